@@ -1,0 +1,85 @@
+//! `setsquare fill FILE…`: the results are written behind the question marks of a worksheet.
+
+use std::fs;
+use std::path::PathBuf;
+
+use clap::ValueHint;
+use setsquare::diagnostic::Code;
+use setsquare::text::Source;
+use setsquare::worksheet;
+
+use super::console::{self, Progress};
+use super::input::{Input, Inputs, Place, Text};
+use super::replace::{Worth, replace};
+use super::{Failure, Status, each, summary};
+
+/// Write the results behind the question marks of the worksheets themselves.
+///
+/// `V = ? m/s` becomes `V = 3.006 m/s ?`, for readers of the plain text; nothing else in the
+/// file changes. Standard input is filled to standard output.
+#[derive(Debug, clap::Args)]
+pub struct Arguments {
+    /// Worksheets, folders of worksheets (*.md), or - for standard input
+    #[arg(value_name = "FILE", required = true, value_hint = ValueHint::AnyPath)]
+    files: Vec<PathBuf>,
+    /// Take the results out again, so that the question marks ask
+    #[arg(long)]
+    ask: bool,
+}
+
+/// Runs the command.
+///
+/// # Errors
+/// A [`Failure`] when the arguments do not go together or nobody reads the output.
+pub fn run(arguments: &Arguments) -> Result<Status, Failure> {
+    let inputs = Inputs::find(&arguments.files)?;
+    each(&inputs, |number, text, progress| {
+        let Some(input) = inputs.found.get(number) else {
+            return Ok(Status::Success);
+        };
+        match text {
+            Text::Readable(source) if arguments.ask => {
+                let asking = worksheet::unfill(&source);
+                rewrite(input, &source, &asking, progress)?;
+                Ok(Status::Success)
+            }
+            text => fill(input, text, progress),
+        }
+    })
+}
+
+fn fill(input: &Input, text: Text, progress: &Progress) -> Result<Status, Failure> {
+    let is_text = matches!(text, Text::Readable(_));
+    let worksheet = text.compile();
+    // A stale number is put right here, so nobody needs to hear of it.
+    let messages = summary::diagnostics(&worksheet, console::colour(), |diagnostic| {
+        diagnostic.code != Code::E08
+    });
+    progress.tell(&messages);
+    if is_text {
+        let filled = worksheet::fill(&worksheet);
+        rewrite(input, &worksheet.source, &filled, progress)?;
+    }
+    Ok(summary::status(&worksheet))
+}
+
+/// Puts the new text in the place of the old one, if it is another.
+fn rewrite(input: &Input, old: &Source, new: &str, progress: &Progress) -> Result<(), Failure> {
+    let Place::File(path) = &input.place else {
+        return console::print(new);
+    };
+    if new == old.text() {
+        return Ok(());
+    }
+    let now = fs::read(path).map_err(|cause| Failure::Read {
+        path: path.clone(),
+        cause,
+    })?;
+    if now != old.text().as_bytes() {
+        let message = "it was changed in the meantime and is left as it is; fill it again";
+        return Err(Failure::Usage(format!("{}: {message}", path.display())));
+    }
+    replace(path, new, Worth::Irreplaceable)?;
+    progress.tell(&format!("{}: rewritten\n", input.name()));
+    Ok(())
+}

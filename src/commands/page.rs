@@ -1,0 +1,135 @@
+//! `setsquare page FILE…`: worksheets become pages.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Stdio};
+
+use clap::ValueHint;
+use setsquare::page;
+use setsquare::worksheet::Worksheet;
+
+use super::console::{self, Progress};
+use super::input::{Inputs, Text};
+use super::replace::{Worth, replace};
+use super::target::{self, Target};
+use super::{Failure, Status, each, summary};
+
+/// Write worksheets as pages.
+///
+/// Each worksheet becomes one HTML file beside it, with everything it needs inside. A worksheet
+/// with errors is not written, and an earlier page of it stays; a check that does not hold is
+/// shown on the page.
+#[derive(Debug, clap::Args)]
+pub struct Arguments {
+    /// Worksheets, folders of worksheets (*.md), or - for standard input
+    #[arg(value_name = "FILE", required = true, value_hint = ValueHint::AnyPath)]
+    files: Vec<PathBuf>,
+    /// The page's file; a folder, made if needed, for several pages; - for standard output
+    #[arg(short, long, value_name = "OUT", value_hint = ValueHint::AnyPath)]
+    output: Option<PathBuf>,
+    /// Open the page when it is written (the first of several)
+    #[arg(long)]
+    open: bool,
+    /// Write the page of a worksheet with errors too, each error in its place
+    #[arg(long)]
+    with_errors: bool,
+}
+
+/// Runs the command.
+///
+/// # Errors
+/// A [`Failure`] when the arguments do not go together or nobody reads the output.
+pub fn run(arguments: &Arguments) -> Result<Status, Failure> {
+    let inputs = Inputs::find(&arguments.files)?;
+    let targets = target::plan(&inputs, arguments.output.as_deref())?;
+    if arguments.open && targets.contains(&Target::Standard) {
+        let message = "a page on standard output cannot be opened: write `--output FILE`";
+        return Err(Failure::Usage(message.to_owned()));
+    }
+    let mut first_written = None;
+    let status = each(&inputs, |input, text, progress| {
+        let target = targets.get(input).unwrap_or(&Target::Standard);
+        let (status, written) = page(text, target, arguments.with_errors, progress)?;
+        if written && first_written.is_none() {
+            first_written = target.path();
+        }
+        Ok(status)
+    })?;
+    if let (true, Some(path)) = (arguments.open, first_written) {
+        open(path);
+    }
+    Ok(status)
+}
+
+/// Makes one page, and says whether it was written.
+fn page(
+    text: Text,
+    target: &Target,
+    with_errors: bool,
+    progress: &Progress,
+) -> Result<(Status, bool), Failure> {
+    // Bytes that are not text leave nothing to show on a page.
+    let is_text = matches!(text, Text::Readable(_));
+    let worksheet = text.compile();
+    progress.tell(&summary::diagnostics(&worksheet, console::colour(), |_| {
+        true
+    }));
+    let fit = is_text && (with_errors || !worksheet.has_errors());
+    let outcome = if fit {
+        write(&worksheet, target)?;
+        target
+            .path()
+            .map(|path| format!("; written to {}", path.display()))
+    } else if is_text {
+        Some("; not written (--with-errors writes it with the errors in place)".to_owned())
+    } else {
+        Some("; not written".to_owned())
+    };
+    let line = summary::line(&worksheet);
+    progress.tell(&format!("{line}{}\n", outcome.unwrap_or_default()));
+    Ok((summary::status(&worksheet), fit))
+}
+
+fn write(worksheet: &Worksheet, target: &Target) -> Result<(), Failure> {
+    let html = page::html(worksheet);
+    if let (Target::Within(path), Some(folder)) = (target, target.path().and_then(Path::parent)) {
+        fs::create_dir_all(folder).map_err(|cause| Failure::Write {
+            path: path.clone(),
+            cause,
+        })?;
+    }
+    match target.path() {
+        Some(path) => replace(path, &html, Worth::Rebuildable),
+        None => console::print(&html),
+    }
+}
+
+/// Hands the page to the program that the system opens pages with, and does not wait for it. A
+/// system without one is told of and is no failure: the page is written.
+fn open(path: &Path) {
+    let program = opener();
+    let path = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
+    let spawned = Command::new(program)
+        .arg(&path)
+        .stdin(Stdio::null())
+        .stdout(Stdio::null())
+        .stderr(Stdio::null())
+        .spawn();
+    if spawned.is_err() {
+        let message = format!(
+            "the page is not opened, for there is no program `{program}` here: open {} in a browser",
+            path.display()
+        );
+        console::complain(&Failure::Usage(message));
+    }
+}
+
+fn opener() -> &'static str {
+    if cfg!(windows) {
+        "explorer"
+    } else if cfg!(target_os = "macos") {
+        "open"
+    } else {
+        "xdg-open"
+    }
+}

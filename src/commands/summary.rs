@@ -1,0 +1,85 @@
+//! What is said about a worksheet when its work is done: its diagnostics, one line, a status.
+
+use setsquare::diagnostic::Diagnostic;
+use setsquare::diagnostic::terminal::{self, Colour};
+use setsquare::syntax::BlockKind;
+use setsquare::worksheet::{Body, PartKind, Statement, Worksheet};
+
+use super::Status;
+
+/// The diagnostics that `wanted` keeps, as lines for a terminal.
+pub fn diagnostics(
+    worksheet: &Worksheet,
+    colour: Colour,
+    wanted: impl Fn(&Diagnostic) -> bool,
+) -> String {
+    worksheet
+        .diagnostics
+        .iter()
+        .filter(|diagnostic| wanted(diagnostic))
+        .map(|diagnostic| terminal::render(diagnostic, &worksheet.source, colour))
+        .collect()
+}
+
+/// "penstock-bend.md: 2 errors, 1 warning, 3 of 4 checks hold", without a line ending.
+pub fn line(worksheet: &Worksheet) -> String {
+    let errors = count(worksheet, Diagnostic::is_error);
+    let warnings = count(worksheet, |diagnostic| !diagnostic.is_error());
+    let (holding, checks) = checks(worksheet);
+    let mut facts = vec![match errors {
+        0 => "no errors".to_owned(),
+        errors => counted(errors, "error"),
+    }];
+    if warnings > 0 {
+        facts.push(counted(warnings, "warning"));
+    }
+    if checks > 0 {
+        let verb = if checks == 1 { "holds" } else { "hold" };
+        facts.push(format!("{holding} of {} {verb}", counted(checks, "check")));
+    }
+    format!("{}: {}", worksheet.source.name(), facts.join(", "))
+}
+
+/// Whether it has no errors and every check holds.
+pub fn status(worksheet: &Worksheet) -> Status {
+    if worksheet.has_errors() || !worksheet.all_checks_hold() {
+        Status::Refused
+    } else {
+        Status::Success
+    }
+}
+
+fn count(worksheet: &Worksheet, wanted: impl Fn(&Diagnostic) -> bool) -> usize {
+    let diagnostics = worksheet.diagnostics.iter();
+    diagnostics.filter(|diagnostic| wanted(diagnostic)).count()
+}
+
+/// How many checks hold, and how many there are. One that could not be evaluated does not hold.
+fn checks(worksheet: &Worksheet) -> (usize, usize) {
+    let statements = worksheet.parts.iter().filter_map(|part| match &part.kind {
+        PartKind::Block {
+            kind: BlockKind::Check,
+            statements,
+        } => Some(statements),
+        _ => None,
+    });
+    let holds = |statement: &&Statement| matches!(statement.body, Body::Check { holds: true, .. });
+    let all: Vec<&Statement> = statements.flatten().collect();
+    (all.iter().copied().filter(holds).count(), all.len())
+}
+
+fn counted(number: usize, noun: &str) -> String {
+    let plural = if number == 1 { "" } else { "s" };
+    format!("{number} {noun}{plural}")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_agree_with_their_nouns() {
+        assert_eq!(counted(1, "warning"), "1 warning");
+        assert_eq!(counted(2, "error"), "2 errors");
+    }
+}

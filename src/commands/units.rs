@@ -1,0 +1,190 @@
+//! `setsquare units [WORD]`: the list of units.
+
+use setsquare::diagnostic::nearest;
+use setsquare::quantity::{self, Dimension, Mark, Row, Unit};
+
+use super::{Failure, Status, console};
+
+/// List the units.
+///
+/// One line a unit: how it is written, its name, its dimension, its factor to the coherent SI
+/// unit, whether it takes the SI prefixes, and where the factor is from.
+#[derive(Debug, clap::Args)]
+pub struct Arguments {
+    /// Only units with this symbol, or with this word in their name or dimension
+    #[arg(value_name = "WORD")]
+    word: Option<String>,
+}
+
+const COLUMNS: usize = 6;
+const HEADINGS: [&str; COLUMNS] = [
+    "symbol",
+    "name",
+    "dimension",
+    "factor to SI",
+    "prefixes",
+    "source",
+];
+
+/// One line of the list.
+type Line = [String; COLUMNS];
+
+/// Runs the command.
+///
+/// # Errors
+/// [`Failure::Output`] when nobody reads the output.
+pub fn run(arguments: &Arguments) -> Result<Status, Failure> {
+    let lines = match &arguments.word {
+        None => quantity::list().map(line).collect(),
+        Some(word) => find(word),
+    };
+    if lines.is_empty() {
+        let word = arguments.word.as_deref().unwrap_or("");
+        console::tell(&console::complaint(nothing(word)));
+        return Ok(Status::Refused);
+    }
+    console::print(&table(&lines))?;
+    Ok(Status::Success)
+}
+
+/// The units that have the word; a symbol with a prefix, which no row has, gets its own line.
+fn find(word: &str) -> Vec<Line> {
+    let known = quantity::list().any(|row| row.symbols().contains(&word));
+    let prefixed = if known { None } else { prefixed(word) };
+    let found = quantity::list().filter(|row| has(row, word)).map(line);
+    prefixed.into_iter().chain(found).collect()
+}
+
+/// Whether the word is a symbol, in either case, or begins a word of the name or the dimension.
+fn has(row: &Row, word: &str) -> bool {
+    let dimension = row.dimension().noun().unwrap_or("");
+    let is_symbol = |symbol: &&str| symbol.to_lowercase() == word.to_lowercase();
+    row.symbols().iter().any(is_symbol)
+        || begins_a_word(row.name(), word)
+        || begins_a_word(dimension, word)
+}
+
+fn begins_a_word(text: &str, word: &str) -> bool {
+    let (text, word) = (text.to_lowercase(), word.to_lowercase());
+    text.match_indices(&word).any(|(at, _)| {
+        let before = text.get(..at).and_then(|text| text.chars().next_back());
+        before.is_none_or(|character| !character.is_alphanumeric())
+    })
+}
+
+fn line(row: &'static Row) -> Line {
+    [
+        row.symbols().join(", "),
+        row.name().to_owned(),
+        noun(row.dimension()),
+        match row.mark() {
+            Mark::Decibel => "10^(x/10)".to_owned(),
+            _ => factor(row.factor(), row.offset(), row.dimension()),
+        },
+        if row.takes_prefixes() { "yes" } else { "" }.to_owned(),
+        row.source().to_owned(),
+    ]
+}
+
+fn prefixed(symbol: &str) -> Option<Line> {
+    let unit = Unit::lone(symbol).ok()?;
+    Some([
+        symbol.to_owned(),
+        quantity::describe(symbol)?,
+        noun(unit.dimension()),
+        factor(unit.factor(), unit.offset(), unit.dimension()),
+        String::new(),
+        "SI prefix".to_owned(),
+    ])
+}
+
+fn noun(dimension: Dimension) -> String {
+    match dimension.noun() {
+        Some(noun) => noun.to_owned(),
+        None => dimension.formula(),
+    }
+}
+
+/// "6894.757293168361 Pa"; with an offset "(x + 273.15) × 1 K".
+fn factor(factor: f64, offset: f64, dimension: Dimension) -> String {
+    let number = if (1e-4..1e7).contains(&factor.abs()) {
+        factor.to_string()
+    } else {
+        format!("{factor:e}")
+    };
+    let scaled = if offset == 0.0 {
+        number
+    } else {
+        format!("(x + {offset}) × {number}")
+    };
+    if dimension.is_none() {
+        scaled
+    } else {
+        format!("{scaled} {}", dimension.symbol())
+    }
+}
+
+fn nothing(word: &str) -> String {
+    let known = quantity::list().flat_map(|row| {
+        let symbols = row.symbols().iter().copied();
+        let dimension = row.dimension().noun().unwrap_or("");
+        let words = [row.name(), dimension]
+            .into_iter()
+            .flat_map(str::split_whitespace);
+        symbols.chain(words)
+    });
+    match nearest(word, known) {
+        Some(near) => format!("no unit has the word `{word}`; did you mean `{near}`?"),
+        None => format!("no unit has the word `{word}`; `setsquare units` lists them all"),
+    }
+}
+
+/// Aligned columns under their headings; the last one is as long as it is.
+fn table(lines: &[Line]) -> String {
+    let headings = HEADINGS.map(str::to_owned);
+    let all = || std::iter::once(&headings).chain(lines);
+    let mut widths = [0; COLUMNS];
+    for line in all() {
+        for (width, text) in widths.iter_mut().zip(line) {
+            *width = text.chars().count().max(*width);
+        }
+    }
+    let aligned = |line: &Line| {
+        let cells = line.iter().zip(widths);
+        let padded: Vec<String> = cells
+            .map(|(text, width)| format!("{text:width$}"))
+            .collect();
+        format!("{}\n", padded.join("  ").trim_end())
+    };
+    all().map(aligned).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_word_is_found_where_a_word_begins() {
+        assert!(begins_a_word("pound-force per square inch", "Force"));
+        assert!(begins_a_word("pound-force per square inch", "square i"));
+        assert!(!begins_a_word("pound-force per square inch", "ch"));
+    }
+
+    #[test]
+    fn columns_are_aligned_under_their_headings() {
+        let line = ["°C", "degree", "t", "1", "", "SI"].map(str::to_owned);
+        assert_eq!(
+            table(&[line]),
+            "symbol  name    dimension  factor to SI  prefixes  source\n\
+             °C      degree  t          1                       SI\n"
+        );
+    }
+
+    #[test]
+    fn a_symbol_with_a_prefix_has_a_line_of_its_own() {
+        let found = find("kPa");
+        let [symbol, name, _, factor, ..] = found.first().unwrap();
+        assert_eq!((symbol.as_str(), name.as_str()), ("kPa", "kilopascal"));
+        assert_eq!(factor, "1000 Pa");
+    }
+}

@@ -1,0 +1,128 @@
+//! The codes, one a row, by the pass that raises them.
+
+use std::fmt;
+
+macro_rules! codes {
+    ($($code:ident $title:literal,)*) => {
+        /// A stable name for a kind of diagnostic: a letter for the pass and a number.
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        pub enum Code { $(#[doc = $title] $code,)* }
+
+        impl Code {
+            /// Every code, in the order of the reference.
+            pub const ALL: &'static [Code] = &[$(Code::$code,)*];
+
+            /// The code as it is written: `D12`.
+            pub fn as_str(self) -> &'static str {
+                match self { $(Code::$code => stringify!($code),)* }
+            }
+
+            /// What it is about, in a few words.
+            pub fn title(self) -> &'static str {
+                match self { $(Code::$code => $title,)* }
+            }
+
+            pub(super) fn page(self) -> &'static str {
+                match self {
+                    $(Code::$code => include_str!(concat!("codes/", stringify!($code), ".md")),)*
+                }
+            }
+        }
+    };
+}
+
+codes! {
+    // T: the bytes of the worksheet
+    T01 "text that is not UTF-8",
+    T02 "a worksheet that is too large",
+    T03 "a control character in a statement",
+    // M: the Markdown around the statements
+    M01 "an unknown key in the front matter",
+    M02 "a front matter value of the wrong form",
+    M03 "front matter that is not closed",
+    M04 "TeX that cannot be read",
+    M05 "a reference to a label that does not exist",
+    M06 "words after a block's name",
+    M07 "a block that is not closed",
+    M08 "a link that is not followed",
+    // S: the form of a line
+    S01 "a line that cannot be read",
+    S02 "a slash with two readings",
+    S03 "a function with two readings",
+    S04 "a power of a function with two readings",
+    S05 "a bare log",
+    S06 "bars with two readings",
+    S07 "a number before brackets",
+    S08 "an angle without a unit",
+    S09 "brackets nested too deep",
+    S10 "a statement that is too long",
+    S11 "a line in the wrong block",
+    S12 "a number given in work",
+    S13 "a unit with two readings",
+    S14 "a reserved word as a name",
+    S15 "a unit in derive",
+    // Q: quantity literals
+    Q01 "an unknown unit",
+    Q02 "an uncertain number that cannot be read",
+    // N: names
+    N01 "a name that is not defined",
+    N02 "a name defined twice",
+    N03 "a name used before it is defined",
+    N04 "a unit that stands alone",
+    N05 "a function called with the wrong arguments",
+    N06 "a label used twice",
+    N07 "an unknown constant",
+    N08 "an ask without a formula",
+    N09 "a list without a list name",
+    N10 "a unit followed by a name",
+    N11 "a unit mixed with a name",
+    N12 "a condition on something that is not given",
+    // D: dimensions
+    D01 "terms of different dimensions",
+    D02 "sides of different dimensions",
+    D03 "a unit of another dimension",
+    D04 "a function of a dimensional quantity",
+    D05 "an exponent that has a dimension",
+    D06 "a dimension that is out of range",
+    // R: readings with a datum
+    R01 "gauge with absolute pressure",
+    R02 "a gauge pressure where absolute is needed",
+    R03 "a sum of temperature points",
+    R04 "an interval asked as a point",
+    R05 "revolutions with two readings",
+    R06 "an atmospheric pressure that is missing",
+    R07 "decibels in a product",
+    // E: numbers
+    E01 "a division by zero",
+    E02 "a root of a negative number",
+    E03 "a function outside its domain",
+    E04 "a number that is too large",
+    E05 "members that disagree",
+    E06 "a claim that is wrong",
+    E07 "a claim that is off by a rounding slip",
+    E08 "a filled number that is stale",
+    E09 "lists of different lengths",
+    E10 "a case distinction without a case",
+    // C: checks
+    C01 "a check that does not hold",
+    C02 "a relative tolerance about zero",
+    C03 "an equality without a tolerance",
+    // Y: not yet
+    Y01 "a word that is not understood yet",
+}
+
+impl Code {
+    /// The code with this name, in either case.
+    pub fn named(name: &str) -> Option<Code> {
+        Self::ALL
+            .iter()
+            .copied()
+            .find(|code| code.as_str().eq_ignore_ascii_case(name))
+    }
+}
+
+impl fmt::Display for Code {
+    fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
+        formatter.write_str(self.as_str())
+    }
+}

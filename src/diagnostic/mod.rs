@@ -1,0 +1,98 @@
+//! Diagnostics as data: a code, a plain sentence, a place and a way out.
+//!
+//! Every pass builds [`Diagnostic`]s; none of them prints. The terminal form is in
+//! [`terminal`], the page and the JSON report have theirs on their own floor. The texts that
+//! `setsquare explain` prints are in [`explanation`].
+
+mod code;
+mod explanation;
+mod nearest;
+pub mod terminal;
+
+pub use code::Code;
+pub use explanation::{Explanation, explanation, explanations};
+pub use nearest::nearest;
+
+use crate::text::Span;
+
+/// How much a diagnostic weighs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Severity {
+    /// The line stands, but a reader should look at it.
+    Warning,
+    /// The line is refused.
+    Error,
+}
+
+/// Something a pass has to say about one place of a worksheet.
+///
+/// `message` states the fact in the author's terms and stands alone: lower case, no full stop,
+/// the author's text in backticks. Only `help` advises, and it shows what to type.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Diagnostic {
+    /// The stable code, such as `D12`.
+    pub code: Code,
+    /// Error or warning.
+    pub severity: Severity,
+    /// What is wrong, in one sentence.
+    pub message: String,
+    /// The smallest place that shows it.
+    pub span: Span,
+    /// Further facts, each with its own place where it has one.
+    pub notes: Vec<Note>,
+    /// What to write instead.
+    pub help: Option<String>,
+}
+
+/// A further fact beside a diagnostic: "already defined here".
+#[derive(Debug, Clone, PartialEq)]
+pub struct Note {
+    /// The fact, in one sentence.
+    pub message: String,
+    /// Where it shows.
+    pub span: Option<Span>,
+}
+
+impl Diagnostic {
+    /// An error at `span`.
+    pub fn error(code: Code, span: Span, message: impl Into<String>) -> Self {
+        Self {
+            code,
+            severity: Severity::Error,
+            message: message.into(),
+            span,
+            notes: Vec::new(),
+            help: None,
+        }
+    }
+
+    /// A warning at `span`.
+    pub fn warning(code: Code, span: Span, message: impl Into<String>) -> Self {
+        Self {
+            severity: Severity::Warning,
+            ..Self::error(code, span, message)
+        }
+    }
+
+    /// Adds what to write instead.
+    #[must_use]
+    pub fn with_help(mut self, help: impl Into<String>) -> Self {
+        self.help = Some(help.into());
+        self
+    }
+
+    /// Adds a further fact.
+    #[must_use]
+    pub fn with_note(mut self, message: impl Into<String>, span: impl Into<Option<Span>>) -> Self {
+        self.notes.push(Note {
+            message: message.into(),
+            span: span.into(),
+        });
+        self
+    }
+
+    /// Whether the line is refused.
+    pub fn is_error(&self) -> bool {
+        self.severity == Severity::Error
+    }
+}

@@ -1,0 +1,134 @@
+//! The GNU form for the terminal: `file:line:column: error D12: sentence`, the line, a caret.
+
+use super::{Diagnostic, Severity};
+use crate::text::{Source, Span};
+
+/// Whether the output may be coloured.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Colour {
+    /// Plain text.
+    Never,
+    /// ANSI escapes: weight for the place, red and yellow for the word.
+    Always,
+}
+
+/// The longest piece of a source line that is shown, in characters.
+const SHOWN: usize = 100;
+
+/// One diagnostic as lines for a terminal, with a line ending after the last.
+pub fn render(diagnostic: &Diagnostic, source: &Source, colour: Colour) -> String {
+    let paint = |code: &str, text: &str| match colour {
+        Colour::Never => text.to_owned(),
+        Colour::Always => format!("\u{1b}[{code}m{text}\u{1b}[0m"),
+    };
+    let word = match diagnostic.severity {
+        Severity::Error => paint("1;31", "error"),
+        Severity::Warning => paint("1;33", "warning"),
+    };
+    let mut out = format!(
+        "{} {word} {}: {}\n",
+        paint("1", &place(source, diagnostic.span)),
+        diagnostic.code,
+        plain(&diagnostic.message)
+    );
+    excerpt(source, diagnostic.span, &mut out);
+    for note in &diagnostic.notes {
+        match note.span {
+            Some(span) => {
+                out.push_str(&format!(
+                    "{} note: {}\n",
+                    place(source, span),
+                    plain(&note.message)
+                ));
+                excerpt(source, span, &mut out);
+            }
+            None => out.push_str(&format!("  note: {}\n", plain(&note.message))),
+        }
+    }
+    if let Some(help) = &diagnostic.help {
+        out.push_str(&format!("  Write instead: {}\n", plain(help)));
+    }
+    out
+}
+
+fn place(source: &Source, span: Span) -> String {
+    let position = source.position(span.start);
+    format!(
+        "{}:{}:{}:",
+        plain(source.name()),
+        position.line,
+        position.column
+    )
+}
+
+/// The source line with a caret under the place; a long line is shown around the place only.
+fn excerpt(source: &Source, span: Span, out: &mut String) {
+    let position = source.position(span.start);
+    let line = source.slice(source.line_span(position.line));
+    let line = line.trim_start_matches('\u{feff}');
+    if line.trim().is_empty() {
+        return;
+    }
+    let before = position.column - 1;
+    let skipped = before.saturating_sub(SHOWN / 2);
+    let skipped = if line.chars().count() <= SHOWN {
+        0
+    } else {
+        skipped
+    };
+    let shown: String = line.chars().skip(skipped).take(SHOWN).collect();
+    let width = source
+        .slice(span)
+        .lines()
+        .next()
+        .unwrap_or("")
+        .chars()
+        .count();
+    let room = shown
+        .chars()
+        .count()
+        .saturating_sub(before - skipped)
+        .max(1);
+    let indent: String = line
+        .chars()
+        .skip(skipped)
+        .take(before - skipped)
+        .map(|character| if character == '\t' { '\t' } else { ' ' })
+        .collect();
+    out.push_str(&format!("    {}\n", plain(&shown)));
+    out.push_str(&format!(
+        "    {indent}^{}\n",
+        "~".repeat(width.clamp(1, room) - 1)
+    ));
+}
+
+/// Control characters of the worksheet must not reach the terminal as commands.
+fn plain(text: &str) -> String {
+    text.chars()
+        .map(|character| match character {
+            '\t' => '\t',
+            character if character.is_control() => '\u{fffd}',
+            character => character,
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::diagnostic::Code;
+
+    #[test]
+    fn the_gnu_form_shows_line_caret_and_way_out() {
+        let source = Source::new("bend.md", "x\n  V = Q / A\n");
+        let diagnostic = Diagnostic::error(Code::N01, Span::new(10, 11), "`A` is not defined")
+            .with_note("`Q` stands here", Span::new(6, 7))
+            .with_help("give `A` in a `given` block");
+        assert_eq!(
+            render(&diagnostic, &source, Colour::Never),
+            "bend.md:2:9: error N01: `A` is not defined\n      V = Q / A\n            ^\n\
+             bend.md:2:5: note: `Q` stands here\n      V = Q / A\n        ^\n  \
+             Write instead: give `A` in a `given` block\n"
+        );
+    }
+}

@@ -1,0 +1,59 @@
+//! Dimensions in words: "a force (N)".
+
+use super::Form;
+use super::infer::Inference;
+use crate::quantity::Dimension;
+use crate::resolve::{Expr, ExprKind};
+
+/// "a force (N)", "kg/(m²·s)", "a plain number".
+pub fn dimension(dimension: Dimension) -> String {
+    in_unit(dimension, &dimension.symbol())
+}
+
+fn in_unit(dimension: Dimension, unit: &str) -> String {
+    if dimension.is_none() {
+        return "a plain number".to_owned();
+    }
+    match dimension.noun() {
+        Some(noun) => {
+            let article = if noun.starts_with(['a', 'e', 'i', 'o']) {
+                "an"
+            } else {
+                "a"
+            };
+            format!("{article} {noun} ({unit})")
+        }
+        None => unit.to_owned(),
+    }
+}
+
+impl Inference<'_> {
+    /// What an expression is, in the author's own unit where it is a name with one.
+    pub(super) fn what(&self, expr: &Expr, form: &Form) -> String {
+        let Some(found) = self.settled(form).dimension() else {
+            return "of a dimension that is not known yet".to_owned();
+        };
+        let unit = match &expr.inside().kind {
+            ExprKind::Symbol(symbol) => self.unit_of(*symbol).map(str::to_owned),
+            ExprKind::Quantity(quantity) => Some(quantity.unit.text().to_owned()),
+            _ => None,
+        };
+        match unit {
+            Some(unit) if !unit.is_empty() => in_unit(found, &unit),
+            _ => dimension(found),
+        }
+    }
+
+    /// The author's text of an expression, on one line and not too long.
+    pub(super) fn written(&self, expr: &Expr) -> String {
+        const SHOWN: usize = 60;
+        let text = expr.span.of(self.text).split_whitespace();
+        let text = text.collect::<Vec<_>>().join(" ");
+        if text.chars().count() <= SHOWN {
+            return text;
+        }
+        let mut short: String = text.chars().take(SHOWN).collect();
+        short.push('…');
+        short
+    }
+}

@@ -1,0 +1,771 @@
+//! The type of an expression, from the types of its parts.
+
+use rustc_hash::FxHashMap;
+
+use super::form::{Equations, Form};
+use super::reading::{self, FactorPart, Fault, Part};
+use super::{Reading, Turn, Type};
+use crate::diagnostic::{Code, Diagnostic};
+use crate::quantity::{Constant, Dimension, Exponent, Mark, Unit};
+use crate::resolve::{
+    Case, Expr, ExprKind, Factor, Function, FunctionId, Quantity, SymbolId, Term,
+};
+use crate::syntax::{self, Operator};
+use crate::text::Span;
+
+/// How many parts an expression may have once user functions are written out.
+const WORK_LIMIT: usize = 20_000;
+
+/// How deep user functions may call each other.
+const CALL_LIMIT: usize = 40;
+
+/// The state of the inference.
+pub(super) struct Inference<'a> {
+    pub text: &'a str,
+    pub types: FxHashMap<SymbolId, Type>,
+    pub bodies: FxHashMap<FunctionId, &'a Expr>,
+    pub diagnostics: Vec<Diagnostic>,
+    equations: Equations,
+    /// Units the author gave a symbol in.
+    units: FxHashMap<SymbolId, String>,
+    /// Plain numbers of `given`, exactly: they may be exponents.
+    exact: FxHashMap<SymbolId, Exponent>,
+    /// Types of the arguments of the function that is being looked into.
+    arguments: Vec<Vec<Type>>,
+    work: usize,
+}
+
+impl<'a> Inference<'a> {
+    pub fn new(text: &'a str) -> Self {
+        Self {
+            text,
+            types: FxHashMap::default(),
+            bodies: FxHashMap::default(),
+            diagnostics: Vec::new(),
+            equations: Equations::default(),
+            units: FxHashMap::default(),
+            exact: FxHashMap::default(),
+            arguments: Vec::new(),
+            work: 0,
+        }
+    }
+
+    /// The type of a whole expression; `None` after a diagnostic was recorded.
+    pub fn infer(&mut self, expr: &Expr) -> Option<Type> {
+        self.work = 0;
+        self.part(expr)
+    }
+
+    pub fn unit_of(&self, symbol: SymbolId) -> Option<&str> {
+        self.units.get(&symbol).map(String::as_str)
+    }
+
+    pub fn remember_unit(&mut self, symbol: SymbolId, unit: &str) {
+        self.units.insert(symbol, unit.to_owned());
+    }
+
+    pub fn remember_exact(&mut self, symbol: SymbolId, value: Exponent) {
+        self.exact.insert(symbol, value);
+    }
+
+    /// The form with what is known by now; itself when an exponent runs away.
+    pub fn settled(&self, form: &Form) -> Form {
+        self.equations.settle(form).unwrap_or_else(|| form.clone())
+    }
+
+    /// The type of a symbol; one without a value gets a dimension variable.
+    pub fn symbol(&mut self, symbol: SymbolId) -> Type {
+        if let Some(found) = self.types.get(&symbol) {
+            let settled = Type {
+                form: self.settled(&found.form),
+                reading: found.reading,
+            };
+            return settled;
+        }
+        let fresh = Type {
+            form: Form::variable(self.equations.fresh()),
+            reading: Reading::Unknown,
+        };
+        self.types.insert(symbol, fresh.clone());
+        fresh
+    }
+
+    /// A type of which nothing is known.
+    pub fn unknown(&mut self) -> Type {
+        Type {
+            form: Form::variable(self.equations.fresh()),
+            reading: Reading::Unknown,
+        }
+    }
+
+    /// Whether two forms can be the same; what that says about variables is kept.
+    pub fn same(&mut self, left: &Form, right: &Form) -> bool {
+        self.equations.equate(left, right).unwrap_or(false)
+    }
+
+    fn part(&mut self, expr: &Expr) -> Option<Type> {
+        self.work += 1;
+        if self.work > WORK_LIMIT || self.arguments.len() > CALL_LIMIT {
+            self.diagnostics.push(
+                Diagnostic::error(
+                    Code::S10,
+                    expr.span,
+                    "this formula is too long once its functions are written out",
+                )
+                .with_help("a shorter formula, with intermediate results by name"),
+            );
+            return None;
+        }
+        match &expr.kind {
+            ExprKind::Number(_) | ExprKind::Pi => Some(Type::plain(Form::default())),
+            ExprKind::Quantity(quantity) => Some(quantity_type(quantity)),
+            ExprKind::Symbol(symbol) => Some(self.symbol(*symbol)),
+            ExprKind::Parameter(index) => Some(self.parameter(*index)),
+            ExprKind::Constant(constant) => Some(constant_type(constant)),
+            ExprKind::Sum(terms) => self.sum(expr, terms),
+            ExprKind::Product(factors) => self.product(expr, factors),
+            ExprKind::Power(base, exponent) => self.power(expr, base, exponent),
+            ExprKind::Negative(inner) => self.negative(inner),
+            ExprKind::Group(inner) => self.part(inner),
+            ExprKind::Abs(inner) => self.part(inner),
+            ExprKind::Call {
+                function,
+                arguments,
+                ..
+            } => self.call(expr, *function, arguments),
+            ExprKind::Apply {
+                function,
+                arguments,
+            } => self.apply(*function, arguments),
+            ExprKind::List(items) => self.alike(items, "stand in one list"),
+            ExprKind::Cases(cases) => self.cases(cases),
+        }
+    }
+
+    fn parameter(&mut self, index: u8) -> Type {
+        let found = self.arguments.last();
+        let found = found.and_then(|frame| frame.get(usize::from(index)).cloned());
+        found.unwrap_or_else(|| self.unknown())
+    }
+
+    fn negative(&mut self, inner: &Expr) -> Option<Type> {
+        let inner = self.part(inner)?;
+        let reading = match inner.reading {
+            Reading::Temperature { weight } => Reading::Temperature { weight: -weight },
+            Reading::Pressure { datum, weight } => Reading::Pressure {
+                datum,
+                weight: -weight,
+            },
+            other => other,
+        };
+        Some(Type {
+            form: inner.form,
+            reading,
+        })
+    }
+
+    fn sum(&mut self, whole: &Expr, terms: &[Term]) -> Option<Type> {
+        let types: Vec<Option<Type>> = terms.iter().map(|term| self.part(&term.expr)).collect();
+        let types: Vec<Type> = types.into_iter().collect::<Option<_>>()?;
+        let exprs: Vec<&Expr> = terms.iter().map(|term| &term.expr).collect();
+        let form = self.one_dimension(&exprs, &types, Code::D01, "be added")?;
+        let parts: Vec<Part> = terms
+            .iter()
+            .zip(&types)
+            .map(|(term, part)| Part {
+                negative: term.negative,
+                reading: part.reading,
+                is_zero: is_zero(&term.expr),
+            })
+            .collect();
+        match reading::sum(&parts) {
+            Ok(reading) => Some(Type { form, reading }),
+            Err(fault) => {
+                self.report(fault, whole, &exprs);
+                None
+            }
+        }
+    }
+
+    /// The one dimension of expressions that must share it.
+    pub fn one_dimension(
+        &mut self,
+        exprs: &[&Expr],
+        types: &[Type],
+        code: Code,
+        verb: &str,
+    ) -> Option<Form> {
+        let mut first: Option<(usize, Form)> = None;
+        for (at, (expr, part)) in exprs.iter().zip(types).enumerate() {
+            if is_zero(expr) {
+                continue;
+            }
+            let Some((reference, form)) = &first else {
+                first = Some((at, part.form.clone()));
+                continue;
+            };
+            let (reference, form) = (*reference, form.clone());
+            if !self.same(&form, &part.form) {
+                let left = self.what(exprs[reference], &form);
+                let right = self.what(expr, &part.form);
+                let message = format!(
+                    "`{}` is {left}, but `{}` is {right}: they cannot {verb}",
+                    self.written(exprs[reference]),
+                    self.written(expr),
+                );
+                self.diagnostics.push(
+                    Diagnostic::error(code, expr.span, message)
+                        .with_note(format!("the other is {left}"), exprs[reference].span)
+                        .with_help(self.missing_factor(&form, &part.form)),
+                );
+                return None;
+            }
+        }
+        Some(match first {
+            Some((_, form)) => self.settled(&form),
+            None => Form::default(),
+        })
+    }
+
+    /// What would have to be multiplied to make both alike.
+    fn missing_factor(&self, left: &Form, right: &Form) -> String {
+        let left = self.settled(left).dimension();
+        let right = self.settled(right).dimension();
+        match left.zip(right).and_then(|(left, right)| left.over(right)) {
+            Some(missing) => format!(
+                "a factor of dimension {} more in the second, or the right name in either",
+                missing.symbol()
+            ),
+            None => "quantities of one dimension".to_owned(),
+        }
+    }
+
+    fn product(&mut self, whole: &Expr, factors: &[Factor]) -> Option<Type> {
+        let types: Vec<Option<Type>> = factors
+            .iter()
+            .map(|factor| self.part(&factor.expr))
+            .collect();
+        let types: Vec<Type> = types.into_iter().collect::<Option<_>>()?;
+        let mut form = Form::default();
+        for (factor, part) in factors.iter().zip(&types) {
+            let below = factor.operator == Operator::Divide;
+            let power = Exponent::from_integer(if below { -1 } else { 1 });
+            let Some(next) = form.times(&part.form, power) else {
+                self.out_of_range(whole.span);
+                return None;
+            };
+            form = next;
+        }
+        let form = self.settled(&form);
+        let parts: Vec<FactorPart> = factors
+            .iter()
+            .zip(types)
+            .map(|(factor, part)| FactorPart {
+                below: factor.operator == Operator::Divide,
+                form: part.form,
+                reading: part.reading,
+                literal: literal(&factor.expr),
+                is_pi: is_pi(&factor.expr),
+                is_log10: is_log10(&factor.expr),
+            })
+            .collect();
+        match reading::product(&parts, &form) {
+            Ok(reading) => Some(Type { form, reading }),
+            Err(fault) => {
+                let exprs: Vec<&Expr> = factors.iter().map(|factor| &factor.expr).collect();
+                self.report(fault, whole, &exprs);
+                None
+            }
+        }
+    }
+
+    fn power(&mut self, whole: &Expr, base: &Expr, exponent: &Expr) -> Option<Type> {
+        let (base_type, exponent_type) = (self.part(base), self.part(exponent));
+        let (base_type, exponent_type) = (base_type?, exponent_type?);
+        if !self.same(&exponent_type.form, &Form::default()) {
+            let what = self.what(exponent, &exponent_type.form);
+            let message = format!(
+                "the exponent `{}` is {what}, not a plain number",
+                self.written(exponent)
+            );
+            self.diagnostics.push(
+                Diagnostic::error(Code::D05, exponent.span, message)
+                    .with_help("an exponent without a dimension, such as a ratio"),
+            );
+            return None;
+        }
+        if base_type.form.is_plain() {
+            return Some(Type::plain(Form::default()));
+        }
+        self.check_state(base, &base_type, whole)?;
+        let Some(exact) = self.exact_value(exponent) else {
+            if base_type.form.dimension().is_none() {
+                return Some(self.unknown());
+            }
+            let what = self.what(base, &base_type.form);
+            let message = format!(
+                "`{}` is {what}, so its exponent must be a number as written",
+                self.written(base)
+            );
+            self.diagnostics.push(
+                Diagnostic::error(Code::D05, exponent.span, message)
+                    .with_help("a ratio as the base, such as `(p_2/p_1)^n`"),
+            );
+            return None;
+        };
+        let Some(form) = base_type.form.power(exact) else {
+            self.out_of_range(whole.span);
+            return None;
+        };
+        let reading = match base_type.reading {
+            Reading::Turn(Turn::Revolutions) => base_type.reading,
+            Reading::Unknown => Reading::Unknown,
+            _ => Reading::Plain,
+        };
+        Some(Type { form, reading })
+    }
+
+    /// A power or a root of a reading: only of a temperature or pressure that stands for a state.
+    fn check_state(&mut self, base: &Expr, part: &Type, whole: &Expr) -> Option<()> {
+        let fault = match part.reading {
+            Reading::Pressure {
+                datum: super::Datum::Gauge,
+                weight,
+            } if !reading::is_near(weight, 0.0) => Fault::NeedsAbsolute(0),
+            Reading::Temperature { weight }
+                if !reading::is_near(weight, 0.0) && !reading::is_near(weight, 1.0) =>
+            {
+                Fault::Points(0)
+            }
+            _ => return Some(()),
+        };
+        self.report(fault, whole, &[base]);
+        None
+    }
+
+    pub fn out_of_range(&mut self, span: Span) {
+        self.diagnostics.push(
+            Diagnostic::error(
+                Code::D06,
+                span,
+                "the exponents of this dimension run out of range",
+            )
+            .with_help("a formula with smaller powers"),
+        );
+    }
+
+    /// The exact value of a constant exponent, if it is one.
+    pub fn exact_value(&self, expr: &Expr) -> Option<Exponent> {
+        match &expr.kind {
+            ExprKind::Number(_) => decimal(expr.span.of(self.text)),
+            ExprKind::Symbol(symbol) => self.exact.get(symbol).copied(),
+            ExprKind::Group(inner) => self.exact_value(inner),
+            ExprKind::Negative(inner) => Some(-self.exact_value(inner)?),
+            ExprKind::Sum(terms) => {
+                let mut sum = Exponent::from_integer(0);
+                for term in terms {
+                    let value = self.exact_value(&term.expr)?;
+                    let value = if term.negative { -value } else { value };
+                    sum = checked(sum, value, |a, b, c, d| (a * d + c * b, b * d))?;
+                }
+                Some(sum)
+            }
+            ExprKind::Product(factors) => {
+                let mut product = Exponent::from_integer(1);
+                for factor in factors {
+                    let value = self.exact_value(&factor.expr)?;
+                    product = if factor.operator == Operator::Divide {
+                        checked(product, value, |a, b, c, d| (a * d, b * c))?
+                    } else {
+                        checked(product, value, |a, b, c, d| (a * c, b * d))?
+                    };
+                }
+                Some(product)
+            }
+            _ => None,
+        }
+    }
+
+    fn call(&mut self, whole: &Expr, function: Function, arguments: &[Expr]) -> Option<Type> {
+        match function {
+            Function::Atan2 => {
+                self.alike(arguments, "go into one `atan2`")?;
+                Some(Type::plain(Form::default()))
+            }
+            Function::Abs | Function::Min | Function::Max | Function::Sum | Function::Mean => {
+                self.alike(arguments, "go into one function")
+            }
+            Function::Sqrt => self.root(whole, arguments, 2),
+            Function::Cbrt => self.root(whole, arguments, 3),
+            Function::Sign => {
+                self.alike(arguments, "go into one function")?;
+                Some(Type::plain(Form::default()))
+            }
+            Function::Absolute | Function::Gauge => self.datum(function, arguments),
+            _ => self.plain_function(function, arguments),
+        }
+    }
+
+    /// Arguments of one dimension; the reading is that of the first.
+    fn alike(&mut self, arguments: &[Expr], verb: &str) -> Option<Type> {
+        let types: Vec<Option<Type>> = arguments
+            .iter()
+            .map(|argument| self.part(argument))
+            .collect();
+        let types: Vec<Type> = types.into_iter().collect::<Option<_>>()?;
+        let exprs: Vec<&Expr> = arguments.iter().collect();
+        let form = self.one_dimension(&exprs, &types, Code::D01, verb)?;
+        self.comparable(&exprs, &types)?;
+        let reading = types.first().map_or(Reading::Plain, |first| first.reading);
+        Some(Type { form, reading })
+    }
+
+    /// Readings that are set beside each other must count from the same datum.
+    pub fn comparable(&mut self, exprs: &[&Expr], types: &[Type]) -> Option<()> {
+        for (at, pair) in types.windows(2).enumerate() {
+            let parts: Vec<Part> = pair
+                .iter()
+                .enumerate()
+                .map(|(index, part)| Part {
+                    negative: index == 1,
+                    reading: part.reading,
+                    is_zero: is_zero(exprs[at + index]),
+                })
+                .collect();
+            let beside = [exprs[at], exprs[at + 1]];
+            match reading::sum(&parts) {
+                Err(fault) => {
+                    self.report(fault, exprs[at + 1], &beside);
+                    return None;
+                }
+                Ok(Reading::Temperature { weight }) if !reading::is_near(weight, 0.0) => {
+                    self.report_point_beside_interval(&beside);
+                    return None;
+                }
+                Ok(_) => {}
+            }
+        }
+        Some(())
+    }
+
+    fn report_point_beside_interval(&mut self, beside: &[&Expr; 2]) {
+        let message = format!(
+            "one of `{}` and `{}` is a temperature, the other an interval",
+            self.written(beside[0]),
+            self.written(beside[1])
+        );
+        self.diagnostics.push(
+            Diagnostic::error(Code::R04, beside[1].span, message).with_help(
+                "`degC difference` for an interval, or a difference of two temperatures",
+            ),
+        );
+    }
+
+    fn root(&mut self, whole: &Expr, arguments: &[Expr], degree: i32) -> Option<Type> {
+        let argument = arguments.first()?;
+        let part = self.part(argument)?;
+        self.check_state(argument, &part, whole)?;
+        let Some(form) = part.form.power(Exponent::new(1, degree)) else {
+            self.out_of_range(whole.span);
+            return None;
+        };
+        let reading = match part.reading {
+            Reading::Unknown => Reading::Unknown,
+            _ => Reading::Plain,
+        };
+        Some(Type { form, reading })
+    }
+
+    fn datum(&mut self, function: Function, arguments: &[Expr]) -> Option<Type> {
+        let argument = arguments.first()?;
+        let part = self.part(argument)?;
+        let pressure = Form::known(Dimension::from_integers([-1, 1, -2, 0, 0, 0, 0]));
+        if !self.same(&part.form, &pressure) {
+            let message = format!(
+                "`{}` is {}, not a pressure",
+                self.written(argument),
+                self.what(argument, &part.form)
+            );
+            self.diagnostics.push(
+                Diagnostic::error(Code::D04, argument.span, message)
+                    .with_help(format!("a pressure in `{}(…)`", function.name())),
+            );
+            return None;
+        }
+        let (from, to) = match function {
+            Function::Absolute => (super::Datum::Gauge, super::Datum::Absolute),
+            _ => (super::Datum::Absolute, super::Datum::Gauge),
+        };
+        let fits = match part.reading {
+            Reading::Unknown => true,
+            Reading::Pressure { datum, weight } => datum == from && reading::is_near(weight, 1.0),
+            _ => false,
+        };
+        if !fits {
+            let message = format!(
+                "`{}` is not known to be {} pressure",
+                self.written(argument),
+                if from == super::Datum::Gauge {
+                    "a gauge"
+                } else {
+                    "an absolute"
+                }
+            );
+            self.diagnostics.push(
+                Diagnostic::error(Code::R01, argument.span, message).with_help(format!(
+                    "the word `{}` after the unit where the pressure is given",
+                    from.word()
+                )),
+            );
+            return None;
+        }
+        Some(Type {
+            form: pressure,
+            reading: Reading::Pressure {
+                datum: to,
+                weight: 1.0,
+            },
+        })
+    }
+
+    fn plain_function(&mut self, function: Function, arguments: &[Expr]) -> Option<Type> {
+        let argument = arguments.first()?;
+        let part = self.part(argument)?;
+        if self.same(&part.form, &Form::default()) {
+            return Some(Type::plain(Form::default()));
+        }
+        let message = format!(
+            "`{}` of `{}`, which is {}, has no meaning",
+            function.name(),
+            self.written(argument),
+            self.what(argument, &part.form)
+        );
+        let help = match function {
+            Function::Ln | Function::Log10 | Function::Log2 | Function::Exp => {
+                "a ratio to a reference quantity, such as `ln(c/c_0)`"
+            }
+            Function::Floor | Function::Ceil | Function::Round => {
+                "a ratio to the unit to round to, such as `round(L/L_0)`"
+            }
+            _ => "a plain number, such as an angle or a ratio",
+        };
+        self.diagnostics
+            .push(Diagnostic::error(Code::D04, argument.span, message).with_help(help));
+        None
+    }
+
+    fn apply(&mut self, function: FunctionId, arguments: &[Expr]) -> Option<Type> {
+        let types: Vec<Option<Type>> = arguments
+            .iter()
+            .map(|argument| self.part(argument))
+            .collect();
+        let types: Vec<Type> = types.into_iter().collect::<Option<_>>()?;
+        let Some(body) = self.bodies.get(&function).copied() else {
+            return Some(self.unknown());
+        };
+        self.arguments.push(types);
+        let found = self.part(body);
+        self.arguments.pop();
+        found
+    }
+
+    fn cases(&mut self, cases: &[Case]) -> Option<Type> {
+        let mut complete = true;
+        for condition in cases.iter().filter_map(|case| case.condition.as_ref()) {
+            complete &= self.compared(&condition.members).is_some();
+        }
+        let values: Vec<Option<Type>> = cases.iter().map(|case| self.part(&case.value)).collect();
+        let values: Vec<Type> = values.into_iter().collect::<Option<_>>()?;
+        let exprs: Vec<&Expr> = cases.iter().map(|case| &case.value).collect();
+        let form = self.one_dimension(&exprs, &values, Code::D01, "be values of one quantity")?;
+        self.comparable(&exprs, &values)?;
+        let reading = values.first().map_or(Reading::Plain, |first| first.reading);
+        complete.then_some(Type { form, reading })
+    }
+
+    /// Members of a comparison: one dimension, one datum.
+    pub fn compared(&mut self, members: &[Expr]) -> Option<Vec<Type>> {
+        let types: Vec<Option<Type>> = members.iter().map(|member| self.part(member)).collect();
+        let types: Vec<Type> = types.into_iter().collect::<Option<_>>()?;
+        let exprs: Vec<&Expr> = members.iter().collect();
+        self.one_dimension(&exprs, &types, Code::D02, "be compared")?;
+        self.comparable(&exprs, &types)?;
+        Some(types)
+    }
+
+    /// Turns a broken rule into its diagnostic.
+    pub fn report(&mut self, fault: Fault, whole: &Expr, parts: &[&Expr]) {
+        let text = |at: usize| {
+            parts
+                .get(at)
+                .map_or(String::new(), |part| self.written(part))
+        };
+        let span = |at: usize| parts.get(at).map_or(whole.span, |part| part.span);
+        let diagnostic = match fault {
+            Fault::GaugeWithAbsolute(gauge, absolute) => Diagnostic::error(
+                Code::R01,
+                span(gauge.max(absolute)),
+                format!(
+                    "`{}` is reckoned from gauge pressure, `{}` from absolute: they cannot meet",
+                    text(gauge),
+                    text(absolute)
+                ),
+            )
+            .with_note("the other term", span(gauge.min(absolute)))
+            .with_help("`absolute(p)` or `gauge(p)` around one of the pressures, with `p_atm` given"),
+            Fault::NeedsAbsolute(at) => Diagnostic::error(
+                Code::R02,
+                span(at),
+                format!(
+                    "`{}` is a gauge pressure, and `{}` needs absolute pressure",
+                    text(at),
+                    self.written(whole)
+                ),
+            )
+            .with_help(format!("`absolute({})`, with `p_atm` given", text(at))),
+            Fault::Points(at) => Diagnostic::error(
+                Code::R03,
+                span(at),
+                format!("`{}` adds temperature points, which has no meaning by itself", text(at)),
+            )
+            .with_help("a difference such as `T_2 - T_1`, or a mean such as `(T_1 + T_2)/2`"),
+            Fault::Revolutions(at) => Diagnostic::error(
+                Code::R05,
+                span(at),
+                format!(
+                    "`{0}` counts revolutions: here it could mean `2 pi {0}` radians or `{0}` turns",
+                    text(at)
+                ),
+            )
+            .with_help(format!("`2 pi {}`, or a name asked in rad/s", text(at))),
+            Fault::Level(at) => Diagnostic::error(
+                Code::R07,
+                span(at),
+                format!("`{}` is a level in decibels and cannot be a factor here", text(at)),
+            )
+            .with_help(format!("`10^({}/10)` for the ratio of powers", text(at))),
+        };
+        self.diagnostics.push(diagnostic);
+    }
+}
+
+/// Whether it is the plain number 0, which fits any dimension.
+pub(super) fn is_zero(expr: &Expr) -> bool {
+    matches!(expr.inside().kind, ExprKind::Number(0.0))
+}
+
+/// The type of a constant; the units of the table are known ones.
+fn constant_type(constant: &Constant) -> Type {
+    let unit = Unit::from_source(constant.unit).unwrap_or_else(|_| Unit::one());
+    Type::plain(Form::known(unit.dimension()))
+}
+
+/// The type of a literal.
+pub(super) fn quantity_type(quantity: &Quantity) -> Type {
+    let form = Form::known(quantity.unit.dimension());
+    let reading = match (quantity.datum, quantity.unit.mark()) {
+        (Some(syntax::Datum::Gauge), _) => Reading::Pressure {
+            datum: super::Datum::Gauge,
+            weight: 1.0,
+        },
+        (Some(syntax::Datum::Absolute), _) => Reading::Pressure {
+            datum: super::Datum::Absolute,
+            weight: 1.0,
+        },
+        (Some(syntax::Datum::Difference), _)
+            if quantity.unit.dimension() == Dimension::temperature() =>
+        {
+            Reading::Temperature { weight: 0.0 }
+        }
+        (_, Mark::Point) => Reading::Temperature { weight: 1.0 },
+        (_, Mark::Revolutions) => Reading::Turn(Turn::Revolutions),
+        (_, Mark::Radians) => Reading::Turn(Turn::Radians),
+        (_, Mark::Cycles) => Reading::Turn(Turn::Cycles),
+        (_, Mark::Decibel) => Reading::Level,
+        _ if quantity.unit.dimension() == Dimension::temperature() => Reading::FreeTemperature,
+        _ => Reading::Plain,
+    };
+    // `rad` alone is a plain number; only a rate counts radians.
+    let reading = match reading {
+        Reading::Turn(_) if form.is_plain() => Reading::Plain,
+        other => other,
+    };
+    Type { form, reading }
+}
+
+/// The value of a factor that is a number as written.
+fn literal(expr: &Expr) -> Option<f64> {
+    match &expr.inside().kind {
+        ExprKind::Number(value) => Some(*value),
+        ExprKind::Quantity(quantity) if quantity.unit.dimension().is_none() => quantity
+            .values
+            .first()
+            .map(|value| quantity.unit.to_si(*value)),
+        ExprKind::Product(factors) => factors.iter().try_fold(1.0, |product, factor| {
+            let value = literal(&factor.expr)?;
+            Some(if factor.operator == Operator::Divide {
+                product / value
+            } else {
+                product * value
+            })
+        }),
+        _ => None,
+    }
+}
+
+fn is_pi(expr: &Expr) -> bool {
+    match &expr.inside().kind {
+        ExprKind::Pi => true,
+        ExprKind::Product(factors) => factors
+            .iter()
+            .any(|factor| factor.operator != Operator::Divide && is_pi(&factor.expr)),
+        _ => false,
+    }
+}
+
+fn is_log10(expr: &Expr) -> bool {
+    matches!(
+        expr.inside().kind,
+        ExprKind::Call {
+            function: Function::Log10,
+            ..
+        }
+    )
+}
+
+/// A decimal as written, exactly.
+pub(super) fn decimal(text: &str) -> Option<Exponent> {
+    let (whole, fraction) = text.split_once('.').unwrap_or((text, ""));
+    let digits = format!("{whole}{fraction}");
+    if digits.is_empty() || digits.len() > 9 || !digits.bytes().all(|byte| byte.is_ascii_digit()) {
+        return None;
+    }
+    let denominator = 10_i32.checked_pow(fraction.len() as u32)?;
+    Some(Exponent::new(digits.parse().ok()?, denominator))
+}
+
+/// Combines two exact numbers; `None` when the result is too large to be an exponent.
+fn checked(
+    left: Exponent,
+    right: Exponent,
+    combine: impl Fn(i64, i64, i64, i64) -> (i64, i64),
+) -> Option<Exponent> {
+    let (numerator, denominator) = combine(
+        i64::from(*left.numer()),
+        i64::from(*left.denom()),
+        i64::from(*right.numer()),
+        i64::from(*right.denom()),
+    );
+    if denominator == 0 {
+        return None;
+    }
+    let (mut a, mut b) = (numerator.unsigned_abs(), denominator.unsigned_abs());
+    while b != 0 {
+        (a, b) = (b, a % b);
+    }
+    let divisor = i64::try_from(a.max(1)).ok()? * denominator.signum();
+    Some(Exponent::new(
+        i32::try_from(numerator / divisor).ok()?,
+        i32::try_from(denominator / divisor).ok()?,
+    ))
+}

@@ -1,0 +1,34 @@
+//! Dimensions and readings: inference and checking, before anything is computed.
+//!
+//! In go resolved statements, out come the type of every symbol and whether each statement may
+//! be evaluated. A name without a value has a dimension variable, so that a formula stated
+//! before its data is checked too. Numbers are left to `evaluate`.
+
+mod describe;
+mod form;
+mod infer;
+mod reading;
+mod statements;
+
+pub use form::{Equations, Form, Variable};
+pub use reading::{Datum, Reading, Turn, is_near};
+pub use statements::{Checked, check, is_relative as relative, origin, turn_of};
+
+/// The dimension of an expression, and what its number counts from.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Type {
+    /// Its dimension, perhaps with variables.
+    pub form: Form,
+    /// Its reading.
+    pub reading: Reading,
+}
+
+impl Type {
+    /// A quantity of this dimension that counts from nothing in particular.
+    pub fn plain(form: Form) -> Self {
+        Self {
+            form,
+            reading: Reading::Plain,
+        }
+    }
+}

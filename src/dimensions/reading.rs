@@ -1,0 +1,514 @@
+//! What a number counts from: the marks that a dimension does not carry.
+//!
+//! Gauge and absolute pressures, temperature points and intervals, revolutions and radians, and
+//! decibels have the dimension of plain quantities but obey rules of their own. A reading
+//! carries how many times it contains its datum (a point 1, an interval 0): sums add that
+//! weight, plain numbers scale it, and only weights 0 and 1 may be shown or used.
+
+use super::Form;
+use crate::quantity::{Dimension, Exponent};
+
+/// The datum of a pressure.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Datum {
+    /// The atmosphere.
+    Gauge,
+    /// Vacuum.
+    Absolute,
+}
+
+impl Datum {
+    /// The word a worksheet uses for it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Datum::Gauge => "gauge",
+            Datum::Absolute => "abs",
+        }
+    }
+}
+
+/// What a rate counts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Turn {
+    /// Revolutions (rpm).
+    Revolutions,
+    /// Radians.
+    Radians,
+    /// Cycles (Hz).
+    Cycles,
+}
+
+/// What a number counts from.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Reading {
+    /// From nothing in particular.
+    Plain,
+    /// It depends on names without a value.
+    Unknown,
+    /// A temperature that contains its datum `weight` times.
+    Temperature {
+        /// 1 for a point, 0 for an interval.
+        weight: f64,
+    },
+    /// A temperature that goes as a point and as an interval (a literal in K).
+    FreeTemperature,
+    /// A pressure as it is read.
+    Pressure {
+        /// From where it counts.
+        datum: Datum,
+        /// How often it contains that datum.
+        weight: f64,
+    },
+    /// A force, moment or energy reckoned from pressures with this datum.
+    Reckoned(Datum),
+    /// A rate that counts turns.
+    Turn(Turn),
+    /// A level in decibels.
+    Level,
+}
+
+/// A broken rule.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Fault {
+    /// Gauge and absolute in one sum; the indices of the two terms.
+    GaugeWithAbsolute(usize, usize),
+    /// A gauge pressure (the index of its factor) where absolute is needed.
+    NeedsAbsolute(usize),
+    /// A sum of temperature points used in a product; the index of its factor.
+    Points(usize),
+    /// Revolutions with something else in a sum, or in a product that yields a power, an
+    /// energy, a speed or an acceleration without `2 pi`; the index of the term or factor.
+    Revolutions(usize),
+    /// Decibels in a product with a dimension; the index of the factor.
+    Level(usize),
+}
+
+/// A term of a sum.
+#[derive(Debug, Clone, Copy)]
+pub struct Part {
+    /// Whether a minus stands before it.
+    pub negative: bool,
+    /// Its reading.
+    pub reading: Reading,
+    /// Whether it is the plain number 0, which fits anything.
+    pub is_zero: bool,
+}
+
+/// The reading of a sum.
+pub fn sum(parts: &[Part]) -> Result<Reading, Fault> {
+    let datum_of = |wanted: Datum| {
+        parts.iter().position(|part| match part.reading {
+            Reading::Pressure { datum, weight } => datum == wanted && weight != 0.0,
+            Reading::Reckoned(datum) => datum == wanted,
+            _ => false,
+        })
+    };
+    let (gauge, absolute) = (datum_of(Datum::Gauge), datum_of(Datum::Absolute));
+    if let (Some(gauge), Some(absolute)) = (gauge, absolute) {
+        return Err(Fault::GaugeWithAbsolute(gauge, absolute));
+    }
+    if parts.iter().any(|part| part.reading == Reading::Unknown) {
+        return Ok(Reading::Unknown);
+    }
+    if gauge.or(absolute).is_some() {
+        let datum = if gauge.is_some() {
+            Datum::Gauge
+        } else {
+            Datum::Absolute
+        };
+        return Ok(pressures(parts, datum));
+    }
+    if parts.iter().any(|part| is_temperature(part.reading)) {
+        return Ok(temperatures(parts));
+    }
+    turns(parts)
+}
+
+fn pressures(parts: &[Part], datum: Datum) -> Reading {
+    let mut weight = 0.0;
+    for part in parts {
+        match part.reading {
+            Reading::Reckoned(_) => return Reading::Reckoned(datum),
+            Reading::Pressure { weight: own, .. } => weight += signed(part.negative, own),
+            _ => {}
+        }
+    }
+    if is_near(weight, 0.0) {
+        Reading::Plain
+    } else {
+        Reading::Pressure { datum, weight }
+    }
+}
+
+fn is_temperature(reading: Reading) -> bool {
+    matches!(
+        reading,
+        Reading::Temperature { .. } | Reading::FreeTemperature
+    )
+}
+
+/// Free terms go as points or as intervals: of all the choices only those count that make the
+/// sum a point or an interval, and when both remain the sum is free as well.
+fn temperatures(parts: &[Part]) -> Reading {
+    let (mut known, mut above, mut below) = (0.0, 0.0, 0.0);
+    for part in parts {
+        match part.reading {
+            Reading::Temperature { weight } => known += signed(part.negative, weight),
+            _ if part.is_zero => {}
+            _ if part.negative => below += 1.0,
+            _ => above += 1.0,
+        }
+    }
+    let reaches = |weight: f64| {
+        let needed = weight - known;
+        is_near(needed, needed.round()) && needed >= -below - 1e-9 && needed <= above + 1e-9
+    };
+    match (reaches(0.0), reaches(1.0)) {
+        (true, true) => Reading::FreeTemperature,
+        (true, false) => Reading::Temperature { weight: 0.0 },
+        (false, true) => Reading::Temperature { weight: 1.0 },
+        (false, false) => Reading::Temperature { weight: known },
+    }
+}
+
+fn turns(parts: &[Part]) -> Result<Reading, Fault> {
+    let is = |turn: Turn| move |part: &Part| part.reading == Reading::Turn(turn);
+    if parts.iter().any(|part| part.reading == Reading::Level) {
+        return Ok(Reading::Level);
+    }
+    if let Some(at) = parts.iter().position(is(Turn::Revolutions)) {
+        let clashes = parts.iter().any(|part| {
+            !part.is_zero
+                && !matches!(
+                    part.reading,
+                    Reading::Turn(Turn::Revolutions | Turn::Cycles)
+                )
+        });
+        return if clashes {
+            Err(Fault::Revolutions(at))
+        } else {
+            Ok(Reading::Turn(Turn::Revolutions))
+        };
+    }
+    if parts.iter().any(is(Turn::Radians)) {
+        return Ok(Reading::Turn(Turn::Radians));
+    }
+    Ok(if parts.iter().all(is(Turn::Cycles)) && !parts.is_empty() {
+        Reading::Turn(Turn::Cycles)
+    } else {
+        Reading::Plain
+    })
+}
+
+fn signed(negative: bool, value: f64) -> f64 {
+    if negative { -value } else { value }
+}
+
+/// Weights come from the author's own short numbers, so rounding is all that separates them.
+pub fn is_near(left: f64, right: f64) -> bool {
+    (left - right).abs() < 1e-9
+}
+
+/// A factor of a product.
+#[derive(Debug, Clone)]
+pub struct FactorPart {
+    /// Whether it stands below the line.
+    pub below: bool,
+    /// Its dimension.
+    pub form: Form,
+    /// Its reading.
+    pub reading: Reading,
+    /// Its value, when it is a plain number as written.
+    pub literal: Option<f64>,
+    /// Whether it is `pi`.
+    pub is_pi: bool,
+    /// Whether it is `log10(…)`, of which 10 and 20 make decibels.
+    pub is_log10: bool,
+}
+
+/// The reading of a product with the dimension `result`.
+pub fn product(factors: &[FactorPart], result: &Form) -> Result<Reading, Fault> {
+    if factors
+        .iter()
+        .all(|factor| factor.reading == Reading::Plain && !factor.is_pi && !factor.is_log10)
+    {
+        return Ok(plain_product(result));
+    }
+    if let Some(at) = gauge_where_absolute_is_needed(factors) {
+        return Err(Fault::NeedsAbsolute(at));
+    }
+    if factors
+        .iter()
+        .any(|factor| factor.reading == Reading::Unknown || factor.form.dimension().is_none())
+    {
+        return Ok(Reading::Unknown);
+    }
+    if let Some(reading) = levels(factors)? {
+        return Ok(reading);
+    }
+    if let Some(reading) = temperature_product(factors, result)? {
+        return Ok(reading);
+    }
+    if let Some(reading) = pressure_product(factors, result) {
+        return Ok(reading);
+    }
+    turn_product(factors, result)
+}
+
+/// A temperature that was computed from other quantities has no datum of its own.
+fn plain_product(result: &Form) -> Reading {
+    if result.dimension() == Some(Dimension::temperature()) {
+        Reading::FreeTemperature
+    } else {
+        Reading::Plain
+    }
+}
+
+/// The product of the plain numbers as written, and whether the other plain factors are names.
+fn scale(factors: &[FactorPart], but: usize) -> Option<f64> {
+    let mut scale = 1.0;
+    for (at, factor) in factors.iter().enumerate() {
+        if at == but {
+            continue;
+        }
+        let value = factor.literal?;
+        if factor.below {
+            scale /= value;
+        } else {
+            scale *= value;
+        }
+    }
+    Some(scale)
+}
+
+fn levels(factors: &[FactorPart]) -> Result<Option<Reading>, Fault> {
+    if let [factor, log] = factors
+        && log.is_log10
+        && !log.below
+        && (factor.literal == Some(10.0) || factor.literal == Some(20.0))
+    {
+        return Ok(Some(Reading::Level));
+    }
+    let Some(at) = factors
+        .iter()
+        .position(|factor| factor.reading == Reading::Level)
+    else {
+        return Ok(None);
+    };
+    let plain = factors
+        .iter()
+        .enumerate()
+        .all(|(index, factor)| index == at || factor.form.is_plain());
+    if plain && !factors[at].below {
+        Ok(Some(Reading::Level))
+    } else {
+        Err(Fault::Level(at))
+    }
+}
+
+fn temperature_product(factors: &[FactorPart], result: &Form) -> Result<Option<Reading>, Fault> {
+    let Some(at) = factors
+        .iter()
+        .position(|factor| is_temperature(factor.reading))
+    else {
+        return Ok(None);
+    };
+    let alone = !factors[at].below
+        && factors
+            .iter()
+            .enumerate()
+            .all(|(index, factor)| index == at || factor.form.is_plain());
+    if alone && let Reading::Temperature { weight } = factors[at].reading {
+        return Ok(Some(match scale(factors, at) {
+            Some(scale) => Reading::Temperature {
+                weight: weight * scale,
+            },
+            // A named number scales the absolute temperature: `T_1 r` is again free.
+            None if is_near(weight, 0.0) => Reading::Temperature { weight },
+            None => Reading::FreeTemperature,
+        }));
+    }
+    for (index, factor) in factors.iter().enumerate() {
+        if let Reading::Temperature { weight } = factor.reading {
+            let literal: f64 = factors
+                .iter()
+                .filter_map(|factor| {
+                    factor
+                        .literal
+                        .map(|value| if factor.below { 1.0 / value } else { value })
+                })
+                .product();
+            let usable = |weight: f64| is_near(weight, 0.0) || is_near(weight, 1.0);
+            if !usable(weight) && !usable(weight * literal) {
+                return Err(Fault::Points(index));
+            }
+        }
+    }
+    Ok(Some(plain_product(result)))
+}
+
+fn is_pressure(form: &Form) -> bool {
+    form.dimension() == Some(Dimension::from_integers([-1, 1, -2, 0, 0, 0, 0]))
+}
+
+fn is_gauge_reading(reading: Reading) -> bool {
+    matches!(reading, Reading::Pressure { datum: Datum::Gauge, weight } if !is_near(weight, 0.0))
+}
+
+/// Whether a factor ties a pressure to the amount or state of a gas: a volume, a temperature,
+/// an amount of substance.
+fn is_of_gas(form: &Form) -> bool {
+    let Some(dimension) = form.dimension() else {
+        return false;
+    };
+    let zero = Exponent::from_integer(0);
+    let exponents = dimension.exponents();
+    let volume = Dimension::from_integers([3, 0, 0, 0, 0, 0, 0]);
+    dimension == volume || exponents[4] != zero || exponents[5] != zero
+}
+
+fn gauge_where_absolute_is_needed(factors: &[FactorPart]) -> Option<usize> {
+    factors.iter().enumerate().position(|(at, factor)| {
+        is_gauge_reading(factor.reading)
+            && factors.iter().enumerate().any(|(other, beside)| {
+                let ratio = beside.below != factor.below
+                    && is_pressure(&beside.form)
+                    && !matches!(beside.reading, Reading::Reckoned(_));
+                let square = beside.below == factor.below && is_gauge_reading(beside.reading);
+                other != at && (ratio || square || is_of_gas(&beside.form))
+            })
+    })
+}
+
+fn pressure_product(factors: &[FactorPart], result: &Form) -> Option<Reading> {
+    let (at, datum) = factors
+        .iter()
+        .enumerate()
+        .find_map(|(at, factor)| match factor.reading {
+            Reading::Pressure { datum, .. } | Reading::Reckoned(datum) => Some((at, datum)),
+            _ => None,
+        })?;
+    if let Reading::Pressure { weight, .. } = factors[at].reading
+        && !factors[at].below
+        && let Some(scale) = scale(factors, at)
+    {
+        return Some(Reading::Pressure {
+            datum,
+            weight: weight * scale,
+        });
+    }
+    let tied = factors
+        .iter()
+        .enumerate()
+        .any(|(index, factor)| index != at && is_of_gas(&factor.form));
+    Some(if factors[at].below || tied || !is_reckoned(result) {
+        plain_product(result)
+    } else {
+        Reading::Reckoned(datum)
+    })
+}
+
+/// Whether a product of a pressure still counts from the pressure's datum: pressures, line
+/// loads, forces, moments and energies, heads, energies per mass.
+fn is_reckoned(result: &Form) -> bool {
+    let Some(dimension) = result.dimension() else {
+        return false;
+    };
+    let [length, mass, time, ..] = *dimension.exponents();
+    let whole = Exponent::from_integer;
+    (mass == whole(1) && time == whole(-2))
+        || dimension == Dimension::length()
+        || (length, mass, time) == (whole(2), whole(0), whole(-2))
+}
+
+fn turn_product(factors: &[FactorPart], result: &Form) -> Result<Reading, Fault> {
+    let rate = Dimension::from_integers([0, 0, -1, 0, 0, 0, 0]);
+    let is_rate = result.dimension() == Some(rate);
+    let pi_above = factors.iter().any(|factor| factor.is_pi && !factor.below);
+    let pi_below = factors.iter().any(|factor| factor.is_pi && factor.below);
+    let counted: Vec<usize> = (0..factors.len())
+        .filter(|at| factors[*at].reading == Reading::Turn(Turn::Revolutions))
+        .collect();
+    let others_plain = |but: usize| {
+        factors
+            .iter()
+            .enumerate()
+            .all(|(at, factor)| at == but || factor.form.is_plain())
+    };
+    match counted.as_slice() {
+        [] if pi_below && is_rate => return Ok(Reading::Turn(Turn::Revolutions)),
+        [] => {}
+        [at] if pi_above => {
+            return Ok(if others_plain(*at) && is_rate {
+                Reading::Turn(Turn::Radians)
+            } else {
+                plain_product(result)
+            });
+        }
+        [at] if others_plain(*at) && is_rate => return Ok(Reading::Turn(Turn::Revolutions)),
+        [at] if yields_work(result) => return Err(Fault::Revolutions(*at)),
+        _ => {}
+    }
+    let kept = factors.iter().enumerate().find_map(|(at, factor)| {
+        let keeps = is_rate && !factor.below && others_plain(at);
+        match factor.reading {
+            Reading::Turn(turn) if keeps && !factor.is_pi => Some(Reading::Turn(turn)),
+            _ => None,
+        }
+    });
+    Ok(kept.unwrap_or_else(|| plain_product(result)))
+}
+
+/// Power, energy or moment, speed, acceleration: what `2 pi N` is needed for.
+fn yields_work(result: &Form) -> bool {
+    [
+        [2, 1, -3, 0, 0, 0, 0],
+        [2, 1, -2, 0, 0, 0, 0],
+        [1, 0, -1, 0, 0, 0, 0],
+        [1, 0, -2, 0, 0, 0, 0],
+    ]
+    .iter()
+    .any(|exponents| result.dimension() == Some(Dimension::from_integers(*exponents)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn term(negative: bool, reading: Reading) -> Part {
+        Part {
+            negative,
+            reading,
+            is_zero: false,
+        }
+    }
+
+    const POINT: Reading = Reading::Temperature { weight: 1.0 };
+    const GAUGE: Reading = Reading::Pressure {
+        datum: Datum::Gauge,
+        weight: 1.0,
+    };
+
+    #[test]
+    fn sums_add_weights() {
+        let difference = sum(&[term(false, POINT), term(true, POINT)]);
+        assert_eq!(difference, Ok(Reading::Temperature { weight: 0.0 }));
+        let both = sum(&[term(false, POINT), term(false, POINT)]);
+        assert_eq!(both, Ok(Reading::Temperature { weight: 2.0 }));
+        let raised = sum(&[term(false, POINT), term(false, Reading::FreeTemperature)]);
+        assert_eq!(raised, Ok(POINT));
+        let either = sum(&[term(false, POINT), term(true, Reading::FreeTemperature)]);
+        assert_eq!(either, Ok(Reading::FreeTemperature));
+    }
+
+    #[test]
+    fn gauge_and_absolute_do_not_meet() {
+        let absolute = Reading::Reckoned(Datum::Absolute);
+        let met = sum(&[term(false, GAUGE), term(true, absolute)]);
+        assert_eq!(met, Err(Fault::GaugeWithAbsolute(0, 1)));
+        assert_eq!(
+            sum(&[term(false, GAUGE), term(true, GAUGE)]),
+            Ok(Reading::Plain)
+        );
+    }
+}

@@ -1,0 +1,506 @@
+//! The check of every statement, from top to bottom.
+
+use rustc_hash::FxHashMap;
+
+use super::infer::{self, Inference};
+use super::reading::is_near;
+use super::{Datum, Form, Reading, Turn, Type};
+use crate::diagnostic::{Code, Diagnostic};
+use crate::quantity::{Dimension, Mark};
+use crate::resolve::statement::{Ask, Condition, Literal, Tail};
+use crate::resolve::{Expr, ExprKind, Inline, Kind, Resolved, Statement, SymbolId};
+use crate::syntax;
+
+/// What the check found.
+#[derive(Debug, Default)]
+pub struct Checked {
+    /// The type of each symbol that has one.
+    pub symbols: FxHashMap<SymbolId, Type>,
+    /// For each statement of each block the type of its value; `None` where it is refused.
+    pub statements: Vec<Vec<Option<Type>>>,
+    /// The same for each inline ask.
+    pub inlines: Vec<Option<Type>>,
+}
+
+/// Checks all statements, then the inline asks.
+pub fn check<'a>(text: &'a str, resolved: &'a Resolved) -> (Checked, Vec<Diagnostic>) {
+    let mut inference = Inference::new(text);
+    let all = || resolved.blocks.iter().flatten();
+    all().for_each(|statement| inference.seed(statement));
+    let mut statements: Vec<Vec<Option<Type>>> = Vec::with_capacity(resolved.blocks.len());
+    for block in &resolved.blocks {
+        let mut verdicts = Vec::with_capacity(block.len());
+        for statement in block {
+            // A formula that is refused where it stands is not reported again where it is used.
+            let refused = origin(statement).is_some_and(|origin| {
+                let earlier = statements.get(origin.block).unwrap_or(&verdicts);
+                matches!(earlier.get(origin.statement), Some(None))
+            });
+            verdicts.push(if refused {
+                None
+            } else {
+                inference.statement(statement)
+            });
+        }
+        statements.push(verdicts);
+    }
+    let inlines = resolved
+        .inlines
+        .iter()
+        .map(|inline| inference.inline(inline.as_ref()?))
+        .collect();
+    let symbols = inference
+        .types
+        .iter()
+        .map(|(symbol, found)| {
+            let form = inference.settled(&found.form);
+            (
+                *symbol,
+                Type {
+                    form,
+                    reading: found.reading,
+                },
+            )
+        })
+        .collect();
+    let checked = Checked {
+        symbols,
+        statements,
+        inlines,
+    };
+    (checked, inference.diagnostics)
+}
+
+/// Where a restated formula stands.
+pub fn origin(statement: &Statement) -> Option<crate::resolve::statement::Origin> {
+    match &statement.kind {
+        Some(Kind::Work { origin, .. }) => *origin,
+        _ => None,
+    }
+}
+
+impl<'a> Inference<'a> {
+    /// What literals and asks of `required` say before anything is checked, so that a formula
+    /// that stands above its data is checked against them.
+    fn seed(&mut self, statement: &'a Statement) {
+        match &statement.kind {
+            Some(Kind::Given { value }) => {
+                let Some(symbol) = statement.defines else {
+                    return;
+                };
+                match &value.kind {
+                    ExprKind::Quantity(quantity) => {
+                        self.types.insert(symbol, infer::quantity_type(quantity));
+                        self.remember_unit(symbol, quantity.unit.text());
+                        if quantity.unit.text().is_empty()
+                            && let Some(exact) = infer::decimal(quantity.number.of(self.text))
+                        {
+                            self.remember_exact(symbol, exact);
+                        }
+                    }
+                    ExprKind::Number(_) => {
+                        self.types.insert(symbol, Type::plain(Form::default()));
+                        if let Some(exact) = self.exact_value(value) {
+                            self.remember_exact(symbol, exact);
+                        }
+                    }
+                    _ => {}
+                }
+            }
+            Some(Kind::Required { symbol, ask, .. }) => {
+                if let Some(unit) = &ask.unit {
+                    self.types.insert(
+                        *symbol,
+                        Type {
+                            form: Form::known(unit.dimension()),
+                            reading: Reading::Unknown,
+                        },
+                    );
+                    self.remember_unit(*symbol, unit.text());
+                }
+            }
+            _ => {}
+        }
+    }
+
+    /// The type of a statement's value; `None` after a diagnostic was recorded.
+    fn statement(&mut self, statement: &'a Statement) -> Option<Type> {
+        match statement.kind.as_ref()? {
+            Kind::Given { value } => {
+                let found = self.infer(value)?;
+                self.settle_definition(statement.defines?, value, found)
+            }
+            Kind::Required { symbol, .. } => Some(self.symbol(*symbol)),
+            Kind::Equation { members } => self.members(members),
+            Kind::Function { function, body } => {
+                self.bodies.insert(*function, body);
+                self.infer(body)
+            }
+            Kind::Work {
+                lead,
+                members,
+                tail,
+                conditions,
+                ..
+            } => self.work(statement, lead, members, tail, conditions),
+            Kind::Check {
+                members, within, ..
+            } => self.check_line(members, within.as_ref()),
+            Kind::Answer { expr, ask, filled } => {
+                let found = self.infer(expr)?;
+                self.ask(expr, &found, ask)?;
+                self.literal(expr, &found, filled.as_ref())?;
+                Some(found)
+            }
+        }
+    }
+
+    fn inline(&mut self, inline: &Inline) -> Option<Type> {
+        let found = self.infer(&inline.expr)?;
+        self.conditions(&inline.conditions)?;
+        self.ask(&inline.expr, &found, &inline.ask)?;
+        self.literal(&inline.expr, &found, inline.filled.as_ref())?;
+        Some(found)
+    }
+
+    /// Sides of an equation: one dimension, one datum. The type is that of the first with a
+    /// known reading.
+    fn members(&mut self, members: &[Expr]) -> Option<Type> {
+        let types: Vec<Option<Type>> = members.iter().map(|member| self.infer(member)).collect();
+        let types: Vec<Type> = types.into_iter().collect::<Option<_>>()?;
+        let exprs: Vec<&Expr> = members.iter().collect();
+        let form = self.one_dimension(&exprs, &types, Code::D02, "be equal")?;
+        self.comparable(&exprs, &types)?;
+        let reading = types
+            .iter()
+            .map(|part| part.reading)
+            .find(|reading| *reading != Reading::Unknown)
+            .unwrap_or(Reading::Unknown);
+        Some(Type { form, reading })
+    }
+
+    fn work(
+        &mut self,
+        statement: &Statement,
+        lead: &Expr,
+        members: &[Expr],
+        tail: &Tail,
+        conditions: &[Condition],
+    ) -> Option<Type> {
+        let found = match (statement.defines, members) {
+            (Some(symbol), [first, ..]) => {
+                let found = self.members(members)?;
+                self.settle_definition(symbol, first, found)?
+            }
+            _ => {
+                let mut all = vec![lead.clone()];
+                all.extend_from_slice(members);
+                self.members(&all)?
+            }
+        };
+        self.conditions(conditions)?;
+        match tail {
+            Tail::None => self.ask(lead, &found, &Ask::default())?,
+            Tail::Ask(ask) => self.ask(lead, &found, ask)?,
+            Tail::Filled(literal, ask) => {
+                self.literal(lead, &found, Some(literal))?;
+                self.ask(lead, &found, ask)?;
+            }
+            Tail::Claim(literal) => self.literal(lead, &found, Some(literal))?,
+        }
+        if let (Some(symbol), Some(unit)) = (statement.defines, asked_unit(tail)) {
+            self.remember_unit(symbol, unit);
+        }
+        Some(found)
+    }
+
+    /// Gives a symbol the type of its definition, which must fit what equations above said.
+    fn settle_definition(&mut self, symbol: SymbolId, value: &Expr, found: Type) -> Option<Type> {
+        let before = self.symbol(symbol);
+        if !self.same(&before.form, &found.form) {
+            let message = format!(
+                "`{}` is {}, but what stands above makes it {}",
+                self.written(value),
+                self.what(value, &found.form),
+                self.settled(&before.form)
+                    .dimension()
+                    .map_or_else(|| "something else".to_owned(), super::describe::dimension),
+            );
+            self.diagnostics.push(
+                Diagnostic::error(Code::D02, value.span, message)
+                    .with_help("the formula, or the equation above that uses the name, put right"),
+            );
+            // The definition counts from here on; the clash is reported once.
+            self.types.insert(symbol, found);
+            return None;
+        }
+        let settled = Type {
+            form: self.settled(&found.form),
+            reading: found.reading,
+        };
+        self.types.insert(symbol, settled.clone());
+        Some(settled)
+    }
+
+    fn conditions(&mut self, conditions: &[Condition]) -> Option<()> {
+        let mut sound = true;
+        for condition in conditions {
+            let Some(found) = self.infer(&condition.value) else {
+                sound = false;
+                continue;
+            };
+            let symbol = self.symbol(condition.symbol);
+            if !self.same(&symbol.form, &found.form) {
+                let message = format!(
+                    "`{}` is {}, but the given is {}",
+                    self.written(&condition.value),
+                    self.what(&condition.value, &found.form),
+                    symbol
+                        .form
+                        .dimension()
+                        .map_or_else(|| "something else".to_owned(), super::describe::dimension),
+                );
+                self.diagnostics.push(
+                    Diagnostic::error(Code::D03, condition.value.span, message)
+                        .with_help("a value with the unit of the given"),
+                );
+                sound = false;
+            }
+        }
+        sound.then_some(())
+    }
+
+    fn check_line(&mut self, members: &[Expr], within: Option<&Expr>) -> Option<Type> {
+        let types = self.compared(members)?;
+        let form = types
+            .iter()
+            .zip(members)
+            .find(|(_, member)| !infer::is_zero(member))
+            .map_or_else(Form::default, |(part, _)| part.form.clone());
+        if let Some(within) = within {
+            let tolerance = self.infer(within)?;
+            let relative = is_relative(within);
+            if !relative && !self.same(&tolerance.form, &form) {
+                let message = format!(
+                    "the tolerance `{}` is {}, but what is compared is {}",
+                    self.written(within),
+                    self.what(within, &tolerance.form),
+                    self.settled(&form)
+                        .dimension()
+                        .map_or_else(|| "something else".to_owned(), super::describe::dimension),
+                );
+                self.diagnostics.push(
+                    Diagnostic::error(Code::D03, within.span, message)
+                        .with_help("`within 1 %`, or a tolerance of that dimension"),
+                );
+                return None;
+            }
+            if relative && members.last().is_some_and(infer::is_zero) {
+                self.diagnostics.push(
+                    Diagnostic::error(
+                        Code::C02,
+                        within.span,
+                        "a relative tolerance about zero can never hold",
+                    )
+                    .with_help("an absolute tolerance, such as `within 0.5 kN`"),
+                );
+                return None;
+            }
+        }
+        let reading = types.first().map_or(Reading::Plain, |part| part.reading);
+        Some(Type { form, reading })
+    }
+
+    /// Whether a result may be shown as it is asked.
+    fn ask(&mut self, expr: &Expr, found: &Type, ask: &Ask) -> Option<()> {
+        let span = if ask.span.is_empty() {
+            expr.span
+        } else {
+            ask.span
+        };
+        let subject = self.written(expr);
+        if let Some(unit) = &ask.unit
+            && !self.same(&found.form, &Form::known(unit.dimension()))
+        {
+            let message = format!(
+                "`{subject}` is {}, but `{}` is a unit of {}",
+                self.what(expr, &found.form),
+                unit.source(),
+                super::describe::dimension(unit.dimension()),
+            );
+            self.diagnostics
+                .push(Diagnostic::error(Code::D03, span, message).with_help(
+                    match self.settled(&found.form).dimension() {
+                        Some(dimension) => format!("`= ? {}`", plain_symbol(dimension)),
+                        None => "a unit of its dimension".to_owned(),
+                    },
+                ));
+            return None;
+        }
+        let mark = ask.unit.as_ref().map_or(Mark::None, |unit| unit.mark());
+        let diagnostic = match found.reading {
+            Reading::Temperature { weight } if !is_near(weight, 0.0) && !is_near(weight, 1.0) => {
+                Some(points(&subject, span))
+            }
+            Reading::Temperature { weight }
+                if is_near(weight, 0.0)
+                    && mark == Mark::Point
+                    && ask.datum != Some(syntax::Datum::Difference) =>
+            {
+                Some(interval(&subject, span))
+            }
+            Reading::Temperature { weight }
+                if is_near(weight, 1.0) && ask.datum == Some(syntax::Datum::Difference) =>
+            {
+                Some(point(&subject, span))
+            }
+            Reading::Pressure { weight, .. } if !is_near(weight, 1.0) && !is_near(weight, 0.0) => {
+                Some(pressures(&subject, span))
+            }
+            Reading::Pressure { datum, .. } | Reading::Reckoned(datum)
+                if clashes(datum, ask.datum) =>
+            {
+                Some(other_datum(&subject, datum, span))
+            }
+            Reading::Plain if mark == Mark::Revolutions => Some(revolutions(&subject, span)),
+            Reading::Level => None,
+            Reading::Unknown => None,
+            _ if mark == Mark::Decibel => Some(decibels(&subject, span)),
+            _ => None,
+        };
+        match diagnostic {
+            Some(diagnostic) => {
+                self.diagnostics.push(diagnostic);
+                None
+            }
+            None => Some(()),
+        }
+    }
+
+    /// A number that is compared with a result is checked as an ask in its unit.
+    fn literal(&mut self, expr: &Expr, found: &Type, literal: Option<&Literal>) -> Option<()> {
+        let Some(literal) = literal else {
+            return Some(());
+        };
+        let ask = Ask {
+            span: literal.span,
+            unit: Some(literal.unit.clone()),
+            datum: literal.datum,
+            precision: None,
+        };
+        self.ask(expr, found, &ask)
+    }
+}
+
+fn asked_unit(tail: &Tail) -> Option<&str> {
+    match tail {
+        Tail::Ask(ask) | Tail::Filled(_, ask) => ask.unit.as_ref().map(|unit| unit.text()),
+        Tail::Claim(literal) => Some(literal.unit.text()),
+        Tail::None => None,
+    }
+}
+
+/// Whether a tolerance is a share of the right side: a literal in `%` or `‰`.
+pub fn is_relative(within: &Expr) -> bool {
+    matches!(&within.inside().kind, ExprKind::Quantity(quantity)
+        if quantity.unit.dimension().is_none() && !quantity.unit.text().is_empty())
+}
+
+fn clashes(datum: Datum, asked: Option<syntax::Datum>) -> bool {
+    matches!(
+        (datum, asked),
+        (Datum::Gauge, Some(syntax::Datum::Absolute))
+            | (Datum::Absolute, Some(syntax::Datum::Gauge))
+    )
+}
+
+/// The coherent unit as an author can type it.
+fn plain_symbol(dimension: Dimension) -> String {
+    dimension
+        .symbol()
+        .replace('·', " ")
+        .replace('²', "^2")
+        .replace('³', "^3")
+        .replace('⁴', "^4")
+}
+
+fn points(subject: &str, span: crate::text::Span) -> Diagnostic {
+    Diagnostic::error(
+        Code::R03,
+        span,
+        format!("`{subject}` adds temperature points, which has no meaning by itself"),
+    )
+    .with_help("a difference such as `T_2 - T_1`, or a mean such as `(T_1 + T_2)/2`")
+}
+
+fn interval(subject: &str, span: crate::text::Span) -> Diagnostic {
+    Diagnostic::error(
+        Code::R04,
+        span,
+        format!("`{subject}` is a temperature interval, not a point on a scale"),
+    )
+    .with_help(format!("`{subject} = ? K`"))
+}
+
+fn point(subject: &str, span: crate::text::Span) -> Diagnostic {
+    Diagnostic::error(
+        Code::R04,
+        span,
+        format!("`{subject}` is a point on a temperature scale, not an interval"),
+    )
+    .with_help(format!("`{subject} = ? degC`"))
+}
+
+fn pressures(subject: &str, span: crate::text::Span) -> Diagnostic {
+    Diagnostic::error(
+        Code::R03,
+        span,
+        format!("`{subject}` adds pressure readings, which has no meaning by itself"),
+    )
+    .with_help("a difference such as `p_2 - p_1`, or a mean such as `(p_1 + p_2)/2`")
+}
+
+fn other_datum(subject: &str, datum: Datum, span: crate::text::Span) -> Diagnostic {
+    let (is, other, function) = match datum {
+        Datum::Gauge => ("gauge", "absolute", "absolute"),
+        Datum::Absolute => ("absolute", "gauge", "gauge"),
+    };
+    Diagnostic::error(
+        Code::R01,
+        span,
+        format!("`{subject}` counts from {is} pressure, and {other} is asked"),
+    )
+    .with_help(format!("`{function}(…)`, with `p_atm` given"))
+}
+
+fn revolutions(subject: &str, span: crate::text::Span) -> Diagnostic {
+    Diagnostic::error(
+        Code::R05,
+        span,
+        format!(
+            "`{subject}` does not say what it counts: radians would need `{subject}/(2 pi)` revolutions, turns are revolutions already"
+        ),
+    )
+    .with_help(format!("`N = {subject}/(2 pi) = ? rpm` for an angular speed, or the data in rpm"))
+}
+
+fn decibels(subject: &str, span: crate::text::Span) -> Diagnostic {
+    Diagnostic::error(
+        Code::R07,
+        span,
+        format!(
+            "`{subject}` is not a level: only `10 log10(…)`, `20 log10(…)` and their sums are in dB"
+        ),
+    )
+    .with_help(format!("`10 log10({subject}) = ? dB`"))
+}
+
+/// What a rate counts, where the mark of a unit says so.
+pub fn turn_of(mark: Mark) -> Option<Turn> {
+    match mark {
+        Mark::Revolutions => Some(Turn::Revolutions),
+        Mark::Radians => Some(Turn::Radians),
+        Mark::Cycles => Some(Turn::Cycles),
+        _ => None,
+    }
+}

@@ -1,0 +1,307 @@
+//! Which fences are evaluated, and what is said about their first and last lines.
+
+use comrak::nodes::{NodeCodeBlock, Sourcepos};
+
+use super::places::Body;
+use super::{BLOCK_WORDS, LATER_WORDS, Piece};
+use crate::diagnostic::{Code, Diagnostic};
+use crate::text::Span;
+
+/// A fence's first info word and the rest of its info string, with their places.
+#[derive(Debug, Clone, Copy)]
+struct Info {
+    word: Span,
+    rest: Span,
+}
+
+/// The block of a fence that is evaluated; none for ordinary code, and more than one where the
+/// first is not closed before the next begins.
+pub(super) fn blocks(body: &Body<'_>, place: Sourcepos, code: &NodeCodeBlock) -> Vec<Piece> {
+    let word = first_word(code);
+    if !code.fenced || !is_ours(word) {
+        return Vec::new();
+    }
+    let content = body.content_lines(place.start.line + 1, &code.literal);
+    let last = place.start.line + content.len() + usize::from(code.closed);
+    let mut span = body.span(start_of(body, place), body.line(last).1);
+    let mut kind_word = word;
+    let mut lines = Vec::with_capacity(content.len());
+    let mut blocks = Vec::new();
+    for line in content {
+        let Some(next) = opens_block(body.source_slice(line)) else {
+            lines.push(line);
+            continue;
+        };
+        let end = lines.last().map_or(line.start, |last: &Span| last.end);
+        blocks.push(Piece::Block {
+            kind_word: kind_word.to_owned(),
+            span: Span { end, ..span },
+            lines: std::mem::take(&mut lines),
+        });
+        kind_word = next;
+        span.start = line.start;
+    }
+    blocks.push(Piece::Block {
+        kind_word: kind_word.to_owned(),
+        span,
+        lines,
+    });
+    blocks
+}
+
+/// The first word of a fence's info string.
+pub(super) fn first_word(code: &NodeCodeBlock) -> &str {
+    code.info.split_whitespace().next().unwrap_or("")
+}
+
+/// The word of a line that begins one of our blocks.
+fn opens_block(line: &str) -> Option<&str> {
+    let line = line.trim_start();
+    let info = line.trim_start_matches(['`', '~']);
+    let word = info.split_whitespace().next()?;
+    (line.len() - info.len() >= 3 && is_ours(word)).then_some(word)
+}
+
+/// Where a fence's first mark stands, in the body.
+fn start_of(body: &Body<'_>, place: Sourcepos) -> usize {
+    let (start, end) = body.line(place.start.line);
+    (start + place.start.column.saturating_sub(1)).min(end)
+}
+
+fn is_ours(word: &str) -> bool {
+    BLOCK_WORDS.contains(&word) || LATER_WORDS.contains(&word)
+}
+
+/// What is wrong with a fence, ours or not.
+pub(super) fn diagnostics(
+    body: &Body<'_>,
+    place: Sourcepos,
+    code: &NodeCodeBlock,
+    found: &mut Vec<Diagnostic>,
+) {
+    if !code.fenced {
+        return;
+    }
+    let info = info(body, place, code);
+    let word = first_word(code);
+    if is_ours(word) {
+        found.extend(words_after(body, info, word));
+        found.extend(fence_inside(body, place, code, info).or_else(|| not_closed(code, info)));
+    } else {
+        found.extend(nearly_ours(code, info));
+        found.extend(not_closed(code, info));
+    }
+}
+
+fn info(body: &Body<'_>, place: Sourcepos, code: &NodeCodeBlock) -> Info {
+    let (_, end) = body.line(place.start.line);
+    let start = start_of(body, place);
+    let mark = char::from(code.fence_char);
+    let after = |from: usize, skip: &dyn Fn(char) -> bool| {
+        let text = body.slice(from, end);
+        end - text.trim_start_matches(skip).len()
+    };
+    let fence = after(after(start, &|c| c != mark), &|c| c == mark);
+    let word = after(fence, &char::is_whitespace);
+    let word_end = after(word, &|c| !c.is_whitespace());
+    let rest = after(word_end, &char::is_whitespace);
+    let rest_end = rest + body.slice(rest, end).trim_end().len();
+    Info {
+        // A fence without a word is shown by its own marks.
+        word: match word == word_end {
+            true => body.span(start, fence),
+            false => body.span(word, word_end),
+        },
+        rest: body.span(rest, rest_end),
+    }
+}
+
+fn words_after(body: &Body<'_>, info: Info, word: &str) -> Option<Diagnostic> {
+    let rest = body.source_slice(info.rest);
+    (!rest.is_empty()).then(|| {
+        Diagnostic::warning(
+            Code::M06,
+            info.rest,
+            format!("`{rest}` after `{word}` has no meaning: a block takes no options"),
+        )
+        .with_help(format!("```{word}"))
+    })
+}
+
+fn not_closed(code: &NodeCodeBlock, info: Info) -> Option<Diagnostic> {
+    if code.closed {
+        return None;
+    }
+    let word = first_word(code);
+    const SHOWN: usize = 20;
+    let mark = char::from(code.fence_char).to_string();
+    let fence = mark.repeat(code.fence_length.min(SHOWN));
+    let diagnostic = if is_ours(word) {
+        Diagnostic::error(
+            Code::M07,
+            info.word,
+            format!("the block `{word}` is not closed"),
+        )
+    } else {
+        Diagnostic::warning(Code::M07, info.word, "this fence is not closed")
+    };
+    Some(diagnostic.with_help(format!("{fence} on a line of its own where it ends")))
+}
+
+/// A block that is closed only by the next block's fence swallows that block.
+fn fence_inside(
+    body: &Body<'_>,
+    place: Sourcepos,
+    code: &NodeCodeBlock,
+    info: Info,
+) -> Option<Diagnostic> {
+    let (at, inner) = code
+        .literal
+        .lines()
+        .enumerate()
+        .find_map(|(index, line)| Some((index, opens_block(line)?)))?;
+    let (start, end) = body.line(place.start.line + 1 + at);
+    let word = first_word(code);
+    Some(
+        Diagnostic::error(
+            Code::M07,
+            info.word,
+            format!("the block `{word}` is not closed before the block `{inner}` begins"),
+        )
+        .with_note(format!("`{inner}` begins here"), body.span(start, end))
+        .with_help(format!("``` on a line of its own before `{inner}`")),
+    )
+}
+
+/// Ordinary code that was probably meant to be evaluated.
+fn nearly_ours(code: &NodeCodeBlock, info: Info) -> Option<Diagnostic> {
+    let word = first_word(code);
+    let lower = word.to_lowercase();
+    let letters = lower.split(['{', '[', '(', ':', ',', '=']).next()?;
+    let meant = BLOCK_WORDS
+        .iter()
+        .chain(LATER_WORDS)
+        .find(|ours| **ours == letters)
+        .or_else(|| {
+            BLOCK_WORDS
+                .iter()
+                .find(|ours| letters.len() > 2 && strsim::osa_distance(letters, ours) == 1)
+        })?;
+    code.literal.contains(" = ").then(|| {
+        Diagnostic::warning(
+            Code::M06,
+            info.word,
+            format!("`{word}` is not a block, so these lines are shown and not evaluated"),
+        )
+        .with_help(format!("```{meant}"))
+    })
+}
+
+/// A block in a footnote is shown as code: footnotes stand after everything they could serve.
+pub(super) fn in_footnote(body: &Body<'_>, place: Sourcepos, code: &NodeCodeBlock) -> Diagnostic {
+    let word = first_word(code);
+    Diagnostic::warning(
+        Code::M06,
+        info(body, place, code).word,
+        format!("the block `{word}` stands in a footnote and is not evaluated"),
+    )
+    .with_help(format!(
+        "```{word} in the text that the footnote belongs to"
+    ))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::shown::{diagnostics, pieces};
+    use super::super::{Piece, parse};
+    use crate::diagnostic::Code;
+    use crate::text::Source;
+
+    fn found(code: Code, place: &str) -> Vec<(Code, String)> {
+        vec![(code, place.to_owned())]
+    }
+
+    #[test]
+    fn lines_are_byte_exact_whatever_ends_them() {
+        assert_eq!(
+            pieces("\u{feff}```given\r\na = 1 m\r\n\r\n  b\0é  \r\n```\r\n"),
+            ["given [\"a = 1 m\", \"\", \"  b\\0é  \"]"]
+        );
+        assert_eq!(
+            pieces("- x\n\n  ~~~ work\n\ta = 1\n  ~~~\n")[1],
+            "work [\"a = 1\"]"
+        );
+        assert_eq!(pieces("```given\n```\n"), ["given []"]);
+        assert_eq!(pieces("```plot\ny over x\n```"), ["plot [\"y over x\"]"]);
+    }
+
+    #[test]
+    fn a_block_covers_its_fences() {
+        let source = Source::new("w.md", "a\n\n> ```given\n> x = 1\n> ```\n\nb\n");
+        let (document, diagnostics) = parse(&source);
+        assert_eq!(diagnostics, []);
+        let span = document.pieces.iter().find_map(|piece| match piece {
+            Piece::Block { span, .. } => Some(*span),
+            _ => None,
+        });
+        assert_eq!(source.slice(span.unwrap()), "```given\n> x = 1\n> ```");
+    }
+
+    #[test]
+    fn words_after_a_name_are_reported_and_the_block_is_read() {
+        let text = "```work  {x=1} y \na\n```\n";
+        assert_eq!(diagnostics(text), found(Code::M06, "{x=1} y"));
+        assert_eq!(pieces(text), ["work [\"a\"]"]);
+    }
+
+    #[test]
+    fn a_name_that_is_nearly_ours_is_reported_when_its_lines_look_like_ours() {
+        for word in ["Given", "givn", "given{x}", "Plot"] {
+            let text = format!("```{word}\na = 1\n```\n");
+            assert_eq!(diagnostics(&text), found(Code::M06, word));
+            assert!(pieces(&text)[0].starts_with("<pre>"));
+        }
+        for text in [
+            "```Given\na\n```\n",
+            "```rust\na = 1\n```\n",
+            "```\na = 1\n```\n",
+            "    given\n",
+        ] {
+            assert_eq!(diagnostics(text), [], "{text}");
+        }
+    }
+
+    #[test]
+    fn a_block_without_an_end_is_reported() {
+        assert_eq!(diagnostics("```given\na = 1\n"), found(Code::M07, "given"));
+        assert_eq!(
+            diagnostics("> ```given\n> a = 1\n\nb\n"),
+            found(Code::M07, "given")
+        );
+        assert_eq!(diagnostics("~~~~\na\n"), found(Code::M07, "~~~~"));
+        assert_eq!(
+            diagnostics("```given\na = 1\n\n```work\nb\n```\n"),
+            found(Code::M07, "given")
+        );
+    }
+
+    #[test]
+    fn a_block_ends_where_the_next_one_begins() {
+        let text = "```given\na = 1\n\n```work\nb = a\n```\nc\n";
+        assert_eq!(
+            pieces(text),
+            ["given [\"a = 1\", \"\"]", "work [\"b = a\"]", "<p>c</p>"]
+        );
+        assert_eq!(
+            diagnostics("```given\n~~~ work\nb"),
+            found(Code::M07, "given")
+        );
+    }
+
+    #[test]
+    fn a_block_in_a_footnote_is_shown_as_code() {
+        let text = "a[^1]\n\n[^1]: b\n\n    ```given\n    x = 1\n    ```\n";
+        assert_eq!(diagnostics(text), found(Code::M06, "given"));
+        assert!(pieces(text)[1].contains("<pre><code class=\"language-given\">x = 1</code></pre>"));
+    }
+}

@@ -1,0 +1,164 @@
+//! What holds for every text.
+
+use proptest::prelude::*;
+
+use super::{Document, Fragment, Piece, parse, parse_inline};
+use crate::text::{Source, Span};
+
+/// Bits of Markdown that meet in odd ways.
+fn markdown() -> impl Strategy<Value = String> {
+    let bits = prop::sample::select(vec![
+        "a",
+        "é",
+        "\u{feff}",
+        "\0",
+        "\u{1}",
+        "\u{ffff}",
+        " ",
+        "    ",
+        "\t",
+        "\n",
+        "\n\n",
+        "\r\n",
+        "\r",
+        "> ",
+        "- ",
+        "1. ",
+        "3) ",
+        "# ",
+        "---\n",
+        "```",
+        "```given\n",
+        "```work x\n",
+        "```\n",
+        "~~~ check\n",
+        "`",
+        "``",
+        "$",
+        "$$",
+        "*",
+        "**",
+        "_",
+        "~~",
+        "[",
+        "]",
+        "[balance]",
+        "[^1]",
+        "[^1]: ",
+        "](",
+        ")",
+        "![",
+        "|",
+        "\\|",
+        "|-|-|\n",
+        "|:-|-:|\n",
+        ": ",
+        "<",
+        "<b>",
+        "</p>",
+        "<!--",
+        "-->",
+        "&amp;",
+        "&#0;",
+        "&#1;",
+        "\\",
+        "\"",
+        "'",
+        "https://x.example",
+        "javascript:",
+        "= ?",
+        "title: ",
+        "figures: ",
+        "x = 1\n",
+        "===\n",
+        "- [x] ",
+        "[a]: /b 'c'\n",
+        "<http://a>",
+        "\n\t",
+        "> \t",
+    ]);
+    prop::collection::vec(bits, 0..40).prop_map(|bits| bits.concat())
+}
+
+fn check(text: &str) {
+    let source = Source::new("w.md", text);
+    let (document, diagnostics) = parse(&source);
+    for span in spans(&document)
+        .into_iter()
+        .chain(diagnostics.iter().map(|found| found.span))
+    {
+        let fits = text.get(span.start as usize..span.end as usize).is_some();
+        assert!(fits, "{span:?} does not fit {text:?}");
+    }
+    for piece in &document.pieces {
+        match piece {
+            Piece::Heading { fragments, .. } | Piece::Prose { fragments, .. } => {
+                check_fragments(&source, fragments);
+            }
+            Piece::Block { span, lines, .. } => {
+                for line in lines {
+                    assert!(span.start <= line.start && line.end <= span.end, "{text:?}");
+                    assert!(!source.slice(*line).contains(['\n', '\r']), "{text:?}");
+                }
+            }
+        }
+    }
+}
+
+fn spans(document: &Document) -> Vec<Span> {
+    let mut spans = Vec::new();
+    for piece in &document.pieces {
+        match piece {
+            Piece::Heading { span, .. } | Piece::Prose { span, .. } => spans.push(*span),
+            Piece::Block { span, lines, .. } => spans.extend(lines.iter().chain([span])),
+        }
+    }
+    spans
+}
+
+/// The fragments name places in the text, and together they are well-formed.
+fn check_fragments(source: &Source, fragments: &[Fragment]) {
+    let mut page = String::from("<page>");
+    for fragment in fragments {
+        match fragment {
+            Fragment::Html(html) => page.push_str(html),
+            Fragment::Code { span, html } | Fragment::Reference { span, html, .. } => {
+                assert!(!source.slice(*span).is_empty() || span.is_empty());
+                page.push_str(html);
+            }
+            Fragment::Tex { span, .. } => {
+                assert!(!source.slice(*span).is_empty() || span.is_empty());
+                page.push_str("<math />");
+            }
+        }
+    }
+    page.push_str("</page>");
+    if let Err(error) = roxmltree::Document::parse(&page) {
+        panic!("{error} in {page:?} from {:?}", source.text());
+    }
+}
+
+proptest! {
+    #[test]
+    fn any_text_gives_places_inside_it_and_well_formed_html(text in any::<String>()) {
+        check(&text);
+    }
+
+    #[test]
+    fn any_markdown_gives_places_inside_it_and_well_formed_html(text in markdown()) {
+        check(&text);
+    }
+
+    #[test]
+    fn any_description_is_well_formed(before in "[aé\n]{0,3}", text in markdown()) {
+        let source = Source::new("w.md", format!("{before}{text}"));
+        let span = Span::new(before.len(), before.len() + text.len());
+        let fragments = parse_inline(&source, span);
+        check_fragments(&source, &fragments);
+        for fragment in &fragments {
+            if let Fragment::Code { span: found, .. } = fragment {
+                prop_assert!(span.start <= found.start && found.end <= span.end);
+            }
+        }
+    }
+}

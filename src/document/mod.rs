@@ -1,0 +1,54 @@
+//! The Markdown of a worksheet, taken apart into pieces.
+//!
+//! In: the text of a worksheet. Out: its front matter and a list of [`Piece`]s in the order of
+//! the page: headings, prose that is already HTML except for the [`Fragment`]s that later passes
+//! fill in (code spans that may be asks, TeX, references to equations), and the lines of the
+//! blocks that are evaluated. What a line means is left to the passes above; so are wrapping
+//! headings in tags, numbering equations and setting TeX. The Markdown parser is not visible
+//! outside this folder.
+//!
+//! The HTML is well-formed XML without styles, scripts or raw HTML of the author.
+
+mod escape;
+mod fences;
+mod front;
+mod headings;
+mod inlines;
+mod links;
+mod markdown;
+mod model;
+mod places;
+mod prose;
+mod splits;
+mod tree;
+mod writer;
+
+#[cfg(test)]
+mod laws;
+#[cfg(test)]
+mod shown;
+
+pub use model::{BLOCK_WORDS, Document, Fragment, FrontMatter, LATER_WORDS, Paper, Piece, Units};
+
+use crate::diagnostic::Diagnostic;
+use crate::text::{Source, Span};
+
+/// Takes a worksheet apart; what is wrong with it stands in the list, in the order of the text.
+pub fn parse(source: &Source) -> (Document, Vec<Diagnostic>) {
+    let (front, body_start, mut diagnostics) = front::read(source.text());
+    let body = places::Body::new(source.text(), body_start);
+    let (pieces, found) = markdown::pieces(&body);
+    diagnostics.extend(found);
+    diagnostics.sort_by_key(|diagnostic| diagnostic.span.start);
+    (Document { front, pieces }, diagnostics)
+}
+
+/// The inline Markdown of a description, the text at `span`; what looks like a block is text.
+pub fn parse_inline(source: &Source, span: Span) -> Vec<Fragment> {
+    inlines::fragments(source.slice(span), span.start as usize)
+}
+
+/// tmp
+pub fn tex_to_mathml(_tex: &str, _display: bool) -> Result<String, String> {
+    Ok(String::new())
+}

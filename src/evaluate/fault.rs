@@ -1,0 +1,55 @@
+//! What the evaluator has to say when a program stops or members disagree.
+
+use super::program::{Fault, Reason};
+use crate::diagnostic::{Code, Diagnostic};
+use crate::resolve::Function;
+use crate::text::Span;
+
+/// The diagnostic of a stop. `at` replaces the place when the program stands elsewhere.
+pub(super) fn diagnostic(text: &str, fault: Fault, at: Option<Span>) -> Diagnostic {
+    let operand: String = fault.span.of(text).chars().take(60).collect();
+    let (code, message, help) = words(fault.reason, &operand);
+    let diagnostic = Diagnostic::error(code, at.unwrap_or(fault.span), message).with_help(help);
+    match at {
+        Some(at) if at != fault.span => diagnostic.with_note("it happens here", fault.span),
+        _ => diagnostic,
+    }
+}
+
+fn words(reason: Reason, operand: &str) -> (Code, String, String) {
+    match reason {
+        Reason::DivisionByZero => (
+            Code::E01,
+            format!("division by zero: `{operand}` is 0"),
+            "data for which the divisor is not zero, or `cases(…)` for that case".to_owned(),
+        ),
+        Reason::NegativeRoot => (
+            Code::E02,
+            format!("`{operand}` is negative, and a root of it has no real value"),
+            "data for which it is not negative, or the magnitude `|…|` if that is meant".to_owned(),
+        ),
+        Reason::Domain(function) => (
+            Code::E03,
+            format!("`{operand}` is outside the domain of `{}`", function.name()),
+            match function {
+                Function::Asin | Function::Acos => "an argument between -1 and 1".to_owned(),
+                _ => "an argument that is greater than 0".to_owned(),
+            },
+        ),
+        Reason::Overflow => (
+            Code::E04,
+            format!("`{operand}` is too large or not a number"),
+            "data of a size for which the formula holds".to_owned(),
+        ),
+        Reason::Lengths(left, right) => (
+            Code::E09,
+            format!("`{operand}` has {right} entries, but another list has {left}"),
+            "lists of one length, or a single number".to_owned(),
+        ),
+        Reason::NoCase => (
+            Code::E10,
+            format!("no case of `{operand}` holds"),
+            "a last case `… otherwise`".to_owned(),
+        ),
+    }
+}

@@ -1,0 +1,19 @@
+//! Numbers, from top to bottom.
+//!
+//! In go checked statements, out comes for each its value in coherent SI units, or what it
+//! needs that failed above. How values are printed is left to the worksheet.
+
+mod claims;
+mod convert;
+mod fault;
+mod number;
+mod program;
+mod value;
+mod walk;
+
+pub use claims::{Verdict, compare_claim};
+pub use convert::{in_unit, to_si};
+pub use number::{Dual, Number};
+pub use program::{Environment, Fault, Library, Program, Reason};
+pub use value::{Value, Values, run};
+pub use walk::{Outcome, Results, evaluate};

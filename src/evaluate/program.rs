@@ -1,0 +1,530 @@
+//! A checked expression as a flat program in coherent SI units, and its one evaluator.
+
+use rustc_hash::FxHashMap;
+
+use super::number::Number;
+use crate::resolve::{Case, Condition, Expr, ExprKind, Function, FunctionId, SymbolId};
+use crate::syntax::{Operator, Relation};
+use crate::text::Span;
+
+/// A step of a program for a stack machine.
+#[derive(Debug, Clone, PartialEq)]
+enum Op {
+    Constant(f64),
+    /// An uncertain literal: its value and the number of its input.
+    Input(f64, u32),
+    Load(SymbolId),
+    LoadLocal(u32),
+    StoreLocal(u32),
+    Plus,
+    Minus,
+    Times,
+    Over,
+    Power,
+    Negate,
+    Apply(Function),
+    Atan2,
+    /// The least, greatest or mean of as many values.
+    Gather(Function, u32),
+    /// A function of all rows of a list.
+    Aggregate(Function, Box<Program>),
+    /// One entry a row.
+    Row(Vec<Program>),
+    /// Jumps unless the relation holds between the two values on top.
+    Unless(Relation, u32),
+    Jump(u32),
+    /// No case held.
+    NoCase,
+}
+
+/// A program; it leaves one number.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Program {
+    ops: Vec<Op>,
+    /// The place of the expression that each step belongs to.
+    spans: Vec<Span>,
+    /// The symbols it reads row by row.
+    symbols: Vec<SymbolId>,
+    /// The symbols of which it reads all rows.
+    aggregated: Vec<SymbolId>,
+    locals: u32,
+}
+
+/// Why a program stopped.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Reason {
+    /// A divisor is zero.
+    DivisionByZero,
+    /// A root, or a fractional power, of a negative number.
+    NegativeRoot,
+    /// A function outside its domain.
+    Domain(Function),
+    /// A number that is too large.
+    Overflow,
+    /// Lists of different lengths.
+    Lengths(usize, usize),
+    /// No case of a case distinction holds.
+    NoCase,
+}
+
+/// A stop, with its place.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Fault {
+    /// Why.
+    pub reason: Reason,
+    /// The operand that is to blame.
+    pub span: Span,
+}
+
+/// What compilation needs to know beside the expression.
+pub struct Library<'a> {
+    /// Bodies of user functions.
+    pub bodies: &'a FxHashMap<FunctionId, &'a Expr>,
+    /// The input number of each uncertain literal, by its place.
+    pub inputs: &'a FxHashMap<Span, u32>,
+    /// `p_atm` as seen from here.
+    pub atmosphere: Option<SymbolId>,
+}
+
+impl Program {
+    /// Compiles an expression.
+    pub fn compile(expr: &Expr, library: &Library<'_>) -> Self {
+        let mut compiler = Compiler {
+            program: Program::default(),
+            library,
+            frames: Vec::new(),
+        };
+        compiler.expr(expr);
+        compiler.program
+    }
+
+    /// The symbols it reads.
+    pub fn symbols(&self) -> impl Iterator<Item = SymbolId> {
+        self.symbols.iter().chain(&self.aggregated).copied()
+    }
+
+    /// Whether it holds an uncertain literal itself.
+    pub fn has_inputs(&self) -> bool {
+        self.ops.iter().any(|op| matches!(op, Op::Input(..)))
+    }
+
+    /// How many rows it has when symbols have `rows` rows; `None` is one number.
+    pub fn rows(&self, rows: &dyn Fn(SymbolId) -> Option<usize>) -> Result<Option<usize>, Fault> {
+        let own = self
+            .ops
+            .iter()
+            .zip(&self.spans)
+            .filter_map(|(op, span)| match op {
+                Op::Load(symbol) => rows(*symbol).map(|count| (count, *span)),
+                Op::Row(items) => Some((items.len(), *span)),
+                _ => None,
+            });
+        let mut found: Option<usize> = None;
+        for (count, span) in own {
+            match found {
+                Some(before) if before != count => {
+                    return Err(Fault {
+                        reason: Reason::Lengths(before, count),
+                        span,
+                    });
+                }
+                _ => found = Some(count),
+            }
+        }
+        Ok(found)
+    }
+
+    /// Runs it for one row. `load` gives a symbol's number in a row.
+    pub fn run<N: Number>(&self, row: usize, environment: &dyn Environment<N>) -> Result<N, Fault> {
+        let mut stack: Vec<N> = Vec::with_capacity(8);
+        let mut locals: Vec<Option<N>> = vec![None; self.locals as usize];
+        let mut at = 0;
+        while let Some(op) = self.ops.get(at) {
+            let span = self.spans.get(at).copied().unwrap_or_default();
+            let fault = |reason| Fault { reason, span };
+            at += 1;
+            match op {
+                Op::Constant(value) => stack.push(N::constant(*value)),
+                Op::Input(value, input) => stack.push(environment.input(*value, *input)),
+                Op::Load(symbol) => stack.push(environment.load(*symbol, row)),
+                Op::LoadLocal(local) => {
+                    let value = locals.get(*local as usize).cloned().flatten();
+                    stack.push(value.unwrap_or_else(|| N::constant(f64::NAN)));
+                }
+                Op::StoreLocal(local) => {
+                    let value = stack.pop();
+                    if let Some(place) = locals.get_mut(*local as usize) {
+                        *place = value;
+                    }
+                }
+                Op::Jump(target) => at = *target as usize,
+                Op::Unless(relation, target) => {
+                    let (left, right) = pop_two(&mut stack);
+                    if !holds(*relation, left.value(), right.value()) {
+                        at = *target as usize;
+                    }
+                }
+                Op::NoCase => return Err(fault(Reason::NoCase)),
+                Op::Aggregate(function, inner) => {
+                    stack.push(inner.aggregate(*function, environment)?);
+                }
+                Op::Row(items) => {
+                    let item = items.get(row).or(items.first());
+                    let value = item.map(|item| item.run(row, environment)).transpose()?;
+                    stack.push(value.unwrap_or_else(|| N::constant(f64::NAN)));
+                }
+                Op::Gather(function, count) => {
+                    let from = stack.len().saturating_sub(*count as usize);
+                    let values = stack.split_off(from);
+                    stack.push(gather(*function, &values));
+                }
+                Op::Negate | Op::Apply(_) => {
+                    let value = pop(&mut stack);
+                    let result = unary(op, &value).map_err(fault)?;
+                    stack.push(result);
+                }
+                Op::Plus | Op::Minus | Op::Times | Op::Over | Op::Power | Op::Atan2 => {
+                    let (left, right) = pop_two(&mut stack);
+                    let result = binary(op, &left, &right).map_err(fault)?;
+                    stack.push(result);
+                }
+            }
+        }
+        Ok(pop(&mut stack))
+    }
+
+    fn aggregate<N: Number>(
+        &self,
+        function: Function,
+        environment: &dyn Environment<N>,
+    ) -> Result<N, Fault> {
+        let rows = self.rows(&|symbol| environment.rows(symbol))?.unwrap_or(1);
+        let values = (0..rows)
+            .map(|row| self.run(row, environment))
+            .collect::<Result<Vec<N>, Fault>>()?;
+        Ok(gather(function, &values))
+    }
+}
+
+/// Where a program finds its numbers.
+pub trait Environment<N> {
+    /// A symbol's number in a row; a single number serves every row.
+    fn load(&self, symbol: SymbolId, row: usize) -> N;
+    /// An uncertain literal.
+    fn input(&self, value: f64, input: u32) -> N;
+    /// How many rows a symbol has; `None` for a single number.
+    fn rows(&self, symbol: SymbolId) -> Option<usize>;
+}
+
+/// The compiler balances the stack; a number that is not there could only be a broken program,
+/// and shows as one that is not finite.
+fn pop<N: Number>(stack: &mut Vec<N>) -> N {
+    stack.pop().unwrap_or_else(|| N::constant(f64::NAN))
+}
+
+fn pop_two<N: Number>(stack: &mut Vec<N>) -> (N, N) {
+    let right = pop(stack);
+    (pop(stack), right)
+}
+
+/// Whether a relation holds between two numbers.
+pub fn holds(relation: Relation, left: f64, right: f64) -> bool {
+    match relation {
+        Relation::Less => left < right,
+        Relation::LessOrEqual => left <= right,
+        Relation::Greater => left > right,
+        Relation::GreaterOrEqual => left >= right,
+        Relation::Equal => left == right,
+    }
+}
+
+fn finite<N: Number>(result: N) -> Result<N, Reason> {
+    if result.value().is_finite() {
+        Ok(result)
+    } else {
+        Err(Reason::Overflow)
+    }
+}
+
+fn unary<N: Number>(op: &Op, value: &N) -> Result<N, Reason> {
+    let x = value.value();
+    let Op::Apply(function) = op else {
+        return Ok(N::constant(0.0).minus(value));
+    };
+    let outside = match function {
+        Function::Sqrt if x < 0.0 => return Err(Reason::NegativeRoot),
+        Function::Ln | Function::Log10 | Function::Log2 => x <= 0.0,
+        Function::Asin | Function::Acos => x.abs() > 1.0,
+        _ => false,
+    };
+    if outside {
+        return Err(Reason::Domain(*function));
+    }
+    finite(value.apply(*function))
+}
+
+fn binary<N: Number>(op: &Op, left: &N, right: &N) -> Result<N, Reason> {
+    finite(match op {
+        Op::Plus => left.plus(right),
+        Op::Minus => left.minus(right),
+        Op::Times => left.times(right),
+        Op::Over => {
+            if right.value() == 0.0 {
+                return Err(Reason::DivisionByZero);
+            }
+            left.over(right)
+        }
+        Op::Power => {
+            let (base, exponent) = (left.value(), right.value());
+            if base == 0.0 && exponent < 0.0 {
+                return Err(Reason::DivisionByZero);
+            }
+            if base < 0.0 && exponent.fract() != 0.0 {
+                return Err(Reason::NegativeRoot);
+            }
+            left.power(right)
+        }
+        _ => left.atan2(right),
+    })
+}
+
+fn gather<N: Number>(function: Function, values: &[N]) -> N {
+    let better = |candidate: &N, best: &N| match function {
+        Function::Min => candidate.value() < best.value(),
+        _ => candidate.value() > best.value(),
+    };
+    let Some((first, rest)) = values.split_first() else {
+        return N::constant(0.0);
+    };
+    match function {
+        Function::Min | Function::Max => rest
+            .iter()
+            .fold(first, |best, candidate| {
+                if better(candidate, best) {
+                    candidate
+                } else {
+                    best
+                }
+            })
+            .clone(),
+        _ => {
+            let sum = rest
+                .iter()
+                .fold(first.clone(), |sum, value| sum.plus(value));
+            if function == Function::Mean {
+                sum.over(&N::constant(values.len() as f64))
+            } else {
+                sum
+            }
+        }
+    }
+}
+
+struct Compiler<'a> {
+    program: Program,
+    library: &'a Library<'a>,
+    /// First local of the parameters of each function that is written out.
+    frames: Vec<u32>,
+}
+
+impl Compiler<'_> {
+    fn push(&mut self, op: Op, span: Span) {
+        self.program.ops.push(op);
+        self.program.spans.push(span);
+    }
+
+    fn expr(&mut self, expr: &Expr) {
+        let span = expr.span;
+        match &expr.kind {
+            ExprKind::Number(value) => self.push(Op::Constant(*value), span),
+            ExprKind::Pi => self.push(Op::Constant(std::f64::consts::PI), span),
+            ExprKind::Constant(constant) => self.push(Op::Constant(constant.value), span),
+            ExprKind::Quantity(quantity) => self.quantity(quantity, span),
+            ExprKind::Symbol(symbol) => self.load(*symbol, span),
+            ExprKind::Parameter(index) => {
+                let first = self.frames.last().copied().unwrap_or(0);
+                self.push(Op::LoadLocal(first + u32::from(*index)), span);
+            }
+            ExprKind::Sum(terms) => {
+                for (at, term) in terms.iter().enumerate() {
+                    self.expr(&term.expr);
+                    match (at, term.negative) {
+                        (0, false) => {}
+                        (0, true) => self.push(Op::Negate, term.expr.span),
+                        (_, false) => self.push(Op::Plus, span),
+                        (_, true) => self.push(Op::Minus, span),
+                    }
+                }
+            }
+            ExprKind::Product(factors) => {
+                for (at, factor) in factors.iter().enumerate() {
+                    self.expr(&factor.expr);
+                    match (at, factor.operator) {
+                        (0, _) => {}
+                        (_, Operator::Divide) => self.push(Op::Over, factor.expr.span),
+                        _ => self.push(Op::Times, span),
+                    }
+                }
+            }
+            ExprKind::Power(base, exponent) => {
+                self.expr(base);
+                self.expr(exponent);
+                self.push(Op::Power, base.span);
+            }
+            ExprKind::Negative(inner) => {
+                self.expr(inner);
+                self.push(Op::Negate, span);
+            }
+            ExprKind::Group(inner) => self.expr(inner),
+            ExprKind::Abs(inner) => {
+                self.expr(inner);
+                self.push(Op::Apply(Function::Abs), span);
+            }
+            ExprKind::Call {
+                function,
+                arguments,
+                ..
+            } => self.call(*function, arguments, span),
+            ExprKind::Apply {
+                function,
+                arguments,
+            } => self.apply(*function, arguments, span),
+            ExprKind::List(items) => {
+                let items = items.iter().map(|item| self.inner(item)).collect();
+                self.push(Op::Row(items), span);
+            }
+            ExprKind::Cases(cases) => self.cases(cases, span),
+        }
+    }
+
+    /// A program of its own that shares what this one knows; it cannot see locals, so user
+    /// functions of lists are written out inside it.
+    fn inner(&mut self, expr: &Expr) -> Program {
+        let mut compiler = Compiler {
+            program: Program::default(),
+            library: self.library,
+            frames: Vec::new(),
+        };
+        compiler.expr(expr);
+        for symbol in compiler.program.symbols() {
+            self.program.aggregated.push(symbol);
+        }
+        compiler.program
+    }
+
+    fn load(&mut self, symbol: SymbolId, span: Span) {
+        self.program.symbols.push(symbol);
+        self.push(Op::Load(symbol), span);
+    }
+
+    fn quantity(&mut self, quantity: &crate::resolve::Quantity, span: Span) {
+        let si = |value: &f64| quantity.unit.to_si(*value);
+        if quantity.is_list {
+            let items = quantity
+                .values
+                .iter()
+                .map(|value| Program {
+                    ops: vec![Op::Constant(si(value))],
+                    spans: vec![span],
+                    ..Program::default()
+                })
+                .collect();
+            self.push(Op::Row(items), span);
+            return;
+        }
+        let value = quantity.values.first().map_or(0.0, si);
+        match self.library.inputs.get(&span) {
+            Some(input) => self.push(Op::Input(value, *input), span),
+            None => self.push(Op::Constant(value), span),
+        }
+    }
+
+    fn call(&mut self, function: Function, arguments: &[Expr], span: Span) {
+        match (function, arguments) {
+            (Function::Sum | Function::Min | Function::Max | Function::Mean, [list]) => {
+                let inner = self.inner(list);
+                self.push(Op::Aggregate(function, Box::new(inner)), span);
+                return;
+            }
+            (Function::Absolute | Function::Gauge, [pressure]) => {
+                self.expr(pressure);
+                if let Some(atmosphere) = self.library.atmosphere {
+                    self.load(atmosphere, span);
+                    let op = if function == Function::Absolute {
+                        Op::Plus
+                    } else {
+                        Op::Minus
+                    };
+                    self.push(op, span);
+                }
+                return;
+            }
+            _ => {}
+        }
+        arguments.iter().for_each(|argument| self.expr(argument));
+        let place = arguments.first().map_or(span, |argument| argument.span);
+        match function {
+            Function::Atan2 => self.push(Op::Atan2, span),
+            Function::Min | Function::Max | Function::Mean => {
+                self.push(Op::Gather(function, arguments.len() as u32), span);
+            }
+            _ => self.push(Op::Apply(function), place),
+        }
+    }
+
+    fn apply(&mut self, function: FunctionId, arguments: &[Expr], span: Span) {
+        let Some(body) = self.library.bodies.get(&function).copied() else {
+            self.push(Op::NoCase, span);
+            return;
+        };
+        arguments.iter().for_each(|argument| self.expr(argument));
+        let first = self.program.locals;
+        self.program.locals += arguments.len() as u32;
+        for local in (0..arguments.len() as u32).rev() {
+            self.push(Op::StoreLocal(first + local), span);
+        }
+        self.frames.push(first);
+        self.expr(body);
+        self.frames.pop();
+    }
+
+    fn cases(&mut self, cases: &[Case], span: Span) {
+        let mut ends = Vec::new();
+        for case in cases {
+            let mut misses = Vec::new();
+            if let Some(condition) = &case.condition {
+                misses = self.condition(condition);
+            }
+            self.expr(&case.value);
+            ends.push(self.program.ops.len());
+            self.push(Op::Jump(0), span);
+            let next = self.program.ops.len() as u32;
+            for miss in misses {
+                if let Some(Op::Unless(_, target)) = self.program.ops.get_mut(miss) {
+                    *target = next;
+                }
+            }
+        }
+        self.push(Op::NoCase, span);
+        let end = self.program.ops.len() as u32;
+        for jump in ends {
+            if let Some(Op::Jump(target)) = self.program.ops.get_mut(jump) {
+                *target = end;
+            }
+        }
+    }
+
+    /// The tests of a condition; where each of them jumps is filled in later.
+    fn condition(&mut self, condition: &Condition) -> Vec<usize> {
+        let mut misses = Vec::new();
+        for (pair, relation) in condition.members.windows(2).zip(&condition.relations) {
+            pair.iter().for_each(|member| self.expr(member));
+            misses.push(self.program.ops.len());
+            let span = pair
+                .first()
+                .map_or_else(Span::default, |member| member.span);
+            self.push(Op::Unless(*relation, 0), span);
+        }
+        misses
+    }
+}

@@ -1,0 +1,594 @@
+//! The walk over all statements.
+
+use rustc_hash::FxHashMap;
+
+use super::program::{Fault, Library, Program, holds};
+use super::value::{self, Value, Values};
+use super::{Verdict, claims, convert, fault};
+use crate::diagnostic::{Code, Diagnostic};
+use crate::dimensions::{Checked, Type, origin, relative};
+use crate::quantity;
+use crate::resolve::statement::{Condition, Literal, Tail};
+use crate::resolve::{Expr, ExprKind, FunctionId, Inline, Kind, Resolved, Statement, SymbolId};
+use crate::syntax::Relation;
+use crate::text::Span;
+
+/// What came of a statement or an inline ask.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Outcome {
+    /// There is nothing to compute, or it was refused before.
+    Nothing,
+    /// Its value.
+    Value(Value),
+    /// A check: the values of its members, and whether it holds.
+    Check {
+        /// One a member.
+        values: Vec<Value>,
+        /// Whether it holds.
+        holds: bool,
+    },
+    /// It is right in itself but needs what failed: the names and where they were to be defined.
+    Needs(Vec<(SymbolId, Span)>),
+    /// It failed now; a diagnostic was recorded.
+    Failed,
+}
+
+/// The numbers of a worksheet.
+#[derive(Debug, Default)]
+pub struct Results<'a> {
+    /// For each statement of each block.
+    pub statements: Vec<Vec<Outcome>>,
+    /// For each inline ask.
+    pub inlines: Vec<Outcome>,
+    /// The value of each symbol that has one.
+    pub values: FxHashMap<SymbolId, Value>,
+    /// Standard uncertainties of the uncertain literals, in SI units.
+    pub inputs: Vec<f64>,
+    bodies: FxHashMap<FunctionId, &'a Expr>,
+    numbers: FxHashMap<Span, u32>,
+}
+
+impl Results<'_> {
+    /// Compiles an expression of the worksheet, to run it on other values.
+    pub fn compile(&self, expr: &Expr, atmosphere: Option<SymbolId>) -> Program {
+        Program::compile(
+            expr,
+            &Library {
+                bodies: &self.bodies,
+                inputs: &self.numbers,
+                atmosphere,
+            },
+        )
+    }
+}
+
+impl Values for Results<'_> {
+    fn value(&self, symbol: SymbolId) -> Option<&Value> {
+        self.values.get(&symbol)
+    }
+}
+
+/// Evaluates all statements from top to bottom, then the inline asks.
+pub fn evaluate<'a>(
+    text: &'a str,
+    resolved: &'a Resolved,
+    checked: &'a Checked,
+    problems: &[usize],
+) -> (Results<'a>, Vec<Diagnostic>) {
+    let mut walk = Walk::new(text, resolved, checked);
+    for (at, block) in resolved.blocks.iter().enumerate() {
+        walk.problem(problems.get(at).copied().unwrap_or(0));
+        let mut outcomes = Vec::with_capacity(block.len());
+        for (index, statement) in block.iter().enumerate() {
+            let found = checked
+                .statements
+                .get(at)
+                .and_then(|types| types.get(index)?.as_ref());
+            outcomes.push(walk.statement(statement, found));
+        }
+        walk.results.statements.push(outcomes);
+    }
+    for (at, inline) in resolved.inlines.iter().enumerate() {
+        let found = checked.inlines.get(at).and_then(Option::as_ref);
+        let outcome = match (inline, found) {
+            (Some(inline), Some(_)) => walk.inline(inline),
+            _ => Outcome::Nothing,
+        };
+        walk.results.inlines.push(outcome);
+    }
+    (walk.results, walk.diagnostics)
+}
+
+struct Walk<'a> {
+    text: &'a str,
+    resolved: &'a Resolved,
+    checked: &'a Checked,
+    atmosphere: Option<SymbolId>,
+    /// The program of each definition, in the order of the worksheet.
+    programs: Vec<(SymbolId, Program)>,
+    program_of: FxHashMap<SymbolId, usize>,
+    /// Where each symbol that failed was to be defined.
+    failed: FxHashMap<SymbolId, Span>,
+    results: Results<'a>,
+    diagnostics: Vec<Diagnostic>,
+}
+
+/// Values with some of them replaced.
+struct Replaced<'a> {
+    by: FxHashMap<SymbolId, Value>,
+    beneath: &'a Results<'a>,
+}
+
+impl Values for Replaced<'_> {
+    fn value(&self, symbol: SymbolId) -> Option<&Value> {
+        self.by.get(&symbol).or_else(|| self.beneath.value(symbol))
+    }
+}
+
+impl<'a> Walk<'a> {
+    fn new(text: &'a str, resolved: &'a Resolved, checked: &'a Checked) -> Self {
+        Self {
+            text,
+            resolved,
+            checked,
+            atmosphere: None,
+            programs: Vec::new(),
+            program_of: FxHashMap::default(),
+            failed: FxHashMap::default(),
+            results: Results::default(),
+            diagnostics: Vec::new(),
+        }
+    }
+
+    fn problem(&mut self, problem: usize) {
+        self.atmosphere = self.resolved.symbols.find(problem, "p_atm");
+    }
+
+    fn compile(&self, expr: &Expr) -> Program {
+        self.results.compile(expr, self.atmosphere)
+    }
+
+    fn statement(&mut self, statement: &'a Statement, found: Option<&Type>) -> Outcome {
+        let outcome = match (&statement.kind, found) {
+            (Some(kind), Some(found)) => self.sound(statement, kind, found),
+            (Some(_), None) => self.after_refused_formula(statement),
+            (None, _) => Outcome::Nothing,
+        };
+        if let Some(symbol) = statement.defines
+            && !self.results.values.contains_key(&symbol)
+        {
+            self.failed.insert(symbol, statement.span);
+        }
+        outcome
+    }
+
+    /// A formula that was refused in `derive` is what a line of `work` needs.
+    fn after_refused_formula(&self, statement: &Statement) -> Outcome {
+        let (Some(origin), Some(symbol)) = (origin(statement), statement.defines) else {
+            return Outcome::Nothing;
+        };
+        let refused = self.checked.statements.get(origin.block);
+        let refused = refused.and_then(|types| types.get(origin.statement));
+        let place = self.resolved.blocks.get(origin.block);
+        match (refused, place.and_then(|block| block.get(origin.statement))) {
+            (Some(None), Some(equation)) => Outcome::Needs(vec![(symbol, equation.span)]),
+            _ => Outcome::Nothing,
+        }
+    }
+
+    fn sound(&mut self, statement: &'a Statement, kind: &'a Kind, found: &Type) -> Outcome {
+        match kind {
+            Kind::Required { .. } | Kind::Equation { .. } => Outcome::Nothing,
+            Kind::Function { function, body } => {
+                self.number_inputs(body);
+                self.results.bodies.insert(*function, body);
+                Outcome::Nothing
+            }
+            Kind::Given { value } => {
+                self.number_inputs(value);
+                self.define(statement, std::slice::from_ref(value))
+            }
+            Kind::Work {
+                lead,
+                members,
+                tail,
+                conditions,
+                origin,
+                ..
+            } => {
+                members.iter().for_each(|member| self.number_inputs(member));
+                let outcome = if conditions.is_empty() && statement.defines.is_some() {
+                    self.define(statement, members)
+                } else {
+                    self.ask(statement, lead, members, conditions)
+                };
+                if let (Outcome::Value(value), Tail::Claim(claim)) = (&outcome, tail) {
+                    self.claim(value, found, claim);
+                }
+                let restated = origin.is_some();
+                if restated && outcome == Outcome::Failed {
+                    self.place_last(lead.span);
+                }
+                outcome
+            }
+            Kind::Check {
+                members,
+                relations,
+                within,
+            } => self.check(statement, members, relations, within.as_ref()),
+            Kind::Answer { expr, .. } => self.expr(expr, &[]),
+        }
+    }
+
+    /// A restated formula fails where it is asked, not where it stands.
+    fn place_last(&mut self, span: Span) {
+        if let Some(diagnostic) = self.diagnostics.last_mut() {
+            let stands = diagnostic.span;
+            diagnostic.span = span;
+            diagnostic.notes.push(crate::diagnostic::Note {
+                message: "the formula stands here".to_owned(),
+                span: Some(stands),
+            });
+        }
+    }
+
+    /// Numbers the uncertain literals of an expression.
+    fn number_inputs(&mut self, expr: &Expr) {
+        if let ExprKind::Quantity(quantity) = &expr.kind
+            && let Some(uncertainty) = quantity.uncertainty
+        {
+            let number = self.results.inputs.len() as u32;
+            self.results.numbers.insert(expr.span, number);
+            self.results
+                .inputs
+                .push(uncertainty * quantity.unit.factor().abs());
+        }
+        expr.for_each_part(|part| self.number_inputs(part));
+    }
+
+    /// The names an expression needs that failed above.
+    fn missing(&self, programs: &[Program]) -> Vec<(SymbolId, Span)> {
+        let mut missing: Vec<(SymbolId, Span)> = Vec::new();
+        for symbol in programs.iter().flat_map(Program::symbols) {
+            if self.results.values.contains_key(&symbol)
+                || missing.iter().any(|(other, _)| *other == symbol)
+            {
+                continue;
+            }
+            let place = self.failed.get(&symbol).copied();
+            missing.push((symbol, place.unwrap_or_default()));
+        }
+        missing
+    }
+
+    fn run(&mut self, program: &Program) -> Option<Value> {
+        match value::run(program, &self.results) {
+            Ok(value) => Some(value),
+            Err(fault) => {
+                self.stop(fault);
+                None
+            }
+        }
+    }
+
+    fn stop(&mut self, fault: Fault) {
+        self.diagnostics
+            .push(fault::diagnostic(self.text, fault, None));
+    }
+
+    /// A definition: the first formula gives the value, the others verify it.
+    fn define(&mut self, statement: &Statement, members: &[Expr]) -> Outcome {
+        let programs: Vec<Program> = members.iter().map(|member| self.compile(member)).collect();
+        let missing = self.missing(&programs);
+        if !missing.is_empty() {
+            return Outcome::Needs(missing);
+        }
+        let Some(value) = self.verified(members, &programs) else {
+            return Outcome::Failed;
+        };
+        if let (Some(symbol), Some(first)) = (statement.defines, programs.into_iter().next()) {
+            if value.is_list && !is_list_name(self.resolved, symbol) {
+                self.report_list_name(statement, symbol);
+                return Outcome::Failed;
+            }
+            self.program_of.insert(symbol, self.programs.len());
+            self.programs.push((symbol, first));
+            self.results.values.insert(symbol, value.clone());
+        }
+        Outcome::Value(value)
+    }
+
+    fn report_list_name(&mut self, statement: &Statement, symbol: SymbolId) {
+        let key = &self.resolved.symbols.symbol(symbol).key;
+        self.diagnostics.push(
+            Diagnostic::error(
+                Code::N09,
+                statement.span,
+                format!("`{key}` is a list, but its name does not end in `_i`"),
+            )
+            .with_help(format!("`{key}_i = …`")),
+        );
+    }
+
+    /// The value of the first formula, when all the others agree with it.
+    fn verified(&mut self, members: &[Expr], programs: &[Program]) -> Option<Value> {
+        let mut values = Vec::with_capacity(programs.len());
+        for program in programs {
+            values.push(self.run(program)?);
+        }
+        let first = values.first()?.clone();
+        for (at, value) in values.iter().enumerate().skip(1) {
+            if !self.agree(&members[0], &members[at], &first, value) {
+                self.report_disagreement(&members[0], &members[at], &first, value);
+                return None;
+            }
+        }
+        Some(first)
+    }
+
+    /// Relative 1e-9; where large terms nearly cancel, 1e-12 of the largest term.
+    fn agree(&self, left: &Expr, right: &Expr, one: &Value, other: &Value) -> bool {
+        let rows = one.rows.len().max(other.rows.len());
+        (0..rows).all(|row| {
+            let (a, b) = (one.at(row), other.at(row));
+            let difference = (a - b).abs();
+            difference <= 1e-9 * a.abs().max(b.abs())
+                || difference
+                    <= 1e-12
+                        * self
+                            .largest_term(left, row)
+                            .max(self.largest_term(right, row))
+        })
+    }
+
+    fn largest_term(&self, expr: &Expr, row: usize) -> f64 {
+        let ExprKind::Sum(terms) = &expr.inside().kind else {
+            return 0.0;
+        };
+        let size = |expr: &Expr| {
+            let value = value::run(&self.compile(expr), &self.results);
+            value.map_or(0.0, |value| value.at(row).abs())
+        };
+        terms
+            .iter()
+            .map(|term| size(&term.expr))
+            .fold(0.0, f64::max)
+    }
+
+    fn report_disagreement(&mut self, left: &Expr, right: &Expr, one: &Value, other: &Value) {
+        let dimension = |expr: &Expr| expr.span.of(self.text).to_owned();
+        let shown = |value: &Value| quantity::to_figures(value.at(0), 6).text();
+        let message = format!(
+            "`{}` and `{}` do not agree: {} and {} in SI units",
+            dimension(left),
+            dimension(right),
+            shown(one),
+            shown(other)
+        );
+        self.diagnostics.push(
+            Diagnostic::error(Code::E05, right.span, message)
+                .with_note("the first formula", left.span)
+                .with_help("the member that is wrong put right, or a line of its own for it"),
+        );
+    }
+
+    /// A chain that defines nothing: an ask of an expression, or a what-if.
+    fn ask(
+        &mut self,
+        statement: &Statement,
+        lead: &Expr,
+        members: &[Expr],
+        conditions: &[Condition],
+    ) -> Outcome {
+        if !conditions.is_empty() {
+            return self.expr(members.first().unwrap_or(lead), conditions);
+        }
+        let mut all = vec![lead.clone()];
+        all.extend_from_slice(members);
+        self.define(
+            &Statement {
+                defines: None,
+                kind: None,
+                ..statement.clone()
+            },
+            &all,
+        )
+    }
+
+    /// The value of an expression, perhaps with other values of some givens.
+    fn expr(&mut self, expr: &Expr, conditions: &[Condition]) -> Outcome {
+        self.number_inputs(expr);
+        let program = self.compile(expr);
+        let missing = self.missing(std::slice::from_ref(&program));
+        if !missing.is_empty() {
+            return Outcome::Needs(missing);
+        }
+        let value = if conditions.is_empty() {
+            self.run(&program)
+        } else {
+            self.what_if(&program, conditions)
+        };
+        value.map_or(Outcome::Failed, Outcome::Value)
+    }
+
+    /// Evaluates the chain of definitions that leads to `program` with some givens replaced.
+    fn what_if(&mut self, program: &Program, conditions: &[Condition]) -> Option<Value> {
+        let mut replaced = Replaced {
+            by: FxHashMap::default(),
+            beneath: &self.results,
+        };
+        for condition in conditions {
+            let own = self.compile(&condition.value);
+            match value::run(&own, &self.results) {
+                Ok(value) => replaced.by.insert(condition.symbol, value),
+                Err(fault) => {
+                    let diagnostic = fault::diagnostic(self.text, fault, None);
+                    self.diagnostics.push(diagnostic);
+                    return None;
+                }
+            };
+        }
+        for at in self.definitions_behind(program) {
+            let (symbol, definition) = &self.programs[at];
+            let touched = definition
+                .symbols()
+                .any(|symbol| replaced.by.contains_key(&symbol));
+            if !touched || replaced.by.contains_key(symbol) {
+                continue;
+            }
+            match value::run(definition, &replaced) {
+                Ok(value) => replaced.by.insert(*symbol, value),
+                Err(fault) => {
+                    let place = conditions.first().map(|condition| condition.span);
+                    let diagnostic = fault::diagnostic(self.text, fault, place);
+                    self.diagnostics.push(diagnostic);
+                    return None;
+                }
+            };
+        }
+        match value::run(program, &replaced) {
+            Ok(value) => Some(value),
+            Err(fault) => {
+                let place = conditions.first().map(|condition| condition.span);
+                let diagnostic = fault::diagnostic(self.text, fault, place);
+                self.diagnostics.push(diagnostic);
+                None
+            }
+        }
+    }
+
+    /// The definitions a program depends on, in the order of the worksheet.
+    fn definitions_behind(&self, program: &Program) -> Vec<usize> {
+        let mut found = std::collections::BTreeSet::new();
+        let mut open: Vec<SymbolId> = program.symbols().collect();
+        while let Some(symbol) = open.pop() {
+            if let Some(at) = self.program_of.get(&symbol)
+                && found.insert(*at)
+            {
+                open.extend(self.programs[*at].1.symbols());
+            }
+        }
+        found.into_iter().collect()
+    }
+
+    fn claim(&mut self, value: &Value, found: &Type, claim: &Literal) {
+        let claimed = claim.values.first().copied().unwrap_or(f64::NAN);
+        let computed = convert::in_unit(value.at(0), found.reading, &claim.unit);
+        let place = quantity::written_precision(claim.number.of(self.text));
+        let shown = |figures: u8| {
+            let number = quantity::to_figures(computed, figures).text();
+            format!("{number} {}", claim.unit.text())
+                .trim_end()
+                .to_owned()
+        };
+        let written = claim.span.of(self.text);
+        match claims::compare_claim(claimed, computed, place) {
+            Verdict::Right => {}
+            Verdict::Slip => self.diagnostics.push(
+                Diagnostic::warning(
+                    Code::E07,
+                    claim.span,
+                    format!(
+                        "`{written}` is off by a rounding slip: the computed value is {}",
+                        shown(6)
+                    ),
+                )
+                .with_help(format!("`{}`", ascii(computed, place, claim))),
+            ),
+            Verdict::Wrong => self.diagnostics.push(
+                Diagnostic::error(
+                    Code::E06,
+                    claim.span,
+                    format!("`{written}` is wrong: the computed value is {}", shown(6)),
+                )
+                .with_help(format!(
+                    "`{}`, or the formula put right",
+                    ascii(computed, place, claim)
+                )),
+            ),
+        }
+    }
+
+    fn check(
+        &mut self,
+        statement: &Statement,
+        members: &[Expr],
+        relations: &[Relation],
+        within: Option<&Expr>,
+    ) -> Outcome {
+        let all: Vec<&Expr> = members.iter().chain(within).collect();
+        all.iter().for_each(|member| self.number_inputs(member));
+        let programs: Vec<Program> = all.iter().map(|member| self.compile(member)).collect();
+        let missing = self.missing(&programs);
+        if !missing.is_empty() {
+            return Outcome::Needs(missing);
+        }
+        let mut values = Vec::with_capacity(programs.len());
+        for program in &programs {
+            match self.run(program) {
+                Some(value) => values.push(value),
+                None => return Outcome::Failed,
+            }
+        }
+        let tolerance = within.and_then(|within| Some((within, values.pop()?)));
+        let holds = all_hold(&values, relations, tolerance.as_ref());
+        if !holds {
+            let text = statement.span.of(self.text);
+            self.diagnostics.push(
+                Diagnostic::error(
+                    Code::C01,
+                    statement.span,
+                    format!("the check `{text}` does not hold"),
+                )
+                .with_help("the data or the formula put right, or the check"),
+            );
+        }
+        Outcome::Check { values, holds }
+    }
+
+    fn inline(&mut self, inline: &Inline) -> Outcome {
+        self.expr(&inline.expr, &inline.conditions)
+    }
+}
+
+/// The computed value to the last place of the claim, as an author would type it.
+fn ascii(computed: f64, place: Option<f64>, claim: &Literal) -> String {
+    let decimals = place.map_or(6, |place| (-place.log10().round()).max(0.0) as u8);
+    let number = quantity::to_decimals(computed, decimals.min(15)).ascii();
+    format!("{number} {}", claim.unit.source())
+        .trim_end()
+        .to_owned()
+}
+
+fn all_hold(values: &[Value], relations: &[Relation], tolerance: Option<&(&Expr, Value)>) -> bool {
+    let rows = values
+        .iter()
+        .map(|value| value.rows.len())
+        .max()
+        .unwrap_or(0);
+    values.windows(2).zip(relations).all(|(pair, relation)| {
+        (0..rows).all(|row| {
+            let (left, right) = (pair[0].at(row), pair[1].at(row));
+            match tolerance {
+                Some((within, size)) => {
+                    let size = size.at(row).abs();
+                    let size = if relative(within) {
+                        size * right.abs()
+                    } else {
+                        size
+                    };
+                    let close = (left - right).abs() <= size * (1.0 + 1e-12);
+                    match relation {
+                        Relation::Equal => close,
+                        other => close || holds(*other, left, right),
+                    }
+                }
+                None => holds(*relation, left, right),
+            }
+        })
+    })
+}
+
+fn is_list_name(resolved: &Resolved, symbol: SymbolId) -> bool {
+    resolved.symbols.symbol(symbol).key.ends_with("_i")
+}

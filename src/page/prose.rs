@@ -1,0 +1,68 @@
+//! Prose with what was asked for in it.
+
+use super::{Page, notice};
+use crate::resolve::SymbolId;
+use crate::typeset::{self, escape};
+use crate::worksheet::{Prose, Shown, Value};
+
+pub(super) fn write(page: &Page, content: &[Prose], out: &mut String) {
+    for run in content {
+        match run {
+            Prose::Html(html) => out.push_str(html),
+            Prose::Tex { tex, display, .. } => typeset::tex(tex, *display, out),
+            Prose::Reference {
+                number,
+                target,
+                text,
+                ..
+            } => reference(*number, target, text.as_deref(), out),
+            Prose::Value(value) => self::value(page, value, out),
+            Prose::Failed {
+                span,
+                diagnostics,
+                needs,
+            } => {
+                out.push_str("<span class=\"failed\"><code>");
+                escape(page.worksheet.source.slice(*span), out);
+                out.push_str("</code> (");
+                notice::brief(page, diagnostics, needs, out);
+                out.push_str(")</span>");
+            }
+        }
+    }
+}
+
+/// "(3)", after the author's own words where there are any.
+fn reference(number: usize, target: &str, text: Option<&str>, out: &mut String) {
+    out.push_str("<a href=\"#");
+    escape(target, out);
+    out.push_str("\">");
+    if let Some(text) = text {
+        escape(text, out);
+        out.push('\u{a0}');
+    }
+    super::line::number_text(number, out);
+    out.push_str("</a>");
+}
+
+fn value(page: &Page, value: &Value, out: &mut String) {
+    match &value.lead {
+        Some(lead) => typeset::equality(lead, &value.shown, &page.context, out),
+        None => {
+            out.push_str("<span class=\"value\">");
+            typeset::value(&value.shown, out);
+            out.push_str("</span>");
+        }
+    }
+    conditions(page, &value.conditions, out);
+}
+
+/// " at Q = 40 L/s, H = 3 m", after a result with replaced givens.
+pub(super) fn conditions(page: &Page, conditions: &[(SymbolId, Shown)], out: &mut String) {
+    for (index, (symbol, shown)) in conditions.iter().enumerate() {
+        out.push_str(if index == 0 { " at " } else { ", " });
+        typeset::symbol(*symbol, &page.context, out);
+        out.push('\u{2060}');
+        typeset::result("=", shown, out);
+    }
+}

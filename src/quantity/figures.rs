@@ -1,0 +1,328 @@
+//! Printed figures: correctly rounded decimal digits, and how they are laid out.
+//!
+//! Rounding is that of the exact binary value to the nearest decimal, as the standard library
+//! does it; no digits are lost on tiny or huge values.
+
+use std::ops::Range;
+
+use super::powers;
+
+/// The most digits that are ever asked for; more than a double holds.
+const MOST_FIGURES: usize = 40;
+
+/// Plain notation serves magnitudes from 10⁻³ up to 10⁶: exponents of the leading digit.
+const PLAIN: Range<i32> = -3..6;
+
+/// A number that was asked for in decimals is printed plainly as far as its digits mean something.
+const PLAIN_DECIMALS: Range<i32> = -40..15;
+
+/// A number in decimal digits, as it is printed.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Decimal {
+    negative: bool,
+    /// The digits without point. The first is not 0; what rounds to zero has the one digit 0, an
+    /// exact zero has none.
+    digits: String,
+    /// The power of ten of the last digit.
+    last: i32,
+    /// Exponents of the leading digit for which it is printed without a power of ten.
+    plain: Range<i32>,
+    /// What is printed where the value is not a finite number.
+    special: Option<&'static str>,
+}
+
+/// The parts of a printed number.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Layout {
+    /// Whether a minus sign stands before it.
+    pub negative: bool,
+    /// Digits and decimal point.
+    pub mantissa: String,
+    /// The power of ten it is multiplied by, where plain notation would not do.
+    pub exponent: Option<i32>,
+}
+
+/// A value to a number of significant figures; none counts as one.
+///
+/// ```
+/// use setsquare::quantity::to_figures;
+///
+/// assert_eq!(to_figures(-19.0123, 3).text(), "−19.0");
+/// assert_eq!(to_figures(12345.6, 3).ascii(), "1.23e4");
+/// ```
+pub fn to_figures(value: f64, figures: u8) -> Decimal {
+    let figures = usize::from(figures).clamp(1, MOST_FIGURES);
+    if let Some(special) = unusual(value) {
+        return special;
+    }
+    let text = format!("{:.*e}", figures - 1, value.abs());
+    let (mantissa, exponent) = text.split_once('e').unwrap_or((&text, "0"));
+    let leading: i32 = exponent.parse().unwrap_or(0);
+    Decimal {
+        negative: value < 0.0,
+        digits: mantissa.replace('.', ""),
+        last: leading - (figures as i32 - 1),
+        plain: PLAIN,
+        special: None,
+    }
+}
+
+/// A value to a number of decimals; what rounds to zero keeps its decimals and loses its
+/// sign, an exact zero is `0`.
+pub fn to_decimals(value: f64, decimals: u8) -> Decimal {
+    let decimals = usize::from(decimals).min(MOST_FIGURES);
+    if let Some(special) = unusual(value) {
+        return special;
+    }
+    let text = format!("{:.*}", decimals, value.abs()).replace('.', "");
+    let digits = text.trim_start_matches('0');
+    let is_zero = digits.is_empty();
+    Decimal {
+        negative: value < 0.0 && !is_zero,
+        digits: if is_zero { "0" } else { digits }.to_owned(),
+        last: -(decimals as i32),
+        plain: PLAIN_DECIMALS,
+        special: None,
+    }
+}
+
+/// Zero and what is not finite.
+fn unusual(value: f64) -> Option<Decimal> {
+    let special = if value.is_nan() {
+        Some("undefined")
+    } else if value.is_infinite() {
+        Some("∞")
+    } else if value == 0.0 {
+        None
+    } else {
+        return None;
+    };
+    Some(Decimal {
+        negative: value < 0.0,
+        digits: String::new(),
+        last: 0,
+        plain: PLAIN,
+        special,
+    })
+}
+
+impl Decimal {
+    /// The double nearest to the printed digits.
+    pub fn value(&self) -> f64 {
+        match self.special {
+            Some("undefined") => return f64::NAN,
+            Some(_) if self.negative => return f64::NEG_INFINITY,
+            Some(_) => return f64::INFINITY,
+            None => {}
+        }
+        let magnitude = if self.is_zero() {
+            0.0
+        } else {
+            parse(&format!("{}e{}", self.digits, self.last))
+        };
+        if self.negative { -magnitude } else { magnitude }
+    }
+
+    /// One unit in the last printed place: 0.1 for 19.0, 0 for an exact zero.
+    pub fn unit_in_last_place(&self) -> f64 {
+        if self.special.is_some() || self.digits.is_empty() {
+            return 0.0;
+        }
+        parse(&format!("1e{}", self.last))
+    }
+
+    /// Whether what is printed is zero.
+    pub fn is_zero(&self) -> bool {
+        self.special.is_none() && matches!(self.digits.as_str(), "" | "0")
+    }
+
+    /// The parts to print: plain where the number is neither tiny nor huge and every digit before
+    /// the decimal point is one of its figures, else with a power of ten.
+    pub fn layout(&self) -> Layout {
+        let plain = |mantissa: String| Layout {
+            negative: self.negative,
+            mantissa,
+            exponent: None,
+        };
+        if let Some(special) = self.special {
+            return plain(special.to_owned());
+        }
+        if self.digits.is_empty() {
+            return plain("0".to_owned());
+        }
+        let leading = self.leading();
+        if self.is_zero() || (self.plain.contains(&leading) && self.last <= 0) {
+            return plain(with_point(&self.digits, self.last));
+        }
+        let decimals = 1 - self.digits.len() as i32;
+        Layout {
+            negative: self.negative,
+            mantissa: with_point(&self.digits, decimals),
+            exponent: Some(leading),
+        }
+    }
+
+    /// As it is typed into a worksheet: "-19.0", "1.23e-7".
+    pub fn ascii(&self) -> String {
+        let layout = self.layout();
+        let sign = if layout.negative { "-" } else { "" };
+        let exponent = layout.exponent.map(|it| format!("e{it}"));
+        let mantissa = layout.mantissa.replace('∞', "inf");
+        format!("{sign}{mantissa}{}", exponent.unwrap_or_default())
+    }
+
+    /// As plain text: "−19.0", "1.23 × 10⁻⁷".
+    pub fn text(&self) -> String {
+        let layout = self.layout();
+        let sign = if layout.negative { "−" } else { "" };
+        let exponent = layout.exponent.map(|it| {
+            let raised: String = it.to_string().chars().map(powers::superscript).collect();
+            format!(" × 10{raised}")
+        });
+        format!("{sign}{}{}", layout.mantissa, exponent.unwrap_or_default())
+    }
+
+    /// The power of ten of the first digit.
+    fn leading(&self) -> i32 {
+        self.last + self.digits.len() as i32 - 1
+    }
+}
+
+/// The digits with a decimal point, so that the last has the given power of ten (zero or less).
+fn with_point(digits: &str, last: i32) -> String {
+    let decimals = usize::try_from(-last).unwrap_or(0);
+    if decimals == 0 {
+        return digits.to_owned();
+    }
+    let padded = format!("{digits:0>width$}", width = decimals + 1);
+    let (whole, fraction) = padded.split_at(padded.len() - decimals);
+    format!("{whole}.{fraction}")
+}
+
+/// Digits we wrote ourselves, as a number.
+fn parse(text: &str) -> f64 {
+    text.parse().unwrap_or(f64::NAN)
+}
+
+/// One unit in the last place of a literal as it is written: 0.001 for `3.006`, 10⁴ for `1.2e5`,
+/// 1 for `3000`. `None` when it is not a decimal number.
+pub fn written_precision(text: &str) -> Option<f64> {
+    let text = text.trim().replace('−', "-");
+    let (mantissa, exponent) = match text.split_once(['e', 'E']) {
+        Some((mantissa, exponent)) => (mantissa, exponent.parse::<i32>().ok()?),
+        None => (text.as_str(), 0),
+    };
+    let unsigned = mantissa.trim_start_matches(['+', '-']);
+    let (whole, fraction) = unsigned.split_once('.').unwrap_or((unsigned, ""));
+    let all_digits = |part: &str| part.bytes().all(|byte| byte.is_ascii_digit());
+    if whole.len() + fraction.len() == 0 || !all_digits(whole) || !all_digits(fraction) {
+        return None;
+    }
+    let decimals = i32::try_from(fraction.len()).ok()?;
+    let place = format!("1e{}", exponent.checked_sub(decimals)?);
+    place.parse().ok().filter(|it: &f64| it.is_normal())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    #[test]
+    fn significant_figures_are_rounded_and_trailing_zeros_kept() {
+        let cases = [
+            (-19.0123, 3, "-19.0", "−19.0"),
+            (0.012345, 3, "0.0123", "0.0123"),
+            (0.001, 3, "0.00100", "0.00100"),
+            (1.2345e-7, 3, "1.23e-7", "1.23 × 10⁻⁷"),
+            (12345.6, 3, "1.23e4", "1.23 × 10⁴"),
+            (12345.6, 5, "12346", "12346"),
+            (12345.6, 7, "12345.60", "12345.60"),
+            (999.96, 4, "1000", "1000"),
+            (999_999.6, 6, "1.00000e6", "1.00000 × 10⁶"),
+            (0.000_999_96, 4, "0.001000", "0.001000"),
+            (5e-324, 2, "4.9e-324", "4.9 × 10⁻³²⁴"),
+            (f64::MAX, 3, "1.80e308", "1.80 × 10³⁰⁸"),
+            (7.0, 0, "7", "7"),
+            (0.0, 4, "0", "0"),
+            (-0.0, 4, "0", "0"),
+        ];
+        for (value, figures, ascii, text) in cases {
+            let decimal = to_figures(value, figures);
+            assert_eq!(
+                (decimal.ascii().as_str(), decimal.text().as_str()),
+                (ascii, text)
+            );
+        }
+    }
+
+    #[test]
+    fn decimals_are_kept_and_a_rounded_zero_has_no_sign() {
+        assert_eq!(to_decimals(2.5, 2).ascii(), "2.50");
+        assert_eq!(to_decimals(1_234_567.89, 1).ascii(), "1234567.9");
+        assert_eq!(to_decimals(0.000_012, 5).ascii(), "0.00001");
+        assert_eq!(to_decimals(-0.001, 2).ascii(), "0.00");
+        assert_eq!(to_decimals(0.4, 0).ascii(), "0");
+        assert_eq!(to_decimals(0.0, 2).ascii(), "0");
+        assert_eq!(to_decimals(1e300, 1).ascii().len(), 303 + "e300".len());
+    }
+
+    #[test]
+    fn the_last_place_is_that_of_the_printed_digits() {
+        assert_eq!(to_figures(-19.0123, 3).unit_in_last_place(), 0.1);
+        assert_eq!(to_figures(12345.6, 3).unit_in_last_place(), 100.0);
+        assert_eq!(to_decimals(0.4, 0).unit_in_last_place(), 1.0);
+        assert_eq!(to_figures(0.0, 3).unit_in_last_place(), 0.0);
+    }
+
+    #[test]
+    fn what_is_not_finite_is_not_given_digits() {
+        assert_eq!(to_figures(f64::NAN, 3).text(), "undefined");
+        assert_eq!(to_figures(f64::NEG_INFINITY, 3).text(), "−∞");
+        assert_eq!(to_decimals(f64::INFINITY, 3).ascii(), "inf");
+        assert!(!to_figures(f64::NAN, 3).is_zero());
+        assert!(to_figures(f64::NAN, 3).value().is_nan());
+    }
+
+    #[test]
+    fn a_literal_is_as_precise_as_it_is_written() {
+        let cases = [
+            ("3.006", Some(0.001)),
+            ("1.2e5", Some(1e4)),
+            ("3000", Some(1.0)),
+            ("-19.0", Some(0.1)),
+            ("−19.0", Some(0.1)),
+            ("1e-3", Some(1e-3)),
+            ("", None),
+            (".", None),
+            ("1.2.3", None),
+            ("3/8", None),
+            ("1e999", None),
+            ("1e99999999999", None),
+        ];
+        for (text, precision) in cases {
+            assert_eq!(written_precision(text), precision, "{text}");
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn what_is_printed_reads_back_as_the_decimal(
+            value in prop::num::f64::NORMAL, figures in 1..20u8,
+        ) {
+            let decimal = to_figures(value, figures);
+            let read: f64 = decimal.ascii().parse().expect("a number");
+            prop_assert_eq!(read, decimal.value());
+            let error = (decimal.value() - value).abs();
+            prop_assert!(error <= 0.501 * decimal.unit_in_last_place() + value.abs() * f64::EPSILON);
+        }
+
+        #[test]
+        fn the_written_precision_of_what_is_printed_is_its_last_place(
+            value in -1e9..1e9f64, figures in 1..12u8,
+        ) {
+            let decimal = to_figures(value, figures);
+            prop_assert_eq!(written_precision(&decimal.ascii()), Some(decimal.unit_in_last_place()));
+        }
+    }
+}

@@ -1,0 +1,25 @@
+//! Quantities: dimensions, units, printed figures and constants.
+//!
+//! In go symbols as an author types them (`kPa`, `ft`) and plain numbers; out come dimensions,
+//! factors to coherent SI units and correctly rounded digits. What stands where in a line, how a
+//! value is typeset, and what may be added to what is left to others: a unit only says how it
+//! reads its number (see [`Mark`]).
+
+mod automatic;
+mod compose;
+mod constants;
+mod dimension;
+mod figures;
+mod nouns;
+mod powers;
+mod registry;
+mod spelling;
+mod unit;
+
+pub use automatic::automatic;
+pub use compose::{UnitError, UnitToken};
+pub use constants::{Constant, constant, constants};
+pub use dimension::{Dimension, Exponent};
+pub use figures::{Decimal, Layout, to_decimals, to_figures, written_precision};
+pub use registry::{Row, describe, is_unit, list};
+pub use unit::{Family, Mark, Unit};

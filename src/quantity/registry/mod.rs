@@ -1,0 +1,258 @@
+//! The registry of units: constant tables, an index that is sorted when the program is built, and
+//! look-up by symbol with SI prefixes.
+//!
+//! No factor is typed here that `uom` has exactly: rows either point at a unit of `uom`, read
+//! through its traits, or are products of exact defining constants with their published source.
+
+mod customary;
+mod prefix;
+pub(super) mod refused;
+mod row;
+mod si;
+mod size;
+
+pub use row::Row;
+
+pub(super) use prefix::{PREFIXES, Prefix, ascii};
+pub(super) use size::Size;
+
+/// The tables of rows.
+static TABLES: [&[Row]; 2] = [si::ROWS, customary::ROWS];
+
+/// How many symbols there are.
+const COUNT: usize = count(si::ROWS) + count(customary::ROWS);
+
+/// A symbol and where its row is: table and place.
+type Entry = (&'static str, u8, u16);
+
+/// Every symbol, in the order of its bytes.
+static INDEX: [Entry; COUNT] = sorted();
+
+/// A unit symbol that was found: its row, and the prefix before it.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Found {
+    pub row: &'static Row,
+    pub prefix: Option<&'static Prefix>,
+}
+
+/// The unit with this symbol. A symbol of the tables comes before a prefixed reading of the same
+/// letters: `min` is the minute, never a milli-inch.
+pub(super) fn find(symbol: &str) -> Option<Found> {
+    if let Some(row) = find_exactly(symbol) {
+        return Some(Found { row, prefix: None });
+    }
+    PREFIXES.iter().find_map(|prefix| {
+        let rest = symbol.strip_prefix(prefix.typed)?;
+        let row = find_exactly(rest).filter(|row| row.takes_prefixes())?;
+        Some(Found {
+            row,
+            prefix: Some(prefix),
+        })
+    })
+}
+
+fn find_exactly(symbol: &str) -> Option<&'static Row> {
+    let at = INDEX
+        .binary_search_by(|(known, _, _)| known.as_bytes().cmp(symbol.as_bytes()))
+        .ok()?;
+    let (_, table, place) = INDEX.get(at)?;
+    TABLES.get(usize::from(*table))?.get(usize::from(*place))
+}
+
+/// Whether this is the symbol of a unit, with or without a prefix.
+pub fn is_unit(symbol: &str) -> bool {
+    find(symbol).is_some()
+}
+
+/// The name of a unit, for messages: "ampere" for `A`, "kilopascal" for `kPa`.
+pub fn describe(symbol: &str) -> Option<String> {
+    let found = find(symbol)?;
+    let prefix = found.prefix.map_or("", |prefix| prefix.name);
+    Some(format!("{prefix}{}", found.row.name()))
+}
+
+/// Every unit, by subject.
+pub fn list() -> impl Iterator<Item = &'static Row> {
+    TABLES.iter().flat_map(|table| table.iter())
+}
+
+/// The known symbol nearest to a mistyped one.
+pub(super) fn nearest(symbol: &str) -> Option<String> {
+    let prefixed = list().filter(|row| row.takes_prefixes()).flat_map(|row| {
+        let common = PREFIXES.iter().take_while(|prefix| prefix.power != -1);
+        common.map(move |prefix| format!("{}{}", prefix.typed, row.symbol()))
+    });
+    let known: Vec<String> = list()
+        .flat_map(|row| row.symbols().iter().map(|it| (*it).to_owned()))
+        .chain(prefixed)
+        .collect();
+    let nearest = crate::diagnostic::nearest(symbol, known.iter().map(String::as_str));
+    nearest.map(str::to_owned)
+}
+
+const fn count(rows: &[Row]) -> usize {
+    let mut total = 0;
+    let mut at = 0;
+    while at < rows.len() {
+        total += rows[at].symbols().len();
+        at += 1;
+    }
+    total
+}
+
+/// The index, sorted while the program is built; two equal symbols stop the build.
+const fn sorted() -> [Entry; COUNT] {
+    let mut index: [Entry; COUNT] = [("", 0, 0); COUNT];
+    let filled = insert(&mut index, 0, si::ROWS, 0);
+    let filled = insert(&mut index, filled, customary::ROWS, 1);
+    assert!(filled == COUNT);
+    index
+}
+
+/// Inserts the symbols of a table in their places and returns how many entries there are.
+const fn insert(
+    index: &mut [Entry; COUNT],
+    mut filled: usize,
+    rows: &'static [Row],
+    table: u8,
+) -> usize {
+    let mut place = 0;
+    while place < rows.len() {
+        let symbols = rows[place].symbols();
+        let mut which = 0;
+        while which < symbols.len() {
+            let symbol = symbols[which];
+            let target = place_for(index, filled, symbol);
+            let mut at = filled;
+            while at > target {
+                index[at] = index[at - 1];
+                at -= 1;
+            }
+            index[target] = (symbol, table, place as u16);
+            filled += 1;
+            which += 1;
+        }
+        place += 1;
+    }
+    filled
+}
+
+/// Where a symbol belongs among the first `filled` entries.
+const fn place_for(index: &[Entry; COUNT], filled: usize, symbol: &str) -> usize {
+    let (mut low, mut high) = (0, filled);
+    while low < high {
+        let middle = usize::midpoint(low, high);
+        match compare(index[middle].0.as_bytes(), symbol.as_bytes()) {
+            -1 => low = middle + 1,
+            1 => high = middle,
+            _ => panic!("two units have the same symbol"),
+        }
+    }
+    low
+}
+
+/// -1, 0 or 1 as the first is before, equal to or after the second.
+const fn compare(first: &[u8], second: &[u8]) -> i8 {
+    let mut at = 0;
+    while at < first.len() && at < second.len() {
+        if first[at] != second[at] {
+            return if first[at] < second[at] { -1 } else { 1 };
+        }
+        at += 1;
+    }
+    if first.len() == second.len() {
+        0
+    } else if first.len() < second.len() {
+        -1
+    } else {
+        1
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_symbol_finds_its_own_row() {
+        for row in list() {
+            for symbol in row.symbols() {
+                let found = find(symbol).expect(symbol);
+                assert!(std::ptr::eq(found.row, row), "{symbol}");
+                assert!(found.prefix.is_none(), "{symbol}");
+            }
+            assert!(row.symbol().is_ascii(), "{}", row.symbol());
+        }
+    }
+
+    #[test]
+    fn no_unit_is_also_refused() {
+        for row in list() {
+            for symbol in row.symbols() {
+                assert_eq!(refused::readings(symbol), None);
+            }
+        }
+    }
+
+    #[test]
+    fn symbols_that_could_be_a_prefix_and_a_unit_are_the_unit() {
+        let mut collisions = Vec::new();
+        for row in list() {
+            for symbol in row.symbols() {
+                for prefix in PREFIXES {
+                    let rest = symbol.strip_prefix(prefix.typed).and_then(find_exactly);
+                    if let Some(other) = rest.filter(|other| other.takes_prefixes()) {
+                        collisions.push(format!("{symbol} not {}{}", prefix.name, other.name()));
+                    }
+                }
+            }
+        }
+        collisions.sort();
+        assert_eq!(
+            collisions,
+            [
+                "Gs not gigasecond",
+                "PS not petasiemens",
+                "ct not centitonne",
+                "ft not femtotonne",
+                "pt not picotonne",
+                "qt not quectotonne",
+            ]
+        );
+    }
+
+    #[test]
+    fn no_symbol_is_two_prefixed_units() {
+        for row in list().filter(|row| row.takes_prefixes()) {
+            for symbol in row.symbols() {
+                for prefix in PREFIXES {
+                    let spelled = format!("{}{symbol}", prefix.typed);
+                    let others = PREFIXES.iter().filter(|other| {
+                        let rest = spelled.strip_prefix(other.typed).and_then(find_exactly);
+                        rest.is_some_and(Row::takes_prefixes)
+                    });
+                    assert_eq!(others.count(), 1, "{spelled}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn names_carry_the_name_of_the_prefix() {
+        assert_eq!(describe("A").as_deref(), Some("ampere"));
+        assert_eq!(describe("kPa").as_deref(), Some("kilopascal"));
+        assert_eq!(describe("µm").as_deref(), Some("micrometre"));
+        assert_eq!(describe("mkg"), None);
+        assert_eq!(describe(""), None);
+    }
+
+    #[test]
+    fn prefixes_are_refused_where_the_standard_has_none() {
+        for symbol in ["kmin", "kh", "mdeg", "kha", "kft", "mdB", "kdegC", "k%"] {
+            assert!(!is_unit(symbol), "{symbol}");
+        }
+        for symbol in ["mK", "kbar", "MeV", "cP", "mL", "kt", "mbarg", "kWh", "daN"] {
+            assert!(is_unit(symbol), "{symbol}");
+        }
+    }
+}

@@ -1,0 +1,233 @@
+//! A row of the registry: what a unit is called, how it is printed and what it is.
+
+use uom::Conversion;
+use uom::typenum::Integer;
+
+use super::size::Size;
+use crate::quantity::{Dimension, Family, Mark};
+
+/// A unit of the registry.
+#[derive(Debug)]
+pub struct Row {
+    symbols: &'static [&'static str],
+    printed: &'static str,
+    name: &'static str,
+    prefixed: bool,
+    mark: Mark,
+    family: Option<Family>,
+    source: &'static str,
+    definition: Definition,
+}
+
+/// What a unit is.
+#[derive(Debug)]
+enum Definition {
+    /// What `uom` says.
+    Uom(fn() -> Measure),
+    /// A product of exact constants; the offset is in the unit itself.
+    Exact(Size, Dimension, f64),
+}
+
+/// Size, dimension and offset of a unit.
+#[derive(Clone, Copy, Debug)]
+pub(in crate::quantity) struct Measure {
+    pub size: Size,
+    pub dimension: Dimension,
+    /// What is added to a reading in the unit itself before it is scaled.
+    pub offset: f64,
+}
+
+impl Row {
+    /// Every way to type it; the first, in ASCII, is the one we write.
+    pub const fn symbols(&self) -> &'static [&'static str] {
+        self.symbols
+    }
+
+    /// The spelling we write into worksheets.
+    pub fn symbol(&self) -> &'static str {
+        self.symbols.first().copied().unwrap_or_default()
+    }
+
+    /// How it is printed: "°C", "Ω".
+    pub fn printed(&self) -> &'static str {
+        self.printed
+    }
+
+    /// Its name: "pascal", "pound-force".
+    pub fn name(&self) -> &'static str {
+        self.name
+    }
+
+    /// Its dimension.
+    pub fn dimension(&self) -> Dimension {
+        self.measure().dimension
+    }
+
+    /// Its size in coherent SI units.
+    pub fn factor(&self) -> f64 {
+        self.measure().size.number()
+    }
+
+    /// What it adds to a reading before it scales it: 273.15 for the degree Celsius.
+    pub fn offset(&self) -> f64 {
+        self.measure().offset
+    }
+
+    /// Where its size comes from: the unit's name in `uom`, or its published definition.
+    pub fn source(&self) -> &'static str {
+        self.source
+    }
+
+    /// Whether it takes SI prefixes.
+    pub fn takes_prefixes(&self) -> bool {
+        self.prefixed
+    }
+
+    /// How it reads its number when it stands alone.
+    pub fn mark(&self) -> Mark {
+        self.mark
+    }
+
+    /// The system it belongs to.
+    pub fn family(&self) -> Option<Family> {
+        self.family
+    }
+
+    pub(in crate::quantity) fn measure(&self) -> Measure {
+        match self.definition {
+            Definition::Uom(read) => read(),
+            Definition::Exact(size, dimension, offset) => Measure {
+                size,
+                dimension,
+                offset,
+            },
+        }
+    }
+
+    const fn new(
+        symbols: &'static [&'static str],
+        name: &'static str,
+        source: &'static str,
+        definition: Definition,
+    ) -> Row {
+        Row {
+            symbols,
+            printed: match symbols {
+                [first, ..] => first,
+                [] => "",
+            },
+            name,
+            prefixed: false,
+            mark: Mark::None,
+            family: None,
+            source,
+            definition,
+        }
+    }
+
+    /// A unit that `uom` defines.
+    pub(super) const fn uom(
+        symbols: &'static [&'static str],
+        name: &'static str,
+        source: &'static str,
+        read: fn() -> Measure,
+    ) -> Row {
+        Row::new(symbols, name, source, Definition::Uom(read))
+    }
+
+    /// A unit with its published definition.
+    pub(super) const fn exact(
+        symbols: &'static [&'static str],
+        name: &'static str,
+        size: Size,
+        dimension: Dimension,
+        source: &'static str,
+    ) -> Row {
+        Row::new(
+            symbols,
+            name,
+            source,
+            Definition::Exact(size, dimension, 0.0),
+        )
+    }
+
+    /// It is printed otherwise than it is typed.
+    pub(super) const fn printed_as(self, printed: &'static str) -> Row {
+        Row { printed, ..self }
+    }
+
+    /// It takes SI prefixes.
+    pub(super) const fn prefixed(self) -> Row {
+        Row {
+            prefixed: true,
+            ..self
+        }
+    }
+
+    /// How it reads its number.
+    pub(super) const fn marked(self, mark: Mark) -> Row {
+        Row { mark, ..self }
+    }
+
+    /// It belongs to the SI, or is used with it.
+    pub(super) const fn si(self) -> Row {
+        Row {
+            family: Some(Family::Si),
+            ..self
+        }
+    }
+
+    /// It is a US customary unit.
+    pub(super) const fn us(self) -> Row {
+        Row {
+            family: Some(Family::Us),
+            ..self
+        }
+    }
+
+    /// It counts from a datum of its own.
+    pub(super) const fn counted_from(self, offset: f64) -> Row {
+        let definition = match self.definition {
+            Definition::Exact(size, dimension, _) => Definition::Exact(size, dimension, offset),
+            Definition::Uom(read) => Definition::Uom(read),
+        };
+        Row { definition, ..self }
+    }
+}
+
+/// Reads a unit of `uom` through its own traits.
+pub(super) fn read<D, U>() -> Measure
+where
+    D: uom::si::Dimension + ?Sized,
+    U: Conversion<f64, T = f64>,
+{
+    Measure {
+        size: Size::from_number(U::coefficient()),
+        dimension: Dimension::from_integers([
+            D::L::I32,
+            D::M::I32,
+            D::T::I32,
+            D::I::I32,
+            D::Th::I32,
+            D::N::I32,
+            D::J::I32,
+        ]),
+        offset: U::constant(uom::ConstantOp::Add),
+    }
+}
+
+/// A row whose size and dimension are those of a unit of `uom`, named by quantity and unit.
+macro_rules! from_uom {
+    ($symbols:expr, $name:literal, $quantity:ident :: $unit:ident) => {
+        $crate::quantity::registry::row::Row::uom(
+            $symbols,
+            $name,
+            concat!("uom ", stringify!($quantity), "::", stringify!($unit)),
+            $crate::quantity::registry::row::read::<
+                uom::si::$quantity::Dimension,
+                uom::si::$quantity::$unit,
+            >,
+        )
+    };
+}
+pub(super) use from_uom;

@@ -1,0 +1,236 @@
+//! Units: dimension, size in coherent SI units, how a number in them is read, how they are spelled.
+
+use std::sync::Arc;
+
+use super::registry::Size;
+use super::{Dimension, UnitError, UnitToken, compose, spelling};
+
+/// How a unit reads its number, beyond its size.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Mark {
+    /// As it stands.
+    None,
+    /// It counts revolutions: rpm, rev/s. Its SI value is in revolutions per second.
+    Revolutions,
+    /// It measures an angle: rad/s, deg. Its SI value is in radians.
+    Radians,
+    /// It counts cycles: Hz.
+    Cycles,
+    /// A level in decibels: a logarithm, not a multiple.
+    Decibel,
+    /// A pressure counted from the atmosphere: psig, barg.
+    Gauge,
+    /// A pressure counted from vacuum: psia, bara.
+    Absolute,
+    /// A temperature on a scale with an offset: degC, degF alone.
+    Point,
+    /// An interval of a temperature scale: degC inside a compound unit.
+    Interval,
+}
+
+/// The system a unit belongs to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Family {
+    /// The SI and what is used with it.
+    Si,
+    /// US customary units.
+    Us,
+}
+
+/// A unit, ready to convert numbers.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Unit {
+    pub(super) dimension: Dimension,
+    pub(super) size: Size,
+    /// Added to a reading before it is scaled.
+    pub(super) offset: f64,
+    pub(super) mark: Mark,
+    pub(super) family: Option<Family>,
+    pub(super) text: Arc<str>,
+    pub(super) source: Arc<str>,
+    /// Whether a factor is a unit of energy or power, so that N m would be out of place.
+    pub(super) tells_energy: bool,
+}
+
+impl Unit {
+    /// The unit of a plain number; it is written as nothing.
+    pub fn one() -> Unit {
+        Unit {
+            dimension: Dimension::none(),
+            size: Size::ONE,
+            offset: 0.0,
+            mark: Mark::None,
+            family: None,
+            text: "".into(),
+            source: "".into(),
+            tells_energy: false,
+        }
+    }
+
+    /// The unit with these factors, in the order in which they were written.
+    ///
+    /// # Errors
+    ///
+    /// When a symbol is unknown or has several readings, when a gauge or absolute pressure is
+    /// part of a compound unit, or when the unit is too large or small to be computed with.
+    pub fn compose(factors: &[UnitToken<'_>]) -> Result<Unit, UnitError> {
+        compose::compose(factors)
+    }
+
+    /// The unit with this one symbol.
+    ///
+    /// # Errors
+    ///
+    /// As for [`Unit::compose`].
+    pub fn lone(symbol: &str) -> Result<Unit, UnitError> {
+        compose::compose(&[UnitToken {
+            symbol,
+            power: 1.into(),
+            below: false,
+        }])
+    }
+
+    /// A unit as [`Unit::source`] writes it. What [`Unit::text`] writes is read too, where every
+    /// printed symbol can also be typed.
+    ///
+    /// ```
+    /// use setsquare::quantity::Unit;
+    ///
+    /// let unit = Unit::from_source("kJ/(kg K)")?;
+    /// assert_eq!(unit.text(), "kJ/(kg·K)");
+    /// assert_eq!(unit.to_si(4.18), 4180.0);
+    /// # Ok::<(), setsquare::quantity::UnitError>(())
+    /// ```
+    ///
+    /// # Errors
+    ///
+    /// As for [`Unit::compose`].
+    pub fn from_source(source: &str) -> Result<Unit, UnitError> {
+        spelling::read(source)
+    }
+
+    /// Its dimension.
+    pub fn dimension(&self) -> Dimension {
+        self.dimension
+    }
+
+    /// A reading in this unit, in coherent SI units (kelvin for temperature points).
+    pub fn to_si(&self, value: f64) -> f64 {
+        let counted = if self.offset == 0.0 {
+            value
+        } else {
+            value + self.offset
+        };
+        counted * self.size.numerator / self.size.denominator
+    }
+
+    /// A value in coherent SI units, read in this unit.
+    pub fn from_si(&self, value: f64) -> f64 {
+        let counted = value * self.size.denominator / self.size.numerator;
+        if self.offset == 0.0 {
+            counted
+        } else {
+            counted - self.offset
+        }
+    }
+
+    /// Its size in coherent SI units: what intervals and uncertainties are scaled by.
+    pub fn factor(&self) -> f64 {
+        self.size.number()
+    }
+
+    /// What is added to a reading before it is scaled: 273.15 for the degree Celsius.
+    pub fn offset(&self) -> f64 {
+        self.offset
+    }
+
+    /// How it reads its number.
+    pub fn mark(&self) -> Mark {
+        self.mark
+    }
+
+    /// The system it belongs to; `None` for what both use: s, h, °, %, V.
+    pub fn family(&self) -> Option<Family> {
+        self.family
+    }
+
+    /// As it is printed, upright: "kJ/(kg·K)", "m³/s", "°C"; empty for a plain number.
+    pub fn text(&self) -> &str {
+        &self.text
+    }
+
+    /// As an author types it: "kJ/(kg K)", "m^3/s", "degC"; empty for a plain number.
+    pub fn source(&self) -> &str {
+        &self.source
+    }
+
+    /// The same unit read as an interval, without its offset: for `10 degC difference`.
+    pub fn interval(&self) -> Unit {
+        let mark = match self.mark {
+            Mark::Point => Mark::Interval,
+            other => other,
+        };
+        Unit {
+            offset: 0.0,
+            mark,
+            ..self.clone()
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    fn unit(symbol: &str) -> Unit {
+        Unit::lone(symbol).expect(symbol)
+    }
+
+    #[test]
+    fn decimal_readings_convert_without_a_rounding_of_the_factor() {
+        assert_eq!(unit("mm").to_si(600.0), 0.6);
+        assert_eq!(unit("kPa").to_si(420.0), 420_000.0);
+        assert_eq!(unit("kg").to_si(0.1), 0.1);
+        assert_eq!(unit("ft").from_si(0.3048), 1.0);
+    }
+
+    #[test]
+    fn a_lone_celsius_is_a_point_and_its_interval_has_no_offset() {
+        let celsius = unit("degC");
+        assert_eq!(celsius.mark(), Mark::Point);
+        assert_eq!(celsius.to_si(20.0), 293.15);
+        let interval = celsius.interval();
+        assert_eq!(interval.mark(), Mark::Interval);
+        assert_eq!(interval.to_si(10.0), 10.0);
+        assert_eq!(interval.text(), "°C");
+    }
+
+    #[test]
+    fn absolute_zero_is_zero_on_every_scale() {
+        assert_eq!(unit("degC").to_si(-273.15), 0.0);
+        assert_eq!(unit("degF").to_si(-459.67), 0.0);
+        assert_eq!(unit("degR").to_si(0.0), 0.0);
+    }
+
+    #[test]
+    fn a_plain_number_has_a_unit_that_does_nothing() {
+        let one = Unit::one();
+        assert_eq!((one.text(), one.source()), ("", ""));
+        assert_eq!(one.to_si(1.25), 1.25);
+        assert!(one.dimension().is_none());
+    }
+
+    proptest! {
+        #[test]
+        fn there_and_back_is_the_same_within_a_few_ulp(
+            value in -1e9..1e9f64, which in 0..super::super::list().count(),
+        ) {
+            let symbol = super::super::list().nth(which).map(|row| row.symbol());
+            let unit = unit(symbol.expect("in range"));
+            let back = unit.from_si(unit.to_si(value));
+            let tolerance = 4.0 * f64::EPSILON * (value.abs() + unit.offset());
+            prop_assert!((back - value).abs() <= tolerance, "{value} became {back}");
+        }
+    }
+}

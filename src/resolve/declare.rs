@@ -1,0 +1,122 @@
+//! The look ahead: which names the worksheet defines, and where.
+//!
+//! Blocks are evaluated from top to bottom, but whether `m` is a unit depends on whether the
+//! problem has a quantity `m` at all, wherever it stands.
+
+use super::{Block, Resolver};
+use crate::syntax::{BlockKind, Chain, Expr, ExprKind, Name, Statement};
+
+/// Whether a name may be defined; function names and constants of mathematics may not.
+pub(super) fn may_be_name(key: &str) -> bool {
+    key != "pi" && key != "inf" && super::Function::named(key).is_none()
+}
+
+impl<'a> Resolver<'a> {
+    pub(super) fn declare(&mut self, blocks: &[Block<'a>]) {
+        for block in blocks {
+            self.problem = block.problem;
+            for line in block.lines {
+                match (&line.statement, block.kind) {
+                    (Statement::Chain(chain), BlockKind::Given | BlockKind::Work) => {
+                        self.declare_lead(chain, block.kind);
+                    }
+                    (Statement::Broken(Some(name)), _) => {
+                        let symbol = self.symbols.intern_declared(self.problem, &name.key);
+                        self.later.entry(symbol).or_insert(name.span);
+                    }
+                    (Statement::Required(required), _) => {
+                        self.symbols.intern(self.problem, &required.name.key);
+                    }
+                    _ => {}
+                }
+            }
+        }
+        // Second, so that a name that is only written in an equation finds the symbol that a
+        // block below it defines.
+        for block in blocks
+            .iter()
+            .filter(|block| block.kind == BlockKind::Derive)
+        {
+            self.problem = block.problem;
+            for line in block.lines {
+                if let Statement::Chain(chain) = &line.statement
+                    && self.function_head(chain).is_none()
+                {
+                    chain.members.iter().for_each(|member| self.mention(member));
+                }
+            }
+        }
+    }
+
+    fn declare_lead(&mut self, chain: &Chain, kind: BlockKind) {
+        let Some(Expr {
+            kind: ExprKind::Name(name),
+            ..
+        }) = chain.members.first()
+        else {
+            return;
+        };
+        if !chain.conditions.is_empty() || !may_be_name(&name.key) {
+            return;
+        }
+        let symbol = self.symbols.intern_declared(self.problem, &name.key);
+        self.later.entry(symbol).or_insert(name.span);
+        if kind == BlockKind::Given {
+            self.given.insert(symbol);
+        }
+    }
+
+    fn mention(&mut self, expr: &Expr) {
+        match &expr.kind {
+            ExprKind::Name(name) if &*name.key != "pi" => {
+                self.symbols.intern(self.problem, &name.key);
+            }
+            ExprKind::Sum(terms) => terms.iter().for_each(|term| self.mention(&term.expr)),
+            ExprKind::Product(factors) => {
+                factors.iter().for_each(|factor| self.mention(&factor.expr));
+            }
+            ExprKind::Power(base, exponent) => {
+                self.mention(base);
+                self.mention(exponent);
+            }
+            ExprKind::Negative(inner) | ExprKind::Group(inner) | ExprKind::Abs(inner) => {
+                self.mention(inner);
+            }
+            ExprKind::Call { arguments, .. } | ExprKind::List(arguments) => {
+                arguments.iter().for_each(|argument| self.mention(argument));
+            }
+            ExprKind::Cases(cases) => cases.iter().for_each(|case| self.mention(&case.value)),
+            ExprKind::Name(_)
+            | ExprKind::Number(_)
+            | ExprKind::Quantity(_)
+            | ExprKind::Constant(_) => {}
+        }
+    }
+
+    /// The name and parameters, when a chain defines a function: `h_f(Q) = …`.
+    pub(super) fn function_head<'c>(&self, chain: &'c Chain) -> Option<(&'c Name, Vec<&'c Name>)> {
+        let ExprKind::Call {
+            name,
+            arguments,
+            bracketed: true,
+        } = &chain.members.first()?.kind
+        else {
+            return None;
+        };
+        let is_quantity = self
+            .symbols
+            .find(self.problem, &name.key)
+            .is_some_and(|symbol| self.later.contains_key(&symbol));
+        if is_quantity || super::Function::named(&name.key).is_some() {
+            return None;
+        }
+        let parameters = arguments
+            .iter()
+            .map(|argument| match &argument.kind {
+                ExprKind::Name(parameter) => Some(parameter),
+                _ => None,
+            })
+            .collect::<Option<Vec<&Name>>>()?;
+        (chain.members.len() > 1 && parameters.len() <= 16).then_some((name, parameters))
+    }
+}

@@ -1,0 +1,382 @@
+//! Expressions: names to symbols, numbers and units to quantities.
+
+use super::product;
+use super::tree::{Case, Condition, Expr, ExprKind, Factor, Function, Term};
+use super::{Resolver, SymbolId};
+use crate::diagnostic::{Code, Diagnostic, nearest};
+use crate::quantity;
+use crate::syntax::{self, Operator};
+use crate::text::Span;
+
+impl Resolver<'_> {
+    /// An expression with everything looked up; `None` after a diagnostic was recorded.
+    pub(super) fn expr(&mut self, expr: &syntax::Expr) -> Option<Expr> {
+        let span = expr.span;
+        let kind = match &expr.kind {
+            syntax::ExprKind::Number(number) => ExprKind::Number(number.value),
+            syntax::ExprKind::Quantity(literal) => {
+                ExprKind::Quantity(Box::new(self.quantity(literal)?))
+            }
+            syntax::ExprKind::Name(name) => self.name(name)?,
+            syntax::ExprKind::Sum(terms) => ExprKind::Sum(self.terms(terms)?),
+            syntax::ExprKind::Product(factors) => return self.product(span, factors),
+            syntax::ExprKind::Power(base, exponent) => {
+                let (base, exponent) = (self.expr(base), self.expr(exponent));
+                ExprKind::Power(Box::new(base?), Box::new(exponent?))
+            }
+            syntax::ExprKind::Negative(inner) => ExprKind::Negative(Box::new(self.expr(inner)?)),
+            syntax::ExprKind::Group(inner) => ExprKind::Group(Box::new(self.expr(inner)?)),
+            syntax::ExprKind::Abs(inner) => ExprKind::Abs(Box::new(self.expr(inner)?)),
+            syntax::ExprKind::Call {
+                name,
+                arguments,
+                bracketed,
+            } => return self.call(span, name, arguments, *bracketed),
+            syntax::ExprKind::List(items) => ExprKind::List(self.exprs(items)?),
+            syntax::ExprKind::Cases(cases) => ExprKind::Cases(self.cases(cases)?),
+            syntax::ExprKind::Constant(word) => self.constant(word)?,
+        };
+        Some(Expr { span, kind })
+    }
+
+    /// Several expressions; every one is looked at, so that each mistake is reported.
+    pub(super) fn exprs(&mut self, exprs: &[syntax::Expr]) -> Option<Vec<Expr>> {
+        let resolved: Vec<Option<Expr>> = exprs.iter().map(|expr| self.expr(expr)).collect();
+        resolved.into_iter().collect()
+    }
+
+    fn terms(&mut self, terms: &[syntax::Term]) -> Option<Vec<Term>> {
+        let resolved: Vec<Option<Term>> = terms
+            .iter()
+            .map(|term| {
+                Some(Term {
+                    negative: term.negative,
+                    expr: self.expr(&term.expr)?,
+                })
+            })
+            .collect();
+        resolved.into_iter().collect()
+    }
+
+    fn cases(&mut self, cases: &[syntax::Case]) -> Option<Vec<Case>> {
+        let resolved: Vec<Option<Case>> = cases
+            .iter()
+            .map(|case| {
+                let value = self.expr(&case.value);
+                let condition = match &case.condition {
+                    Some(check) => Some(Condition {
+                        members: self.exprs(&check.members)?,
+                        relations: check.relations.clone(),
+                    }),
+                    None => None,
+                };
+                Some(Case {
+                    value: value?,
+                    condition,
+                })
+            })
+            .collect();
+        resolved.into_iter().collect()
+    }
+
+    fn constant(&mut self, word: &syntax::Word) -> Option<ExprKind> {
+        if let Some(constant) = quantity::constant(&word.text) {
+            return Some(ExprKind::Constant(constant));
+        }
+        let known = quantity::constants().iter().map(|constant| constant.name);
+        let mut diagnostic = Diagnostic::error(
+            Code::N07,
+            word.span,
+            format!("`{}` is not the name of a known constant", word.text),
+        );
+        diagnostic = match nearest(&word.text, known) {
+            Some(name) => diagnostic.with_help(format!("`constant({name})`")),
+            None => diagnostic.with_help(
+                "a CODATA name such as `constant(molar gas constant)`, or the value in `given`",
+            ),
+        };
+        self.diagnostics.push(diagnostic);
+        None
+    }
+
+    /// A name that stands alone.
+    pub(super) fn name(&mut self, name: &syntax::Name) -> Option<ExprKind> {
+        if let Some(position) = self.parameters.iter().position(|key| **key == *name.key) {
+            return Some(ExprKind::Parameter(position as u8));
+        }
+        if &*name.key == "pi" {
+            return Some(ExprKind::Pi);
+        }
+        self.symbol(name).map(ExprKind::Symbol)
+    }
+
+    /// The symbol a name means here, or a diagnostic.
+    pub(super) fn symbol(&mut self, name: &syntax::Name) -> Option<SymbolId> {
+        let found = self.symbols.find(self.problem, &name.key);
+        if self.symbolic {
+            return Some(found.unwrap_or_else(|| self.symbols.intern(self.problem, &name.key)));
+        }
+        match found {
+            Some(symbol) if self.may_use(symbol) => Some(symbol),
+            Some(symbol) => {
+                self.report_too_early(name, symbol);
+                None
+            }
+            None => {
+                self.report_undefined(name);
+                None
+            }
+        }
+    }
+
+    fn report_too_early(&mut self, name: &syntax::Name, symbol: SymbolId) {
+        let written = name.span.of(self.text);
+        let diagnostic = match self.later.get(&symbol) {
+            Some(span) => Diagnostic::error(
+                Code::N03,
+                name.span,
+                format!("`{written}` is used before it is defined"),
+            )
+            .with_note(format!("`{written}` is defined here"), *span)
+            .with_help("the line that defines it, above this one"),
+            None => Diagnostic::error(
+                Code::N01,
+                name.span,
+                format!("`{written}` has no value yet"),
+            )
+            .with_help(format!(
+                "a line above that defines it: `{written} = …` in `given` or `work`"
+            )),
+        };
+        self.diagnostics.push(diagnostic);
+    }
+
+    pub(super) fn report_undefined(&mut self, name: &syntax::Name) {
+        let written = name.span.of(self.text);
+        if let Some(unit) = quantity::describe(written) {
+            self.diagnostics.push(
+                Diagnostic::error(
+                    Code::N04,
+                    name.span,
+                    format!("`{written}` is not defined (`{written}` is also the unit {unit}: write `1 {written}`)"),
+                )
+                .with_help(format!("`1 {written}` for the unit, or a line above that defines `{written}`")),
+            );
+            return;
+        }
+        let diagnostic =
+            Diagnostic::error(Code::N01, name.span, format!("`{written}` is not defined"));
+        let known = self.symbols.keys(self.problem);
+        let diagnostic = match nearest(&name.key, known.iter().copied()) {
+            Some(near) => diagnostic.with_help(format!(
+                "`{near}`, if that is meant, or a line above that defines `{written}`"
+            )),
+            None => diagnostic.with_help(format!(
+                "a line above that defines it: `{written} = …` in `given` or `work`"
+            )),
+        };
+        self.diagnostics.push(diagnostic);
+    }
+
+    /// `name(…)`: a built-in function, a user function, or a product with a bracket.
+    fn call(
+        &mut self,
+        span: Span,
+        name: &syntax::Name,
+        arguments: &[syntax::Expr],
+        bracketed: bool,
+    ) -> Option<Expr> {
+        if let Some(function) = Function::named(&name.key) {
+            let resolved = self.exprs(arguments);
+            let (least, most) = function.arity();
+            if !(least..=most).contains(&arguments.len()) {
+                self.report_arity(name, least, arguments.len());
+                return None;
+            }
+            return Some(Expr {
+                span,
+                kind: ExprKind::Call {
+                    function,
+                    arguments: resolved?,
+                    bracketed,
+                },
+            });
+        }
+        if let Some(function) = self.symbols.find_function(self.problem, &name.key) {
+            let resolved = self.exprs(arguments);
+            let takes = self.symbols.function(function).parameters.len();
+            if takes != arguments.len() {
+                self.report_arity(name, takes, arguments.len());
+                return None;
+            }
+            return Some(Expr {
+                span,
+                kind: ExprKind::Apply {
+                    function,
+                    arguments: resolved?,
+                },
+            });
+        }
+        if let ([argument], Some(_)) = (arguments, self.symbols.find(self.problem, &name.key)) {
+            return self.product_with_bracket(span, name, argument);
+        }
+        let written = name.span.of(self.text);
+        self.diagnostics.push(
+            Diagnostic::error(
+                Code::N05,
+                name.span,
+                format!("`{written}` is neither a function nor a quantity that is defined above"),
+            )
+            .with_help(format!(
+                "a line above that defines the function: `{written}(x) = …`"
+            )),
+        );
+        None
+    }
+
+    fn product_with_bracket(
+        &mut self,
+        span: Span,
+        name: &syntax::Name,
+        argument: &syntax::Expr,
+    ) -> Option<Expr> {
+        let head = self.name(name);
+        let inner = self.expr(argument);
+        let bracket = Span {
+            start: name.span.end,
+            end: span.end,
+        };
+        let factors = vec![
+            Factor {
+                operator: Operator::Juxtapose,
+                expr: Expr {
+                    span: name.span,
+                    kind: head?,
+                },
+            },
+            Factor {
+                operator: Operator::Juxtapose,
+                expr: Expr {
+                    span: bracket,
+                    kind: ExprKind::Group(Box::new(inner?)),
+                },
+            },
+        ];
+        Some(Expr {
+            span,
+            kind: ExprKind::Product(factors),
+        })
+    }
+
+    fn report_arity(&mut self, name: &syntax::Name, takes: usize, found: usize) {
+        let written = name.span.of(self.text);
+        let plural = |count: usize| if count == 1 { "" } else { "s" };
+        self.diagnostics.push(
+            Diagnostic::error(
+                Code::N05,
+                name.span,
+                format!(
+                    "`{written}` takes {takes} argument{}, but {found} stand{} here",
+                    plural(takes),
+                    if found == 1 { "s" } else { "" }
+                ),
+            )
+            .with_help(format!(
+                "`{written}(…)` with {takes} argument{}",
+                plural(takes)
+            )),
+        );
+    }
+
+    /// A product: units after numbers are gathered first.
+    fn product(&mut self, span: Span, factors: &[syntax::Factor]) -> Option<Expr> {
+        let mut resolved = Vec::with_capacity(factors.len());
+        let mut complete = true;
+        let mut at = 0;
+        while at < factors.len() {
+            match self.literal_at(factors, at) {
+                product::Reading::Refused => return None,
+                product::Reading::Literal { expr, next } => {
+                    resolved.push(Factor {
+                        operator: factors[at].operator,
+                        expr,
+                    });
+                    at = next;
+                }
+                product::Reading::Ordinary => {
+                    complete &= self.factor(factors, &mut at, &mut resolved).is_some();
+                }
+            }
+        }
+        if !complete {
+            return None;
+        }
+        if resolved.len() == 1 {
+            return resolved.pop().map(|factor| Expr {
+                span,
+                kind: factor.expr.kind,
+            });
+        }
+        Some(Expr {
+            span,
+            kind: ExprKind::Product(resolved),
+        })
+    }
+
+    /// One ordinary factor, or a function's name with the bracket after it.
+    fn factor(
+        &mut self,
+        factors: &[syntax::Factor],
+        at: &mut usize,
+        resolved: &mut Vec<Factor>,
+    ) -> Option<()> {
+        let factor = &factors[*at];
+        *at += 1;
+        if let (syntax::ExprKind::Name(name), Some(next)) = (&factor.expr.kind, factors.get(*at))
+            && let syntax::ExprKind::Group(inner) = &next.expr.kind
+            && next.operator == Operator::Juxtapose
+            && self.is_function(&name.key)
+        {
+            *at += 1;
+            let span = factor.expr.span.cover(next.expr.span);
+            let expr = self.call(span, name, std::slice::from_ref(inner), true)?;
+            resolved.push(Factor {
+                operator: factor.operator,
+                expr,
+            });
+            return Some(());
+        }
+        let expr = self.expr(&factor.expr)?;
+        push_flat(resolved, factor.operator, expr);
+        Some(())
+    }
+
+    fn is_function(&self, key: &str) -> bool {
+        Function::named(key).is_some() || self.symbols.find_function(self.problem, key).is_some()
+    }
+}
+
+/// Adds a factor; a glued bracket (`p_1(a + b)`) is two factors of this product.
+fn push_flat(resolved: &mut Vec<Factor>, operator: Operator, expr: Expr) {
+    match expr.kind {
+        ExprKind::Product(inner) if operator != Operator::Divide => {
+            for (index, factor) in inner.into_iter().enumerate() {
+                resolved.push(Factor {
+                    operator: if index == 0 {
+                        operator
+                    } else {
+                        factor.operator
+                    },
+                    expr: factor.expr,
+                });
+            }
+        }
+        kind => resolved.push(Factor {
+            operator,
+            expr: Expr {
+                span: expr.span,
+                kind,
+            },
+        }),
+    }
+}

@@ -1,0 +1,399 @@
+//! Lines to statements, block by block.
+
+use super::statement::{self, Kind, Origin, Statement};
+use super::{Block, Inline, InlineAsk, Resolver, SymbolId, UserFunction};
+use crate::diagnostic::{Code, Diagnostic};
+use crate::syntax::{self, BlockKind, Chain, ExprKind, Line, Name, Tail};
+use crate::text::Span;
+
+impl<'a> Resolver<'a> {
+    pub(super) fn block(&mut self, index: usize, block: Block<'a>) -> Vec<Statement> {
+        self.problem = block.problem;
+        self.symbolic = block.kind == BlockKind::Derive;
+        let mut statements = Vec::with_capacity(block.lines.len());
+        for line in block.lines {
+            let origin = Origin {
+                block: index,
+                statement: statements.len(),
+            };
+            statements.push(self.line(block.kind, line, origin));
+        }
+        self.symbolic = false;
+        statements
+    }
+
+    fn line(&mut self, block: BlockKind, line: &'a Line, origin: Origin) -> Statement {
+        let label = self.label(line, origin);
+        let number = label.as_ref().map(|(_, number)| *number);
+        let mut statement = Statement {
+            span: line.span,
+            label,
+            description: line.description,
+            defines: None,
+            kind: None,
+        };
+        statement.kind = match &line.statement {
+            syntax::Statement::Chain(chain) => {
+                self.chain(block, chain, number, origin, &mut statement.defines)
+            }
+            syntax::Statement::Required(required) => self.required(required),
+            syntax::Statement::Check(check) => self.check(line, check),
+            syntax::Statement::Answer(answer) => self.answer(answer),
+            syntax::Statement::NotYet(word) => {
+                self.report_not_yet(word);
+                None
+            }
+            syntax::Statement::Broken(name) => {
+                statement.defines = name.as_ref().and_then(|name| self.define_broken(name));
+                None
+            }
+        };
+        if let Some(symbol) = statement.defines {
+            self.ready.insert(symbol);
+        }
+        statement
+    }
+
+    fn label(&mut self, line: &Line, origin: Origin) -> Option<(Box<str>, usize)> {
+        let label = line.label.as_ref()?;
+        let key = (self.problem, label.text.clone());
+        if self.labels.contains_key(&key) {
+            self.diagnostics.push(
+                Diagnostic::error(
+                    Code::N06,
+                    label.span,
+                    format!("the label `{}` is used twice in this problem", label.text),
+                )
+                .with_help("another label for one of the two equations"),
+            );
+            return None;
+        }
+        self.label_count += 1;
+        self.labels.insert(key, (self.label_count, origin));
+        Some((label.text.clone(), self.label_count))
+    }
+
+    fn report_not_yet(&mut self, word: &syntax::Word) {
+        self.diagnostics.push(
+            Diagnostic::error(
+                Code::Y01,
+                word.span,
+                format!("`{}` is not understood yet", word.text),
+            )
+            .with_help("the explicit formula, such as `R_x = …` in `derive`, worked out by hand"),
+        );
+    }
+
+    fn chain(
+        &mut self,
+        block: BlockKind,
+        chain: &'a Chain,
+        number: Option<usize>,
+        origin: Origin,
+        defines: &mut Option<SymbolId>,
+    ) -> Option<Kind> {
+        if let Some((name, parameters)) = self.function_head(chain) {
+            return self.function(chain, name, &parameters);
+        }
+        match block {
+            BlockKind::Given => self.given_line(chain, defines),
+            BlockKind::Derive => {
+                let members = self.exprs(&chain.members)?;
+                self.remember(&chain.members, number, origin);
+                Some(Kind::Equation { members })
+            }
+            _ => self.work(chain, defines),
+        }
+    }
+
+    fn function(&mut self, chain: &Chain, name: &Name, parameters: &[&Name]) -> Option<Kind> {
+        let written = name.span.of(self.text);
+        if let Some(function) = self.symbols.find_function(self.problem, &name.key) {
+            let first = self.symbols.function(function).defined;
+            self.report_twice(written, name.span, first);
+            return None;
+        }
+        self.parameters = parameters
+            .iter()
+            .map(|parameter| parameter.key.clone())
+            .collect();
+        let body = chain.members.get(1).and_then(|body| self.expr(body));
+        let parameters = std::mem::take(&mut self.parameters);
+        let body = body?;
+        let function = self.symbols.add_function(
+            self.problem,
+            UserFunction {
+                key: name.key.clone(),
+                parameters,
+                defined: name.span,
+            },
+        );
+        Some(Kind::Function { function, body })
+    }
+
+    fn given_line(&mut self, chain: &Chain, defines: &mut Option<SymbolId>) -> Option<Kind> {
+        let [lead, value] = chain.members.as_slice() else {
+            return self.report_given_form(chain);
+        };
+        let ExprKind::Name(name) = &lead.kind else {
+            return self.report_given_form(chain);
+        };
+        let value = self.expr(value);
+        self.define(name, defines)?;
+        Some(Kind::Given { value: value? })
+    }
+
+    fn report_given_form(&mut self, chain: &Chain) -> Option<Kind> {
+        let span = chain
+            .members
+            .iter()
+            .map(|member| member.span)
+            .reduce(Span::cover)
+            .unwrap_or_default();
+        self.diagnostics.push(
+            Diagnostic::error(
+                Code::S11,
+                span,
+                "a line of `given` is a name, one equals sign and its value",
+            )
+            .with_help("`name = value unit`, and formulas in `work`"),
+        );
+        None
+    }
+
+    /// Defines the name, or reports where it is defined already.
+    fn define(&mut self, name: &Name, defines: &mut Option<SymbolId>) -> Option<SymbolId> {
+        let symbol = self.symbols.intern_declared(self.problem, &name.key);
+        if let Some(first) = self.symbols.symbol(symbol).defined {
+            self.report_twice(name.span.of(self.text), name.span, first);
+            return None;
+        }
+        if !super::declare::may_be_name(&name.key) {
+            self.diagnostics.push(
+                Diagnostic::error(
+                    Code::S14,
+                    name.span,
+                    format!(
+                        "`{}` has a meaning of its own and cannot be defined",
+                        name.key
+                    ),
+                )
+                .with_help("another name, such as one with a subscript"),
+            );
+            return None;
+        }
+        self.symbols.define(symbol, name.span);
+        *defines = Some(symbol);
+        Some(symbol)
+    }
+
+    /// The symbol that a refused line was to define, unless it is defined elsewhere.
+    fn define_broken(&mut self, name: &Name) -> Option<SymbolId> {
+        let symbol = self.symbols.intern_declared(self.problem, &name.key);
+        if self.symbols.symbol(symbol).defined.is_some() {
+            return None;
+        }
+        self.symbols.define(symbol, name.span);
+        Some(symbol)
+    }
+
+    fn report_twice(&mut self, written: &str, span: Span, first: Span) {
+        self.diagnostics.push(
+            Diagnostic::error(Code::N02, span, format!("`{written}` is defined twice"))
+                .with_note(format!("`{written}` is already defined here"), first)
+                .with_help(
+                    "another name, or `at` for another value of a given: `P = ? kW at Q = 40 L/s`",
+                ),
+        );
+    }
+
+    fn work(&mut self, chain: &'a Chain, defines: &mut Option<SymbolId>) -> Option<Kind> {
+        let (lead, rest) = chain.members.split_first()?;
+        let tail = self.tail(&chain.tail);
+        let conditions = self.conditions(&chain.conditions);
+        if let ExprKind::Name(name) = &lead.kind
+            && &*name.key != "pi"
+        {
+            return self.work_on_name(chain, name, rest, tail, conditions, defines);
+        }
+        let lead = self.expr(lead);
+        let members = self.exprs(rest);
+        Some(Kind::Work {
+            lead: lead?,
+            members: members?,
+            from: None,
+            origin: None,
+            tail: tail?,
+            conditions: conditions?,
+        })
+    }
+
+    fn work_on_name(
+        &mut self,
+        chain: &Chain,
+        name: &Name,
+        rest: &[syntax::Expr],
+        tail: Option<statement::Tail>,
+        conditions: Option<Vec<statement::Condition>>,
+        defines: &mut Option<SymbolId>,
+    ) -> Option<Kind> {
+        let known = self
+            .symbols
+            .find(self.problem, &name.key)
+            .filter(|symbol| self.ready.contains(symbol));
+        let asks_again = rest.is_empty() && known.is_some();
+        let (members, from, origin) = if !rest.is_empty() {
+            (self.exprs(rest), None, None)
+        } else if asks_again {
+            (Some(Vec::new()), None, None)
+        } else {
+            match self.restate(name) {
+                Some(restated) => (
+                    Some(restated.members),
+                    restated.number,
+                    Some(restated.origin),
+                ),
+                None => (None, None, None),
+            }
+        };
+        let symbol = if asks_again || !chain.conditions.is_empty() {
+            match known {
+                Some(symbol) => symbol,
+                None => {
+                    self.report_undefined(name);
+                    return None;
+                }
+            }
+        } else {
+            self.define(name, defines)?
+        };
+        Some(Kind::Work {
+            lead: super::Expr {
+                span: name.span,
+                kind: super::ExprKind::Symbol(symbol),
+            },
+            members: members?,
+            from,
+            origin,
+            tail: tail?,
+            conditions: conditions?,
+        })
+    }
+
+    fn tail(&mut self, tail: &Tail) -> Option<statement::Tail> {
+        Some(match tail {
+            Tail::None => statement::Tail::None,
+            Tail::Ask(ask) => statement::Tail::Ask(self.ask(ask)?),
+            Tail::Filled(literal, ask) => {
+                statement::Tail::Filled(self.compared(literal)?, self.ask(ask)?)
+            }
+            Tail::Claim(literal) => statement::Tail::Claim(self.compared(literal)?),
+        })
+    }
+
+    fn conditions(
+        &mut self,
+        conditions: &[syntax::Condition],
+    ) -> Option<Vec<statement::Condition>> {
+        let resolved: Vec<Option<statement::Condition>> = conditions
+            .iter()
+            .map(|condition| {
+                let value = self.expr(&condition.value);
+                let symbol = self.symbol(&condition.name)?;
+                if !self.given.contains(&symbol) {
+                    let written = condition.name.span.of(self.text);
+                    self.diagnostics.push(
+                        Diagnostic::error(
+                            Code::N12,
+                            condition.name.span,
+                            format!("`{written}` is computed, so it cannot be replaced"),
+                        )
+                        .with_help("a condition on a name of `given`"),
+                    );
+                    return None;
+                }
+                Some(statement::Condition {
+                    span: condition.span,
+                    symbol,
+                    value: value?,
+                })
+            })
+            .collect();
+        resolved.into_iter().collect()
+    }
+
+    fn required(&mut self, required: &syntax::Required) -> Option<Kind> {
+        let symbol = self.symbols.intern(self.problem, &required.name.key);
+        let ask = self.ask(&required.ask)?;
+        let text = |word: &Option<syntax::Word>| word.as_ref().map(|word| word.text.clone());
+        Some(Kind::Required {
+            symbol,
+            ask,
+            positive: text(&required.positive),
+            negative: text(&required.negative),
+        })
+    }
+
+    fn check(&mut self, line: &Line, check: &syntax::Check) -> Option<Kind> {
+        if check.relations.contains(&syntax::Relation::Equal) && check.within.is_none() {
+            self.diagnostics.push(
+                Diagnostic::error(
+                    Code::C03,
+                    line.span,
+                    "an equality of computed values needs a tolerance",
+                )
+                .with_help(format!("`{} within 1 %`", line.span.of(self.text))),
+            );
+            return None;
+        }
+        let members = self.exprs(&check.members);
+        let within = match &check.within {
+            Some(within) => Some(self.expr(within)?),
+            None => None,
+        };
+        Some(Kind::Check {
+            members: members?,
+            relations: check.relations.clone(),
+            within,
+        })
+    }
+
+    fn answer(&mut self, answer: &syntax::Answer) -> Option<Kind> {
+        let expr = self.expr(&answer.expr);
+        let ask = match &answer.ask {
+            Some(ask) => self.ask(ask)?,
+            None => statement::Ask {
+                span: answer.expr.span,
+                ..statement::Ask::default()
+            },
+        };
+        let filled = match &answer.filled {
+            Some(literal) => Some(self.compared(literal)?),
+            None => None,
+        };
+        Some(Kind::Answer {
+            expr: expr?,
+            ask,
+            filled,
+        })
+    }
+
+    pub(super) fn inline(&mut self, inline: &InlineAsk<'_>) -> Option<Inline> {
+        self.problem = inline.problem;
+        let expr = self.expr(&inline.ask.expr);
+        let ask = self.ask(&inline.ask.ask)?;
+        let filled = match &inline.ask.filled {
+            Some(literal) => Some(self.compared(literal)?),
+            None => None,
+        };
+        let conditions = self.conditions(&inline.ask.conditions)?;
+        Some(Inline {
+            span: inline.span,
+            expr: expr?,
+            names_it: inline.ask.names_it,
+            ask,
+            filled,
+            conditions,
+        })
+    }
+}

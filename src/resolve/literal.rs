@@ -1,0 +1,171 @@
+//! Quantity literals: numbers with their units looked up.
+
+use super::tree::Quantity;
+use super::{Resolver, statement};
+use crate::diagnostic::{Code, Diagnostic};
+use crate::quantity::{Exponent, Mark, Unit, UnitError, UnitToken};
+use crate::syntax::{self, Datum, Magnitude, UnitExpr};
+use crate::text::Span;
+
+/// `None` after a diagnostic was recorded.
+type Found<T> = Option<T>;
+
+impl Resolver<'_> {
+    /// A literal as a quantity of a formula or of `given`.
+    pub(super) fn quantity(&mut self, literal: &syntax::Literal) -> Found<Quantity> {
+        let (unit, datum) = self.unit_with_datum(literal.unit.as_ref(), literal.datum)?;
+        let (number, values, is_list) = magnitude(&literal.magnitude);
+        if let (true, Some(uncertainty)) = (is_list, literal.uncertainty) {
+            self.diagnostics.push(
+                Diagnostic::error(
+                    Code::Q02,
+                    uncertainty.span,
+                    "a list with one uncertainty does not say whether its errors are common",
+                )
+                .with_help("a separate given with value 0 and this uncertainty, added to the list"),
+            );
+            return None;
+        }
+        let uncertainty = literal.uncertainty.map(|uncertainty| {
+            let scale = if uncertainty.relative {
+                values.first().copied().unwrap_or(0.0).abs()
+            } else {
+                1.0
+            };
+            uncertainty.value * scale / uncertainty.coverage
+        });
+        Some(Quantity {
+            number,
+            values,
+            is_list,
+            unit,
+            datum,
+            uncertainty,
+            uncertainty_text: literal.uncertainty.map(|uncertainty| uncertainty.span),
+        })
+    }
+
+    /// A literal that a result is compared with.
+    pub(super) fn compared(&mut self, literal: &syntax::Literal) -> Found<statement::Literal> {
+        let (unit, datum) = self.unit_with_datum(literal.unit.as_ref(), literal.datum)?;
+        let (number, values, _) = magnitude(&literal.magnitude);
+        Some(statement::Literal {
+            span: literal.span,
+            number,
+            values,
+            unit,
+            has_unit: literal.unit.is_some(),
+            datum,
+        })
+    }
+
+    /// An ask with its unit looked up.
+    pub(super) fn ask(&mut self, ask: &syntax::Ask) -> Found<statement::Ask> {
+        let (unit, datum) = match &ask.unit {
+            Some(unit) => {
+                let (unit, datum) = self.unit_with_datum(Some(unit), ask.datum)?;
+                (Some(unit), datum)
+            }
+            None => (None, ask.datum),
+        };
+        Some(statement::Ask {
+            span: ask.span,
+            unit,
+            datum,
+            precision: ask.precision,
+        })
+    }
+
+    /// The unit, and the datum that its word or its own mark (`psig`) names.
+    fn unit_with_datum(
+        &mut self,
+        written: Option<&UnitExpr>,
+        datum: Option<Datum>,
+    ) -> Found<(Unit, Option<Datum>)> {
+        let Some(written) = written else {
+            return Some((Unit::one(), datum));
+        };
+        let unit = self.unit(written)?;
+        Some(match (unit.mark(), datum) {
+            (Mark::Gauge, None) => (unit, Some(Datum::Gauge)),
+            (Mark::Absolute, None) => (unit, Some(Datum::Absolute)),
+            (_, Some(Datum::Difference)) => (unit.interval(), datum),
+            _ => (unit, datum),
+        })
+    }
+
+    /// A unit, looked up.
+    pub(super) fn unit(&mut self, written: &UnitExpr) -> Found<Unit> {
+        // The same few units stand in every line of a long worksheet.
+        let text = written.span.of(self.text);
+        if let Some(unit) = self.units.get(text) {
+            return Some(unit.clone());
+        }
+        let tokens: Vec<UnitToken<'_>> = written
+            .factors
+            .iter()
+            .map(|factor| UnitToken {
+                symbol: &factor.symbol,
+                power: Exponent::new(
+                    if factor.below {
+                        -factor.power
+                    } else {
+                        factor.power
+                    },
+                    factor.root,
+                ),
+                below: factor.below,
+            })
+            .collect();
+        match Unit::compose(&tokens) {
+            Ok(unit) => {
+                self.units.insert(text.into(), unit.clone());
+                Some(unit)
+            }
+            Err(error) => {
+                let at = |index: usize| {
+                    written
+                        .factors
+                        .get(index)
+                        .map_or(written.span, |factor| factor.span)
+                };
+                self.diagnostics.push(unit_diagnostic(&error, &at));
+                None
+            }
+        }
+    }
+}
+
+/// The diagnostic of a unit that could not be composed; `at` places its factors.
+fn unit_diagnostic(error: &UnitError, at: &dyn Fn(usize) -> Span) -> Diagnostic {
+    let code = match error {
+        UnitError::Ambiguous { .. } => Code::S13,
+        UnitError::OutOfRange { .. } => Code::D06,
+        UnitError::Unknown { .. } | UnitError::Datum { .. } => Code::Q01,
+    };
+    let help = error.help().unwrap_or_else(|| {
+        "a unit that `setsquare units` lists, or a product of such units".to_owned()
+    });
+    Diagnostic::error(code, at(error.index()), error.to_string()).with_help(help)
+}
+
+/// The place of a magnitude's text, its values, and whether it is a list.
+fn magnitude(magnitude: &Magnitude) -> (Span, Vec<f64>, bool) {
+    match magnitude {
+        Magnitude::One(number) => (number.span, vec![number.value], false),
+        Magnitude::Fraction(above, below) => (
+            above.span.cover(below.span),
+            vec![above.value / below.value],
+            false,
+        ),
+        Magnitude::List(numbers) => {
+            let span = numbers
+                .iter()
+                .map(|number| number.span)
+                .reduce(Span::cover)
+                .unwrap_or_default();
+            let values = numbers.iter().map(|number| number.value).collect();
+            (span, values, true)
+        }
+    }
+}

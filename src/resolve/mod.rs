@@ -1,0 +1,136 @@
+//! Names to definitions: what each word of a statement means.
+//!
+//! In go the syntax trees of all blocks and inline asks, out come statements whose symbols,
+//! functions, constants and units are decided, with every mistake about names as a diagnostic.
+//! Dimensions and numbers are left to the passes after this one.
+
+mod declare;
+mod equations;
+mod expr;
+mod line;
+mod literal;
+mod product;
+pub mod statement;
+mod symbols;
+pub mod tree;
+
+use rustc_hash::{FxHashMap, FxHashSet};
+
+use crate::diagnostic::Diagnostic;
+use crate::quantity::Unit;
+use crate::syntax::{self, BlockKind};
+use crate::text::Span;
+
+pub use statement::{Inline, Kind, Statement};
+pub use symbols::{Symbol, Symbols, UserFunction};
+pub use tree::{
+    Case, Condition, Expr, ExprKind, Factor, Function, FunctionId, Quantity, SymbolId, Term,
+};
+
+/// A block of statements, as it was parsed.
+#[derive(Debug, Clone, Copy)]
+pub struct Block<'a> {
+    /// Which block.
+    pub kind: BlockKind,
+    /// The problem it belongs to; 0 is shared.
+    pub problem: usize,
+    /// Its lines.
+    pub lines: &'a [syntax::Line],
+}
+
+/// An inline ask, as it was parsed.
+#[derive(Debug, Clone, Copy)]
+pub struct InlineAsk<'a> {
+    /// The problem it belongs to.
+    pub problem: usize,
+    /// Where it stands.
+    pub span: Span,
+    /// What it says.
+    pub ask: &'a syntax::Inline,
+}
+
+/// A worksheet whose names are decided.
+#[derive(Debug, Default)]
+pub struct Resolved {
+    /// Its symbols and functions.
+    pub symbols: Symbols,
+    /// The statements of each block.
+    pub blocks: Vec<Vec<Statement>>,
+    /// The inline asks; `None` where one was refused.
+    pub inlines: Vec<Option<Inline>>,
+    /// Labels by problem: the label, its number and the statement it names.
+    pub labels: FxHashMap<(usize, Box<str>), (usize, statement::Origin)>,
+}
+
+/// Resolves all blocks from top to bottom, then the inline asks, which may name anything of
+/// their problem.
+pub fn resolve(
+    text: &str,
+    blocks: &[Block<'_>],
+    inlines: &[InlineAsk<'_>],
+) -> (Resolved, Vec<Diagnostic>) {
+    let mut resolver = Resolver {
+        text,
+        symbols: Symbols::default(),
+        problem: 0,
+        symbolic: false,
+        parameters: Vec::new(),
+        ready: FxHashSet::default(),
+        later: FxHashMap::default(),
+        given: FxHashSet::default(),
+        units: FxHashMap::default(),
+        equations: FxHashMap::default(),
+        labels: FxHashMap::default(),
+        label_count: 0,
+        diagnostics: Vec::new(),
+    };
+    resolver.declare(blocks);
+    let statements = blocks
+        .iter()
+        .enumerate()
+        .map(|(index, block)| resolver.block(index, *block))
+        .collect();
+    let everything: Vec<SymbolId> = resolver.later.keys().copied().collect();
+    resolver.ready.extend(everything);
+    let inlines = inlines
+        .iter()
+        .map(|inline| resolver.inline(inline))
+        .collect();
+    let resolved = Resolved {
+        symbols: resolver.symbols,
+        blocks: statements,
+        inlines,
+        labels: resolver.labels,
+    };
+    (resolved, resolver.diagnostics)
+}
+
+/// The state of the walk.
+struct Resolver<'a> {
+    text: &'a str,
+    symbols: Symbols,
+    /// The problem of the current statement.
+    problem: usize,
+    /// In `derive`: any name is a quantity, none is a unit.
+    symbolic: bool,
+    /// The parameters of the function whose body is being resolved.
+    parameters: Vec<Box<str>>,
+    /// Symbols that are defined above the current statement.
+    ready: FxHashSet<SymbolId>,
+    /// Where each symbol is defined, anywhere in the worksheet.
+    later: FxHashMap<SymbolId, Span>,
+    /// Symbols that are data, and so may be replaced in a condition.
+    given: FxHashSet<SymbolId>,
+    /// Units that were looked up, by their text.
+    units: FxHashMap<Box<str>, Unit>,
+    equations: FxHashMap<(usize, Box<str>), Vec<equations::Equation<'a>>>,
+    labels: FxHashMap<(usize, Box<str>), (usize, statement::Origin)>,
+    label_count: usize,
+    diagnostics: Vec<Diagnostic>,
+}
+
+impl Resolver<'_> {
+    fn may_use(&self, symbol: SymbolId) -> bool {
+        self.ready.contains(&symbol)
+    }
+}

@@ -1,0 +1,285 @@
+//! Units in formulas: an undefined name right after a number is a unit.
+//!
+//! A name that the problem defines always means that quantity. A literal with a unit ends its
+//! factor: `2 m v` with `m` undefined is refused, and so is a unit mixed with a quantity
+//! (`3 m/s` where `s` is defined).
+
+use super::Resolver;
+use super::tree::{Expr, ExprKind, Quantity};
+use crate::diagnostic::{Code, Diagnostic};
+use crate::quantity;
+use crate::syntax::{self, Factor, Operator, UnitExpr, UnitFactor};
+use crate::text::Span;
+
+/// What stands at a place of a product.
+pub(super) enum Reading {
+    /// A quantity literal; `next` is the factor after it.
+    Literal {
+        /// The literal.
+        expr: Expr,
+        /// Index of the next factor.
+        next: usize,
+    },
+    /// Something else.
+    Ordinary,
+    /// Two readings; a diagnostic was recorded.
+    Refused,
+}
+
+/// The number in front of a unit.
+struct Head {
+    number: Span,
+    values: Vec<f64>,
+    is_list: bool,
+    /// Index of the first factor after the number.
+    next: usize,
+}
+
+impl Resolver<'_> {
+    /// Reads the literal that starts at `factors[at]`, if one does.
+    pub(super) fn literal_at(&mut self, factors: &[Factor], at: usize) -> Reading {
+        if self.symbolic {
+            return Reading::Ordinary;
+        }
+        let Some(head) = head(factors, at) else {
+            return Reading::Ordinary;
+        };
+        let starts_unit = factors.get(head.next).is_some_and(|factor| {
+            factor.operator == Operator::Juxtapose && self.unit_factors(&factor.expr).is_some()
+        });
+        if !starts_unit {
+            return Reading::Ordinary;
+        }
+        let (written, next) = self.gather(factors, head.next);
+        if let Some(mixed) = factors.get(next)
+            && self.report_mixture(&written, mixed)
+        {
+            return Reading::Refused;
+        }
+        let Some(unit) = self.unit(&written) else {
+            return Reading::Refused;
+        };
+        Reading::Literal {
+            expr: Expr {
+                span: head.number.cover(written.span),
+                kind: ExprKind::Quantity(Box::new(Quantity {
+                    number: head.number,
+                    values: head.values,
+                    is_list: head.is_list,
+                    datum: match unit.mark() {
+                        quantity::Mark::Gauge => Some(syntax::Datum::Gauge),
+                        quantity::Mark::Absolute => Some(syntax::Datum::Absolute),
+                        _ => None,
+                    },
+                    unit,
+                    uncertainty: None,
+                    uncertainty_text: None,
+                })),
+            },
+            next,
+        }
+    }
+
+    /// The unit from `factors[first]` on, and the index of the factor after it.
+    fn gather(&self, factors: &[Factor], first: usize) -> (UnitExpr, usize) {
+        let mut unit = UnitExpr {
+            span: factors[first].expr.span,
+            factors: Vec::new(),
+        };
+        let mut next = first;
+        while let Some(factor) = factors.get(next) {
+            let Some(parts) = self.unit_factors(&factor.expr) else {
+                break;
+            };
+            let divided = factor.operator == Operator::Divide;
+            // `kJ/kg K` has two readings: the unit ends, and what follows is reported.
+            if !divided && unit.factors.iter().any(|part| part.below) {
+                break;
+            }
+            unit.factors.extend(parts.into_iter().map(|mut part| {
+                if divided {
+                    part.power = -part.power;
+                    part.below = !part.below;
+                }
+                part
+            }));
+            unit.span = unit.span.cover(factor.expr.span);
+            next += 1;
+        }
+        (unit, next)
+    }
+
+    /// Reports what may not follow a unit; false when it may.
+    fn report_mixture(&mut self, unit: &UnitExpr, next: &Factor) -> bool {
+        let unit_text = unit.span.of(self.text);
+        let next_text = next.expr.span.of(self.text);
+        if next.operator == Operator::Juxtapose {
+            let diagnostic = if self.unit_factors(&next.expr).is_some() {
+                Diagnostic::error(
+                    Code::S13,
+                    unit.span.cover(next.expr.span),
+                    format!("`{unit_text} {next_text}` has two readings"),
+                )
+                .with_help(format!(
+                    "brackets below the slash, `…/(… {next_text})`, or `{next_text}` before the slash"
+                ))
+            } else {
+                Diagnostic::error(
+                    Code::N10,
+                    unit.span,
+                    format!(
+                        "`{unit_text}` is not defined, so it is read as a unit, and a unit ends its factor before `{next_text}`"
+                    ),
+                )
+                .with_help(format!(
+                    "a line above that defines `{unit_text}`, or brackets around the literal with its unit `{unit_text}`"
+                ))
+            };
+            self.diagnostics.push(diagnostic);
+            return true;
+        }
+        let name = match &next.expr.kind {
+            syntax::ExprKind::Name(name) => name,
+            syntax::ExprKind::Power(base, _) => match &base.kind {
+                syntax::ExprKind::Name(name) => name,
+                _ => return false,
+            },
+            _ => return false,
+        };
+        if next.operator != Operator::Divide || !quantity::is_unit(name.span.of(self.text)) {
+            return false;
+        }
+        let name = name.span.of(self.text);
+        self.diagnostics.push(
+            Diagnostic::error(
+                Code::N11,
+                unit.span.cover(next.expr.span),
+                format!("`{unit_text}/{next_text}` mixes the unit `{unit_text}` with the quantity `{name}`"),
+            )
+            .with_help(format!(
+                "brackets around the literal before `/{next_text}`, or another name for the quantity `{name}`"
+            )),
+        );
+        true
+    }
+
+    /// The unit factors that an expression reads as, where each of its names is undefined and a
+    /// unit.
+    fn unit_factors(&self, expr: &syntax::Expr) -> Option<Vec<UnitFactor>> {
+        match &expr.kind {
+            syntax::ExprKind::Name(name) => self.unit_factor(name, 1, 1).map(|factor| vec![factor]),
+            syntax::ExprKind::Power(base, exponent) => {
+                let syntax::ExprKind::Name(name) = &base.kind else {
+                    return None;
+                };
+                let (power, root) = small_rational(exponent)?;
+                self.unit_factor(name, power, root)
+                    .map(|factor| vec![factor])
+            }
+            syntax::ExprKind::Group(inner) => {
+                match &inner.kind {
+                    syntax::ExprKind::Product(factors) => {
+                        let mut all = Vec::new();
+                        for factor in factors {
+                            let divided = factor.operator == Operator::Divide;
+                            all.extend(self.unit_factors(&factor.expr)?.into_iter().map(
+                                |mut part| {
+                                    if divided {
+                                        part.power = -part.power;
+                                        part.below = !part.below;
+                                    }
+                                    part
+                                },
+                            ));
+                        }
+                        Some(all)
+                    }
+                    _ => None,
+                }
+            }
+            _ => None,
+        }
+    }
+
+    fn unit_factor(&self, name: &syntax::Name, power: i32, root: i32) -> Option<UnitFactor> {
+        let written = name.span.of(self.text);
+        let is_quantity = self.symbols.find(self.problem, &name.key).is_some()
+            || self.parameters.iter().any(|key| **key == *name.key)
+            || &*name.key == "pi";
+        (!is_quantity && quantity::is_unit(written)).then(|| UnitFactor {
+            span: name.span,
+            symbol: written.into(),
+            power,
+            root,
+            below: false,
+        })
+    }
+}
+
+/// The number at a place: one number, a fraction of two at the head, or a list.
+fn head(factors: &[Factor], at: usize) -> Option<Head> {
+    let factor = factors.get(at)?;
+    match &factor.expr.kind {
+        syntax::ExprKind::Number(number) => {
+            if at == 0
+                && let Some(below) = factors.get(1)
+                && below.operator == Operator::Divide
+                && let syntax::ExprKind::Number(denominator) = &below.expr.kind
+            {
+                return Some(Head {
+                    number: number.span.cover(denominator.span),
+                    values: vec![number.value / denominator.value],
+                    is_list: false,
+                    next: 2,
+                });
+            }
+            Some(Head {
+                number: number.span,
+                values: vec![number.value],
+                is_list: false,
+                next: at + 1,
+            })
+        }
+        syntax::ExprKind::List(items) => {
+            let values = items
+                .iter()
+                .map(|item| match &item.kind {
+                    syntax::ExprKind::Number(number) => Some(number.value),
+                    _ => None,
+                })
+                .collect::<Option<Vec<f64>>>()?;
+            let number = items.iter().map(|item| item.span).reduce(Span::cover)?;
+            Some(Head {
+                number,
+                values,
+                is_list: true,
+                next: at + 1,
+            })
+        }
+        _ => None,
+    }
+}
+
+/// The exponent of a unit: a small whole number or a fraction of two.
+fn small_rational(exponent: &syntax::Expr) -> Option<(i32, i32)> {
+    let whole = |value: f64| (value.fract() == 0.0 && value.abs() <= 99.0).then_some(value as i32);
+    match &exponent.kind {
+        syntax::ExprKind::Number(number) => Some((whole(number.value)?, 1)),
+        syntax::ExprKind::Negative(inner) => {
+            let (power, root) = small_rational(inner)?;
+            Some((-power, root))
+        }
+        syntax::ExprKind::Group(inner) => match &inner.kind {
+            syntax::ExprKind::Product(factors) => match factors.as_slice() {
+                [above, below] if below.operator == Operator::Divide => {
+                    let (power, _) = small_rational(&above.expr)?;
+                    let (root, _) = small_rational(&below.expr)?;
+                    (root > 0).then_some((power, root))
+                }
+                _ => None,
+            },
+            _ => small_rational(inner),
+        },
+        _ => None,
+    }
+}

@@ -1,0 +1,149 @@
+//! The symbols and functions of a worksheet.
+
+use rustc_hash::FxHashMap;
+
+use super::{FunctionId, SymbolId};
+use crate::text::Span;
+
+/// Every symbol and function of a worksheet. Names are scoped by problem: the same key in two
+/// problems is two symbols, unless the shared part defines it.
+#[derive(Debug, Default)]
+pub struct Symbols {
+    symbols: Vec<Symbol>,
+    functions: Vec<UserFunction>,
+    by_key: Vec<FxHashMap<Box<str>, SymbolId>>,
+    function_by_key: Vec<FxHashMap<Box<str>, FunctionId>>,
+}
+
+/// A symbol.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Symbol {
+    /// Canonical spelling: `rho_1`.
+    pub key: Box<str>,
+    /// The problem it belongs to; 0 is shared.
+    pub problem: usize,
+    /// Whether some line of its problem gives it a value, above or below.
+    pub declared: bool,
+    /// Where it is defined, once it is.
+    pub defined: Option<Span>,
+}
+
+/// A user function.
+#[derive(Debug, Clone, PartialEq)]
+pub struct UserFunction {
+    /// Canonical spelling of its name.
+    pub key: Box<str>,
+    /// Canonical spellings of its parameters.
+    pub parameters: Vec<Box<str>>,
+    /// Where it is defined.
+    pub defined: Span,
+}
+
+impl Symbols {
+    /// The symbol.
+    ///
+    /// Ids are only made here, so every id has its symbol.
+    pub fn symbol(&self, id: SymbolId) -> &Symbol {
+        &self.symbols[id.0 as usize]
+    }
+
+    /// The function.
+    pub fn function(&self, id: FunctionId) -> &UserFunction {
+        &self.functions[id.0 as usize]
+    }
+
+    /// How many symbols there are; ids run from 0.
+    pub fn len(&self) -> usize {
+        self.symbols.len()
+    }
+
+    /// Whether there is no symbol.
+    pub fn is_empty(&self) -> bool {
+        self.symbols.is_empty()
+    }
+
+    /// How many user functions there are; ids run from 0.
+    pub fn function_count(&self) -> usize {
+        self.functions.len()
+    }
+
+    /// The symbol with this key as seen from `problem`: its own, or a shared one
+    /// that has a value.
+    pub fn find(&self, problem: usize, key: &str) -> Option<SymbolId> {
+        let own = self.by_key.get(problem).and_then(|names| names.get(key));
+        let shared = || {
+            let id = self.by_key.first()?.get(key)?;
+            self.symbol(*id).declared.then_some(id)
+        };
+        own.or_else(shared).copied()
+    }
+
+    /// [`Self::intern`] for a symbol that a line of `problem` gives a value.
+    pub fn intern_declared(&mut self, problem: usize, key: &str) -> SymbolId {
+        let id = self.intern(problem, key);
+        self.symbols[id.0 as usize].declared = true;
+        id
+    }
+
+    /// The symbol with this key as [`Self::find`] sees it, made in `problem` when there is none.
+    pub fn intern(&mut self, problem: usize, key: &str) -> SymbolId {
+        if let Some(id) = self.find(problem, key) {
+            return id;
+        }
+        let id = SymbolId(self.symbols.len() as u32);
+        self.symbols.push(Symbol {
+            key: key.into(),
+            problem,
+            declared: false,
+            defined: None,
+        });
+        scope(&mut self.by_key, problem).insert(key.into(), id);
+        id
+    }
+
+    /// Marks a symbol as defined.
+    pub fn define(&mut self, id: SymbolId, span: Span) {
+        self.symbols[id.0 as usize].defined = Some(span);
+    }
+
+    /// The function with this key as seen from `problem`.
+    pub fn find_function(&self, problem: usize, key: &str) -> Option<FunctionId> {
+        [problem, 0]
+            .iter()
+            .find_map(|scope| self.function_by_key.get(*scope)?.get(key))
+            .copied()
+    }
+
+    /// Adds a function to `problem`.
+    pub fn add_function(&mut self, problem: usize, function: UserFunction) -> FunctionId {
+        let id = FunctionId(self.functions.len() as u32);
+        scope(&mut self.function_by_key, problem).insert(function.key.clone(), id);
+        self.functions.push(function);
+        id
+    }
+
+    /// Every key that can be seen from `problem`, sorted, for suggestions.
+    pub fn keys(&self, problem: usize) -> Vec<&str> {
+        let mut keys: Vec<&str> = self
+            .symbols
+            .iter()
+            .filter(|symbol| {
+                symbol.defined.is_some() && (symbol.problem == problem || symbol.problem == 0)
+            })
+            .map(|symbol| &*symbol.key)
+            .collect();
+        keys.sort_unstable();
+        keys
+    }
+}
+
+/// The names of one problem; problems are numbered as they come.
+fn scope<T>(
+    scopes: &mut Vec<FxHashMap<Box<str>, T>>,
+    problem: usize,
+) -> &mut FxHashMap<Box<str>, T> {
+    if scopes.len() <= problem {
+        scopes.resize_with(problem + 1, FxHashMap::default);
+    }
+    &mut scopes[problem]
+}

@@ -1,0 +1,244 @@
+//! The resolved tree: the author's form with every name looked up and every unit decided.
+//!
+//! This is the tree that is dimension-checked, evaluated and typeset. It keeps what the author
+//! wrote (order, fractions, brackets, the text of numbers through spans) and knows, for each
+//! part, which symbol, function, constant or quantity it is.
+
+use crate::quantity::{Constant, Unit};
+use crate::syntax::{Operator, Relation};
+use crate::text::Span;
+
+/// A symbol of the worksheet: an index into [`super::Symbols`].
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct SymbolId(pub u32);
+
+/// A user function of the worksheet: an index into the functions of [`super::Symbols`].
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct FunctionId(pub u32);
+
+/// A part of a formula.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Expr {
+    /// Where it stands.
+    pub span: Span,
+    /// What it is.
+    pub kind: ExprKind,
+}
+
+/// What a part of a formula is.
+#[derive(Debug, Clone, PartialEq)]
+pub enum ExprKind {
+    /// A plain number; its span is its text.
+    Number(f64),
+    /// A number with a unit, or an uncertain one.
+    Quantity(Box<Quantity>),
+    /// `pi`.
+    Pi,
+    /// A symbol of the problem.
+    Symbol(SymbolId),
+    /// The parameter of the user function in whose body it stands, by position.
+    Parameter(u8),
+    /// `constant(…)`.
+    Constant(&'static Constant),
+    /// Two or more terms.
+    Sum(Vec<Term>),
+    /// Two or more factors, in source order; operators go from left to right.
+    Product(Vec<Factor>),
+    /// Base and exponent.
+    Power(Box<Expr>, Box<Expr>),
+    /// `-x`.
+    Negative(Box<Expr>),
+    /// `(…)` as the author wrote it.
+    Group(Box<Expr>),
+    /// `|…|`.
+    Abs(Box<Expr>),
+    /// A built-in function.
+    Call {
+        /// Which.
+        function: Function,
+        /// As many as it takes.
+        arguments: Vec<Expr>,
+        /// Whether brackets were written: `sin theta` has none.
+        bracketed: bool,
+    },
+    /// A user function.
+    Apply {
+        /// Which.
+        function: FunctionId,
+        /// As many as it takes.
+        arguments: Vec<Expr>,
+    },
+    /// `[1, 2, 5]`.
+    List(Vec<Expr>),
+    /// `cases(…)`.
+    Cases(Vec<Case>),
+}
+
+/// A term of a sum.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Term {
+    /// Whether a minus stands before it.
+    pub negative: bool,
+    /// The term.
+    pub expr: Expr,
+}
+
+/// A factor of a product.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Factor {
+    /// The operator before it; `Juxtapose` for the first.
+    pub operator: Operator,
+    /// The factor.
+    pub expr: Expr,
+}
+
+/// A branch of a case distinction.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Case {
+    /// Its value.
+    pub value: Expr,
+    /// When it holds; `None` is `otherwise`.
+    pub condition: Option<Condition>,
+}
+
+/// `Re < 2300`, `a < x <= b`.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Condition {
+    /// Two or three.
+    pub members: Vec<Expr>,
+    /// One fewer.
+    pub relations: Vec<Relation>,
+}
+
+/// A quantity literal with its unit looked up.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Quantity {
+    /// The number as written (sign, digits, fraction or list, without unit and uncertainty).
+    pub number: Span,
+    /// Its values in `unit`; more than one for a list.
+    pub values: Vec<f64>,
+    /// Whether it was written as a list.
+    pub is_list: bool,
+    /// The unit; [`Unit::one`] for none. With `difference` it is the interval form.
+    pub unit: Unit,
+    /// The datum word, where one was written or the unit carries it.
+    pub datum: Option<crate::syntax::Datum>,
+    /// Standard uncertainty in `unit` (already divided by the coverage factor).
+    pub uncertainty: Option<f64>,
+    /// The whole uncertainty as it was written, for printing: `± 0.04`, `(4)`, `(k=2)`.
+    pub uncertainty_text: Option<Span>,
+}
+
+macro_rules! functions {
+    ($($variant:ident $name:literal $arguments:expr;)*) => {
+        /// A built-in function.
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+        pub enum Function { $(#[doc = $name] $variant,)* }
+
+        impl Function {
+            /// The function with this name.
+            pub fn named(name: &str) -> Option<Function> {
+                match name { $($name => Some(Function::$variant),)* _ => None }
+            }
+
+            /// Its name as it is typed.
+            pub fn name(self) -> &'static str {
+                match self { $(Function::$variant => $name,)* }
+            }
+
+            /// How many arguments it takes, at least and at most.
+            pub fn arity(self) -> (usize, usize) {
+                match self { $(Function::$variant => $arguments,)* }
+            }
+        }
+    };
+}
+
+functions! {
+    Sqrt "sqrt" (1, 1);
+    Cbrt "cbrt" (1, 1);
+    Exp "exp" (1, 1);
+    Ln "ln" (1, 1);
+    Log10 "log10" (1, 1);
+    Log2 "log2" (1, 1);
+    Sin "sin" (1, 1);
+    Cos "cos" (1, 1);
+    Tan "tan" (1, 1);
+    Asin "asin" (1, 1);
+    Acos "acos" (1, 1);
+    Atan "atan" (1, 1);
+    Atan2 "atan2" (2, 2);
+    Sinh "sinh" (1, 1);
+    Cosh "cosh" (1, 1);
+    Tanh "tanh" (1, 1);
+    Abs "abs" (1, 1);
+    Min "min" (1, 100);
+    Max "max" (1, 100);
+    Sum "sum" (1, 1);
+    Mean "mean" (1, 100);
+    Floor "floor" (1, 1);
+    Ceil "ceil" (1, 1);
+    Round "round" (1, 1);
+    Sign "sign" (1, 1);
+    Absolute "absolute" (1, 1);
+    Gauge "gauge" (1, 1);
+}
+
+impl Expr {
+    /// The expression inside any number of brackets.
+    pub fn inside(&self) -> &Expr {
+        match &self.kind {
+            ExprKind::Group(inner) => inner.inside(),
+            _ => self,
+        }
+    }
+
+    /// The symbol, when the expression is one alone.
+    pub fn as_symbol(&self) -> Option<SymbolId> {
+        match self.kind {
+            ExprKind::Symbol(symbol) => Some(symbol),
+            _ => None,
+        }
+    }
+
+    /// Calls `visit` for each direct part.
+    pub fn for_each_part<'a>(&'a self, mut visit: impl FnMut(&'a Expr)) {
+        match &self.kind {
+            ExprKind::Number(_)
+            | ExprKind::Quantity(_)
+            | ExprKind::Pi
+            | ExprKind::Symbol(_)
+            | ExprKind::Parameter(_)
+            | ExprKind::Constant(_) => {}
+            ExprKind::Sum(terms) => terms.iter().for_each(|term| visit(&term.expr)),
+            ExprKind::Product(factors) => factors.iter().for_each(|factor| visit(&factor.expr)),
+            ExprKind::Power(base, exponent) => {
+                visit(base);
+                visit(exponent);
+            }
+            ExprKind::Negative(inner) | ExprKind::Group(inner) | ExprKind::Abs(inner) => {
+                visit(inner);
+            }
+            ExprKind::Call { arguments, .. } | ExprKind::Apply { arguments, .. } => {
+                arguments.iter().for_each(visit);
+            }
+            ExprKind::List(items) => items.iter().for_each(visit),
+            ExprKind::Cases(cases) => {
+                for case in cases {
+                    visit(&case.value);
+                    if let Some(condition) = &case.condition {
+                        condition.members.iter().for_each(&mut visit);
+                    }
+                }
+            }
+        }
+    }
+
+    /// Calls `visit` for every symbol, in source order, as often as it stands.
+    pub fn for_each_symbol(&self, visit: &mut impl FnMut(SymbolId, Span)) {
+        if let ExprKind::Symbol(symbol) = self.kind {
+            visit(symbol, self.span);
+        }
+        self.for_each_part(|part| part.for_each_symbol(visit));
+    }
+}

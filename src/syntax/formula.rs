@@ -1,0 +1,576 @@
+//! Formulas: from a flat row of operators and factors to a tree with precedence.
+//!
+//! `^` binds from the right, then products from the left, then unary minus, then sums. What a
+//! reader could take two ways is refused here, each by its own code with both readings; the
+//! wording is in `refuse`.
+
+use super::grammar::{self, Pair, Pairs, Rule};
+use super::name::{FUNCTIONS, canonical};
+use super::{Case, Check, Expr, ExprKind, Factor, Name, Number, Operator, Relation, Term, Word};
+use super::{literal, refuse};
+use crate::diagnostic::Diagnostic;
+use crate::text::Span;
+use std::iter::Peekable;
+
+pub(super) type Read<T> = Result<T, Box<Diagnostic>>;
+type Tokens<'i> = Peekable<Pairs<'i>>;
+
+/// Functions that are never applied without brackets: they take several arguments, or their
+/// names are also units or words.
+const ALWAYS_BRACKETED: &[&str] = &[
+    "abs", "absolute", "atan2", "gauge", "max", "mean", "min", "sum",
+];
+
+/// Reads the pairs of one statement, which stands at `start` in the worksheet.
+pub(super) struct Reader<'s> {
+    pub text: &'s str,
+    pub start: usize,
+    pub warnings: Vec<Diagnostic>,
+}
+
+impl<'s> Reader<'s> {
+    pub(super) fn new(text: &'s str, start: usize) -> Self {
+        Self {
+            text,
+            start,
+            warnings: Vec::new(),
+        }
+    }
+
+    pub(super) fn span(&self, pair: &Pair<'_>) -> Span {
+        grammar::span(pair, self.start)
+    }
+
+    /// The author's text at a place of this statement.
+    pub(super) fn slice(&self, span: Span) -> &'s str {
+        (span.start as usize)
+            .checked_sub(self.start)
+            .zip((span.end as usize).checked_sub(self.start))
+            .and_then(|(from, to)| self.text.get(from..to))
+            .unwrap_or("")
+    }
+
+    /// A formula.
+    pub(super) fn expr(&mut self, pair: Pair<'_>) -> Read<Expr> {
+        let mut tokens = pair.into_inner().peekable();
+        self.sum(&mut tokens)
+    }
+
+    fn sum(&mut self, tokens: &mut Tokens<'_>) -> Read<Expr> {
+        let sign = tokens
+            .next_if(|token| token.as_rule() == Rule::minus)
+            .map(|token| self.span(&token));
+        let first = self.signed(tokens, Self::product)?;
+        if !tokens.peek().is_some_and(is_plus_or_minus) {
+            return Ok(match sign {
+                Some(sign) => negative(sign, first),
+                None => first,
+            });
+        }
+        let mut span = sign.unwrap_or(first.span);
+        let mut terms = Vec::with_capacity(4);
+        terms.push(Term {
+            negative: sign.is_some(),
+            expr: first,
+        });
+        while let Some(token) = tokens.next_if(is_plus_or_minus) {
+            let negative = token.as_str() != "+";
+            let expr = self.signed(tokens, Self::product)?;
+            span = span.cover(expr.span);
+            terms.push(Term { negative, expr });
+        }
+        Ok(Expr {
+            span,
+            kind: ExprKind::Sum(terms),
+        })
+    }
+
+    /// Signs in front of what `inner` reads.
+    fn signed(
+        &mut self,
+        tokens: &mut Tokens<'_>,
+        inner: fn(&mut Self, &mut Tokens<'_>) -> Read<Expr>,
+    ) -> Read<Expr> {
+        let mut signs = Vec::new();
+        while let Some(sign) = tokens.next_if(|token| token.as_rule() == Rule::minus) {
+            signs.push(self.span(&sign));
+        }
+        let mut expr = inner(self, tokens)?;
+        while let Some(sign) = signs.pop() {
+            expr = negative(sign, expr);
+        }
+        Ok(expr)
+    }
+
+    fn product(&mut self, tokens: &mut Tokens<'_>) -> Read<Expr> {
+        let first = self.power(tokens)?;
+        if !tokens.peek().is_some_and(continues_product) {
+            return Ok(first);
+        }
+        let mut factors = Vec::with_capacity(4);
+        factors.push(Factor {
+            operator: Operator::Juxtapose,
+            expr: first,
+        });
+        // The last factor that stands after an explicit operator; 0 is the head.
+        let mut run = 0;
+        while let Some(token) = tokens.next_if(continues_explicitly) {
+            self.explicit(&token, tokens, &mut factors, &mut run)?;
+        }
+        while let Some(token) = tokens.peek() {
+            match token.as_rule() {
+                Rule::operator if is_plus_or_minus(token) => break,
+                Rule::operator => {
+                    if let Some(token) = tokens.next() {
+                        self.explicit(&token, tokens, &mut factors, &mut run)?;
+                    }
+                }
+                Rule::datum => {
+                    if let Some(token) = tokens.next() {
+                        literal::close_with_datum(self, &mut factors, &token)?;
+                    }
+                }
+                _ => self.juxtaposed(tokens, &mut factors, run)?,
+            }
+        }
+        if factors.len() == 1
+            && let Some(only) = factors.pop()
+        {
+            return Ok(only.expr);
+        }
+        let span = factors
+            .iter()
+            .map(|factor| factor.expr.span)
+            .reduce(Span::cover)
+            .unwrap_or_default();
+        Ok(Expr {
+            span,
+            kind: ExprKind::Product(factors),
+        })
+    }
+
+    fn explicit(
+        &mut self,
+        token: &Pair<'_>,
+        tokens: &mut Tokens<'_>,
+        factors: &mut Vec<Factor>,
+        run: &mut usize,
+    ) -> Read<()> {
+        let operator = if token.as_str() == "/" {
+            Operator::Divide
+        } else {
+            Operator::Times
+        };
+        let expr = self.signed(tokens, Self::power)?;
+        *run = factors.len();
+        factors.push(Factor { operator, expr });
+        Ok(())
+    }
+
+    /// A factor with nothing before it: a further factor, or the argument of a function.
+    fn juxtaposed(
+        &mut self,
+        tokens: &mut Tokens<'_>,
+        factors: &mut Vec<Factor>,
+        run: usize,
+    ) -> Read<()> {
+        if let Some(last) = factors.last_mut() {
+            if let Some(name) = applicable(&last.expr) {
+                let name = name.clone();
+                last.expr = self.application(name, tokens)?;
+                return Ok(());
+            }
+            if let ExprKind::Power(base, _) = &last.expr.kind
+                && let Some(name) = function_name(base)
+            {
+                let (name, head) = (name.clone(), last.expr.span);
+                let argument = self.power(tokens)?;
+                return Err(refuse::power_of_function(self, &name, head, &argument));
+            }
+            if let ExprKind::Name(name) = &last.expr.kind
+                && tokens
+                    .peek()
+                    .is_some_and(|token| token.as_rule() == Rule::group)
+                && (FUNCTIONS.contains(&&*name.key) || tokens.peek().is_some_and(has_comma))
+            {
+                let name = name.clone();
+                last.expr = self.application(name, tokens)?;
+                return Ok(());
+            }
+        }
+        let expr = self.power(tokens)?;
+        self.refuse_pair(factors, run, &expr, tokens)?;
+        factors.push(Factor {
+            operator: Operator::Juxtapose,
+            expr,
+        });
+        Ok(())
+    }
+
+    /// Refuses a factor that cannot stand directly after the ones before it.
+    fn refuse_pair(
+        &self,
+        factors: &[Factor],
+        run: usize,
+        next: &Expr,
+        tokens: &mut Tokens<'_>,
+    ) -> Read<()> {
+        let Some(last) = factors.last() else {
+            return Ok(());
+        };
+        if matches!(last.expr.kind, ExprKind::Number(_)) {
+            match &next.kind {
+                ExprKind::Group(inner)
+                    if last.expr.span.end == next.span.start
+                        && matches!(inner.kind, ExprKind::Number(_)) =>
+                {
+                    return Err(refuse::number_before_brackets(self, &last.expr, next));
+                }
+                ExprKind::Number(number)
+                    if number.value != 1.0
+                        || !tokens.peek().is_some_and(|token| token.as_str() == "/") =>
+                {
+                    return Err(refuse::two_numbers(self, &last.expr, next));
+                }
+                _ => {}
+            }
+        }
+        let in_run = factors.get(run..).unwrap_or(&[]);
+        if is_bars(next)
+            && let Some(first) = in_run.iter().find(|factor| is_bars(&factor.expr))
+        {
+            return Err(refuse::four_bars(self, &first.expr, next));
+        }
+        if let [denominator, ..] = in_run
+            && denominator.operator == Operator::Divide
+            && !is_leading_fraction(factors, run)
+        {
+            return Err(refuse::slash(self, factors, run, next));
+        }
+        Ok(())
+    }
+
+    /// A built-in function followed by a blank: `sin theta`, `sin (theta)`.
+    fn application(&mut self, name: Name, tokens: &mut Tokens<'_>) -> Read<Expr> {
+        if let Some(group) = tokens.next_if(|token| token.as_rule() == Rule::group) {
+            let span = name.span.cover(self.span(&group));
+            let arguments = self.list_of(group)?;
+            if let Some(power) = tokens.next_if(is_power) {
+                let power = self.span(&power);
+                return Err(refuse::power_after_argument(self, span, power));
+            }
+            return self.call(name, arguments, true, span);
+        }
+        let argument = self.power(tokens)?;
+        if matches!(argument.kind, ExprKind::Power(..)) {
+            return Err(refuse::power_of_argument(self, &name, &argument));
+        }
+        if function_name(&argument).is_some() {
+            return Err(refuse::function_of_function(self, &name, &argument));
+        }
+        if matches!(argument.kind, ExprKind::Number(_))
+            && tokens
+                .peek()
+                .is_some_and(|token| !matches!(token.as_rule(), Rule::operator | Rule::datum))
+        {
+            let further = self.power(tokens)?;
+            return Err(refuse::argument_of_two(self, &name, &argument, &further));
+        }
+        let span = name.span.cover(argument.span);
+        self.call(name, vec![argument], false, span)
+    }
+
+    fn call(
+        &mut self,
+        name: Name,
+        arguments: Vec<Expr>,
+        bracketed: bool,
+        span: Span,
+    ) -> Read<Expr> {
+        if matches!(&*name.key, "sin" | "cos" | "tan")
+            && let [argument] = arguments.as_slice()
+            && let ExprKind::Number(number) = argument.kind
+            && number.value >= 7.0
+        {
+            self.warnings
+                .push(refuse::angle_without_unit(self, &name, argument));
+        }
+        Ok(Expr {
+            span,
+            kind: ExprKind::Call {
+                name,
+                arguments,
+                bracketed,
+            },
+        })
+    }
+
+    /// An atom with its exponents.
+    fn power(&mut self, tokens: &mut Tokens<'_>) -> Read<Expr> {
+        let mut base = self.atom(tokens)?;
+        if let Some(token) = tokens.next_if(|token| token.as_rule() == Rule::superscript) {
+            let exponent = self.superscript(&token);
+            let span = base.span.cover(exponent.span);
+            base = Expr {
+                span,
+                kind: ExprKind::Power(Box::new(base), Box::new(exponent)),
+            };
+            if let Some(hat) = tokens.next_if(is_hat) {
+                let exponent = self.signed(tokens, Self::power)?;
+                return Err(refuse::two_exponents(
+                    self,
+                    &base,
+                    self.span(&hat),
+                    &exponent,
+                ));
+            }
+        } else if tokens.next_if(is_hat).is_some() {
+            let exponent = self.signed(tokens, Self::power)?;
+            let span = base.span.cover(exponent.span);
+            base = Expr {
+                span,
+                kind: ExprKind::Power(Box::new(base), Box::new(exponent)),
+            };
+        }
+        Ok(base)
+    }
+
+    fn superscript(&self, token: &Pair<'_>) -> Expr {
+        let span = self.span(token);
+        let value = literal::superscript_value(token.as_str());
+        let number = Expr {
+            span,
+            kind: ExprKind::Number(Number {
+                span,
+                value: value.abs(),
+            }),
+        };
+        if value < 0.0 {
+            negative(span, number)
+        } else {
+            number
+        }
+    }
+
+    fn atom(&mut self, tokens: &mut Tokens<'_>) -> Read<Expr> {
+        let Some(token) = tokens.next() else {
+            return Err(refuse::incomplete(Span::new(
+                self.start + self.text.len(),
+                self.start + self.text.len(),
+            )));
+        };
+        let span = self.span(&token);
+        let kind = match token.as_rule() {
+            Rule::name => return self.name_or_call(&token, tokens),
+            Rule::number => return self.number_or_quantity(&token, tokens),
+            Rule::group => {
+                let comma = has_comma(&token);
+                let mut inner = self.list_of(token)?;
+                match inner.pop() {
+                    Some(only) if !comma => ExprKind::Group(Box::new(only)),
+                    _ => return Err(refuse::comma_without_function(self, span)),
+                }
+            }
+            Rule::abs => {
+                let inner = token.into_inner().next();
+                match inner {
+                    Some(inner) => ExprKind::Abs(Box::new(self.expr(inner)?)),
+                    None => return Err(refuse::incomplete(span)),
+                }
+            }
+            Rule::list => ExprKind::List(self.list_of(token)?),
+            Rule::cases => ExprKind::Cases(self.cases(token)?),
+            Rule::constant => ExprKind::Constant(self.constant(token)),
+            _ => return Err(refuse::incomplete(span)),
+        };
+        Ok(Expr { span, kind })
+    }
+
+    /// A name as it is written.
+    pub(super) fn name(&self, pair: &Pair<'_>) -> Name {
+        Name {
+            span: self.span(pair),
+            key: canonical(pair.as_str()),
+        }
+    }
+
+    fn name_or_call(&mut self, token: &Pair<'_>, tokens: &mut Tokens<'_>) -> Read<Expr> {
+        let name = self.name(token);
+        let arguments = tokens.next_if(|token| token.as_rule() == Rule::arguments);
+        if &*name.key == "log" {
+            return Err(refuse::bare_log(&name));
+        }
+        let Some(arguments) = arguments else {
+            return Ok(Expr {
+                span: name.span,
+                kind: ExprKind::Name(name),
+            });
+        };
+        let span = name.span.cover(self.span(&arguments));
+        let arguments = self.list_of(arguments)?;
+        self.call(name, arguments, true, span)
+    }
+
+    fn number_or_quantity(&mut self, token: &Pair<'_>, tokens: &mut Tokens<'_>) -> Read<Expr> {
+        let number = literal::number(token, self.start)?;
+        let Some(mark) = tokens.next_if(|token| token.as_rule() == Rule::mark) else {
+            return Ok(Expr {
+                span: number.span,
+                kind: ExprKind::Number(number),
+            });
+        };
+        let quantity = literal::with_mark(number, &mark, self.start);
+        Ok(Expr {
+            span: quantity.span,
+            kind: ExprKind::Quantity(Box::new(quantity)),
+        })
+    }
+
+    fn list_of(&mut self, pair: Pair<'_>) -> Read<Vec<Expr>> {
+        pair.into_inner().map(|inner| self.expr(inner)).collect()
+    }
+
+    fn cases(&mut self, pair: Pair<'_>) -> Read<Vec<Case>> {
+        let mut cases = Vec::new();
+        let mut branches = pair.into_inner().peekable();
+        while let Some(branch) = branches.next() {
+            let span = self.span(&branch);
+            let mut inner = branch.into_inner();
+            let value = match inner.next() {
+                Some(value) => self.expr(value)?,
+                None => return Err(refuse::incomplete(span)),
+            };
+            let condition = match inner.next() {
+                Some(pair) if pair.as_rule() == Rule::comparison => Some(self.comparison(pair)?),
+                _ => None,
+            };
+            if condition.is_none() && branches.peek().is_some() {
+                return Err(refuse::otherwise_not_last(span));
+            }
+            cases.push(Case { value, condition });
+        }
+        Ok(cases)
+    }
+
+    /// `a < b`, `a < x < b`.
+    pub(super) fn comparison(&mut self, pair: Pair<'_>) -> Read<Check> {
+        let span = self.span(&pair);
+        let mut members = Vec::with_capacity(2);
+        let mut relations = Vec::with_capacity(1);
+        for inner in pair.into_inner() {
+            match inner.as_rule() {
+                Rule::relation => relations.push(relation(inner.as_str())),
+                _ => members.push(self.expr(inner)?),
+            }
+        }
+        if !reads_one_way(&relations) {
+            return Err(refuse::mixed_relations(self, span));
+        }
+        Ok(Check {
+            members,
+            relations,
+            within: None,
+        })
+    }
+
+    fn constant(&self, pair: Pair<'_>) -> Word {
+        let outer = self.span(&pair);
+        let words = pair.into_inner().next();
+        let (text, span) = match &words {
+            Some(words) => (words.as_str(), self.span(words)),
+            None => ("", outer.at_end()),
+        };
+        let left = text.len() - text.trim_start().len();
+        let trimmed = text.trim();
+        let start = span.start as usize + left;
+        Word {
+            span: Span::new(start, start + trimmed.len()),
+            text: trimmed.into(),
+        }
+    }
+}
+
+/// `-inner`, from the sign on.
+pub(super) fn negative(sign: Span, inner: Expr) -> Expr {
+    Expr {
+        span: sign.cover(inner.span),
+        kind: ExprKind::Negative(Box::new(inner)),
+    }
+}
+
+/// Two members, or three that go the same way.
+fn reads_one_way(relations: &[Relation]) -> bool {
+    use Relation::{Greater, GreaterOrEqual, Less, LessOrEqual};
+    match relations {
+        [_] => true,
+        [first, second] => matches!(
+            (first, second),
+            (Less | LessOrEqual, Less | LessOrEqual)
+                | (Greater | GreaterOrEqual, Greater | GreaterOrEqual)
+        ),
+        _ => false,
+    }
+}
+
+fn relation(text: &str) -> Relation {
+    match text {
+        "<" => Relation::Less,
+        "<=" | "≤" => Relation::LessOrEqual,
+        ">" => Relation::Greater,
+        ">=" | "≥" => Relation::GreaterOrEqual,
+        _ => Relation::Equal,
+    }
+}
+
+fn is_plus_or_minus(token: &Pair<'_>) -> bool {
+    token.as_rule() == Rule::operator && matches!(token.as_str(), "+" | "-" | "−")
+}
+
+fn is_hat(token: &Pair<'_>) -> bool {
+    token.as_rule() == Rule::operator && token.as_str() == "^"
+}
+
+fn is_power(token: &Pair<'_>) -> bool {
+    token.as_rule() == Rule::superscript || is_hat(token)
+}
+
+fn continues_product(token: &Pair<'_>) -> bool {
+    !is_plus_or_minus(token)
+}
+
+fn continues_explicitly(token: &Pair<'_>) -> bool {
+    token.as_rule() == Rule::operator && !is_plus_or_minus(token)
+}
+
+fn has_comma(group: &Pair<'_>) -> bool {
+    group.clone().into_inner().nth(1).is_some()
+}
+
+fn is_bars(expr: &Expr) -> bool {
+    match &expr.kind {
+        ExprKind::Abs(_) => true,
+        ExprKind::Power(base, _) => is_bars(base),
+        _ => false,
+    }
+}
+
+/// `1/2` at the head of a product.
+fn is_leading_fraction(factors: &[Factor], run: usize) -> bool {
+    run == 1
+        && factors
+            .iter()
+            .take(2)
+            .all(|factor| matches!(factor.expr.kind, ExprKind::Number(_)))
+}
+
+fn function_name(expr: &Expr) -> Option<&Name> {
+    match &expr.kind {
+        ExprKind::Name(name) if FUNCTIONS.contains(&&*name.key) => Some(name),
+        _ => None,
+    }
+}
+
+/// The function that takes the one next factor without brackets.
+fn applicable(expr: &Expr) -> Option<&Name> {
+    function_name(expr).filter(|name| !ALWAYS_BRACKETED.contains(&&*name.key))
+}

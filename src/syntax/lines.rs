@@ -1,0 +1,331 @@
+//! Source lines to statements: comments, descriptions, continuation lines and labels.
+//!
+//! In go the content spans of a block's lines, out come [`Piece`]s, one a statement, whose text
+//! has the same byte offsets as the worksheet. What a statement says is left to `statement`.
+
+use super::Word;
+use crate::diagnostic::{Code, Diagnostic};
+use crate::text::Span;
+use std::borrow::Cow;
+
+/// One statement with what stands around it.
+pub(super) struct Piece<'s> {
+    /// Where the statement stands, label included.
+    pub span: Span,
+    /// Its label.
+    pub label: Option<Word>,
+    /// Its text after the label; byte `i` stands at `start + i` in the worksheet. Where a
+    /// statement goes on over lines, what stands between them is blanked out.
+    pub body: Cow<'s, str>,
+    /// Where the body starts.
+    pub start: usize,
+    /// Its description.
+    pub description: Option<Span>,
+}
+
+/// A source line without comment and description.
+struct Bare {
+    /// Without surrounding blanks; may be empty.
+    code: Span,
+    indent: usize,
+    description: Option<Span>,
+}
+
+/// Splits a block into statements.
+pub(super) fn statements<'s>(
+    text: &'s str,
+    lines: &[Span],
+    diagnostics: &mut Vec<Diagnostic>,
+) -> Vec<Piece<'s>> {
+    let mut pieces = Vec::with_capacity(lines.len());
+    let mut bare = lines.iter().map(|line| strip(text, *line)).peekable();
+    while let Some(first) = bare.next() {
+        if first.code.is_empty() {
+            if let Some(description) = first.description {
+                diagnostics.push(stray_description(description));
+            }
+            continue;
+        }
+        let indent = first.indent;
+        let mut open = 0;
+        let mut parts = vec![first];
+        while let Some(last) = parts.last() {
+            open += bracket_balance(last.code.of(text));
+            let goes_on = bare
+                .peek()
+                .is_some_and(|next| continues(text, last, next, indent, open));
+            match bare.next_if(|_| goes_on) {
+                Some(next) => parts.push(next),
+                None => break,
+            }
+        }
+        pieces.push(piece(text, &parts, diagnostics));
+    }
+    pieces
+}
+
+/// Whether `next` belongs to the statement that `last` stands in.
+fn continues(text: &str, last: &Bare, next: &Bare, indent: usize, open: isize) -> bool {
+    let (before, after) = (last.code.of(text), next.code.of(text));
+    if after.is_empty() {
+        return false;
+    }
+    // An unclosed bracket must not swallow the statements below: they have an `=` inside it.
+    if open > 0 && equals_inside(after, open) {
+        return false;
+    }
+    open > 0
+        || before.ends_with(is_operator)
+        || match after.chars().next() {
+            Some('-' | '−' | '+') => next.indent > indent,
+            Some(first) => is_operator(first),
+            None => false,
+        }
+}
+
+fn is_operator(character: char) -> bool {
+    matches!(
+        character,
+        '+' | '-' | '−' | '*' | '/' | '^' | '·' | '×' | '⋅' | '=' | '<' | '>' | '≤' | '≥'
+    )
+}
+
+fn bracket_balance(code: &str) -> isize {
+    code.bytes()
+        .map(|byte| match byte {
+            b'(' | b'[' => 1,
+            b')' | b']' => -1,
+            _ => 0,
+        })
+        .sum()
+}
+
+/// Whether an equals sign stands in `code` before the `open` brackets are closed.
+fn equals_inside(code: &str, open: isize) -> bool {
+    let mut depth = open;
+    let mut before = ' ';
+    for character in code.chars() {
+        match character {
+            '(' | '[' => depth += 1,
+            ')' | ']' => depth -= 1,
+            '=' if depth > 0 && !matches!(before, '<' | '>') => return true,
+            _ => {}
+        }
+        if depth <= 0 {
+            return false;
+        }
+        before = character;
+    }
+    false
+}
+
+/// Takes comment and description off a line: whichever comes first ends the statement, and a
+/// `#` inside a description is text.
+fn strip(text: &str, line: Span) -> Bare {
+    let content = line.of(text);
+    let start = line.start as usize;
+    let mut code_end = content.len();
+    let mut description = None;
+    let bytes = content.as_bytes();
+    let blank_at = |at: usize| bytes.get(at).is_none_or(u8::is_ascii_whitespace);
+    for (at, byte) in content.bytes().enumerate() {
+        let mark = match byte {
+            b'#' => 1,
+            b'-' if bytes.get(at + 1) == Some(&b'-') => 2,
+            0xE2 if content.get(at..).is_some_and(|rest| rest.starts_with('—')) => 3,
+            _ => continue,
+        };
+        if (at > 0 && !blank_at(at - 1)) || !blank_at(at + mark) {
+            continue;
+        }
+        code_end = at;
+        if byte != b'#' {
+            description = Some(trimmed(content, at + mark, content.len(), start));
+        }
+        break;
+    }
+    let indent = content
+        .bytes()
+        .take_while(|byte| matches!(byte, b' ' | b'\t'))
+        .count();
+    Bare {
+        code: trimmed(content, 0, code_end, start),
+        indent,
+        description: description.filter(|span| !span.is_empty()),
+    }
+}
+
+fn trimmed(content: &str, from: usize, to: usize, start: usize) -> Span {
+    let part = content.get(from..to).unwrap_or("");
+    let left = part.len() - part.trim_start().len();
+    let inner = part.trim();
+    Span::new(start + from + left, start + from + left + inner.len())
+}
+
+fn piece<'s>(text: &'s str, parts: &[Bare], diagnostics: &mut Vec<Diagnostic>) -> Piece<'s> {
+    let span = parts
+        .iter()
+        .map(|part| part.code)
+        .reduce(Span::cover)
+        .unwrap_or_default();
+    let mut descriptions = parts.iter().filter_map(|part| part.description);
+    let description = descriptions.next();
+    if let Some(second) = descriptions.next() {
+        diagnostics.push(second_description(second));
+    }
+    let whole = match parts {
+        [only] => Cow::Borrowed(only.code.of(text)),
+        _ => Cow::Owned(blanked(text, span, parts)),
+    };
+    let (label, label_length) = label(&whole, span.start as usize);
+    let body = match whole {
+        Cow::Borrowed(whole) => Cow::Borrowed(whole.get(label_length..).unwrap_or("")),
+        Cow::Owned(whole) => Cow::Owned(whole.get(label_length..).unwrap_or("").to_owned()),
+    };
+    Piece {
+        span,
+        label,
+        body,
+        start: span.start as usize + label_length,
+        description,
+    }
+}
+
+/// The text of `span` with all that is in none of `parts` replaced by blanks, byte for byte.
+fn blanked(text: &str, span: Span, parts: &[Bare]) -> String {
+    let mut whole = String::with_capacity(span.len());
+    for part in parts {
+        let at = (part.code.start - span.start) as usize;
+        whole.extend(std::iter::repeat_n(' ', at.saturating_sub(whole.len())));
+        whole.push_str(part.code.of(text));
+    }
+    whole
+}
+
+/// `label: ` in front of a statement, and the length up to the statement.
+fn label(body: &str, start: usize) -> (Option<Word>, usize) {
+    let length = body
+        .bytes()
+        .take_while(|byte| {
+            byte.is_ascii_alphanumeric() || matches!(byte, b'_' | b'-') || *byte >= 0x80
+        })
+        .count();
+    let rest = body.get(length..).unwrap_or("");
+    let Some(after) = rest.strip_prefix(':') else {
+        return (None, 0);
+    };
+    if length == 0 || !after.starts_with([' ', '\t']) {
+        return (None, 0);
+    }
+    let word = Word {
+        span: Span::new(start, start + length),
+        text: body.get(..length).unwrap_or("").into(),
+    };
+    (Some(word), body.len() - after.trim_start().len())
+}
+
+fn stray_description(span: Span) -> Diagnostic {
+    Diagnostic::error(Code::S01, span, "this description stands without a statement")
+        .with_help("write it after a statement, as in `D_1 = 600 mm -- inside diameter`, or begin the line with `# ` to make it a comment")
+}
+
+fn second_description(span: Span) -> Diagnostic {
+    Diagnostic::error(Code::S01, span, "this statement already has a description")
+        .with_help("keep one description, at the end of the statement")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn spans(text: &str) -> Vec<Span> {
+        let mut start = 0;
+        text.split('\n')
+            .map(|line| {
+                let span = Span::new(start, start + line.len());
+                start += line.len() + 1;
+                span
+            })
+            .collect()
+    }
+
+    fn check(text: &str, expected: &[(&str, Option<&str>)]) {
+        let mut diagnostics = Vec::new();
+        let pieces = statements(text, &spans(text), &mut diagnostics);
+        let found: Vec<_> = pieces
+            .iter()
+            .map(|piece| {
+                let words: Vec<_> = piece.body.split_whitespace().collect();
+                (words.join(" "), piece.description.map(|span| span.of(text)))
+            })
+            .collect();
+        let expected: Vec<_> = expected
+            .iter()
+            .map(|(body, description)| ((*body).to_owned(), *description))
+            .collect();
+        assert_eq!(found, expected, "{text}");
+        assert_eq!(diagnostics, [], "{text}");
+    }
+
+    #[test]
+    fn comments_and_descriptions_end_a_statement() {
+        check("a = 1 # note", &[("a = 1", None)]);
+        check("# note\n\na = 1", &[("a = 1", None)]);
+        check(
+            "a = 1 -- of #4 bar # 2",
+            &[("a = 1", Some("of #4 bar # 2"))],
+        );
+        check("a = 1 — width", &[("a = 1", Some("width"))]);
+        check("a = b--c", &[("a = b--c", None)]);
+        check("a = 1 # x -- y", &[("a = 1", None)]);
+    }
+
+    #[test]
+    fn a_statement_goes_on() {
+        check("a = (b +\n c) = ?", &[("a = (b + c) = ?", None)]);
+        check("a = (b\nc)", &[("a = (b c)", None)]);
+        check("a = b *\nc", &[("a = b * c", None)]);
+        check("a =\nc", &[("a = c", None)]);
+        check("a = b # one\n  = c -- two", &[("a = b = c", Some("two"))]);
+        check("a = b\n* c", &[("a = b * c", None)]);
+    }
+
+    #[test]
+    fn a_leading_sign_goes_on_only_when_indented() {
+        check("a = b\n  - c", &[("a = b - c", None)]);
+        check("a < b\n-c < d", &[("a < b", None), ("-c < d", None)]);
+    }
+
+    #[test]
+    fn an_open_bracket_stops_before_the_next_statement() {
+        check("a = (b\nc = 2", &[("a = (b", None), ("c = 2", None)]);
+    }
+
+    #[test]
+    fn offsets_are_those_of_the_worksheet() {
+        let text = "balance: a = b # é\n   + c";
+        let pieces = statements(text, &spans(text), &mut Vec::new());
+        assert_eq!(pieces.len(), 1);
+        let piece = &pieces[0];
+        let at = piece.start + piece.body.find('c').unwrap();
+        assert_eq!(&text[at..], "c");
+        assert_eq!(
+            piece.label.as_ref().map(|word| &*word.text),
+            Some("balance")
+        );
+        assert_eq!(piece.span, Span::new(0, text.len()));
+    }
+
+    #[test]
+    fn a_description_alone_is_refused() {
+        let mut diagnostics = Vec::new();
+        assert!(statements("-- lonely", &spans("-- lonely"), &mut diagnostics).is_empty());
+        assert_eq!(diagnostics.len(), 1);
+        statements(
+            "a = (b -- x\n) -- y",
+            &spans("a = (b -- x\n) -- y"),
+            &mut diagnostics,
+        );
+        assert_eq!(diagnostics.len(), 2);
+    }
+}

@@ -1,0 +1,561 @@
+//! Numbers, units and quantity literals.
+//!
+//! A literal is read where position makes a unit certain: in `given`, in claims and filled asks,
+//! in conditions, and in a formula before `gauge`, `abs` or `difference`. Which unit a symbol
+//! is, and whether the line may hold one, is left to others.
+
+use super::formula::{Read, Reader};
+use super::grammar::{self, Pair, Pairs, Rule};
+use super::{Datum, Literal, Magnitude, Number, Uncertainty, UnitExpr, UnitFactor};
+use super::{Expr, ExprKind, Factor, Operator};
+use crate::diagnostic::{Code, Diagnostic};
+use crate::text::Span;
+
+/// The largest power of a unit that is read.
+const MAX_POWER: i32 = 99;
+
+/// A number with or without its sign.
+pub(super) fn number(pair: &Pair<'_>, start: usize) -> Read<Number> {
+    let span = grammar::span(pair, start);
+    let text = pair.as_str();
+    let value = value_of(text);
+    if value.is_finite() {
+        Ok(Number { span, value })
+    } else {
+        Err(error(
+            Code::E04,
+            span,
+            format!("`{text}` is too large for a number"),
+            "a number below 1.7e308",
+        ))
+    }
+}
+
+fn value_of(text: &str) -> f64 {
+    let (negative, digits) = match text.strip_prefix(['-', '−']) {
+        Some(rest) => (true, rest),
+        None => (false, text.strip_prefix('+').unwrap_or(text)),
+    };
+    let value: f64 = digits.parse().unwrap_or(f64::NAN);
+    if negative { -value } else { value }
+}
+
+/// `⁻²` as a number.
+pub(super) fn superscript_value(text: &str) -> f64 {
+    let ascii: String = text.chars().filter_map(superscript_digit).collect();
+    ascii.parse().unwrap_or(0.0)
+}
+
+fn superscript_digit(character: char) -> Option<char> {
+    const DIGITS: [char; 10] = ['⁰', '¹', '²', '³', '⁴', '⁵', '⁶', '⁷', '⁸', '⁹'];
+    if character == '⁻' {
+        return Some('-');
+    }
+    let digit = DIGITS.iter().position(|digit| *digit == character)?;
+    char::from_digit(digit as u32, 10)
+}
+
+/// `12°`, `5 %`, `20 °C`.
+pub(super) fn with_mark(number: Number, mark: &Pair<'_>, start: usize) -> Literal {
+    let span = grammar::span(mark, start);
+    let unit = UnitExpr {
+        span,
+        factors: vec![UnitFactor {
+            span,
+            symbol: mark.as_str().into(),
+            power: 1,
+            root: 1,
+            below: false,
+        }],
+    };
+    Literal {
+        span: number.span.cover(span),
+        magnitude: Magnitude::One(number),
+        unit: Some(unit),
+        datum: None,
+        uncertainty: None,
+    }
+}
+
+/// A datum word.
+pub(super) fn datum(pair: &Pair<'_>) -> Datum {
+    match pair.as_str() {
+        "gauge" => Datum::Gauge,
+        "abs" => Datum::Absolute,
+        _ => Datum::Difference,
+    }
+}
+
+// ---- units ----------------------------------------------------------------------------------
+
+/// A unit; brackets are multiplied out.
+pub(super) fn unit(reader: &Reader<'_>, pair: Pair<'_>) -> Read<UnitExpr> {
+    let span = reader.span(&pair);
+    let leading_slash = pair.as_str().starts_with('/');
+    let mut factors = unit_row(reader, pair.into_inner(), leading_slash)?;
+    if leading_slash {
+        let one = UnitFactor {
+            span: Span {
+                start: span.start,
+                end: span.start,
+            },
+            symbol: "".into(),
+            power: 1,
+            root: 1,
+            below: false,
+        };
+        factors.insert(0, one);
+    }
+    Ok(UnitExpr { span, factors })
+}
+
+/// One level of a unit. After a slash only one factor may follow before the next slash.
+fn unit_row(reader: &Reader<'_>, pairs: Pairs<'_>, mut below: bool) -> Read<Vec<UnitFactor>> {
+    let mut factors = Vec::with_capacity(2);
+    let mut pairs = pairs.peekable();
+    let mut slash_used = below;
+    let mut complete = false;
+    let mut row: Option<Span> = None;
+    let mut last = Span::default();
+    while let Some(pair) = pairs.next() {
+        let span = reader.span(&pair);
+        if pair.as_rule() == Rule::unit_operator {
+            if pair.as_str() == "/" {
+                below = true;
+                slash_used = true;
+                complete = false;
+            }
+            continue;
+        }
+        if slash_used && complete {
+            return Err(two_unit_readings(reader, row.unwrap_or(span), last, span));
+        }
+        let mut inner = match pair.as_rule() {
+            Rule::unit_group => unit_row(reader, pair.into_inner(), false)?,
+            rule => vec![UnitFactor {
+                span,
+                symbol: if rule == Rule::unit_one {
+                    ""
+                } else {
+                    pair.as_str()
+                }
+                .into(),
+                power: 1,
+                root: 1,
+                below: false,
+            }],
+        };
+        last = span;
+        if let Some(power) = pairs.next_if(|pair| pair.as_rule() == Rule::unit_power) {
+            last = span.cover(reader.span(&power));
+            raise(reader, &mut inner, &power)?;
+        }
+        if below {
+            for factor in &mut inner {
+                factor.power = -factor.power;
+                factor.below = !factor.below;
+            }
+        }
+        row = Some(row.map_or(last, |row| row.cover(last)));
+        complete = true;
+        factors.append(&mut inner);
+    }
+    Ok(factors)
+}
+
+fn raise(reader: &Reader<'_>, factors: &mut [UnitFactor], power: &Pair<'_>) -> Read<()> {
+    let refused = || {
+        error(
+            Code::S01,
+            reader.span(power),
+            format!("`{}` cannot be the power of a unit", power.as_str()),
+            "a whole number as in `m^2`, or a fraction as in `m^(1/2)`",
+        )
+    };
+    let (numerator, denominator) = power_of(power.as_str()).ok_or_else(refused)?;
+    for factor in factors {
+        let raised = factor.power.checked_mul(numerator);
+        let rooted = factor.root.checked_mul(denominator);
+        let (Some(raised), Some(rooted)) = (raised, rooted) else {
+            return Err(refused());
+        };
+        if raised.abs() > MAX_POWER || rooted > MAX_POWER {
+            return Err(refused());
+        }
+        (factor.power, factor.root) = (raised, rooted);
+    }
+    Ok(())
+}
+
+/// `^-2`, `^(1/2)`, `²` as numerator and positive denominator.
+fn power_of(text: &str) -> Option<(i32, i32)> {
+    let Some(raised) = text.strip_prefix('^') else {
+        let ascii: String = text.chars().filter_map(superscript_digit).collect();
+        return Some((ascii.parse().ok()?, 1));
+    };
+    let plain = raised.trim_matches(['(', ')']).replace('−', "-");
+    let (numerator, denominator) = plain.split_once('/').unwrap_or((&plain, "1"));
+    let denominator: i32 = denominator.parse().ok()?;
+    (denominator > 0).then_some((numerator.parse().ok()?, denominator))
+}
+
+/// `kJ/kg K`: `row` is what stands before, `last` the factor below the slash.
+fn two_unit_readings(reader: &Reader<'_>, row: Span, last: Span, next: Span) -> Box<Diagnostic> {
+    let above = Span {
+        start: row.start,
+        end: last.start,
+    };
+    let above = reader.slice(above).trim_end_matches([' ', '/']);
+    let (below, after) = (reader.slice(last), reader.slice(next));
+    let whole = row.cover(next);
+    error(
+        Code::S13,
+        whole,
+        format!("the unit `{}` has two readings", reader.slice(whole)),
+        &format!("`{above}/({below} {after})` or `{above} {after}/{below}`"),
+    )
+}
+
+// ---- literals -------------------------------------------------------------------------------
+
+/// A quantity literal.
+pub(super) fn literal(reader: &Reader<'_>, pair: Pair<'_>) -> Read<Literal> {
+    let span = reader.span(&pair);
+    let mut found = Literal {
+        span,
+        magnitude: Magnitude::List(Vec::new()),
+        unit: None,
+        datum: None,
+        uncertainty: None,
+    };
+    let mut shared = false;
+    for part in pair.into_inner() {
+        match part.as_rule() {
+            Rule::signed => found.magnitude = Magnitude::One(number(&part, reader.start)?),
+            Rule::fraction => fraction(reader, &mut found, part)?,
+            Rule::number_list => {
+                let numbers = part.into_inner().map(|part| number(&part, reader.start));
+                found.magnitude = Magnitude::List(numbers.collect::<Read<_>>()?);
+            }
+            Rule::concise => concise(reader, &mut found, part, span)?,
+            Rule::uncertain_number => {
+                shared = true;
+                for inner in part.into_inner() {
+                    match inner.as_rule() {
+                        Rule::signed => {
+                            found.magnitude = Magnitude::One(number(&inner, reader.start)?);
+                        }
+                        _ => plus_minus(reader, &mut found, inner, true)?,
+                    }
+                }
+            }
+            Rule::unit => found.unit = Some(unit(reader, part)?),
+            Rule::datum => found.datum = Some(datum(&part)),
+            Rule::plus_minus => plus_minus(reader, &mut found, part, shared)?,
+            Rule::coverage => coverage(reader, &mut found, part)?,
+            _ => {}
+        }
+    }
+    refuse_bare_concise(reader, &found)?;
+    Ok(found)
+}
+
+fn fraction(reader: &Reader<'_>, found: &mut Literal, part: Pair<'_>) -> Read<()> {
+    if let Magnitude::One(above) = found.magnitude
+        && let Some(below) = part.into_inner().next()
+    {
+        found.magnitude = Magnitude::Fraction(above, number(&below, reader.start)?);
+    }
+    Ok(())
+}
+
+/// `50.02(4)`: the digits in brackets count in the last place that is written.
+fn concise(reader: &Reader<'_>, found: &mut Literal, part: Pair<'_>, whole: Span) -> Read<()> {
+    let span = reader.span(&part);
+    let Magnitude::One(value) = found.magnitude else {
+        return Ok(());
+    };
+    let Some(inner) = part.into_inner().next() else {
+        return Ok(());
+    };
+    let written = reader.slice(value.span);
+    let digits = number(&inner, reader.start)?;
+    if inner.as_str().contains(['e', 'E']) {
+        return Err(bad_uncertainty(
+            whole.cover(span),
+            "the digits in brackets count in the last place and have no exponent",
+            "`50.02(4) mm` or `50.02 ± 0.04 mm`",
+        ));
+    }
+    let value = if inner.as_str().contains('.') {
+        digits.value
+    } else {
+        in_last_place(written, inner.as_str())
+    };
+    found.uncertainty = Some(Uncertainty {
+        span,
+        value,
+        relative: false,
+        coverage: 1.0,
+    });
+    Ok(())
+}
+
+/// `digits` in the last place of `written`, by writing them there: exact to the last bit.
+fn in_last_place(written: &str, digits: &str) -> f64 {
+    let (mantissa, exponent) = match written.split_once(['e', 'E']) {
+        Some((mantissa, exponent)) => (mantissa, exponent.parse().unwrap_or(0)),
+        None => (written, 0),
+    };
+    let decimals = mantissa
+        .split_once('.')
+        .map_or(0, |(_, decimals)| decimals.len() as i64);
+    let exponent: i64 = exponent;
+    format!("{digits}e{}", exponent - decimals)
+        .parse()
+        .unwrap_or(0.0)
+}
+
+/// `± 0.04 mm`, `± 0.2 %`; `bracketed` when both numbers share the unit after the brackets.
+fn plus_minus(
+    reader: &Reader<'_>,
+    found: &mut Literal,
+    part: Pair<'_>,
+    bracketed: bool,
+) -> Read<()> {
+    let span = reader.span(&part);
+    if found.uncertainty.is_some() {
+        return Err(bad_uncertainty(
+            span,
+            "this number has two uncertainties",
+            "one of them, as in `50.02 ± 0.04 mm`",
+        ));
+    }
+    let mut value = 0.0;
+    let mut own_unit = None;
+    for inner in part.into_inner() {
+        match inner.as_rule() {
+            Rule::number => value = number(&inner, reader.start)?.value,
+            Rule::unit => own_unit = Some(unit(reader, inner)?),
+            _ => found.datum = Some(datum(&inner)),
+        }
+    }
+    let mut relative = false;
+    let percent = own_unit.as_ref().is_some_and(is_percent);
+    match (&found.unit, own_unit) {
+        (_, Some(_)) if bracketed => return Err(unit_inside_brackets(reader, span)),
+        (Some(unit), Some(_)) if percent && !is_percent(unit) => {
+            relative = true;
+            value /= 100.0;
+        }
+        (_, Some(_)) if percent => return Err(two_percent_readings(reader, found, span)),
+        (None, Some(own)) => found.unit = Some(own),
+        (Some(unit), Some(own)) if !same_unit(unit, &own) => {
+            return Err(other_unit(reader, unit, &own));
+        }
+        (Some(unit), None) => return Err(unit_before_only(reader, unit, span)),
+        _ => {}
+    }
+    found.uncertainty = Some(Uncertainty {
+        span,
+        value,
+        relative,
+        coverage: 1.0,
+    });
+    Ok(())
+}
+
+fn coverage(reader: &Reader<'_>, found: &mut Literal, part: Pair<'_>) -> Read<()> {
+    let span = reader.span(&part);
+    let factor = match part.into_inner().next() {
+        Some(factor) => number(&factor, reader.start)?.value,
+        None => 0.0,
+    };
+    match &mut found.uncertainty {
+        Some(uncertainty) if factor > 0.0 => {
+            uncertainty.coverage = factor;
+            uncertainty.span = uncertainty.span.cover(span);
+            Ok(())
+        }
+        Some(_) => Err(bad_uncertainty(
+            span,
+            "a coverage factor is above 0",
+            "`(k=2)`",
+        )),
+        None => Err(bad_uncertainty(
+            span,
+            "a coverage factor stands after an uncertainty",
+            "`50.02 ± 0.04 mm (k=2)`",
+        )),
+    }
+}
+
+/// `2(3)`, without decimal point and unit, may be a product.
+fn refuse_bare_concise(reader: &Reader<'_>, found: &Literal) -> Read<()> {
+    let Some(uncertainty) = found.uncertainty else {
+        return Ok(());
+    };
+    let brackets = reader.slice(uncertainty.span);
+    let Magnitude::One(value) = found.magnitude else {
+        return Err(bad_uncertainty(
+            uncertainty.span,
+            "only a single number has an uncertainty",
+            "`50.02 ± 0.04 mm`",
+        ));
+    };
+    let written = reader.slice(value.span);
+    if brackets.starts_with('(') && found.unit.is_none() && !written.contains('.') {
+        let inner = brackets.trim_matches(['(', ')']);
+        return Err(error(
+            Code::S07,
+            value.span.cover(uncertainty.span),
+            format!(
+                "`{written}{brackets}` has two readings: a product, and a number with its uncertainty"
+            ),
+            &format!("`{written}*{inner}` or `{written} ± {inner}`"),
+        ));
+    }
+    Ok(())
+}
+
+fn is_percent(unit: &UnitExpr) -> bool {
+    matches!(unit.factors.as_slice(), [only] if &*only.symbol == "%")
+}
+
+fn same_unit(one: &UnitExpr, other: &UnitExpr) -> bool {
+    let key = |unit: &UnitExpr| -> Vec<(Box<str>, i32, i32)> {
+        unit.factors
+            .iter()
+            .map(|factor| (factor.symbol.clone(), factor.power, factor.root))
+            .collect()
+    };
+    key(one) == key(other)
+}
+
+fn bad_uncertainty(span: Span, message: &str, help: &str) -> Box<Diagnostic> {
+    error(Code::Q02, span, message.to_owned(), help)
+}
+
+fn unit_inside_brackets(reader: &Reader<'_>, span: Span) -> Box<Diagnostic> {
+    let text = reader.slice(span);
+    bad_uncertainty(
+        span,
+        &format!("the unit of `{text}` stands after the brackets, once for both numbers"),
+        "`(50.02 ± 0.04) mm`",
+    )
+}
+
+fn two_percent_readings(reader: &Reader<'_>, found: &Literal, span: Span) -> Box<Diagnostic> {
+    let value = match found.magnitude {
+        Magnitude::One(value) => reader.slice(value.span),
+        _ => "",
+    };
+    let uncertainty = reader
+        .slice(span)
+        .trim_start_matches(['±', '+', '/', '-', ' '])
+        .trim_end_matches(['%', ' ']);
+    bad_uncertainty(
+        found.span,
+        &format!(
+            "`{}` has two readings: of the value, and of the whole",
+            reader.slice(found.span)
+        ),
+        &format!(
+            "`({value} ± {uncertainty}) %` when both are percentages, else the uncertainty as a number"
+        ),
+    )
+}
+
+fn other_unit(reader: &Reader<'_>, unit: &UnitExpr, own: &UnitExpr) -> Box<Diagnostic> {
+    let (first, second) = (reader.slice(unit.span), reader.slice(own.span));
+    bad_uncertainty(
+        own.span,
+        &format!("the uncertainty is in `{second}`, its value in `{first}`"),
+        &format!("the uncertainty in `{first}`"),
+    )
+}
+
+fn unit_before_only(reader: &Reader<'_>, unit: &UnitExpr, span: Span) -> Box<Diagnostic> {
+    let (unit, text) = (reader.slice(unit.span), reader.slice(span));
+    bad_uncertainty(
+        span,
+        &format!("the uncertainty `{text}` has no unit"),
+        &format!("`{text} {unit}`"),
+    )
+}
+
+fn error(code: Code, span: Span, message: String, help: &str) -> Box<Diagnostic> {
+    Box::new(Diagnostic::error(code, span, message).with_help(help))
+}
+
+// ---- a datum word inside a formula ------------------------------------------------------------
+
+/// Turns the last number and the names after it into a literal that ends in a datum word:
+/// `200 kPa gauge` inside a formula.
+pub(super) fn close_with_datum(
+    reader: &Reader<'_>,
+    factors: &mut Vec<Factor>,
+    word: &Pair<'_>,
+) -> Read<()> {
+    let place = reader.span(word);
+    let refused = || {
+        error(
+            Code::S01,
+            place,
+            format!(
+                "`{}` stands here without a number and a unit before it",
+                word.as_str()
+            ),
+            "a literal such as `200 kPa gauge`",
+        )
+    };
+    let head = factors
+        .iter()
+        .rposition(|factor| {
+            matches!(factor.expr.kind, ExprKind::Quantity(_))
+                || matches!(factor.expr.kind, ExprKind::Number(number) if number.value != 1.0)
+        })
+        .or_else(|| {
+            factors
+                .iter()
+                .position(|factor| matches!(factor.expr.kind, ExprKind::Number(_)))
+        })
+        .ok_or_else(refused)?;
+    let tail = factors.split_off(head + 1);
+    let Some(number) = factors.pop() else {
+        return Err(refused());
+    };
+    let mut literal = match number.expr.kind {
+        ExprKind::Quantity(literal) if tail.is_empty() => *literal,
+        ExprKind::Number(value) if !tail.is_empty() => Literal {
+            span: number.expr.span,
+            magnitude: Magnitude::One(value),
+            unit: Some(unit_of(reader, &tail).ok_or_else(refused)?),
+            datum: None,
+            uncertainty: None,
+        },
+        _ => return Err(refused()),
+    };
+    literal.span = literal.span.cover(place);
+    literal.datum = Some(datum(word));
+    factors.push(Factor {
+        operator: number.operator,
+        expr: Expr {
+            span: literal.span,
+            kind: ExprKind::Quantity(Box::new(literal)),
+        },
+    });
+    Ok(())
+}
+
+/// Factors of a formula read as a unit by reading their text again as one.
+fn unit_of(reader: &Reader<'_>, factors: &[Factor]) -> Option<UnitExpr> {
+    let span = factors
+        .iter()
+        .map(|factor| factor.expr.span)
+        .reduce(Span::cover)?;
+    if factors.first()?.operator != Operator::Juxtapose {
+        return None;
+    }
+    super::parse_unit_at(reader.slice(span), span.start as usize).ok()
+}

@@ -1,0 +1,146 @@
+//! Lines to syntax trees.
+//!
+//! In go the lines of a block, or the content of an inline code span, as places in the
+//! worksheet's text; out come trees in the author's own form and diagnostics. The grammar is
+//! `grammar/worksheet.pest`. No name and no unit is looked up here.
+//!
+//! `lines` joins source lines to statements, `limits` refuses what must not be parsed,
+//! `grammar` matches, `statement`, `formula` and `literal` build the tree and refuse
+//! what has two readings (worded in `refuse`), and `diagnose` words everything else that cannot
+//! be read. `print` writes a formula back.
+
+mod diagnose;
+mod formula;
+mod grammar;
+mod limits;
+mod lines;
+mod literal;
+mod name;
+mod print;
+mod refuse;
+mod statement;
+mod tree;
+
+pub use limits::{MAX_DEPTH, MAX_STATEMENT};
+pub use name::{
+    Base, Decoration, FUNCTIONS, NameParts, RESERVED, canonical, is_reserved, name_parts,
+};
+pub use print::print_expr;
+pub use tree::*;
+
+use crate::diagnostic::{Code, Diagnostic};
+use crate::text::Span;
+use formula::{Read, Reader};
+use grammar::Rule;
+
+/// The blocks that hold statements.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum BlockKind {
+    /// The data.
+    Given,
+    /// The unknowns.
+    Required,
+    /// Equations in symbols.
+    Derive,
+    /// The numbers.
+    Work,
+    /// Assertions about the result.
+    Check,
+    /// The boxed answers.
+    Answer,
+}
+
+impl BlockKind {
+    /// The block's word in a fence.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Given => "given",
+            Self::Required => "required",
+            Self::Derive => "derive",
+            Self::Work => "work",
+            Self::Check => "check",
+            Self::Answer => "answer",
+        }
+    }
+}
+
+/// Reads the lines of a block. `lines` are the places of its lines in `text`, in order, without
+/// the prefix that the Markdown around it puts before them and without line endings. A line that is refused gives
+/// diagnostics and no [`Line`]; the others stand.
+pub fn parse_block(kind: BlockKind, text: &str, lines: &[Span]) -> (Vec<Line>, Vec<Diagnostic>) {
+    let mut diagnostics = Vec::new();
+    let pieces = lines::statements(text, lines, &mut diagnostics);
+    let mut read = Vec::with_capacity(pieces.len());
+    for piece in pieces {
+        match statement::statement(kind, &piece.body, piece.start, &mut diagnostics) {
+            Ok(statement) => read.push(Line {
+                span: piece.span,
+                label: piece.label,
+                statement,
+                description: piece.description,
+            }),
+            Err(refusal) => diagnostics.push(*refusal),
+        }
+    }
+    (read, diagnostics)
+}
+
+/// Reads the content of an inline code span. `None` when it is not an ask: it has no ask at its
+/// end and does not begin with `?`, and is ordinary code.
+pub fn parse_inline(text: &str, span: Span) -> Option<Result<Inline, Box<Diagnostic>>> {
+    let content = span.of(text);
+    let body = content.trim();
+    if !statement::is_ask(body) {
+        return None;
+    }
+    let start = span.start as usize + (content.len() - content.trim_start().len());
+    Some(statement::inline(body, start))
+}
+
+/// Reads one formula.
+///
+/// # Errors
+/// The diagnostic of what cannot be read or has two readings.
+pub fn parse_expr(text: &str, span: Span) -> Result<Expr, Box<Diagnostic>> {
+    let body = span.of(text);
+    let start = span.start as usize;
+    let mut pairs = alone(Rule::expr_alone, body, start, "a formula")?;
+    let pair = pairs.next().ok_or_else(|| refuse::incomplete(span))?;
+    Reader::new(body, start).expr(pair)
+}
+
+/// Reads one unit.
+///
+/// # Errors
+/// The diagnostic of what cannot be read or has two readings.
+pub fn parse_unit(text: &str, span: Span) -> Result<UnitExpr, Box<Diagnostic>> {
+    parse_unit_at(span.of(text), span.start as usize)
+}
+
+fn parse_unit_at(body: &str, start: usize) -> Read<UnitExpr> {
+    let mut pairs = alone(Rule::unit_alone, body, start, "a unit")?;
+    let pair = pairs
+        .next()
+        .ok_or_else(|| refuse::incomplete(Span::new(start, start + body.len())))?;
+    literal::unit(&Reader::new(body, start), pair)
+}
+
+fn alone<'i>(rule: Rule, body: &'i str, start: usize, what: &str) -> Read<grammar::Pairs<'i>> {
+    if let Some(refusal) = limits::refuse(body, start) {
+        return Err(Box::new(refusal));
+    }
+    grammar::parse(rule, body).map_err(|stopped| {
+        let span = diagnose::place(body, start, stopped.at);
+        Box::new(
+            Diagnostic::error(
+                Code::S01,
+                span,
+                format!("`{}` cannot be read as {what}", body.trim()),
+            )
+            .with_help("a formula such as `rho g h`, or a unit such as `kg/m^3`"),
+        )
+    })
+}
+
+#[cfg(test)]
+mod tests;

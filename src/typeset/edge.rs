@@ -1,0 +1,172 @@
+//! What stands at the two ends of a factor, and what a product needs between neighbours.
+
+use super::Context;
+use crate::resolve::{Expr, ExprKind, Function, SymbolId};
+use crate::syntax::Operator;
+use crate::worksheet::Shown;
+
+/// One end of a factor.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Edge {
+    /// A digit of a plain number.
+    Digit,
+    /// A unit.
+    Unit,
+    /// A letter in italics.
+    Letter,
+    /// An upright word or a function's name.
+    Word,
+    /// A bracket, a root, an exponent: something closed.
+    Closed,
+    /// A fraction.
+    Fraction,
+}
+
+/// What stands between two factors.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Gap {
+    /// Nothing.
+    None,
+    /// A thin space.
+    Thin,
+    /// A multiplication sign.
+    Times,
+}
+
+/// What a product needs between `left` and `right`.
+pub(super) fn gap(left: Edge, right: Edge, substituted: bool) -> Gap {
+    let numbers_meet = right == Edge::Digit
+        || left == Edge::Unit
+        || (right == Edge::Fraction && (substituted || left == Edge::Digit))
+        || (substituted && left == Edge::Fraction && right == Edge::Closed);
+    if numbers_meet {
+        return Gap::Times;
+    }
+    let words_meet = left == Edge::Word || right == Edge::Word;
+    // `a (b + c)` shall not look like a function of b + c.
+    let looks_like_a_call = left == Edge::Letter && right == Edge::Closed;
+    if words_meet || looks_like_a_call || left == Edge::Fraction || right == Edge::Fraction {
+        return Gap::Thin;
+    }
+    Gap::None
+}
+
+/// How `expr` begins as a later factor of a product.
+pub(super) fn left(expr: &Expr, context: &Context) -> Edge {
+    match &expr.kind {
+        ExprKind::Number(_) | ExprKind::Quantity(_) => Edge::Digit,
+        ExprKind::Pi => Edge::Letter,
+        ExprKind::Symbol(id) => match context.operand(*id) {
+            Some(shown) if is_negative(shown) => Edge::Closed,
+            Some(_) => Edge::Digit,
+            None => symbol(*id, context),
+        },
+        ExprKind::Parameter(_) => Edge::Letter,
+        ExprKind::Constant(_) => Edge::Word,
+        ExprKind::Product(factors) => {
+            let divided = factors
+                .get(1)
+                .is_some_and(|factor| factor.operator == Operator::Divide);
+            match factors.first() {
+                Some(_) if divided => Edge::Fraction,
+                Some(first) => left(&first.expr, context),
+                None => Edge::Closed,
+            }
+        }
+        ExprKind::Power(base, _) => match left(base, context) {
+            Edge::Digit if right(base, context) != Edge::Digit => Edge::Closed,
+            edge => edge,
+        },
+        ExprKind::Call { function, .. } => match function {
+            Function::Sqrt | Function::Cbrt | Function::Abs | Function::Floor | Function::Ceil => {
+                Edge::Closed
+            }
+            _ => Edge::Word,
+        },
+        ExprKind::Apply { function, .. } => context
+            .names
+            .function(*function)
+            .map_or(Edge::Letter, |name| letter_or_word(name.is_word)),
+        ExprKind::Sum(_)
+        | ExprKind::Negative(_)
+        | ExprKind::Group(_)
+        | ExprKind::Abs(_)
+        | ExprKind::List(_)
+        | ExprKind::Cases(_) => Edge::Closed,
+    }
+}
+
+/// How `expr` ends.
+pub(super) fn right(expr: &Expr, context: &Context) -> Edge {
+    match &expr.kind {
+        ExprKind::Number(_) => Edge::Digit,
+        ExprKind::Quantity(quantity) => unit_or_digit(quantity.unit.text().is_empty()),
+        ExprKind::Pi | ExprKind::Parameter(_) => Edge::Letter,
+        ExprKind::Symbol(id) => match context.operand(*id) {
+            Some(shown) if is_negative(shown) => Edge::Closed,
+            Some(shown) => unit_or_digit(shown.unit.text().is_empty()),
+            None => symbol(*id, context),
+        },
+        ExprKind::Constant(_) => Edge::Word,
+        ExprKind::Product(factors) => match factors.last() {
+            Some(last) if last.operator == Operator::Divide => Edge::Fraction,
+            Some(last) => right(&last.expr, context),
+            None => Edge::Closed,
+        },
+        ExprKind::Call {
+            bracketed: false,
+            arguments,
+            ..
+        } => match arguments.last().map(|argument| right(argument, context)) {
+            // `sin θ cos θ` needs its space.
+            Some(Edge::Letter) | None => Edge::Word,
+            Some(edge) => edge,
+        },
+        ExprKind::Power(..)
+        | ExprKind::Sum(_)
+        | ExprKind::Negative(_)
+        | ExprKind::Group(_)
+        | ExprKind::Abs(_)
+        | ExprKind::Call { .. }
+        | ExprKind::Apply { .. }
+        | ExprKind::List(_)
+        | ExprKind::Cases(_) => Edge::Closed,
+    }
+}
+
+/// Whether `expr` is higher than a line of text, so that its brackets must grow.
+pub(super) fn is_tall(expr: &Expr) -> bool {
+    match &expr.kind {
+        ExprKind::Cases(_) => true,
+        ExprKind::Product(factors) => factors
+            .iter()
+            .any(|factor| factor.operator == Operator::Divide || is_tall(&factor.expr)),
+        // A fraction in an exponent is small, and a root's sign grows by itself.
+        ExprKind::Power(base, _) => is_tall(base),
+        _ => {
+            let mut tall = false;
+            expr.for_each_part(|part| tall = tall || is_tall(part));
+            tall
+        }
+    }
+}
+
+pub(super) fn is_negative(shown: &Shown) -> bool {
+    match (&shown.written, shown.digits.first()) {
+        (Some(written), _) => written.trim_start().starts_with(['-', '−']),
+        (None, Some(digits)) => digits.layout().negative,
+        (None, None) => false,
+    }
+}
+
+fn symbol(id: SymbolId, context: &Context) -> Edge {
+    letter_or_word(context.names.symbol(id).is_some_and(|name| name.is_word))
+}
+
+fn letter_or_word(is_word: bool) -> Edge {
+    if is_word { Edge::Word } else { Edge::Letter }
+}
+
+fn unit_or_digit(is_plain: bool) -> Edge {
+    if is_plain { Edge::Digit } else { Edge::Unit }
+}

@@ -1,0 +1,89 @@
+//! Formulas and values to MathML Core and HTML.
+//!
+//! In go the resolved tree of a formula and the values of a finished worksheet; out comes markup
+//! that is written straight into one string. Quantities are italic and units upright
+//! (ISO 80000-1); fractions, brackets and order are the author's own. Which rows a statement has
+//! and how they stand on the page is left to the page.
+
+mod cases;
+mod edge;
+mod escape;
+mod formula;
+mod names;
+mod number;
+mod product;
+mod rows;
+mod tex;
+mod value;
+
+#[cfg(test)]
+pub(crate) mod fixture;
+#[cfg(test)]
+mod tests;
+
+pub use escape::escape;
+pub use names::Names;
+pub use rows::{Width, equality, expr, function, math, result, side, symbol};
+pub use tex::{check_tex, tex};
+pub use value::{entries, entry, text, unit, value};
+
+use crate::resolve::{FunctionId, SymbolId};
+use crate::syntax::Relation;
+use crate::text::Source;
+use crate::worksheet::Shown;
+
+/// What a formula needs from its worksheet to be set.
+#[derive(Debug, Clone, Copy)]
+pub struct Context<'a> {
+    source: &'a Source,
+    names: &'a Names,
+    operands: &'a [(SymbolId, Shown)],
+    function: Option<FunctionId>,
+}
+
+impl<'a> Context<'a> {
+    /// For formulas in symbols.
+    pub fn new(source: &'a Source, names: &'a Names) -> Self {
+        Self {
+            source,
+            names,
+            operands: &[],
+            function: None,
+        }
+    }
+
+    /// For the same formulas with `operands` in the place of their symbols.
+    #[must_use]
+    pub fn with_operands(self, operands: &'a [(SymbolId, Shown)]) -> Self {
+        Self { operands, ..self }
+    }
+
+    /// For the body of a user function, whose parameters it names.
+    #[must_use]
+    pub fn in_function(self, function: FunctionId) -> Self {
+        Self {
+            function: Some(function),
+            ..self
+        }
+    }
+
+    fn operand(&self, id: SymbolId) -> Option<&'a Shown> {
+        let (_, shown) = self.operands.iter().find(|(operand, _)| *operand == id)?;
+        Some(shown)
+    }
+
+    fn is_substituted(&self) -> bool {
+        !self.operands.is_empty()
+    }
+}
+
+/// The sign of a relation, not escaped.
+pub fn relation(relation: Relation) -> &'static str {
+    match relation {
+        Relation::Less => "<",
+        Relation::LessOrEqual => "≤",
+        Relation::Greater => ">",
+        Relation::GreaterOrEqual => "≥",
+        Relation::Equal => "=",
+    }
+}

@@ -1,0 +1,189 @@
+//! Rows of a formula: whole, and broken at operators where they are wide.
+//!
+//! Widths are estimates in em. A wide row becomes several `math` elements with a place to break
+//! between them, so that the browser wraps it at whatever width the page has.
+
+use super::formula::{Break, Place, Writer};
+use super::{Context, escape, value};
+use crate::resolve::{Expr, FunctionId, SymbolId};
+use crate::worksheet::Shown;
+
+/// A row wider than this is given places to break, in em: a narrow phone.
+const WRAP: f32 = 16.0;
+
+/// An estimated width in em.
+pub type Width = f32;
+
+/// A formula without its `math` element.
+pub fn expr(expr: &Expr, context: &Context) -> String {
+    let mut out = String::new();
+    Writer::new(*context, &mut out).expr(expr, Place::First);
+    out
+}
+
+/// Appends a formula as one `math` element; tells its width.
+pub fn math(expr: &Expr, context: &Context, out: &mut String) -> Width {
+    out.push_str("<math>");
+    let mut writer = Writer::new(*context, out);
+    writer.depth = None;
+    writer.expr(expr, Place::First);
+    let width = writer.pen;
+    out.push_str("</math>");
+    width
+}
+
+/// Appends a symbol as a `math` element.
+pub fn symbol(id: SymbolId, context: &Context, out: &mut String) {
+    out.push_str("<math>");
+    Writer::new(*context, out).name(context.names.symbol(id));
+    out.push_str("</math>");
+}
+
+/// Appends what stands left of a function's definition: `h_f(Q)`.
+pub fn function(id: FunctionId, parameters: usize, context: &Context, out: &mut String) -> Width {
+    out.push_str("<math>");
+    let mut writer = Writer::new(*context, out);
+    writer.name(context.names.function(id));
+    writer.element("mo", "(", 0.4);
+    for position in 0..parameters {
+        if position > 0 {
+            writer.element("mo", ",", 0.45);
+        }
+        let position = u8::try_from(position).unwrap_or(u8::MAX);
+        writer.name(context.names.parameter(id, position));
+    }
+    writer.element("mo", ")", 0.4);
+    let width = writer.pen;
+    out.push_str("</math>");
+    width
+}
+
+/// Appends a value after `sign`, as on the last line of a calculation.
+pub fn result(sign: &str, shown: &Shown, out: &mut String) {
+    out.push_str("<math>");
+    if !sign.is_empty() {
+        out.push_str("<mo>");
+        escape(sign, out);
+        out.push_str("</mo>");
+    }
+    let plain = shown.uncertainty.is_none() && shown.uncertainty_written.is_none();
+    if plain && !shown.is_list {
+        value::operand(shown, out);
+        out.push_str("</math>");
+        if let Some(word) = shown.word {
+            out.push('\u{a0}');
+            out.push_str(word);
+        }
+    } else {
+        out.push_str("</math>");
+        value::value(shown, out);
+    }
+}
+
+/// Appends an expression with its value as one `math` element that is never broken: for prose.
+pub fn equality(lead: &Expr, shown: &Shown, context: &Context, out: &mut String) {
+    math(lead, context, out);
+    // The two stay together: no place to break lies between adjoining elements with a joiner.
+    out.push('\u{2060}');
+    result("=", shown, out);
+}
+
+/// Appends one side of an equation, `sign` in front (empty for none), as one or more `math`
+/// elements between which the line may be broken; tells its width.
+pub fn side(sign: &str, expr: &Expr, context: &Context, out: &mut String) -> Width {
+    out.push_str("<math>");
+    if !sign.is_empty() {
+        out.push_str("<mo>");
+        escape(sign, out);
+        out.push_str("</mo>");
+    }
+    let start = out.len();
+    let mut writer = Writer::new(*context, out);
+    writer.expr(expr, Place::First);
+    let (width, breaks) = (writer.pen, writer.breaks);
+    if width > WRAP && !breaks.is_empty() {
+        let chosen = choose(&breaks, width, WRAP);
+        splice(out, start, &chosen, "</math><wbr/><math>");
+    }
+    out.push_str("</math>");
+    width
+}
+
+/// Puts what was written since `start` into the rows of a table, each narrower than `limit`
+/// where that can be; tells the width of the widest.
+pub(super) fn stack(
+    out: &mut String,
+    start: usize,
+    breaks: &[Break],
+    width: Width,
+    limit: Width,
+) -> Width {
+    let mut rows = Vec::new();
+    let mut row_start = 0.0;
+    let mut widest: Width = 0.0;
+    let mut last: Option<&Break> = None;
+    let candidates = choose(breaks, width, limit);
+    for at in &candidates {
+        if at.width - row_start > limit
+            && let Some(previous) = last
+        {
+            widest = widest.max(previous.width - row_start);
+            row_start = previous.width;
+            rows.push(*previous);
+        }
+        last = Some(at);
+    }
+    if width - row_start > limit
+        && let Some(previous) = last
+    {
+        widest = widest.max(previous.width - row_start);
+        row_start = previous.width;
+        rows.push(*previous);
+    }
+    splice(out, start, &rows, "</mtd></mtr><mtr><mtd>");
+    out.insert_str(start, "<mtable class=\"rows\"><mtr><mtd>");
+    out.push_str("</mtd></mtr></mtable>");
+    widest.max(width - row_start)
+}
+
+/// The outermost breaks, and deeper ones only within a piece that stays wider than `limit`.
+fn choose(breaks: &[Break], width: Width, limit: Width) -> Vec<Break> {
+    let mut chosen = Vec::new();
+    choose_within(breaks, 0.0, width, limit, &mut chosen);
+    chosen
+}
+
+fn choose_within(breaks: &[Break], from: Width, to: Width, limit: Width, chosen: &mut Vec<Break>) {
+    let Some(depth) = breaks.iter().map(|at| at.depth).min() else {
+        return;
+    };
+    if to - from <= limit {
+        return;
+    }
+    let mut left = from;
+    let mut rest = breaks;
+    while let Some(index) = rest.iter().position(|at| at.depth == depth) {
+        let (within, after) = rest.split_at(index);
+        let Some((outer, after)) = after.split_first() else {
+            break;
+        };
+        choose_within(within, left, outer.width, limit, chosen);
+        chosen.push(*outer);
+        left = outer.width;
+        rest = after;
+    }
+    choose_within(rest, left, to, limit, chosen);
+}
+
+/// Puts `between` before the operator of each break, which keeps its spaces on both sides.
+fn splice(out: &mut String, start: usize, breaks: &[Break], between: &str) {
+    let tail = out.split_off(start);
+    let mut copied = start;
+    for at in breaks {
+        out.push_str(tail.get(copied - start..at.at - start).unwrap_or(""));
+        out.push_str(between);
+        out.push_str("<mo form=\"infix\">");
+        copied = at.at + "<mo>".len();
+    }
+    out.push_str(tail.get(copied - start..).unwrap_or(""));
+}

@@ -1,0 +1,247 @@
+//! Values as they are printed: digits, unit, uncertainty and datum word, as MathML, HTML or text.
+
+use super::escape::escape;
+use super::number::{self, Parts};
+use crate::quantity::{Decimal, Unit};
+use crate::worksheet::Shown;
+
+/// Appends a value as HTML: `3.006 m/s`, `(50.02 ± 0.04) mm`, `420 kPa gauge`.
+pub fn value(shown: &Shown, out: &mut String) {
+    let concise = shown
+        .uncertainty_written
+        .as_deref()
+        .map(str::trim)
+        .filter(|text| text.starts_with('(') && !text.starts_with("(k"));
+    if let Some(text) = concise {
+        numbers(shown, out);
+        let (digits, coverage) = text.split_once("(k").unwrap_or((text, ""));
+        escape(digits.trim(), out);
+        unit(&shown.unit, out);
+        factor(coverage, out);
+    } else if shown.uncertainty.is_some() || shown.uncertainty_written.is_some() {
+        uncertain(shown, out);
+    } else {
+        numbers(shown, out);
+        unit(&shown.unit, out);
+    }
+    if let Some(word) = shown.word {
+        out.push('\u{a0}');
+        out.push_str(word);
+    }
+}
+
+/// `(50.02 ± 0.04) mm (k = 2)`, or `50.02 mm ± 0.2 %`.
+fn uncertain(shown: &Shown, out: &mut String) {
+    let written = shown.uncertainty_written.as_deref().map(|text| {
+        let text = text.trim().trim_start_matches("+/-");
+        let (amount, coverage) = text.split_once("(k").unwrap_or((text, ""));
+        (amount.trim_start_matches(['±', ' ']).trim(), coverage)
+    });
+    let (amount, coverage) = written.unwrap_or(("", ""));
+    let plain = shown.unit.text().is_empty();
+    if amount.ends_with('%') {
+        numbers(shown, out);
+        unit(&shown.unit, out);
+        out.push_str("\u{2009}±\u{2009}");
+        escape(amount.trim_end_matches(['%', ' ']), out);
+        out.push_str("\u{a0}%");
+    } else {
+        if !plain {
+            out.push('(');
+        }
+        numbers(shown, out);
+        out.push_str("\u{2009}±\u{2009}");
+        match (&shown.uncertainty, amount.is_empty()) {
+            (_, false) => number::parts(amount).html(out),
+            (Some(digits), true) => decimal(digits, |parts| parts.html(out)),
+            (None, true) => {}
+        }
+        if !plain {
+            out.push(')');
+        }
+        unit(&shown.unit, out);
+    }
+    factor(coverage, out);
+}
+
+/// The coverage factor, from what follows `(k`.
+fn factor(coverage: &str, out: &mut String) {
+    let value = coverage.trim_matches(['=', ')', ' ']);
+    if !value.is_empty() {
+        out.push_str(" (<i>k</i>\u{2009}=\u{2009}");
+        escape(value, out);
+        out.push(')');
+    }
+}
+
+/// The number of a value, or its numbers in brackets, as HTML.
+fn numbers(shown: &Shown, out: &mut String) {
+    if !shown.is_list {
+        match (&shown.written, shown.digits.first()) {
+            (Some(written), _) => number::parts(written).html(out),
+            (None, Some(digits)) => decimal(digits, |parts| parts.html(out)),
+            (None, None) => {}
+        }
+        return;
+    }
+    out.push('[');
+    for index in 0..entries(shown) {
+        if index > 0 {
+            out.push_str(", ");
+        }
+        entry(shown, index, out);
+    }
+    out.push(']');
+}
+
+/// How many entries a list prints.
+pub fn entries(shown: &Shown) -> usize {
+    match &shown.written {
+        Some(written) => list_parts(written).count(),
+        None => shown.digits.len(),
+    }
+}
+
+/// Appends the number of one entry of a list as HTML.
+pub fn entry(shown: &Shown, index: usize, out: &mut String) {
+    match (&shown.written, shown.digits.get(index)) {
+        (Some(written), _) => {
+            if let Some(text) = list_parts(written).nth(index) {
+                number::parts(text).html(out);
+            }
+        }
+        (None, Some(digits)) => decimal(digits, |parts| parts.html(out)),
+        (None, None) => {}
+    }
+}
+
+fn list_parts(written: &str) -> impl Iterator<Item = &str> {
+    written.trim_matches(['[', ']', ' ']).split(',')
+}
+
+/// Appends a unit with its leading space as HTML; nothing for the unit one.
+pub fn unit(unit: &Unit, out: &mut String) {
+    let text = unit.text();
+    if text.is_empty() {
+        return;
+    }
+    out.push_str(space_before(text));
+    escape(text, out);
+}
+
+/// ISO 80000-1: a space stands before every unit symbol, `%` and `°C` included, but not before
+/// the degree, minute and second of a plane angle.
+fn space_before(unit: &str) -> &'static str {
+    match unit {
+        "°" | "′" | "″" => "",
+        _ => "\u{a0}",
+    }
+}
+
+/// A value as plain text: `-3.006 m/s`, `[1.2, 3.4] mm`, `420 kPa gauge`.
+pub fn text(shown: &Shown) -> String {
+    let mut out = String::new();
+    match &shown.written {
+        Some(written) => out.push_str(written),
+        None if shown.is_list => {
+            let texts: Vec<String> = shown.digits.iter().map(Decimal::text).collect();
+            out.push('[');
+            out.push_str(&texts.join(", "));
+            out.push(']');
+        }
+        None => out.extend(shown.digits.first().map(Decimal::text)),
+    }
+    match (&shown.uncertainty_written, &shown.uncertainty) {
+        (Some(written), _) => {
+            if !written.starts_with('(') {
+                out.push(' ');
+            }
+            out.push_str(written.trim());
+        }
+        (None, Some(digits)) => {
+            out.push_str(" ± ");
+            out.push_str(&digits.text());
+        }
+        (None, None) => {}
+    }
+    let unit = shown.unit.text();
+    if !unit.is_empty() {
+        out.push_str(if space_before(unit).is_empty() {
+            ""
+        } else {
+            " "
+        });
+        out.push_str(unit);
+    }
+    if let Some(word) = shown.word {
+        out.push(' ');
+        out.push_str(word);
+    }
+    out
+}
+
+/// Appends number and unit as MathML, without uncertainty and datum word: what is put in for a
+/// symbol. Tells the elements and the width in em.
+pub(super) fn operand(shown: &Shown, out: &mut String) -> (u32, f32) {
+    let set = |parts: Parts, out: &mut String| (parts.mathml(out), parts.width());
+    let (mut elements, mut width) = match (&shown.written, shown.digits.first()) {
+        _ if shown.is_list => list(shown, out),
+        (Some(written), _) => set(number::parts(written), out),
+        (None, Some(digits)) => {
+            let mut size = (0, 0.0);
+            decimal(digits, |parts| size = set(parts, out));
+            size
+        }
+        (None, None) => (0, 0.0),
+    };
+    let (more, wider) = unit_mathml(&shown.unit, out);
+    elements += more;
+    width += wider;
+    (elements, width)
+}
+
+fn list(shown: &Shown, out: &mut String) -> (u32, f32) {
+    let start = out.len();
+    out.push_str("<mrow><mo>[</mo>");
+    for index in 0..entries(shown) {
+        if index > 0 {
+            out.push_str("<mo>,</mo>");
+        }
+        match (&shown.written, shown.digits.get(index)) {
+            (Some(written), _) => {
+                if let Some(text) = list_parts(written).nth(index) {
+                    number::parts(text).mathml(out);
+                }
+            }
+            (None, Some(digits)) => decimal(digits, |parts| {
+                parts.mathml(out);
+            }),
+            (None, None) => {}
+        }
+    }
+    out.push_str("<mo>]</mo></mrow>");
+    // Tags are about half of what was written.
+    (1, 0.2 * (out.len() - start) as f32)
+}
+
+/// Appends a unit as one `mtext`; tells the elements and the width in em.
+pub(super) fn unit_mathml(unit: &Unit, out: &mut String) -> (u32, f32) {
+    let text = unit.text();
+    if text.is_empty() {
+        return (0, 0.0);
+    }
+    out.push_str("<mtext>");
+    out.push_str(space_before(text));
+    escape(text, out);
+    out.push_str("</mtext>");
+    (1, 0.25 + 0.5 * text.chars().count() as f32)
+}
+
+fn decimal(digits: &Decimal, write: impl FnOnce(Parts)) {
+    let layout = digits.layout();
+    write(Parts {
+        negative: layout.negative,
+        mantissa: &layout.mantissa,
+        exponent: layout.exponent,
+    });
+}

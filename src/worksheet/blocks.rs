@@ -1,0 +1,297 @@
+//! Blocks and inline asks, parsed: which problem each belongs to, and what it says.
+
+use rayon::prelude::*;
+
+use crate::diagnostic::{Code, Diagnostic};
+use crate::document::{self, Document, Fragment, Piece};
+use crate::resolve::{Block, InlineAsk};
+use crate::syntax::{self, BlockKind, Inline, Line, Name, Statement};
+use crate::text::{Source, Span};
+
+/// A block with its lines.
+pub(super) struct ParsedBlock {
+    pub kind: BlockKind,
+    pub problem: usize,
+    pub lines: Vec<Line>,
+    /// The Markdown beside each line.
+    pub descriptions: Vec<Vec<Fragment>>,
+}
+
+/// An inline ask.
+pub(super) struct ParsedInline {
+    pub problem: usize,
+    pub span: Span,
+    /// `None` when it could not be read.
+    pub ask: Option<Inline>,
+}
+
+/// Everything that is evaluated in a worksheet.
+pub(super) struct Parsed {
+    /// The title of each problem; the first is what all share.
+    pub problems: Vec<Option<String>>,
+    /// The problem of each piece of the document.
+    pub problem_of: Vec<usize>,
+    /// The blocks in order.
+    pub blocks: Vec<ParsedBlock>,
+    /// For each piece the index of its block.
+    pub block_of: Vec<Option<usize>>,
+    /// The asks in prose and descriptions, sorted by place.
+    pub inlines: Vec<ParsedInline>,
+}
+
+impl Parsed {
+    pub fn blocks(&self) -> Vec<Block<'_>> {
+        self.blocks
+            .iter()
+            .map(|block| Block {
+                kind: block.kind,
+                problem: block.problem,
+                lines: &block.lines,
+            })
+            .collect()
+    }
+
+    /// The asks that could be read, in order.
+    pub fn asks(&self) -> Vec<InlineAsk<'_>> {
+        self.inlines
+            .iter()
+            .filter_map(|inline| {
+                Some(InlineAsk {
+                    problem: inline.problem,
+                    span: inline.span,
+                    ask: inline.ask.as_ref()?,
+                })
+            })
+            .collect()
+    }
+}
+
+/// Parses all blocks, side by side, and all inline asks.
+pub(super) fn parse(
+    source: &Source,
+    document: &Document,
+    diagnostics: &mut Vec<Diagnostic>,
+) -> Parsed {
+    let (problems, problem_of) = problems(document);
+    let work: Vec<(usize, BlockKind, &[Span])> = document
+        .pieces
+        .iter()
+        .enumerate()
+        .filter_map(|(at, piece)| match piece {
+            Piece::Block {
+                kind_word, lines, ..
+            } => Some((at, kind(kind_word)?, lines.as_slice())),
+            _ => None,
+        })
+        .collect();
+    let parsed: Vec<(ParsedBlock, Vec<Diagnostic>)> = work
+        .par_iter()
+        .map(|(at, kind, lines)| block(source, *kind, problem_of[*at], lines))
+        .collect();
+    let mut block_of = vec![None; document.pieces.len()];
+    let mut blocks = Vec::with_capacity(parsed.len());
+    for ((at, ..), (block, found)) in work.iter().zip(parsed) {
+        block_of[*at] = Some(blocks.len());
+        blocks.push(block);
+        diagnostics.extend(found);
+    }
+    let inlines = inlines(source, document, &problem_of, &blocks, diagnostics);
+    Parsed {
+        problems,
+        problem_of,
+        blocks,
+        block_of,
+        inlines,
+    }
+}
+
+/// The block a fence's word names.
+fn kind(word: &str) -> Option<BlockKind> {
+    Some(match word {
+        "given" => BlockKind::Given,
+        "required" => BlockKind::Required,
+        "derive" => BlockKind::Derive,
+        "work" => BlockKind::Work,
+        "check" => BlockKind::Check,
+        "answer" => BlockKind::Answer,
+        _ => return None,
+    })
+}
+
+/// Each level-1 heading begins a problem; what stands above the first, or under one that
+/// repeats the title, is shared.
+fn problems(document: &Document) -> (Vec<Option<String>>, Vec<usize>) {
+    let mut titles = vec![None];
+    let mut current = 0;
+    let problem_of = document
+        .pieces
+        .iter()
+        .map(|piece| {
+            if let Piece::Heading { level: 1, text, .. } = piece {
+                if document.front.title.as_deref() == Some(text) {
+                    current = 0;
+                } else {
+                    titles.push(Some(text.clone()));
+                    current = titles.len() - 1;
+                }
+            }
+            current
+        })
+        .collect();
+    (titles, problem_of)
+}
+
+fn block(
+    source: &Source,
+    kind: BlockKind,
+    problem: usize,
+    spans: &[Span],
+) -> (ParsedBlock, Vec<Diagnostic>) {
+    let (mut lines, diagnostics) = syntax::parse_block(kind, source.text(), spans);
+    put_broken_lines_back(source, spans, &mut lines, &diagnostics);
+    let descriptions = lines
+        .iter()
+        .map(|line| match line.description {
+            Some(span) => description(source, span),
+            None => Vec::new(),
+        })
+        .collect();
+    let block = ParsedBlock {
+        kind,
+        problem,
+        lines,
+        descriptions,
+    };
+    (block, diagnostics)
+}
+
+/// Most descriptions are plain words, for which no Markdown parser is needed.
+fn description(source: &Source, span: Span) -> Vec<Fragment> {
+    let text = source.slice(span);
+    let plain = |byte: u8| byte.is_ascii_alphanumeric() || b" ,;()/+%=".contains(&byte);
+    if text.bytes().all(plain) {
+        return vec![Fragment::Html(text.to_owned())];
+    }
+    document::parse_inline(source, span)
+}
+
+/// A line that could not be read keeps its place, so that the page can show it and what depends
+/// on its name says so.
+fn put_broken_lines_back(
+    source: &Source,
+    spans: &[Span],
+    lines: &mut Vec<Line>,
+    diagnostics: &[Diagnostic],
+) {
+    for diagnostic in diagnostics
+        .iter()
+        .filter(|diagnostic| diagnostic.is_error())
+    {
+        let start = diagnostic.span.start;
+        let covered = lines
+            .iter()
+            .any(|line| line.span.start <= start && start <= line.span.end);
+        let place = spans
+            .iter()
+            .rev()
+            .find(|span| span.start <= start)
+            .or(spans.first());
+        let (false, Some(place)) = (covered, place) else {
+            continue;
+        };
+        let text = source.slice(*place);
+        let blanks = text.len() - text.trim_start().len();
+        let begin = place.start as usize + blanks;
+        let span = Span::new(begin, begin + text.trim().len());
+        let line = Line {
+            span,
+            label: None,
+            statement: Statement::Broken(name_before_equals(source, span)),
+            description: None,
+        };
+        let at = lines.partition_point(|line| line.span.start < span.start);
+        lines.insert(at, line);
+    }
+}
+
+/// The name that a line was to define, when its left side is one.
+fn name_before_equals(source: &Source, span: Span) -> Option<Name> {
+    let (left, _) = source.slice(span).split_once('=')?;
+    let name = left.trim();
+    let is_name = name.chars().next().is_some_and(char::is_alphabetic)
+        && name
+            .chars()
+            .all(|character| character.is_alphanumeric() || character == '_');
+    let start = span.start as usize + (left.len() - left.trim_start().len());
+    is_name.then(|| Name {
+        span: Span::new(start, start + name.len()),
+        key: syntax::canonical(name),
+    })
+}
+
+/// The asks in prose, headings and descriptions.
+fn inlines(
+    source: &Source,
+    document: &Document,
+    problem_of: &[usize],
+    blocks: &[ParsedBlock],
+    diagnostics: &mut Vec<Diagnostic>,
+) -> Vec<ParsedInline> {
+    let mut found: Vec<ParsedInline> = Vec::new();
+    let mut read = |fragments: &[Fragment], problem: usize| {
+        for fragment in fragments {
+            let Fragment::Code { span, .. } = fragment else {
+                continue;
+            };
+            let ask = match syntax::parse_inline(source.text(), *span) {
+                None => continue,
+                Some(Ok(ask)) => Some(ask),
+                Some(Err(diagnostic)) => {
+                    diagnostics.push(*diagnostic);
+                    None
+                }
+            };
+            found.push(ParsedInline {
+                problem,
+                span: *span,
+                ask,
+            });
+        }
+    };
+    for (piece, problem) in document.pieces.iter().zip(problem_of) {
+        match piece {
+            Piece::Heading { fragments, .. } | Piece::Prose { fragments, .. } => {
+                read(fragments, *problem);
+            }
+            Piece::Block { .. } => {}
+        }
+    }
+    for block in blocks {
+        for description in &block.descriptions {
+            read(description, block.problem);
+        }
+    }
+    for piece in &document.pieces {
+        if let Piece::Block {
+            kind_word, span, ..
+        } = piece
+            && kind(kind_word).is_none()
+        {
+            later_block(kind_word, *span, diagnostics);
+        }
+    }
+    found.sort_by_key(|inline| inline.span.start);
+    found
+}
+
+fn later_block(word: &str, span: Span, diagnostics: &mut Vec<Diagnostic>) {
+    let end = (span.start as usize + 3 + word.len()).min(span.end as usize);
+    diagnostics.push(
+        Diagnostic::error(
+            Code::Y01,
+            Span::new(span.start as usize, end),
+            format!("blocks of the kind `{word}` are not understood yet"),
+        )
+        .with_help("values in `given`, or an ordinary fence such as `text`"),
+    );
+}

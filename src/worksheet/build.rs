@@ -1,0 +1,771 @@
+//! From results to the finished worksheet: what is printed of each statement.
+
+use std::sync::Arc;
+
+use rustc_hash::FxHashMap;
+
+use super::blocks::Parsed;
+use super::fill::AskSite;
+use super::model::{Body, Part, PartKind, Problem, Shown, Statement, Work, Worksheet};
+use super::operands::{self, Operand};
+use super::show::{self, Manner};
+use crate::diagnostic::Diagnostic;
+use crate::dimensions::{Checked, Datum, Reading, Type};
+use crate::document::{Document, FrontMatter, Piece, Units};
+use crate::evaluate::{Outcome, Program, Results, Value};
+use crate::quantity::{Family, Unit};
+use crate::resolve::statement::{Ask, Condition, Tail};
+use crate::resolve::{Expr, ExprKind, Kind, Resolved, SymbolId, Symbols, statement};
+use crate::syntax::{BlockKind, Precision};
+use crate::text::{Source, Span};
+
+/// How a required quantity is asked.
+#[derive(Clone)]
+struct Wanted {
+    ask: Ask,
+    positive: Option<Box<str>>,
+    negative: Option<Box<str>>,
+}
+
+/// Everything the builder looks at, and what it has built so far.
+pub(super) struct Builder<'a> {
+    pub source: &'a Source,
+    pub text: &'a str,
+    pub parsed: Parsed,
+    pub resolved: &'a Resolved,
+    pub checked: &'a Checked,
+    pub results: &'a Results<'a>,
+    pub diagnostics: Vec<Diagnostic>,
+    pub asks: Vec<AskSite>,
+    front: FrontMatter,
+    parts: Vec<Part>,
+    /// How each symbol was printed where it was defined.
+    shown: FxHashMap<SymbolId, Shown>,
+    wanted: FxHashMap<SymbolId, Wanted>,
+    /// The author's units, by problem.
+    hints: Vec<Vec<Unit>>,
+    counters: FxHashMap<(usize, &'static str), usize>,
+    /// The anchor of each statement.
+    pub ids: Vec<Vec<String>>,
+}
+
+impl<'a> Builder<'a> {
+    pub fn new(
+        source: &'a Source,
+        parsed: Parsed,
+        resolved: &'a Resolved,
+        checked: &'a Checked,
+        results: &'a Results<'a>,
+        diagnostics: Vec<Diagnostic>,
+    ) -> Self {
+        let problems = parsed.problems.len();
+        Self {
+            source,
+            text: source.text(),
+            parsed,
+            resolved,
+            checked,
+            results,
+            diagnostics,
+            asks: Vec::new(),
+            front: FrontMatter::default(),
+            parts: Vec::new(),
+            shown: FxHashMap::default(),
+            wanted: FxHashMap::default(),
+            hints: vec![Vec::new(); problems],
+            counters: FxHashMap::default(),
+            ids: Vec::new(),
+        }
+    }
+
+    /// Builds all blocks, then the prose, which may quote any of them.
+    pub fn build(mut self, document: Document) -> Self {
+        self.front = document.front;
+        self.collect_hints();
+        let mut blocks: Vec<Vec<Statement>> = (0..self.resolved.blocks.len())
+            .map(|at| self.block(at))
+            .collect();
+        self.describe(&mut blocks);
+        for (at, piece) in document.pieces.into_iter().enumerate() {
+            let problem = self.parsed.problem_of.get(at).copied().unwrap_or(0);
+            let block = self.parsed.block_of.get(at).copied().flatten();
+            let part = self.part(piece, problem, block, &mut blocks);
+            self.parts.push(part);
+        }
+        self
+    }
+
+    fn part(
+        &mut self,
+        piece: Piece,
+        problem: usize,
+        block: Option<usize>,
+        blocks: &mut [Vec<Statement>],
+    ) -> Part {
+        let (span, kind) = match piece {
+            Piece::Heading {
+                level,
+                span,
+                id,
+                text,
+                fragments,
+            } => {
+                let content = self.prose(fragments, problem);
+                let kind = PartKind::Heading {
+                    level,
+                    id,
+                    text,
+                    content,
+                };
+                (span, kind)
+            }
+            Piece::Prose { span, fragments } => {
+                (span, PartKind::Prose(self.prose(fragments, problem)))
+            }
+            Piece::Block { span, .. } => match block {
+                Some(at) => {
+                    let kind = PartKind::Block {
+                        kind: self.parsed.blocks[at].kind,
+                        statements: std::mem::take(&mut blocks[at]),
+                    };
+                    (span, kind)
+                }
+                None => (span, PartKind::LaterBlock { diagnostic: 0 }),
+            },
+        };
+        Part {
+            problem,
+            span,
+            kind,
+        }
+    }
+
+    fn describe(&mut self, blocks: &mut [Vec<Statement>]) {
+        for (at, statements) in blocks.iter_mut().enumerate() {
+            let problem = self.parsed.blocks[at].problem;
+            let descriptions = std::mem::take(&mut self.parsed.blocks[at].descriptions);
+            for (statement, description) in statements.iter_mut().zip(descriptions) {
+                if !description.is_empty() {
+                    statement.description = self.prose(description, problem);
+                }
+            }
+        }
+    }
+
+    /// The finished worksheet, all but its symbols, which what was built from still borrows.
+    pub fn finish(mut self, source: Arc<Source>) -> Worksheet {
+        self.diagnostics
+            .sort_by_key(|diagnostic| (diagnostic.span.start, diagnostic.code));
+        let problems = self.parsed.problems.into_iter();
+        let mut worksheet = Worksheet {
+            source,
+            front: self.front,
+            symbols: Symbols::default(),
+            problems: problems.map(|title| Problem { title }).collect(),
+            parts: self.parts,
+            diagnostics: self.diagnostics,
+            asks: self.asks,
+        };
+        super::place::place(&mut worksheet);
+        worksheet
+    }
+
+    /// The author's units, so that automatic results look like the data.
+    fn collect_hints(&mut self) {
+        for (at, block) in self.resolved.blocks.iter().enumerate() {
+            let problem = self.parsed.blocks[at].problem;
+            for statement in block {
+                let unit = match &statement.kind {
+                    Some(Kind::Given { value }) => match &value.kind {
+                        ExprKind::Quantity(quantity) => Some(quantity.unit.clone()),
+                        _ => None,
+                    },
+                    Some(Kind::Required { ask, .. }) => ask.unit.clone(),
+                    Some(Kind::Work { tail, .. }) => match tail {
+                        Tail::Ask(ask) | Tail::Filled(_, ask) => ask.unit.clone(),
+                        Tail::Claim(literal) => Some(literal.unit.clone()),
+                        Tail::None => None,
+                    },
+                    _ => None,
+                };
+                if let Some(unit) = unit
+                    && !self.hints[problem].contains(&unit)
+                {
+                    self.hints[problem].push(unit);
+                }
+            }
+        }
+        let shared = self.hints.first().cloned().unwrap_or_default();
+        for hints in self.hints.iter_mut().skip(1) {
+            hints.splice(0..0, shared.iter().cloned());
+        }
+    }
+
+    /// The front matter decides; otherwise US where most of the author's units are US.
+    fn family(&self, problem: usize) -> Family {
+        let count = |family| {
+            let hints = self.hints[problem].iter();
+            hints.filter(|unit| unit.family() == Some(family)).count()
+        };
+        if self.front.units == Units::Us || count(Family::Us) > count(Family::Si) {
+            Family::Us
+        } else {
+            Family::Si
+        }
+    }
+
+    pub fn result(&self, problem: usize, value: &Value, found: &Type, ask: &Ask) -> Shown {
+        let manner = Manner {
+            figures: self.front.figures,
+            family: self.family(problem),
+            hints: &self.hints[problem],
+            inputs: &self.results.inputs,
+        };
+        show::result(value, found, ask, manner)
+    }
+
+    fn block(&mut self, at: usize) -> Vec<Statement> {
+        let resolved = self.resolved;
+        let (kind, problem) = (self.parsed.blocks[at].kind, self.parsed.blocks[at].problem);
+        let mut statements = Vec::new();
+        let mut ids = Vec::new();
+        for (index, statement) in resolved.blocks[at].iter().enumerate() {
+            let id = self.id(problem, kind, statement);
+            ids.push(id.clone());
+            statements.push(Statement {
+                id,
+                span: statement.span,
+                line: self.source.line_of(statement.span.start),
+                label: statement
+                    .label
+                    .as_ref()
+                    .map(|(label, number)| (label.to_string(), *number)),
+                body: self.body(problem, at, index, statement),
+                description: Vec::new(),
+                diagnostics: Vec::new(),
+            });
+        }
+        self.ids.push(ids);
+        statements
+    }
+
+    /// `q1-V_2` for the definition of `V_2`; a count where no name serves.
+    fn id(&mut self, problem: usize, kind: BlockKind, statement: &statement::Statement) -> String {
+        if let Some(symbol) = statement.defines {
+            return format!("q{problem}-{}", self.resolved.symbols.symbol(symbol).key);
+        }
+        if let Some((label, _)) = &statement.label {
+            return format!("q{problem}-equation-{label}");
+        }
+        let word = match kind {
+            BlockKind::Given => "given",
+            BlockKind::Required => "required",
+            BlockKind::Derive => "derive",
+            BlockKind::Work => "work",
+            BlockKind::Check => "check",
+            BlockKind::Answer => "answer",
+        };
+        let counter = self.counters.entry((problem, word)).or_default();
+        *counter += 1;
+        format!("q{problem}-{word}-{counter}")
+    }
+
+    fn body(
+        &mut self,
+        problem: usize,
+        at: usize,
+        index: usize,
+        statement: &'a statement::Statement,
+    ) -> Body {
+        let results = self.results;
+        let checked = self.checked;
+        let outcome = results
+            .statements
+            .get(at)
+            .and_then(|outcomes| outcomes.get(index))
+            .unwrap_or(&Outcome::Nothing);
+        let found = checked
+            .statements
+            .get(at)
+            .and_then(|types| types.get(index)?.as_ref());
+        if let Some(kind) = &statement.kind {
+            self.note_ask(problem, kind, outcome, found);
+        }
+        match (&statement.kind, outcome, found) {
+            (None, ..) => Body::Refused,
+            (Some(kind), Outcome::Needs(needs), _) => Body::NotEvaluated {
+                members: formula(kind),
+                needs: self.needs(needs),
+            },
+            (Some(_), Outcome::Failed, _) | (Some(_), _, None) => Body::Refused,
+            (Some(kind), outcome, Some(found)) => {
+                self.evaluated(problem, statement, kind, outcome, found)
+            }
+        }
+    }
+
+    /// The names that are missing, with the lines where they were to be defined.
+    pub fn needs(&self, needs: &[(SymbolId, Span)]) -> Vec<(SymbolId, usize)> {
+        needs
+            .iter()
+            .map(|(symbol, span)| (*symbol, self.source.line_of(span.start)))
+            .collect()
+    }
+
+    fn evaluated(
+        &mut self,
+        problem: usize,
+        statement: &'a statement::Statement,
+        kind: &'a Kind,
+        outcome: &'a Outcome,
+        found: &'a Type,
+    ) -> Body {
+        match (kind, outcome) {
+            (Kind::Given { value }, Outcome::Value(result)) => {
+                self.given(problem, statement, value, result, found)
+            }
+            (
+                Kind::Required {
+                    symbol,
+                    ask,
+                    positive,
+                    negative,
+                },
+                _,
+            ) => {
+                self.wanted.insert(
+                    *symbol,
+                    Wanted {
+                        ask: ask.clone(),
+                        positive: positive.clone(),
+                        negative: negative.clone(),
+                    },
+                );
+                Body::Required {
+                    symbol: *symbol,
+                    unit: ask.unit.clone(),
+                    positive: positive.as_deref().map(str::to_owned),
+                    negative: negative.as_deref().map(str::to_owned),
+                }
+            }
+            (Kind::Equation { members }, _) => Body::Equation {
+                members: members.clone(),
+                note: match found.reading {
+                    Reading::Reckoned(Datum::Gauge) => Some("pressures read as gauge"),
+                    Reading::Reckoned(Datum::Absolute) => Some("pressures read as absolute"),
+                    _ => None,
+                },
+            },
+            (Kind::Function { function, body }, _) => Body::Function {
+                function: *function,
+                body: body.clone(),
+            },
+            (Kind::Work { .. }, Outcome::Value(result)) => {
+                self.work(problem, statement, kind, result, found)
+            }
+            (
+                Kind::Check {
+                    members,
+                    relations,
+                    within,
+                },
+                Outcome::Check { values, holds },
+            ) => self.check(
+                problem,
+                members,
+                relations,
+                within.as_ref(),
+                values,
+                *holds,
+                found,
+            ),
+            (Kind::Answer { expr, ask, .. }, Outcome::Value(result)) => {
+                self.answer(problem, expr, ask, result, found)
+            }
+            _ => Body::Refused,
+        }
+    }
+
+    fn given(
+        &mut self,
+        problem: usize,
+        statement: &statement::Statement,
+        value: &Expr,
+        result: &Value,
+        found: &Type,
+    ) -> Body {
+        let Some(symbol) = statement.defines else {
+            return Body::Refused;
+        };
+        let (shown, formula) = match &value.kind {
+            ExprKind::Quantity(quantity) => (show::literal(self.text, quantity, result), None),
+            ExprKind::Number(number) => (show::number(value.span.of(self.text), *number), None),
+            ExprKind::Constant(constant) => (constant_shown(constant), Some(value.clone())),
+            _ => {
+                let shown = self.result(problem, result, found, &Ask::default());
+                (shown, Some(value.clone()))
+            }
+        };
+        self.shown.insert(symbol, shown.clone());
+        Body::Given {
+            symbol,
+            formula,
+            shown,
+        }
+    }
+
+    fn work(
+        &mut self,
+        problem: usize,
+        statement: &'a statement::Statement,
+        kind: &'a Kind,
+        result: &Value,
+        found: &Type,
+    ) -> Body {
+        let Kind::Work {
+            lead,
+            members,
+            from,
+            tail,
+            conditions,
+            ..
+        } = kind
+        else {
+            return Body::Refused;
+        };
+        let shown = self.work_shown(problem, lead, tail, result, found);
+        let formulas: Vec<&Expr> = if matches!(lead.kind, ExprKind::Symbol(_)) {
+            members.iter().collect()
+        } else {
+            std::iter::once(lead).chain(members).collect()
+        };
+        let operands = if conditions.is_empty() && !result.is_list {
+            self.operands(problem, &formulas, found.reading, &shown)
+        } else {
+            Vec::new()
+        };
+        if let Some(symbol) = statement.defines {
+            self.shown.insert(symbol, shown.clone());
+        }
+        Body::Work(Work {
+            lead: lead.clone(),
+            members: members.clone(),
+            from: *from,
+            conditions: self.conditions(conditions),
+            operands,
+            shown,
+            claim: match tail {
+                Tail::Claim(literal) => Some(claim_shown(self.text, literal)),
+                _ => None,
+            },
+        })
+    }
+
+    fn work_shown(
+        &self,
+        problem: usize,
+        lead: &Expr,
+        tail: &Tail,
+        result: &Value,
+        found: &Type,
+    ) -> Shown {
+        match tail {
+            Tail::Ask(ask) | Tail::Filled(_, ask) => {
+                let ask = self.with_unit(lead, ask);
+                self.result(problem, result, found, &ask)
+            }
+            Tail::None => {
+                let ask = self.with_unit(lead, &Ask::default());
+                self.result(problem, result, found, &ask)
+            }
+            Tail::Claim(literal) => {
+                let ask = Ask {
+                    unit: Some(literal.unit.clone()),
+                    datum: literal.datum,
+                    precision: claim_precision(literal.number.of(self.text)),
+                    span: literal.span,
+                };
+                self.result(problem, result, found, &ask)
+            }
+        }
+    }
+
+    /// An ask without a unit takes the one that `required` names, or the one the name was
+    /// printed in before.
+    pub fn with_unit(&self, expr: &Expr, ask: &Ask) -> Ask {
+        let symbol = match &expr.inside().kind {
+            ExprKind::Symbol(symbol) => Some(*symbol),
+            ExprKind::Abs(inner) => inner.as_symbol(),
+            _ => None,
+        };
+        let (None, Some(symbol)) = (&ask.unit, symbol) else {
+            return ask.clone();
+        };
+        let wanted = self.wanted.get(&symbol);
+        let unit = wanted
+            .and_then(|wanted| wanted.ask.unit.clone())
+            .or_else(|| Some(self.shown.get(&symbol)?.unit.clone()));
+        Ask {
+            unit,
+            datum: ask.datum.or(wanted.and_then(|wanted| wanted.ask.datum)),
+            precision: ask
+                .precision
+                .or(wanted.and_then(|wanted| wanted.ask.precision)),
+            span: ask.span,
+        }
+    }
+
+    /// A value that was printed before is printed the same way again, unless it is asked
+    /// otherwise.
+    pub fn asked(
+        &self,
+        problem: usize,
+        expr: &Expr,
+        ask: &Ask,
+        result: &Value,
+        found: &Type,
+    ) -> Shown {
+        if let (Some(symbol), None) = (expr.inside().as_symbol(), ask.precision)
+            && let Some(shown) = self.shown.get(&symbol)
+            && shown.si == result.rows
+            && ask.unit.as_ref().is_none_or(|unit| *unit == shown.unit)
+        {
+            return shown.clone();
+        }
+        self.result(problem, result, found, &self.with_unit(expr, ask))
+    }
+
+    /// The numbers to put in for the symbols of the formulas.
+    fn operands(
+        &self,
+        problem: usize,
+        formulas: &[&Expr],
+        reading: Reading,
+        shown: &Shown,
+    ) -> Vec<(SymbolId, Shown)> {
+        let mut operands: Vec<Operand> = Vec::new();
+        let mut worthwhile = false;
+        for formula in formulas {
+            worthwhile |= formula.inside().as_symbol().is_none();
+            formula.for_each_symbol(&mut |symbol, _| {
+                if operands.iter().any(|operand| operand.symbol == symbol) {
+                    return;
+                }
+                if let Some(shown) = self.shown.get(&symbol) {
+                    operands.push(Operand {
+                        symbol,
+                        shown: shown.clone(),
+                        reading: self
+                            .checked
+                            .symbols
+                            .get(&symbol)
+                            .map_or(Reading::Plain, |found| found.reading),
+                    });
+                }
+            });
+        }
+        if !worthwhile || operands.iter().any(|operand| operand.shown.is_list) {
+            return Vec::new();
+        }
+        let atmosphere = self.resolved.symbols.find(problem, "p_atm");
+        let programs: Vec<Program> = formulas
+            .iter()
+            .map(|formula| self.results.compile(formula, atmosphere))
+            .collect();
+        operands::guard(&mut operands, &programs, self.results, reading, shown);
+        operands
+            .into_iter()
+            .map(|operand| (operand.symbol, operand.shown))
+            .collect()
+    }
+
+    /// The replaced givens, as the author wrote them.
+    pub fn conditions(&self, conditions: &[Condition]) -> Vec<(SymbolId, Shown)> {
+        conditions
+            .iter()
+            .filter_map(|condition| {
+                let shown = match &condition.value.kind {
+                    ExprKind::Quantity(quantity) => {
+                        let si = quantity
+                            .values
+                            .iter()
+                            .map(|value| quantity.unit.to_si(*value))
+                            .collect();
+                        let value = Value {
+                            rows: si,
+                            is_list: quantity.is_list,
+                            gradient: Vec::new(),
+                        };
+                        show::literal(self.text, quantity, &value)
+                    }
+                    ExprKind::Number(number) => {
+                        show::number(condition.value.span.of(self.text), *number)
+                    }
+                    _ => self.shown.get(&condition.symbol)?.clone(),
+                };
+                Some((condition.symbol, shown))
+            })
+            .collect()
+    }
+
+    #[expect(
+        clippy::too_many_arguments,
+        reason = "the parts of one statement and its outcome"
+    )]
+    fn check(
+        &self,
+        problem: usize,
+        members: &[Expr],
+        relations: &[crate::syntax::Relation],
+        within: Option<&Expr>,
+        values: &[Value],
+        holds: bool,
+        found: &Type,
+    ) -> Body {
+        // All sides are shown in the unit of the first that has one, so that they compare.
+        let unit = members
+            .iter()
+            .find_map(|member| Some(self.shown.get(&member.inside().as_symbol()?)?.unit.clone()));
+        let ask = Ask {
+            unit,
+            ..Ask::default()
+        };
+        let shown = members
+            .iter()
+            .zip(values)
+            .map(|(member, value)| {
+                let shown = match &member.kind {
+                    ExprKind::Quantity(quantity) => show::literal(self.text, quantity, value),
+                    ExprKind::Number(number) => show::number(member.span.of(self.text), *number),
+                    _ => self.asked(problem, member, &ask, value, found),
+                };
+                (member.clone(), shown)
+            })
+            .collect();
+        Body::Check {
+            members: shown,
+            relations: relations.to_vec(),
+            within: within.cloned(),
+            holds,
+        }
+    }
+
+    fn answer(&self, problem: usize, expr: &Expr, ask: &Ask, result: &Value, found: &Type) -> Body {
+        let shown = self.asked(problem, expr, ask, result, found);
+        let wanted = expr
+            .inside()
+            .as_symbol()
+            .and_then(|symbol| self.wanted.get(&symbol));
+        let direction = wanted.and_then(|wanted| {
+            let word = match result.at(0) {
+                value if value > 0.0 => wanted.positive.as_ref(),
+                value if value < 0.0 => wanted.negative.as_ref(),
+                _ => None,
+            }?;
+            let mut size = result.clone();
+            size.rows.iter_mut().for_each(|value| *value = value.abs());
+            let ask = Ask {
+                unit: Some(shown.unit.clone()),
+                precision: ask
+                    .precision
+                    .or((shown.figures > 0).then_some(Precision::Figures(shown.figures))),
+                ..ask.clone()
+            };
+            Some((word.to_string(), self.result(problem, &size, found, &ask)))
+        });
+        Body::Answer {
+            expr: expr.clone(),
+            shown,
+            direction,
+        }
+    }
+
+    fn note_ask(
+        &mut self,
+        problem: usize,
+        kind: &'a Kind,
+        outcome: &Outcome,
+        found: Option<&Type>,
+    ) {
+        let (expr, ask, filled) = match kind {
+            Kind::Work {
+                lead,
+                tail: Tail::Ask(ask),
+                ..
+            } => (lead, ask, None),
+            Kind::Work {
+                lead,
+                tail: Tail::Filled(literal, ask),
+                ..
+            } => (lead, ask, Some(literal)),
+            Kind::Answer { expr, ask, filled } => (expr, ask, filled.as_ref()),
+            _ => return,
+        };
+        let shown = match (outcome, found, kind) {
+            (Outcome::Value(value), Some(found), Kind::Work { tail, .. }) => {
+                Some(self.work_shown(problem, expr, tail, value, found))
+            }
+            (Outcome::Value(value), Some(found), _) => {
+                Some(self.asked(problem, expr, ask, value, found))
+            }
+            _ => None,
+        };
+        self.note_site(ask, filled, shown.as_ref());
+    }
+}
+
+/// What is left to show of a statement that could not be evaluated.
+fn formula(kind: &Kind) -> Vec<Expr> {
+    match kind {
+        Kind::Work { lead, members, .. } => std::iter::once(lead).chain(members).cloned().collect(),
+        Kind::Check { members, .. } | Kind::Equation { members } => members.clone(),
+        Kind::Answer { expr, .. } => vec![expr.clone()],
+        Kind::Given { value } => vec![value.clone()],
+        Kind::Required { .. } | Kind::Function { .. } => Vec::new(),
+    }
+}
+
+/// A claim as the author wrote it.
+fn claim_shown(text: &str, literal: &statement::Literal) -> Shown {
+    Shown {
+        si: literal
+            .values
+            .iter()
+            .map(|value| literal.unit.to_si(*value))
+            .collect(),
+        unit: literal.unit.clone(),
+        ..show::number(
+            literal.number.of(text),
+            literal.values.first().copied().unwrap_or(f64::NAN),
+        )
+    }
+}
+
+/// A claim is printed to the places it was written with.
+fn claim_precision(text: &str) -> Option<Precision> {
+    let place = crate::quantity::written_precision(text)?;
+    let decimals = -place.log10().round();
+    (0.0..=15.0)
+        .contains(&decimals)
+        .then_some(Precision::Decimals(decimals as u8))
+}
+
+/// A constant with all its published digits.
+fn constant_shown(constant: &crate::quantity::Constant) -> Shown {
+    let shortest = format!("{:e}", constant.value);
+    let digits = shortest
+        .split('e')
+        .next()
+        .unwrap_or("")
+        .bytes()
+        .filter(u8::is_ascii_digit)
+        .count();
+    let figures = digits.clamp(1, 17) as u8;
+    Shown {
+        unit: Unit::from_source(constant.unit).unwrap_or_else(|_| Unit::one()),
+        digits: vec![crate::quantity::to_figures(constant.value, figures)],
+        written: None,
+        figures,
+        ..show::number("", constant.value)
+    }
+}

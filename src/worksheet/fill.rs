@@ -1,0 +1,166 @@
+//! Writing the engine's numbers into the source, and taking them out again.
+//!
+//! `= ? kN to 3 figures` becomes `= -19.0 kN ? to 3 figures`; nothing else in the file changes.
+//! An ask without a unit becomes `= -19.0 kN?`, with no blank before the mark, so that taking
+//! the number out gives back the ask without a unit.
+
+use super::build::Builder;
+use super::model::{Shown, Worksheet};
+use crate::diagnostic::{Code, Diagnostic};
+use crate::resolve::statement::{Ask, Literal};
+use crate::text::{Source, Span};
+
+/// An ask that `fill` can write to.
+#[derive(Debug, Clone, PartialEq)]
+pub struct AskSite {
+    /// What stands there now.
+    form: Form,
+    /// The number, as an author would type it; absent where the value is not known.
+    number: Option<String>,
+    /// The unit in which an ask without one is answered.
+    unit: String,
+}
+
+#[derive(Debug, Clone, PartialEq)]
+enum Form {
+    /// `? kN`: the place of the mark, and where its unit ends.
+    Open {
+        mark: usize,
+        end: usize,
+        has_unit: bool,
+    },
+    /// `-19.0 kN ?`: the number, and the place of the mark.
+    Filled { number: Span, mark: usize },
+}
+
+impl Builder<'_> {
+    /// Notes an ask, and warns when a filled number is stale.
+    pub(super) fn note_site(&mut self, ask: &Ask, filled: Option<&Literal>, shown: Option<&Shown>) {
+        let shown = shown.filter(|shown| !shown.is_list);
+        let number = shown.map(|shown| match (&shown.written, shown.digits.first()) {
+            (_, Some(digits)) => digits.ascii(),
+            (Some(written), None) => written.clone(),
+            (None, None) => String::new(),
+        });
+        let text = self.text;
+        let form = match filled {
+            Some(literal) => {
+                let after = literal.number.end as usize;
+                let Some(mark) = text[after..].find('?') else {
+                    return;
+                };
+                let stands = literal.number.of(text);
+                if let Some(number) = number.as_ref().filter(|number| *number != stands) {
+                    self.diagnostics.push(
+                        Diagnostic::warning(
+                            Code::E08,
+                            literal.number,
+                            format!("the filled number `{stands}` is stale: it is now {number}"),
+                        )
+                        .with_help(format!("`{number}`, which `setsquare fill` writes")),
+                    );
+                }
+                Form::Filled {
+                    number: literal.number,
+                    mark: after + mark,
+                }
+            }
+            None => match open(text, ask) {
+                Some(form) => form,
+                None => return,
+            },
+        };
+        let unit = shown.map_or(String::new(), |shown| {
+            [shown.unit.source(), shown.word.unwrap_or("")]
+                .join(" ")
+                .trim()
+                .to_owned()
+        });
+        self.asks.push(AskSite { form, number, unit });
+    }
+}
+
+/// The form of an ask that holds no number, if a mark stands there at all.
+fn open(text: &str, ask: &Ask) -> Option<Form> {
+    let written = ask.span.of(text);
+    if !written.starts_with('?') {
+        return None;
+    }
+    let end = match ask.precision {
+        Some(_) => written.rfind(" to ").unwrap_or(written.len()),
+        None => written.len(),
+    };
+    let start = ask.span.start as usize;
+    Some(Form::Open {
+        mark: start,
+        end: start + written[..end].trim_end().len(),
+        has_unit: ask.unit.is_some() || ask.datum.is_some(),
+    })
+}
+
+/// The text of a worksheet with every ask answered.
+pub fn fill(worksheet: &Worksheet) -> String {
+    let mut edits = Vec::new();
+    for site in &worksheet.asks {
+        let Some(number) = &site.number else {
+            continue;
+        };
+        match &site.form {
+            Form::Open {
+                mark,
+                end,
+                has_unit: true,
+            } => {
+                edits.push((*mark, *mark + 1, number.clone()));
+                edits.push((*end, *end, " ?".to_owned()));
+            }
+            Form::Open { mark, .. } => {
+                let filled = format!("{number} {}", site.unit);
+                edits.push((*mark, *mark + 1, format!("{}?", filled.trim_end())));
+            }
+            Form::Filled { number: span, .. } => {
+                edits.push((span.start as usize, span.end as usize, number.clone()));
+            }
+        }
+    }
+    apply(worksheet.source.text(), edits)
+}
+
+/// The text of a worksheet with the engine's numbers taken out of its asks.
+pub fn unfill(source: &Source) -> String {
+    let worksheet = super::compile(source.clone());
+    let text = source.text();
+    let mut edits = Vec::new();
+    for site in &worksheet.asks {
+        let Form::Filled { number, mark } = &site.form else {
+            continue;
+        };
+        let start = number.start as usize;
+        let blank = text[..*mark].ends_with([' ', '\t']);
+        if blank {
+            edits.push((start, number.end as usize, "?".to_owned()));
+            edits.push((*mark - 1, *mark + 1, String::new()));
+        } else {
+            edits.push((start, *mark + 1, "?".to_owned()));
+        }
+    }
+    apply(text, edits)
+}
+
+/// Applies edits that do not overlap.
+fn apply(text: &str, mut edits: Vec<(usize, usize, String)>) -> String {
+    edits.sort();
+    let mut out = String::with_capacity(text.len() + 16 * edits.len());
+    let mut at = 0;
+    for (start, end, new) in edits {
+        // The same ask is never noted twice, but a broken span must not lose text.
+        if start < at {
+            continue;
+        }
+        out.push_str(&text[at..start]);
+        out.push_str(&new);
+        at = end;
+    }
+    out.push_str(&text[at..]);
+    out
+}

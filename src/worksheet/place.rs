@@ -1,0 +1,65 @@
+//! Which diagnostics belong to which statement, block or inline ask.
+
+use super::model::{PartKind, Prose, Worksheet};
+use crate::diagnostic::Diagnostic;
+use crate::text::Span;
+
+/// Gives every statement, failed ask and later block the indices of its diagnostics, which are
+/// sorted by place.
+pub(super) fn place(worksheet: &mut Worksheet) {
+    let diagnostics = &worksheet.diagnostics;
+    if diagnostics.is_empty() {
+        return;
+    }
+    for part in &mut worksheet.parts {
+        match &mut part.kind {
+            PartKind::Block { statements, .. } => {
+                // A statement reaches to the next one, so that what is wrong with its
+                // description or its missing end is shown with it.
+                let ends: Vec<u32> = statements
+                    .iter()
+                    .skip(1)
+                    .map(|statement| statement.span.start)
+                    .chain(std::iter::once(part.span.end))
+                    .collect();
+                for (statement, end) in statements.iter_mut().zip(ends) {
+                    let reach = Span {
+                        start: statement.span.start,
+                        end,
+                    };
+                    statement.diagnostics = within(diagnostics, reach);
+                    fail(&mut statement.description, diagnostics);
+                }
+            }
+            PartKind::LaterBlock { diagnostic } => {
+                let found = within(diagnostics, part.span);
+                *diagnostic = found.first().copied().unwrap_or(0);
+            }
+            PartKind::Heading { content, .. } | PartKind::Prose(content) => {
+                fail(content, diagnostics);
+            }
+        }
+    }
+}
+
+fn fail(content: &mut [Prose], diagnostics: &[Diagnostic]) {
+    for prose in content {
+        if let Prose::Failed {
+            span,
+            diagnostics: own,
+            ..
+        } = prose
+        {
+            *own = within(diagnostics, *span);
+        }
+    }
+}
+
+fn within(diagnostics: &[Diagnostic], span: Span) -> Vec<usize> {
+    let first = diagnostics.partition_point(|diagnostic| diagnostic.span.start < span.start);
+    let count = diagnostics[first..]
+        .iter()
+        .take_while(|diagnostic| diagnostic.span.start < span.end.max(span.start + 1))
+        .count();
+    (first..first + count).collect()
+}

@@ -1,0 +1,174 @@
+//! Values as they are printed: unit, digits, datum word, uncertainty.
+
+use super::model::Shown;
+use crate::dimensions::{Datum, Reading, Type, is_near};
+use crate::evaluate::{self, Value};
+use crate::quantity::{self, Decimal, Family, Mark, Unit};
+use crate::resolve::Quantity;
+use crate::resolve::statement::Ask;
+use crate::syntax::{self, Precision};
+
+/// What decides how a result is printed where the line does not say.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Manner<'a> {
+    /// Significant figures.
+    pub figures: u8,
+    /// SI or US.
+    pub family: Family,
+    /// The author's own units in this problem, the latest last.
+    pub hints: &'a [Unit],
+    /// Standard uncertainties of the inputs.
+    pub inputs: &'a [f64],
+}
+
+/// A result as it is asked.
+pub(super) fn result(value: &Value, found: &Type, ask: &Ask, manner: Manner<'_>) -> Shown {
+    let first = value.at(0);
+    let unit = match &ask.unit {
+        Some(unit) => unit.clone(),
+        None => automatic(found, first, manner),
+    };
+    in_unit(value, found.reading, unit, ask, manner)
+}
+
+fn automatic(found: &Type, si: f64, manner: Manner<'_>) -> Unit {
+    let dimension = found.form.dimension().unwrap_or_default();
+    let level = found.reading == Reading::Level;
+    let lone = |symbol: &str| Unit::lone(symbol).ok();
+    if level && let Some(unit) = lone("dB") {
+        return unit;
+    }
+    let hints: Vec<&Unit> = manner
+        .hints
+        .iter()
+        .filter(|unit| fits(unit, found.reading))
+        .collect();
+    quantity::automatic(dimension, manner.family, &hints, si)
+}
+
+/// Whether a result with this reading may be printed in one of the author's units unasked.
+fn fits(unit: &Unit, reading: Reading) -> bool {
+    match unit.mark() {
+        Mark::Point => matches!(reading, Reading::Temperature { weight } if is_near(weight, 1.0)),
+        Mark::Revolutions => matches!(reading, Reading::Turn(_)),
+        Mark::Decibel => reading == Reading::Level,
+        Mark::Gauge | Mark::Absolute => matches!(reading, Reading::Pressure { .. }),
+        _ => true,
+    }
+}
+
+/// A value in a unit that is decided.
+pub(super) fn in_unit(
+    value: &Value,
+    reading: Reading,
+    unit: Unit,
+    ask: &Ask,
+    manner: Manner<'_>,
+) -> Shown {
+    let values: Vec<f64> = value
+        .rows
+        .iter()
+        .map(|si| evaluate::in_unit(*si, reading, &unit))
+        .collect();
+    let uncertainty = value
+        .uncertainty(manner.inputs)
+        .map(|uncertainty| quantity::to_figures(uncertainty / unit.factor().abs(), 2));
+    let precision = ask.precision.unwrap_or(Precision::Figures(manner.figures));
+    let digits = values
+        .iter()
+        .map(|value| match (&uncertainty, ask.precision) {
+            (Some(uncertainty), None) if !uncertainty.is_zero() => to_place(*value, uncertainty),
+            _ => digits(*value, precision),
+        })
+        .collect();
+    Shown {
+        si: value.rows.clone(),
+        values,
+        digits,
+        written: None,
+        is_list: value.is_list,
+        word: word(reading, ask.datum, &unit),
+        unit,
+        uncertainty,
+        uncertainty_written: None,
+        figures: match precision {
+            Precision::Figures(figures) => figures,
+            Precision::Decimals(_) => manner.figures,
+        },
+    }
+}
+
+pub(super) fn digits(value: f64, precision: Precision) -> Decimal {
+    match precision {
+        Precision::Figures(figures) => quantity::to_figures(value, figures),
+        Precision::Decimals(decimals) => quantity::to_decimals(value, decimals),
+    }
+}
+
+/// Rounded to the last place of its uncertainty.
+fn to_place(value: f64, uncertainty: &Decimal) -> Decimal {
+    let place = uncertainty.unit_in_last_place();
+    let decimals = -place.log10().round();
+    if decimals >= 0.0 {
+        quantity::to_decimals(value, decimals.min(15.0) as u8)
+    } else {
+        let above = value.abs().log10().floor() + decimals + 1.0;
+        quantity::to_figures(value, above.clamp(1.0, 15.0) as u8)
+    }
+}
+
+/// The word after the unit.
+fn word(reading: Reading, asked: Option<syntax::Datum>, unit: &Unit) -> Option<&'static str> {
+    if matches!(unit.mark(), Mark::Gauge | Mark::Absolute) {
+        return None;
+    }
+    match (reading, asked) {
+        (Reading::Pressure { datum, weight }, _) if is_near(weight, 1.0) => Some(match datum {
+            Datum::Gauge => "gauge",
+            Datum::Absolute => "abs",
+        }),
+        (_, Some(syntax::Datum::Gauge)) => Some("gauge"),
+        (_, Some(syntax::Datum::Absolute)) => Some("abs"),
+        (_, Some(syntax::Datum::Difference)) => Some("difference"),
+        _ => None,
+    }
+}
+
+/// A literal as the author wrote it.
+pub(super) fn literal(text: &str, quantity: &Quantity, value: &Value) -> Shown {
+    Shown {
+        si: value.rows.clone(),
+        values: quantity.values.clone(),
+        digits: Vec::new(),
+        written: Some(quantity.number.of(text).to_owned()),
+        is_list: quantity.is_list,
+        unit: quantity.unit.clone(),
+        word: match (quantity.datum, quantity.unit.mark()) {
+            (_, Mark::Gauge | Mark::Absolute) | (None, _) => None,
+            (Some(syntax::Datum::Gauge), _) => Some("gauge"),
+            (Some(syntax::Datum::Absolute), _) => Some("abs"),
+            (Some(syntax::Datum::Difference), _) => Some("difference"),
+        },
+        uncertainty: None,
+        uncertainty_written: quantity
+            .uncertainty_text
+            .map(|span| span.of(text).to_owned()),
+        figures: 0,
+    }
+}
+
+/// A plain number as the author wrote it, with the unit one.
+pub(super) fn number(written: &str, value: f64) -> Shown {
+    Shown {
+        si: vec![value],
+        values: vec![value],
+        digits: Vec::new(),
+        written: Some(written.to_owned()),
+        is_list: false,
+        unit: Unit::one(),
+        word: None,
+        uncertainty: None,
+        uncertainty_written: None,
+        figures: 0,
+    }
+}

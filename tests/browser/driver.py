@@ -1,0 +1,134 @@
+"""A small client of ChromeDriver: WebDriver's JSON over HTTP, with nothing but the standard library."""
+
+import base64
+import json
+import os
+import re
+import shutil
+import subprocess
+import tempfile
+import threading
+import urllib.error
+import urllib.request
+
+SECONDS = 120  # the longest that one command may take
+
+CHROMIUM_FLAGS = [
+    "--headless",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+
+
+class Browser:
+    """Chromium with a profile of its own; to be used in a `with` statement."""
+
+    def __enter__(self):
+        self.profile = tempfile.mkdtemp(prefix="setsquare-browser-")
+        self.driver = subprocess.Popen(
+            ["chromedriver", "--port=0"],
+            stdin=subprocess.DEVNULL,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.STDOUT,
+            text=True,
+            env={**os.environ, "HOME": self.profile},
+        )
+        try:
+            self.session = f"http://127.0.0.1:{self._port()}/session"
+            self.session += "/" + self._start()["sessionId"]
+        except BaseException:
+            self.__exit__()
+            raise
+        return self
+
+    def __exit__(self, *_):
+        if "/session/" in getattr(self, "session", ""):
+            try:
+                self._send("DELETE", "")
+            except OSError:
+                pass  # it is ended below in any case
+        self.driver.terminate()
+        try:
+            self.driver.wait(10)
+        except subprocess.TimeoutExpired:
+            self.driver.kill()
+            self.driver.wait()
+        shutil.rmtree(self.profile, ignore_errors=True)
+
+    def go(self, address):
+        """Opens an address."""
+        self._send("POST", "/url", {"url": address})
+
+    def address(self):
+        """The address of the open page."""
+        return self._send("GET", "/url")
+
+    def size(self, width, height=800):
+        """Gives the page this many pixels, as a window of that size would."""
+        metrics = {"width": width, "height": height, "deviceScaleFactor": 1, "mobile": False}
+        self.command("Emulation.setDeviceMetricsOverride", metrics)
+
+    def medium(self, name):
+        """Shows the page as for this medium: `print` or `screen`."""
+        self.command("Emulation.setEmulatedMedia", {"media": name})
+
+    def run(self, body, *arguments):
+        """Runs the body of a function in the page and gives what it returns, or what its promise resolves to."""
+        return self._send("POST", "/execute/sync", {"script": body, "args": list(arguments)})
+
+    def messages(self):
+        """What the browser wrote on its console since the last call."""
+        entries = self._send("POST", "/se/log", {"type": "browser"})
+        return [entry["message"] for entry in entries]
+
+    def screenshot(self):
+        """The page from top to bottom, as PNG."""
+        height = self.run("return document.documentElement.scrollHeight")
+        width = self.run("return innerWidth")
+        clip = {"x": 0, "y": 0, "width": width, "height": min(height, 8000), "scale": 1}
+        shot = self.command("Page.captureScreenshot", {"captureBeyondViewport": True, "clip": clip})
+        return base64.b64decode(shot["data"])
+
+    def print(self):
+        """The page on paper of the size that it asks for itself, as PDF."""
+        options = {"preferCSSPageSize": True, "printBackground": True}
+        return base64.b64decode(self.command("Page.printToPDF", options)["data"])
+
+    def command(self, name, parameters):
+        """A command of the browser's own protocol."""
+        return self._send("POST", "/goog/cdp/execute", {"cmd": name, "params": parameters})
+
+    def _port(self):
+        """The port that ChromeDriver chose; it says so in its first lines."""
+        late = threading.Timer(SECONDS, self.driver.kill)
+        late.start()
+        try:
+            for line in self.driver.stdout:
+                if found := re.search(r"started successfully on port (\d+)", line):
+                    return int(found[1])
+        finally:
+            late.cancel()
+        raise OSError("ChromeDriver did not start")
+
+    def _start(self):
+        options = {"args": [*CHROMIUM_FLAGS, f"--user-data-dir={self.profile}/profile"]}
+        if chromium := shutil.which("chromium"):
+            options["binary"] = chromium
+        wanted = {"goog:chromeOptions": options, "goog:loggingPrefs": {"browser": "ALL"}}
+        return self._send("POST", "", {"capabilities": {"alwaysMatch": wanted}})
+
+    def _send(self, method, path, body=None):
+        data = None if body is None else json.dumps(body).encode()
+        headers = {"Content-Type": "application/json"}
+        request = urllib.request.Request(self.session + path, data, headers, method=method)
+        try:
+            with urllib.request.urlopen(request, timeout=SECONDS) as reply:
+                return json.load(reply)["value"]
+        except urllib.error.HTTPError as error:
+            value = json.load(error)["value"]
+            raise OSError(f"{value['error']}: {value['message'].splitlines()[0]}") from None

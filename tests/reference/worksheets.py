@@ -1,0 +1,264 @@
+#!/usr/bin/env python3
+"""Computes the worksheets of this repository a second time, in plain floating-point numbers.
+
+No library of units is used: every unit that occurs is one factor below, from its definition. The
+formulas are written out here from mechanics and thermodynamics, not read from the worksheets, and
+where there are two routes to a number the script takes both and compares them.
+
+    python3 tests/reference/worksheets.py > tests/reference/worksheets.json
+
+Each row: worksheet, problem (the level-1 heading; null where the worksheet is one problem), name (of a
+what-if with its condition), value in unit, and si, which is the value in coherent SI units (kelvin for
+a temperature, gauge pressures as read).
+"""
+
+import json
+from fractions import Fraction
+from math import atan2, cos, log, log10, pi, radians, sin, sqrt
+
+# Units: factor to coherent SI, exact by definition.
+INCH = Fraction(254, 10000)                      # international inch, 1959
+FOOT = 12 * INCH
+POUND = Fraction(45359237, 100000000)            # avoirdupois pound, kg
+STANDARD_GRAVITY = Fraction(980665, 100000)      # CGPM 1901, m/s^2
+POUND_FORCE = POUND * STANDARD_GRAVITY           # N
+GALLON = 231 * INCH ** 3                         # US liquid gallon
+UNIT = {
+    "1": Fraction(1),
+    "%": Fraction(1, 100),
+    "deg": pi / 180,
+    "m": Fraction(1), "mm": Fraction(1, 1000), "in": INCH, "ft": FOOT,
+    "m^2": Fraction(1), "ft^2": FOOT ** 2, "m^3": Fraction(1),
+    "cm^3": Fraction(1, 10 ** 6), "cm^4": Fraction(1, 10 ** 8),
+    "h": Fraction(3600),
+    "m/s": Fraction(1), "ft/s": FOOT,
+    "m^3/s": Fraction(1), "L/s": Fraction(1, 1000), "gpm": GALLON / 60,
+    "kg": Fraction(1), "kg/s": Fraction(1),
+    "kg/m^3": Fraction(1), "lb/ft^3": POUND / FOOT ** 3,
+    "g/mol": Fraction(1, 1000),
+    "kN": Fraction(1000), "kN/m": Fraction(1000), "kN/m^2": Fraction(1000), "kN m": Fraction(1000),
+    "kPa": Fraction(1000), "MPa": Fraction(10 ** 6), "GPa": Fraction(10 ** 9),
+    "psi": POUND_FORCE / INCH ** 2,
+    "kW": Fraction(1000), "hp": 550 * FOOT * POUND_FORCE,
+    "kWh": Fraction(3600000), "GJ": Fraction(10 ** 9),
+    "K": Fraction(1), "K/W": Fraction(1), "J/(kg K)": Fraction(1), "kJ/(kg K)": Fraction(1000),
+}
+ICE_POINT = Fraction(27315, 100)                 # 0 degC in K
+
+ROWS = []
+
+
+def si(number, unit):
+    """A number in a unit, in coherent SI units."""
+    if unit == "degC":
+        return float(Fraction(str(number)) + ICE_POINT)
+    return float(Fraction(str(number)) * Fraction(UNIT[unit]))
+
+
+def same(left, right):
+    """Two routes to one number have to agree to the last few digits of a float."""
+    assert abs(left - right) <= 1e-12 * max(abs(left), abs(right)), (left, right)
+    return left
+
+
+class Problem:
+    """Notes the results of one problem of one worksheet."""
+
+    def __init__(self, worksheet, problem=None):
+        self.worksheet, self.problem = worksheet, problem
+
+    def note(self, name, value, unit):
+        """Notes one result, given in coherent SI units."""
+        shown = value - float(ICE_POINT) if unit == "degC" else value / float(UNIT[unit])
+        ROWS.append({"worksheet": self.worksheet, "problem": self.problem, "name": name,
+                     "value": shown, "unit": unit, "si": value})
+
+
+def penstock_bend():
+    """Momentum at a bend that also narrows, on a slope."""
+    p = Problem("penstock-bend")
+    d1, d2 = si(700, "mm"), si(500, "mm")
+    slope = radians(32)
+    flow, gauge_in, fall, loss = si(1.15, "m^3/s"), si(380, "kPa"), si(0.55, "m"), 0.15
+    water, steel, density, gravity = 0.62, 410.0, 999.0, 9.81
+    friction, safety, concrete = 0.55, 1.5, 2350.0
+
+    a1, a2 = pi * (d1 / 2) ** 2, pi * (d2 / 2) ** 2
+    v1, v2 = flow / a1, flow / a2
+    rate = same(density * flow, density * a2 * v2)
+    # Energy per weight: the head falls by the loss.
+    head_in = gauge_in / (density * gravity) + v1 ** 2 / (2 * gravity) + fall
+    gauge_out = (head_in - (1 + loss) * v2 ** 2 / (2 * gravity)) * density * gravity
+    weight = water * density * gravity + steel * gravity
+    # Momentum: rate of momentum out minus in is the sum of the forces, as vectors (right, up).
+    inflow, outflow = (v1 * cos(slope), -v1 * sin(slope)), (v2, 0.0)
+    push_in = (gauge_in * a1 * cos(slope), -gauge_in * a1 * sin(slope))
+    push_out = (-gauge_out * a2, 0.0)
+    rx, ry = (
+        rate * (outflow[i] - inflow[i]) - push_in[i] - push_out[i] + (weight if i else 0.0)
+        for i in (0, 1)
+    )
+    size, direction = sqrt(rx * rx + ry * ry), atan2(ry, rx)
+    block = safety * abs(rx) / friction - ry
+
+    p.note("A_1", a1, "m^2")
+    p.note("A_2", a2, "m^2")
+    p.note("V_1", v1, "m/s")
+    p.note("V_2", v2, "m/s")
+    p.note("mdot", rate, "kg/s")
+    p.note("p_2", gauge_out, "kPa")
+    p.note("W", weight, "kN")
+    p.note("R_x", rx, "kN")
+    p.note("R_y", ry, "kN")
+    p.note("R", size, "kN")
+    p.note("phi", direction, "deg")
+    p.note("W_b", block, "kN")
+    p.note("V_b", block / (concrete * gravity), "m^3")
+
+
+def ridge_pump(flow):
+    """Head and shaft power of a pump from the readings of its gauges."""
+    gravity, density, efficiency = float(STANDARD_GRAVITY), si(62.3, "lb/ft^3"), 0.71
+    area_s, area_d = pi * si(6, "in") ** 2 / 4, pi * si(4, "in") ** 2 / 4
+    v_s, v_d = flow / area_s, flow / area_d
+    head_s = si("-4.2", "psi") / (density * gravity) + v_s ** 2 / (2 * gravity)
+    head_d = si(58, "psi") / (density * gravity) + v_d ** 2 / (2 * gravity) + si(2.5, "ft")
+    head = head_d - head_s
+    return area_s, area_d, v_s, v_d, head, density * gravity * flow * head / efficiency
+
+
+def night_pump(flow):
+    """Losses, head and power of a pump that lifts water through a long pipe."""
+    gravity, density, viscosity = float(STANDARD_GRAVITY), 999.0, 1.14e-6
+    lift, length, bore, roughness, fittings = 38.0, 640.0, 0.15, 0.15e-3, 6.5
+    speed = flow / (pi * bore ** 2 / 4)
+    reynolds = speed * bore / viscosity
+    turbulent = 0.25 * log10(roughness / bore / 3.7 + 5.74 * reynolds ** -0.9) ** -2
+    friction = 64 / reynolds if reynolds < 2300 else turbulent
+    velocity_head = speed ** 2 / (2 * gravity)
+    pipe = friction * length / bore * velocity_head
+    valves = fittings * velocity_head
+    head = lift + pipe + valves
+    power = density * gravity * flow * head / 0.74 / 0.92
+    return speed, reynolds, turbulent, friction, pipe, valves, head, power
+
+
+def pump_house():
+    """Energy balance of two pumps, in US and in SI units."""
+    p = Problem("pump-house", "The ridge pump, from its gauges")
+    area_s, area_d, v_s, v_d, head, power = ridge_pump(si(450, "gpm"))
+    p.note("A_s", area_s, "ft^2")
+    p.note("A_d", area_d, "ft^2")
+    p.note("V_s", v_s, "ft/s")
+    p.note("V_d", v_d, "ft/s")
+    p.note("H", head, "ft")
+    p.note("P", power, "hp")
+
+    p = Problem("pump-house", "The night pump, before it is bought")
+    speed, reynolds, turbulent, friction, pipe, valves, head, power = night_pump(si(32, "L/s"))
+    p.note("V", speed, "m/s")
+    p.note("Re", reynolds, "1")
+    p.note("f_t", turbulent, "1")
+    p.note("f", friction, "1")
+    p.note("h_f", pipe, "m")
+    p.note("h_v", valves, "m")
+    p.note("H", head, "m")
+    p.note("P", power, "kW")
+    p.note("E", power * 6 * 3600, "kWh")
+    p.note("P at Q = 24 L/s", night_pump(si(24, "L/s"))[-1], "kW")
+
+
+def heated_pipe():
+    """Heat through three resistances in a row."""
+    p = Problem("heated-pipe")
+    steam, air = si(165, "degC"), si(8, "degC")
+    r1, r2, r3 = 0.051, 0.057, 0.107
+    length, wall, wool, transfer = 85.0, 50.0, 0.042, 12.0
+    r_wall = log(r2 / r1) / (2 * pi * wall * length)
+    r_wool = log(r3 / r2) / (2 * pi * wool * length)
+    r_air = 1 / (transfer * 2 * pi * r3 * length)
+    heat = (steam - air) / (r_wall + r_wool + r_air)
+    outer = same(air + heat * r_air, steam - heat * (r_wall + r_wool))
+    inner = steam - heat * r_wall
+    r_bare = 1 / (transfer * 2 * pi * r2 * length)
+
+    p.note("r_1", r1, "mm")
+    p.note("r_2", r2, "mm")
+    p.note("r_3", r3, "mm")
+    p.note("R_w", r_wall, "K/W")
+    p.note("R_k", r_wool, "K/W")
+    p.note("R_o", r_air, "K/W")
+    p.note("Qdot", heat, "kW")
+    p.note("T_o", outer, "degC")
+    p.note("T_w", inner, "degC")
+    p.note("T_m", (inner + outer) / 2, "degC")
+    p.note("Delta_T", heat / (0.35 * 2200), "K")
+    p.note("E", heat * 4500 * 3600, "GJ")
+    p.note("R_bare", r_bare, "K/W")
+    p.note("Qdot_bare", (steam - air) / (r_wall + r_bare), "kW")
+
+
+def balcony_beam():
+    """A clamped beam under a line load and a force at its tip."""
+    p = Problem("balcony-beam")
+    length, spacing = 1.6, 1.2
+    floor, people, rail = si(2.1, "kN/m^2"), si(4, "kN/m^2"), si(0.9, "kN")
+    width, height, wall = si(80, "mm"), si(140, "mm"), si(6, "mm")
+    modulus = si(210, "GPa")
+    line_d = (1.35 * floor + 1.5 * people) * spacing
+    moment = line_d * length * length / 2 + 1.35 * rail * length
+    # Second moment of area by the other route: two flanges and two webs.
+    flange = width * wall ** 3 / 12 + width * wall * ((height - wall) / 2) ** 2
+    web = wall * (height - 2 * wall) ** 3 / 12
+    second = 2 * flange + 2 * web
+    same(second, (width * height ** 3 - (width - 2 * wall) * (height - 2 * wall) ** 3) / 12)
+    section = second / (height / 2)
+    line = (floor + people) * spacing
+    # Sinking by the area-moment rule: the integral of M(x) (L - x)/(E I), done by hand.
+    tip = (line * length ** 4 / 8 + rail * length ** 3 / 3) / (modulus * second)
+
+    p.note("w_d", line_d, "kN/m")
+    p.note("M", moment, "kN m")
+    p.note("V", line_d * length + 1.35 * rail, "kN")
+    p.note("I", second, "cm^4")
+    p.note("Z", section, "cm^3")
+    p.note("sigma", moment / section, "MPa")
+    p.note("w", line, "kN/m")
+    p.note("delta", tip, "mm")
+    p.note("d_max", length / 250, "mm")
+
+
+def calibration_tank():
+    """Ideal gas in a rigid tank, read twice."""
+    p = Problem("calibration-tank")
+    # CODATA 2018 and 2022, exact since the SI of 2019: k N_A.
+    molar_gas_constant = 1.380649e-23 * 6.02214076e23
+    gas = molar_gas_constant / 28.0134e-3
+    barometer, volume = si(98.6, "kPa"), 0.25
+    t1, t2, night = si(21.5, "degC"), si(18.2, "degC"), si("-5", "degC")
+    p1, p2 = barometer + si(612, "kPa"), barometer + si(418, "kPa")
+    # Amounts of substance first, masses from them.
+    m1 = p1 * volume / (molar_gas_constant * t1) * 28.0134e-3
+    m2 = p2 * volume / (molar_gas_constant * t2) * 28.0134e-3
+    same(m1, p1 * volume / (gas * t1))
+    lost = m1 - m2
+    cold = p2 * night / t2
+
+    p.note("R", gas, "J/(kg K)")
+    p.note("P_1", p1, "kPa")
+    p.note("P_2", p2, "kPa")
+    p.note("m_1", m1, "kg")
+    p.note("m_2", m2, "kg")
+    p.note("m", lost, "kg")
+    p.note("e", 0.545 / lost - 1, "%")
+    p.note("P_n", cold, "kPa")
+    p.note("p_n", cold - barometer, "kPa")
+
+
+if __name__ == "__main__":
+    penstock_bend()
+    pump_house()
+    heated_pipe()
+    balcony_beam()
+    calibration_tank()
+    print("[\n " + ",\n ".join(json.dumps(row) for row in ROWS) + "\n]")

@@ -3,7 +3,7 @@
 use setsquare::diagnostic::Diagnostic;
 use setsquare::diagnostic::terminal::{self, Colour};
 use setsquare::syntax::BlockKind;
-use setsquare::worksheet::{Body, PartKind, Statement, Worksheet};
+use setsquare::worksheet::{self, Body, PartKind, Statement, Worksheet};
 
 use super::Status;
 
@@ -23,7 +23,8 @@ pub fn diagnostics(
 
 /// "penstock-bend.md: 2 errors, 1 warning, 3 of 4 checks hold", without a line ending.
 pub fn line(worksheet: &Worksheet) -> String {
-    let errors = count(worksheet, Diagnostic::is_error);
+    // A check that does not hold is counted with the checks.
+    let errors = count(worksheet, worksheet::is_refusal);
     let warnings = count(worksheet, |diagnostic| !diagnostic.is_error());
     let (holding, checks) = checks(worksheet);
     let mut facts = vec![match errors {

@@ -150,14 +150,7 @@ impl<'a> Inference<'a> {
 
     fn negative(&mut self, inner: &Expr) -> Option<Type> {
         let inner = self.part(inner)?;
-        let reading = match inner.reading {
-            Reading::Temperature { weight } => Reading::Temperature { weight: -weight },
-            Reading::Pressure { datum, weight } => Reading::Pressure {
-                datum,
-                weight: -weight,
-            },
-            other => other,
-        };
+        let reading = inner.reading.scaled(-1.0);
         Some(Type {
             form: inner.form,
             reading,
@@ -332,11 +325,7 @@ impl<'a> Inference<'a> {
                 datum: super::Datum::Gauge,
                 weight,
             } if !reading::is_near(weight, 0.0) => Fault::NeedsAbsolute(0),
-            Reading::Temperature { weight }
-                if !reading::is_near(weight, 0.0) && !reading::is_near(weight, 1.0) =>
-            {
-                Fault::Points(0)
-            }
+            reading if reading.is_sum_of_points() => Fault::Points(0),
             _ => return Some(()),
         };
         self.report(fault, whole, &[base]);
@@ -438,7 +427,7 @@ impl<'a> Inference<'a> {
                     self.report(fault, exprs[at + 1], &beside);
                     return None;
                 }
-                Ok(Reading::Temperature { weight }) if !reading::is_near(weight, 0.0) => {
+                Ok(reading) if is_point_beside_interval(reading) => {
                     self.report_point_beside_interval(&beside);
                     return None;
                 }
@@ -497,7 +486,8 @@ impl<'a> Inference<'a> {
             _ => (super::Datum::Absolute, super::Datum::Gauge),
         };
         let fits = match part.reading {
-            Reading::Unknown => true,
+            // A pressure without a word has no datum and goes with either.
+            Reading::Unknown | Reading::Plain => true,
             Reading::Pressure { datum, weight } => datum == from && reading::is_near(weight, 1.0),
             _ => false,
         };
@@ -649,6 +639,14 @@ impl<'a> Inference<'a> {
     }
 }
 
+/// Whether the difference of two temperatures leaves a datum: only one of them is a point.
+fn is_point_beside_interval(difference: Reading) -> bool {
+    match difference {
+        Reading::Temperature { low, high } => low > 1e-9 || high < -1e-9,
+        _ => false,
+    }
+}
+
 /// Whether it is the plain number 0, which fits any dimension.
 pub(super) fn is_zero(expr: &Expr) -> bool {
     matches!(expr.inside().kind, ExprKind::Number(0.0))
@@ -675,14 +673,14 @@ pub(super) fn quantity_type(quantity: &Quantity) -> Type {
         (Some(syntax::Datum::Difference), _)
             if quantity.unit.dimension() == Dimension::temperature() =>
         {
-            Reading::Temperature { weight: 0.0 }
+            Reading::INTERVAL
         }
-        (_, Mark::Point) => Reading::Temperature { weight: 1.0 },
+        (_, Mark::Point) => Reading::POINT,
         (_, Mark::Revolutions) => Reading::Turn(Turn::Revolutions),
         (_, Mark::Radians) => Reading::Turn(Turn::Radians),
         (_, Mark::Cycles) => Reading::Turn(Turn::Cycles),
         (_, Mark::Decibel) => Reading::Level,
-        _ if quantity.unit.dimension() == Dimension::temperature() => Reading::FreeTemperature,
+        _ if quantity.unit.dimension() == Dimension::temperature() => Reading::EITHER,
         _ => Reading::Plain,
     };
     // `rad` alone is a plain number; only a rate counts radians.

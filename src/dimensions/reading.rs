@@ -45,13 +45,14 @@ pub enum Reading {
     Plain,
     /// It depends on names without a value.
     Unknown,
-    /// A temperature that contains its datum `weight` times.
+    /// A temperature that contains its datum at least `low` and at most `high` times: 1 for a
+    /// point, 0 for an interval. A literal in K goes as either, so it is 0 to 1.
     Temperature {
-        /// 1 for a point, 0 for an interval.
-        weight: f64,
+        /// The least weight it may have.
+        low: f64,
+        /// The greatest.
+        high: f64,
     },
-    /// A temperature that goes as a point and as an interval (a literal in K).
-    FreeTemperature,
     /// A pressure as it is read.
     Pressure {
         /// From where it counts.
@@ -65,6 +66,59 @@ pub enum Reading {
     Turn(Turn),
     /// A level in decibels.
     Level,
+}
+
+impl Reading {
+    /// A temperature on a scale.
+    pub const POINT: Reading = Reading::Temperature {
+        low: 1.0,
+        high: 1.0,
+    };
+    /// A difference of temperatures.
+    pub const INTERVAL: Reading = Reading::Temperature {
+        low: 0.0,
+        high: 0.0,
+    };
+    /// A temperature without a datum, which goes as a point and as an interval.
+    pub const EITHER: Reading = Reading::Temperature {
+        low: 0.0,
+        high: 1.0,
+    };
+
+    fn reaches(self, weight: f64) -> bool {
+        matches!(self, Reading::Temperature { low, high }
+            if low - 1e-9 <= weight && weight <= high + 1e-9)
+    }
+
+    /// Whether it is a temperature that can only be an interval.
+    pub fn is_interval(self) -> bool {
+        self.reaches(0.0) && !self.reaches(1.0)
+    }
+
+    /// Whether it is a temperature that can only be a point.
+    pub fn is_point(self) -> bool {
+        self.reaches(1.0) && !self.reaches(0.0)
+    }
+
+    /// Whether it is a temperature that is neither a point nor an interval.
+    pub fn is_sum_of_points(self) -> bool {
+        matches!(self, Reading::Temperature { .. }) && !self.reaches(0.0) && !self.reaches(1.0)
+    }
+
+    /// The reading with its weight multiplied.
+    pub fn scaled(self, scale: f64) -> Reading {
+        match self {
+            Reading::Temperature { low, high } => Reading::Temperature {
+                low: (low * scale).min(high * scale),
+                high: (low * scale).max(high * scale),
+            },
+            Reading::Pressure { datum, weight } => Reading::Pressure {
+                datum,
+                weight: weight * scale,
+            },
+            other => other,
+        }
+    }
 }
 
 /// A broken rule.
@@ -141,34 +195,27 @@ fn pressures(parts: &[Part], datum: Datum) -> Reading {
 }
 
 fn is_temperature(reading: Reading) -> bool {
-    matches!(
-        reading,
-        Reading::Temperature { .. } | Reading::FreeTemperature
-    )
+    matches!(reading, Reading::Temperature { .. })
 }
 
-/// Free terms go as points or as intervals: of all the choices only those count that make the
-/// sum a point or an interval, and when both remain the sum is free as well.
+/// Weights add; a term that was computed from other quantities goes as either.
 fn temperatures(parts: &[Part]) -> Reading {
-    let (mut known, mut above, mut below) = (0.0, 0.0, 0.0);
-    for part in parts {
-        match part.reading {
-            Reading::Temperature { weight } => known += signed(part.negative, weight),
-            _ if part.is_zero => {}
-            _ if part.negative => below += 1.0,
-            _ => above += 1.0,
+    let (mut low, mut high) = (0.0, 0.0);
+    for part in parts.iter().filter(|part| !part.is_zero) {
+        let own = match part.reading {
+            Reading::Temperature { .. } => part.reading,
+            _ => Reading::EITHER,
+        };
+        if let Reading::Temperature {
+            low: least,
+            high: most,
+        } = own.scaled(if part.negative { -1.0 } else { 1.0 })
+        {
+            low += least;
+            high += most;
         }
     }
-    let reaches = |weight: f64| {
-        let needed = weight - known;
-        is_near(needed, needed.round()) && needed >= -below - 1e-9 && needed <= above + 1e-9
-    };
-    match (reaches(0.0), reaches(1.0)) {
-        (true, true) => Reading::FreeTemperature,
-        (true, false) => Reading::Temperature { weight: 0.0 },
-        (false, true) => Reading::Temperature { weight: 1.0 },
-        (false, false) => Reading::Temperature { weight: known },
-    }
+    Reading::Temperature { low, high }
 }
 
 fn turns(parts: &[Part]) -> Result<Reading, Fault> {
@@ -258,7 +305,7 @@ pub fn product(factors: &[FactorPart], result: &Form) -> Result<Reading, Fault> 
 /// A temperature that was computed from other quantities has no datum of its own.
 fn plain_product(result: &Form) -> Reading {
     if result.dimension() == Some(Dimension::temperature()) {
-        Reading::FreeTemperature
+        Reading::EITHER
     } else {
         Reading::Plain
     }
@@ -318,18 +365,17 @@ fn temperature_product(factors: &[FactorPart], result: &Form) -> Result<Option<R
             .iter()
             .enumerate()
             .all(|(index, factor)| index == at || factor.form.is_plain());
-    if alone && let Reading::Temperature { weight } = factors[at].reading {
+    if alone {
+        let own = factors[at].reading;
         return Ok(Some(match scale(factors, at) {
-            Some(scale) => Reading::Temperature {
-                weight: weight * scale,
-            },
-            // A named number scales the absolute temperature: `T_1 r` is again free.
-            None if is_near(weight, 0.0) => Reading::Temperature { weight },
-            None => Reading::FreeTemperature,
+            Some(scale) => own.scaled(scale),
+            // A named number scales the absolute temperature: `T_1 r` has no datum.
+            None if own.is_interval() => own,
+            None => Reading::EITHER,
         }));
     }
     for (index, factor) in factors.iter().enumerate() {
-        if let Reading::Temperature { weight } = factor.reading {
+        if is_temperature(factor.reading) {
             let literal: f64 = factors
                 .iter()
                 .filter_map(|factor| {
@@ -338,8 +384,8 @@ fn temperature_product(factors: &[FactorPart], result: &Form) -> Result<Option<R
                         .map(|value| if factor.below { 1.0 / value } else { value })
                 })
                 .product();
-            let usable = |weight: f64| is_near(weight, 0.0) || is_near(weight, 1.0);
-            if !usable(weight) && !usable(weight * literal) {
+            let scaled = factor.reading.scaled(literal);
+            if factor.reading.is_sum_of_points() && scaled.is_sum_of_points() {
                 return Err(Fault::Points(index));
             }
         }
@@ -483,7 +529,6 @@ mod tests {
         }
     }
 
-    const POINT: Reading = Reading::Temperature { weight: 1.0 };
     const GAUGE: Reading = Reading::Pressure {
         datum: Datum::Gauge,
         weight: 1.0,
@@ -491,14 +536,22 @@ mod tests {
 
     #[test]
     fn sums_add_weights() {
-        let difference = sum(&[term(false, POINT), term(true, POINT)]);
-        assert_eq!(difference, Ok(Reading::Temperature { weight: 0.0 }));
-        let both = sum(&[term(false, POINT), term(false, POINT)]);
-        assert_eq!(both, Ok(Reading::Temperature { weight: 2.0 }));
-        let raised = sum(&[term(false, POINT), term(false, Reading::FreeTemperature)]);
-        assert_eq!(raised, Ok(POINT));
-        let either = sum(&[term(false, POINT), term(true, Reading::FreeTemperature)]);
-        assert_eq!(either, Ok(Reading::FreeTemperature));
+        let difference = sum(&[term(false, Reading::POINT), term(true, Reading::POINT)]);
+        assert_eq!(difference, Ok(Reading::INTERVAL));
+        let both = sum(&[term(false, Reading::POINT), term(false, Reading::POINT)]);
+        assert_eq!(
+            both,
+            Ok(Reading::Temperature {
+                low: 2.0,
+                high: 2.0
+            })
+        );
+        let raised = sum(&[term(false, Reading::POINT), term(false, Reading::EITHER)]);
+        assert!(raised.is_ok_and(Reading::is_point));
+        let mean = sum(&[term(false, Reading::POINT), term(false, Reading::POINT)]);
+        assert!(mean.is_ok_and(|mean| mean.is_sum_of_points() && mean.scaled(0.5).is_point()));
+        let either = sum(&[term(false, Reading::POINT), term(true, Reading::EITHER)]);
+        assert_eq!(either, Ok(Reading::EITHER));
     }
 
     #[test]

@@ -339,19 +339,15 @@ impl<'a> Inference<'a> {
         }
         let mark = ask.unit.as_ref().map_or(Mark::None, |unit| unit.mark());
         let diagnostic = match found.reading {
-            Reading::Temperature { weight } if !is_near(weight, 0.0) && !is_near(weight, 1.0) => {
-                Some(points(&subject, span))
-            }
-            Reading::Temperature { weight }
-                if is_near(weight, 0.0)
+            reading if reading.is_sum_of_points() => Some(points(&subject, span)),
+            reading
+                if reading.is_interval()
                     && mark == Mark::Point
                     && ask.datum != Some(syntax::Datum::Difference) =>
             {
                 Some(interval(&subject, span))
             }
-            Reading::Temperature { weight }
-                if is_near(weight, 1.0) && ask.datum == Some(syntax::Datum::Difference) =>
-            {
+            reading if reading.is_point() && ask.datum == Some(syntax::Datum::Difference) => {
                 Some(point(&subject, span))
             }
             Reading::Pressure { weight, .. } if !is_near(weight, 1.0) && !is_near(weight, 0.0) => {

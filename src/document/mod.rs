@@ -20,6 +20,7 @@ mod model;
 mod places;
 mod prose;
 mod splits;
+mod tex;
 mod tree;
 mod writer;
 
@@ -27,6 +28,8 @@ mod writer;
 mod laws;
 #[cfg(test)]
 mod shown;
+
+pub use tex::{check_tex, tex};
 
 pub use model::{BLOCK_WORDS, Document, Fragment, FrontMatter, LATER_WORDS, Paper, Piece, Units};
 
@@ -46,9 +49,4 @@ pub fn parse(source: &Source) -> (Document, Vec<Diagnostic>) {
 /// The inline Markdown of a description, the text at `span`; what looks like a block is text.
 pub fn parse_inline(source: &Source, span: Span) -> Vec<Fragment> {
     inlines::fragments(source.slice(span), span.start as usize)
-}
-
-/// tmp
-pub fn tex_to_mathml(_tex: &str, _display: bool) -> Result<String, String> {
-    Ok(String::new())
 }

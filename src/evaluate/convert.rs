@@ -11,7 +11,7 @@ use crate::quantity::Unit;
 /// where reading and unit each say which they count.
 pub fn in_unit(si: f64, reading: Reading, unit: &Unit) -> f64 {
     match reading {
-        Reading::Temperature { weight } if weight.abs() < 0.5 => si / unit.factor(),
+        reading if reading.is_interval() => si / unit.factor(),
         Reading::Turn(turn) => unit.from_si(si * turn_factor(turn, unit)),
         _ => unit.from_si(si),
     }
@@ -20,7 +20,7 @@ pub fn in_unit(si: f64, reading: Reading, unit: &Unit) -> f64 {
 /// The SI size, with this reading, of a value in `unit`: the inverse of [`in_unit`].
 pub fn to_si(value: f64, reading: Reading, unit: &Unit) -> f64 {
     match reading {
-        Reading::Temperature { weight } if weight.abs() < 0.5 => value * unit.factor(),
+        reading if reading.is_interval() => value * unit.factor(),
         Reading::Turn(turn) => unit.to_si(value) / turn_factor(turn, unit),
         _ => unit.to_si(value),
     }

@@ -227,7 +227,7 @@ fn anchor_block() -> Sheet {
         Prose::Reference {
             label: "balance".into(),
             number: 2,
-            target: "q0-5-1".into(),
+            target: "q0-6-1".into(),
             text: None,
         },
         Prose::Html(" gives the force.</p>\n".into()),
@@ -419,23 +419,4 @@ pub(crate) fn troubled() -> Worksheet {
         Prose::Html(".</p>".into()),
     ]);
     sheet.finish(FrontMatter::default())
-}
-
-fn assert_is_well_formed(html: &str) {
-    let body = html.strip_prefix("<!DOCTYPE html>\n").unwrap();
-    if let Err(error) = roxmltree::Document::parse(body) {
-        let line = body.lines().nth(error.pos().row as usize - 1).unwrap_or("");
-        panic!("{error}: {}", line.chars().take(2000).collect::<String>());
-    }
-}
-
-#[test]
-fn pages_are_well_formed() {
-    for (name, worksheet) in [("penstock", penstock()), ("troubled", troubled())] {
-        let html = html(&worksheet);
-        if let Some(folder) = option_env!("SETSQUARE_PAGES") {
-            std::fs::write(format!("{folder}/{name}.html"), &html).unwrap();
-        }
-        assert_is_well_formed(&html);
-    }
 }

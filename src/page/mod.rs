@@ -17,6 +17,8 @@ mod table;
 
 #[cfg(test)]
 mod fixture;
+#[cfg(test)]
+mod tests;
 
 use std::fmt;
 

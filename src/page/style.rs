@@ -4,7 +4,7 @@ use crate::document::Paper;
 
 /// The look of the page.
 const STYLE: &str = include_str!("style.css");
-const STYLE_HASH: &str = "0J4wZrUAaMqzv61/KKui8t43L/BgCSQAttjN3KcpoUc=";
+const STYLE_HASH: &str = "UHJakjkPv+RMYo1XhGbsaDbfwj41iAfsd9SmB3Hf8k0=";
 
 /// The fonts, as written by `fonts/embed.py`.
 const FONTS: &str = include_str!("fonts/fonts.css");

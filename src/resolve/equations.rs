@@ -5,12 +5,11 @@ use super::{Expr, Resolver};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::syntax::{self, ExprKind, Name};
 
-/// An equation that was solved for a name: one of its members is that name alone.
+/// An equation that was solved for a name: the name stands alone on the left.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Equation<'a> {
-    members: &'a [syntax::Expr],
-    /// Which member is the name.
-    solved: usize,
+    /// What stands right of the name.
+    formulas: &'a [syntax::Expr],
     /// Its number, when it is labelled.
     number: Option<usize>,
     origin: Origin,
@@ -24,32 +23,30 @@ pub(super) struct Restated {
 }
 
 impl<'a> Resolver<'a> {
-    /// Notes every name that the equation is solved for.
+    /// Notes the name that the equation is solved for: it stands alone on the left, and nowhere
+    /// else.
     pub(super) fn remember(
         &mut self,
         members: &'a [syntax::Expr],
         number: Option<usize>,
         origin: Origin,
     ) {
-        for (solved, member) in members.iter().enumerate() {
-            let ExprKind::Name(name) = &member.kind else {
-                continue;
-            };
-            let implicit = members
-                .iter()
-                .enumerate()
-                .any(|(index, other)| index != solved && mentions(other, &name.key));
-            if members.len() > 1 && !implicit {
-                self.equations
-                    .entry((self.problem, name.key.clone()))
-                    .or_default()
-                    .push(Equation {
-                        members,
-                        solved,
-                        number,
-                        origin,
-                    });
-            }
+        let Some((solved, formulas)) = members.split_first() else {
+            return;
+        };
+        let ExprKind::Name(name) = &solved.kind else {
+            return;
+        };
+        let implicit = formulas.iter().any(|formula| mentions(formula, &name.key));
+        if !formulas.is_empty() && !implicit {
+            self.equations
+                .entry((self.problem, name.key.clone()))
+                .or_default()
+                .push(Equation {
+                    formulas,
+                    number,
+                    origin,
+                });
         }
     }
 
@@ -65,11 +62,9 @@ impl<'a> Resolver<'a> {
         };
         let before = self.diagnostics.len();
         let members: Vec<Option<Expr>> = equation
-            .members
+            .formulas
             .iter()
-            .enumerate()
-            .filter(|(index, _)| *index != equation.solved)
-            .map(|(_, member)| self.expr(member))
+            .map(|formula| self.expr(formula))
             .collect();
         // The formula is right where it stands; what is missing is missing here.
         for diagnostic in &mut self.diagnostics[before..] {

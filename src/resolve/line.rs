@@ -256,6 +256,16 @@ impl<'a> Resolver<'a> {
                 None => (None, None, None),
             }
         };
+        if let (Some([only]), syntax::Tail::None) = (members.as_deref(), &chain.tail)
+            && matches!(
+                only.kind,
+                super::ExprKind::Quantity(_) | super::ExprKind::Number(_)
+            )
+        {
+            self.report_number_in_work(name, only.span);
+            self.define(name, defines)?;
+            return None;
+        }
         let symbol = if asks_again || !chain.conditions.is_empty() {
             match known {
                 Some(symbol) => symbol,
@@ -278,6 +288,21 @@ impl<'a> Resolver<'a> {
             tail: tail?,
             conditions: conditions?,
         })
+    }
+
+    fn report_number_in_work(&mut self, name: &Name, number: Span) {
+        let place = number;
+        let (name, number) = (name.span.of(self.text), number.of(self.text));
+        self.diagnostics.push(
+            Diagnostic::error(
+                Code::S12,
+                place,
+                format!("`{name} = {number}` defines `{name}` by a number, but data belong in `given`"),
+            )
+            .with_help(format!(
+                "the line moved to `given`, or `{name} = {number} ?` for a number that the engine computes"
+            )),
+        );
     }
 
     fn tail(&mut self, tail: &Tail) -> Option<statement::Tail> {

@@ -228,7 +228,7 @@ impl<'s> Reader<'s> {
                 }
                 ExprKind::Number(number)
                     if number.value != 1.0
-                        || !tokens.peek().is_some_and(|token| token.as_str() == "/") =>
+                        || tokens.peek().is_none_or(|token| token.as_str() != "/") =>
                 {
                     return Err(refuse::two_numbers(self, &last.expr, next));
                 }

@@ -15,7 +15,7 @@ pub(super) struct Piece<'s> {
     /// Its label.
     pub label: Option<Word>,
     /// Its text after the label; byte `i` stands at `start + i` in the worksheet. Where a
-    /// statement goes on over lines, what stands between them is blanked out.
+    /// statement goes on over lines, what stands between them is blanked out, and so are tabs.
     pub body: Cow<'s, str>,
     /// Where the body starts.
     pub start: usize,
@@ -174,7 +174,7 @@ fn piece<'s>(text: &'s str, parts: &[Bare], diagnostics: &mut Vec<Diagnostic>) -
         diagnostics.push(second_description(second));
     }
     let whole = match parts {
-        [only] => Cow::Borrowed(only.code.of(text)),
+        [only] if !only.code.of(text).contains('\t') => Cow::Borrowed(only.code.of(text)),
         _ => Cow::Owned(blanked(text, span, parts)),
     };
     let (label, label_length) = label(&whole, span.start as usize);
@@ -198,6 +198,9 @@ fn blanked(text: &str, span: Span, parts: &[Bare]) -> String {
         let at = (part.code.start - span.start) as usize;
         whole.extend(std::iter::repeat_n(' ', at.saturating_sub(whole.len())));
         whole.push_str(part.code.of(text));
+    }
+    if whole.contains('\t') {
+        whole = whole.replace('\t', " ");
     }
     whole
 }

@@ -263,18 +263,21 @@ impl Reader<'_> {
         let mut expr = None;
         let mut names_it = true;
         let mut asked = Asked::default();
+        let mut after = None;
         let mut conditions = Vec::new();
         for pair in pairs {
             match pair.as_rule() {
                 Rule::expr => expr = Some(self.expr(pair)?),
                 Rule::of => names_it = false,
+                Rule::precision => after = Some(self.precision(pair)?),
                 Rule::condition => conditions.push(self.condition(pair)?),
                 _ => self.asked(&mut asked, pair)?,
             }
         }
-        let (Some(expr), Some(ask)) = (expr, asked.ask) else {
+        let (Some(expr), Some(mut ask)) = (expr, asked.ask) else {
             return Err(self.nothing());
         };
+        ask.precision = ask.precision.or(after);
         Ok(Inline {
             expr,
             names_it,

@@ -263,6 +263,7 @@ fn asks_claims_and_conditions_are_read_in_work() {
                 "T_2 = T_1 + 10 °C difference",
             ),
             ("q = 9.81 kN/m^2 abs + p", "q = 9.81 kN/m^2 abs + p"),
+            ("x\t=\ta\tb", "x = a b"),
             ("x = abs(y) + gauge(p) = ?", "x = abs(y) + gauge(p) = ?"),
         ],
     );
@@ -580,6 +581,20 @@ fn the_deepest_statement_that_is_read_does_not_overflow() {
     }
     let deep = format!("x = {}", "(".repeat(10_000));
     assert_eq!(block(BlockKind::Work, &deep).1[0].code, Code::S09);
+}
+
+#[test]
+fn unclosed_nesting_is_refused_in_linear_time() {
+    for opening in [
+        "f(", "(", "|(", "[", "cases(", "2 f(", "sin (", "5 m (", "a^(",
+    ] {
+        let text = format!("x = {}", opening.repeat(45));
+        let before = std::time::Instant::now();
+        let (lines, diagnostics) = block(BlockKind::Work, &text);
+        assert!(before.elapsed().as_secs() < 5, "{text}");
+        assert!(lines.is_empty(), "{text}");
+        assert_eq!(diagnostics.len(), 1, "{text}");
+    }
 }
 
 /// A tree's debug form without its places.

@@ -38,7 +38,7 @@ pub(super) fn gap(left: Edge, right: Edge, substituted: bool) -> Gap {
     let numbers_meet = right == Edge::Digit
         || left == Edge::Unit
         || (right == Edge::Fraction && (substituted || left == Edge::Digit))
-        || (substituted && left == Edge::Fraction && right == Edge::Closed);
+        || (substituted && left != Edge::Letter && left != Edge::Digit && right == Edge::Closed);
     if numbers_meet {
         return Gap::Times;
     }
@@ -77,12 +77,8 @@ pub(super) fn left(expr: &Expr, context: &Context) -> Edge {
             Edge::Digit if right(base, context) != Edge::Digit => Edge::Closed,
             edge => edge,
         },
-        ExprKind::Call { function, .. } => match function {
-            Function::Sqrt | Function::Cbrt | Function::Abs | Function::Floor | Function::Ceil => {
-                Edge::Closed
-            }
-            _ => Edge::Word,
-        },
+        ExprKind::Call { function, .. } if is_fence(*function) => Edge::Closed,
+        ExprKind::Call { .. } => Edge::Word,
         ExprKind::Apply { function, .. } => context
             .names
             .function(*function)
@@ -122,6 +118,8 @@ pub(super) fn right(expr: &Expr, context: &Context) -> Edge {
             Some(Edge::Letter) | None => Edge::Word,
             Some(edge) => edge,
         },
+        // `sin(θ) L` needs its space too.
+        ExprKind::Call { function, .. } if !is_fence(*function) => Edge::Word,
         ExprKind::Power(..)
         | ExprKind::Sum(_)
         | ExprKind::Negative(_)
@@ -149,6 +147,12 @@ pub(super) fn is_tall(expr: &Expr) -> bool {
             tall
         }
     }
+}
+
+/// Whether a function is set as a root or as fences rather than by its name.
+pub(super) fn is_fence(function: Function) -> bool {
+    use Function::{Abs, Cbrt, Ceil, Floor, Sqrt};
+    matches!(function, Sqrt | Cbrt | Abs | Floor | Ceil)
 }
 
 pub(super) fn is_negative(shown: &Shown) -> bool {

@@ -1,8 +1,10 @@
 //! One formula, part by part.
 
-use super::edge::{is_negative, is_tall};
+use super::edge::{is_fence, is_negative, is_tall};
 use super::names::Name;
+use super::value::Brackets;
 use super::{Context, value};
+use crate::quantity::Unit;
 use crate::resolve::{Expr, ExprKind, Function, Quantity, SymbolId, Term};
 
 /// Where a part stands, which decides about brackets that the author did not need to write.
@@ -63,8 +65,13 @@ impl<'a> Writer<'a> {
                 self.name(name)
             }
             ExprKind::Constant(constant) => {
-                let width = 0.45 * constant.name.len() as f32;
-                self.element("mtext", constant.name, width)
+                self.out.push_str("<mtext>");
+                self.out.push_str(constant.name);
+                self.out.push_str(" (");
+                self.out.push_str(constant.edition);
+                self.out.push_str(")</mtext>");
+                self.pen += 0.45 * (constant.name.len() + constant.edition.len()) as f32;
+                1
             }
             ExprKind::Sum(terms) if place == Place::First => self.sum(terms),
             ExprKind::Negative(inner) if place == Place::First => {
@@ -122,32 +129,24 @@ impl<'a> Writer<'a> {
 
     fn number(&mut self, text: &str, place: Place) -> u32 {
         let parts = super::number::parts(text);
-        let start = self.out.len();
-        let elements = parts.mathml(self.out);
-        self.pen += parts.width();
-        if place == Place::Tight && elements > 1 {
-            return self.bracket_from(start);
-        }
+        let brackets = brackets(place, parts.negative, "");
+        let (elements, width) = value::quantity(parts, &Unit::one(), brackets, self.out);
+        self.pen += width;
         elements
     }
 
     fn quantity(&mut self, quantity: &Quantity, place: Place) -> u32 {
         let text = self.context.source.slice(quantity.number);
-        let start = self.out.len();
-        let mut elements = if quantity.is_list {
-            self.list_text(text)
-        } else {
-            let parts = super::number::parts(text);
-            self.pen += parts.width();
-            parts.mathml(self.out)
-        };
-        let (more, width) = value::unit_mathml(&quantity.unit, self.out);
-        elements += more;
-        self.pen += width;
-        let negative = text.trim_start().starts_with(['-', '−']);
-        if (place == Place::Tight && elements > 1) || (place != Place::First && negative) {
-            return self.bracket_from(start);
+        if quantity.is_list {
+            let elements = self.list_text(text);
+            let (more, width) = value::unit_mathml(&quantity.unit, self.out);
+            self.pen += width;
+            return elements + more;
         }
+        let parts = super::number::parts(text);
+        let brackets = brackets(place, parts.negative, quantity.unit.text());
+        let (elements, width) = value::quantity(parts, &quantity.unit, brackets, self.out);
+        self.pen += width;
         elements
     }
 
@@ -169,18 +168,9 @@ impl<'a> Writer<'a> {
         let Some(shown) = self.context.operand(id) else {
             return self.name(self.context.names.symbol(id));
         };
-        let start = self.out.len();
-        let (elements, width) = value::operand(shown, self.out);
+        let brackets = brackets(place, is_negative(shown), shown.unit.text());
+        let (elements, width) = value::operand(shown, brackets, self.out);
         self.pen += width;
-        let brackets = match place {
-            Place::First => false,
-            Place::Inner => is_negative(shown),
-            // `sin 35°` and `1.5²` read well as they are.
-            Place::Tight => elements > 1 && shown.unit.text() != "°" || is_negative(shown),
-        };
-        if brackets {
-            return self.bracket_from(start);
-        }
         elements
     }
 
@@ -252,15 +242,6 @@ impl<'a> Writer<'a> {
         self.pen += 0.35;
     }
 
-    /// Puts round brackets around what was written since `start`.
-    fn bracket_from(&mut self, start: usize) -> u32 {
-        self.out
-            .insert_str(start, "<mrow><mo stretchy=\"false\">(</mo>");
-        self.out.push_str("<mo stretchy=\"false\">)</mo></mrow>");
-        self.pen += 0.7;
-        1
-    }
-
     fn power(&mut self, base: &Expr, exponent: &Expr) -> u32 {
         if let Some(id) = base.as_symbol() {
             let name = self.context.names.symbol(id);
@@ -287,9 +268,7 @@ impl<'a> Writer<'a> {
         self.out.push_str("<msup>");
         self.single(|writer| match &base.kind {
             ExprKind::Power(..) | ExprKind::Cases(_) => writer.brackets(base),
-            ExprKind::Call { function, .. } if needs_brackets_below_exponent(*function) => {
-                writer.brackets(base)
-            }
+            ExprKind::Call { function, .. } if !is_fence(*function) => writer.brackets(base),
             _ => writer.expr(base, Place::Tight),
         });
         self.exponent(exponent);
@@ -408,12 +387,18 @@ impl<'a> Writer<'a> {
     }
 }
 
+/// What a number needs around it in its place. `sin 35°` and `1.5²` read well as they are.
+fn brackets(place: Place, is_negative: bool, unit: &str) -> Brackets {
+    match place {
+        Place::First => Brackets::None,
+        _ if is_negative => Brackets::Round,
+        Place::Inner => Brackets::None,
+        Place::Tight if unit.is_empty() || unit == "°" => Brackets::AroundPowersOfTen,
+        Place::Tight => Brackets::Round,
+    }
+}
+
 fn is_trigonometric(function: Function) -> bool {
     use Function::{Cos, Cosh, Sin, Sinh, Tan, Tanh};
     matches!(function, Sin | Cos | Tan | Sinh | Cosh | Tanh)
-}
-
-fn needs_brackets_below_exponent(function: Function) -> bool {
-    use Function::{Abs, Cbrt, Ceil, Floor, Sqrt};
-    !matches!(function, Sqrt | Cbrt | Abs | Floor | Ceil)
 }

@@ -68,7 +68,7 @@ pub fn result(sign: &str, shown: &Shown, out: &mut String) {
     }
     let plain = shown.uncertainty.is_none() && shown.uncertainty_written.is_none();
     if plain && !shown.is_list {
-        value::operand(shown, out);
+        value::operand(shown, value::Brackets::None, out);
         out.push_str("</math>");
         if let Some(word) = shown.word {
             out.push('\u{a0}');

@@ -149,40 +149,40 @@ fn numbers_go_in_with_their_units() {
         ("Q", written("0.850", "m^3/s")),
         ("A_2", shown(0.159_04, "m^2")),
     ];
-    check_numbers("Q/A_2", &values, "frac[row[0.850' m³/s']row[0.1590' m²']]");
-    check_numbers("2 Q", &values, "2×0.850' m³/s'");
-    check_numbers("Q x", &values, "0.850' m³/s'×x");
-    check_numbers("pi Q", &values, "π×0.850' m³/s'");
+    check_numbers("Q/A_2", &values, "frac[0.850 m³/s0.1590 m²]");
+    check_numbers("2 Q", &values, "2×0.850 m³/s");
+    check_numbers("Q x", &values, "0.850 m³/s×x");
+    check_numbers("pi Q", &values, "π×0.850 m³/s");
 }
 
 #[test]
 fn a_quantity_below_an_exponent_gets_brackets_and_a_plain_number_does_not() {
     let values = [("D", written("600", "mm")), ("n", written("1.4", ""))];
-    check_numbers("D^2", &values, "sup[row[(600' mm')]2]");
+    check_numbers("D^2", &values, "sup[(600 mm)2]");
     check_numbers("n^2", &values, "sup[1.42]");
-    check_numbers("pi D^2/4", &values, "frac[row[π_sup[row[(600' mm')]2]]4]");
+    check_numbers("pi D^2/4", &values, "frac[row[π_sup[(600 mm)2]]4]");
 }
 
 #[test]
 fn a_negative_number_gets_brackets_where_a_sign_stands_before_it() {
     let values = [("F", written("-3", "kN")), ("L", written("2", "m"))];
-    check_numbers("F L", &values, "−3' kN'×2' m'");
-    check_numbers("L F", &values, "2' m'×row[(−3' kN')]");
-    check_numbers("L - F", &values, "2' m'−row[(−3' kN')]");
-    check_numbers("F + L", &values, "−3' kN'+2' m'");
+    check_numbers("F L", &values, "−3 kN×2 m");
+    check_numbers("L F", &values, "2 m×(−3 kN)");
+    check_numbers("L - F", &values, "2 m−(−3 kN)");
+    check_numbers("F + L", &values, "−3 kN+2 m");
 }
 
 #[test]
 fn degrees_stand_without_a_space() {
     let values = [("theta", written("35", "°"))];
-    check_numbers("cos theta", &values, "cos_35'°'");
-    check_numbers("cos(theta)", &values, "cos(35'°')");
+    check_numbers("cos theta", &values, "cos_35°");
+    check_numbers("cos(theta)", &values, "cos(35°)");
 }
 
 #[test]
 fn quantities_of_the_author_keep_their_text() {
     check("rho/{1.20e3 kg/m^3}", "frac[ρrow[1.20×sup[103]' kg/m³']]");
-    check("a {9.81 m/s^2}", "a×9.81' m/s²'");
+    check("a {9.81 m/s^2}", "a×9.81 m/s²");
 }
 
 #[test]

@@ -180,24 +180,69 @@ pub fn text(shown: &Shown) -> String {
     out
 }
 
+/// Which brackets a number needs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Brackets {
+    /// None.
+    None,
+    /// Round ones, should it have a power of ten.
+    AroundPowersOfTen,
+    /// Round ones.
+    Round,
+}
+
 /// Appends number and unit as MathML, without uncertainty and datum word: what is put in for a
 /// symbol. Tells the elements and the width in em.
-pub(super) fn operand(shown: &Shown, out: &mut String) -> (u32, f32) {
-    let set = |parts: Parts, out: &mut String| (parts.mathml(out), parts.width());
-    let (mut elements, mut width) = match (&shown.written, shown.digits.first()) {
+pub(super) fn operand(shown: &Shown, brackets: Brackets, out: &mut String) -> (u32, f32) {
+    match (&shown.written, shown.digits.first()) {
         _ if shown.is_list => list(shown, out),
-        (Some(written), _) => set(number::parts(written), out),
+        (Some(written), _) => quantity(number::parts(written), &shown.unit, brackets, out),
         (None, Some(digits)) => {
             let mut size = (0, 0.0);
-            decimal(digits, |parts| size = set(parts, out));
+            decimal(digits, |parts| {
+                size = quantity(parts, &shown.unit, brackets, out);
+            });
             size
         }
         (None, None) => (0, 0.0),
-    };
-    let (more, wider) = unit_mathml(&shown.unit, out);
-    elements += more;
-    width += wider;
-    (elements, width)
+    }
+}
+
+/// Appends a number with its unit: one element, sign and brackets included, unless it has a
+/// power of ten. Tells the elements and the width in em.
+pub(super) fn quantity(
+    parts: Parts,
+    unit: &Unit,
+    brackets: Brackets,
+    out: &mut String,
+) -> (u32, f32) {
+    let text = unit.text();
+    let unit_width = unit_width(unit);
+    if parts.exponent.is_some() {
+        let around = brackets != Brackets::None;
+        if around {
+            out.push_str("<mrow><mo stretchy=\"false\">(</mo>");
+        }
+        let elements = parts.mathml(out) + unit_mathml(unit, out).0;
+        if around {
+            out.push_str("<mo stretchy=\"false\">)</mo></mrow>");
+            return (1, parts.width() + unit_width + 0.7);
+        }
+        return (elements, parts.width() + unit_width);
+    }
+    let round = brackets == Brackets::Round;
+    // Not `mtext`: an operator between texts alone counts as the whole row and loses its spaces.
+    out.push_str(if round { "<mn>(" } else { "<mn>" });
+    parts.html(out);
+    if !text.is_empty() {
+        out.push_str(space_before(text));
+        escape(text, out);
+    }
+    out.push_str(if round { ")</mn>" } else { "</mn>" });
+    (
+        1,
+        parts.width() + unit_width + if round { 0.7 } else { 0.0 },
+    )
 }
 
 fn list(shown: &Shown, out: &mut String) -> (u32, f32) {
@@ -220,8 +265,9 @@ fn list(shown: &Shown, out: &mut String) -> (u32, f32) {
         }
     }
     out.push_str("<mo>]</mo></mrow>");
+    let elements = 1 + unit_mathml(&shown.unit, out).0;
     // Tags are about half of what was written.
-    (1, 0.2 * (out.len() - start) as f32)
+    (elements, 0.2 * (out.len() - start) as f32)
 }
 
 /// Appends a unit as one `mtext`; tells the elements and the width in em.
@@ -234,7 +280,14 @@ pub(super) fn unit_mathml(unit: &Unit, out: &mut String) -> (u32, f32) {
     out.push_str(space_before(text));
     escape(text, out);
     out.push_str("</mtext>");
-    (1, 0.25 + 0.5 * text.chars().count() as f32)
+    (1, unit_width(unit))
+}
+
+fn unit_width(unit: &Unit) -> f32 {
+    match unit.text() {
+        "" => 0.0,
+        text => 0.25 + 0.5 * text.chars().count() as f32,
+    }
 }
 
 fn decimal(digits: &Decimal, write: impl FnOnce(Parts)) {

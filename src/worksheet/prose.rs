@@ -20,7 +20,7 @@ impl Builder<'_> {
             Fragment::Html(html) => Prose::Html(html),
             Fragment::Code { span, html } => self.code(span, html, problem),
             Fragment::Tex { tex, display, span } => {
-                if let Err(message) = document::tex_to_mathml(&tex, display) {
+                if let Err(message) = document::check_tex(&tex, display) {
                     self.diagnostics.push(
                         Diagnostic::error(
                             Code::M04,

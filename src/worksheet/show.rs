@@ -38,6 +38,12 @@ fn automatic(found: &Type, si: f64, manner: Manner<'_>) -> Unit {
     if level && let Some(unit) = lone("dB") {
         return unit;
     }
+    let point = |unit: &&Unit| unit.mark() == Mark::Point;
+    if found.reading.is_point()
+        && let Some(unit) = manner.hints.iter().rev().find(point)
+    {
+        return unit.clone();
+    }
     let hints: Vec<&Unit> = manner
         .hints
         .iter()
@@ -49,7 +55,7 @@ fn automatic(found: &Type, si: f64, manner: Manner<'_>) -> Unit {
 /// Whether a result with this reading may be printed in one of the author's units unasked.
 fn fits(unit: &Unit, reading: Reading) -> bool {
     match unit.mark() {
-        Mark::Point => matches!(reading, Reading::Temperature { weight } if is_near(weight, 1.0)),
+        Mark::Point => reading.is_point(),
         Mark::Revolutions => matches!(reading, Reading::Turn(_)),
         Mark::Decibel => reading == Reading::Level,
         Mark::Gauge | Mark::Absolute => matches!(reading, Reading::Pressure { .. }),

@@ -3,16 +3,22 @@
 import re
 from urllib.parse import quote
 
-WIDTHS = [360, 800, 1200]  # a phone, a tablet, a desk
+PHONE = 360
+WIDTHS = [PHONE, 800, 1200]  # pixels: a phone, a tablet, a desk
 PAPER = {"A4": (210, 297), "letter": (215.9, 279.4)}  # millimetres
 MARGINS = 40  # what the narrowest text column leaves on both sides together, in millimetres
 
+# A fraction cannot be broken: where there is no room for it, as on a phone, its line may scroll within the window.
 WIDER_THAN_THE_WINDOW = """
+const [mayScroll] = arguments;
 const wrong = [];
 const width = document.documentElement.scrollWidth;
 if (width > innerWidth) wrong.push(`the page is ${width} pixels wide in a window of ${innerWidth}`);
+const scrolls = element => element !== document.body && /auto|scroll/.test(getComputedStyle(element).overflowX);
 for (const math of document.querySelectorAll('math')) {
-    const box = math.getBoundingClientRect();
+    let holder = math;
+    while (mayScroll && holder !== document.body && !scrolls(holder)) holder = holder.parentElement;
+    const box = (scrolls(holder) ? holder : math).getBoundingClientRect();
     if (box.right > innerWidth + 1 || box.left < -1) {
         wrong.push(`"${math.textContent.slice(0, 60)}" goes from ${box.left} to ${box.right} in a window of ${innerWidth}`);
     }
@@ -173,7 +179,7 @@ def far_down(browser):
 
 def at_width(browser, width):
     browser.size(width)
-    return browser.run(WIDER_THAN_THE_WINDOW) + browser.run(EMPTY_MATH)
+    return browser.run(WIDER_THAN_THE_WINDOW, width <= PHONE) + browser.run(EMPTY_MATH)
 
 
 def print_width(browser, width):

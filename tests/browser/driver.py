@@ -86,13 +86,12 @@ class Browser:
         entries = self._send("POST", "/se/log", {"type": "browser"})
         return [entry["message"] for entry in entries]
 
-    def screenshot(self):
-        """The page from top to bottom, as PNG."""
-        height = self.run("return document.documentElement.scrollHeight")
-        width = self.run("return innerWidth")
-        clip = {"x": 0, "y": 0, "width": width, "height": min(height, 8000), "scale": 1}
-        shot = self.command("Page.captureScreenshot", {"captureBeyondViewport": True, "clip": clip})
-        return base64.b64decode(shot["data"])
+    def screenshot(self, width):
+        """The page at this width from top to bottom, as PNG."""
+        # What is out of sight may not be drawn, so the window is made as high as the page, which then grows.
+        for _ in range(2):
+            self.size(width, self.run("return document.documentElement.scrollHeight"))
+        return base64.b64decode(self._send("GET", "/screenshot"))
 
     def print(self):
         """The page on paper of the size that it asks for itself, as PDF."""

@@ -63,7 +63,7 @@ fn a_check_that_does_not_hold_is_on_the_page_and_in_the_status() {
     desk.run(&["page", "tank.md"])
         .ends_with(1)
         .says("C01")
-        .says("0 of 1 check holds; written to tank.html");
+        .says("tank.md: no errors, 0 of 1 check holds; written to tank.html");
     assert!(desk.exists("tank.html"));
 }
 

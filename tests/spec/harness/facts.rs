@@ -1,0 +1,598 @@
+//! What came of a worksheet, and how it compares with what was expected.
+
+use setsquare::diagnostic::{Code, Diagnostic, Severity};
+use setsquare::document::{Paper, Units};
+use setsquare::text::Source;
+use setsquare::worksheet::{
+    Body, PartKind, Prose, Shown, Statement, Work, Worksheet, compile, fill, unfill,
+};
+
+use crate::expect::Expectation;
+use crate::printed;
+
+/// A compiled worksheet.
+pub struct Facts {
+    worksheet: Worksheet,
+}
+
+/// A result: where it belongs, what it is called, what it is.
+struct Outcome<'a> {
+    problem: usize,
+    name: String,
+    shown: &'a Shown,
+    work: Option<&'a Work>,
+}
+
+impl Facts {
+    /// Compiles a worksheet.
+    pub fn of(text: &str) -> Self {
+        Self {
+            worksheet: compile(Source::new("spec.md", text)),
+        }
+    }
+
+    /// What is expected and not found, and what is found and not expected.
+    pub fn compare(&self, expectations: &[Expectation]) -> Vec<String> {
+        let mut wrong = Vec::new();
+        let mut open: Vec<&Diagnostic> = self.worksheet.diagnostics.iter().collect();
+        let mut last: Option<&Diagnostic> = None;
+        for expectation in expectations {
+            let outcome = match expectation {
+                Expectation::Finding {
+                    severity,
+                    code,
+                    place,
+                    text,
+                } => {
+                    let fits = |found: &&Diagnostic| {
+                        found.code == *code
+                            && found.severity == *severity
+                            && place.is_none_or(|place| place == self.place(found))
+                            && printed::plain(&found.message).contains(&printed::plain(text))
+                    };
+                    match open.iter().position(fits) {
+                        Some(at) => {
+                            last = Some(open.remove(at));
+                            Ok(())
+                        }
+                        None => {
+                            last = None;
+                            let place =
+                                place.map_or(String::new(), |(l, c)| format!(" at {l}:{c}"));
+                            Err(format!("no {code}{place}: {text}"))
+                        }
+                    }
+                }
+                Expectation::Help(text) => holds(
+                    last.and_then(|found| found.help.as_deref())
+                        .unwrap_or("no help"),
+                    text,
+                    "help",
+                ),
+                Expectation::Note(text) => {
+                    let notes: Vec<&str> = last
+                        .iter()
+                        .flat_map(|found| &found.notes)
+                        .map(|note| note.message.as_str())
+                        .collect();
+                    holds(&notes.join(" | "), text, "notes")
+                }
+                other => self.one(other),
+            };
+            wrong.extend(outcome.err());
+        }
+        for found in open {
+            let (line, column) = self.place(found);
+            let word = match found.severity {
+                Severity::Error => "error",
+                Severity::Warning => "warning",
+            };
+            let help = found.help.as_deref().unwrap_or("none");
+            wrong.push(format!(
+                "not expected: {word} {} at {line}:{column}: {} [help: {help}]",
+                found.code, found.message
+            ));
+        }
+        wrong
+    }
+
+    fn place(&self, found: &Diagnostic) -> (usize, usize) {
+        let position = self.worksheet.source.position(found.span.start);
+        (position.line, position.column)
+    }
+
+    fn one(&self, expectation: &Expectation) -> Result<(), String> {
+        match expectation {
+            Expectation::Printed { .. } | Expectation::Near { .. } => self.result(expectation),
+            Expectation::Operand { .. }
+            | Expectation::NoOperands { .. }
+            | Expectation::Restated { .. } => self.substituted(expectation),
+            Expectation::Check { number, holds } => {
+                let check = self.check(*number)?;
+                let Body::Check { holds: found, .. } = &check.body else {
+                    return Err(format!("check {number} is not evaluated"));
+                };
+                agree(&found.to_string(), &holds.to_string(), "check holds")
+            }
+            Expectation::Side {
+                number,
+                right,
+                printed,
+            } => {
+                let Body::Check { members, .. } = &self.check(*number)?.body else {
+                    return Err(format!("check {number} is not evaluated"));
+                };
+                let side = if *right {
+                    members.last()
+                } else {
+                    members.first()
+                };
+                let found = side.map_or(String::new(), |(_, shown)| printed::value(shown));
+                agree(&found, printed, "side")
+            }
+            Expectation::Fill(line) => has_line(&fill(&self.worksheet), line, "filled"),
+            Expectation::Ask(line) => has_line(&unfill(&self.worksheet.source), line, "emptied"),
+            Expectation::Front { key, value } => agree(&self.front(key)?, value, key),
+            Expectation::Blocks(kinds) => agree(&self.blocks(), kinds, "blocks"),
+            Expectation::Problems(titles) => agree(&self.problems(), titles, "problems"),
+            Expectation::Anchor(id) => {
+                let found: Vec<&str> = self.statements().map(|it| it.id.as_str()).collect();
+                is_among(&found, id, "anchors")
+            }
+            Expectation::Sides { .. } | Expectation::EquationNote { .. } => {
+                self.equation(expectation)
+            }
+            other => self.shown_in_text(other),
+        }
+    }
+
+    fn result(&self, expectation: &Expectation) -> Result<(), String> {
+        let outcomes = self.outcomes();
+        let find = |problem: &Option<usize>, name: &str| {
+            outcomes
+                .iter()
+                .rev()
+                .find(|it| it.name == name && problem.is_none_or(|problem| it.problem == problem))
+                .ok_or_else(|| {
+                    let names: Vec<&str> = outcomes.iter().map(|it| it.name.as_str()).collect();
+                    format!("no result {name}; there are {}", names.join(", "))
+                })
+        };
+        match expectation {
+            Expectation::Printed {
+                problem,
+                name,
+                printed,
+            } => agree(&printed::value(find(problem, name)?.shown), printed, name),
+            Expectation::Near {
+                problem,
+                name,
+                value,
+                unit,
+                tolerance,
+            } => {
+                let shown = find(problem, name)?.shown;
+                agree(shown.unit.text(), unit, "unit")?;
+                let found = shown.values.first().copied().unwrap_or(f64::NAN);
+                let near = (found - value).abs() <= tolerance * value.abs();
+                near.then_some(()).ok_or(format!(
+                    "{name} is {found}, expected {value} within {tolerance}"
+                ))
+            }
+            _ => Ok(()),
+        }
+    }
+
+    fn substituted(&self, expectation: &Expectation) -> Result<(), String> {
+        let outcomes = self.outcomes();
+        let work = |name: &str| {
+            outcomes
+                .iter()
+                .rev()
+                .filter(|it| it.name == name)
+                .find_map(|it| it.work)
+                .ok_or(format!("no line of work {name}"))
+        };
+        match expectation {
+            Expectation::Operand { of, name, printed } => {
+                let operands = &work(of)?.operands;
+                let found: Vec<String> = operands
+                    .iter()
+                    .map(|(id, shown)| {
+                        let key = printed::key(&self.worksheet, *id);
+                        format!("{key} = {}", printed::value(shown))
+                    })
+                    .collect();
+                is_among(
+                    &found,
+                    &format!("{name} = {}", printed::plain(printed)),
+                    "operands",
+                )
+            }
+            Expectation::NoOperands { of } => {
+                let count = work(of)?.operands.len();
+                agree(&count.to_string(), "0", "operands")
+            }
+            Expectation::Restated { name, number } => agree(
+                &work(name)?
+                    .from
+                    .map_or("none".to_owned(), |it| it.to_string()),
+                &number.to_string(),
+                "restated from",
+            ),
+            _ => Ok(()),
+        }
+    }
+
+    /// Every value that a name or formula got, in the order of the page.
+    fn outcomes(&self) -> Vec<Outcome<'_>> {
+        let mut found = Vec::new();
+        for part in &self.worksheet.parts {
+            let PartKind::Block { statements, .. } = &part.kind else {
+                continue;
+            };
+            for statement in statements {
+                let (name, shown, work) = match &statement.body {
+                    Body::Given { symbol, shown, .. } => {
+                        (printed::key(&self.worksheet, *symbol), shown, None)
+                    }
+                    Body::Work(work) => (
+                        printed::name(&self.worksheet, &work.lead)
+                            + &printed::conditions(&self.worksheet, &work.conditions),
+                        &work.shown,
+                        Some(work),
+                    ),
+                    _ => continue,
+                };
+                found.push(Outcome {
+                    problem: part.problem,
+                    name,
+                    shown,
+                    work,
+                });
+            }
+        }
+        found
+    }
+
+    fn statements(&self) -> impl Iterator<Item = &Statement> {
+        self.worksheet.statements()
+    }
+
+    /// The check with this number, whether evaluated or not.
+    fn check(&self, number: usize) -> Result<&Statement, String> {
+        let checks = self
+            .worksheet
+            .parts
+            .iter()
+            .filter_map(|part| match &part.kind {
+                PartKind::Block { kind, statements } if kind.word() == "check" => Some(statements),
+                _ => None,
+            });
+        let nth = checks.flatten().nth(number.wrapping_sub(1));
+        nth.ok_or(format!("there is no check {number}"))
+    }
+
+    fn equation(&self, expectation: &Expectation) -> Result<(), String> {
+        let equations: Vec<(usize, Option<&'static str>)> = self
+            .statements()
+            .filter_map(|statement| match &statement.body {
+                Body::Equation { members, note } => Some((members.len(), *note)),
+                _ => None,
+            })
+            .collect();
+        let nth = |number: usize| {
+            equations
+                .get(number.wrapping_sub(1))
+                .ok_or(format!("there is no equation {number}"))
+        };
+        match expectation {
+            Expectation::Sides { number, count } => {
+                agree(&nth(*number)?.0.to_string(), &count.to_string(), "sides")
+            }
+            Expectation::EquationNote { number, text } => {
+                agree(nth(*number)?.1.unwrap_or("none"), text, "note")
+            }
+            _ => Ok(()),
+        }
+    }
+
+    fn front(&self, key: &str) -> Result<String, String> {
+        let front = &self.worksheet.front;
+        let text = |value: &Option<String>| value.clone().unwrap_or("none".to_owned());
+        Ok(match key {
+            "title" => text(&front.title),
+            "author" => text(&front.author),
+            "date" => text(&front.date),
+            "course" => text(&front.course),
+            "figures" => front.figures.to_string(),
+            "language" => front.language.clone(),
+            "units" => match front.units {
+                Units::Si => "SI".to_owned(),
+                Units::Us => "US".to_owned(),
+            },
+            "paper" => match front.paper {
+                Paper::A4 => "A4".to_owned(),
+                Paper::Letter => "letter".to_owned(),
+            },
+            other => return Err(format!("no key {other}")),
+        })
+    }
+
+    fn blocks(&self) -> String {
+        let words: Vec<&str> = self
+            .worksheet
+            .parts
+            .iter()
+            .filter_map(|part| match &part.kind {
+                PartKind::Block { kind, .. } => Some(kind.word()),
+                PartKind::LaterBlock { .. } => Some("later"),
+                _ => None,
+            })
+            .collect();
+        match words.is_empty() {
+            true => "none".to_owned(),
+            false => words.join(" "),
+        }
+    }
+
+    fn problems(&self) -> String {
+        let titles: Vec<&str> = self
+            .worksheet
+            .problems
+            .iter()
+            .map(|problem| problem.title.as_deref().unwrap_or("shared"))
+            .collect();
+        titles.join(" | ")
+    }
+
+    fn shown_in_text(&self, expectation: &Expectation) -> Result<(), String> {
+        let worksheet = &self.worksheet;
+        match expectation {
+            Expectation::Clean => Ok(()),
+            Expectation::Answer { text } => {
+                let answers: Vec<String> =
+                    self.statements().filter_map(|it| self.answer(it)).collect();
+                is_among(&answers, &printed::plain(text), "answers")
+            }
+            Expectation::Required(text) => {
+                let lines: Vec<String> = self
+                    .statements()
+                    .filter_map(|it| self.required(it))
+                    .collect();
+                is_among(&lines, text, "required lines")
+            }
+            Expectation::NotEvaluated { text } => {
+                let lines: Vec<String> = self
+                    .statements()
+                    .filter_map(|it| match &it.body {
+                        Body::NotEvaluated { members, needs } => {
+                            let name = members
+                                .first()
+                                .map_or(String::new(), |it| printed::name(worksheet, it));
+                            Some(format!("{name} needs {}", printed::needs(worksheet, needs)))
+                        }
+                        _ => None,
+                    })
+                    .collect();
+                is_among(&lines, text, "lines not evaluated")
+            }
+            Expectation::Label { label, number } => {
+                let labels: Vec<String> = self
+                    .statements()
+                    .filter_map(|it| it.label.as_ref())
+                    .map(|(label, number)| format!("{label} = ({number})"))
+                    .collect();
+                is_among(&labels, &format!("{label} = ({number})"), "labels")
+            }
+            Expectation::Describes { name, html } => {
+                let of = |statement: &&Statement| self.subject(statement).as_deref() == Some(name);
+                let statement = self.statements().filter(of).last();
+                let statement = statement.ok_or(format!("no line {name}"))?;
+                let found = printed::html(worksheet, &statement.description);
+                agree(&found, html, "description")
+            }
+            other => self.prose(other),
+        }
+    }
+
+    /// The name that a line is about.
+    fn subject(&self, statement: &Statement) -> Option<String> {
+        match &statement.body {
+            Body::Given { symbol, .. } | Body::Required { symbol, .. } => {
+                Some(printed::key(&self.worksheet, *symbol))
+            }
+            Body::Work(work) => Some(printed::name(&self.worksheet, &work.lead)),
+            Body::Equation { members, .. } => {
+                members.first().map(|it| printed::name(&self.worksheet, it))
+            }
+            Body::Check { members, .. } => members
+                .first()
+                .map(|it| printed::name(&self.worksheet, &it.0)),
+            Body::Answer { expr, .. } => Some(printed::name(&self.worksheet, expr)),
+            _ => None,
+        }
+    }
+
+    fn answer(&self, statement: &Statement) -> Option<String> {
+        let Body::Answer {
+            expr,
+            shown,
+            direction,
+        } = &statement.body
+        else {
+            return None;
+        };
+        let name = printed::name(&self.worksheet, expr);
+        Some(match direction {
+            Some((word, without_sign)) => {
+                format!("{name} = {} {word}", printed::value(without_sign))
+            }
+            None => format!("{name} = {}", printed::value(shown)),
+        })
+    }
+
+    fn required(&self, statement: &Statement) -> Option<String> {
+        let Body::Required {
+            symbol,
+            unit,
+            positive,
+            negative,
+        } = &statement.body
+        else {
+            return None;
+        };
+        let mut text = printed::key(&self.worksheet, *symbol);
+        if let Some(unit) = unit {
+            text += &format!(" in {}", unit.text());
+        }
+        for (sign, word) in [("+", positive), ("-", negative)] {
+            if let Some(word) = word {
+                text += &format!(", {sign} {word}");
+            }
+        }
+        Some(text)
+    }
+
+    /// All prose: headings, text, descriptions.
+    fn all_prose(&self) -> Vec<&[Prose]> {
+        let mut all: Vec<&[Prose]> = Vec::new();
+        for part in &self.worksheet.parts {
+            match &part.kind {
+                PartKind::Heading { content, .. } => all.push(content),
+                PartKind::Prose(prose) => all.push(prose),
+                PartKind::Block { statements, .. } => {
+                    all.extend(statements.iter().map(|it| it.description.as_slice()));
+                }
+                PartKind::LaterBlock { .. } => {}
+            }
+        }
+        all
+    }
+
+    fn prose(&self, expectation: &Expectation) -> Result<(), String> {
+        let worksheet = &self.worksheet;
+        let all = self.all_prose();
+        let runs = all.iter().copied().flatten();
+        let (found, wanted, what): (Vec<String>, String, &str) = match expectation {
+            Expectation::Inline(text) => (
+                runs.filter_map(|it| match it {
+                    Prose::Value(asked) => Some(printed::inline(worksheet, asked)),
+                    _ => None,
+                })
+                .collect(),
+                printed::plain(text),
+                "values in the text",
+            ),
+            Expectation::InlineNeeds(text) => (
+                runs.filter_map(|it| match it {
+                    Prose::Failed { needs, .. } => {
+                        Some(format!("needs {}", printed::needs(worksheet, needs)))
+                    }
+                    _ => None,
+                })
+                .collect(),
+                text.clone(),
+                "asks that failed",
+            ),
+            Expectation::Reference { label, number } => (
+                runs.filter_map(|it| match it {
+                    Prose::Reference { label, number, .. } => Some(format!("{label} = ({number})")),
+                    _ => None,
+                })
+                .collect(),
+                format!("{label} = ({number})"),
+                "references",
+            ),
+            Expectation::Tex { display, tex } => (
+                runs.filter_map(|it| match it {
+                    Prose::Tex { tex, display, .. } => Some(format!("{display} {tex}")),
+                    _ => None,
+                })
+                .collect(),
+                format!("{display} {tex}"),
+                "TeX",
+            ),
+            Expectation::Html(text) | Expectation::NoHtml(text) => {
+                let html: String = all.iter().map(|it| printed::html(worksheet, it)).collect();
+                let wanted = matches!(expectation, Expectation::Html(_));
+                return match html.contains(text.as_str()) == wanted {
+                    true => Ok(()),
+                    false => Err(format!("html is {html}, {expectation:?}")),
+                };
+            }
+            other => return Err(format!("{other:?} is not compared")),
+        };
+        is_among(&found, &wanted, what)
+    }
+}
+
+fn agree(found: &str, expected: &str, what: &str) -> Result<(), String> {
+    let (found, expected) = (printed::plain(found), printed::plain(expected));
+    match found == expected {
+        true => Ok(()),
+        false => Err(format!("{what} is {found}, expected {expected}")),
+    }
+}
+
+fn holds(found: &str, part: &str, what: &str) -> Result<(), String> {
+    match printed::plain(found).contains(&printed::plain(part)) {
+        true => Ok(()),
+        false => Err(format!("{what}: {found}, expected {part}")),
+    }
+}
+
+fn is_among<T: AsRef<str>>(found: &[T], wanted: &str, what: &str) -> Result<(), String> {
+    if found.iter().any(|it| it.as_ref() == wanted) {
+        return Ok(());
+    }
+    let found: Vec<&str> = found.iter().map(AsRef::as_ref).collect();
+    Err(format!("{what} are {found:?}, expected {wanted:?}"))
+}
+
+fn has_line(text: &str, line: &str, what: &str) -> Result<(), String> {
+    if text.lines().any(|it| it.trim() == line) {
+        return Ok(());
+    }
+    Err(format!("no line `{line}` in the {what} worksheet:\n{text}"))
+}
+
+/// What `fill` and `fill --ask` owe to every worksheet: what was filled can be emptied again,
+/// filling twice changes nothing, and a filled worksheet says the same, but for stale numbers.
+pub fn fill_laws(text: &str) -> Vec<String> {
+    let mut wrong = Vec::new();
+    let source = Source::new("spec.md", text);
+    let worksheet = compile(source.clone());
+    let filled = fill(&worksheet);
+    let filled_source = Source::new("spec.md", filled.clone());
+    let emptied = unfill(&source);
+    let again = unfill(&filled_source);
+    if again != emptied {
+        wrong.push(format!(
+            "filled and emptied:\n{again}instead of:\n{emptied}"
+        ));
+    }
+    let refilled = compile(filled_source);
+    let twice = fill(&refilled);
+    if twice != filled {
+        wrong.push(format!("filled twice:\n{twice}instead of:\n{filled}"));
+    }
+    let codes = |worksheet: &Worksheet| -> Vec<Code> {
+        worksheet
+            .diagnostics
+            .iter()
+            .map(|it| it.code)
+            .filter(|code| *code != Code::E08)
+            .collect()
+    };
+    let (before, after) = (codes(&worksheet), codes(&refilled));
+    if before != after {
+        wrong.push(format!(
+            "{before:?} before, {after:?} after filling:\n{filled}"
+        ));
+    }
+    if refilled.diagnostics.iter().any(|it| it.code == Code::E08) {
+        wrong.push(format!("a number just filled is stale:\n{filled}"));
+    }
+    wrong
+}

@@ -30,6 +30,7 @@ impl Sheet {
             problems: vec![Problem { title: None }],
             parts: self.parts,
             diagnostics: self.diagnostics,
+            asks: Vec::new(),
         }
     }
 
@@ -173,12 +174,12 @@ fn anchor_block() -> Sheet {
     let theta = sheet.formulas.read("theta");
     let d_1 = sheet.formulas.read("D_1");
     let ask = |lead: &Expr, number: &str, unit_source: &str| {
-        Prose::Value(Value {
+        Prose::Value(Box::new(Value {
             span: Span::default(),
             lead: Some(lead.clone()),
             conditions: Vec::new(),
             shown: written(number, unit_source),
-        })
+        }))
     };
     sheet.heading(1, "Anchor block at a penstock bend");
     sheet.prose(vec![

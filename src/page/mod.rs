@@ -54,6 +54,21 @@ impl Page<'_> {
 /// # Errors
 /// Those of `out`.
 pub fn write(worksheet: &Worksheet, out: &mut dyn fmt::Write) -> fmt::Result {
+    for piece in pieces(worksheet) {
+        out.write_str(&piece)?;
+    }
+    out.write_str(head::END)
+}
+
+/// The page of a worksheet.
+pub fn html(worksheet: &Worksheet) -> String {
+    let mut pieces = pieces(worksheet);
+    pieces.push(head::END.to_owned());
+    pieces.concat()
+}
+
+/// The page up to its end, in pieces that are written at the same time.
+fn pieces(worksheet: &Worksheet) -> Vec<String> {
     let names = Names::new(&worksheet.symbols);
     let opening = head::Opening::of(worksheet);
     let page = Page {
@@ -63,9 +78,9 @@ pub fn write(worksheet: &Worksheet, out: &mut dyn fmt::Write) -> fmt::Result {
     };
     let mut start = String::new();
     head::write(worksheet, &opening, &mut start);
-    out.write_str(&start)?;
+    let mut pieces = vec![start];
     let parts = worksheet.parts.get(opening.skip..).unwrap_or(&[]);
-    let written: Vec<String> = parts
+    let written = parts
         .par_chunks(PARTS_AT_A_TIME)
         .enumerate()
         .map(|(group, parts)| {
@@ -75,18 +90,7 @@ pub fn write(worksheet: &Worksheet, out: &mut dyn fmt::Write) -> fmt::Result {
                 part::write(&page, part, is_first, &mut html);
             }
             html
-        })
-        .collect();
-    for html in &written {
-        out.write_str(html)?;
-    }
-    out.write_str(head::END)
-}
-
-/// The page of a worksheet.
-pub fn html(worksheet: &Worksheet) -> String {
-    let mut out = String::new();
-    // Writing to a string cannot fail.
-    let _ = write(worksheet, &mut out);
-    out
+        });
+    pieces.par_extend(written);
+    pieces
 }

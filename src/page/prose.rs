@@ -1,6 +1,7 @@
 //! Prose with what was asked for in it.
 
 use super::{Page, notice};
+use crate::document;
 use crate::resolve::SymbolId;
 use crate::typeset::{self, escape};
 use crate::worksheet::{Prose, Shown, Value};
@@ -9,7 +10,7 @@ pub(super) fn write(page: &Page, content: &[Prose], out: &mut String) {
     for run in content {
         match run {
             Prose::Html(html) => out.push_str(html),
-            Prose::Tex { tex, display, .. } => typeset::tex(tex, *display, out),
+            Prose::Tex { tex, display, .. } => document::tex(tex, *display, out),
             Prose::Reference {
                 number,
                 target,

@@ -13,7 +13,6 @@ mod names;
 mod number;
 mod product;
 mod rows;
-mod tex;
 mod value;
 
 #[cfg(test)]
@@ -24,7 +23,6 @@ mod tests;
 pub use escape::escape;
 pub use names::Names;
 pub use rows::{Width, equality, expr, function, math, result, side, symbol};
-pub use tex::{check_tex, tex};
 pub use value::{entries, entry, text, unit, value};
 
 use crate::resolve::{FunctionId, SymbolId};

@@ -104,7 +104,7 @@ pub enum Prose {
         text: Option<String>,
     },
     /// An ask in the text.
-    Value(Value),
+    Value(Box<Value>),
     /// An ask that failed: its source, and the diagnostics that say why.
     Failed {
         /// Where it stands.

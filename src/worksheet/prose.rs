@@ -70,12 +70,12 @@ impl Builder<'_> {
             Some(Outcome::Value(value)) => {
                 let shown = self.asked(problem, &inline.expr, &inline.ask, value, found);
                 self.note_site(&inline.ask, inline.filled.as_ref(), Some(&shown));
-                Prose::Value(Value {
+                Prose::Value(Box::new(Value {
                     span,
                     lead: inline.names_it.then(|| inline.expr.clone()),
                     conditions: self.conditions(&inline.conditions),
                     shown,
-                })
+                }))
             }
             Some(Outcome::Needs(needs)) => {
                 self.note_site(&inline.ask, inline.filled.as_ref(), None);

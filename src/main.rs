@@ -6,6 +6,10 @@ use std::process::ExitCode;
 
 use clap::Parser;
 
+/// A page is built from very many small pieces, of which this allocator makes short work.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 use commands::{Arguments, Status, console};
 
 fn main() -> ExitCode {

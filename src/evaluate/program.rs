@@ -24,7 +24,7 @@ enum Op {
     Negate,
     Apply(Function),
     Atan2,
-    /// The least, greatest or mean of as many values.
+    /// The least, greatest, sum or mean of as many values.
     Gather(Function, u32),
     /// A function of all rows of a list.
     Aggregate(Function, Box<Program>),
@@ -465,7 +465,7 @@ impl Compiler<'_> {
         let place = arguments.first().map_or(span, |argument| argument.span);
         match function {
             Function::Atan2 => self.push(Op::Atan2, span),
-            Function::Min | Function::Max | Function::Mean => {
+            Function::Min | Function::Max | Function::Mean | Function::Sum => {
                 self.push(Op::Gather(function, arguments.len() as u32), span);
             }
             _ => self.push(Op::Apply(function), place),

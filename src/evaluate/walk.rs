@@ -7,7 +7,7 @@ use super::value::{self, Value, Values};
 use super::{Verdict, claims, convert, fault};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::dimensions::{Checked, Type, origin, relative};
-use crate::quantity;
+use crate::quantity::{self, Family, Unit};
 use crate::resolve::statement::{Condition, Literal, Tail};
 use crate::resolve::{Expr, ExprKind, FunctionId, Inline, Kind, Resolved, Statement, SymbolId};
 use crate::syntax::Relation;
@@ -186,7 +186,7 @@ impl<'a> Walk<'a> {
             }
             Kind::Given { value } => {
                 self.number_inputs(value);
-                self.define(statement, std::slice::from_ref(value))
+                self.define(statement, std::slice::from_ref(value), found)
             }
             Kind::Work {
                 lead,
@@ -198,9 +198,9 @@ impl<'a> Walk<'a> {
             } => {
                 members.iter().for_each(|member| self.number_inputs(member));
                 let outcome = if conditions.is_empty() && statement.defines.is_some() {
-                    self.define(statement, members)
+                    self.define(statement, members, found)
                 } else {
-                    self.ask(statement, lead, members, conditions)
+                    self.ask(statement, lead, members, conditions, found)
                 };
                 if let (Outcome::Value(value), Tail::Claim(claim)) = (&outcome, tail) {
                     self.claim(value, found, claim);
@@ -277,13 +277,13 @@ impl<'a> Walk<'a> {
     }
 
     /// A definition: the first formula gives the value, the others verify it.
-    fn define(&mut self, statement: &Statement, members: &[Expr]) -> Outcome {
+    fn define(&mut self, statement: &Statement, members: &[Expr], found: &Type) -> Outcome {
         let programs: Vec<Program> = members.iter().map(|member| self.compile(member)).collect();
         let missing = self.missing(&programs);
         if !missing.is_empty() {
             return Outcome::Needs(missing);
         }
-        let Some(value) = self.verified(members, &programs) else {
+        let Some(value) = self.verified(statement, members, &programs, found) else {
             return Outcome::Failed;
         };
         if let (Some(symbol), Some(first)) = (statement.defines, programs.into_iter().next()) {
@@ -311,7 +311,13 @@ impl<'a> Walk<'a> {
     }
 
     /// The value of the first formula, when all the others agree with it.
-    fn verified(&mut self, members: &[Expr], programs: &[Program]) -> Option<Value> {
+    fn verified(
+        &mut self,
+        statement: &Statement,
+        members: &[Expr],
+        programs: &[Program],
+        found: &Type,
+    ) -> Option<Value> {
         let mut values = Vec::with_capacity(programs.len());
         for program in programs {
             values.push(self.run(program)?);
@@ -319,7 +325,9 @@ impl<'a> Walk<'a> {
         let first = values.first()?.clone();
         for (at, value) in values.iter().enumerate().skip(1) {
             if !self.agree(&members[0], &members[at], &first, value) {
-                self.report_disagreement(&members[0], &members[at], &first, value);
+                let unit = shown_unit(statement, found, first.at(0));
+                let sides = [(&members[0], &first), (&members[at], value)];
+                self.report_disagreement(sides, found, &unit);
                 return None;
             }
         }
@@ -355,15 +363,19 @@ impl<'a> Walk<'a> {
             .fold(0.0, f64::max)
     }
 
-    fn report_disagreement(&mut self, left: &Expr, right: &Expr, one: &Value, other: &Value) {
-        let dimension = |expr: &Expr| expr.span.of(self.text).to_owned();
-        let shown = |value: &Value| quantity::to_figures(value.at(0), 6).text();
+    fn report_disagreement(&mut self, sides: [(&Expr, &Value); 2], found: &Type, unit: &Unit) {
+        let [(left, one), (right, other)] = sides;
+        let text = |expr: &Expr| expr.span.of(self.text);
+        let shown = |value: &Value| {
+            let size = convert::in_unit(value.at(0), found.reading, unit);
+            format!("{} {}", quantity::to_figures(size, 6).text(), unit.text())
+        };
         let message = format!(
-            "`{}` and `{}` do not agree: {} and {} in SI units",
-            dimension(left),
-            dimension(right),
-            shown(one),
-            shown(other)
+            "`{}` and `{}` do not agree: {} and {}",
+            text(left),
+            text(right),
+            shown(one).trim_end(),
+            shown(other).trim_end()
         );
         self.diagnostics.push(
             Diagnostic::error(Code::E05, right.span, message)
@@ -379,20 +391,14 @@ impl<'a> Walk<'a> {
         lead: &Expr,
         members: &[Expr],
         conditions: &[Condition],
+        found: &Type,
     ) -> Outcome {
         if !conditions.is_empty() {
             return self.expr(members.first().unwrap_or(lead), conditions);
         }
         let mut all = vec![lead.clone()];
         all.extend_from_slice(members);
-        self.define(
-            &Statement {
-                defines: None,
-                kind: None,
-                ..statement.clone()
-            },
-            &all,
-        )
+        self.define(statement, &all, found)
     }
 
     /// The value of an expression, perhaps with other values of some givens.
@@ -549,6 +555,22 @@ impl<'a> Walk<'a> {
     fn inline(&mut self, inline: &Inline) -> Outcome {
         self.expr(&inline.expr, &inline.conditions)
     }
+}
+
+/// The unit in which a statement shows its value.
+fn shown_unit(statement: &Statement, found: &Type, si: f64) -> Unit {
+    let asked = match &statement.kind {
+        Some(Kind::Work { tail, .. }) => match tail {
+            Tail::Ask(ask) | Tail::Filled(_, ask) => ask.unit.clone(),
+            Tail::Claim(literal) => Some(literal.unit.clone()),
+            Tail::None => None,
+        },
+        _ => None,
+    };
+    asked.unwrap_or_else(|| {
+        let dimension = found.form.dimension().unwrap_or_default();
+        quantity::automatic(dimension, Family::Si, &[], si)
+    })
 }
 
 /// The computed value to the last place of the claim, as an author would type it.

@@ -55,16 +55,47 @@ pub fn to_figures(value: f64, figures: u8) -> Decimal {
     if let Some(special) = unusual(value) {
         return special;
     }
-    let text = format!("{:.*e}", figures - 1, value.abs());
-    let (mantissa, exponent) = text.split_once('e').unwrap_or((&text, "0"));
-    let leading: i32 = exponent.parse().unwrap_or(0);
+    let (digits, leading) = shortest(value);
+    let (digits, carried) = rounded(&digits, figures);
     Decimal {
         negative: value < 0.0,
-        digits: mantissa.replace('.', ""),
-        last: leading - (figures as i32 - 1),
+        digits,
+        last: leading + carried - (figures as i32 - 1),
         plain: PLAIN,
         special: None,
     }
+}
+
+/// The shortest decimal digits that read back as the value, and the power of ten of the first.
+///
+/// Rounding starts from these, because they are the number a reader has in mind: 20 °C is
+/// 293.15 K and prints as 293.2, although the nearest double lies just below 293.15.
+fn shortest(value: f64) -> (String, i32) {
+    let text = format!("{:e}", value.abs());
+    let (mantissa, exponent) = text.split_once('e').unwrap_or((&text, "0"));
+    (mantissa.replace('.', ""), exponent.parse().unwrap_or(0))
+}
+
+/// Decimal digits to a number of figures, halves away from zero; 1 more in the second place when
+/// the rounding carried into a new first digit.
+fn rounded(digits: &str, figures: usize) -> (String, i32) {
+    let Some(next) = digits.as_bytes().get(figures) else {
+        return (format!("{digits:0<figures$}"), 0);
+    };
+    let mut kept: Vec<u8> = digits.bytes().take(figures).collect();
+    if *next >= b'5' {
+        for digit in kept.iter_mut().rev() {
+            if *digit < b'9' {
+                *digit += 1;
+                return (String::from_utf8_lossy(&kept).into_owned(), 0);
+            }
+            *digit = b'0';
+        }
+        kept.insert(0, b'1');
+        kept.truncate(figures.max(1));
+        return (String::from_utf8_lossy(&kept).into_owned(), 1);
+    }
+    (String::from_utf8_lossy(&kept).into_owned(), 0)
 }
 
 /// A value to a number of decimals; what rounds to zero keeps its decimals and loses its
@@ -74,12 +105,25 @@ pub fn to_decimals(value: f64, decimals: u8) -> Decimal {
     if let Some(special) = unusual(value) {
         return special;
     }
-    let text = format!("{:.*}", decimals, value.abs()).replace('.', "");
-    let digits = text.trim_start_matches('0');
+    let (all, leading) = shortest(value);
+    // Digits up to the last decimal; with none of them the first dropped digit decides.
+    let figures = leading + 1 + decimals as i32;
+    let digits = match usize::try_from(figures) {
+        Ok(0) if all.as_bytes().first().is_some_and(|first| *first >= b'5') => "1".to_owned(),
+        Ok(0) | Err(_) => String::new(),
+        Ok(figures) => {
+            let (kept, carried) = rounded(&all, figures);
+            if carried == 1 {
+                format!("{kept}0")
+            } else {
+                kept
+            }
+        }
+    };
     let is_zero = digits.is_empty();
     Decimal {
         negative: value < 0.0 && !is_zero,
-        digits: if is_zero { "0" } else { digits }.to_owned(),
+        digits: if is_zero { "0".to_owned() } else { digits },
         last: -(decimals as i32),
         plain: PLAIN_DECIMALS,
         special: None,

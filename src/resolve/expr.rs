@@ -193,6 +193,9 @@ impl Resolver<'_> {
                 self.report_arity(name, least, arguments.len());
                 return None;
             }
+            if matches!(function, Function::Absolute | Function::Gauge) {
+                self.atmosphere(name)?;
+            }
             return Some(Expr {
                 span,
                 kind: ExprKind::Call {
@@ -268,6 +271,27 @@ impl Resolver<'_> {
         })
     }
 
+    /// A conversion between gauge and absolute needs the pressure of the atmosphere.
+    fn atmosphere(&mut self, name: &syntax::Name) -> Option<SymbolId> {
+        let found = self
+            .symbols
+            .find(self.problem, "p_atm")
+            .filter(|symbol| self.symbolic || self.may_use(*symbol));
+        if found.is_none() && !self.symbolic {
+            let written = name.span.of(self.text);
+            self.diagnostics.push(
+                Diagnostic::error(
+                    Code::R06,
+                    name.span,
+                    format!("`{written}(…)` needs the pressure of the atmosphere, and `p_atm` is not given"),
+                )
+                .with_help("`p_atm = 101.3 kPa abs` in `given` above, with the value of the place"),
+            );
+            return None;
+        }
+        found.or_else(|| Some(self.symbols.intern(self.problem, "p_atm")))
+    }
+
     fn report_arity(&mut self, name: &syntax::Name, takes: usize, found: usize) {
         let written = name.span.of(self.text);
         let plural = |count: usize| if count == 1 { "" } else { "s" };
@@ -303,6 +327,7 @@ impl Resolver<'_> {
                     });
                     at = next;
                 }
+                product::Reading::Ordinary if self.report_unit_below(factors, at) => return None,
                 product::Reading::Ordinary => {
                     complete &= self.factor(factors, &mut at, &mut resolved).is_some();
                 }

@@ -241,6 +241,10 @@ impl<'a> Resolver<'a> {
             .symbols
             .find(self.problem, &name.key)
             .filter(|symbol| self.ready.contains(symbol));
+        if known.is_none() && !chain.conditions.is_empty() {
+            self.symbol(name);
+            return None;
+        }
         let asks_again = rest.is_empty() && known.is_some();
         let (members, from, origin) = if !rest.is_empty() {
             (self.exprs(rest), None, None)
@@ -266,16 +270,9 @@ impl<'a> Resolver<'a> {
             self.define(name, defines)?;
             return None;
         }
-        let symbol = if asks_again || !chain.conditions.is_empty() {
-            match known {
-                Some(symbol) => symbol,
-                None => {
-                    self.report_undefined(name);
-                    return None;
-                }
-            }
-        } else {
-            self.define(name, defines)?
+        let symbol = match known {
+            Some(symbol) if asks_again || !chain.conditions.is_empty() => symbol,
+            _ => self.define(name, defines)?,
         };
         Some(Kind::Work {
             lead: super::Expr {

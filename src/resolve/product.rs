@@ -80,6 +80,43 @@ impl Resolver<'_> {
         }
     }
 
+    /// Reports `3 m/s` where `m` is a quantity and `s` is not: the whole reads as a unit.
+    pub(super) fn report_unit_below(&mut self, factors: &[Factor], at: usize) -> bool {
+        let [number, above, below, ..] = &factors[at..] else {
+            return false;
+        };
+        let (syntax::ExprKind::Number(_), syntax::ExprKind::Name(name)) =
+            (&number.expr.kind, &above.expr.kind)
+        else {
+            return false;
+        };
+        let mixes = !self.symbolic
+            && above.operator == Operator::Juxtapose
+            && below.operator == Operator::Divide
+            && quantity::is_unit(name.span.of(self.text))
+            && self.symbols.find(self.problem, &name.key).is_some()
+            && self.unit_factors(&below.expr).is_some();
+        if mixes {
+            let (above, below) = (
+                name.span.of(self.text).to_owned(),
+                below.expr.span.of(self.text).to_owned(),
+            );
+            self.diagnostics.push(
+                Diagnostic::error(
+                    Code::N11,
+                    name.span,
+                    format!(
+                        "`{above}/{below}` mixes the quantity `{above}` with the unit `{below}`"
+                    ),
+                )
+                .with_help(format!(
+                    "`{above}/(1 {below})` for the quantity, or another name for it"
+                )),
+            );
+        }
+        mixes
+    }
+
     /// The unit from `factors[first]` on, and the index of the factor after it.
     fn gather(&self, factors: &[Factor], first: usize) -> (UnitExpr, usize) {
         let mut unit = UnitExpr {

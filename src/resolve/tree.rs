@@ -174,7 +174,7 @@ functions! {
     Abs "abs" (1, 1);
     Min "min" (1, 100);
     Max "max" (1, 100);
-    Sum "sum" (1, 1);
+    Sum "sum" (1, 100);
     Mean "mean" (1, 100);
     Floor "floor" (1, 1);
     Ceil "ceil" (1, 1);

@@ -192,8 +192,9 @@ def heated_pipe():
     p.note("T_o", outer, "degC")
     p.note("T_w", inner, "degC")
     p.note("T_m", (inner + outer) / 2, "degC")
-    p.note("Delta_T", heat / (0.35 * 2200), "K")
     p.note("E", heat * 4500 * 3600, "GJ")
+    p.note("T_e", steam - heat / (0.35 * 2200), "degC")
+    p.note("Delta_T", heat / (0.35 * 2200), "K")
     p.note("R_bare", r_bare, "K/W")
     p.note("Qdot_bare", (steam - air) / (r_wall + r_bare), "kW")
 

@@ -16,7 +16,7 @@
 //!
 //! What is wrong on the way is said by [`diagnostic`]s; no pass stops at the first.
 //!
-//! ```
+//! ````
 //! use setsquare::{page, text::Source, worksheet};
 //!
 //! let text = "\
@@ -47,7 +47,7 @@
 //! let first = &refused.diagnostics[0];
 //! assert_eq!(first.code.as_str(), "S02");
 //! assert_eq!(first.help.as_deref(), Some("`L/(2 r)` or `(L/2) r`"));
-//! ```
+//! ````
 
 pub mod diagnostic;
 pub mod dimensions;

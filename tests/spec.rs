@@ -153,3 +153,19 @@ fn no_two_cases_of_a_suite_have_one_name() {
         }
     }
 }
+
+#[test]
+fn what_is_printed_can_be_re_entered() {
+    let mut wrong = String::new();
+    for suite in suites() {
+        for case in &suite.cases {
+            for fault in facts::re_entered(&case.worksheet) {
+                wrong.push_str(&format!(
+                    "{}:{}: {}: {fault}\n",
+                    suite.name, case.line, case.name
+                ));
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "\n{wrong}");
+}

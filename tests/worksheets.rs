@@ -129,6 +129,21 @@ fn values_agree_with_the_second_computation() {
 }
 
 #[test]
+fn every_reported_value_is_computed_a_second_time() {
+    let rows = cases("worksheets.json");
+    for Worked { name, .. } in WORKSHEETS {
+        for result in list(&report_of(name), "results") {
+            let known = rows.iter().any(|row| {
+                text(row, "worksheet") == *name
+                    && row["problem"] == result["problem"]
+                    && text(row, "name") == plain(text(result, "name"))
+            });
+            assert!(known, "{name}: {result}");
+        }
+    }
+}
+
+#[test]
 fn answers_are_printed_as_by_hand() {
     for Worked { name, answers } in WORKSHEETS {
         let report = report_of(name);

@@ -79,7 +79,7 @@ fn rewrite(input: &Input, old: &Source, new: &str, progress: &Progress) -> Resul
         let message = "it was changed in the meantime and is left as it is; fill it again";
         return Err(Failure::Usage(format!("{}: {message}", path.display())));
     }
-    replace(path, new, Worth::Irreplaceable)?;
+    replace(path, &[new], Worth::Irreplaceable)?;
     progress.tell(&format!("{}: rewritten\n", input.name()));
     Ok(())
 }

@@ -91,7 +91,7 @@ fn page(
 }
 
 fn write(worksheet: &Worksheet, target: &Target) -> Result<(), Failure> {
-    let html = page::html(worksheet);
+    let pieces = page::pieces(worksheet);
     if let (Target::Within(path), Some(folder)) = (target, target.path().and_then(Path::parent)) {
         fs::create_dir_all(folder).map_err(|cause| Failure::Write {
             path: path.clone(),
@@ -99,8 +99,8 @@ fn write(worksheet: &Worksheet, target: &Target) -> Result<(), Failure> {
         })?;
     }
     match target.path() {
-        Some(path) => replace(path, &html, Worth::Rebuildable),
-        None => console::print(&html),
+        Some(path) => replace(path, &pieces, Worth::Rebuildable),
+        None => pieces.iter().try_for_each(|piece| console::print(piece)),
     }
 }
 

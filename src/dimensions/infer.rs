@@ -105,7 +105,12 @@ impl<'a> Inference<'a> {
 
     fn part(&mut self, expr: &Expr) -> Option<Type> {
         self.work += 1;
-        if self.work > WORK_LIMIT || self.arguments.len() > CALL_LIMIT {
+        if self.work > WORK_LIMIT {
+            return None;
+        }
+        if self.work == WORK_LIMIT || self.arguments.len() > CALL_LIMIT {
+            // Said once: whatever is left of this formula is not looked at.
+            self.work = WORK_LIMIT + 1;
             self.diagnostics.push(
                 Diagnostic::error(
                     Code::S10,
@@ -346,7 +351,9 @@ impl<'a> Inference<'a> {
     /// The exact value of a constant exponent, if it is one.
     pub fn exact_value(&self, expr: &Expr) -> Option<Exponent> {
         match &expr.kind {
-            ExprKind::Number(_) => decimal(expr.span.of(self.text)),
+            ExprKind::Number(value) => {
+                decimal(expr.span.of(self.text)).or_else(|| small_whole(*value))
+            }
             ExprKind::Symbol(symbol) => self.exact.get(symbol).copied(),
             ExprKind::Group(inner) => self.exact_value(inner),
             ExprKind::Negative(inner) => Some(-self.exact_value(inner)?),
@@ -740,6 +747,11 @@ pub(super) fn decimal(text: &str) -> Option<Exponent> {
     }
     let denominator = 10_i32.checked_pow(fraction.len() as u32)?;
     Some(Exponent::new(digits.parse().ok()?, denominator))
+}
+
+/// A small whole number, however it was written: `²`, `2e0`.
+fn small_whole(value: f64) -> Option<Exponent> {
+    (value.fract() == 0.0 && value.abs() <= 1000.0).then(|| Exponent::from_integer(value as i32))
 }
 
 /// Combines two exact numbers; `None` when the result is too large to be an exponent.

@@ -23,6 +23,16 @@ fn words(reason: Reason, operand: &str) -> (Code, String, String) {
             format!("division by zero: `{operand}` is 0"),
             "data for which the divisor is not zero, or `cases(…)` for that case".to_owned(),
         ),
+        Reason::ZeroBase => (
+            Code::E01,
+            format!("division by zero: `{operand}` is a negative power of 0"),
+            "data for which the base is not zero, or `cases(…)` for that case".to_owned(),
+        ),
+        Reason::NegativeBase => (
+            Code::E02,
+            format!("the base of `{operand}` is negative, and such a power has no real value"),
+            "data for which it is not negative, or the magnitude `|…|` if that is meant".to_owned(),
+        ),
         Reason::NegativeRoot => (
             Code::E02,
             format!("`{operand}` is negative, and a root of it has no real value"),

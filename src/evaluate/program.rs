@@ -55,8 +55,12 @@ pub struct Program {
 pub enum Reason {
     /// A divisor is zero.
     DivisionByZero,
-    /// A root, or a fractional power, of a negative number.
+    /// A negative power of zero.
+    ZeroBase,
+    /// A root of a negative number.
     NegativeRoot,
+    /// A fractional power of a negative number.
+    NegativeBase,
     /// A function outside its domain.
     Domain(Function),
     /// A number that is too large.
@@ -277,10 +281,10 @@ fn binary<N: Number>(op: &Op, left: &N, right: &N) -> Result<N, Reason> {
         Op::Power => {
             let (base, exponent) = (left.value(), right.value());
             if base == 0.0 && exponent < 0.0 {
-                return Err(Reason::DivisionByZero);
+                return Err(Reason::ZeroBase);
             }
             if base < 0.0 && exponent.fract() != 0.0 {
-                return Err(Reason::NegativeRoot);
+                return Err(Reason::NegativeBase);
             }
             left.power(right)
         }
@@ -369,7 +373,7 @@ impl Compiler<'_> {
             ExprKind::Power(base, exponent) => {
                 self.expr(base);
                 self.expr(exponent);
-                self.push(Op::Power, base.span);
+                self.push(Op::Power, span);
             }
             ExprKind::Negative(inner) => {
                 self.expr(inner);

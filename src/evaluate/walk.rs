@@ -478,8 +478,25 @@ impl<'a> Walk<'a> {
     }
 
     fn claim(&mut self, value: &Value, found: &Type, claim: &Literal) {
-        let claimed = claim.values.first().copied().unwrap_or(f64::NAN);
-        let computed = convert::in_unit(value.at(0), found.reading, &claim.unit);
+        if claim.values.len() != value.rows.len() {
+            let (rows, claimed) = (value.rows.len(), claim.values.len());
+            self.diagnostics.push(
+                Diagnostic::error(
+                    Code::E09,
+                    claim.span,
+                    format!("the computed list has {rows} entries, but {claimed} are claimed"),
+                )
+                .with_help("as many numbers in brackets as there are entries, or an ask `= ?`"),
+            );
+            return;
+        }
+        for (row, claimed) in claim.values.iter().enumerate() {
+            let computed = convert::in_unit(value.at(row), found.reading, &claim.unit);
+            self.claim_number(*claimed, computed, claim);
+        }
+    }
+
+    fn claim_number(&mut self, claimed: f64, computed: f64, claim: &Literal) {
         let place = quantity::written_precision(claim.number.of(self.text));
         let shown = |figures: u8| {
             let number = quantity::to_figures(computed, figures).text();

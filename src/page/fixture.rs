@@ -98,7 +98,7 @@ impl Sheet {
         let body = Body::Given {
             symbol,
             formula,
-            shown,
+            shown: Arc::new(shown),
         };
         self.statement(body, description);
     }
@@ -124,7 +124,7 @@ impl Sheet {
         let lead = members.remove(0);
         let operands = operands
             .iter()
-            .map(|(key, shown)| (self.formulas.symbol(key), shown.clone()))
+            .map(|(key, shown)| (self.formulas.symbol(key), Arc::new(shown.clone())))
             .collect();
         let work = Work {
             lead,
@@ -132,10 +132,10 @@ impl Sheet {
             from: None,
             conditions: Vec::new(),
             operands,
-            shown,
+            shown: Arc::new(shown),
             claim: None,
         };
-        match &mut self.statement(Body::Work(work), description).body {
+        match &mut self.statement(Body::Work(Box::new(work)), description).body {
             Body::Work(work) => work,
             _ => unreachable!("the statement was just made"),
         }

@@ -54,21 +54,19 @@ impl Page<'_> {
 /// # Errors
 /// Those of `out`.
 pub fn write(worksheet: &Worksheet, out: &mut dyn fmt::Write) -> fmt::Result {
-    for piece in pieces(worksheet) {
-        out.write_str(&piece)?;
-    }
-    out.write_str(head::END)
+    pieces(worksheet)
+        .iter()
+        .try_for_each(|piece| out.write_str(piece))
 }
 
 /// The page of a worksheet.
 pub fn html(worksheet: &Worksheet) -> String {
-    let mut pieces = pieces(worksheet);
-    pieces.push(head::END.to_owned());
-    pieces.concat()
+    pieces(worksheet).concat()
 }
 
-/// The page up to its end, in pieces that are written at the same time.
-fn pieces(worksheet: &Worksheet) -> Vec<String> {
+/// The page in pieces, to be written one after another: a long page need not stand in memory
+/// twice.
+pub fn pieces(worksheet: &Worksheet) -> Vec<String> {
     let names = Names::new(&worksheet.symbols);
     let opening = head::Opening::of(worksheet);
     let page = Page {
@@ -92,5 +90,6 @@ fn pieces(worksheet: &Worksheet) -> Vec<String> {
             html
         });
     pieces.par_extend(written);
+    pieces.push(head::END.to_owned());
     pieces
 }

@@ -190,7 +190,7 @@ impl Resolver<'_> {
             let resolved = self.exprs(arguments);
             let (least, most) = function.arity();
             if !(least..=most).contains(&arguments.len()) {
-                self.report_arity(name, least, arguments.len());
+                self.report_arity(name, (least, most), arguments.len());
                 return None;
             }
             if matches!(function, Function::Absolute | Function::Gauge) {
@@ -209,7 +209,7 @@ impl Resolver<'_> {
             let resolved = self.exprs(arguments);
             let takes = self.symbols.function(function).parameters.len();
             if takes != arguments.len() {
-                self.report_arity(name, takes, arguments.len());
+                self.report_arity(name, (takes, takes), arguments.len());
                 return None;
             }
             return Some(Expr {
@@ -292,7 +292,9 @@ impl Resolver<'_> {
         found.or_else(|| Some(self.symbols.intern(self.problem, "p_atm")))
     }
 
-    fn report_arity(&mut self, name: &syntax::Name, takes: usize, found: usize) {
+    fn report_arity(&mut self, name: &syntax::Name, takes: (usize, usize), found: usize) {
+        let (takes, most) = takes;
+        let least = if takes < most { "at least " } else { "" };
         let written = name.span.of(self.text);
         let plural = |count: usize| if count == 1 { "" } else { "s" };
         self.diagnostics.push(
@@ -300,7 +302,7 @@ impl Resolver<'_> {
                 Code::N05,
                 name.span,
                 format!(
-                    "`{written}` takes {takes} argument{}, but {found} stand{} here",
+                    "`{written}` takes {least}{takes} argument{}, but {found} stand{} here",
                     plural(takes),
                     if found == 1 { "s" } else { "" }
                 ),

@@ -40,7 +40,7 @@ impl<'a> Resolver<'a> {
             syntax::Statement::Check(check) => self.check(line, check),
             syntax::Statement::Answer(answer) => self.answer(answer),
             syntax::Statement::NotYet(word) => {
-                self.report_not_yet(word);
+                self.report_not_yet(block, word);
                 None
             }
             syntax::Statement::Broken(name) => {
@@ -73,14 +73,17 @@ impl<'a> Resolver<'a> {
         Some((label.text.clone(), self.label_count))
     }
 
-    fn report_not_yet(&mut self, word: &syntax::Word) {
+    fn report_not_yet(&mut self, block: BlockKind, word: &syntax::Word) {
         self.diagnostics.push(
             Diagnostic::error(
                 Code::Y01,
                 word.span,
                 format!("`{}` is not understood yet", word.text),
             )
-            .with_help("the explicit formula, such as `R_x = …` in `derive`, worked out by hand"),
+            .with_help(match block {
+                BlockKind::Check => "a comparison of two values, such as `a < b`",
+                _ => "the explicit formula, such as `R_x = …` in `derive`, worked out by hand",
+            }),
         );
     }
 

@@ -3,7 +3,7 @@
 use super::tree::Quantity;
 use super::{Resolver, statement};
 use crate::diagnostic::{Code, Diagnostic};
-use crate::quantity::{Exponent, Mark, Unit, UnitError, UnitToken};
+use crate::quantity::{Dimension, Exponent, Mark, Unit, UnitError, UnitToken};
 use crate::syntax::{self, Datum, Magnitude, UnitExpr};
 use crate::text::Span;
 
@@ -86,12 +86,45 @@ impl Resolver<'_> {
             return Some((Unit::one(), datum));
         };
         let unit = self.unit(written)?;
+        if let Some(datum) = datum {
+            self.datum_fits(written, &unit, datum)?;
+        }
         Some(match (unit.mark(), datum) {
             (Mark::Gauge, None) => (unit, Some(Datum::Gauge)),
             (Mark::Absolute, None) => (unit, Some(Datum::Absolute)),
             (_, Some(Datum::Difference)) => (unit.interval(), datum),
             _ => (unit, datum),
         })
+    }
+
+    /// `gauge` and `abs` go with a pressure, `difference` with a temperature.
+    fn datum_fits(&mut self, written: &UnitExpr, unit: &Unit, datum: Datum) -> Option<()> {
+        let (word, of, fits) = match datum {
+            Datum::Gauge => (
+                "gauge",
+                "pressure",
+                Dimension::from_integers([-1, 1, -2, 0, 0, 0, 0]),
+            ),
+            Datum::Absolute => (
+                "abs",
+                "pressure",
+                Dimension::from_integers([-1, 1, -2, 0, 0, 0, 0]),
+            ),
+            Datum::Difference => ("difference", "temperature", Dimension::temperature()),
+        };
+        if unit.dimension() == fits {
+            return Some(());
+        }
+        let text = written.span.of(self.text);
+        self.diagnostics.push(
+            Diagnostic::error(
+                Code::D03,
+                written.span,
+                format!("`{word}` goes with a unit of {of}, and `{text}` is none"),
+            )
+            .with_help(format!("`{text}` without the word")),
+        );
+        None
     }
 
     /// A unit, looked up.

@@ -38,7 +38,7 @@ struct Head {
 impl Resolver<'_> {
     /// Reads the literal that starts at `factors[at]`, if one does.
     pub(super) fn literal_at(&mut self, factors: &[Factor], at: usize) -> Reading {
-        if self.symbolic {
+        if self.symbolic && !self.is_angle(factors, at) {
             return Reading::Ordinary;
         }
         let Some(head) = head(factors, at) else {
@@ -78,6 +78,17 @@ impl Resolver<'_> {
             },
             next,
         }
+    }
+
+    /// `90 deg` is a plain number and stands in `derive` too, unless `deg` is a quantity.
+    fn is_angle(&self, factors: &[Factor], at: usize) -> bool {
+        let Some([number, unit]) = factors.get(at..at + 2) else {
+            return false;
+        };
+        matches!(number.expr.kind, syntax::ExprKind::Number(_))
+            && unit.operator == Operator::Juxtapose
+            && matches!(&unit.expr.kind, syntax::ExprKind::Name(name)
+                if &*name.key == "deg" && !self.symbols.is_declared(self.problem, "deg"))
     }
 
     /// Reports `3 m/s` where `m` is a quantity and `s` is not: the whole reads as a unit.
@@ -238,9 +249,17 @@ impl Resolver<'_> {
         }
     }
 
+    fn names_quantity(&self, key: &str) -> bool {
+        match self.symbols.find(self.problem, key) {
+            // An angle of `derive` mentions `deg` without meaning a quantity.
+            Some(_) if key == "deg" => self.symbols.is_declared(self.problem, key),
+            found => found.is_some(),
+        }
+    }
+
     fn unit_factor(&self, name: &syntax::Name, power: i32, root: i32) -> Option<UnitFactor> {
         let written = name.span.of(self.text);
-        let is_quantity = self.symbols.find(self.problem, &name.key).is_some()
+        let is_quantity = self.names_quantity(&name.key)
             || self.parameters.iter().any(|key| **key == *name.key)
             || &*name.key == "pi";
         (!is_quantity && quantity::is_unit(written)).then(|| UnitFactor {

@@ -25,6 +25,8 @@ pub use names::Names;
 pub use rows::{Width, equality, expr, function, math, result, side, symbol};
 pub use value::{entries, entry, text, unit, value};
 
+use std::sync::Arc;
+
 use crate::resolve::{FunctionId, SymbolId};
 use crate::syntax::Relation;
 use crate::text::Source;
@@ -35,7 +37,7 @@ use crate::worksheet::Shown;
 pub struct Context<'a> {
     source: &'a Source,
     names: &'a Names,
-    operands: &'a [(SymbolId, Shown)],
+    operands: &'a [(SymbolId, Arc<Shown>)],
     function: Option<FunctionId>,
 }
 
@@ -52,7 +54,7 @@ impl<'a> Context<'a> {
 
     /// For the same formulas with `operands` in the place of their symbols.
     #[must_use]
-    pub fn with_operands(self, operands: &'a [(SymbolId, Shown)]) -> Self {
+    pub fn with_operands(self, operands: &'a [(SymbolId, Arc<Shown>)]) -> Self {
         Self { operands, ..self }
     }
 

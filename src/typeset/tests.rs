@@ -57,9 +57,9 @@ fn check(formula: &str, expected: &str) {
 fn check_numbers(formula: &str, values: &[(&str, Shown)], expected: &str) {
     let mut formulas = Formulas::default();
     let formula = formulas.read(formula);
-    let operands: Vec<(SymbolId, Shown)> = values
+    let operands: Vec<(SymbolId, std::sync::Arc<Shown>)> = values
         .iter()
-        .map(|(key, shown)| (formulas.symbol(key), shown.clone()))
+        .map(|(key, shown)| (formulas.symbol(key), std::sync::Arc::new(shown.clone())))
         .collect();
     let (source, names) = (formulas.source(), Names::new(&formulas.symbols));
     let context = Context::new(&source, &names).with_operands(&operands);

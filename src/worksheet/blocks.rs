@@ -51,6 +51,13 @@ impl Parsed {
             .collect()
     }
 
+    /// Lets the syntax trees go: once names are resolved nothing looks at them any more.
+    pub fn forget_lines(&mut self) {
+        self.blocks
+            .iter_mut()
+            .for_each(|block| block.lines = Vec::new());
+    }
+
     /// The asks that could be read, in order.
     pub fn asks(&self) -> Vec<InlineAsk<'_>> {
         self.inlines

@@ -40,7 +40,7 @@ pub(super) struct Builder<'a> {
     front: FrontMatter,
     parts: Vec<Part>,
     /// How each symbol was printed where it was defined.
-    shown: FxHashMap<SymbolId, Shown>,
+    shown: FxHashMap<SymbolId, Arc<Shown>>,
     wanted: FxHashMap<SymbolId, Wanted>,
     /// The author's units, by problem.
     hints: Vec<Vec<Unit>>,
@@ -406,7 +406,8 @@ impl<'a> Builder<'a> {
                 (shown, Some(value.clone()))
             }
         };
-        self.shown.insert(symbol, shown.clone());
+        let shown = Arc::new(shown);
+        self.shown.insert(symbol, Arc::clone(&shown));
         Body::Given {
             symbol,
             formula,
@@ -433,7 +434,7 @@ impl<'a> Builder<'a> {
         else {
             return Body::Refused;
         };
-        let shown = self.work_shown(problem, lead, tail, result, found);
+        let shown = Arc::new(self.work_shown(problem, lead, tail, result, found));
         let formulas: Vec<&Expr> = if matches!(lead.kind, ExprKind::Symbol(_)) {
             members.iter().collect()
         } else {
@@ -445,9 +446,9 @@ impl<'a> Builder<'a> {
             Vec::new()
         };
         if let Some(symbol) = statement.defines {
-            self.shown.insert(symbol, shown.clone());
+            self.shown.insert(symbol, Arc::clone(&shown));
         }
-        Body::Work(Work {
+        Body::Work(Box::new(Work {
             lead: lead.clone(),
             members: members.clone(),
             from: *from,
@@ -458,7 +459,7 @@ impl<'a> Builder<'a> {
                 Tail::Claim(literal) => Some(claim_shown(self.text, literal)),
                 _ => None,
             },
-        })
+        }))
     }
 
     fn work_shown(
@@ -530,7 +531,7 @@ impl<'a> Builder<'a> {
             && shown.si == result.rows
             && ask.unit.as_ref().is_none_or(|unit| *unit == shown.unit)
         {
-            return shown.clone();
+            return Shown::clone(shown);
         }
         self.result(problem, result, found, &self.with_unit(expr, ask))
     }
@@ -542,7 +543,7 @@ impl<'a> Builder<'a> {
         formulas: &[&Expr],
         reading: Reading,
         shown: &Shown,
-    ) -> Vec<(SymbolId, Shown)> {
+    ) -> Vec<(SymbolId, Arc<Shown>)> {
         let mut operands: Vec<Operand> = Vec::new();
         let mut worthwhile = false;
         for formula in formulas {
@@ -554,7 +555,7 @@ impl<'a> Builder<'a> {
                 if let Some(shown) = self.shown.get(&symbol) {
                     operands.push(Operand {
                         symbol,
-                        shown: shown.clone(),
+                        shown: Arc::clone(shown),
                         reading: self
                             .checked
                             .symbols
@@ -601,7 +602,7 @@ impl<'a> Builder<'a> {
                     ExprKind::Number(number) => {
                         show::number(condition.value.span.of(self.text), *number)
                     }
-                    _ => self.shown.get(&condition.symbol)?.clone(),
+                    _ => Shown::clone(self.shown.get(&condition.symbol)?),
                 };
                 Some((condition.symbol, shown))
             })

@@ -23,9 +23,10 @@ pub fn compile(source: Source) -> Worksheet {
     let source = Arc::new(source);
     let text = source.text();
     let (document, mut diagnostics) = document::parse(&source);
-    let parsed: Parsed = blocks::parse(&source, &document, &mut diagnostics);
+    let mut parsed: Parsed = blocks::parse(&source, &document, &mut diagnostics);
     let (resolved, found) = resolve::resolve(text, &parsed.blocks(), &parsed.asks());
     diagnostics.extend(found);
+    parsed.forget_lines();
     let (checked, found) = dimensions::check(text, &resolved);
     diagnostics.extend(found);
     let problems: Vec<usize> = parsed.blocks.iter().map(|block| block.problem).collect();

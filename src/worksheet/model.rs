@@ -159,7 +159,7 @@ pub enum Body {
         /// The constant expression, where the value is not a literal.
         formula: Option<Expr>,
         /// The value, as the author wrote it where it is a literal.
-        shown: Shown,
+        shown: Arc<Shown>,
     },
     /// A line of `required`.
     Required {
@@ -187,7 +187,7 @@ pub enum Body {
         body: Expr,
     },
     /// A chain of `work`.
-    Work(Work),
+    Work(Box<Work>),
     /// A line of `check`.
     Check {
         /// Two or three sides with their values.
@@ -232,9 +232,9 @@ pub struct Work {
     pub conditions: Vec<(SymbolId, Shown)>,
     /// The numbers to put in for the symbols, with as many digits as the result needs.
     /// Empty when substitution would show nothing new.
-    pub operands: Vec<(SymbolId, Shown)>,
+    pub operands: Vec<(SymbolId, Arc<Shown>)>,
     /// The result.
-    pub shown: Shown,
+    pub shown: Arc<Shown>,
     /// The claim that was verified, as the author wrote it.
     pub claim: Option<Shown>,
 }

@@ -4,6 +4,8 @@
 //! last place. Where the operands' usual digits would not give that, the operand that matters
 //! most gets one more digit, until they do.
 
+use std::sync::Arc;
+
 use rustc_hash::FxHashMap;
 
 use super::model::Shown;
@@ -19,7 +21,7 @@ const MOST_FIGURES: u8 = 16;
 #[derive(Clone)]
 pub(super) struct Operand {
     pub symbol: SymbolId,
-    pub shown: Shown,
+    pub shown: Arc<Shown>,
     pub reading: Reading,
 }
 
@@ -40,12 +42,12 @@ impl Operand {
         if self.shown.digits.is_empty() || self.shown.figures >= MOST_FIGURES {
             return false;
         }
-        self.shown.figures += 1;
-        self.shown.digits = self
-            .shown
+        let shown = Arc::make_mut(&mut self.shown);
+        shown.figures += 1;
+        shown.digits = shown
             .values
             .iter()
-            .map(|value| quantity::to_figures(*value, self.shown.figures))
+            .map(|value| quantity::to_figures(*value, shown.figures))
             .collect();
         true
     }

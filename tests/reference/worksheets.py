@@ -34,14 +34,13 @@ UNIT = {
     "m/s": Fraction(1), "ft/s": FOOT,
     "m^3/s": Fraction(1), "L/s": Fraction(1, 1000), "gpm": GALLON / 60,
     "kg": Fraction(1), "kg/s": Fraction(1),
-    "kg/m^3": Fraction(1), "lb/ft^3": POUND / FOOT ** 3,
-    "g/mol": Fraction(1, 1000),
+    "lb/ft^3": POUND / FOOT ** 3,
     "kN": Fraction(1000), "kN/m": Fraction(1000), "kN/m^2": Fraction(1000), "kN m": Fraction(1000),
     "kPa": Fraction(1000), "MPa": Fraction(10 ** 6), "GPa": Fraction(10 ** 9),
     "psi": POUND_FORCE / INCH ** 2,
     "kW": Fraction(1000), "hp": 550 * FOOT * POUND_FORCE,
     "kWh": Fraction(3600000), "GJ": Fraction(10 ** 9),
-    "K": Fraction(1), "K/W": Fraction(1), "J/(kg K)": Fraction(1), "kJ/(kg K)": Fraction(1000),
+    "K": Fraction(1), "K/W": Fraction(1), "J/(mol K)": Fraction(1), "J/(kg K)": Fraction(1),
 }
 ICE_POINT = Fraction(27315, 100)                 # 0 degC in K
 
@@ -245,6 +244,7 @@ def calibration_tank():
     lost = m1 - m2
     cold = p2 * night / t2
 
+    p.note("R_u", molar_gas_constant, "J/(mol K)")
     p.note("R", gas, "J/(kg K)")
     p.note("P_1", p1, "kPa")
     p.note("P_2", p2, "kPa")

@@ -38,6 +38,8 @@ pub enum Expectation {
         place: Option<(usize, usize)>,
         text: String,
     },
+    /// `message: text`, of the diagnostic named in the line before
+    Message(String),
     /// `help: text`, of the diagnostic named in the line before
     Help(String),
     /// `note: text`, of the diagnostic named in the line before
@@ -126,7 +128,8 @@ fn marked(line: &str) -> Option<Expectation> {
         let of = rest.strip_suffix(": none")?.to_owned();
         return Some(Expectation::NoOperands { of });
     }
-    let forms: [(&str, fn(String) -> Expectation); 13] = [
+    let forms: [(&str, fn(String) -> Expectation); 14] = [
+        ("message: ", Expectation::Message),
         ("inline not evaluated: ", Expectation::InlineNeeds),
         ("help: ", Expectation::Help),
         ("note: ", Expectation::Note),

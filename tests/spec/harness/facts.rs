@@ -63,6 +63,11 @@ impl Facts {
                         }
                     }
                 }
+                Expectation::Message(text) => holds(
+                    last.map_or("no message", |found| &found.message),
+                    text,
+                    "message",
+                ),
                 Expectation::Help(text) => holds(
                     last.and_then(|found| found.help.as_deref())
                         .unwrap_or("no help"),
@@ -390,7 +395,8 @@ impl Facts {
                 let statement = self.statements().filter(of).last();
                 let statement = statement.ok_or(format!("no line {name}"))?;
                 let found = printed::html(worksheet, &statement.description);
-                agree(&found, html, "description")
+                let found = if found.is_empty() { "none" } else { &found };
+                agree(found, html, "description")
             }
             other => self.prose(other),
         }
@@ -595,4 +601,60 @@ pub fn fill_laws(text: &str) -> Vec<String> {
         wrong.push(format!("a number just filled is stale:\n{filled}"));
     }
     wrong
+}
+
+/// What a reader owes nothing to: the printed numbers of a line, typed in again, give its printed
+/// result to within one unit in the last place.
+pub fn re_entered(text: &str) -> Vec<String> {
+    let facts = Facts::of(text);
+    let outcomes = facts.outcomes();
+    let lines = outcomes
+        .iter()
+        .filter_map(|outcome| Some((outcome, outcome.work?)));
+    lines
+        .filter(|(_, work)| work.conditions.is_empty() && !work.operands.is_empty())
+        .filter_map(|(outcome, work)| facts.again(&outcome.name, work))
+        .collect()
+}
+
+impl Facts {
+    /// Computes a line from what is printed in it; the fault, if it does not give what is printed.
+    fn again(&self, name: &str, work: &Work) -> Option<String> {
+        let formula = self.worksheet.source.slice(work.members.first()?.span);
+        let typed = |shown: &Shown| {
+            let number = match (&shown.written, shown.digits.first()) {
+                (Some(written), _) => written.clone(),
+                (None, Some(digits)) => digits.ascii(),
+                (None, None) => return None,
+            };
+            let unit = shown.unit.source();
+            Some(format!("{number} {unit} {}", shown.word.unwrap_or("")))
+        };
+        let mut text = "```given\n".to_owned();
+        for (id, shown) in &work.operands {
+            let key = printed::key(&self.worksheet, *id);
+            text += &format!("{key} = {}\n", typed(shown)?);
+        }
+        text += &format!("```\n```work\nresult_x = {formula}\n```\n");
+        let again = Facts::of(&text);
+        // A line that needs more than its operands, such as a function, cannot stand alone.
+        if again.worksheet.has_errors() {
+            return None;
+        }
+        let outcomes = again.outcomes();
+        let found = outcomes.last()?.shown;
+        let digits = work.shown.digits.first()?;
+        // Both are in SI units; only their difference counts, so the unit's zero does not matter.
+        let difference = (found.si.first()? - work.shown.si.first()?).abs();
+        let place = digits.unit_in_last_place() * work.shown.unit.factor().abs();
+        // The printed result is itself half a unit away from the exact one at most.
+        (difference > 1.5 * place + 1e-12 * work.shown.si.first()?.abs()).then(|| {
+            format!(
+                "{name} = {} prints {}, but re-entered gives {}",
+                formula,
+                printed::value(&work.shown),
+                printed::value(found)
+            )
+        })
+    }
 }

@@ -52,8 +52,13 @@ impl<'a> Inference<'a> {
 
     /// The type of a whole expression; `None` after a diagnostic was recorded.
     pub fn infer(&mut self, expr: &Expr) -> Option<Type> {
-        self.work = 0;
+        self.begin();
         self.part(expr)
+    }
+
+    /// Begins with another whole expression: the limit on its length counts from here.
+    pub fn begin(&mut self) {
+        self.work = 0;
     }
 
     pub fn unit_of(&self, symbol: SymbolId) -> Option<&str> {
@@ -475,7 +480,7 @@ impl<'a> Inference<'a> {
     fn datum(&mut self, function: Function, arguments: &[Expr]) -> Option<Type> {
         let argument = arguments.first()?;
         let part = self.part(argument)?;
-        let pressure = Form::known(Dimension::from_integers([-1, 1, -2, 0, 0, 0, 0]));
+        let pressure = pressure();
         if !self.same(&part.form, &pressure) {
             let message = format!(
                 "`{}` is {}, not a pressure",
@@ -496,6 +501,8 @@ impl<'a> Inference<'a> {
             // A pressure without a word has no datum and goes with either.
             Reading::Unknown | Reading::Plain => true,
             Reading::Pressure { datum, weight } => datum == from && reading::is_near(weight, 1.0),
+            // A scaled absolute pressure is absolute; a scaled gauge pressure is no reading.
+            Reading::Reckoned(datum) => datum == from && from == super::Datum::Absolute,
             _ => false,
         };
         if !fits {
@@ -652,6 +659,11 @@ fn is_point_beside_interval(difference: Reading) -> bool {
         Reading::Temperature { low, high } => low > 1e-9 || high < -1e-9,
         _ => false,
     }
+}
+
+/// The dimension of a pressure.
+pub(super) fn pressure() -> Form {
+    Form::known(Dimension::from_integers([-1, 1, -2, 0, 0, 0, 0]))
 }
 
 /// Whether it is the plain number 0, which fits any dimension.

@@ -179,13 +179,23 @@ pub fn sum(parts: &[Part]) -> Result<Reading, Fault> {
 }
 
 fn pressures(parts: &[Part], datum: Datum) -> Reading {
-    let mut weight = 0.0;
-    for part in parts {
+    let (mut weight, mut above, mut below) = (0.0, 0.0, 0.0);
+    for part in parts.iter().filter(|part| !part.is_zero) {
         match part.reading {
             Reading::Reckoned(_) => return Reading::Reckoned(datum),
             Reading::Pressure { weight: own, .. } => weight += signed(part.negative, own),
-            _ => {}
+            _ if part.negative => below += 1.0,
+            _ => above += 1.0,
         }
+    }
+    // A pressure without a word goes with either: it is read as an interval, unless only as a
+    // reading it makes the sum one that can be used (`p - p_atm`).
+    let usable = is_near(weight, 0.0) || is_near(weight, 1.0);
+    let reached = [0.0, 1.0]
+        .into_iter()
+        .find(|wanted| weight - below <= *wanted && *wanted <= weight + above);
+    if let (false, Some(wanted)) = (usable, reached) {
+        weight = wanted;
     }
     if is_near(weight, 0.0) {
         Reading::Plain

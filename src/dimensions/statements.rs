@@ -39,7 +39,8 @@ pub fn check<'a>(text: &'a str, resolved: &'a Resolved) -> (Checked, Vec<Diagnos
             verdicts.push(if refused {
                 None
             } else {
-                inference.statement(statement)
+                let found = inference.statement(statement);
+                found.filter(|found| inference.atmosphere(resolved, statement, found))
             });
         }
         statements.push(verdicts);
@@ -163,6 +164,41 @@ impl<'a> Inference<'a> {
         Some(found)
     }
 
+    /// Whether the definition of `p_atm`, from which gauge pressures count, is a pressure that
+    /// does not count from the atmosphere itself. Any other definition is sound.
+    fn atmosphere(&mut self, resolved: &Resolved, statement: &Statement, found: &Type) -> bool {
+        let Some(symbol) = statement.defines else {
+            return true;
+        };
+        if &*resolved.symbols.symbol(symbol).key != "p_atm" {
+            return true;
+        }
+        let help = "the pressure of the day, such as `p_atm = 101.3 kPa`";
+        let diagnostic = if !self.same(&found.form, &infer::pressure()) {
+            Diagnostic::error(
+                Code::D03,
+                statement.span,
+                "`p_atm` is the pressure of the atmosphere, and this is not a pressure",
+            )
+        } else if matches!(
+            found.reading,
+            Reading::Pressure {
+                datum: Datum::Gauge,
+                ..
+            }
+        ) {
+            Diagnostic::error(
+                Code::R01,
+                statement.span,
+                "`p_atm` is what gauge pressures count from, and cannot be one itself",
+            )
+        } else {
+            return true;
+        };
+        self.diagnostics.push(diagnostic.with_help(help));
+        false
+    }
+
     /// Sides of an equation: one dimension, one datum. The type is that of the first with a
     /// known reading.
     fn members(&mut self, members: &[Expr]) -> Option<Type> {
@@ -271,6 +307,7 @@ impl<'a> Inference<'a> {
     }
 
     fn check_line(&mut self, members: &[Expr], within: Option<&Expr>) -> Option<Type> {
+        self.begin();
         let types = self.compared(members)?;
         let form = types
             .iter()

@@ -56,6 +56,11 @@ fn words(reason: Reason, operand: &str) -> (Code, String, String) {
             format!("`{operand}` has {right} entries, but another list has {left}"),
             "lists of one length, or a single number".to_owned(),
         ),
+        Reason::NoAtmosphere => (
+            Code::R06,
+            format!("`{operand}` needs the pressure of the atmosphere, and `p_atm` is not given"),
+            "`p_atm = 101.3 kPa abs` in `given` above, with the value of the place".to_owned(),
+        ),
         Reason::NoCase => (
             Code::E10,
             format!("no case of `{operand}` holds"),

@@ -35,6 +35,8 @@ enum Op {
     Jump(u32),
     /// No case held.
     NoCase,
+    /// The atmospheric pressure is needed and not given.
+    NoAtmosphere,
 }
 
 /// A program; it leaves one number.
@@ -69,6 +71,8 @@ pub enum Reason {
     Lengths(usize, usize),
     /// No case of a case distinction holds.
     NoCase,
+    /// A pressure is shifted by that of the atmosphere, which is not given.
+    NoAtmosphere,
 }
 
 /// A stop, with its place.
@@ -169,6 +173,7 @@ impl Program {
                     }
                 }
                 Op::NoCase => return Err(fault(Reason::NoCase)),
+                Op::NoAtmosphere => return Err(fault(Reason::NoAtmosphere)),
                 Op::Aggregate(function, inner) => {
                     stack.push(inner.aggregate(*function, environment)?);
                 }
@@ -460,6 +465,8 @@ impl Compiler<'_> {
                         Op::Minus
                     };
                     self.push(op, span);
+                } else {
+                    self.push(Op::NoAtmosphere, span);
                 }
                 return;
             }

@@ -91,7 +91,10 @@ pub fn evaluate<'a>(
     for (at, inline) in resolved.inlines.iter().enumerate() {
         let found = checked.inlines.get(at).and_then(Option::as_ref);
         let outcome = match (inline, found) {
-            (Some(inline), Some(_)) => walk.inline(inline),
+            (Some(inline), Some(_)) => {
+                walk.problem(inline.problem);
+                walk.inline(inline)
+            }
             _ => Outcome::Nothing,
         };
         walk.results.inlines.push(outcome);
@@ -145,7 +148,11 @@ impl<'a> Walk<'a> {
     }
 
     fn compile(&self, expr: &Expr) -> Program {
-        self.results.compile(expr, self.atmosphere)
+        // A `p_atm` that is defined only further down is not there yet.
+        let reached = |symbol: &SymbolId| {
+            self.results.values.contains_key(symbol) || self.failed.contains_key(symbol)
+        };
+        self.results.compile(expr, self.atmosphere.filter(reached))
     }
 
     fn statement(&mut self, statement: &'a Statement, found: Option<&Type>) -> Outcome {

@@ -125,7 +125,7 @@ fn answers(page: &Page, statements: &[Statement], out: &mut String) {
                 } else {
                     typeset::equality(expr, shown, &page.context, out);
                 }
-                if let Some((word, size)) = direction {
+                if let Some((word, size)) = direction.as_deref() {
                     self::direction(word, size, out);
                 }
                 if !statement.description.is_empty() {

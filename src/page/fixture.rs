@@ -249,8 +249,8 @@ fn anchor_block() -> Sheet {
     sheet.statement(
         Body::Answer {
             expr,
-            shown: shown(-29.62, "kN"),
-            direction: Some(("upstream".into(), shown(29.62, "kN"))),
+            shown: Box::new(shown(-29.62, "kN")),
+            direction: Some(Box::new(("upstream".into(), shown(29.62, "kN")))),
         },
         "",
     );

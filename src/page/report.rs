@@ -159,7 +159,7 @@ fn add(worksheet: &Worksheet, part: &Part, statement: &Statement, report: &mut R
         } => report.answers.push(Answer {
             name: name(worksheet, expr),
             printed: text(shown),
-            direction: direction.as_ref().map(|(word, _)| word.clone()),
+            direction: direction.as_ref().map(|direction| direction.0.clone()),
         }),
         _ => {}
     }

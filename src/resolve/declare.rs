@@ -4,7 +4,7 @@
 //! problem has a quantity `m` at all, wherever it stands.
 
 use super::{Block, Resolver};
-use crate::syntax::{BlockKind, Chain, Expr, ExprKind, Name, Statement};
+use crate::syntax::{BlockKind, Chain, Expr, ExprKind, Name, Operator, Statement};
 
 /// Whether a name may be defined; function names and constants of mathematics may not.
 pub(super) fn may_be_name(key: &str) -> bool {
@@ -73,7 +73,14 @@ impl<'a> Resolver<'a> {
             }
             ExprKind::Sum(terms) => terms.iter().for_each(|term| self.mention(&term.expr)),
             ExprKind::Product(factors) => {
-                factors.iter().for_each(|factor| self.mention(&factor.expr));
+                let mut after_number = false;
+                for factor in factors {
+                    let follows = after_number && factor.operator == Operator::Juxtapose;
+                    if !(follows && self.can_only_be_unit(&factor.expr)) {
+                        self.mention(&factor.expr);
+                    }
+                    after_number = matches!(factor.expr.kind, ExprKind::Number(_));
+                }
             }
             ExprKind::Power(base, exponent) => {
                 self.mention(base);
@@ -91,6 +98,17 @@ impl<'a> Resolver<'a> {
             | ExprKind::Quantity(_)
             | ExprKind::Constant(_) => {}
         }
+    }
+
+    /// Whether an expression right after a number in `derive` is a unit of several letters
+    /// (`101 kPa`, `30 deg`): a quantity of that name would be mentioned without a number, too.
+    fn can_only_be_unit(&self, expr: &Expr) -> bool {
+        let base = match &expr.kind {
+            ExprKind::Power(base, _) => base,
+            _ => expr,
+        };
+        matches!(&base.kind, ExprKind::Name(name)
+            if name.key.chars().count() > 1 && crate::quantity::is_unit(name.span.of(self.text)))
     }
 
     /// The name and parameters, when a chain defines a function: `h_f(Q) = …`.

@@ -413,6 +413,7 @@ impl<'a> Resolver<'a> {
         };
         let conditions = self.conditions(&inline.ask.conditions)?;
         Some(Inline {
+            problem: inline.problem,
             span: inline.span,
             expr: expr?,
             names_it: inline.ask.names_it,

@@ -38,9 +38,6 @@ struct Head {
 impl Resolver<'_> {
     /// Reads the literal that starts at `factors[at]`, if one does.
     pub(super) fn literal_at(&mut self, factors: &[Factor], at: usize) -> Reading {
-        if self.symbolic && !self.is_angle(factors, at) {
-            return Reading::Ordinary;
-        }
         let Some(head) = head(factors, at) else {
             return Reading::Ordinary;
         };
@@ -51,6 +48,9 @@ impl Resolver<'_> {
             return Reading::Ordinary;
         }
         let (written, next) = self.gather(factors, head.next);
+        if self.symbolic && !is_angle(&written) {
+            return self.unit_in_derive(head.number, &written);
+        }
         if let Some(mixed) = factors.get(next)
             && self.report_mixture(&written, mixed)
         {
@@ -78,17 +78,6 @@ impl Resolver<'_> {
             },
             next,
         }
-    }
-
-    /// `90 deg` is a plain number and stands in `derive` too, unless `deg` is a quantity.
-    fn is_angle(&self, factors: &[Factor], at: usize) -> bool {
-        let Some([number, unit]) = factors.get(at..at + 2) else {
-            return false;
-        };
-        matches!(number.expr.kind, syntax::ExprKind::Number(_))
-            && unit.operator == Operator::Juxtapose
-            && matches!(&unit.expr.kind, syntax::ExprKind::Name(name)
-                if &*name.key == "deg" && !self.symbols.is_declared(self.problem, "deg"))
     }
 
     /// Reports `3 m/s` where `m` is a quantity and `s` is not: the whole reads as a unit.
@@ -126,6 +115,29 @@ impl Resolver<'_> {
             );
         }
         mixes
+    }
+
+    /// In `derive` a letter after a number is a quantity that may have no value yet (`2 m`); a
+    /// name of several letters that is a unit, and is no quantity of the problem, can only have
+    /// been meant as the unit.
+    fn unit_in_derive(&mut self, number: Span, unit: &UnitExpr) -> Reading {
+        let is_letter = |factor: &UnitFactor| factor.symbol.chars().count() == 1;
+        if unit.factors.iter().all(is_letter) {
+            return Reading::Ordinary;
+        }
+        let span = number.cover(unit.span);
+        let text = span.of(self.text);
+        self.diagnostics.push(
+            Diagnostic::error(
+                Code::S15,
+                span,
+                format!("`{text}` has a unit, and `derive` holds symbols only"),
+            )
+            .with_help(format!(
+                "a name for it in `given`, as in `x_0 = {text}`, and the name here"
+            )),
+        );
+        Reading::Refused
     }
 
     /// The unit from `factors[first]` on, and the index of the factor after it.
@@ -249,17 +261,9 @@ impl Resolver<'_> {
         }
     }
 
-    fn names_quantity(&self, key: &str) -> bool {
-        match self.symbols.find(self.problem, key) {
-            // An angle of `derive` mentions `deg` without meaning a quantity.
-            Some(_) if key == "deg" => self.symbols.is_declared(self.problem, key),
-            found => found.is_some(),
-        }
-    }
-
     fn unit_factor(&self, name: &syntax::Name, power: i32, root: i32) -> Option<UnitFactor> {
         let written = name.span.of(self.text);
-        let is_quantity = self.names_quantity(&name.key)
+        let is_quantity = self.symbols.find(self.problem, &name.key).is_some()
             || self.parameters.iter().any(|key| **key == *name.key)
             || &*name.key == "pi";
         (!is_quantity && quantity::is_unit(written)).then(|| UnitFactor {
@@ -270,6 +274,11 @@ impl Resolver<'_> {
             below: false,
         })
     }
+}
+
+/// Whether it is the unit of an angle, which formulas in symbols may hold: `sin(30 deg)`.
+fn is_angle(unit: &UnitExpr) -> bool {
+    matches!(unit.factors.as_slice(), [only] if only.power == 1 && matches!(&*only.symbol, "deg" | "rad"))
 }
 
 /// The number at a place: one number, a fraction of two at the head, or a list.

@@ -98,6 +98,8 @@ pub struct Origin {
 /// An inline ask.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Inline {
+    /// The problem it belongs to.
+    pub problem: usize,
     /// Where it stands.
     pub span: Span,
     /// The expression.

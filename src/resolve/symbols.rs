@@ -85,12 +85,6 @@ impl Symbols {
         id
     }
 
-    /// Whether some line that `problem` can see gives this key a value.
-    pub fn is_declared(&self, problem: usize, key: &str) -> bool {
-        self.find(problem, key)
-            .is_some_and(|id| self.symbol(id).declared)
-    }
-
     /// The symbol with this key as [`Self::find`] sees it, made in `problem` when there is none.
     pub fn intern(&mut self, problem: usize, key: &str) -> SymbolId {
         if let Some(id) = self.find(problem, key) {

@@ -12,7 +12,7 @@ use crate::diagnostic::{Code, Diagnostic};
 use crate::text::Span;
 
 /// The largest power of a unit that is read.
-const MAX_POWER: i32 = 99;
+const MAX_POWER: i32 = 1000;
 
 /// A number with or without its sign.
 pub(super) fn number(pair: &Pair<'_>, start: usize) -> Read<Number> {

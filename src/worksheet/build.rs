@@ -672,11 +672,14 @@ impl<'a> Builder<'a> {
                     .or((shown.figures > 0).then_some(Precision::Figures(shown.figures))),
                 ..ask.clone()
             };
-            Some((word.to_string(), self.result(problem, &size, found, &ask)))
+            Some(Box::new((
+                word.to_string(),
+                self.result(problem, &size, found, &ask),
+            )))
         });
         Body::Answer {
             expr: expr.clone(),
-            shown,
+            shown: Box::new(shown),
             direction,
         }
     }

@@ -204,9 +204,9 @@ pub enum Body {
         /// What is answered.
         expr: Expr,
         /// The value with its sign.
-        shown: Shown,
+        shown: Box<Shown>,
         /// "upstream", and the value without its sign, where `required` says what signs mean.
-        direction: Option<(String, Shown)>,
+        direction: Option<Box<(String, Shown)>>,
     },
     /// A line that was refused: only its source can be shown.
     Refused,

@@ -237,23 +237,23 @@ impl Facts {
                 continue;
             };
             for statement in statements {
-                let (name, shown, work) = match &statement.body {
+                let (name, shown, work): (String, &Shown, Option<&Work>) = match &statement.body {
                     Body::Given { symbol, shown, .. } => {
                         (printed::key(&self.worksheet, *symbol), shown, None)
                     }
-                    Body::Work(work) => (
-                        printed::name(&self.worksheet, &work.lead)
-                            + &printed::conditions(&self.worksheet, &work.conditions),
-                        &work.shown,
-                        Some(work),
-                    ),
+                    Body::Work(work) => {
+                        let work: &Work = work;
+                        let name = printed::name(&self.worksheet, &work.lead);
+                        let conditions = printed::conditions(&self.worksheet, &work.conditions);
+                        (name + &conditions, &*work.shown, Some(work))
+                    }
                     _ => continue,
                 };
                 found.push(Outcome {
                     problem: part.problem,
                     name,
                     shown,
-                    work,
+                    work: work.map(|work| &**work),
                 });
             }
         }
@@ -430,7 +430,7 @@ impl Facts {
             return None;
         };
         let name = printed::name(&self.worksheet, expr);
-        Some(match direction {
+        Some(match direction.as_deref() {
             Some((word, without_sign)) => {
                 format!("{name} = {} {word}", printed::value(without_sign))
             }

@@ -5,32 +5,7 @@ use setsquare::worksheet::{Prose, Shown, Worksheet};
 
 /// A value as it is printed, in plain text.
 pub fn value(shown: &Shown) -> String {
-    let mut out = match &shown.written {
-        Some(written) => written.clone(),
-        None => {
-            let texts: Vec<String> = shown.digits.iter().map(|digits| digits.text()).collect();
-            match shown.is_list {
-                true => format!("[{}]", texts.join(", ")),
-                false => texts.concat(),
-            }
-        }
-    };
-    match (&shown.uncertainty_written, &shown.uncertainty) {
-        (Some(written), _) if written.starts_with('(') => out += written,
-        (Some(written), _) => out += &format!(" {}", written.trim()),
-        (None, Some(digits)) => out += &format!(" ± {}", digits.text()),
-        (None, None) => {}
-    }
-    let unit = shown.unit.text();
-    // The degree of an angle is set close, without a blank.
-    if !unit.is_empty() && unit != "°" {
-        out.push(' ');
-    }
-    out += unit;
-    if let Some(word) = shown.word {
-        out += &format!(" {word}");
-    }
-    plain(&out)
+    plain(&setsquare::typeset::text(shown))
 }
 
 /// Text with blanks and minus signs of one kind.

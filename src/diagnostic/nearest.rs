@@ -3,8 +3,9 @@
 /// The known word nearest to `word`, if it is near enough to be what was meant.
 ///
 /// Near enough: an edit distance (with transpositions) of one for words up to four letters, two
-/// for longer ones; a difference of case only always counts. Ties go to the first in
-/// alphabetical order, so that messages do not depend on the order of the candidates.
+/// for longer ones; a difference of case only always counts. Ties go to
+/// the one that differs latest, then to the first in alphabetical order, so that messages do not
+/// depend on the order of the candidates.
 pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     let length = word.chars().count();
     let allowed = if length <= 4 { 1 } else { 2 };
@@ -12,15 +13,21 @@ pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Opti
         .into_iter()
         .filter(|candidate| *candidate != word)
         .filter_map(|candidate| {
+            let differs_after = word
+                .bytes()
+                .zip(candidate.bytes())
+                .take_while(|(left, right)| left == right)
+                .count();
+            let late = std::cmp::Reverse(differs_after);
             if candidate.eq_ignore_ascii_case(word) {
-                return Some((0, candidate));
+                return Some((0, late, candidate));
             }
             // A distance as long as the word itself would match anything.
             let distance = strsim::osa_distance(word, candidate);
-            (distance <= allowed && distance < length).then_some((distance, candidate))
+            (distance <= allowed && distance < length).then_some((distance, late, candidate))
         })
         .min()
-        .map(|(_, candidate)| candidate)
+        .map(|(.., candidate)| candidate)
 }
 
 #[cfg(test)]
@@ -33,6 +40,7 @@ mod tests {
         assert_eq!(nearest("KPa", known), Some("kPa"));
         assert_eq!(nearest("figrues", known), Some("figures"));
         assert_eq!(nearest("V_3", known), Some("V_1"));
+        assert_eq!(nearest("mmm", ["mlm", "mm"]), Some("mm"));
         assert_eq!(nearest("x", known), None);
         assert_eq!(nearest("mdot", known), None);
     }

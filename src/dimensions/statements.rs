@@ -461,7 +461,7 @@ fn points(subject: &str, span: crate::text::Span) -> Diagnostic {
     Diagnostic::error(
         Code::R03,
         span,
-        format!("`{subject}` adds temperature points, which has no meaning by itself"),
+        format!("`{subject}` is neither a temperature nor an interval: it adds or scales temperature points"),
     )
     .with_help("a difference such as `T_2 - T_1`, or a mean such as `(T_1 + T_2)/2`")
 }
@@ -488,7 +488,7 @@ fn pressures(subject: &str, span: crate::text::Span) -> Diagnostic {
     Diagnostic::error(
         Code::R03,
         span,
-        format!("`{subject}` adds pressure readings, which has no meaning by itself"),
+        format!("`{subject}` is no pressure reading: it adds or scales such readings"),
     )
     .with_help("a difference such as `p_2 - p_1`, or a mean such as `(p_1 + p_2)/2`")
 }

@@ -65,8 +65,8 @@ fn required(page: &Page, statements: &[Statement], out: &mut String) {
             } => {
                 typeset::symbol(*symbol, &page.context, out);
                 if let Some(unit) = unit.as_ref().filter(|unit| !unit.text().is_empty()) {
-                    out.push_str(" in");
-                    typeset::unit(unit, out);
+                    out.push_str(" in\u{a0}");
+                    escape(unit.text(), out);
                 }
                 description(page, statement, out);
                 signs(positive.as_deref(), negative.as_deref(), out);

@@ -48,6 +48,12 @@ fn reference(number: usize, target: &str, text: Option<&str>, out: &mut String) 
 
 fn value(page: &Page, value: &Value, out: &mut String) {
     match &value.lead {
+        // A name and its value stay on one line; a longer formula may break at its signs.
+        Some(lead) if lead.inside().as_symbol().is_some() => {
+            out.push_str("<span class=\"value\">");
+            typeset::equality(lead, &value.shown, &page.context, out);
+            out.push_str("</span>");
+        }
         Some(lead) => typeset::equality(lead, &value.shown, &page.context, out),
         None => {
             out.push_str("<span class=\"value\">");

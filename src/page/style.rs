@@ -4,7 +4,7 @@ use crate::document::Paper;
 
 /// The look of the page.
 const STYLE: &str = include_str!("style.css");
-const STYLE_HASH: &str = "i9Z4T1Al4h5IbZN4PZ1vcqx1hpFvHnuoqbaM6zCU65w=";
+const STYLE_HASH: &str = "0hvu7sfdODCtZPYIwmr7O3q7Be9QhcFRUEBnKx0FRlo=";
 
 /// The fonts, as written by `fonts/embed.py`.
 const FONTS: &str = include_str!("fonts/fonts.css");

@@ -50,6 +50,19 @@ impl<'a> Resolver<'a> {
         }
     }
 
+    /// Notes that a formula for this name stands here, but was refused: what asks for it needs it
+    /// and is not reported again.
+    pub(super) fn remember_refused(&mut self, key: &str, origin: Origin) {
+        self.equations
+            .entry((self.problem, key.into()))
+            .or_default()
+            .push(Equation {
+                formulas: &[],
+                number: None,
+                origin,
+            });
+    }
+
     /// The nearest formula above for `name`, resolved where it is now evaluated.
     pub(super) fn restate(&mut self, name: &Name) -> Option<Restated> {
         let found = [self.problem, 0]

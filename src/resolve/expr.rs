@@ -220,6 +220,13 @@ impl Resolver<'_> {
                 },
             });
         }
+        let symbol = self.symbols.find(self.problem, &name.key);
+        if let Some(symbol) = symbol.filter(|symbol| self.broken_functions.contains(symbol)) {
+            return Some(Expr {
+                span,
+                kind: ExprKind::Symbol(symbol),
+            });
+        }
         if let ([argument], Some(_)) = (arguments, self.symbols.find(self.problem, &name.key)) {
             return self.product_with_bracket(span, name, argument);
         }

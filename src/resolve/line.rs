@@ -1,5 +1,6 @@
 //! Lines to statements, block by block.
 
+use super::broken;
 use super::statement::{self, Kind, Origin, Statement};
 use super::{Block, Inline, InlineAsk, Resolver, SymbolId, UserFunction};
 use crate::diagnostic::{Code, Diagnostic};
@@ -41,10 +42,12 @@ impl<'a> Resolver<'a> {
             syntax::Statement::Answer(answer) => self.answer(answer),
             syntax::Statement::NotYet(word) => {
                 self.report_not_yet(block, word);
+                let name = broken::name_to_define(self.text, line.span);
+                self.refuse(block, name.as_ref(), origin, &mut statement.defines);
                 None
             }
             syntax::Statement::Broken(name) => {
-                statement.defines = name.as_ref().and_then(|name| self.define_broken(name));
+                self.refuse(block, name.as_ref(), origin, &mut statement.defines);
                 None
             }
         };
@@ -96,12 +99,18 @@ impl<'a> Resolver<'a> {
         defines: &mut Option<SymbolId>,
     ) -> Option<Kind> {
         if let Some((name, parameters)) = self.function_head(chain) {
-            return self.function(chain, name, &parameters);
+            return self.function(chain, name, &parameters, defines);
         }
         match block {
             BlockKind::Given => self.given_line(chain, defines),
             BlockKind::Derive => {
-                let members = self.exprs(&chain.members)?;
+                let Some(members) = self.exprs(&chain.members) else {
+                    if let Some(ExprKind::Name(name)) = chain.members.first().map(|lead| &lead.kind)
+                    {
+                        self.remember_refused(&name.key, origin);
+                    }
+                    return None;
+                };
                 self.remember(&chain.members, number, origin);
                 Some(Kind::Equation { members })
             }
@@ -109,7 +118,13 @@ impl<'a> Resolver<'a> {
         }
     }
 
-    fn function(&mut self, chain: &Chain, name: &Name, parameters: &[&Name]) -> Option<Kind> {
+    fn function(
+        &mut self,
+        chain: &Chain,
+        name: &Name,
+        parameters: &[&Name],
+        defines: &mut Option<SymbolId>,
+    ) -> Option<Kind> {
         let written = name.span.of(self.text);
         if let Some(function) = self.symbols.find_function(self.problem, &name.key) {
             let first = self.symbols.function(function).defined;
@@ -122,7 +137,12 @@ impl<'a> Resolver<'a> {
             .collect();
         let body = chain.members.get(1).and_then(|body| self.expr(body));
         let parameters = std::mem::take(&mut self.parameters);
-        let body = body?;
+        let Some(body) = body else {
+            // A call of it needs what failed here.
+            *defines = self.define_broken(name);
+            self.broken_functions.extend(*defines);
+            return None;
+        };
         let function = self.symbols.add_function(
             self.problem,
             UserFunction {
@@ -188,6 +208,23 @@ impl<'a> Resolver<'a> {
         self.symbols.define(symbol, name.span);
         *defines = Some(symbol);
         Some(symbol)
+    }
+
+    /// Keeps the name of a refused line, so that what needs it says so and nothing further.
+    fn refuse(
+        &mut self,
+        block: BlockKind,
+        name: Option<&Name>,
+        origin: Origin,
+        defines: &mut Option<SymbolId>,
+    ) {
+        match (block, name) {
+            (_, None) | (BlockKind::Required | BlockKind::Check | BlockKind::Answer, _) => {}
+            (BlockKind::Derive, Some(name)) => self.remember_refused(&name.key, origin),
+            (BlockKind::Given | BlockKind::Work, Some(name)) => {
+                *defines = self.define_broken(name);
+            }
+        }
     }
 
     /// The symbol that a refused line was to define, unless it is defined elsewhere.

@@ -4,6 +4,7 @@
 //! functions, constants and units are decided, with every mistake about names as a diagnostic.
 //! Dimensions and numbers are left to the passes after this one.
 
+pub mod broken;
 mod declare;
 mod equations;
 mod expr;
@@ -78,6 +79,7 @@ pub fn resolve(
         ready: FxHashSet::default(),
         later: FxHashMap::default(),
         given: FxHashSet::default(),
+        broken_functions: FxHashSet::default(),
         units: FxHashMap::default(),
         equations: FxHashMap::default(),
         labels: FxHashMap::default(),
@@ -121,6 +123,8 @@ struct Resolver<'a> {
     later: FxHashMap<SymbolId, Span>,
     /// Symbols that are data, and so may be replaced in a condition.
     given: FxHashSet<SymbolId>,
+    /// Functions whose definition was refused, as symbols without a value.
+    broken_functions: FxHashSet<SymbolId>,
     /// Units that were looked up, by their text.
     units: FxHashMap<Box<str>, Unit>,
     equations: FxHashMap<(usize, Box<str>), Vec<equations::Equation<'a>>>,

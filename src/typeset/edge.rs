@@ -38,7 +38,7 @@ pub(super) fn gap(left: Edge, right: Edge, substituted: bool) -> Gap {
     let numbers_meet = right == Edge::Digit
         || left == Edge::Unit
         || (right == Edge::Fraction && (substituted || left == Edge::Digit))
-        || (substituted && left != Edge::Letter && left != Edge::Digit && right == Edge::Closed);
+        || (substituted && left != Edge::Letter && right == Edge::Closed);
     if numbers_meet {
         return Gap::Times;
     }

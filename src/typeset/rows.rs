@@ -44,15 +44,18 @@ pub fn function(id: FunctionId, parameters: usize, context: &Context, out: &mut 
     out.push_str("<math>");
     let mut writer = Writer::new(*context, out);
     writer.name(context.names.function(id));
-    writer.element("mo", "(", 0.4);
-    for position in 0..parameters {
-        if position > 0 {
-            writer.element("mo", ",", 0.45);
+    // A row of their own makes the brackets a fence, without the spaces of operators.
+    writer.single(|writer| {
+        let mut elements = writer.element("mo", "(", 0.4);
+        for position in 0..parameters {
+            if position > 0 {
+                elements += writer.element("mo", ",", 0.45);
+            }
+            let position = u8::try_from(position).unwrap_or(u8::MAX);
+            elements += writer.name(context.names.parameter(id, position));
         }
-        let position = u8::try_from(position).unwrap_or(u8::MAX);
-        writer.name(context.names.parameter(id, position));
-    }
-    writer.element("mo", ")", 0.4);
+        elements + writer.element("mo", ")", 0.4)
+    });
     let width = writer.pen;
     out.push_str("</math>");
     width

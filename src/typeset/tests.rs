@@ -202,7 +202,7 @@ fn parameters_print_by_their_names() {
     assert_eq!(plain(&expr(&call, &context)), "sub[hf](2x)");
     let mut head = String::new();
     super::function(function, 1, &context, &mut head);
-    assert_eq!(plain(&head), "ath[sub[hf](Q)]");
+    assert_eq!(plain(&head), "ath[sub[hf]row[(Q)]]");
 }
 
 #[test]

@@ -142,6 +142,11 @@ fn space_before(unit: &str) -> &'static str {
 pub fn text(shown: &Shown) -> String {
     let mut out = String::new();
     match &shown.written {
+        Some(written) if shown.is_list => {
+            out.push('[');
+            out.push_str(written);
+            out.push(']');
+        }
         Some(written) => out.push_str(written),
         None if shown.is_list => {
             let texts: Vec<String> = shown.digits.iter().map(Decimal::text).collect();

@@ -4,8 +4,8 @@ use rayon::prelude::*;
 
 use crate::diagnostic::{Code, Diagnostic};
 use crate::document::{self, Document, Fragment, Piece};
-use crate::resolve::{Block, InlineAsk};
-use crate::syntax::{self, BlockKind, Inline, Line, Name, Statement};
+use crate::resolve::{Block, InlineAsk, broken};
+use crate::syntax::{self, BlockKind, Inline, Line, Statement};
 use crate::text::{Source, Span};
 
 /// A block with its lines.
@@ -213,27 +213,12 @@ fn put_broken_lines_back(
         let line = Line {
             span,
             label: None,
-            statement: Statement::Broken(name_before_equals(source, span)),
+            statement: Statement::Broken(broken::name_to_define(source.text(), span)),
             description: None,
         };
         let at = lines.partition_point(|line| line.span.start < span.start);
         lines.insert(at, line);
     }
-}
-
-/// The name that a line was to define, when its left side is one.
-fn name_before_equals(source: &Source, span: Span) -> Option<Name> {
-    let (left, _) = source.slice(span).split_once('=')?;
-    let name = left.trim();
-    let is_name = name.chars().next().is_some_and(char::is_alphabetic)
-        && name
-            .chars()
-            .all(|character| character.is_alphanumeric() || character == '_');
-    let start = span.start as usize + (left.len() - left.trim_start().len());
-    is_name.then(|| Name {
-        span: Span::new(start, start + name.len()),
-        key: syntax::canonical(name),
-    })
 }
 
 /// The asks in prose, headings and descriptions.

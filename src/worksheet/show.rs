@@ -158,9 +158,43 @@ pub(super) fn literal(text: &str, quantity: &Quantity, value: &Value) -> Shown {
         uncertainty: None,
         uncertainty_written: quantity
             .uncertainty_text
-            .map(|span| span.of(text).to_owned()),
+            .map(|span| uncertainty(span.of(text))),
         figures: 0,
     }
+}
+
+/// An uncertainty as written, without the unit, which follows the value: `± 0.04 (k=2)`.
+fn uncertainty(written: &str) -> String {
+    let (amount, coverage) = match written.find("(k") {
+        Some(at) => written.split_at(at),
+        None => (written, ""),
+    };
+    let Some(after) = amount.trim().strip_prefix("+/-").or_else(|| {
+        let amount = amount.trim();
+        amount.strip_prefix("+-").or(amount.strip_prefix('±'))
+    }) else {
+        return written.trim().to_owned();
+    };
+    let after = after.trim();
+    let digits = after
+        .find(|character: char| !(character.is_ascii_digit() || character == '.'))
+        .unwrap_or(after.len());
+    let exponent = after[digits..]
+        .strip_prefix(['e', 'E'])
+        .map(|rest| {
+            rest.find(|character: char| !(character.is_ascii_digit() || "+-−".contains(character)))
+                .unwrap_or(rest.len())
+        })
+        .filter(|length| *length > 0);
+    let number = &after[..digits + exponent.map_or(0, |length| length + 1)];
+    let percent = if after.trim_end().ends_with('%') {
+        " %"
+    } else {
+        ""
+    };
+    format!("± {number}{percent} {}", coverage.trim())
+        .trim_end()
+        .to_owned()
 }
 
 /// A plain number as the author wrote it, with the unit one.

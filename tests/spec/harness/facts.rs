@@ -253,7 +253,7 @@ impl Facts {
                     problem: part.problem,
                     name,
                     shown,
-                    work: work.map(|work| &**work),
+                    work,
                 });
             }
         }

@@ -1,0 +1,43 @@
+//! The name that a refused line was to define.
+
+use crate::syntax::{self, Name};
+use crate::text::Span;
+
+/// The name on the left of the first equals sign, also after `therefore`; `None` when the left
+/// side is no single name.
+pub fn name_to_define(text: &str, span: Span) -> Option<Name> {
+    let (left, _) = span.of(text).split_once('=')?;
+    let name = left.trim().trim_start_matches("therefore").trim();
+    let name = name.rsplit_once(':').map_or(name, |(_, name)| name.trim());
+    let is_name = name.chars().next().is_some_and(char::is_alphabetic)
+        && name
+            .chars()
+            .all(|character| character.is_alphanumeric() || character == '_');
+    let start = span.start as usize + left.trim_end().len() - name.len();
+    is_name.then(|| Name {
+        span: Span::new(start, start + name.len()),
+        key: syntax::canonical(name),
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn check(line: &str, expected: Option<&str>) {
+        let found = name_to_define(line, Span::new(0, line.len()));
+        assert_eq!(found.as_ref().map(|name| &*name.key), expected);
+        if let Some(name) = found {
+            assert_eq!(&*syntax::canonical(name.span.of(line)), &*name.key);
+        }
+    }
+
+    #[test]
+    fn a_single_name_on_the_left_is_found() {
+        check("  V_1 = Q/(", Some("V_1"));
+        check("therefore R_x = F/2", Some("R_x"));
+        check("balance: D1 = x)", Some("D_1"));
+        check("a + b = c)", None);
+        check("no equals sign", None);
+    }
+}

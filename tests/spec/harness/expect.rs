@@ -106,6 +106,9 @@ fn bracketed(text: &str) -> Option<usize> {
     text.strip_prefix('(')?.strip_suffix(')')?.parse().ok()
 }
 
+/// Makes an expectation of what follows a marking word.
+type Form = fn(String) -> Expectation;
+
 fn marked(line: &str) -> Option<Expectation> {
     if line == "no diagnostics" {
         return Some(Expectation::Clean);
@@ -128,7 +131,7 @@ fn marked(line: &str) -> Option<Expectation> {
         let of = rest.strip_suffix(": none")?.to_owned();
         return Some(Expectation::NoOperands { of });
     }
-    let forms: [(&str, fn(String) -> Expectation); 14] = [
+    let forms: [(&str, Form); 14] = [
         ("message: ", Expectation::Message),
         ("inline not evaluated: ", Expectation::InlineNeeds),
         ("help: ", Expectation::Help),

@@ -1,0 +1,104 @@
+//! What holds for every worksheet of the specification, whatever its case is about.
+
+use setsquare::diagnostic::Code;
+use setsquare::text::Source;
+use setsquare::worksheet::{Shown, Work, Worksheet, compile, fill, unfill};
+
+use crate::facts::Facts;
+use crate::printed;
+
+/// What `fill` and `fill --ask` owe to every worksheet: what was filled can be emptied again,
+/// filling twice changes nothing, and a filled worksheet says the same, but for stale numbers.
+pub fn fill_laws(text: &str) -> Vec<String> {
+    let mut wrong = Vec::new();
+    let source = Source::new("spec.md", text);
+    let worksheet = compile(source.clone());
+    let filled = fill(&worksheet);
+    let filled_source = Source::new("spec.md", filled.clone());
+    let emptied = unfill(&source);
+    let again = unfill(&filled_source);
+    if again != emptied {
+        wrong.push(format!(
+            "filled and emptied:\n{again}instead of:\n{emptied}"
+        ));
+    }
+    let refilled = compile(filled_source);
+    let twice = fill(&refilled);
+    if twice != filled {
+        wrong.push(format!("filled twice:\n{twice}instead of:\n{filled}"));
+    }
+    let codes = |worksheet: &Worksheet| -> Vec<Code> {
+        worksheet
+            .diagnostics
+            .iter()
+            .map(|it| it.code)
+            .filter(|code| *code != Code::E08)
+            .collect()
+    };
+    let (before, after) = (codes(&worksheet), codes(&refilled));
+    if before != after {
+        wrong.push(format!(
+            "{before:?} before, {after:?} after filling:\n{filled}"
+        ));
+    }
+    if refilled.diagnostics.iter().any(|it| it.code == Code::E08) {
+        wrong.push(format!("a number just filled is stale:\n{filled}"));
+    }
+    wrong
+}
+
+/// The printed numbers of a line, typed in again, give its printed result to within one unit in
+/// the last place. Tells how many lines could be tried, and the faults.
+pub fn re_entered(text: &str) -> (usize, Vec<String>) {
+    let facts = Facts::of(text);
+    let outcomes = facts.outcomes();
+    let lines = outcomes
+        .iter()
+        .filter_map(|outcome| Some((outcome, outcome.work?)));
+    let tried: Vec<Option<String>> = lines
+        .filter(|(_, work)| work.conditions.is_empty() && !work.operands.is_empty())
+        .filter_map(|(outcome, work)| again(&facts, &outcome.name, work))
+        .collect();
+    (tried.len(), tried.into_iter().flatten().collect())
+}
+
+/// Computes a line from what is printed in it; the fault, if it does not give what is printed.
+/// `None` for a line that cannot stand alone.
+fn again(facts: &Facts, name: &str, work: &Work) -> Option<Option<String>> {
+    let formula = facts.worksheet.source.slice(work.members.first()?.span);
+    let typed = |shown: &Shown| {
+        let number = match (&shown.written, shown.digits.first()) {
+            (Some(written), _) => written.clone(),
+            (None, Some(digits)) => digits.ascii(),
+            (None, None) => return None,
+        };
+        let unit = shown.unit.source();
+        Some(format!("{number} {unit} {}", shown.word.unwrap_or("")))
+    };
+    let mut text = "```given\n".to_owned();
+    for (id, shown) in &work.operands {
+        let key = printed::key(&facts.worksheet, *id);
+        text += &format!("{key} = {}\n", typed(shown)?);
+    }
+    text += &format!("```\n```work\nresult_x = {formula}\n```\n");
+    let again = Facts::of(&text);
+    // A line that needs more than its operands, such as a function, cannot stand alone.
+    if again.worksheet.has_errors() {
+        return None;
+    }
+    let outcomes = again.outcomes();
+    let found = outcomes.last()?.shown;
+    let digits = work.shown.digits.first()?;
+    // Both are in SI units; only their difference counts, so the unit's zero does not matter.
+    let difference = (found.si.first()? - work.shown.si.first()?).abs();
+    let place = digits.unit_in_last_place() * work.shown.unit.factor().abs();
+    // The printed result is itself half a unit away from the exact one at most.
+    let allowed = 1.5 * place + 1e-12 * work.shown.si.first()?.abs();
+    Some((difference > allowed).then(|| {
+        format!(
+            "{name} = {formula} prints {}, but re-entered gives {}",
+            printed::value(&work.shown),
+            printed::value(found)
+        )
+    }))
+}

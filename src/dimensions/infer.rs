@@ -27,7 +27,7 @@ pub(super) struct Inference<'a> {
     pub diagnostics: Vec<Diagnostic>,
     equations: Equations,
     /// Units the author gave a symbol in.
-    units: FxHashMap<SymbolId, String>,
+    units: FxHashMap<SymbolId, Unit>,
     /// Plain numbers of `given`, exactly: they may be exponents.
     exact: FxHashMap<SymbolId, Exponent>,
     /// Types of the arguments of the function that is being looked into.
@@ -62,11 +62,11 @@ impl<'a> Inference<'a> {
     }
 
     pub fn unit_of(&self, symbol: SymbolId) -> Option<&str> {
-        self.units.get(&symbol).map(String::as_str)
+        self.units.get(&symbol).map(Unit::text)
     }
 
-    pub fn remember_unit(&mut self, symbol: SymbolId, unit: &str) {
-        self.units.insert(symbol, unit.to_owned());
+    pub fn remember_unit(&mut self, symbol: SymbolId, unit: &Unit) {
+        self.units.insert(symbol, unit.clone());
     }
 
     pub fn remember_exact(&mut self, symbol: SymbolId, value: Exponent) {

@@ -6,7 +6,7 @@ use super::infer::{self, Inference};
 use super::reading::is_near;
 use super::{Datum, Form, Reading, Turn, Type};
 use crate::diagnostic::{Code, Diagnostic};
-use crate::quantity::{Dimension, Mark};
+use crate::quantity::{Dimension, Mark, Unit};
 use crate::resolve::statement::{Ask, Condition, Literal, Tail};
 use crate::resolve::{Expr, ExprKind, Inline, Kind, Resolved, Statement, SymbolId};
 use crate::syntax;
@@ -92,7 +92,7 @@ impl<'a> Inference<'a> {
                 match &value.kind {
                     ExprKind::Quantity(quantity) => {
                         self.types.insert(symbol, infer::quantity_type(quantity));
-                        self.remember_unit(symbol, quantity.unit.text());
+                        self.remember_unit(symbol, &quantity.unit);
                         if quantity.unit.text().is_empty()
                             && let Some(exact) = infer::decimal(quantity.number.of(self.text))
                         {
@@ -117,7 +117,7 @@ impl<'a> Inference<'a> {
                             reading: Reading::Unknown,
                         },
                     );
-                    self.remember_unit(*symbol, unit.text());
+                    self.remember_unit(*symbol, unit);
                 }
             }
             _ => {}
@@ -425,10 +425,10 @@ impl<'a> Inference<'a> {
     }
 }
 
-fn asked_unit(tail: &Tail) -> Option<&str> {
+fn asked_unit(tail: &Tail) -> Option<&Unit> {
     match tail {
-        Tail::Ask(ask) | Tail::Filled(_, ask) => ask.unit.as_ref().map(|unit| unit.text()),
-        Tail::Claim(literal) => Some(literal.unit.text()),
+        Tail::Ask(ask) | Tail::Filled(_, ask) => ask.unit.as_ref(),
+        Tail::Claim(literal) => Some(&literal.unit),
         Tail::None => None,
     }
 }

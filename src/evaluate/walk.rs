@@ -561,6 +561,19 @@ impl<'a> Walk<'a> {
             }
         }
         let tolerance = within.and_then(|within| Some((within, values.pop()?)));
+        if let Some((within, size)) = &tolerance
+            && size.rows.iter().any(|size| *size < 0.0)
+        {
+            self.diagnostics.push(
+                Diagnostic::error(
+                    Code::C02,
+                    within.span,
+                    "a negative tolerance can never hold",
+                )
+                .with_help("the tolerance without its minus sign"),
+            );
+            return Outcome::Failed;
+        }
         let holds = all_hold(&values, relations, tolerance.as_ref());
         if !holds {
             let text = statement.span.of(self.text);
@@ -617,17 +630,13 @@ fn all_hold(values: &[Value], relations: &[Relation], tolerance: Option<&(&Expr,
             let (left, right) = (pair[0].at(row), pair[1].at(row));
             match tolerance {
                 Some((within, size)) => {
-                    let size = size.at(row).abs();
+                    let size = size.at(row);
                     let size = if relative(within) {
                         size * right.abs()
                     } else {
                         size
                     };
-                    let close = (left - right).abs() <= size * (1.0 + 1e-12);
-                    match relation {
-                        Relation::Equal => close,
-                        other => close || holds(*other, left, right),
-                    }
+                    (left - right).abs() <= size * (1.0 + 1e-12)
                 }
                 None => holds(*relation, left, right),
             }

@@ -119,6 +119,17 @@ impl Dimension {
 
     /// The dimension of a power; `None` when an exponent goes out of range.
     pub fn power(self, exponent: Exponent) -> Option<Self> {
+        if exponent == Exponent::from_integer(-1) {
+            let mut exponents = self.0;
+            for own in &mut exponents {
+                let below = own.numer().checked_neg()?;
+                if i64::from(below).abs() > LIMIT {
+                    return None;
+                }
+                *own = Exponent::new_raw(below, *own.denom());
+            }
+            return Some(Self(exponents));
+        }
         let mut exponents = self.0;
         for own in &mut exponents {
             *own = bounded(
@@ -177,6 +188,11 @@ impl Dimension {
 
 /// The sum of two exponents, unless it is out of range.
 pub(super) fn sum(first: Exponent, second: Exponent) -> Option<Exponent> {
+    // Whole exponents are nearly all there are, and need no reduction.
+    if *first.denom() == 1 && *second.denom() == 1 {
+        let whole = first.numer().checked_add(*second.numer())?;
+        return (i64::from(whole).abs() <= LIMIT).then(|| Exponent::from_integer(whole));
+    }
     let (a, b) = (i64::from(*first.numer()), i64::from(*first.denom()));
     let (c, d) = (i64::from(*second.numer()), i64::from(*second.denom()));
     bounded((a * d).checked_add(c * b)?, b * d)

@@ -408,6 +408,22 @@ impl<'a> Resolver<'a> {
             );
             return None;
         }
+        if let Some(within) = &check.within
+            && check
+                .relations
+                .iter()
+                .any(|relation| *relation != syntax::Relation::Equal)
+        {
+            self.diagnostics.push(
+                Diagnostic::error(
+                    Code::S01,
+                    within.span,
+                    "a tolerance goes with an equality only",
+                )
+                .with_help("`a = b within 1 %`, or the comparison without `within`"),
+            );
+            return None;
+        }
         let members = self.exprs(&check.members);
         let within = match &check.within {
             Some(within) => Some(self.expr(within)?),

@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use rayon::prelude::*;
 use rustc_hash::FxHashMap;
 
 use super::blocks::Parsed;
@@ -85,6 +86,7 @@ impl<'a> Builder<'a> {
         let mut blocks: Vec<Vec<Statement>> = (0..self.resolved.blocks.len())
             .map(|at| self.block(at))
             .collect();
+        self.put_in_numbers(&mut blocks);
         self.describe(&mut blocks);
         for (at, piece) in document.pieces.into_iter().enumerate() {
             let problem = self.parsed.problem_of.get(at).copied().unwrap_or(0);
@@ -435,16 +437,6 @@ impl<'a> Builder<'a> {
             return Body::Refused;
         };
         let shown = Arc::new(self.work_shown(problem, lead, tail, result, found));
-        let formulas: Vec<&Expr> = if matches!(lead.kind, ExprKind::Symbol(_)) {
-            members.iter().collect()
-        } else {
-            std::iter::once(lead).chain(members).collect()
-        };
-        let operands = if conditions.is_empty() && !result.is_list {
-            self.operands(problem, &formulas, found.reading, &shown)
-        } else {
-            Vec::new()
-        };
         if let Some(symbol) = statement.defines {
             self.shown.insert(symbol, Arc::clone(&shown));
         }
@@ -453,7 +445,7 @@ impl<'a> Builder<'a> {
             members: members.clone(),
             from: *from,
             conditions: self.conditions(conditions),
-            operands,
+            operands: Vec::new(),
             shown,
             claim: match tail {
                 Tail::Claim(literal) => Some(claim_shown(self.text, literal)),
@@ -534,6 +526,31 @@ impl<'a> Builder<'a> {
             return Shown::clone(shown);
         }
         self.result(problem, result, found, &self.with_unit(expr, ask))
+    }
+
+    /// Puts the numbers in for the symbols, now that every symbol has been printed. No line needs
+    /// another here, so the blocks are taken side by side.
+    fn put_in_numbers(&self, blocks: &mut [Vec<Statement>]) {
+        blocks.par_iter_mut().enumerate().for_each(|(at, block)| {
+            let problem = self.parsed.blocks[at].problem;
+            for (index, statement) in block.iter_mut().enumerate() {
+                let Body::Work(work) = &mut statement.body else {
+                    continue;
+                };
+                let types = self.checked.statements.get(at);
+                let found = types.and_then(|types| types.get(index)?.as_ref());
+                if let (Some(found), true, false) =
+                    (found, work.conditions.is_empty(), work.shown.is_list)
+                {
+                    let lead = match work.lead.kind {
+                        ExprKind::Symbol(_) => None,
+                        _ => Some(&work.lead),
+                    };
+                    let formulas: Vec<&Expr> = lead.into_iter().chain(&work.members).collect();
+                    work.operands = self.operands(problem, &formulas, found.reading, &work.shown);
+                }
+            }
+        });
     }
 
     /// The numbers to put in for the symbols of the formulas.

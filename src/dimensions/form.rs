@@ -49,7 +49,7 @@ impl Form {
 
     /// The product with another form raised to a power; `None` when an exponent is out of range.
     pub fn times(&self, other: &Form, power: Exponent) -> Option<Form> {
-        let known = if power == Exponent::from_integer(1) {
+        let known = if (*power.numer(), *power.denom()) == (1, 1) {
             self.known.times(other.known)?
         } else {
             self.known.times(other.known.power(power)?)?

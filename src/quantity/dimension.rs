@@ -119,7 +119,7 @@ impl Dimension {
 
     /// The dimension of a power; `None` when an exponent goes out of range.
     pub fn power(self, exponent: Exponent) -> Option<Self> {
-        if exponent == Exponent::from_integer(-1) {
+        if (*exponent.numer(), *exponent.denom()) == (-1, 1) {
             let mut exponents = self.0;
             for own in &mut exponents {
                 let below = own.numer().checked_neg()?;

@@ -1,6 +1,6 @@
 //! The type of an expression, from the types of its parts.
 
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::form::{Equations, Form};
 use super::reading::{self, FactorPart, Fault, Part};
@@ -28,6 +28,8 @@ pub(super) struct Inference<'a> {
     equations: Equations,
     /// Units the author gave a symbol in.
     units: FxHashMap<SymbolId, Unit>,
+    /// The symbols called `p_atm`.
+    atmospheres: FxHashSet<SymbolId>,
     /// Plain numbers of `given`, exactly: they may be exponents.
     exact: FxHashMap<SymbolId, Exponent>,
     /// Types of the arguments of the function that is being looked into.
@@ -44,6 +46,7 @@ impl<'a> Inference<'a> {
             diagnostics: Vec::new(),
             equations: Equations::default(),
             units: FxHashMap::default(),
+            atmospheres: FxHashSet::default(),
             exact: FxHashMap::default(),
             arguments: Vec::new(),
             work: 0,
@@ -63,6 +66,25 @@ impl<'a> Inference<'a> {
 
     pub fn unit_of(&self, symbol: SymbolId) -> Option<&str> {
         self.units.get(&symbol).map(Unit::text)
+    }
+
+    /// Marks the symbols that stand for the pressure of the atmosphere.
+    pub fn know_atmospheres(&mut self, symbols: impl Iterator<Item = SymbolId>) {
+        self.atmospheres = symbols.collect();
+    }
+
+    /// The pressure of the atmosphere counts from vacuum, whether or not the author says so.
+    pub fn as_atmosphere(&self, symbol: SymbolId, found: Type) -> Type {
+        if !self.atmospheres.contains(&symbol) || found.reading != Reading::Plain {
+            return found;
+        }
+        Type {
+            reading: Reading::Pressure {
+                datum: super::Datum::Absolute,
+                weight: 1.0,
+            },
+            ..found
+        }
     }
 
     pub fn remember_unit(&mut self, symbol: SymbolId, unit: &Unit) {
@@ -536,6 +558,7 @@ impl<'a> Inference<'a> {
         let argument = arguments.first()?;
         let part = self.part(argument)?;
         if self.same(&part.form, &Form::default()) {
+            self.angle_without_unit(function, argument);
             return Some(Type::plain(Form::default()));
         }
         let message = format!(
@@ -556,6 +579,25 @@ impl<'a> Inference<'a> {
         self.diagnostics
             .push(Diagnostic::error(Code::D04, argument.span, message).with_help(help));
         None
+    }
+
+    /// A plain number of some size as an angle is more likely in degrees than in radians.
+    fn angle_without_unit(&mut self, function: Function, argument: &Expr) {
+        let trigonometric = matches!(function, Function::Sin | Function::Cos | Function::Tan);
+        let ExprKind::Symbol(symbol) = argument.inside().kind else {
+            return;
+        };
+        let large = |value: &Exponent| value.numer().abs() >= 7 * value.denom();
+        if trigonometric && self.exact.get(&symbol).is_some_and(large) {
+            let name = self.written(argument);
+            let message =
+                format!("the angle `{name}` is given without a unit and is taken in radians");
+            self.diagnostics.push(
+                Diagnostic::warning(Code::S08, argument.span, message).with_help(format!(
+                    "`{name} = … deg` or `{name} = … rad` where it is given"
+                )),
+            );
+        }
     }
 
     fn apply(&mut self, function: FunctionId, arguments: &[Expr]) -> Option<Type> {
@@ -616,7 +658,11 @@ impl<'a> Inference<'a> {
                 ),
             )
             .with_note("the other term", span(gauge.min(absolute)))
-            .with_help("`absolute(p)` or `gauge(p)` around one of the pressures, with `p_atm` given"),
+            .with_help(match parts.get(gauge).and_then(|part| part.inside().as_symbol()) {
+                Some(_) => format!("`absolute({})`, with `p_atm` given", text(gauge)),
+                None => "`absolute(p)` or `gauge(p)` around one of the pressures, with `p_atm` given"
+                    .to_owned(),
+            }),
             Fault::NeedsAbsolute(at) => Diagnostic::error(
                 Code::R02,
                 span(at),

@@ -26,6 +26,8 @@ pub struct Checked {
 pub fn check<'a>(text: &'a str, resolved: &'a Resolved) -> (Checked, Vec<Diagnostic>) {
     let mut inference = Inference::new(text);
     let all = || resolved.blocks.iter().flatten();
+    let symbols = (0..resolved.symbols.len() as u32).map(SymbolId);
+    inference.know_atmospheres(symbols.filter(|id| &*resolved.symbols.symbol(*id).key == "p_atm"));
     all().for_each(|statement| inference.seed(statement));
     let mut statements: Vec<Vec<Option<Type>>> = Vec::with_capacity(resolved.blocks.len());
     for block in &resolved.blocks {
@@ -91,7 +93,8 @@ impl<'a> Inference<'a> {
                 };
                 match &value.kind {
                     ExprKind::Quantity(quantity) => {
-                        self.types.insert(symbol, infer::quantity_type(quantity));
+                        let found = self.as_atmosphere(symbol, infer::quantity_type(quantity));
+                        self.types.insert(symbol, found);
                         self.remember_unit(symbol, &quantity.unit);
                         if quantity.unit.text().is_empty()
                             && let Some(exact) = infer::decimal(quantity.number.of(self.text))
@@ -129,7 +132,9 @@ impl<'a> Inference<'a> {
         match statement.kind.as_ref()? {
             Kind::Given { value } => {
                 let found = self.infer(value)?;
-                self.settle_definition(statement.defines?, value, found)
+                let symbol = statement.defines?;
+                let found = self.as_atmosphere(symbol, found);
+                self.settle_definition(symbol, value, found)
             }
             Kind::Required { symbol, .. } => Some(self.symbol(*symbol)),
             Kind::Equation { members } => self.members(members),
@@ -359,12 +364,16 @@ impl<'a> Inference<'a> {
         if let Some(unit) = &ask.unit
             && !self.same(&found.form, &Form::known(unit.dimension()))
         {
-            let message = format!(
-                "`{subject}` is {}, but `{}` is a unit of {}",
-                self.what(expr, &found.form),
-                unit.source(),
-                super::describe::dimension(unit.dimension()),
-            );
+            let what = self.what(expr, &found.form);
+            let message = if unit.source().is_empty() {
+                format!("`{subject}` is {what}, but no unit is written")
+            } else {
+                format!(
+                    "`{subject}` is {what}, but `{}` is a unit of {}",
+                    unit.source(),
+                    super::describe::dimension(unit.dimension()),
+                )
+            };
             self.diagnostics
                 .push(Diagnostic::error(Code::D03, span, message).with_help(
                     match self.settled(&found.form).dimension() {

@@ -529,7 +529,11 @@ impl<'a> Walk<'a> {
                 Diagnostic::error(
                     Code::E06,
                     claim.span,
-                    format!("`{written}` is wrong: the computed value is {}", shown(6)),
+                    format!(
+                        "`{written}` is wrong: the computed value is {}{}",
+                        shown(6),
+                        prefix_slip(claimed, computed, place)
+                    ),
                 )
                 .with_help(format!(
                     "`{}`, or the formula put right",
@@ -610,13 +614,32 @@ fn shown_unit(statement: &Statement, found: &Type, si: f64) -> Unit {
     })
 }
 
-/// The computed value to the last place of the claim, as an author would type it.
+/// The computed value to the figures of the claim, as an author would type it.
 fn ascii(computed: f64, place: Option<f64>, claim: &Literal) -> String {
-    let decimals = place.map_or(6, |place| (-place.log10().round()).max(0.0) as u8);
-    let number = quantity::to_decimals(computed, decimals.min(15)).ascii();
+    let size = claim.values.first().map_or(0.0, |value| value.abs());
+    let figures = match place {
+        Some(place) if size > 0.0 => size.log10().floor() - place.log10().round() + 1.0,
+        _ => 4.0,
+    };
+    let number = quantity::to_figures(computed, figures.clamp(1.0, 15.0) as u8).ascii();
     format!("{number} {}", claim.unit.source())
         .trim_end()
         .to_owned()
+}
+
+/// Says so when a claim has the right digits and the wrong prefix.
+fn prefix_slip(claimed: f64, computed: f64, place: Option<f64>) -> String {
+    let decades = (computed / claimed).abs().log10().round();
+    if !decades.is_finite() || decades == 0.0 || decades % 3.0 != 0.0 {
+        return String::new();
+    }
+    let moved = claimed * 10_f64.powf(decades);
+    let place = place.map(|place| place * 10_f64.powf(decades));
+    if claims::compare_claim(moved, computed, place) == Verdict::Wrong {
+        return String::new();
+    }
+    let factor = quantity::to_figures(10_f64.powf(decades.abs()), 1).text();
+    format!(", which differs by a factor of {factor}: a prefix")
 }
 
 fn all_hold(values: &[Value], relations: &[Relation], tolerance: Option<&(&Expr, Value)>) -> bool {

@@ -5,9 +5,8 @@ use std::collections::BTreeMap;
 use std::fmt::Write;
 
 use super::style;
-use crate::diagnostic::Severity;
 use crate::typeset::escape;
-use crate::worksheet::{PartKind, Worksheet};
+use crate::worksheet::{PartKind, Worksheet, is_refusal};
 
 /// The end of the page.
 pub(super) const END: &str = "</section>\n</main>\n<footer>\
@@ -128,12 +127,13 @@ fn refused(worksheet: &Worksheet, out: &mut String) {
     let errors: BTreeMap<usize, &str> = worksheet
         .diagnostics
         .iter()
-        .filter(|diagnostic| diagnostic.severity == Severity::Error)
+        .filter(|diagnostic| is_refusal(diagnostic))
         .map(|diagnostic| {
             let line = worksheet.source.line_of(diagnostic.span.start);
             (line, diagnostic.message.as_str())
         })
         .collect();
+    failed_checks(worksheet, out);
     if errors.is_empty() {
         return;
     }
@@ -161,6 +161,17 @@ fn refused(worksheet: &Worksheet, out: &mut String) {
         }
     }
     out.push_str(".</p>\n");
+}
+
+/// The line that says how many checks do not hold; their rows say it again in their places.
+fn failed_checks(worksheet: &Worksheet, out: &mut String) {
+    let failed = worksheet.checks().filter(|holds| !holds).count();
+    let sentence = match failed {
+        0 => return,
+        1 => "One check does not hold.".to_owned(),
+        checks => format!("{checks} checks do not hold."),
+    };
+    let _ = writeln!(out, "<p class=\"summary\" role=\"status\">{sentence}</p>");
 }
 
 /// The anchors of the lines whose statements have something to say.

@@ -7,6 +7,7 @@ use crate::diagnostic::{Diagnostic, Severity};
 use crate::resolve::SymbolId;
 use crate::text::Span;
 use crate::typeset::{self, escape};
+use crate::worksheet::is_refusal;
 
 /// Writes a message with the author's text, which stands in backticks, as code.
 pub(super) fn sentence(message: &str, out: &mut String) {
@@ -40,6 +41,7 @@ pub(super) fn list(page: &Page, indices: &[usize], out: &mut String) {
 fn one(page: &Page, diagnostic: &Diagnostic, out: &mut String) {
     let line = |span: Span| page.worksheet.source.line_of(span.start);
     let (class, word) = match diagnostic.severity {
+        Severity::Error if !is_refusal(diagnostic) => ("error", "Look again"),
         Severity::Error => ("error", "Refused"),
         Severity::Warning => ("warning", "Note"),
     };

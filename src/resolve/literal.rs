@@ -3,7 +3,7 @@
 use super::tree::Quantity;
 use super::{Resolver, statement};
 use crate::diagnostic::{Code, Diagnostic};
-use crate::quantity::{Dimension, Exponent, Mark, Unit, UnitError, UnitToken};
+use crate::quantity::{Dimension, Exponent, Mark, Unit, UnitError, UnitToken, is_unit};
 use crate::syntax::{self, Datum, Magnitude, UnitExpr};
 use crate::text::Span;
 
@@ -176,10 +176,30 @@ fn unit_diagnostic(error: &UnitError, at: &dyn Fn(usize) -> Span) -> Diagnostic 
         UnitError::OutOfRange { .. } => Code::D06,
         UnitError::Unknown { .. } | UnitError::Datum { .. } => Code::Q01,
     };
-    let help = error.help().unwrap_or_else(|| {
-        "a unit that `setsquare units` lists, or a product of such units".to_owned()
-    });
+    let help = run_together(error)
+        .or_else(|| error.help())
+        .unwrap_or_else(|| {
+            "a unit that `setsquare units` lists, or a product of such units".to_owned()
+        });
     Diagnostic::error(code, at(error.index()), error.to_string()).with_help(help)
+}
+
+/// Units that were written without a blank, or with a bare exponent: `kNm`, `mm2`.
+fn run_together(error: &UnitError) -> Option<String> {
+    let UnitError::Unknown { symbol, .. } = error else {
+        return None;
+    };
+    let word = symbol.trim_end_matches(|character: char| character.is_ascii_digit());
+    let power = &symbol[word.len()..];
+    if !power.is_empty() && is_unit(word) {
+        return Some(format!("`{word}^{power}`"));
+    }
+    let (left, right) = symbol
+        .char_indices()
+        .rev()
+        .map(|(at, _)| symbol.split_at(at))
+        .find(|(left, right)| is_unit(left) && is_unit(right))?;
+    Some(format!("`{left} {right}`"))
 }
 
 /// The place of a magnitude's text, its values, and whether it is a list.

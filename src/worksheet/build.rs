@@ -436,7 +436,13 @@ impl<'a> Builder<'a> {
         else {
             return Body::Refused;
         };
-        let shown = Arc::new(self.work_shown(problem, lead, tail, result, found));
+        let mut shown = self.work_shown(problem, lead, tail, result, found);
+        if members.first().is_some_and(is_count) && is_automatic(tail) {
+            shown.digits = (shown.values.iter())
+                .map(|value| crate::quantity::to_decimals(*value, 0))
+                .collect();
+        }
+        let shown = Arc::new(shown);
         if let Some(symbol) = statement.defines {
             self.shown.insert(symbol, Arc::clone(&shown));
         }
@@ -732,6 +738,27 @@ impl<'a> Builder<'a> {
             _ => None,
         };
         self.note_site(ask, filled, shown.as_ref());
+    }
+}
+
+/// Whether a formula rounds to a whole number, which then prints as one.
+fn is_count(expr: &Expr) -> bool {
+    use crate::resolve::Function::{Ceil, Floor, Round};
+    matches!(
+        expr.inside().kind,
+        ExprKind::Call {
+            function: Ceil | Floor | Round,
+            ..
+        }
+    )
+}
+
+/// Whether the digits of a result are left to the engine.
+fn is_automatic(tail: &Tail) -> bool {
+    match tail {
+        Tail::None => true,
+        Tail::Ask(ask) | Tail::Filled(_, ask) => ask.precision.is_none(),
+        Tail::Claim(_) => false,
     }
 }
 

@@ -80,6 +80,20 @@ pub(super) fn in_unit(
         .uncertainty(manner.inputs)
         .map(|uncertainty| quantity::to_figures(uncertainty / unit.factor().abs(), 2));
     let precision = ask.precision.unwrap_or(Precision::Figures(manner.figures));
+    // Digits that were asked decide for the uncertainty too, which keeps at least one.
+    let uncertainty = match (uncertainty, ask.precision, values.first()) {
+        (Some(own), Some(precision), Some(value)) => {
+            let place = digits(*value, precision).unit_in_last_place();
+            let decimals = (-place.log10().round()).clamp(0.0, 15.0) as u8;
+            let rounded = quantity::to_decimals(own.value(), decimals);
+            Some(if rounded.is_zero() {
+                quantity::to_figures(own.value(), 1)
+            } else {
+                rounded
+            })
+        }
+        (own, ..) => own,
+    };
     let digits = values
         .iter()
         .map(|value| match (&uncertainty, ask.precision) {

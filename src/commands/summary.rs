@@ -7,18 +7,32 @@ use setsquare::worksheet::{self, Body, PartKind, Statement, Worksheet};
 
 use super::Status;
 
+/// How many messages of a worksheet are told on the terminal; nobody reads more.
+const MOST_TOLD: usize = 300;
+
 /// The diagnostics that `wanted` keeps, as lines for a terminal.
 pub fn diagnostics(
     worksheet: &Worksheet,
     colour: Colour,
     wanted: impl Fn(&Diagnostic) -> bool,
 ) -> String {
-    worksheet
+    let mut wanted = worksheet
         .diagnostics
         .iter()
-        .filter(|diagnostic| wanted(diagnostic))
+        .filter(|diagnostic| wanted(diagnostic));
+    let mut told: String = wanted
+        .by_ref()
+        .take(MOST_TOLD)
         .map(|diagnostic| terminal::render(diagnostic, &worksheet.source, colour))
-        .collect()
+        .collect();
+    let left = wanted.count();
+    if left > 0 {
+        told.push_str(&format!(
+            "{}: {left} more messages are not shown; `check --json` has them all\n",
+            worksheet.source.name()
+        ));
+    }
+    told
 }
 
 /// "penstock-bend.md: 2 errors, 1 warning, 3 of 4 checks hold", without a line ending.

@@ -96,7 +96,7 @@ codes! {
     E01 "a division by zero",
     E02 "a root of a negative number",
     E03 "a function outside its domain",
-    E04 "a number that is too large",
+    E04 "a number that is too large or too small",
     E05 "members that disagree",
     E06 "a claim that is wrong",
     E07 "a claim that is off by a rounding slip",

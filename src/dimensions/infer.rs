@@ -28,6 +28,8 @@ pub(super) struct Inference<'a> {
     equations: Equations,
     /// Units the author gave a symbol in.
     units: FxHashMap<SymbolId, Unit>,
+    /// The symbols whose value is a literal.
+    pub literals: FxHashSet<SymbolId>,
     /// The symbols called `p_atm`.
     atmospheres: FxHashSet<SymbolId>,
     /// Plain numbers of `given`, exactly: they may be exponents.
@@ -46,6 +48,7 @@ impl<'a> Inference<'a> {
             diagnostics: Vec::new(),
             equations: Equations::default(),
             units: FxHashMap::default(),
+            literals: FxHashSet::default(),
             atmospheres: FxHashSet::default(),
             exact: FxHashMap::default(),
             arguments: Vec::new(),
@@ -520,8 +523,10 @@ impl<'a> Inference<'a> {
             _ => (super::Datum::Absolute, super::Datum::Gauge),
         };
         let fits = match part.reading {
-            // A pressure without a word has no datum and goes with either.
-            Reading::Unknown | Reading::Plain => true,
+            Reading::Unknown => true,
+            // A pressure computed from other quantities is absolute; one that was given without
+            // a word could be either, and is not guessed.
+            Reading::Plain => from == super::Datum::Absolute && !self.is_given(argument),
             Reading::Pressure { datum, weight } => datum == from && reading::is_near(weight, 1.0),
             // A scaled absolute pressure is absolute; a scaled gauge pressure is no reading.
             Reading::Reckoned(datum) => datum == from && from == super::Datum::Absolute,
@@ -552,6 +557,15 @@ impl<'a> Inference<'a> {
                 weight: 1.0,
             },
         })
+    }
+
+    /// Whether an expression is a name or a literal with the author's own number.
+    fn is_given(&self, expr: &Expr) -> bool {
+        match &expr.inside().kind {
+            ExprKind::Symbol(symbol) => self.literals.contains(symbol),
+            ExprKind::Quantity(_) => true,
+            _ => false,
+        }
     }
 
     fn plain_function(&mut self, function: Function, arguments: &[Expr]) -> Option<Type> {

@@ -95,6 +95,7 @@ impl<'a> Inference<'a> {
                     ExprKind::Quantity(quantity) => {
                         let found = self.as_atmosphere(symbol, infer::quantity_type(quantity));
                         self.types.insert(symbol, found);
+                        self.literals.insert(symbol);
                         self.remember_unit(symbol, &quantity.unit);
                         if quantity.unit.text().is_empty()
                             && let Some(exact) = infer::decimal(quantity.number.of(self.text))

@@ -51,6 +51,11 @@ fn words(reason: Reason, operand: &str) -> (Code, String, String) {
             format!("`{operand}` is too large or not a number"),
             "data of a size for which the formula holds".to_owned(),
         ),
+        Reason::Underflow => (
+            Code::E04,
+            format!("`{operand}` is too small to be told from 0"),
+            "data of a size for which the formula holds".to_owned(),
+        ),
         Reason::Lengths(left, right) => (
             Code::E09,
             format!("`{operand}` has {right} entries, but another list has {left}"),

@@ -36,11 +36,11 @@ impl Number for f64 {
     }
 
     fn plus(&self, other: &Self) -> Self {
-        self + other
+        sum(*self, *other)
     }
 
     fn minus(&self, other: &Self) -> Self {
-        self - other
+        sum(*self, -*other)
     }
 
     fn times(&self, other: &Self) -> Self {
@@ -111,11 +111,11 @@ impl Number for Dual {
     }
 
     fn plus(&self, other: &Self) -> Self {
-        self.join(other, self.value + other.value, 1.0, 1.0)
+        self.join(other, sum(self.value, other.value), 1.0, 1.0)
     }
 
     fn minus(&self, other: &Self) -> Self {
-        self.join(other, self.value - other.value, 1.0, -1.0)
+        self.join(other, sum(self.value, -other.value), 1.0, -1.0)
     }
 
     fn times(&self, other: &Self) -> Self {
@@ -156,6 +156,41 @@ impl Number for Dual {
     }
 }
 
+/// A sum. What is left of terms that cancel to within two rounding errors is noise, and is 0.
+fn sum(left: f64, right: f64) -> f64 {
+    let sum = left + right;
+    let noise = 2.0 * f64::EPSILON * left.abs().max(right.abs());
+    if sum.abs() <= noise { 0.0 } else { sum }
+}
+
+/// Whether two numbers are one but for the rounding of the steps that led to them.
+pub fn is_same(left: f64, right: f64) -> bool {
+    (left - right).abs() <= 1e-12 * left.abs().max(right.abs())
+}
+
+/// The whole number that `x` is but for rounding: `0.6/0.2` is 3.
+fn whole(x: f64) -> Option<f64> {
+    let nearest = x.round();
+    is_same(x, nearest).then_some(nearest)
+}
+
+/// Rounded to a whole number, halves away from zero, where a half is one but for rounding.
+fn round(x: f64) -> f64 {
+    match whole(2.0 * x) {
+        Some(halves) => (halves / 2.0).round(),
+        None => x.round(),
+    }
+}
+
+/// A sine or cosine. At its zeros the rounded angle leaves a residue, which is 0.
+fn zero_near_root(value: f64, angle: f64) -> f64 {
+    if value.abs() <= f64::EPSILON * angle.abs() {
+        0.0
+    } else {
+        value
+    }
+}
+
 /// Small whole powers multiply, so that `x^2` and `x x` agree to the last bit.
 fn power(base: f64, exponent: f64) -> f64 {
     if exponent == 2.0 {
@@ -177,9 +212,10 @@ fn apply(function: Function, x: f64) -> f64 {
         Function::Ln => x.ln(),
         Function::Log10 => x.log10(),
         Function::Log2 => x.log2(),
-        Function::Sin => x.sin(),
-        Function::Cos => x.cos(),
-        Function::Tan => x.tan(),
+        Function::Sin => zero_near_root(x.sin(), x),
+        Function::Cos => zero_near_root(x.cos(), x),
+        Function::Tan if zero_near_root(x.cos(), x) == 0.0 => f64::INFINITY,
+        Function::Tan => zero_near_root(x.tan(), x),
         Function::Asin => x.asin(),
         Function::Acos => x.acos(),
         Function::Atan => x.atan(),
@@ -187,9 +223,9 @@ fn apply(function: Function, x: f64) -> f64 {
         Function::Cosh => x.cosh(),
         Function::Tanh => x.tanh(),
         Function::Abs => x.abs(),
-        Function::Floor => x.floor(),
-        Function::Ceil => x.ceil(),
-        Function::Round => x.round(),
+        Function::Floor => whole(x).unwrap_or(x.floor()),
+        Function::Ceil => whole(x).unwrap_or(x.ceil()),
+        Function::Round => round(x),
         Function::Sign if x == 0.0 => 0.0,
         Function::Sign => x.signum(),
         // These never reach a single argument: the program writes them out.
@@ -261,6 +297,18 @@ mod tests {
             let exact = derivative(function, x);
             assert!((difference - exact).abs() < 1e-8, "{function:?}");
         }
+    }
+
+    #[test]
+    fn rounding_of_earlier_steps_does_not_decide() {
+        assert_eq!(apply(Function::Floor, 0.6 / 0.2), 3.0);
+        assert_eq!(apply(Function::Ceil, (0.1 + 0.2) / 0.1), 3.0);
+        assert_eq!(apply(Function::Round, 1.005 * 100.0), 101.0);
+        assert_eq!(apply(Function::Floor, 2.999), 2.0);
+        assert_eq!((0.1_f64 + 0.2).minus(&0.3), 0.0);
+        assert_eq!(apply(Function::Sin, std::f64::consts::PI), 0.0);
+        assert_eq!(apply(Function::Sin, 1e-20), 1e-20);
+        assert!(apply(Function::Tan, std::f64::consts::FRAC_PI_2).is_infinite());
     }
 
     #[test]

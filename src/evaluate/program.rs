@@ -2,7 +2,7 @@
 
 use rustc_hash::FxHashMap;
 
-use super::number::Number;
+use super::number::{self, Number};
 use crate::resolve::{Case, Condition, Expr, ExprKind, Function, FunctionId, SymbolId};
 use crate::syntax::{Operator, Relation};
 use crate::text::Span;
@@ -67,6 +67,8 @@ pub enum Reason {
     Domain(Function),
     /// A number that is too large.
     Overflow,
+    /// A number that is not zero, but too small to be told from it.
+    Underflow,
     /// Lists of different lengths.
     Lengths(usize, usize),
     /// No case of a case distinction holds.
@@ -237,13 +239,17 @@ fn pop_two<N: Number>(stack: &mut Vec<N>) -> (N, N) {
 }
 
 /// Whether a relation holds between two numbers.
+///
+/// Numbers that are one but for rounding are equal: whether 0.1 + 0.2 is at most 0.3 must not
+/// depend on the last bit.
 pub fn holds(relation: Relation, left: f64, right: f64) -> bool {
+    let same = number::is_same(left, right);
     match relation {
-        Relation::Less => left < right,
-        Relation::LessOrEqual => left <= right,
-        Relation::Greater => left > right,
-        Relation::GreaterOrEqual => left >= right,
-        Relation::Equal => left == right,
+        Relation::Less => left < right && !same,
+        Relation::LessOrEqual => left <= right || same,
+        Relation::Greater => left > right && !same,
+        Relation::GreaterOrEqual => left >= right || same,
+        Relation::Equal => same,
     }
 }
 
@@ -269,11 +275,15 @@ fn unary<N: Number>(op: &Op, value: &N) -> Result<N, Reason> {
     if outside {
         return Err(Reason::Domain(*function));
     }
-    finite(value.apply(*function))
+    let result = finite(value.apply(*function))?;
+    if *function == Function::Exp && result.value() == 0.0 {
+        return Err(Reason::Underflow);
+    }
+    Ok(result)
 }
 
 fn binary<N: Number>(op: &Op, left: &N, right: &N) -> Result<N, Reason> {
-    finite(match op {
+    let result = finite(match op {
         Op::Plus => left.plus(right),
         Op::Minus => left.minus(right),
         Op::Times => left.times(right),
@@ -294,7 +304,16 @@ fn binary<N: Number>(op: &Op, left: &N, right: &N) -> Result<N, Reason> {
             left.power(right)
         }
         _ => left.atan2(right),
-    })
+    })?;
+    let vanished = match op {
+        Op::Times => right.value() != 0.0,
+        Op::Over | Op::Power => true,
+        _ => false,
+    };
+    if result.value() == 0.0 && left.value() != 0.0 && vanished {
+        return Err(Reason::Underflow);
+    }
+    Ok(result)
 }
 
 fn gather<N: Number>(function: Function, values: &[N]) -> N {

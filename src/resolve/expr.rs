@@ -8,6 +8,9 @@ use crate::quantity;
 use crate::syntax::{self, Operator};
 use crate::text::Span;
 
+/// How many mistakes of a worksheet get a suggestion.
+const SUGGESTIONS: usize = 100;
+
 impl Resolver<'_> {
     /// An expression with everything looked up; `None` after a diagnostic was recorded.
     pub(super) fn expr(&mut self, expr: &syntax::Expr) -> Option<Expr> {
@@ -166,7 +169,13 @@ impl Resolver<'_> {
         }
         let diagnostic =
             Diagnostic::error(Code::N01, name.span, format!("`{written}` is not defined"));
-        let known = self.symbols.keys(self.problem);
+        // Looking for the nearest name takes all of them: worth it for a few mistakes, and of no
+        // use where everything is wrong.
+        let known = if self.diagnostics.len() < SUGGESTIONS {
+            self.symbols.keys(self.problem)
+        } else {
+            Vec::new()
+        };
         let diagnostic = match nearest(&name.key, known.iter().copied()) {
             Some(near) => diagnostic.with_help(format!(
                 "`{near}`, if that is meant, or a line above that defines `{written}`"

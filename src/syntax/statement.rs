@@ -65,7 +65,17 @@ pub(super) fn is_ask(body: &str) -> bool {
         Some((left, between)) if !left.trim_end().ends_with(['=', '!', '<', '>']) => {
             !left.trim().is_empty() && (between.trim().is_empty() || is_number(between))
         }
-        _ => is_number(before) && after.starts_with("of "),
+        _ => is_number(before) && is_followed_by_formula(after),
+    }
+}
+
+/// `of X`, or `to 3 figures of X`.
+fn is_followed_by_formula(after: &str) -> bool {
+    let mut words = after.split_whitespace();
+    match words.next() {
+        Some("of") => true,
+        Some("to") => words.nth(2) == Some("of"),
+        _ => false,
     }
 }
 

@@ -23,6 +23,8 @@ pub(super) struct ParsedInline {
     pub span: Span,
     /// `None` when it could not be read.
     pub ask: Option<Inline>,
+    /// Its place among those that could be read.
+    pub index: usize,
 }
 
 /// Everything that is evaluated in a worksheet.
@@ -195,14 +197,12 @@ fn put_broken_lines_back(
         .filter(|diagnostic| diagnostic.is_error())
     {
         let start = diagnostic.span.start;
-        let covered = lines
-            .iter()
-            .any(|line| line.span.start <= start && start <= line.span.end);
-        let place = spans
-            .iter()
-            .rev()
-            .find(|span| span.start <= start)
-            .or(spans.first());
+        let before = lines.partition_point(|line| line.span.start <= start);
+        let covered = before
+            .checked_sub(1)
+            .is_some_and(|at| start <= lines[at].span.end);
+        let after = spans.partition_point(|span| span.start <= start);
+        let place = spans.get(after.saturating_sub(1));
         let (false, Some(place)) = (covered, place) else {
             continue;
         };
@@ -247,6 +247,7 @@ fn inlines(
                 problem,
                 span: *span,
                 ask,
+                index: 0,
             });
         }
     };
@@ -273,6 +274,11 @@ fn inlines(
         }
     }
     found.sort_by_key(|inline| inline.span.start);
+    let mut index = 0;
+    for inline in &mut found {
+        inline.index = index;
+        index += usize::from(inline.ask.is_some());
+    }
     found
 }
 

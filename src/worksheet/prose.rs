@@ -55,10 +55,7 @@ impl Builder<'_> {
         if inlines[at].ask.is_none() {
             return failed(Vec::new());
         }
-        let index = inlines[..at]
-            .iter()
-            .filter(|inline| inline.ask.is_some())
-            .count();
+        let index = inlines[at].index;
         let results = self.results;
         let (resolved, checked) = (self.resolved, self.checked);
         let inline = resolved.inlines.get(index).and_then(Option::as_ref);

@@ -45,6 +45,8 @@ pub(super) struct Builder<'a> {
     wanted: FxHashMap<SymbolId, Wanted>,
     /// The author's units, by problem.
     hints: Vec<Vec<Unit>>,
+    /// SI or US, by problem.
+    families: Vec<Family>,
     counters: FxHashMap<(usize, &'static str), usize>,
     /// The anchor of each statement.
     pub ids: Vec<Vec<String>>,
@@ -74,6 +76,7 @@ impl<'a> Builder<'a> {
             shown: FxHashMap::default(),
             wanted: FxHashMap::default(),
             hints: vec![Vec::new(); problems],
+            families: Vec::new(),
             counters: FxHashMap::default(),
             ids: Vec::new(),
         }
@@ -83,6 +86,9 @@ impl<'a> Builder<'a> {
     pub fn build(mut self, document: Document) -> Self {
         self.front = document.front;
         self.collect_hints();
+        self.families = (0..self.hints.len())
+            .map(|problem| self.family(problem))
+            .collect();
         let mut blocks: Vec<Vec<Statement>> = (0..self.resolved.blocks.len())
             .map(|at| self.block(at))
             .collect();
@@ -219,7 +225,7 @@ impl<'a> Builder<'a> {
     pub fn result(&self, problem: usize, value: &Value, found: &Type, ask: &Ask) -> Shown {
         let manner = Manner {
             figures: self.front.figures,
-            family: self.family(problem),
+            family: self.families[problem],
             hints: &self.hints[problem],
             inputs: &self.results.inputs,
         };
@@ -290,10 +296,7 @@ impl<'a> Builder<'a> {
             .statements
             .get(at)
             .and_then(|types| types.get(index)?.as_ref());
-        if let Some(kind) = &statement.kind {
-            self.note_ask(problem, kind, outcome, found);
-        }
-        match (&statement.kind, outcome, found) {
+        let body = match (&statement.kind, outcome, found) {
             (None, ..) => Body::Refused,
             (Some(kind), Outcome::Needs(needs), _) => Body::NotEvaluated {
                 members: formula(kind),
@@ -303,7 +306,11 @@ impl<'a> Builder<'a> {
             (Some(kind), outcome, Some(found)) => {
                 self.evaluated(problem, statement, kind, outcome, found)
             }
+        };
+        if let Some(kind) = &statement.kind {
+            self.note_ask(kind, &body);
         }
+        body
     }
 
     /// The names that are missing, with the lines where they were to be defined.
@@ -707,37 +714,26 @@ impl<'a> Builder<'a> {
         }
     }
 
-    fn note_ask(
-        &mut self,
-        problem: usize,
-        kind: &'a Kind,
-        outcome: &Outcome,
-        found: Option<&Type>,
-    ) {
-        let (expr, ask, filled) = match kind {
+    /// Notes the ask of a statement, with the value it was answered with.
+    fn note_ask(&mut self, kind: &Kind, body: &Body) {
+        let (ask, filled) = match kind {
             Kind::Work {
-                lead,
                 tail: Tail::Ask(ask),
                 ..
-            } => (lead, ask, None),
+            } => (ask, None),
             Kind::Work {
-                lead,
                 tail: Tail::Filled(literal, ask),
                 ..
-            } => (lead, ask, Some(literal)),
-            Kind::Answer { expr, ask, filled } => (expr, ask, filled.as_ref()),
+            } => (ask, Some(literal)),
+            Kind::Answer { ask, filled, .. } => (ask, filled.as_ref()),
             _ => return,
         };
-        let shown = match (outcome, found, kind) {
-            (Outcome::Value(value), Some(found), Kind::Work { tail, .. }) => {
-                Some(self.work_shown(problem, expr, tail, value, found))
-            }
-            (Outcome::Value(value), Some(found), _) => {
-                Some(self.asked(problem, expr, ask, value, found))
-            }
+        let shown = match body {
+            Body::Work(work) => Some(&*work.shown),
+            Body::Answer { shown, .. } => Some(&**shown),
             _ => None,
         };
-        self.note_site(ask, filled, shown.as_ref());
+        self.note_site(ask, filled, shown);
     }
 }
 

@@ -7,9 +7,7 @@ use super::reading::{self, FactorPart, Fault, Part};
 use super::{Reading, Turn, Type};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::quantity::{Constant, Dimension, Exponent, Mark, Unit};
-use crate::resolve::{
-    Case, Expr, ExprKind, Factor, Function, FunctionId, Quantity, SymbolId, Term,
-};
+use crate::resolve::{Expr, ExprKind, Factor, Function, FunctionId, Quantity, SymbolId, Term};
 use crate::syntax::{self, Operator};
 use crate::text::Span;
 
@@ -33,9 +31,9 @@ pub(super) struct Inference<'a> {
     /// The symbols called `p_atm`.
     atmospheres: FxHashSet<SymbolId>,
     /// Plain numbers of `given`, exactly: they may be exponents.
-    exact: FxHashMap<SymbolId, Exponent>,
+    pub exact: FxHashMap<SymbolId, Exponent>,
     /// Types of the arguments of the function that is being looked into.
-    arguments: Vec<Vec<Type>>,
+    pub arguments: Vec<Vec<Type>>,
     work: usize,
 }
 
@@ -133,7 +131,7 @@ impl<'a> Inference<'a> {
         self.equations.equate(left, right).unwrap_or(false)
     }
 
-    fn part(&mut self, expr: &Expr) -> Option<Type> {
+    pub(super) fn part(&mut self, expr: &Expr) -> Option<Type> {
         self.work += 1;
         if self.work > WORK_LIMIT {
             return None;
@@ -354,7 +352,7 @@ impl<'a> Inference<'a> {
     }
 
     /// A power or a root of a reading: only of a temperature or pressure that stands for a state.
-    fn check_state(&mut self, base: &Expr, part: &Type, whole: &Expr) -> Option<()> {
+    pub(super) fn check_state(&mut self, base: &Expr, part: &Type, whole: &Expr) -> Option<()> {
         let fault = match part.reading {
             Reading::Pressure {
                 datum: super::Datum::Gauge,
@@ -376,348 +374,6 @@ impl<'a> Inference<'a> {
             )
             .with_help("a formula with smaller powers"),
         );
-    }
-
-    /// The exact value of a constant exponent, if it is one.
-    pub fn exact_value(&self, expr: &Expr) -> Option<Exponent> {
-        match &expr.kind {
-            ExprKind::Number(value) => {
-                decimal(expr.span.of(self.text)).or_else(|| small_whole(*value))
-            }
-            ExprKind::Symbol(symbol) => self.exact.get(symbol).copied(),
-            ExprKind::Group(inner) => self.exact_value(inner),
-            ExprKind::Negative(inner) => Some(-self.exact_value(inner)?),
-            ExprKind::Sum(terms) => {
-                let mut sum = Exponent::from_integer(0);
-                for term in terms {
-                    let value = self.exact_value(&term.expr)?;
-                    let value = if term.negative { -value } else { value };
-                    sum = checked(sum, value, |a, b, c, d| (a * d + c * b, b * d))?;
-                }
-                Some(sum)
-            }
-            ExprKind::Product(factors) => {
-                let mut product = Exponent::from_integer(1);
-                for factor in factors {
-                    let value = self.exact_value(&factor.expr)?;
-                    product = if factor.operator == Operator::Divide {
-                        checked(product, value, |a, b, c, d| (a * d, b * c))?
-                    } else {
-                        checked(product, value, |a, b, c, d| (a * c, b * d))?
-                    };
-                }
-                Some(product)
-            }
-            _ => None,
-        }
-    }
-
-    fn call(&mut self, whole: &Expr, function: Function, arguments: &[Expr]) -> Option<Type> {
-        match function {
-            Function::Atan2 => {
-                self.alike(arguments, "go into one `atan2`")?;
-                Some(Type::plain(Form::default()))
-            }
-            Function::Abs | Function::Min | Function::Max | Function::Sum | Function::Mean => {
-                self.alike(arguments, "go into one function")
-            }
-            Function::Sqrt => self.root(whole, arguments, 2),
-            Function::Cbrt => self.root(whole, arguments, 3),
-            Function::Sign => {
-                self.alike(arguments, "go into one function")?;
-                Some(Type::plain(Form::default()))
-            }
-            Function::Absolute | Function::Gauge => self.datum(function, arguments),
-            _ => self.plain_function(function, arguments),
-        }
-    }
-
-    /// Arguments of one dimension; the reading is that of the first.
-    fn alike(&mut self, arguments: &[Expr], verb: &str) -> Option<Type> {
-        let types: Vec<Option<Type>> = arguments
-            .iter()
-            .map(|argument| self.part(argument))
-            .collect();
-        let types: Vec<Type> = types.into_iter().collect::<Option<_>>()?;
-        let exprs: Vec<&Expr> = arguments.iter().collect();
-        let form = self.one_dimension(&exprs, &types, Code::D01, verb)?;
-        self.comparable(&exprs, &types)?;
-        let reading = types.first().map_or(Reading::Plain, |first| first.reading);
-        Some(Type { form, reading })
-    }
-
-    /// Readings that are set beside each other must count from the same datum.
-    pub fn comparable(&mut self, exprs: &[&Expr], types: &[Type]) -> Option<()> {
-        for (at, pair) in types.windows(2).enumerate() {
-            let parts: Vec<Part> = pair
-                .iter()
-                .enumerate()
-                .map(|(index, part)| Part {
-                    negative: index == 1,
-                    reading: part.reading,
-                    is_zero: is_zero(exprs[at + index]),
-                })
-                .collect();
-            let beside = [exprs[at], exprs[at + 1]];
-            match reading::sum(&parts) {
-                Err(fault) => {
-                    self.report(fault, exprs[at + 1], &beside);
-                    return None;
-                }
-                Ok(reading) if is_point_beside_interval(reading) => {
-                    self.report_point_beside_interval(&beside);
-                    return None;
-                }
-                Ok(_) => {}
-            }
-        }
-        Some(())
-    }
-
-    fn report_point_beside_interval(&mut self, beside: &[&Expr; 2]) {
-        let message = format!(
-            "one of `{}` and `{}` is a temperature, the other an interval",
-            self.written(beside[0]),
-            self.written(beside[1])
-        );
-        self.diagnostics.push(
-            Diagnostic::error(Code::R04, beside[1].span, message).with_help(
-                "`degC difference` for an interval, or a difference of two temperatures",
-            ),
-        );
-    }
-
-    fn root(&mut self, whole: &Expr, arguments: &[Expr], degree: i32) -> Option<Type> {
-        let argument = arguments.first()?;
-        let part = self.part(argument)?;
-        self.check_state(argument, &part, whole)?;
-        let Some(form) = part.form.power(Exponent::new(1, degree)) else {
-            self.out_of_range(whole.span);
-            return None;
-        };
-        let reading = match part.reading {
-            Reading::Unknown => Reading::Unknown,
-            _ => Reading::Plain,
-        };
-        Some(Type { form, reading })
-    }
-
-    fn datum(&mut self, function: Function, arguments: &[Expr]) -> Option<Type> {
-        let argument = arguments.first()?;
-        let part = self.part(argument)?;
-        let pressure = pressure();
-        if !self.same(&part.form, &pressure) {
-            let message = format!(
-                "`{}` is {}, not a pressure",
-                self.written(argument),
-                self.what(argument, &part.form)
-            );
-            self.diagnostics.push(
-                Diagnostic::error(Code::D04, argument.span, message)
-                    .with_help(format!("a pressure in `{}(…)`", function.name())),
-            );
-            return None;
-        }
-        let (from, to) = match function {
-            Function::Absolute => (super::Datum::Gauge, super::Datum::Absolute),
-            _ => (super::Datum::Absolute, super::Datum::Gauge),
-        };
-        let fits = match part.reading {
-            Reading::Unknown => true,
-            // A pressure computed from other quantities is absolute; one that was given without
-            // a word could be either, and is not guessed.
-            Reading::Plain => from == super::Datum::Absolute && !self.is_given(argument),
-            Reading::Pressure { datum, weight } => datum == from && reading::is_near(weight, 1.0),
-            // A scaled absolute pressure is absolute; a scaled gauge pressure is no reading.
-            Reading::Reckoned(datum) => datum == from && from == super::Datum::Absolute,
-            _ => false,
-        };
-        if !fits {
-            let message = format!(
-                "`{}` is not known to be {} pressure",
-                self.written(argument),
-                if from == super::Datum::Gauge {
-                    "a gauge"
-                } else {
-                    "an absolute"
-                }
-            );
-            self.diagnostics.push(
-                Diagnostic::error(Code::R01, argument.span, message).with_help(format!(
-                    "the word `{}` after the unit where the pressure is given",
-                    from.word()
-                )),
-            );
-            return None;
-        }
-        Some(Type {
-            form: pressure,
-            reading: Reading::Pressure {
-                datum: to,
-                weight: 1.0,
-            },
-        })
-    }
-
-    /// Whether an expression is a name or a literal with the author's own number.
-    fn is_given(&self, expr: &Expr) -> bool {
-        match &expr.inside().kind {
-            ExprKind::Symbol(symbol) => self.literals.contains(symbol),
-            ExprKind::Quantity(_) => true,
-            _ => false,
-        }
-    }
-
-    fn plain_function(&mut self, function: Function, arguments: &[Expr]) -> Option<Type> {
-        let argument = arguments.first()?;
-        let part = self.part(argument)?;
-        if self.same(&part.form, &Form::default()) {
-            self.angle_without_unit(function, argument);
-            return Some(Type::plain(Form::default()));
-        }
-        let message = format!(
-            "`{}` of `{}`, which is {}, has no meaning",
-            function.name(),
-            self.written(argument),
-            self.what(argument, &part.form)
-        );
-        let help = match function {
-            Function::Ln | Function::Log10 | Function::Log2 | Function::Exp => {
-                "a ratio to a reference quantity, such as `ln(c/c_0)`"
-            }
-            Function::Floor | Function::Ceil | Function::Round => {
-                "a ratio to the unit to round to, such as `round(L/L_0)`"
-            }
-            _ => "a plain number, such as an angle or a ratio",
-        };
-        self.diagnostics
-            .push(Diagnostic::error(Code::D04, argument.span, message).with_help(help));
-        None
-    }
-
-    /// A plain number of some size as an angle is more likely in degrees than in radians.
-    fn angle_without_unit(&mut self, function: Function, argument: &Expr) {
-        let trigonometric = matches!(function, Function::Sin | Function::Cos | Function::Tan);
-        let ExprKind::Symbol(symbol) = argument.inside().kind else {
-            return;
-        };
-        let large = |value: &Exponent| value.numer().abs() >= 7 * value.denom();
-        if trigonometric && self.exact.get(&symbol).is_some_and(large) {
-            let name = self.written(argument);
-            let message =
-                format!("the angle `{name}` is given without a unit and is taken in radians");
-            self.diagnostics.push(
-                Diagnostic::warning(Code::S08, argument.span, message).with_help(format!(
-                    "`{name} = … deg` or `{name} = … rad` where it is given"
-                )),
-            );
-        }
-    }
-
-    fn apply(&mut self, function: FunctionId, arguments: &[Expr]) -> Option<Type> {
-        let types: Vec<Option<Type>> = arguments
-            .iter()
-            .map(|argument| self.part(argument))
-            .collect();
-        let types: Vec<Type> = types.into_iter().collect::<Option<_>>()?;
-        let Some(body) = self.bodies.get(&function).copied() else {
-            return Some(self.unknown());
-        };
-        self.arguments.push(types);
-        let found = self.part(body);
-        self.arguments.pop();
-        found
-    }
-
-    fn cases(&mut self, cases: &[Case]) -> Option<Type> {
-        let mut complete = true;
-        for condition in cases.iter().filter_map(|case| case.condition.as_ref()) {
-            complete &= self.compared(&condition.members).is_some();
-        }
-        let values: Vec<Option<Type>> = cases.iter().map(|case| self.part(&case.value)).collect();
-        let values: Vec<Type> = values.into_iter().collect::<Option<_>>()?;
-        let exprs: Vec<&Expr> = cases.iter().map(|case| &case.value).collect();
-        let form = self.one_dimension(&exprs, &values, Code::D01, "be values of one quantity")?;
-        self.comparable(&exprs, &values)?;
-        let reading = values.first().map_or(Reading::Plain, |first| first.reading);
-        complete.then_some(Type { form, reading })
-    }
-
-    /// Members of a comparison: one dimension, one datum.
-    pub fn compared(&mut self, members: &[Expr]) -> Option<Vec<Type>> {
-        let types: Vec<Option<Type>> = members.iter().map(|member| self.part(member)).collect();
-        let types: Vec<Type> = types.into_iter().collect::<Option<_>>()?;
-        let exprs: Vec<&Expr> = members.iter().collect();
-        self.one_dimension(&exprs, &types, Code::D02, "be compared")?;
-        self.comparable(&exprs, &types)?;
-        Some(types)
-    }
-
-    /// Turns a broken rule into its diagnostic.
-    pub fn report(&mut self, fault: Fault, whole: &Expr, parts: &[&Expr]) {
-        let text = |at: usize| {
-            parts
-                .get(at)
-                .map_or(String::new(), |part| self.written(part))
-        };
-        let span = |at: usize| parts.get(at).map_or(whole.span, |part| part.span);
-        let diagnostic = match fault {
-            Fault::GaugeWithAbsolute(gauge, absolute) => Diagnostic::error(
-                Code::R01,
-                span(gauge.max(absolute)),
-                format!(
-                    "`{}` is reckoned from gauge pressure, `{}` from absolute: they cannot meet",
-                    text(gauge),
-                    text(absolute)
-                ),
-            )
-            .with_note("the other term", span(gauge.min(absolute)))
-            .with_help(match parts.get(gauge).and_then(|part| part.inside().as_symbol()) {
-                Some(_) => format!("`absolute({})`, with `p_atm` given", text(gauge)),
-                None => "`absolute(p)` or `gauge(p)` around one of the pressures, with `p_atm` given"
-                    .to_owned(),
-            }),
-            Fault::NeedsAbsolute(at) => Diagnostic::error(
-                Code::R02,
-                span(at),
-                format!(
-                    "`{}` is a gauge pressure, and `{}` needs absolute pressure",
-                    text(at),
-                    self.written(whole)
-                ),
-            )
-            .with_help(format!("`absolute({})`, with `p_atm` given", text(at))),
-            Fault::Points(at) => Diagnostic::error(
-                Code::R03,
-                span(at),
-                format!("`{}` adds temperature points, which has no meaning by itself", text(at)),
-            )
-            .with_help("a difference such as `T_2 - T_1`, or a mean such as `(T_1 + T_2)/2`"),
-            Fault::Revolutions(at) => Diagnostic::error(
-                Code::R05,
-                span(at),
-                format!(
-                    "`{0}` counts revolutions: here it could mean `2 pi {0}` radians or `{0}` turns",
-                    text(at)
-                ),
-            )
-            .with_help(format!("`2 pi {}`, or a name asked in rad/s", text(at))),
-            Fault::Level(at) => Diagnostic::error(
-                Code::R07,
-                span(at),
-                format!("`{}` is a level in decibels and cannot be a factor here", text(at)),
-            )
-            .with_help(format!("`10^({}/10)` for the ratio of powers", text(at))),
-        };
-        self.diagnostics.push(diagnostic);
-    }
-}
-
-/// Whether the difference of two temperatures leaves a datum: only one of them is a point.
-fn is_point_beside_interval(difference: Reading) -> bool {
-    match difference {
-        Reading::Temperature { low, high } => low > 1e-9 || high < -1e-9,
-        _ => false,
     }
 }
 
@@ -808,46 +464,4 @@ fn is_log10(expr: &Expr) -> bool {
             ..
         }
     )
-}
-
-/// A decimal as written, exactly.
-pub(super) fn decimal(text: &str) -> Option<Exponent> {
-    let (whole, fraction) = text.split_once('.').unwrap_or((text, ""));
-    let digits = format!("{whole}{fraction}");
-    if digits.is_empty() || digits.len() > 9 || !digits.bytes().all(|byte| byte.is_ascii_digit()) {
-        return None;
-    }
-    let denominator = 10_i32.checked_pow(fraction.len() as u32)?;
-    Some(Exponent::new(digits.parse().ok()?, denominator))
-}
-
-/// A small whole number, however it was written: `²`, `2e0`.
-fn small_whole(value: f64) -> Option<Exponent> {
-    (value.fract() == 0.0 && value.abs() <= 1000.0).then(|| Exponent::from_integer(value as i32))
-}
-
-/// Combines two exact numbers; `None` when the result is too large to be an exponent.
-fn checked(
-    left: Exponent,
-    right: Exponent,
-    combine: impl Fn(i64, i64, i64, i64) -> (i64, i64),
-) -> Option<Exponent> {
-    let (numerator, denominator) = combine(
-        i64::from(*left.numer()),
-        i64::from(*left.denom()),
-        i64::from(*right.numer()),
-        i64::from(*right.denom()),
-    );
-    if denominator == 0 {
-        return None;
-    }
-    let (mut a, mut b) = (numerator.unsigned_abs(), denominator.unsigned_abs());
-    while b != 0 {
-        (a, b) = (b, a % b);
-    }
-    let divisor = i64::try_from(a.max(1)).ok()? * denominator.signum();
-    Some(Exponent::new(
-        i32::try_from(numerator / divisor).ok()?,
-        i32::try_from(denominator / divisor).ok()?,
-    ))
 }

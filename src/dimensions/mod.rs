@@ -5,7 +5,10 @@
 //! before its data is checked too. Numbers are left to `evaluate`.
 
 mod describe;
+mod exponents;
+mod faults;
 mod form;
+mod functions;
 mod infer;
 mod reading;
 mod statements;

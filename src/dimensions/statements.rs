@@ -2,6 +2,7 @@
 
 use rustc_hash::FxHashMap;
 
+use super::exponents;
 use super::infer::{self, Inference};
 use super::reading::is_near;
 use super::{Datum, Form, Reading, Turn, Type};
@@ -98,7 +99,7 @@ impl<'a> Inference<'a> {
                         self.literals.insert(symbol);
                         self.remember_unit(symbol, &quantity.unit);
                         if quantity.unit.text().is_empty()
-                            && let Some(exact) = infer::decimal(quantity.number.of(self.text))
+                            && let Some(exact) = exponents::decimal(quantity.number.of(self.text))
                         {
                             self.remember_exact(symbol, exact);
                         }

@@ -4,6 +4,7 @@
 //! returns a [`Worksheet`] that holds everything a page or a report needs.
 
 mod blocks;
+mod bodies;
 mod build;
 mod compile;
 mod fill;

@@ -1,0 +1,67 @@
+//! What to say when a rule about readings is broken.
+
+use super::infer::Inference;
+use super::reading::Fault;
+use crate::diagnostic::{Code, Diagnostic};
+use crate::resolve::Expr;
+
+impl Inference<'_> {
+    /// Turns a broken rule into its diagnostic.
+    pub fn report(&mut self, fault: Fault, whole: &Expr, parts: &[&Expr]) {
+        let text = |at: usize| {
+            parts
+                .get(at)
+                .map_or(String::new(), |part| self.written(part))
+        };
+        let span = |at: usize| parts.get(at).map_or(whole.span, |part| part.span);
+        let diagnostic = match fault {
+            Fault::GaugeWithAbsolute(gauge, absolute) => Diagnostic::error(
+                Code::R01,
+                span(gauge.max(absolute)),
+                format!(
+                    "`{}` is reckoned from gauge pressure, `{}` from absolute: they cannot meet",
+                    text(gauge),
+                    text(absolute)
+                ),
+            )
+            .with_note("the other term", span(gauge.min(absolute)))
+            .with_help(match parts.get(gauge).and_then(|part| part.inside().as_symbol()) {
+                Some(_) => format!("`absolute({})`, with `p_atm` given", text(gauge)),
+                None => "`absolute(p)` or `gauge(p)` around one of the pressures, with `p_atm` given"
+                    .to_owned(),
+            }),
+            Fault::NeedsAbsolute(at) => Diagnostic::error(
+                Code::R02,
+                span(at),
+                format!(
+                    "`{}` is a gauge pressure, and `{}` needs absolute pressure",
+                    text(at),
+                    self.written(whole)
+                ),
+            )
+            .with_help(format!("`absolute({})`, with `p_atm` given", text(at))),
+            Fault::Points(at) => Diagnostic::error(
+                Code::R03,
+                span(at),
+                format!("`{}` adds temperature points, which has no meaning by itself", text(at)),
+            )
+            .with_help("a difference such as `T_2 - T_1`, or a mean such as `(T_1 + T_2)/2`"),
+            Fault::Revolutions(at) => Diagnostic::error(
+                Code::R05,
+                span(at),
+                format!(
+                    "`{0}` counts revolutions: here it could mean `2 pi {0}` radians or `{0}` turns",
+                    text(at)
+                ),
+            )
+            .with_help(format!("`2 pi {}`, or a name asked in rad/s", text(at))),
+            Fault::Level(at) => Diagnostic::error(
+                Code::R07,
+                span(at),
+                format!("`{}` is a level in decibels and cannot be a factor here", text(at)),
+            )
+            .with_help(format!("`10^({}/10)` for the ratio of powers", text(at))),
+        };
+        self.diagnostics.push(diagnostic);
+    }
+}

@@ -1,0 +1,268 @@
+//! Functions, case distinctions and comparisons: what their arguments must be.
+
+use super::infer::{Inference, is_zero, pressure};
+use super::reading::{self, Part};
+use super::{Form, Reading, Type};
+use crate::diagnostic::{Code, Diagnostic};
+use crate::quantity::Exponent;
+use crate::resolve::{Case, Expr, ExprKind, Function, FunctionId};
+
+impl Inference<'_> {
+    pub(super) fn call(
+        &mut self,
+        whole: &Expr,
+        function: Function,
+        arguments: &[Expr],
+    ) -> Option<Type> {
+        match function {
+            Function::Atan2 => {
+                self.alike(arguments, "go into one `atan2`")?;
+                Some(Type::plain(Form::default()))
+            }
+            Function::Abs | Function::Min | Function::Max | Function::Sum | Function::Mean => {
+                self.alike(arguments, "go into one function")
+            }
+            Function::Sqrt => self.root(whole, arguments, 2),
+            Function::Cbrt => self.root(whole, arguments, 3),
+            Function::Sign => {
+                self.alike(arguments, "go into one function")?;
+                Some(Type::plain(Form::default()))
+            }
+            Function::Absolute | Function::Gauge => self.datum(function, arguments),
+            _ => self.plain_function(function, arguments),
+        }
+    }
+
+    /// Arguments of one dimension; the reading is that of the first.
+    pub(super) fn alike(&mut self, arguments: &[Expr], verb: &str) -> Option<Type> {
+        let types: Vec<Option<Type>> = arguments
+            .iter()
+            .map(|argument| self.part(argument))
+            .collect();
+        let types: Vec<Type> = types.into_iter().collect::<Option<_>>()?;
+        let exprs: Vec<&Expr> = arguments.iter().collect();
+        let form = self.one_dimension(&exprs, &types, Code::D01, verb)?;
+        self.comparable(&exprs, &types)?;
+        let reading = types.first().map_or(Reading::Plain, |first| first.reading);
+        Some(Type { form, reading })
+    }
+
+    /// Readings that are set beside each other must count from the same datum.
+    pub fn comparable(&mut self, exprs: &[&Expr], types: &[Type]) -> Option<()> {
+        for (at, pair) in types.windows(2).enumerate() {
+            let parts: Vec<Part> = pair
+                .iter()
+                .enumerate()
+                .map(|(index, part)| Part {
+                    negative: index == 1,
+                    reading: part.reading,
+                    is_zero: is_zero(exprs[at + index]),
+                })
+                .collect();
+            let beside = [exprs[at], exprs[at + 1]];
+            match reading::sum(&parts) {
+                Err(fault) => {
+                    self.report(fault, exprs[at + 1], &beside);
+                    return None;
+                }
+                Ok(reading) if is_point_beside_interval(reading) => {
+                    self.report_point_beside_interval(&beside);
+                    return None;
+                }
+                Ok(_) => {}
+            }
+        }
+        Some(())
+    }
+
+    fn report_point_beside_interval(&mut self, beside: &[&Expr; 2]) {
+        let message = format!(
+            "one of `{}` and `{}` is a temperature, the other an interval",
+            self.written(beside[0]),
+            self.written(beside[1])
+        );
+        self.diagnostics.push(
+            Diagnostic::error(Code::R04, beside[1].span, message).with_help(
+                "`degC difference` for an interval, or a difference of two temperatures",
+            ),
+        );
+    }
+
+    pub(super) fn root(&mut self, whole: &Expr, arguments: &[Expr], degree: i32) -> Option<Type> {
+        let argument = arguments.first()?;
+        let part = self.part(argument)?;
+        self.check_state(argument, &part, whole)?;
+        let Some(form) = part.form.power(Exponent::new(1, degree)) else {
+            self.out_of_range(whole.span);
+            return None;
+        };
+        let reading = match part.reading {
+            Reading::Unknown => Reading::Unknown,
+            _ => Reading::Plain,
+        };
+        Some(Type { form, reading })
+    }
+
+    pub(super) fn datum(&mut self, function: Function, arguments: &[Expr]) -> Option<Type> {
+        let argument = arguments.first()?;
+        let part = self.part(argument)?;
+        let pressure = pressure();
+        if !self.same(&part.form, &pressure) {
+            let message = format!(
+                "`{}` is {}, not a pressure",
+                self.written(argument),
+                self.what(argument, &part.form)
+            );
+            self.diagnostics.push(
+                Diagnostic::error(Code::D04, argument.span, message)
+                    .with_help(format!("a pressure in `{}(…)`", function.name())),
+            );
+            return None;
+        }
+        let (from, to) = match function {
+            Function::Absolute => (super::Datum::Gauge, super::Datum::Absolute),
+            _ => (super::Datum::Absolute, super::Datum::Gauge),
+        };
+        let fits = match part.reading {
+            Reading::Unknown => true,
+            // A pressure computed from other quantities is absolute; one that was given without
+            // a word could be either, and is not guessed.
+            Reading::Plain => from == super::Datum::Absolute && !self.is_given(argument),
+            Reading::Pressure { datum, weight } => datum == from && reading::is_near(weight, 1.0),
+            // A scaled absolute pressure is absolute; a scaled gauge pressure is no reading.
+            Reading::Reckoned(datum) => datum == from && from == super::Datum::Absolute,
+            _ => false,
+        };
+        if !fits {
+            let message = format!(
+                "`{}` is not known to be {} pressure",
+                self.written(argument),
+                if from == super::Datum::Gauge {
+                    "a gauge"
+                } else {
+                    "an absolute"
+                }
+            );
+            self.diagnostics.push(
+                Diagnostic::error(Code::R01, argument.span, message).with_help(format!(
+                    "the word `{}` after the unit where the pressure is given",
+                    from.word()
+                )),
+            );
+            return None;
+        }
+        Some(Type {
+            form: pressure,
+            reading: Reading::Pressure {
+                datum: to,
+                weight: 1.0,
+            },
+        })
+    }
+
+    /// Whether an expression is a name or a literal with the author's own number.
+    fn is_given(&self, expr: &Expr) -> bool {
+        match &expr.inside().kind {
+            ExprKind::Symbol(symbol) => self.literals.contains(symbol),
+            ExprKind::Quantity(_) => true,
+            _ => false,
+        }
+    }
+
+    pub(super) fn plain_function(
+        &mut self,
+        function: Function,
+        arguments: &[Expr],
+    ) -> Option<Type> {
+        let argument = arguments.first()?;
+        let part = self.part(argument)?;
+        if self.same(&part.form, &Form::default()) {
+            self.angle_without_unit(function, argument);
+            return Some(Type::plain(Form::default()));
+        }
+        let message = format!(
+            "`{}` of `{}`, which is {}, has no meaning",
+            function.name(),
+            self.written(argument),
+            self.what(argument, &part.form)
+        );
+        let help = match function {
+            Function::Ln | Function::Log10 | Function::Log2 | Function::Exp => {
+                "a ratio to a reference quantity, such as `ln(c/c_0)`"
+            }
+            Function::Floor | Function::Ceil | Function::Round => {
+                "a ratio to the unit to round to, such as `round(L/L_0)`"
+            }
+            _ => "a plain number, such as an angle or a ratio",
+        };
+        self.diagnostics
+            .push(Diagnostic::error(Code::D04, argument.span, message).with_help(help));
+        None
+    }
+
+    /// A plain number of some size as an angle is more likely in degrees than in radians.
+    fn angle_without_unit(&mut self, function: Function, argument: &Expr) {
+        let trigonometric = matches!(function, Function::Sin | Function::Cos | Function::Tan);
+        let ExprKind::Symbol(symbol) = argument.inside().kind else {
+            return;
+        };
+        let large = |value: &Exponent| value.numer().abs() >= 7 * value.denom();
+        if trigonometric && self.exact.get(&symbol).is_some_and(large) {
+            let name = self.written(argument);
+            let message =
+                format!("the angle `{name}` is given without a unit and is taken in radians");
+            self.diagnostics.push(
+                Diagnostic::warning(Code::S08, argument.span, message).with_help(format!(
+                    "`{name} = … deg` or `{name} = … rad` where it is given"
+                )),
+            );
+        }
+    }
+
+    pub(super) fn apply(&mut self, function: FunctionId, arguments: &[Expr]) -> Option<Type> {
+        let types: Vec<Option<Type>> = arguments
+            .iter()
+            .map(|argument| self.part(argument))
+            .collect();
+        let types: Vec<Type> = types.into_iter().collect::<Option<_>>()?;
+        let Some(body) = self.bodies.get(&function).copied() else {
+            return Some(self.unknown());
+        };
+        self.arguments.push(types);
+        let found = self.part(body);
+        self.arguments.pop();
+        found
+    }
+
+    pub(super) fn cases(&mut self, cases: &[Case]) -> Option<Type> {
+        let mut complete = true;
+        for condition in cases.iter().filter_map(|case| case.condition.as_ref()) {
+            complete &= self.compared(&condition.members).is_some();
+        }
+        let values: Vec<Option<Type>> = cases.iter().map(|case| self.part(&case.value)).collect();
+        let values: Vec<Type> = values.into_iter().collect::<Option<_>>()?;
+        let exprs: Vec<&Expr> = cases.iter().map(|case| &case.value).collect();
+        let form = self.one_dimension(&exprs, &values, Code::D01, "be values of one quantity")?;
+        self.comparable(&exprs, &values)?;
+        let reading = values.first().map_or(Reading::Plain, |first| first.reading);
+        complete.then_some(Type { form, reading })
+    }
+
+    /// Members of a comparison: one dimension, one datum.
+    pub fn compared(&mut self, members: &[Expr]) -> Option<Vec<Type>> {
+        let types: Vec<Option<Type>> = members.iter().map(|member| self.part(member)).collect();
+        let types: Vec<Type> = types.into_iter().collect::<Option<_>>()?;
+        let exprs: Vec<&Expr> = members.iter().collect();
+        self.one_dimension(&exprs, &types, Code::D02, "be compared")?;
+        self.comparable(&exprs, &types)?;
+        Some(types)
+    }
+}
+
+/// Whether the difference of two temperatures leaves a datum: only one of them is a point.
+fn is_point_beside_interval(difference: Reading) -> bool {
+    match difference {
+        Reading::Temperature { low, high } => low > 1e-9 || high < -1e-9,
+        _ => false,
+    }
+}

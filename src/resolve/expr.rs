@@ -167,6 +167,17 @@ impl Resolver<'_> {
             );
             return;
         }
+        if let Some((unit, power)) = unit_with_digits(written) {
+            self.diagnostics.push(
+                Diagnostic::error(
+                    Code::Q01,
+                    name.span,
+                    format!("`{written}` is neither defined nor a unit"),
+                )
+                .with_help(format!("`{unit}^{power}`, if the unit is meant")),
+            );
+            return;
+        }
         let diagnostic =
             Diagnostic::error(Code::N01, name.span, format!("`{written}` is not defined"));
         // Looking for the nearest name takes all of them: worth it for a few mistakes, and of no
@@ -397,6 +408,13 @@ impl Resolver<'_> {
     fn is_function(&self, key: &str) -> bool {
         Function::named(key).is_some() || self.symbols.find_function(self.problem, key).is_some()
     }
+}
+
+/// `mm2` as `mm` and `2`: a unit whose power lost its mark. One letter with a digit is a name.
+fn unit_with_digits(word: &str) -> Option<(&str, &str)> {
+    let unit = word.trim_end_matches(|character: char| character.is_ascii_digit());
+    let power = &word[unit.len()..];
+    (unit.len() > 1 && !power.is_empty() && quantity::is_unit(unit)).then_some((unit, power))
 }
 
 /// Adds a factor; a glued bracket (`p_1(a + b)`) is two factors of this product.

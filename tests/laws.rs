@@ -113,3 +113,26 @@ proptest! {
         prop_assert_eq!(page::html(&compile(&text)), page::html(&compile(&text)));
     }
 }
+
+#[test]
+fn filling_and_emptying_the_worked_worksheets_gives_back_their_bytes() {
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/worksheets");
+    let mut tried = 0;
+    for entry in std::fs::read_dir(folder).unwrap() {
+        let path = entry.unwrap().path();
+        if path.extension().is_none_or(|extension| extension != "md") {
+            continue;
+        }
+        let text = std::fs::read_to_string(&path).unwrap();
+        let filled = worksheet::fill(&compile(&text));
+        assert_ne!(filled, text, "{}", path.display());
+        let emptied = worksheet::unfill(&Source::new("law.md", filled.clone()));
+        assert_eq!(emptied, text, "{}", path.display());
+        // A filled worksheet is as good as an open one, and filling it again changes nothing.
+        let again = compile(&filled);
+        assert!(again.diagnostics.is_empty(), "{:?}", again.diagnostics);
+        assert_eq!(worksheet::fill(&again), filled);
+        tried += 1;
+    }
+    assert!(tried >= 5, "only {tried} worksheets");
+}

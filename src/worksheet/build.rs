@@ -452,6 +452,7 @@ impl<'a> Builder<'a> {
         if !worthwhile || operands.iter().any(|operand| operand.shown.is_list) {
             return Vec::new();
         }
+        self.absolute_temperatures(&mut operands, formulas);
         let atmosphere = self.resolved.symbols.find(problem, "p_atm");
         let programs: Vec<Program> = formulas
             .iter()
@@ -462,6 +463,29 @@ impl<'a> Builder<'a> {
             .into_iter()
             .map(|operand| (operand.symbol, operand.shown))
             .collect()
+    }
+
+    /// Where a temperature counts as its absolute one, all points of the line are put in so:
+    /// what is printed must give the result when it is entered again.
+    fn absolute_temperatures(&self, operands: &mut [Operand], formulas: &[&Expr]) {
+        let shows_point =
+            |operand: &Operand| operand.reading.is_point() && operand.shown.unit.offset() != 0.0;
+        let points: Vec<SymbolId> = operands
+            .iter()
+            .filter(|operand| shows_point(operand))
+            .map(|operand| operand.symbol)
+            .collect();
+        let is_point = |symbol| points.contains(&symbol);
+        let absolute = !points.is_empty()
+            && formulas
+                .iter()
+                .any(|formula| operands::takes_absolute(formula, &is_point));
+        if absolute {
+            let shown = operands
+                .iter_mut()
+                .filter(|operand| is_point(operand.symbol));
+            shown.for_each(Operand::show_absolute);
+        }
     }
 
     /// Notes the ask of a statement, with the value it was answered with.

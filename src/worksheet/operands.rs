@@ -11,8 +11,8 @@ use rustc_hash::FxHashMap;
 use super::model::Shown;
 use crate::dimensions::Reading;
 use crate::evaluate::{self, Program, Value, Values};
-use crate::quantity;
-use crate::resolve::SymbolId;
+use crate::quantity::{self, Unit};
+use crate::resolve::{Expr, ExprKind, Function, SymbolId};
 
 /// More digits than this say nothing more about an `f64`.
 const MOST_FIGURES: u8 = 16;
@@ -38,6 +38,32 @@ impl Operand {
         self.shown.si.first().copied().unwrap_or(f64::NAN)
     }
 
+    /// Shows a temperature point as the absolute temperature that it counts as. A literal keeps
+    /// all its digits.
+    pub fn show_absolute(&mut self) {
+        let Ok(kelvin) = Unit::lone("K") else {
+            return;
+        };
+        let value = self.exact();
+        let digits = match &self.shown.written {
+            Some(written) => {
+                let place = quantity::written_precision(written).unwrap_or(0.01);
+                let decimals = (-place.log10().round()).clamp(2.0, 15.0) as u8;
+                quantity::to_decimals(value, decimals)
+            }
+            None => quantity::to_figures(value, self.shown.figures),
+        };
+        let shown = Arc::make_mut(&mut self.shown);
+        shown.values = vec![value];
+        shown.digits = vec![digits];
+        shown.written = None;
+        shown.uncertainty = None;
+        shown.uncertainty_written = None;
+        shown.figures = shown.figures.max(5);
+        shown.word = None;
+        shown.unit = kelvin;
+    }
+
     fn add_digit(&mut self) -> bool {
         if self.shown.digits.is_empty() || self.shown.figures >= MOST_FIGURES {
             return false;
@@ -50,6 +76,54 @@ impl Operand {
             .map(|value| quantity::to_figures(*value, shown.figures))
             .collect();
         true
+    }
+}
+
+/// Whether a formula takes a temperature point as its absolute temperature: as a factor beside
+/// anything but plain numbers, or in a power or a function.
+pub(super) fn takes_absolute(expr: &Expr, is_point: &dyn Fn(SymbolId) -> bool) -> bool {
+    let own = match &expr.kind {
+        ExprKind::Product(factors) => factors.iter().enumerate().any(|(at, factor)| {
+            let alone = factors.iter().enumerate().all(|(other, beside)| {
+                other == at || matches!(beside.expr.inside().kind, ExprKind::Number(_))
+            });
+            !alone && weight(&factor.expr, is_point) != 0.0
+        }),
+        ExprKind::Power(base, _) => weight(base, is_point) != 0.0,
+        ExprKind::Call {
+            function:
+                Function::Sqrt | Function::Cbrt | Function::Ln | Function::Log10 | Function::Exp,
+            arguments,
+            ..
+        } => arguments
+            .iter()
+            .any(|argument| weight(argument, is_point) != 0.0),
+        _ => false,
+    };
+    let mut found = own;
+    expr.for_each_part(|part| found |= takes_absolute(part, is_point));
+    found
+}
+
+/// How often an expression contains the datum of its temperature points; a product beside other
+/// quantities contains none.
+fn weight(expr: &Expr, is_point: &dyn Fn(SymbolId) -> bool) -> f64 {
+    match &expr.kind {
+        ExprKind::Symbol(symbol) => f64::from(u8::from(is_point(*symbol))),
+        ExprKind::Group(inner) | ExprKind::Abs(inner) => weight(inner, is_point),
+        ExprKind::Negative(inner) => -weight(inner, is_point),
+        ExprKind::Sum(terms) => terms
+            .iter()
+            .map(|term| {
+                let own = weight(&term.expr, is_point);
+                if term.negative { -own } else { own }
+            })
+            .sum(),
+        ExprKind::Product(factors) => factors
+            .iter()
+            .map(|factor| weight(&factor.expr, is_point))
+            .sum(),
+        _ => 0.0,
     }
 }
 

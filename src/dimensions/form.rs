@@ -6,7 +6,7 @@
 
 use rustc_hash::FxHashMap;
 
-use crate::quantity::{Dimension, Exponent};
+use crate::quantity::{Dimension, Exponent, exponent_product, exponent_sum};
 
 /// A dimension variable.
 pub type Variable = u32;
@@ -62,10 +62,10 @@ impl Form {
         }
         let mut unknown = self.unknown.clone();
         for (variable, exponent) in &other.unknown {
-            let added = checked_times(*exponent, power)?;
+            let added = exponent_product(*exponent, power)?;
             match unknown.binary_search_by_key(variable, |(variable, _)| *variable) {
                 Ok(at) => {
-                    let sum = checked_plus(unknown[at].1, added)?;
+                    let sum = exponent_sum(unknown[at].1, added)?;
                     if sum == Exponent::from_integer(0) {
                         unknown.remove(at);
                     } else {
@@ -135,41 +135,6 @@ impl Equations {
         self.solved.insert(variable, solution);
         Some(true)
     }
-}
-
-fn checked_times(left: Exponent, right: Exponent) -> Option<Exponent> {
-    bounded(num_rational_checked_mul(left, right)?)
-}
-
-fn checked_plus(left: Exponent, right: Exponent) -> Option<Exponent> {
-    let numerator = i64::from(*left.numer()) * i64::from(*right.denom())
-        + i64::from(*right.numer()) * i64::from(*left.denom());
-    let denominator = i64::from(*left.denom()) * i64::from(*right.denom());
-    bounded(reduced(numerator, denominator)?)
-}
-
-fn num_rational_checked_mul(left: Exponent, right: Exponent) -> Option<Exponent> {
-    let numerator = i64::from(*left.numer()) * i64::from(*right.numer());
-    let denominator = i64::from(*left.denom()) * i64::from(*right.denom());
-    reduced(numerator, denominator)
-}
-
-fn reduced(numerator: i64, denominator: i64) -> Option<Exponent> {
-    let (mut a, mut b) = (numerator.unsigned_abs(), denominator.unsigned_abs());
-    while b != 0 {
-        (a, b) = (b, a % b);
-    }
-    let divisor = a.max(1) as i64;
-    Some(Exponent::new(
-        i32::try_from(numerator / divisor).ok()?,
-        i32::try_from(denominator / divisor).ok()?,
-    ))
-}
-
-/// Exponents of real formulas are small; anything else is a runaway power.
-fn bounded(exponent: Exponent) -> Option<Exponent> {
-    const LIMIT: i32 = 1000;
-    (exponent.numer().abs() <= LIMIT && *exponent.denom() <= LIMIT).then_some(exponent)
 }
 
 #[cfg(test)]

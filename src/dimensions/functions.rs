@@ -35,11 +35,7 @@ impl Inference<'_> {
 
     /// Arguments of one dimension; the reading is that of the first.
     pub(super) fn alike(&mut self, arguments: &[Expr], verb: &str) -> Option<Type> {
-        let types: Vec<Option<Type>> = arguments
-            .iter()
-            .map(|argument| self.part(argument))
-            .collect();
-        let types: Vec<Type> = types.into_iter().collect::<Option<_>>()?;
+        let types = self.parts(arguments.iter())?;
         let exprs: Vec<&Expr> = arguments.iter().collect();
         let form = self.one_dimension(&exprs, &types, Code::D01, verb)?;
         self.comparable(&exprs, &types)?;
@@ -220,11 +216,7 @@ impl Inference<'_> {
     }
 
     pub(super) fn apply(&mut self, function: FunctionId, arguments: &[Expr]) -> Option<Type> {
-        let types: Vec<Option<Type>> = arguments
-            .iter()
-            .map(|argument| self.part(argument))
-            .collect();
-        let types: Vec<Type> = types.into_iter().collect::<Option<_>>()?;
+        let types = self.parts(arguments.iter())?;
         let Some(body) = self.bodies.get(&function).copied() else {
             return Some(self.unknown());
         };
@@ -239,8 +231,7 @@ impl Inference<'_> {
         for condition in cases.iter().filter_map(|case| case.condition.as_ref()) {
             complete &= self.compared(&condition.members).is_some();
         }
-        let values: Vec<Option<Type>> = cases.iter().map(|case| self.part(&case.value)).collect();
-        let values: Vec<Type> = values.into_iter().collect::<Option<_>>()?;
+        let values = self.parts(cases.iter().map(|case| &case.value))?;
         let exprs: Vec<&Expr> = cases.iter().map(|case| &case.value).collect();
         let form = self.one_dimension(&exprs, &values, Code::D01, "be values of one quantity")?;
         self.comparable(&exprs, &values)?;
@@ -250,8 +241,7 @@ impl Inference<'_> {
 
     /// Members of a comparison: one dimension, one datum.
     pub fn compared(&mut self, members: &[Expr]) -> Option<Vec<Type>> {
-        let types: Vec<Option<Type>> = members.iter().map(|member| self.part(member)).collect();
-        let types: Vec<Type> = types.into_iter().collect::<Option<_>>()?;
+        let types = self.parts(members.iter())?;
         let exprs: Vec<&Expr> = members.iter().collect();
         self.one_dimension(&exprs, &types, Code::D02, "be compared")?;
         self.comparable(&exprs, &types)?;

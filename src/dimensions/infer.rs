@@ -175,6 +175,12 @@ impl<'a> Inference<'a> {
         }
     }
 
+    /// The types of several parts; each is looked at, so that every mistake is reported.
+    pub(super) fn parts<'e>(&mut self, parts: impl Iterator<Item = &'e Expr>) -> Option<Vec<Type>> {
+        let types: Vec<Option<Type>> = parts.map(|part| self.part(part)).collect();
+        types.into_iter().collect()
+    }
+
     fn parameter(&mut self, index: u8) -> Type {
         let found = self.arguments.last();
         let found = found.and_then(|frame| frame.get(usize::from(index)).cloned());
@@ -191,8 +197,7 @@ impl<'a> Inference<'a> {
     }
 
     fn sum(&mut self, whole: &Expr, terms: &[Term]) -> Option<Type> {
-        let types: Vec<Option<Type>> = terms.iter().map(|term| self.part(&term.expr)).collect();
-        let types: Vec<Type> = types.into_iter().collect::<Option<_>>()?;
+        let types = self.parts(terms.iter().map(|term| &term.expr))?;
         let exprs: Vec<&Expr> = terms.iter().map(|term| &term.expr).collect();
         let form = self.one_dimension(&exprs, &types, Code::D01, "be added")?;
         let parts: Vec<Part> = terms
@@ -267,11 +272,7 @@ impl<'a> Inference<'a> {
     }
 
     fn product(&mut self, whole: &Expr, factors: &[Factor]) -> Option<Type> {
-        let types: Vec<Option<Type>> = factors
-            .iter()
-            .map(|factor| self.part(&factor.expr))
-            .collect();
-        let types: Vec<Type> = types.into_iter().collect::<Option<_>>()?;
+        let types = self.parts(factors.iter().map(|factor| &factor.expr))?;
         let mut form = Form::default();
         for (factor, part) in factors.iter().zip(&types) {
             let below = factor.operator == Operator::Divide;
@@ -379,7 +380,7 @@ impl<'a> Inference<'a> {
 
 /// The dimension of a pressure.
 pub(super) fn pressure() -> Form {
-    Form::known(Dimension::from_integers([-1, 1, -2, 0, 0, 0, 0]))
+    Form::known(Dimension::pressure())
 }
 
 /// Whether it is the plain number 0, which fits any dimension.

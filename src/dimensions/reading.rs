@@ -404,7 +404,7 @@ fn temperature_product(factors: &[FactorPart], result: &Form) -> Result<Option<R
 }
 
 fn is_pressure(form: &Form) -> bool {
-    form.dimension() == Some(Dimension::from_integers([-1, 1, -2, 0, 0, 0, 0]))
+    form.dimension() == Some(Dimension::pressure())
 }
 
 fn is_gauge_reading(reading: Reading) -> bool {

@@ -169,7 +169,7 @@ const CUSTOMARY: &Rows = &[
 mod tests {
     use super::*;
 
-    const PRESSURE: Dimension = Dimension::from_integers([-1, 1, -2, 0, 0, 0, 0]);
+    const PRESSURE: Dimension = Dimension::pressure();
 
     fn chosen(dimension: Dimension, family: Family, hints: &[&str], value: f64) -> String {
         let hints: Vec<Unit> = hints

@@ -68,6 +68,11 @@ impl Dimension {
         Self::from_integers([0, 0, 0, 0, 1, 0, 0])
     }
 
+    /// That of a pressure.
+    pub const fn pressure() -> Self {
+        Self::from_integers([-1, 1, -2, 0, 0, 0, 0])
+    }
+
     /// N, amount of substance.
     pub const fn amount() -> Self {
         Self::from_integers([0, 0, 0, 0, 0, 1, 0])
@@ -132,10 +137,7 @@ impl Dimension {
         }
         let mut exponents = self.0;
         for own in &mut exponents {
-            *own = bounded(
-                i64::from(*own.numer()) * i64::from(*exponent.numer()),
-                i64::from(*own.denom()) * i64::from(*exponent.denom()),
-            )?;
+            *own = product(*own, exponent)?;
         }
         Some(Self(exponents))
     }
@@ -187,7 +189,7 @@ impl Dimension {
 }
 
 /// The sum of two exponents, unless it is out of range.
-pub(super) fn sum(first: Exponent, second: Exponent) -> Option<Exponent> {
+pub fn sum(first: Exponent, second: Exponent) -> Option<Exponent> {
     // Whole exponents are nearly all there are, and need no reduction.
     if *first.denom() == 1 && *second.denom() == 1 {
         let whole = first.numer().checked_add(*second.numer())?;
@@ -196,6 +198,14 @@ pub(super) fn sum(first: Exponent, second: Exponent) -> Option<Exponent> {
     let (a, b) = (i64::from(*first.numer()), i64::from(*first.denom()));
     let (c, d) = (i64::from(*second.numer()), i64::from(*second.denom()));
     bounded((a * d).checked_add(c * b)?, b * d)
+}
+
+/// The product of two exponents, unless it is out of range.
+pub fn product(first: Exponent, second: Exponent) -> Option<Exponent> {
+    bounded(
+        i64::from(*first.numer()) * i64::from(*second.numer()),
+        i64::from(*first.denom()) * i64::from(*second.denom()),
+    )
 }
 
 /// The same exponent, unless it is out of range.

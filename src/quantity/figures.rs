@@ -130,6 +130,11 @@ pub fn to_decimals(value: f64, decimals: u8) -> Decimal {
     }
 }
 
+/// How many decimals a last place of this size means: 2 for 0.01, 0 for 1, −2 for 100.
+pub fn decimals_of(place: f64) -> i32 {
+    -place.log10().round() as i32
+}
+
 /// Zero and what is not finite.
 fn unusual(value: f64) -> Option<Decimal> {
     let special = if value.is_nan() {

@@ -100,16 +100,8 @@ impl Resolver<'_> {
     /// `gauge` and `abs` go with a pressure, `difference` with a temperature.
     fn datum_fits(&mut self, written: &UnitExpr, unit: &Unit, datum: Datum) -> Option<()> {
         let (word, of, fits) = match datum {
-            Datum::Gauge => (
-                "gauge",
-                "pressure",
-                Dimension::from_integers([-1, 1, -2, 0, 0, 0, 0]),
-            ),
-            Datum::Absolute => (
-                "abs",
-                "pressure",
-                Dimension::from_integers([-1, 1, -2, 0, 0, 0, 0]),
-            ),
+            Datum::Gauge => ("gauge", "pressure", Dimension::pressure()),
+            Datum::Absolute => ("abs", "pressure", Dimension::pressure()),
             Datum::Difference => ("difference", "temperature", Dimension::temperature()),
         };
         if unit.dimension() == fits {

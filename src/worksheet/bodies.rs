@@ -311,8 +311,8 @@ fn claim_shown(text: &str, literal: &statement::Literal) -> Shown {
 /// A claim is printed to the places it was written with.
 fn claim_precision(text: &str) -> Option<Precision> {
     let place = crate::quantity::written_precision(text)?;
-    let decimals = -place.log10().round();
-    (0.0..=15.0)
+    let decimals = crate::quantity::decimals_of(place);
+    (0..=15)
         .contains(&decimals)
         .then_some(Precision::Decimals(decimals as u8))
 }

@@ -48,7 +48,7 @@ impl Operand {
         let digits = match &self.shown.written {
             Some(written) => {
                 let place = quantity::written_precision(written).unwrap_or(0.01);
-                let decimals = (-place.log10().round()).clamp(2.0, 15.0) as u8;
+                let decimals = quantity::decimals_of(place).clamp(2, 15) as u8;
                 quantity::to_decimals(value, decimals)
             }
             None => quantity::to_figures(value, self.shown.figures),

@@ -84,7 +84,7 @@ pub(super) fn in_unit(
     let uncertainty = match (uncertainty, ask.precision, values.first()) {
         (Some(own), Some(precision), Some(value)) => {
             let place = digits(*value, precision).unit_in_last_place();
-            let decimals = (-place.log10().round()).clamp(0.0, 15.0) as u8;
+            let decimals = quantity::decimals_of(place).clamp(0, 15) as u8;
             let rounded = quantity::to_decimals(own.value(), decimals);
             Some(if rounded.is_zero() {
                 quantity::to_figures(own.value(), 1)
@@ -128,11 +128,11 @@ pub(super) fn digits(value: f64, precision: Precision) -> Decimal {
 /// Rounded to the last place of its uncertainty.
 fn to_place(value: f64, uncertainty: &Decimal) -> Decimal {
     let place = uncertainty.unit_in_last_place();
-    let decimals = -place.log10().round();
-    if decimals >= 0.0 {
-        quantity::to_decimals(value, decimals.min(15.0) as u8)
+    let decimals = quantity::decimals_of(place);
+    if decimals >= 0 {
+        quantity::to_decimals(value, decimals.min(15) as u8)
     } else {
-        let above = value.abs().log10().floor() + decimals + 1.0;
+        let above = value.abs().log10().floor() + f64::from(decimals) + 1.0;
         quantity::to_figures(value, above.clamp(1.0, 15.0) as u8)
     }
 }

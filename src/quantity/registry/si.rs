@@ -16,7 +16,7 @@ const ENERGY: Dimension = Dimension::from_integers([2, 1, -2, 0, 0, 0, 0]);
 const POWER: Dimension = Dimension::from_integers([2, 1, -3, 0, 0, 0, 0]);
 const CHARGE: Dimension = Dimension::from_integers([0, 0, 1, 1, 0, 0, 0]);
 const DOSE: Dimension = Dimension::from_integers([2, 0, -2, 0, 0, 0, 0]);
-const PRESSURE: Dimension = Dimension::from_integers([-1, 1, -2, 0, 0, 0, 0]);
+const PRESSURE: Dimension = Dimension::pressure();
 const RATE: Dimension = Dimension::from_integers([0, 0, -1, 0, 0, 0, 0]);
 
 /// The rows, by subject.

@@ -49,6 +49,7 @@
 //! assert_eq!(first.help.as_deref(), Some("`L/(2 r)` or `(L/2) r`"));
 //! ````
 
+pub mod algebra;
 pub mod diagnostic;
 pub mod dimensions;
 pub mod document;

@@ -1,0 +1,505 @@
+//! Whether an equation follows from others.
+//!
+//! In go a claim and its premises, out comes a proof with the premises that it needs, a point at
+//! which the premises hold and the claim does not, or neither. A proof solves the premises for
+//! some of their symbols, inserts what was found into the claim, and shows that its two sides are
+//! then one expression. Numbers can only refute.
+//!
+//! As on paper, what is divided by is taken not to be zero: a step that fails only where some
+//! quantity of the premises vanishes is not refuted.
+
+use std::collections::BTreeSet;
+
+use num_traits::Signed;
+use rustc_hash::FxHashMap;
+
+use super::Algebra;
+use super::equal::{Counterexample, Undecided};
+use super::isolate::{Requirement, Wanted};
+use super::node::{Id, Node, Symbol};
+use super::sample::Samples;
+
+/// Premises beyond so many, counted from the nearest, are not looked at.
+const MOST_PREMISES: usize = 16;
+/// So many branches of solutions are followed.
+const MOST_BRANCHES: usize = 8;
+/// For so many symbols of a premise a solution is tried.
+const MOST_TRIES: usize = 5;
+/// At so many points at which the premises hold the claim is tried.
+const ENOUGH_POINTS: usize = 10;
+/// So far from each other, as a part of the larger, both sides must be for a refutation: what is
+/// inserted was computed, too.
+const APART: f64 = 1e-7;
+
+/// An equation by its sides.
+pub type Equation = (Id, Id);
+
+/// A symbol, all its values, and what was divided by to find them.
+type Pivot = (Symbol, Vec<Id>, Vec<Id>);
+
+/// The verdict on a claim.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Following {
+    /// It follows.
+    Proved {
+        /// The premises it needs, by index, in their order; none if it is an identity.
+        used: Vec<usize>,
+        /// What is not known to differ from zero, was divided by, and is no divisor of the claim.
+        not_zero: Vec<Id>,
+    },
+    /// At this point the premises hold and the claim does not.
+    Refuted(Counterexample),
+    /// Neither was found.
+    Undecided(Undecided),
+}
+
+/// A way to satisfy premises.
+#[derive(Debug, Clone)]
+struct Way {
+    claim: Equation,
+    open: Vec<Equation>,
+    /// What was solved for, in order; later ones do not stand in earlier ones any more.
+    solved: Vec<(Symbol, Id)>,
+    /// What was divided by on the way.
+    divisors: BTreeSet<Id>,
+    /// Premises that were not solved: points at which they do not hold are left out.
+    unsolved: Vec<Equation>,
+}
+
+impl Algebra {
+    /// Whether `claim` follows from the `premises`; later ones are nearer and tried first.
+    pub fn follows(
+        &mut self,
+        claim: Equation,
+        premises: &[Equation],
+        samples: &Samples,
+    ) -> Following {
+        if self.is_equation_identity(claim) {
+            return Following::Proved {
+                used: Vec::new(),
+                not_zero: Vec::new(),
+            };
+        }
+        let (related, all) = self.related(claim, premises);
+        for at in related.iter().rev() {
+            if let Some(not_zero) = self.proves(claim, premises, &[*at]) {
+                let used = vec![*at];
+                return Following::Proved { used, not_zero };
+            }
+        }
+        let ways = self.ways(claim, premises, &related);
+        let proved =
+            !ways.is_empty() && (ways.iter()).all(|way| self.is_equation_identity(way.claim));
+        if proved {
+            let used = self.fewest(claim, premises, related);
+            let not_zero = self.proves(claim, premises, &used).unwrap_or_default();
+            return Following::Proved { used, not_zero };
+        }
+        if !all {
+            // What was not looked at may be what the claim follows from.
+            return Following::Undecided(Undecided::Effort(0));
+        }
+        self.refute(claim, &ways, samples)
+    }
+
+    /// The same verdict for several claims at once, such as the components of a vector equation:
+    /// proved if all are, refuted if one is.
+    pub fn all_follow(
+        &mut self,
+        claims: &[Equation],
+        premises: &[Equation],
+        samples: &Samples,
+    ) -> Following {
+        let mut used = BTreeSet::new();
+        let mut divisors = BTreeSet::new();
+        let mut undecided = None;
+        for claim in claims {
+            match self.follows(*claim, premises, samples) {
+                Following::Proved {
+                    used: own,
+                    not_zero,
+                } => {
+                    used.extend(own);
+                    divisors.extend(not_zero);
+                }
+                Following::Refuted(point) => return Following::Refuted(point),
+                Following::Undecided(why) => undecided = Some(why),
+            }
+        }
+        match undecided {
+            Some(why) => Following::Undecided(why),
+            None => Following::Proved {
+                used: used.into_iter().collect(),
+                not_zero: divisors.into_iter().collect(),
+            },
+        }
+    }
+
+    fn is_equation_identity(&mut self, (left, right): Equation) -> bool {
+        if left == right {
+            return !self.is_undefined(left);
+        }
+        let difference = self.subtract(left, right);
+        self.is_identically_zero(difference) == Some(true)
+    }
+
+    /// The premises that have to do with the claim, directly or through others; the nearest, and
+    /// whether these are all.
+    fn related(&self, claim: Equation, premises: &[Equation]) -> (Vec<usize>, bool) {
+        let symbols_of = |equation: &Equation| {
+            let mut symbols = self.symbols(equation.0);
+            symbols.extend(self.symbols(equation.1));
+            symbols
+        };
+        let symbols: Vec<BTreeSet<Symbol>> = premises.iter().map(symbols_of).collect();
+        let mut reached = symbols_of(&claim);
+        let mut found = BTreeSet::new();
+        loop {
+            let next = (0..premises.len())
+                .rev()
+                .find(|at| !found.contains(at) && !symbols[*at].is_disjoint(&reached));
+            match next {
+                Some(at) if found.len() < MOST_PREMISES => {
+                    reached.extend(&symbols[at]);
+                    found.insert(at);
+                }
+                _ => return (found.into_iter().collect(), next.is_none()),
+            }
+        }
+    }
+
+    /// What has to differ from zero for a proof from the chosen premises; `None` without a proof.
+    fn proves(
+        &mut self,
+        claim: Equation,
+        premises: &[Equation],
+        chosen: &[usize],
+    ) -> Option<Vec<Id>> {
+        let ways = self.ways(claim, premises, chosen);
+        let proved =
+            !ways.is_empty() && ways.iter().all(|way| self.is_equation_identity(way.claim));
+        if !proved {
+            return None;
+        }
+        // Where a premise or the claim divides itself, it says so already.
+        let mut said = BTreeSet::new();
+        for (left, right) in chosen.iter().map(|at| premises[*at]).chain([claim]) {
+            self.divisors_of(left, &mut said);
+            self.divisors_of(right, &mut said);
+        }
+        let mut found = BTreeSet::new();
+        for divisor in ways.iter().flat_map(|way| &way.divisors) {
+            let (_, rest) = self.split_coefficient(*divisor);
+            let parts = match rest.map(|rest| self.node(rest)) {
+                Some(Node::Product(factors)) => factors.iter().map(|(base, _)| *base).collect(),
+                _ => rest.into_iter().collect::<Vec<Id>>(),
+            };
+            let open = (parts.into_iter())
+                .filter(|part| !said.contains(part) && !self.sign(*part).is_not_zero());
+            found.extend(open);
+        }
+        found.retain(|divisor| self.says_nothing_without(*divisor, premises, chosen));
+        Some(found.into_iter().collect())
+    }
+
+    /// Whether a premise holds of itself where a divisor is zero: then it says nothing there, and
+    /// the divisor matters. Elsewhere the way that was taken divided by it, but need not have.
+    fn says_nothing_without(
+        &mut self,
+        divisor: Id,
+        premises: &[Equation],
+        chosen: &[usize],
+    ) -> bool {
+        let zero = self.whole(0);
+        let by = FxHashMap::from_iter([(divisor, zero)]);
+        chosen.iter().any(|at| {
+            let (left, right) = premises[*at];
+            let without = (self.substitute(left, &by), self.substitute(right, &by));
+            without != (left, right) && self.is_equation_identity(without)
+        })
+    }
+
+    /// What stands below a line in an expression.
+    fn divisors_of(&self, id: Id, found: &mut BTreeSet<Id>) {
+        if let Node::Product(factors) = self.node(id) {
+            let below = factors
+                .iter()
+                .filter(|(_, exponent)| exponent.is_negative());
+            found.extend(below.map(|(base, _)| *base));
+        }
+        for part in self.parts(id) {
+            self.divisors_of(part, found);
+        }
+    }
+
+    /// Leaves out the premises that a proof does not need.
+    fn fewest(
+        &mut self,
+        claim: Equation,
+        premises: &[Equation],
+        mut chosen: Vec<usize>,
+    ) -> Vec<usize> {
+        let mut at = 0;
+        while at < chosen.len() && !self.is_exhausted() {
+            let mut fewer = chosen.clone();
+            fewer.remove(at);
+            if self.proves(claim, premises, &fewer).is_some() {
+                chosen = fewer;
+            } else {
+                at += 1;
+            }
+        }
+        chosen
+    }
+
+    /// Solves the chosen premises one after the other and inserts what is found.
+    fn ways(&mut self, claim: Equation, premises: &[Equation], chosen: &[usize]) -> Vec<Way> {
+        let start = Way {
+            claim,
+            open: chosen.iter().map(|at| premises[*at]).collect(),
+            solved: Vec::new(),
+            divisors: BTreeSet::new(),
+            unsolved: Vec::new(),
+        };
+        let mut done = Vec::new();
+        let mut open = vec![start];
+        while let Some(mut way) = open.pop() {
+            if way.open.is_empty() || self.is_exhausted() {
+                way.unsolved.append(&mut way.open);
+                done.push(way);
+                continue;
+            }
+            // Definitions go first: they are never in the way of anything.
+            let defines = |equation: &Equation| self.defined_by(*equation).is_some();
+            let next = way.open.iter().position(defines).unwrap_or(0);
+            let premise = way.open.remove(next);
+            let room = MOST_BRANCHES.saturating_sub(done.len() + open.len());
+            open.extend(self.ways_on(&way, premise, room));
+        }
+        done
+    }
+
+    /// The ways on with one premise solved.
+    fn ways_on(&mut self, way: &Way, premise: Equation, room: usize) -> Vec<Way> {
+        if self.is_equation_identity(premise) {
+            return vec![way.clone()];
+        }
+        let Some((symbol, values, divisors)) = self.pivot(way.claim, premise) else {
+            return vec![leave(way, premise)];
+        };
+        if values.len() > room.max(1) {
+            return vec![leave(way, premise)];
+        }
+        values
+            .into_iter()
+            .map(|value| {
+                let mut next = self.with(way, symbol, value);
+                next.divisors.extend(&divisors);
+                next
+            })
+            .collect()
+    }
+
+    fn with(&mut self, way: &Way, symbol: Symbol, value: Id) -> Way {
+        let id = self.symbol(symbol);
+        let by = FxHashMap::from_iter([(id, value)]);
+        let mut both =
+            |(left, right): Equation| (self.substitute(left, &by), self.substitute(right, &by));
+        let claim = both(way.claim);
+        let open = way.open.iter().map(|equation| both(*equation)).collect();
+        let unsolved = way
+            .unsolved
+            .iter()
+            .map(|equation| both(*equation))
+            .collect();
+        let mut solved = Vec::with_capacity(way.solved.len() + 1);
+        for (other, earlier) in &way.solved {
+            solved.push((*other, self.substitute(*earlier, &by)));
+        }
+        solved.push((symbol, value));
+        Way {
+            claim,
+            open,
+            solved,
+            divisors: way.divisors.clone(),
+            unsolved,
+        }
+    }
+
+    /// The symbol that an equation defines: it stands alone on one side and not on the other.
+    fn defined_by(&self, (left, right): Equation) -> Option<(Symbol, Id)> {
+        [(left, right), (right, left)]
+            .into_iter()
+            .find_map(|(alone, other)| match self.node(alone) {
+                Node::Symbol(symbol) if !self.contains(other, *symbol) => Some((*symbol, other)),
+                _ => None,
+            })
+    }
+
+    /// A symbol for which a premise can be solved, with all its values: the one it defines, else
+    /// one with a single value, first of those that the claim does not hold.
+    fn pivot(&mut self, claim: Equation, premise: Equation) -> Option<Pivot> {
+        let (left, right) = premise;
+        if let Some((symbol, value)) = self.defined_by(premise) {
+            return Some((symbol, vec![value], Vec::new()));
+        }
+        let mut symbols: Vec<Symbol> = self.symbols(left).into_iter().collect();
+        symbols.extend(self.symbols(right));
+        symbols.sort_unstable();
+        symbols.dedup();
+        symbols.sort_by_key(|symbol| {
+            self.contains(claim.0, *symbol) || self.contains(claim.1, *symbol)
+        });
+        let mut several = None;
+        for symbol in symbols.into_iter().take(MOST_TRIES) {
+            let Ok(branches) = self.isolate(left, right, symbol, &Wanted::default()) else {
+                continue;
+            };
+            // A branch that only numbers have left out may yet be the one.
+            let is_certain =
+                |branch: &super::Branch| branch.taken.is_none_or(|taken| taken.is_proven);
+            if !branches.iter().all(is_certain) {
+                continue;
+            }
+            // A quantity that an equation holds is not zero: `W sin q = u W cos q` is about `u`.
+            let values: Vec<Id> = (branches.iter().map(|branch| branch.value))
+                .filter(|value| !self.is_zero(*value))
+                .collect();
+            if values.is_empty() {
+                continue;
+            }
+            let mut divisors: Vec<Id> = (branches.iter().flat_map(|branch| &branch.requires))
+                .filter_map(|requirement| match requirement {
+                    Requirement::NotZero(id) => Some(*id),
+                    _ => None,
+                })
+                .collect();
+            if values.len() < branches.len() {
+                divisors.push(self.symbol(symbol));
+            }
+            if values.len() == 1 {
+                return Some((symbol, values, divisors));
+            }
+            several = several.or(Some((symbol, values, divisors)));
+        }
+        several
+    }
+
+    /// Looks for a point at which the premises hold and the claim does not.
+    fn refute(&self, claim: Equation, ways: &[Way], samples: &Samples) -> Following {
+        let mut agreeing = 0;
+        for way in ways {
+            match self.refute_way(claim, way, samples) {
+                Ok(points) => agreeing += points,
+                Err(point) => return Following::Refuted(point),
+            }
+        }
+        Following::Undecided(if self.is_exhausted() {
+            Undecided::Effort(agreeing)
+        } else if agreeing == 0 {
+            Undecided::Nowhere
+        } else {
+            Undecided::Agreeing(agreeing)
+        })
+    }
+
+    /// At how many points of a way the claim holds, or where it does not.
+    fn refute_way(
+        &self,
+        claim: Equation,
+        way: &Way,
+        samples: &Samples,
+    ) -> Result<usize, Counterexample> {
+        let mut ids = vec![way.claim.0, way.claim.1];
+        ids.extend(way.solved.iter().map(|(_, value)| *value));
+        ids.extend(
+            way.unsolved
+                .iter()
+                .flat_map(|(left, right)| [*left, *right]),
+        );
+        let mut agreeing = 0;
+        for at in 0..samples.len() {
+            let mut point = samples.point_for(self, &ids, at);
+            if !self.complete_point(way, &mut point, samples) || !self.holds_at(way, &point) {
+                continue;
+            }
+            let Some((left, right)) = self.two_values(claim, &point) else {
+                continue;
+            };
+            if !apart(left, right) {
+                agreeing += 1;
+                if agreeing >= ENOUGH_POINTS {
+                    break;
+                }
+                continue;
+            }
+            if !self.sides_differ(way.claim, &point) {
+                continue;
+            }
+            let mut symbols = self.symbols(claim.0);
+            symbols.extend(self.symbols(claim.1));
+            return Err(Counterexample {
+                values: symbols
+                    .into_iter()
+                    .filter_map(|symbol| Some((symbol, *point.get(&symbol)?)))
+                    .collect(),
+                left,
+                right,
+            });
+        }
+        Ok(agreeing)
+    }
+
+    /// Computes what was solved for; false where it has no value, or one of a sign or range that
+    /// is known to be impossible.
+    fn complete_point(
+        &self,
+        way: &Way,
+        point: &mut FxHashMap<Symbol, f64>,
+        samples: &Samples,
+    ) -> bool {
+        for (symbol, value) in &way.solved {
+            let found = super::Point::new(point.clone()).value(self, *value);
+            let sign = self.sign_of_symbol(*symbol);
+            let fits = found.is_finite()
+                && ((found < 0.0 && sign.negative)
+                    || (found == 0.0 && self.is_zero(*value))
+                    || (found > 0.0 && sign.positive));
+            if !fits || !samples.allows(*symbol, found) {
+                return false;
+            }
+            point.insert(*symbol, found);
+        }
+        true
+    }
+
+    /// Whether the premises that were not solved hold at a point.
+    fn holds_at(&self, way: &Way, point: &FxHashMap<Symbol, f64>) -> bool {
+        way.unsolved.iter().all(|equation| {
+            self.two_values(*equation, point)
+                .is_some_and(|(left, right)| !apart(left, right))
+        })
+    }
+
+    fn two_values(
+        &self,
+        (left, right): Equation,
+        point: &FxHashMap<Symbol, f64>,
+    ) -> Option<(f64, f64)> {
+        let mut at = super::Point::new(point.clone());
+        let (left, right) = (at.value(self, left), at.value(self, right));
+        (left.is_finite() && right.is_finite()).then_some((left, right))
+    }
+}
+
+/// Whether two numbers are clearly different.
+fn apart(left: f64, right: f64) -> bool {
+    (left - right).abs() > APART * left.abs().max(right.abs())
+}
+
+/// The same way with a premise that was not solved.
+fn leave(way: &Way, premise: Equation) -> Way {
+    let mut left = way.clone();
+    left.unsolved.push(premise);
+    left
+}

@@ -1,0 +1,200 @@
+//! One equation solved for one of its symbols.
+//!
+//! In goes `left = right` and the unknown; out come the branches, each a value with the steps a
+//! teacher would write, what must hold for it, and why it was taken. Where the unknown stands
+//! once, the author's own form is kept and undone operation by operation; where it stands several
+//! times, its powers (or those of a root, exponential or angle function of it) are collected.
+//!
+//! Nothing is lost or invented silently: what was divided by and what stands under a root is
+//! listed, a candidate that never satisfies the equation is dropped, and one that contradicts
+//! what is known about the unknown gives way to the others. Angles come as principal values and
+//! the second solution of sine and cosine; the turns before and after are listed only where a
+//! range is wanted that they are certain to lie in.
+
+use std::collections::BTreeSet;
+
+use super::node::{Function, Id, Symbol};
+use super::sign::Sign;
+use super::solver::Solver;
+use super::{Algebra, Rational};
+
+/// What is known about the unknown beyond its sign in the algebra. The default knows nothing.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Wanted {
+    /// The signs it may have.
+    pub sign: Option<Sign>,
+    /// It is not below this.
+    pub low: Option<f64>,
+    /// It is not above this.
+    pub high: Option<f64>,
+}
+
+impl Wanted {
+    /// A value of one of these signs.
+    pub fn of_sign(sign: Sign) -> Self {
+        Self {
+            sign: Some(sign),
+            ..Self::default()
+        }
+    }
+
+    /// A value between two numbers, ends included.
+    pub fn between(low: f64, high: f64) -> Self {
+        Self {
+            low: Some(low),
+            high: Some(high),
+            ..Self::default()
+        }
+    }
+}
+
+/// One solution.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Branch {
+    /// What the unknown is; the unknown does not stand in it.
+    pub value: Id,
+    /// The equation after each operation; the last is `unknown = value`. None where the equation
+    /// already was that.
+    pub steps: Vec<Step>,
+    /// What must hold for the value to be a solution, beyond what the known signs tell.
+    pub requires: Vec<Requirement>,
+    /// Symbols whose known signs were used on the way to any of the branches.
+    pub leaned: BTreeSet<Symbol>,
+    /// Why this branch and not another; `None` when none was left out.
+    pub taken: Option<Taken>,
+}
+
+/// An equation on the way, and how it came from the one before.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Step {
+    /// Its left side.
+    pub left: Id,
+    /// Its right side.
+    pub right: Id,
+    /// What was done.
+    pub what: Operation,
+}
+
+/// What leads from one equation to the next.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Operation {
+    /// Left and right change places.
+    Exchanged,
+    /// Both sides minus this.
+    Subtracted(Id),
+    /// Both sides divided by this.
+    Divided(Id),
+    /// Both sides multiplied by this.
+    Multiplied(Id),
+    /// Both sides to this power: 2 is squared, 1/2 a square root, -1 turned over.
+    Raised(Rational),
+    /// Both sides to a power that is no number.
+    RaisedTo(Id),
+    /// The logarithm of both sides.
+    Logarithm,
+    /// The exponential of both sides, or this number to the power of both sides.
+    Exponential(Option<Id>),
+    /// This function of both sides, such as `Asin` where a sine stood.
+    Applied(Function),
+    /// The inverse of this function of both sides, where that has no name: of `Cosh`, `Tanh`, `Abs`.
+    Inverse(Function),
+    /// Everything with the unknown on one side, by its powers.
+    Collected,
+    /// The quadratic formula, with these coefficients of the square, the first power and 1.
+    Quadratic(Id, Id, Id),
+    /// The product is zero where this factor is.
+    Factor(Id),
+    /// Written with this part of it as the unknown, or with another function of the angle.
+    Rewritten(Id),
+    /// What was found for another unknown, inserted.
+    Inserted(Symbol),
+    /// A linear system solved at once for all its unknowns.
+    Eliminated,
+}
+
+/// What must hold.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Requirement {
+    /// It was divided by.
+    NotZero(Id),
+    /// It stands under an even root, or equals one.
+    NotNegative(Id),
+    /// It stands in a logarithm, or equals an exponential.
+    Positive(Id),
+    /// It is the value of a function that has no others.
+    Inside {
+        /// What must lie between the two.
+        value: Id,
+        /// The least value.
+        low: Id,
+        /// The greatest value.
+        high: Id,
+    },
+}
+
+/// The condition that left other branches out.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Taken {
+    /// What the unknown must be.
+    pub wanted: Wanted,
+    /// Whether the signs of the branches prove it; otherwise they were compared at sample points.
+    pub is_proven: bool,
+}
+
+/// Why an equation or a system is not solved.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Stuck {
+    /// The unknown does not stand in it, or cancels.
+    NotThere,
+    /// It is true for every value.
+    Identity,
+    /// It is true for no value: a contradiction, but perhaps where a coefficient is zero.
+    Never,
+    /// No closed form was found.
+    NotSolvable,
+    /// It takes more steps than are allowed.
+    Effort,
+    /// It has solutions, but none is of the wanted sign or range.
+    NoBranch,
+    /// A system has fewer equations than unknowns.
+    TooFew,
+    /// A system has an equation that follows from the others, and so leaves an unknown open.
+    Dependent,
+    /// A system has more equations than unknowns, and a further one restricts other symbols.
+    TooMany,
+    /// A system has more than 12 equations.
+    TooLarge,
+}
+
+impl Algebra {
+    /// The solutions of `left = right` for the unknown.
+    ///
+    /// There is at least one; those that contradict what is known about the unknown, here or in
+    /// the algebra, are left out. A power with an exponent that is no number is understood for a
+    /// positive base.
+    ///
+    /// # Errors
+    ///
+    /// Why there is none: see [`Stuck`].
+    pub fn isolate(
+        &mut self,
+        left: Id,
+        right: Id,
+        unknown: Symbol,
+        wanted: &Wanted,
+    ) -> Result<Vec<Branch>, Stuck> {
+        let before = self.take_leaned();
+        let mut solver = Solver::new(self, unknown);
+        solver.with_turns = wanted.low.is_some() && wanted.high.is_some();
+        let found = solver.candidates(left, right);
+        let chosen = found.and_then(|found| self.choose(left, right, unknown, wanted, found));
+        let leaned = self.take_leaned();
+        self.lean_on(before);
+        self.lean_on(leaned.clone());
+        let mut branches = chosen?;
+        for branch in &mut branches {
+            branch.leaned.clone_from(&leaned);
+        }
+        Ok(branches)
+    }
+}

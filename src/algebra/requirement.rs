@@ -1,0 +1,98 @@
+//! What must hold for a candidate: kept when it is not known, dropped when it is.
+
+use num_traits::Signed;
+use rustc_hash::FxHashMap;
+
+use super::isolate::{Requirement, Stuck};
+use super::node::{Id, Node};
+use super::solver::{Solver, Trail};
+use super::{Algebra, Point};
+
+impl Solver<'_> {
+    /// Notes a requirement; an error when it cannot be met.
+    pub fn require(&mut self, requirement: Requirement, trail: &mut Trail) -> Result<(), Stuck> {
+        match self.algebra.decide(&requirement) {
+            Some(true) => {}
+            Some(false) => return Err(Stuck::Never),
+            None if trail.requires.contains(&requirement) => {}
+            None => trail.requires.push(requirement),
+        }
+        Ok(())
+    }
+
+    /// Notes that an expression is not zero, factor by factor.
+    pub fn require_not_zero(&mut self, id: Id, trail: &mut Trail) -> Result<(), Stuck> {
+        for factor in self.algebra.zeros(id) {
+            self.require(Requirement::NotZero(factor), trail)?;
+        }
+        Ok(())
+    }
+}
+
+impl Algebra {
+    /// The factors one of which is zero where the expression is.
+    pub(super) fn zeros(&mut self, id: Id) -> Vec<Id> {
+        let (coefficient, rest) = self.split_coefficient(id);
+        let Some(rest) = rest else {
+            return vec![self.number(coefficient)];
+        };
+        match self.node(rest) {
+            Node::Product(factors) => factors
+                .iter()
+                .filter(|(_, exponent)| exponent.is_positive())
+                .map(|(base, _)| *base)
+                .collect(),
+            _ => vec![rest],
+        }
+    }
+
+    /// Whether a requirement holds, as far as signs and numbers tell.
+    pub(super) fn decide(&mut self, requirement: &Requirement) -> Option<bool> {
+        if let Some(certain) = self.decide_by_number(requirement) {
+            return Some(certain);
+        }
+        let (id, holds, fails) = match *requirement {
+            Requirement::NotZero(id) => {
+                let sign = self.sign(id);
+                (id, sign.is_not_zero(), !sign.negative && !sign.positive)
+            }
+            Requirement::NotNegative(id) => {
+                let sign = self.sign(id);
+                (
+                    id,
+                    sign.is_not_negative(),
+                    sign.negative && !sign.zero && !sign.positive,
+                )
+            }
+            Requirement::Positive(id) => {
+                let sign = self.sign(id);
+                (id, sign.is_positive(), sign.is_not_positive())
+            }
+            Requirement::Inside { .. } => return None,
+        };
+        if !holds && !fails {
+            return None;
+        }
+        self.lean(id);
+        Some(holds)
+    }
+
+    fn decide_by_number(&self, requirement: &Requirement) -> Option<bool> {
+        let mut point = Point::new(FxHashMap::default());
+        let mut number = |id: Id| {
+            let value = point.value(self, id);
+            // Without a symbol, what has no value here has none anywhere.
+            self.symbols(id).is_empty().then_some(value)
+        };
+        const NOTHING: f64 = 1e-12;
+        Some(match *requirement {
+            Requirement::NotZero(id) => number(id)?.abs() > NOTHING,
+            Requirement::NotNegative(id) => number(id)? >= -NOTHING,
+            Requirement::Positive(id) => number(id)? > NOTHING * NOTHING,
+            Requirement::Inside { value, low, high } => {
+                let (value, low, high) = (number(value)?, number(low)?, number(high)?);
+                low - NOTHING <= value && value <= high + NOTHING
+            }
+        })
+    }
+}

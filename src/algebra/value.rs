@@ -1,0 +1,111 @@
+//! The number that an expression is at a point.
+
+use rustc_hash::FxHashMap;
+
+use super::node::{Function, Id, Node, Symbol};
+use super::{Algebra, number};
+
+/// Numbers of expressions at one point, remembered so that shared parts are computed once.
+#[derive(Debug)]
+pub struct Point {
+    at: FxHashMap<Symbol, f64>,
+    done: FxHashMap<Id, f64>,
+}
+
+impl Point {
+    /// A point by the values of its symbols.
+    pub fn new(at: FxHashMap<Symbol, f64>) -> Self {
+        Self {
+            at,
+            done: FxHashMap::default(),
+        }
+    }
+
+    /// The value of a symbol; not a number when it has none.
+    pub fn symbol(&self, symbol: Symbol) -> f64 {
+        self.at.get(&symbol).copied().unwrap_or(f64::NAN)
+    }
+
+    /// Sets the value of a symbol that no expression was computed with yet.
+    pub fn set(&mut self, symbol: Symbol, value: f64) {
+        self.at.insert(symbol, value);
+        self.done.clear();
+    }
+
+    /// The value of every symbol.
+    pub fn values(&self) -> &FxHashMap<Symbol, f64> {
+        &self.at
+    }
+
+    /// The number that an expression is here; not a number where it has no real value.
+    pub fn value(&mut self, algebra: &Algebra, id: Id) -> f64 {
+        if let Some(found) = self.done.get(&id) {
+            return *found;
+        }
+        let value = match algebra.node(id) {
+            Node::Number(value) => number::to_f64(value),
+            Node::Undefined => f64::NAN,
+            Node::Pi => std::f64::consts::PI,
+            Node::Symbol(symbol) => self.symbol(*symbol),
+            Node::Sum(sum) => {
+                let mut total = number::to_f64(&sum.constant);
+                for (term, coefficient) in &sum.terms {
+                    total += self.value(algebra, *term) * number::to_f64(coefficient);
+                }
+                total
+            }
+            Node::Product(factors) => {
+                let mut total = 1.0;
+                for (base, exponent) in factors {
+                    let base = self.value(algebra, *base);
+                    total *= match number::as_whole(exponent) {
+                        Some(whole) if whole.abs() < 1000 => base.powi(whole as i32),
+                        _ => base.powf(number::to_f64(exponent)),
+                    };
+                }
+                total
+            }
+            Node::Power(base, exponent) => {
+                let base = self.value(algebra, *base);
+                base.powf(self.value(algebra, *exponent))
+            }
+            Node::Call(function, arguments) => {
+                let values: Vec<f64> = arguments
+                    .iter()
+                    .map(|argument| self.value(algebra, *argument))
+                    .collect();
+                apply(*function, &values)
+            }
+        };
+        self.done.insert(id, value);
+        value
+    }
+}
+
+fn apply(function: Function, arguments: &[f64]) -> f64 {
+    let x = arguments.first().copied().unwrap_or(f64::NAN);
+    match function {
+        Function::Exp => x.exp(),
+        Function::Ln => x.ln(),
+        Function::Sin => x.sin(),
+        Function::Cos => x.cos(),
+        Function::Tan => x.tan(),
+        Function::Asin => x.asin(),
+        Function::Acos => x.acos(),
+        Function::Atan => x.atan(),
+        Function::Atan2 => x.atan2(arguments.get(1).copied().unwrap_or(f64::NAN)),
+        Function::Sinh => x.sinh(),
+        Function::Cosh => x.cosh(),
+        Function::Tanh => x.tanh(),
+        Function::Asinh => x.asinh(),
+        Function::Abs => x.abs(),
+        Function::Cbrt => x.cbrt(),
+        Function::Sign if x == 0.0 => 0.0,
+        Function::Sign => x.signum(),
+        Function::Min => arguments.iter().copied().fold(f64::INFINITY, f64::min),
+        Function::Max => arguments.iter().copied().fold(f64::NEG_INFINITY, f64::max),
+        Function::Floor => x.floor(),
+        Function::Ceil => x.ceil(),
+        Function::Round => x.round(),
+    }
+}

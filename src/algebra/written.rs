@@ -1,0 +1,294 @@
+//! The form in which a formula is written by hand.
+//!
+//! In goes an expression in canonical form; out comes a small tree with the same value wherever
+//! the expression is defined: one quotient instead of negative exponents, one root instead of
+//! several, common factors in front of their sum, a positive term first. Only what is local is
+//! looked at: nothing is multiplied out, cancelled or looked for. The tree has no brackets; whoever
+//! sets it adds them by precedence, and [`Written::text`] does so for the worksheet language.
+
+use num_bigint::BigInt;
+use rustc_hash::FxHashMap;
+
+use super::node::{Function, Id, Node, Symbol};
+use super::{Algebra, number};
+
+mod common;
+#[cfg(test)]
+mod laws;
+mod logarithms;
+mod order;
+mod powers;
+mod product;
+mod sum;
+#[cfg(test)]
+mod tests;
+mod text;
+
+/// An expression with more leaves than this is not written.
+const MOST_LEAVES: usize = 2000;
+
+/// A formula as it is written by hand, without brackets.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+pub enum Written {
+    /// A whole number, not negative.
+    Whole(BigInt),
+    /// A positive number by its decimal digits, `0.0254`, where no short fraction is that number.
+    Decimal(String),
+    /// The ratio of circumference to diameter.
+    Pi,
+    /// A symbol.
+    Symbol(Symbol),
+    /// Terms, at least two, each with whether it is subtracted. None is a sum or negative.
+    Sum(Vec<(bool, Written)>),
+    /// Factors, at least two. None is a product, a quotient or negative.
+    Product(Vec<Written>),
+    /// A numerator over a denominator.
+    Quotient(Box<Written>, Box<Written>),
+    /// A base with its exponent.
+    Power(Box<Written>, Box<Written>),
+    /// A square root.
+    Root(Box<Written>),
+    /// A cube root.
+    CubeRoot(Box<Written>),
+    /// What has a minus in front.
+    Negative(Box<Written>),
+    /// A function of its arguments.
+    Call(WrittenFunction, Vec<Written>),
+    /// A magnitude.
+    Abs(Box<Written>),
+}
+
+/// A function by the name it has in the worksheet language.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum WrittenFunction {
+    /// Exponential.
+    Exp,
+    /// Natural logarithm.
+    Ln,
+    /// Logarithm to base ten.
+    Log10,
+    /// Logarithm to base two.
+    Log2,
+    /// Sine.
+    Sin,
+    /// Cosine.
+    Cos,
+    /// Tangent.
+    Tan,
+    /// Inverse sine.
+    Asin,
+    /// Inverse cosine.
+    Acos,
+    /// Inverse tangent.
+    Atan,
+    /// The angle of the point (second, first argument).
+    Atan2,
+    /// Hyperbolic sine.
+    Sinh,
+    /// Hyperbolic cosine.
+    Cosh,
+    /// Hyperbolic tangent.
+    Tanh,
+    /// -1, 0 or 1.
+    Sign,
+    /// Least of its arguments.
+    Min,
+    /// Greatest of its arguments.
+    Max,
+    /// Next whole number below.
+    Floor,
+    /// Next whole number above.
+    Ceil,
+    /// Nearest whole number.
+    Round,
+}
+
+impl WrittenFunction {
+    /// Its name in the worksheet language.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Exp => "exp",
+            Self::Ln => "ln",
+            Self::Log10 => "log10",
+            Self::Log2 => "log2",
+            Self::Sin => "sin",
+            Self::Cos => "cos",
+            Self::Tan => "tan",
+            Self::Asin => "asin",
+            Self::Acos => "acos",
+            Self::Atan => "atan",
+            Self::Atan2 => "atan2",
+            Self::Sinh => "sinh",
+            Self::Cosh => "cosh",
+            Self::Tanh => "tanh",
+            Self::Sign => "sign",
+            Self::Min => "min",
+            Self::Max => "max",
+            Self::Floor => "floor",
+            Self::Ceil => "ceil",
+            Self::Round => "round",
+        }
+    }
+}
+
+impl Written {
+    /// How many leaves and operators it has: what is short is for the caller to decide.
+    pub fn size(&self) -> usize {
+        match self {
+            Self::Whole(_) | Self::Decimal(_) | Self::Pi | Self::Symbol(_) => 1,
+            Self::Sum(terms) => {
+                let leading = usize::from(terms.first().is_some_and(|(minus, _)| *minus));
+                let parts: usize = terms.iter().map(|(_, term)| term.size()).sum();
+                parts + terms.len().saturating_sub(1) + leading
+            }
+            Self::Product(factors) => {
+                let parts: usize = factors.iter().map(Self::size).sum();
+                parts + factors.len().saturating_sub(1)
+            }
+            Self::Quotient(one, other) | Self::Power(one, other) => 1 + one.size() + other.size(),
+            Self::Root(inner)
+            | Self::CubeRoot(inner)
+            | Self::Negative(inner)
+            | Self::Abs(inner) => 1 + inner.size(),
+            Self::Call(_, arguments) => 1 + arguments.iter().map(Self::size).sum::<usize>(),
+        }
+    }
+
+    /// The formula as an author types it in the worksheet language, with a name for each symbol.
+    ///
+    /// Factors stand side by side, a denominator of several in brackets: `rho V^2/(2 g)`.
+    pub fn text(&self, name: &dyn Fn(Symbol) -> String) -> String {
+        text::text(self, name)
+    }
+
+    fn whole(value: i64) -> Self {
+        Self::Whole(BigInt::from(value))
+    }
+
+    fn negative(self) -> Self {
+        Self::Negative(Box::new(self))
+    }
+
+    fn over(self, below: Self) -> Self {
+        Self::Quotient(Box::new(self), Box::new(below))
+    }
+
+    fn raised_to(self, exponent: Self) -> Self {
+        Self::Power(Box::new(self), Box::new(exponent))
+    }
+
+    /// The product of factors in their order; 1 when there are none.
+    fn product(mut factors: Vec<Self>) -> Self {
+        match factors.len() {
+            0 => Self::whole(1),
+            1 => factors.remove(0),
+            _ => Self::Product(factors),
+        }
+    }
+}
+
+impl Algebra {
+    /// The form in which an expression is written by hand.
+    ///
+    /// `None` for what has no value, and for what is too long to be written (more than about
+    /// 2000 leaves).
+    pub fn written(&mut self, id: Id) -> Option<Written> {
+        if self.is_undefined(id) || self.leaves(id, &mut FxHashMap::default()) > MOST_LEAVES {
+            return None;
+        }
+        Some(self.write(id))
+    }
+
+    /// How many leaves an expression has when shared parts are written out.
+    fn leaves(&self, id: Id, done: &mut FxHashMap<Id, usize>) -> usize {
+        if let Some(found) = done.get(&id) {
+            return *found;
+        }
+        let parts = self.parts(id);
+        let below = parts.iter().fold(0_usize, |total, part| {
+            total.saturating_add(self.leaves(*part, done))
+        });
+        let own = match self.node(id) {
+            // Written as a logarithm, its argument stands there twice.
+            Node::Call(Function::Asinh, _) => below.saturating_mul(2),
+            _ => below.max(1),
+        };
+        done.insert(id, own);
+        own
+    }
+
+    fn write(&mut self, id: Id) -> Written {
+        self.step();
+        match self.node(id).clone() {
+            // Only a part that has no value makes the whole have none.
+            Node::Undefined => Written::whole(1).over(Written::whole(0)),
+            Node::Number(value) => self.write_product(&value, &[]),
+            Node::Pi => Written::Pi,
+            Node::Symbol(symbol) => Written::Symbol(symbol),
+            Node::Sum(_) => self.write_sum(id),
+            Node::Product(_) | Node::Power(..) => {
+                let factors = self.factors_of(id);
+                self.write_product(&number::whole(1), &factors)
+            }
+            Node::Call(function, arguments) => self.write_call(function, &arguments),
+        }
+    }
+
+    fn write_call(&mut self, function: Function, arguments: &[Id]) -> Written {
+        let name = match function {
+            Function::Abs | Function::Cbrt | Function::Asinh => {
+                return self.write_special(function, arguments);
+            }
+            Function::Exp => WrittenFunction::Exp,
+            Function::Ln => WrittenFunction::Ln,
+            Function::Sin => WrittenFunction::Sin,
+            Function::Cos => WrittenFunction::Cos,
+            Function::Tan => WrittenFunction::Tan,
+            Function::Asin => WrittenFunction::Asin,
+            Function::Acos => WrittenFunction::Acos,
+            Function::Atan => WrittenFunction::Atan,
+            Function::Atan2 => WrittenFunction::Atan2,
+            Function::Sinh => WrittenFunction::Sinh,
+            Function::Cosh => WrittenFunction::Cosh,
+            Function::Tanh => WrittenFunction::Tanh,
+            Function::Sign => WrittenFunction::Sign,
+            Function::Min => WrittenFunction::Min,
+            Function::Max => WrittenFunction::Max,
+            Function::Floor => WrittenFunction::Floor,
+            Function::Ceil => WrittenFunction::Ceil,
+            Function::Round => WrittenFunction::Round,
+        };
+        let arguments = arguments
+            .iter()
+            .map(|argument| self.write(*argument))
+            .collect();
+        Written::Call(name, arguments)
+    }
+
+    /// Functions that have a sign of their own, or no name in the language.
+    fn write_special(&mut self, function: Function, arguments: &[Id]) -> Written {
+        let Some(argument) = arguments.first().copied() else {
+            return Written::whole(1).over(Written::whole(0));
+        };
+        match function {
+            Function::Cbrt => Written::CubeRoot(Box::new(self.write(argument))),
+            Function::Asinh => {
+                let square = self.raise(argument, &number::whole(2));
+                let one = self.whole(1);
+                let sum = self.add(&[square, one]);
+                let root = self.square_root(sum);
+                let inner = self.add(&[argument, root]);
+                Written::Call(WrittenFunction::Ln, vec![self.write(inner)])
+            }
+            _ => Written::Abs(Box::new(self.write(argument))),
+        }
+    }
+
+    /// An expression as factors with rational exponents.
+    fn factors_of(&self, id: Id) -> Vec<(Id, super::Rational)> {
+        match self.node(id) {
+            Node::Product(factors) => factors.clone(),
+            _ => vec![(id, number::whole(1))],
+        }
+    }
+}

@@ -55,6 +55,7 @@ pub mod dimensions;
 pub mod document;
 pub mod evaluate;
 pub mod page;
+pub mod proofs;
 pub mod quantity;
 pub mod resolve;
 pub mod syntax;

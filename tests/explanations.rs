@@ -18,6 +18,7 @@ const WARNINGS: &[Code] = &[
     Code::S08,
     Code::E07,
     Code::E08,
+    Code::A02,
 ];
 
 fn compiled(code: Code, text: &str) -> Vec<Diagnostic> {

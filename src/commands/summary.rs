@@ -78,9 +78,13 @@ fn checks(worksheet: &Worksheet) -> (usize, usize) {
         } => Some(statements),
         _ => None,
     });
-    let holds = |statement: &&Statement| matches!(statement.body, Body::Check { holds: true, .. });
-    let all: Vec<&Statement> = statements.flatten().collect();
-    (all.iter().copied().filter(holds).count(), all.len())
+    // A table of sensitivities asserts nothing.
+    let asserts = |statement: &&Statement| !matches!(statement.body, Body::Sensitivity(_));
+    let all: Vec<&Statement> = statements.flatten().filter(asserts).collect();
+    let holding = all
+        .iter()
+        .filter(|statement| statement.body.holds() == Some(true));
+    (holding.count(), all.len())
 }
 
 fn counted(number: usize, noun: &str) -> String {

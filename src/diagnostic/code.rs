@@ -77,6 +77,20 @@ codes! {
     N10 "a unit followed by a name",
     N11 "a unit mixed with a name",
     N12 "a condition on something that is not given",
+    N13 "a label that no equation has",
+    N14 "equations that do not fit the unknowns",
+    // V: vectors
+    V01 "a vector with a number",
+    V02 "a product of vectors with two readings",
+    V03 "components that do not fit",
+    V04 "a function of a vector",
+    // A: algebra
+    A01 "a step that does not follow",
+    A02 "a step that is not decided",
+    A03 "an equation that is not solved in symbols",
+    A04 "a solution with several branches",
+    A05 "algebra beyond the bound on effort",
+    A06 "a condition that symbols cannot use",
     // D: dimensions
     D01 "terms of different dimensions",
     D02 "sides of different dimensions",
@@ -103,10 +117,17 @@ codes! {
     E08 "a filled number that is stale",
     E09 "lists of different lengths",
     E10 "a case distinction without a case",
+    E11 "a bracket without a change of sign",
+    E12 "a bracket with several roots",
+    E13 "a root that was not found",
+    E14 "equations that do not fix the unknowns",
+    E15 "an unknown without a start",
     // C: checks
     C01 "a check that does not hold",
     C02 "a relative tolerance about zero",
     C03 "an equality without a tolerance",
+    C04 "a trend with something that is not given",
+    C05 "a trend or limit that cannot be told",
     // Y: not yet
     Y01 "a word that is not understood yet",
 }

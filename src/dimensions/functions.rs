@@ -29,8 +29,26 @@ impl Inference<'_> {
                 Some(Type::plain(Form::default()))
             }
             Function::Absolute | Function::Gauge => self.datum(function, arguments),
+            Function::Dot | Function::Cross => self.product_of_vectors(whole, arguments),
+            Function::Direction => {
+                self.parts(arguments.iter())?;
+                Some(Type::plain(Form::default()))
+            }
             _ => self.plain_function(function, arguments),
         }
+    }
+
+    fn product_of_vectors(&mut self, whole: &Expr, arguments: &[Expr]) -> Option<Type> {
+        let types = self.parts(arguments.iter())?;
+        let mut form = Form::default();
+        for part in &types {
+            let Some(product) = form.times(&part.form, Exponent::from_integer(1)) else {
+                self.out_of_range(whole.span);
+                return None;
+            };
+            form = product;
+        }
+        Some(Type::plain(form))
     }
 
     /// Arguments of one dimension; the reading is that of the first.

@@ -7,7 +7,9 @@ use super::reading::{self, FactorPart, Fault, Part};
 use super::{Reading, Turn, Type};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::quantity::{Constant, Dimension, Exponent, Mark, Unit};
-use crate::resolve::{Expr, ExprKind, Factor, Function, FunctionId, Quantity, SymbolId, Term};
+use crate::resolve::{
+    Expr, ExprKind, Factor, Function, FunctionId, Quantity, SymbolId, Symbols, Term,
+};
 use crate::syntax::{self, Operator};
 use crate::text::Span;
 
@@ -20,6 +22,7 @@ const CALL_LIMIT: usize = 40;
 /// The state of the inference.
 pub(super) struct Inference<'a> {
     pub text: &'a str,
+    pub symbols: &'a Symbols,
     pub types: FxHashMap<SymbolId, Type>,
     pub bodies: FxHashMap<FunctionId, &'a Expr>,
     pub diagnostics: Vec<Diagnostic>,
@@ -38,9 +41,10 @@ pub(super) struct Inference<'a> {
 }
 
 impl<'a> Inference<'a> {
-    pub fn new(text: &'a str) -> Self {
+    pub fn new(text: &'a str, symbols: &'a Symbols) -> Self {
         Self {
             text,
+            symbols,
             types: FxHashMap::default(),
             bodies: FxHashMap::default(),
             diagnostics: Vec::new(),
@@ -57,7 +61,9 @@ impl<'a> Inference<'a> {
     /// The type of a whole expression; `None` after a diagnostic was recorded.
     pub fn infer(&mut self, expr: &Expr) -> Option<Type> {
         self.begin();
-        self.part(expr)
+        let found = self.part(expr);
+        self.shape(expr)?;
+        found
     }
 
     /// Begins with another whole expression: the limit on its length counts from here.
@@ -150,9 +156,11 @@ impl<'a> Inference<'a> {
             return None;
         }
         match &expr.kind {
-            ExprKind::Number(_) | ExprKind::Pi => Some(Type::plain(Form::default())),
+            ExprKind::Number(_) | ExprKind::Numeral(_) | ExprKind::Pi => {
+                Some(Type::plain(Form::default()))
+            }
             ExprKind::Quantity(quantity) => Some(quantity_type(quantity)),
-            ExprKind::Symbol(symbol) => Some(self.symbol(*symbol)),
+            ExprKind::Symbol(symbol) | ExprKind::Component(symbol, _) => Some(self.symbol(*symbol)),
             ExprKind::Parameter(index) => Some(self.parameter(*index)),
             ExprKind::Constant(constant) => Some(constant_type(constant)),
             ExprKind::Sum(terms) => self.sum(expr, terms),
@@ -171,6 +179,7 @@ impl<'a> Inference<'a> {
                 arguments,
             } => self.apply(*function, arguments),
             ExprKind::List(items) => self.alike(items, "stand in one list"),
+            ExprKind::Vector(items) => self.alike(items, "be components of one vector"),
             ExprKind::Cases(cases) => self.cases(cases),
         }
     }
@@ -385,7 +394,11 @@ pub(super) fn pressure() -> Form {
 
 /// Whether it is the plain number 0, which fits any dimension.
 pub(super) fn is_zero(expr: &Expr) -> bool {
-    matches!(expr.inside().kind, ExprKind::Number(0.0))
+    match &expr.inside().kind {
+        ExprKind::Number(0.0) | ExprKind::Numeral(0.0) => true,
+        ExprKind::Vector(items) => items.iter().all(is_zero),
+        _ => false,
+    }
 }
 
 /// The type of a constant; the units of the table are known ones.
@@ -430,7 +443,7 @@ pub(super) fn quantity_type(quantity: &Quantity) -> Type {
 /// The value of a factor that is a number as written.
 fn literal(expr: &Expr) -> Option<f64> {
     match &expr.inside().kind {
-        ExprKind::Number(value) => Some(*value),
+        ExprKind::Number(value) | ExprKind::Numeral(value) => Some(*value),
         ExprKind::Quantity(quantity) if quantity.unit.dimension().is_none() => quantity
             .values
             .first()

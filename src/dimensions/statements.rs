@@ -8,7 +8,8 @@ use super::reading::is_near;
 use super::{Datum, Form, Reading, Turn, Type};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::quantity::{Dimension, Mark, Unit};
-use crate::resolve::statement::{Ask, Condition, Literal, Tail};
+use crate::resolve::statement::Solved;
+use crate::resolve::statement::{Ask, Condition, Literal, Origin, Tail};
 use crate::resolve::{Expr, ExprKind, Inline, Kind, Resolved, Statement, SymbolId};
 use crate::syntax;
 
@@ -25,7 +26,7 @@ pub struct Checked {
 
 /// Checks all statements, then the inline asks.
 pub fn check<'a>(text: &'a str, resolved: &'a Resolved) -> (Checked, Vec<Diagnostic>) {
-    let mut inference = Inference::new(text);
+    let mut inference = Inference::new(text, &resolved.symbols);
     let all = || resolved.blocks.iter().flatten();
     let symbols = (0..resolved.symbols.len() as u32).map(SymbolId);
     inference.know_atmospheres(symbols.filter(|id| &*resolved.symbols.symbol(*id).key == "p_atm"));
@@ -35,7 +36,7 @@ pub fn check<'a>(text: &'a str, resolved: &'a Resolved) -> (Checked, Vec<Diagnos
         let mut verdicts = Vec::with_capacity(block.len());
         for statement in block {
             // A formula that is refused where it stands is not reported again where it is used.
-            let refused = origin(statement).is_some_and(|origin| {
+            let refused = origins(statement).iter().any(|origin| {
                 let earlier = statements.get(origin.block).unwrap_or(&verdicts);
                 matches!(earlier.get(origin.statement), Some(None))
             });
@@ -75,11 +76,15 @@ pub fn check<'a>(text: &'a str, resolved: &'a Resolved) -> (Checked, Vec<Diagnos
     (checked, inference.diagnostics)
 }
 
-/// Where a restated formula stands.
-pub fn origin(statement: &Statement) -> Option<crate::resolve::statement::Origin> {
+/// Where the equations stand that a statement takes its formula from.
+pub fn origins(statement: &Statement) -> Vec<Origin> {
     match &statement.kind {
-        Some(Kind::Work { origin, .. }) => *origin,
-        _ => None,
+        Some(Kind::Work { origin, .. }) => origin.iter().copied().collect(),
+        Some(Kind::Root(root)) => vec![root.origin],
+        Some(Kind::System(system)) => system.origins.clone(),
+        Some(Kind::Solved(solved)) => solved.origins.clone(),
+        Some(Kind::Component { origin, .. }) => vec![*origin],
+        _ => Vec::new(),
     }
 }
 
@@ -139,7 +144,30 @@ impl<'a> Inference<'a> {
                 self.settle_definition(symbol, value, found)
             }
             Kind::Required { symbol, .. } => Some(self.symbol(*symbol)),
-            Kind::Equation { members } => self.members(members),
+            Kind::Equation { members }
+            | Kind::Therefore { members }
+            | Kind::Component { members, .. } => self.members(members),
+            Kind::Solved(solved) => self.solved(solved),
+            Kind::Dimensions { .. } => Some(Type::plain(Form::default())),
+            Kind::Root(root) => self.root_of(root),
+            Kind::System(system) => self.system(system),
+            Kind::Trend {
+                subject,
+                way,
+                within,
+                ..
+            } => self.trend(subject, way, within.as_ref()),
+            Kind::Limit {
+                subject,
+                value,
+                with,
+                at,
+            } => self.limit(subject, value, *with, at),
+            Kind::Sensitivity { subject, .. } => {
+                let found = self.infer(subject)?;
+                self.number(subject, "the subject of a table")?;
+                Some(found)
+            }
             Kind::Function { function, body } => {
                 self.bodies.insert(*function, body);
                 self.infer(body)
@@ -206,14 +234,30 @@ impl<'a> Inference<'a> {
         false
     }
 
+    /// What the engine found is of the dimension of the unknown.
+    fn solved(&mut self, solved: &Solved) -> Option<Type> {
+        let mut found = None;
+        for branch in &solved.branches {
+            for (symbol, formula) in solved.unknowns.iter().zip(&branch.formulas) {
+                let lead = Expr {
+                    span: formula.span,
+                    kind: ExprKind::Symbol(*symbol),
+                };
+                found = Some(self.members(&[lead, formula.clone()])?);
+            }
+        }
+        found
+    }
+
     /// Sides of an equation: one dimension, one datum. The type is that of the first with a
     /// known reading.
-    fn members(&mut self, members: &[Expr]) -> Option<Type> {
+    pub(super) fn members(&mut self, members: &[Expr]) -> Option<Type> {
         let types: Vec<Option<Type>> = members.iter().map(|member| self.infer(member)).collect();
         let types: Vec<Type> = types.into_iter().collect::<Option<_>>()?;
         let exprs: Vec<&Expr> = members.iter().collect();
         let form = self.one_dimension(&exprs, &types, Code::D02, "be equal")?;
         self.comparable(&exprs, &types)?;
+        self.one_shape(&exprs, "be equal")?;
         let reading = types
             .iter()
             .map(|part| part.reading)
@@ -242,19 +286,24 @@ impl<'a> Inference<'a> {
             }
         };
         self.conditions(conditions)?;
-        match tail {
-            Tail::None => self.ask(lead, &found, &Ask::default())?,
-            Tail::Ask(ask) => self.ask(lead, &found, ask)?,
-            Tail::Filled(literal, ask) => {
-                self.literal(lead, &found, Some(literal))?;
-                self.ask(lead, &found, ask)?;
-            }
-            Tail::Claim(literal) => self.literal(lead, &found, Some(literal))?,
-        }
+        self.tail(lead, &found, tail)?;
         if let (Some(symbol), Some(unit)) = (statement.defines, asked_unit(tail)) {
             self.remember_unit(symbol, unit);
         }
         Some(found)
+    }
+
+    /// Whether a value may be shown as the end of its line asks or claims.
+    pub(super) fn tail(&mut self, lead: &Expr, found: &Type, tail: &Tail) -> Option<()> {
+        match tail {
+            Tail::None => self.ask(lead, found, &Ask::default()),
+            Tail::Ask(ask) => self.ask(lead, found, ask),
+            Tail::Filled(literal, ask) => {
+                self.literal(lead, found, Some(literal))?;
+                self.ask(lead, found, ask)
+            }
+            Tail::Claim(literal) => self.literal(lead, found, Some(literal)),
+        }
     }
 
     /// Gives a symbol the type of its definition, which must fit what equations above said.
@@ -316,6 +365,9 @@ impl<'a> Inference<'a> {
     fn check_line(&mut self, members: &[Expr], within: Option<&Expr>) -> Option<Type> {
         self.begin();
         let types = self.compared(members)?;
+        for member in members {
+            self.number(member, "a side of a check")?;
+        }
         let form = types
             .iter()
             .zip(members)

@@ -16,6 +16,20 @@ pub(super) fn diagnostic(text: &str, fault: Fault, at: Option<Span>) -> Diagnost
     }
 }
 
+/// Why an equation has no value at a place, in a few words.
+pub(super) fn reason(reason: Reason) -> &'static str {
+    match reason {
+        Reason::DivisionByZero | Reason::ZeroBase => "a division by zero",
+        Reason::NegativeBase | Reason::NegativeRoot => "a root of a negative number",
+        Reason::Domain(_) => "a function outside its domain",
+        Reason::Overflow => "a number that is too large",
+        Reason::Underflow => "a number that is too small",
+        Reason::Lengths(..) => "lists of different lengths",
+        Reason::NoAtmosphere => "`p_atm` is missing",
+        Reason::NoCase => "no case holds",
+    }
+}
+
 fn words(reason: Reason, operand: &str) -> (Code, String, String) {
     match reason {
         Reason::DivisionByZero => (

@@ -5,15 +5,23 @@
 
 mod claims;
 mod convert;
+mod definitions;
 mod fault;
 mod number;
+mod numeric;
 mod program;
+mod roots;
+mod sense;
+mod solve;
+mod unsolved;
 mod value;
 mod walk;
 
 pub use claims::{Verdict, compare_claim};
 pub use convert::{in_unit, to_si};
 pub use number::{Dual, Number};
-pub use program::{Environment, Fault, Library, Program, Reason};
+pub use program::{Environment, Fault, Library, Program, Reason, Rows};
+pub use sense::{Influence, Trend};
+pub use solve::Convergence;
 pub use value::{Value, Values, run};
 pub use walk::{Outcome, Results, evaluate};

@@ -235,7 +235,10 @@ fn apply(function: Function, x: f64) -> f64 {
         | Function::Sum
         | Function::Mean
         | Function::Absolute
-        | Function::Gauge => x,
+        | Function::Gauge
+        | Function::Dot
+        | Function::Cross
+        | Function::Direction => x,
     }
 }
 
@@ -264,7 +267,10 @@ fn derivative(function: Function, x: f64) -> f64 {
         | Function::Sum
         | Function::Mean
         | Function::Absolute
-        | Function::Gauge => 1.0,
+        | Function::Gauge
+        | Function::Dot
+        | Function::Cross
+        | Function::Direction => 1.0,
     }
 }
 

@@ -3,7 +3,10 @@
 use rustc_hash::FxHashMap;
 
 use super::number::{self, Number};
-use crate::resolve::{Case, Condition, Expr, ExprKind, Function, FunctionId, SymbolId};
+use crate::resolve::components::components;
+use crate::resolve::{
+    Case, Condition, Expr, ExprKind, Function, FunctionId, Shape, SymbolId, Symbols,
+};
 use crate::syntax::{Operator, Relation};
 use crate::text::Span;
 
@@ -28,8 +31,16 @@ enum Op {
     Gather(Function, u32),
     /// A function of all rows of a list.
     Aggregate(Function, Box<Program>),
-    /// One entry a row.
-    Row(Vec<Program>),
+    /// One entry a row, or one component.
+    Row(Vec<Program>, Shape),
+    /// One row of a vector.
+    Pick(u32, Box<Program>),
+    /// The magnitude of a vector.
+    Norm(Box<Program>),
+    /// The sum of the products of the components of two vectors.
+    Dot(Box<[Program; 2]>),
+    /// The cross product of two vectors, by component.
+    Cross(Box<[Program; 2]>),
     /// Jumps unless the relation holds between the two values on top.
     Unless(Relation, u32),
     Jump(u32),
@@ -77,6 +88,9 @@ pub enum Reason {
     NoAtmosphere,
 }
 
+/// How many numbers there are, and what they are to each other.
+pub type Rows = (usize, Shape);
+
 /// A stop, with its place.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Fault {
@@ -94,6 +108,8 @@ pub struct Library<'a> {
     pub inputs: &'a FxHashMap<Span, u32>,
     /// `p_atm` as seen from here.
     pub atmosphere: Option<SymbolId>,
+    /// Which symbols are vectors.
+    pub symbols: Option<&'a Symbols>,
 }
 
 impl Program {
@@ -115,30 +131,38 @@ impl Program {
 
     /// Whether it holds an uncertain literal itself.
     pub fn has_inputs(&self) -> bool {
-        self.ops.iter().any(|op| matches!(op, Op::Input(..)))
+        self.ops.iter().any(|op| match op {
+            Op::Input(..) => true,
+            Op::Row(items, _) => items.iter().any(Program::has_inputs),
+            Op::Pick(_, inner) | Op::Norm(inner) | Op::Aggregate(_, inner) => inner.has_inputs(),
+            Op::Dot(sides) | Op::Cross(sides) => sides.iter().any(Program::has_inputs),
+            _ => false,
+        })
     }
 
-    /// How many rows it has when symbols have `rows` rows; `None` is one number.
-    pub fn rows(&self, rows: &dyn Fn(SymbolId) -> Option<usize>) -> Result<Option<usize>, Fault> {
+    /// How many rows it has, and what they are to each other, when symbols have `rows`; `None` is
+    /// one number.
+    pub fn rows(&self, rows: &dyn Fn(SymbolId) -> Option<Rows>) -> Result<Option<Rows>, Fault> {
         let own = self
             .ops
             .iter()
             .zip(&self.spans)
             .filter_map(|(op, span)| match op {
-                Op::Load(symbol) => rows(*symbol).map(|count| (count, *span)),
-                Op::Row(items) => Some((items.len(), *span)),
+                Op::Load(symbol) => rows(*symbol).map(|rows| (rows, *span)),
+                Op::Row(items, shape) => Some(((items.len(), *shape), *span)),
+                Op::Cross(_) => Some(((3, Shape::Vector), *span)),
                 _ => None,
             });
-        let mut found: Option<usize> = None;
-        for (count, span) in own {
+        let mut found: Option<Rows> = None;
+        for ((count, shape), span) in own {
             match found {
-                Some(before) if before != count => {
+                Some((before, _)) if before != count => {
                     return Err(Fault {
                         reason: Reason::Lengths(before, count),
                         span,
                     });
                 }
-                _ => found = Some(count),
+                _ => found = Some((count, shape)),
             }
         }
         Ok(found)
@@ -179,7 +203,14 @@ impl Program {
                 Op::Aggregate(function, inner) => {
                     stack.push(inner.aggregate(*function, environment)?);
                 }
-                Op::Row(items) => {
+                Op::Pick(row, inner) => stack.push(inner.run(*row as usize, environment)?),
+                Op::Norm(inner) => {
+                    let square = dot(inner, inner, environment)?;
+                    stack.push(unary(&Op::Apply(Function::Sqrt), &square).map_err(fault)?);
+                }
+                Op::Dot(sides) => stack.push(dot(&sides[0], &sides[1], environment)?),
+                Op::Cross(sides) => stack.push(cross(sides, row, environment)?),
+                Op::Row(items, _) => {
                     let item = items.get(row).or(items.first());
                     let value = item.map(|item| item.run(row, environment)).transpose()?;
                     stack.push(value.unwrap_or_else(|| N::constant(f64::NAN)));
@@ -209,7 +240,8 @@ impl Program {
         function: Function,
         environment: &dyn Environment<N>,
     ) -> Result<N, Fault> {
-        let rows = self.rows(&|symbol| environment.rows(symbol))?.unwrap_or(1);
+        let rows = self.rows(&|symbol| environment.rows(symbol))?;
+        let rows = rows.map_or(1, |(rows, _)| rows);
         let values = (0..rows)
             .map(|row| self.run(row, environment))
             .collect::<Result<Vec<N>, Fault>>()?;
@@ -224,7 +256,42 @@ pub trait Environment<N> {
     /// An uncertain literal.
     fn input(&self, value: f64, input: u32) -> N;
     /// How many rows a symbol has; `None` for a single number.
-    fn rows(&self, symbol: SymbolId) -> Option<usize>;
+    fn rows(&self, symbol: SymbolId) -> Option<Rows>;
+}
+
+/// The sum of the products of the rows of two programs.
+fn dot<N: Number>(
+    left: &Program,
+    right: &Program,
+    environment: &dyn Environment<N>,
+) -> Result<N, Fault> {
+    let rows = left.rows(&|symbol| environment.rows(symbol))?;
+    let rows = rows.map_or(1, |(rows, _)| rows);
+    let mut total = N::constant(0.0);
+    for row in 0..rows {
+        let product = left
+            .run(row, environment)?
+            .times(&right.run(row, environment)?);
+        total = total.plus(&product);
+    }
+    Ok(total)
+}
+
+/// One component of a cross product.
+fn cross<N: Number>(
+    sides: &[Program; 2],
+    row: usize,
+    environment: &dyn Environment<N>,
+) -> Result<N, Fault> {
+    let [left, right] = sides;
+    let (one, two) = ((row + 1) % 3, (row + 2) % 3);
+    let first = left
+        .run(one, environment)?
+        .times(&right.run(two, environment)?);
+    let second = left
+        .run(two, environment)?
+        .times(&right.run(one, environment)?);
+    Ok(first.minus(&second))
 }
 
 /// The compiler balances the stack; a number that is not there could only be a broken program,
@@ -364,7 +431,9 @@ impl Compiler<'_> {
     fn expr(&mut self, expr: &Expr) {
         let span = expr.span;
         match &expr.kind {
-            ExprKind::Number(value) => self.push(Op::Constant(*value), span),
+            ExprKind::Number(value) | ExprKind::Numeral(value) => {
+                self.push(Op::Constant(*value), span);
+            }
             ExprKind::Pi => self.push(Op::Constant(std::f64::consts::PI), span),
             ExprKind::Constant(constant) => self.push(Op::Constant(constant.value), span),
             ExprKind::Quantity(quantity) => self.quantity(quantity, span),
@@ -404,9 +473,23 @@ impl Compiler<'_> {
                 self.push(Op::Negate, span);
             }
             ExprKind::Group(inner) => self.expr(inner),
+            ExprKind::Abs(inner) if self.is_vector(inner) => {
+                let inner = self.inner(inner);
+                self.push(Op::Norm(Box::new(inner)), span);
+            }
             ExprKind::Abs(inner) => {
                 self.expr(inner);
                 self.push(Op::Apply(Function::Abs), span);
+            }
+            ExprKind::Component(symbol, axis) => {
+                self.program.aggregated.push(*symbol);
+                let whole = Program {
+                    ops: vec![Op::Load(*symbol)],
+                    spans: vec![span],
+                    symbols: vec![*symbol],
+                    ..Program::default()
+                };
+                self.push(Op::Pick(*axis as u32, Box::new(whole)), span);
             }
             ExprKind::Call {
                 function,
@@ -419,9 +502,53 @@ impl Compiler<'_> {
             } => self.apply(*function, arguments, span),
             ExprKind::List(items) => {
                 let items = items.iter().map(|item| self.inner(item)).collect();
-                self.push(Op::Row(items), span);
+                self.push(Op::Row(items, Shape::List), span);
+            }
+            ExprKind::Vector(items) => {
+                let items = items.iter().map(|item| self.inner(item)).collect();
+                self.push(Op::Row(items, Shape::Vector), span);
             }
             ExprKind::Cases(cases) => self.cases(cases, span),
+        }
+    }
+
+    fn is_vector(&self, expr: &Expr) -> bool {
+        let symbols = self.library.symbols;
+        symbols.is_some_and(|symbols| components(expr, symbols).is_some())
+    }
+
+    /// A product of two vectors, or the angle of one.
+    fn call_of_vectors(&mut self, function: Function, arguments: &[Expr], span: Span) {
+        let sides: Vec<Program> = arguments.iter().map(|side| self.inner(side)).collect();
+        match (function, sides.as_slice()) {
+            (Function::Dot, [left, right]) => {
+                let sides = Box::new([left.clone(), right.clone()]);
+                self.push(Op::Dot(sides), span);
+            }
+            (Function::Cross, [left, right]) => {
+                let symbols = self.library.symbols;
+                let in_space = symbols.is_some_and(|symbols| {
+                    (arguments.iter()).any(|side| components(side, symbols) == Some(3))
+                });
+                if in_space {
+                    self.push(Op::Cross(Box::new([left.clone(), right.clone()])), span);
+                    return;
+                }
+                let pick = |row, side: &Program| Op::Pick(row, Box::new(side.clone()));
+                self.push(pick(0, left), span);
+                self.push(pick(1, right), span);
+                self.push(Op::Times, span);
+                self.push(pick(1, left), span);
+                self.push(pick(0, right), span);
+                self.push(Op::Times, span);
+                self.push(Op::Minus, span);
+            }
+            (_, [vector]) => {
+                self.push(Op::Pick(1, Box::new(vector.clone())), span);
+                self.push(Op::Pick(0, Box::new(vector.clone())), span);
+                self.push(Op::Atan2, span);
+            }
+            _ => self.push(Op::NoCase, span),
         }
     }
 
@@ -447,7 +574,7 @@ impl Compiler<'_> {
 
     fn quantity(&mut self, quantity: &crate::resolve::Quantity, span: Span) {
         let si = |value: &f64| quantity.unit.to_si(*value);
-        if quantity.is_list {
+        if quantity.shape != Shape::One {
             let items = quantity
                 .values
                 .iter()
@@ -457,7 +584,7 @@ impl Compiler<'_> {
                     ..Program::default()
                 })
                 .collect();
-            self.push(Op::Row(items), span);
+            self.push(Op::Row(items, quantity.shape), span);
             return;
         }
         let value = quantity.values.first().map_or(0.0, si);
@@ -469,6 +596,10 @@ impl Compiler<'_> {
 
     fn call(&mut self, function: Function, arguments: &[Expr], span: Span) {
         match (function, arguments) {
+            (Function::Dot | Function::Cross | Function::Direction, _) => {
+                self.call_of_vectors(function, arguments, span);
+                return;
+            }
             (Function::Sum | Function::Min | Function::Max | Function::Mean, [list]) => {
                 let inner = self.inner(list);
                 self.push(Op::Aggregate(function, Box::new(inner)), span);

@@ -1,18 +1,18 @@
 //! Values, and how a program makes one.
 
 use super::number::Dual;
-use super::program::{Environment, Fault, Program};
-use crate::resolve::SymbolId;
+use super::program::{Environment, Fault, Program, Rows};
+use crate::resolve::{Shape, SymbolId};
 
 /// A value in coherent SI units.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Value {
-    /// One number, or one a row.
+    /// One number, or one a row or component.
     pub rows: Vec<f64>,
-    /// Whether it is a list, also when it has one row.
-    pub is_list: bool,
-    /// Derivatives by the uncertain inputs; empty for a list.
-    pub gradient: Vec<(u32, f64)>,
+    /// What the numbers are to each other.
+    pub shape: Shape,
+    /// For each number its derivatives by the uncertain inputs; empty where it depends on none.
+    pub gradients: Vec<Vec<(u32, f64)>>,
 }
 
 impl Value {
@@ -30,14 +30,20 @@ impl Value {
         found.copied().unwrap_or(f64::NAN)
     }
 
+    /// Its derivatives by the uncertain inputs in a row.
+    pub fn gradient(&self, row: usize) -> &[(u32, f64)] {
+        let found = self.gradients.get(row).or_else(|| self.gradients.first());
+        found.map_or(&[], Vec::as_slice)
+    }
+
     /// Its standard uncertainty, from the standard uncertainties of the inputs; `None` when it
     /// depends on none.
     pub fn uncertainty(&self, inputs: &[f64]) -> Option<f64> {
-        if self.gradient.is_empty() {
+        let gradient = self.gradient(0);
+        if gradient.is_empty() || self.shape != Shape::One {
             return None;
         }
-        let square: f64 = self
-            .gradient
+        let square: f64 = gradient
             .iter()
             .map(|(input, derivative)| {
                 let uncertainty = inputs.get(*input as usize).copied().unwrap_or(0.0);
@@ -56,38 +62,39 @@ pub trait Values {
 
 /// Runs a program on values.
 pub fn run(program: &Program, values: &dyn Values) -> Result<Value, Fault> {
-    let rows = program.rows(&|symbol| list_rows(values, symbol))?;
-    if let Some(rows) = rows {
-        let environment = Plain(values);
-        let rows = (0..rows)
-            .map(|row| program.run(row, &environment))
-            .collect::<Result<Vec<f64>, Fault>>()?;
-        return Ok(Value {
-            rows,
-            is_list: true,
-            gradient: Vec::new(),
-        });
-    }
+    let rows = program.rows(&|symbol| rows_of(values, symbol))?;
+    let (count, shape) = rows.unwrap_or((1, Shape::One));
     let uncertain = program.has_inputs()
         || program.symbols().any(|symbol| {
             values
                 .value(symbol)
-                .is_some_and(|value| !value.gradient.is_empty())
+                .is_some_and(|value| !value.gradients.is_empty())
         });
-    if !uncertain {
-        return Ok(Value::one(program.run(0, &Plain(values))?));
+    if uncertain {
+        let mut value = Value {
+            shape,
+            ..Value::default()
+        };
+        for row in 0..count {
+            let dual: Dual = program.run(row, &Graded(values))?;
+            value.rows.push(dual.value);
+            value.gradients.push(dual.gradient);
+        }
+        return Ok(value);
     }
-    let dual: Dual = program.run(0, &Graded(values))?;
+    let rows = (0..count)
+        .map(|row| program.run(row, &Plain(values)))
+        .collect::<Result<Vec<f64>, Fault>>()?;
     Ok(Value {
-        rows: vec![dual.value],
-        is_list: false,
-        gradient: dual.gradient,
+        rows,
+        shape,
+        gradients: Vec::new(),
     })
 }
 
-fn list_rows(values: &dyn Values, symbol: SymbolId) -> Option<usize> {
+fn rows_of(values: &dyn Values, symbol: SymbolId) -> Option<Rows> {
     let value = values.value(symbol)?;
-    value.is_list.then_some(value.rows.len())
+    (value.shape != Shape::One).then_some((value.rows.len(), value.shape))
 }
 
 fn number(values: &dyn Values, symbol: SymbolId, row: usize) -> f64 {
@@ -105,8 +112,8 @@ impl Environment<f64> for Plain<'_> {
         value
     }
 
-    fn rows(&self, symbol: SymbolId) -> Option<usize> {
-        list_rows(self.0, symbol)
+    fn rows(&self, symbol: SymbolId) -> Option<Rows> {
+        rows_of(self.0, symbol)
     }
 }
 
@@ -119,7 +126,7 @@ impl Environment<Dual> for Graded<'_> {
             gradient: self
                 .0
                 .value(symbol)
-                .map(|value| value.gradient.clone())
+                .map(|value| value.gradient(row).to_vec())
                 .unwrap_or_default(),
         }
     }
@@ -131,7 +138,7 @@ impl Environment<Dual> for Graded<'_> {
         }
     }
 
-    fn rows(&self, symbol: SymbolId) -> Option<usize> {
-        list_rows(self.0, symbol)
+    fn rows(&self, symbol: SymbolId) -> Option<Rows> {
+        rows_of(self.0, symbol)
     }
 }

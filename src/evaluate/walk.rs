@@ -1,15 +1,20 @@
 //! The walk over all statements.
 
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxHashMap, FxHashSet};
 
+use super::definitions::Definition;
 use super::program::{Fault, Library, Program, holds};
+use super::sense::{Influence, Trend};
+use super::solve::Convergence;
 use super::value::{self, Value, Values};
 use super::{Verdict, claims, convert, fault};
 use crate::diagnostic::{Code, Diagnostic};
-use crate::dimensions::{Checked, Type, origin, relative};
+use crate::dimensions::{Checked, Type, origins, relative};
 use crate::quantity::{self, Family, Unit};
-use crate::resolve::statement::{Condition, Literal, Tail};
-use crate::resolve::{Expr, ExprKind, FunctionId, Inline, Kind, Resolved, Statement, SymbolId};
+use crate::resolve::statement::{Condition, Literal, Origin, Tail};
+use crate::resolve::{
+    Expr, ExprKind, FunctionId, Inline, Kind, Resolved, Shape, Statement, SymbolId, Symbols,
+};
 use crate::syntax::Relation;
 use crate::text::Span;
 
@@ -27,6 +32,21 @@ pub enum Outcome {
         /// Whether it holds.
         holds: bool,
     },
+    /// A root: its value, and how well the search converged.
+    Root(Value, Convergence),
+    /// The values that satisfy a system, one an unknown.
+    System(Vec<Value>, Convergence),
+    /// A trend, and whether it is as claimed.
+    Trend(Trend, bool),
+    /// A limit: what the values came to, and whether it is as claimed.
+    Limit {
+        /// In coherent SI units.
+        reached: f64,
+        /// Whether that is the limit that is claimed.
+        holds: bool,
+    },
+    /// A result and how much each given matters for it, most first.
+    Sensitivity(Value, Vec<Influence>),
     /// It is right in itself but needs what failed: the names and where they were to be defined.
     Needs(Vec<(SymbolId, Span)>),
     /// It failed now; a diagnostic was recorded.
@@ -46,6 +66,7 @@ pub struct Results<'a> {
     pub inputs: Vec<f64>,
     bodies: FxHashMap<FunctionId, &'a Expr>,
     numbers: FxHashMap<Span, u32>,
+    symbols: Option<&'a Symbols>,
 }
 
 impl Results<'_> {
@@ -57,6 +78,7 @@ impl Results<'_> {
                 bodies: &self.bodies,
                 inputs: &self.numbers,
                 atmosphere,
+                symbols: self.symbols,
             },
         )
     }
@@ -69,13 +91,17 @@ impl Values for Results<'_> {
 }
 
 /// Evaluates all statements from top to bottom, then the inline asks.
+///
+/// `refuted` are the steps of `derive` that were refuted: what takes a formula from one of them
+/// needs it and is not evaluated.
 pub fn evaluate<'a>(
     text: &'a str,
     resolved: &'a Resolved,
     checked: &'a Checked,
     problems: &[usize],
+    refuted: &'a FxHashSet<Origin>,
 ) -> (Results<'a>, Vec<Diagnostic>) {
-    let mut walk = Walk::new(text, resolved, checked);
+    let mut walk = Walk::new(text, resolved, checked, refuted);
     for (at, block) in resolved.blocks.iter().enumerate() {
         walk.problem(problems.get(at).copied().unwrap_or(0));
         let mut outcomes = Vec::with_capacity(block.len());
@@ -102,43 +128,42 @@ pub fn evaluate<'a>(
     (walk.results, walk.diagnostics)
 }
 
-struct Walk<'a> {
-    text: &'a str,
-    resolved: &'a Resolved,
-    checked: &'a Checked,
+pub(super) struct Walk<'a> {
+    pub text: &'a str,
+    pub resolved: &'a Resolved,
+    pub checked: &'a Checked,
+    refuted: &'a FxHashSet<Origin>,
     atmosphere: Option<SymbolId>,
-    /// The program of each definition, in the order of the worksheet.
-    programs: Vec<(SymbolId, Program)>,
-    program_of: FxHashMap<SymbolId, usize>,
+    /// How each value came to be, in the order of the worksheet.
+    pub definitions: Vec<Definition>,
+    /// The definition of each symbol.
+    pub definition_of: FxHashMap<SymbolId, usize>,
     /// Where each symbol that failed was to be defined.
     failed: FxHashMap<SymbolId, Span>,
-    results: Results<'a>,
-    diagnostics: Vec<Diagnostic>,
-}
-
-/// Values with some of them replaced.
-struct Replaced<'a> {
-    by: FxHashMap<SymbolId, Value>,
-    beneath: &'a Results<'a>,
-}
-
-impl Values for Replaced<'_> {
-    fn value(&self, symbol: SymbolId) -> Option<&Value> {
-        self.by.get(&symbol).or_else(|| self.beneath.value(symbol))
-    }
+    pub results: Results<'a>,
+    pub diagnostics: Vec<Diagnostic>,
 }
 
 impl<'a> Walk<'a> {
-    fn new(text: &'a str, resolved: &'a Resolved, checked: &'a Checked) -> Self {
+    fn new(
+        text: &'a str,
+        resolved: &'a Resolved,
+        checked: &'a Checked,
+        refuted: &'a FxHashSet<Origin>,
+    ) -> Self {
         Self {
             text,
             resolved,
             checked,
+            refuted,
             atmosphere: None,
-            programs: Vec::new(),
-            program_of: FxHashMap::default(),
+            definitions: Vec::new(),
+            definition_of: FxHashMap::default(),
             failed: FxHashMap::default(),
-            results: Results::default(),
+            results: Results {
+                symbols: Some(&resolved.symbols),
+                ..Results::default()
+            },
             diagnostics: Vec::new(),
         }
     }
@@ -147,7 +172,7 @@ impl<'a> Walk<'a> {
         self.atmosphere = self.resolved.symbols.find(problem, "p_atm");
     }
 
-    fn compile(&self, expr: &Expr) -> Program {
+    pub(super) fn compile(&self, expr: &Expr) -> Program {
         // A `p_atm` that is defined only further down is not there yet.
         let reached = |symbol: &SymbolId| {
             self.results.values.contains_key(symbol) || self.failed.contains_key(symbol)
@@ -156,36 +181,61 @@ impl<'a> Walk<'a> {
     }
 
     fn statement(&mut self, statement: &'a Statement, found: Option<&Type>) -> Outcome {
-        let outcome = match (&statement.kind, found) {
-            (Some(kind), Some(found)) => self.sound(statement, kind, found),
-            (Some(_), None) => self.after_refused_formula(statement),
-            (None, _) => Outcome::Nothing,
+        let refused = statement
+            .kind
+            .as_ref()
+            .and_then(|_| self.refused_formula(statement));
+        let outcome = match (&statement.kind, found, refused) {
+            (Some(_), _, Some(needs)) => needs,
+            (Some(kind), Some(found), None) => self.sound(statement, kind, found),
+            _ => Outcome::Nothing,
         };
-        if let Some(symbol) = statement.defines
-            && !self.results.values.contains_key(&symbol)
-        {
-            self.failed.insert(symbol, statement.span);
+        for symbol in statement.defines.iter().chain(&statement.unknowns) {
+            if !self.results.values.contains_key(symbol) {
+                self.failed.insert(*symbol, statement.span);
+            }
         }
         outcome
     }
 
-    /// A formula that was refused in `derive` is what a line of `work` needs.
-    fn after_refused_formula(&self, statement: &Statement) -> Outcome {
-        let (Some(origin), Some(symbol)) = (origin(statement), statement.defines) else {
-            return Outcome::Nothing;
-        };
-        let refused = self.checked.statements.get(origin.block);
-        let refused = refused.and_then(|types| types.get(origin.statement));
-        let place = self.resolved.blocks.get(origin.block);
-        match (refused, place.and_then(|block| block.get(origin.statement))) {
-            (Some(None), Some(equation)) => Outcome::Needs(vec![(symbol, equation.span)]),
-            _ => Outcome::Nothing,
-        }
+    /// A formula that was refused or refuted in `derive` is what a line of `work` needs.
+    fn refused_formula(&self, statement: &Statement) -> Option<Outcome> {
+        let symbol = statement.defines.or(statement.unknowns.first().copied())?;
+        origins(statement).iter().find_map(|origin| {
+            let types = self.checked.statements.get(origin.block)?;
+            let refused = types.get(origin.statement)?.is_none() || self.refuted.contains(origin);
+            let equation = self
+                .resolved
+                .blocks
+                .get(origin.block)?
+                .get(origin.statement)?;
+            refused.then(|| Outcome::Needs(vec![(symbol, equation.span)]))
+        })
     }
 
     fn sound(&mut self, statement: &'a Statement, kind: &'a Kind, found: &Type) -> Outcome {
         match kind {
-            Kind::Required { .. } | Kind::Equation { .. } => Outcome::Nothing,
+            Kind::Required { .. }
+            | Kind::Equation { .. }
+            | Kind::Therefore { .. }
+            | Kind::Solved(_)
+            | Kind::Component { .. }
+            | Kind::Dimensions { .. } => Outcome::Nothing,
+            Kind::Root(root) => self.root(root, found),
+            Kind::System(system) => self.system(statement, system),
+            Kind::Trend {
+                subject,
+                way,
+                with,
+                within,
+            } => self.trend(statement, subject, way, *with, within.as_ref()),
+            Kind::Limit {
+                subject,
+                value,
+                with,
+                at,
+            } => self.limit(statement, subject, value, *with, at),
+            Kind::Sensitivity { subject, givens } => self.sensitivity(subject, givens),
             Kind::Function { function, body } => {
                 self.number_inputs(body);
                 self.results.bodies.insert(*function, body);
@@ -240,7 +290,7 @@ impl<'a> Walk<'a> {
     }
 
     /// Numbers the uncertain literals of an expression.
-    fn number_inputs(&mut self, expr: &Expr) {
+    pub(super) fn number_inputs(&mut self, expr: &Expr) {
         if let ExprKind::Quantity(quantity) = &expr.kind
             && let Some(uncertainty) = quantity.uncertainty
         {
@@ -254,7 +304,7 @@ impl<'a> Walk<'a> {
     }
 
     /// The names an expression needs that failed above.
-    fn missing(&self, programs: &[Program]) -> Vec<(SymbolId, Span)> {
+    pub(super) fn missing(&self, programs: &[Program]) -> Vec<(SymbolId, Span)> {
         let mut missing: Vec<(SymbolId, Span)> = Vec::new();
         for symbol in programs.iter().flat_map(Program::symbols) {
             if self.results.values.contains_key(&symbol)
@@ -268,7 +318,7 @@ impl<'a> Walk<'a> {
         missing
     }
 
-    fn run(&mut self, program: &Program) -> Option<Value> {
+    pub(super) fn run(&mut self, program: &Program) -> Option<Value> {
         match value::run(program, &self.results) {
             Ok(value) => Some(value),
             Err(fault) => {
@@ -278,7 +328,7 @@ impl<'a> Walk<'a> {
         }
     }
 
-    fn stop(&mut self, fault: Fault) {
+    pub(super) fn stop(&mut self, fault: Fault) {
         self.diagnostics
             .push(fault::diagnostic(self.text, fault, None));
     }
@@ -294,13 +344,15 @@ impl<'a> Walk<'a> {
             return Outcome::Failed;
         };
         if let (Some(symbol), Some(first)) = (statement.defines, programs.into_iter().next()) {
-            if value.is_list && !is_list_name(self.resolved, symbol) {
+            if value.shape == Shape::List && !is_list_name(self.resolved, symbol) {
                 self.report_list_name(statement, symbol);
                 return Outcome::Failed;
             }
-            self.program_of.insert(symbol, self.programs.len());
-            self.programs.push((symbol, first));
-            self.results.values.insert(symbol, value.clone());
+            let definition = Definition::Formula {
+                symbol,
+                program: first,
+            };
+            self.know(definition, std::slice::from_ref(&value));
         }
         Outcome::Value(value)
     }
@@ -424,67 +476,11 @@ impl<'a> Walk<'a> {
         value.map_or(Outcome::Failed, Outcome::Value)
     }
 
-    /// Evaluates the chain of definitions that leads to `program` with some givens replaced.
-    fn what_if(&mut self, program: &Program, conditions: &[Condition]) -> Option<Value> {
-        let mut replaced = Replaced {
-            by: FxHashMap::default(),
-            beneath: &self.results,
-        };
-        for condition in conditions {
-            let own = self.compile(&condition.value);
-            match value::run(&own, &self.results) {
-                Ok(value) => replaced.by.insert(condition.symbol, value),
-                Err(fault) => {
-                    let diagnostic = fault::diagnostic(self.text, fault, None);
-                    self.diagnostics.push(diagnostic);
-                    return None;
-                }
-            };
-        }
-        for at in self.definitions_behind(program) {
-            let (symbol, definition) = &self.programs[at];
-            let touched = definition
-                .symbols()
-                .any(|symbol| replaced.by.contains_key(&symbol));
-            if !touched || replaced.by.contains_key(symbol) {
-                continue;
-            }
-            match value::run(definition, &replaced) {
-                Ok(value) => replaced.by.insert(*symbol, value),
-                Err(fault) => {
-                    let place = conditions.first().map(|condition| condition.span);
-                    let diagnostic = fault::diagnostic(self.text, fault, place);
-                    self.diagnostics.push(diagnostic);
-                    return None;
-                }
-            };
-        }
-        match value::run(program, &replaced) {
-            Ok(value) => Some(value),
-            Err(fault) => {
-                let place = conditions.first().map(|condition| condition.span);
-                let diagnostic = fault::diagnostic(self.text, fault, place);
-                self.diagnostics.push(diagnostic);
-                None
-            }
-        }
-    }
-
-    /// The definitions a program depends on, in the order of the worksheet.
-    fn definitions_behind(&self, program: &Program) -> Vec<usize> {
-        let mut found = std::collections::BTreeSet::new();
-        let mut open: Vec<SymbolId> = program.symbols().collect();
-        while let Some(symbol) = open.pop() {
-            if let Some(at) = self.program_of.get(&symbol)
-                && found.insert(*at)
-            {
-                open.extend(self.programs[*at].1.symbols());
-            }
-        }
-        found.into_iter().collect()
-    }
-
     fn claim(&mut self, value: &Value, found: &Type, claim: &Literal) {
+        if value.shape == Shape::Vector {
+            self.claim_vector(value, found, claim);
+            return;
+        }
         if claim.values.len() != value.rows.len() {
             let (rows, claimed) = (value.rows.len(), claim.values.len());
             self.diagnostics.push(
@@ -500,6 +496,64 @@ impl<'a> Walk<'a> {
         for (row, claimed) in claim.values.iter().enumerate() {
             let computed = convert::in_unit(value.at(row), found.reading, &claim.unit);
             self.claim_number(*claimed, computed, claim);
+        }
+    }
+
+    /// A claimed vector: each component is compared, and all are shown.
+    fn claim_vector(&mut self, value: &Value, found: &Type, claim: &Literal) {
+        let written = claim.span.of(self.text);
+        let (components, claimed) = (value.rows.len(), claim.values.len());
+        if components != claimed {
+            let code = if claimed == 1 { Code::V01 } else { Code::V03 };
+            self.diagnostics.push(
+                Diagnostic::error(
+                    code,
+                    claim.span,
+                    format!(
+                        "the value is a vector of {components} components, but `{written}` has {claimed}"
+                    ),
+                )
+                .with_help("as many numbers in round brackets as there are components"),
+            );
+            return;
+        }
+        let numbers: Vec<f64> = (value.rows.iter())
+            .map(|si| convert::in_unit(*si, found.reading, &claim.unit))
+            .collect();
+        let parts = claim.number.of(self.text).split(',').map(str::trim);
+        let places: Vec<Option<f64>> = parts.map(quantity::written_precision).collect();
+        let verdicts: Vec<Verdict> = (claim.values.iter().zip(&numbers).zip(&places))
+            .map(|((claimed, computed), place)| claims::compare_claim(*claimed, *computed, *place))
+            .collect();
+        let joined = |write: &dyn Fn(usize) -> String| {
+            let parts: Vec<String> = (0..numbers.len()).map(write).collect();
+            format!("({})", parts.join(", "))
+        };
+        let unit = |text: &str| {
+            if text.is_empty() {
+                String::new()
+            } else {
+                format!(" {text}")
+            }
+        };
+        let computed = joined(&|at| quantity::to_figures(numbers[at], 6).text());
+        let computed = format!("{computed}{}", unit(claim.unit.text()));
+        let typed = joined(&|at| {
+            let decimals = places[at].map_or(3, quantity::decimals_of).clamp(0, 15);
+            quantity::to_decimals(numbers[at], decimals as u8).ascii()
+        });
+        let typed = format!("`{typed}{}`", unit(claim.unit.source()));
+        if verdicts.contains(&Verdict::Wrong) {
+            let message = format!("`{written}` is wrong: the computed value is {computed}");
+            self.diagnostics.push(
+                Diagnostic::error(Code::E06, claim.span, message)
+                    .with_help(format!("{typed}, or the formula put right")),
+            );
+        } else if verdicts.contains(&Verdict::Slip) {
+            let message =
+                format!("`{written}` is off by a rounding slip: the computed value is {computed}");
+            self.diagnostics
+                .push(Diagnostic::warning(Code::E07, claim.span, message).with_help(typed));
         }
     }
 

@@ -1,6 +1,7 @@
 //! A block of statements.
 
-use super::{Page, check, line, notice, prose, table};
+use super::{Page, check, line, notice, prose, sense, table};
+use crate::resolve::Shape;
 use crate::syntax::BlockKind;
 use crate::typeset::{self, escape};
 use crate::worksheet::{Body, Shown, Statement};
@@ -19,7 +20,10 @@ pub(super) fn write(page: &Page, kind: BlockKind, statements: &[Statement], out:
             }
             out.push_str("</div>\n");
         }
-        BlockKind::Check => check::table(page, statements, out),
+        BlockKind::Check => {
+            check::table(page, statements, out);
+            sense::tables(page, statements, out);
+        }
         BlockKind::Answer => answers(page, statements, out),
     }
 }
@@ -36,12 +40,16 @@ pub(super) fn id(statement: &Statement, out: &mut String) {
 pub(super) fn without_result(page: &Page, statement: &Statement, out: &mut String) {
     match &statement.body {
         Body::NotEvaluated { members, needs } => {
+            if members.is_empty() {
+                notice::source(page, statement.span, out);
+            }
             out.push_str("<p class=\"unevaluated\">");
             for (index, member) in members.iter().enumerate() {
                 let sign = if index > 0 { "=" } else { "" };
                 typeset::side(sign, member, &page.context, out);
+                out.push(' ');
             }
-            out.push_str(" <span class=\"quiet\">");
+            out.push_str("<span class=\"quiet\">");
             notice::needs(page, needs, out);
             out.push_str("</span></p>\n");
         }
@@ -119,7 +127,7 @@ fn answers(page: &Page, statements: &[Statement], out: &mut String) {
                 shown,
                 direction,
             } => {
-                if shown.is_list {
+                if shown.shape == Shape::List {
                     typeset::math(expr, &page.context, out);
                     table::list(shown, out);
                 } else {

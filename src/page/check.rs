@@ -1,17 +1,23 @@
 //! The table of a `check` block: the relation in symbols, the figures, the verdict.
 
 use super::block::{id, without_result};
-use super::{Page, notice, prose};
+use super::{Page, notice, prose, sense};
+use crate::resolve::Expr;
+use crate::syntax::Relation;
 use crate::typeset::{self, escape};
-use crate::worksheet::{Body, Statement};
+use crate::worksheet::{Body, Shown, Statement};
 
 pub(super) fn table(page: &Page, statements: &[Statement], out: &mut String) {
+    let is_row = |statement: &&Statement| !matches!(statement.body, Body::Sensitivity(_));
+    if !statements.iter().any(|statement| is_row(&statement)) {
+        return;
+    }
     out.push_str(
         "<table class=\"check\">\n<caption class=\"name\">Checks</caption>\n<thead><tr>\
          <th scope=\"col\">Relation</th><th scope=\"col\">Figures</th>\
          <th scope=\"col\">Verdict</th></tr></thead>\n<tbody>\n",
     );
-    for statement in statements {
+    for statement in statements.iter().filter(is_row) {
         out.push_str("<tr");
         id(statement, out);
         out.push('>');
@@ -22,18 +28,72 @@ pub(super) fn table(page: &Page, statements: &[Statement], out: &mut String) {
 }
 
 fn row(page: &Page, statement: &Statement, out: &mut String) {
-    let Body::Check {
-        members,
-        relations,
-        within,
-        holds,
-    } = &statement.body
-    else {
-        out.push_str("<td colspan=\"3\">");
-        without_result(page, statement, out);
-        out.push_str("</td>");
-        return;
+    let holds = match &statement.body {
+        Body::Check {
+            members,
+            relations,
+            within,
+            holds,
+        } => {
+            let within = within.as_ref();
+            comparison(page, statement, members, relations, within, out);
+            *holds
+        }
+        Body::Trend(trend) => {
+            sense::trend(page, statement, trend, out);
+            trend.holds
+        }
+        Body::Limit(limit) => {
+            sense::limit(page, statement, limit, out);
+            limit.holds
+        }
+        _ => {
+            out.push_str("<td colspan=\"3\">");
+            without_result(page, statement, out);
+            out.push_str("</td>");
+            return;
+        }
     };
+    out.push_str("<td class=\"verdict\">");
+    out.push_str(if holds {
+        "✓ holds"
+    } else {
+        "✗ <strong>does not hold</strong>"
+    });
+    out.push_str("</td>");
+    if !statement.diagnostics.is_empty() {
+        out.push_str("</tr>\n<tr class=\"note\"><td colspan=\"3\">");
+        notice::list(page, &statement.diagnostics, out);
+        out.push_str("</td>");
+    }
+}
+
+/// The description below a relation.
+pub(super) fn about(page: &Page, statement: &Statement, out: &mut String) {
+    if !statement.description.is_empty() {
+        out.push_str("<div class=\"about\">");
+        prose::write(page, &statement.description, out);
+        out.push_str("</div>");
+    }
+}
+
+/// The tolerance of a relation.
+pub(super) fn within(page: &Page, within: Option<&Expr>, out: &mut String) {
+    if let Some(within) = within {
+        out.push_str(" within ");
+        typeset::math(within, &page.context, out);
+    }
+}
+
+/// The cells of a relation between sides and of their values.
+fn comparison(
+    page: &Page,
+    statement: &Statement,
+    members: &[(Expr, Shown)],
+    relations: &[Relation],
+    within: Option<&Expr>,
+    out: &mut String,
+) {
     let sign = |index: usize| {
         let relation = index
             .checked_sub(1)
@@ -47,15 +107,8 @@ fn row(page: &Page, statement: &Statement, out: &mut String) {
         }
         typeset::side(sign(index), member, &page.context, out);
     }
-    if let Some(within) = within {
-        out.push_str(" within ");
-        typeset::math(within, &page.context, out);
-    }
-    if !statement.description.is_empty() {
-        out.push_str("<div class=\"about\">");
-        prose::write(page, &statement.description, out);
-        out.push_str("</div>");
-    }
+    self::within(page, within, out);
+    about(page, statement, out);
     out.push_str("</th><td>");
     for (index, (_, shown)) in members.iter().enumerate() {
         if index > 0 {
@@ -65,12 +118,5 @@ fn row(page: &Page, statement: &Statement, out: &mut String) {
         }
         typeset::value(shown, out);
     }
-    out.push_str("</td><td class=\"verdict\">");
-    out.push_str(if *holds {
-        "✓ holds"
-    } else {
-        "✗ <strong>does not hold</strong>"
-    });
-    notice::list(page, &statement.diagnostics, out);
     out.push_str("</td>");
 }

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use super::*;
 use crate::diagnostic::Code;
 use crate::document::FrontMatter;
-use crate::resolve::Expr;
+use crate::resolve::{Expr, Shape};
 use crate::syntax::{BlockKind, Relation};
 use crate::text::Span;
 use crate::typeset::fixture::{Formulas, shown, unit, written};
@@ -109,7 +109,7 @@ impl Sheet {
         self.statement(Body::Equation { members, note }, "");
     }
 
-    fn read(&mut self, members: &[&str]) -> Vec<Expr> {
+    pub(crate) fn read(&mut self, members: &[&str]) -> Vec<Expr> {
         members.iter().map(|it| self.formulas.read(it)).collect()
     }
 
@@ -130,6 +130,7 @@ impl Sheet {
             lead,
             members,
             from: None,
+            convergence: None,
             conditions: Vec::new(),
             operands,
             shown: Arc::new(shown),
@@ -392,7 +393,7 @@ pub(crate) fn troubled() -> Worksheet {
     let cases = "cases(64/Re for Re < 2300, f_t otherwise)";
     sheet.work(&["f", cases], &[], shown(0.02371, ""), "");
     let list = Shown {
-        is_list: true,
+        shape: Shape::List,
         digits: [1.0, -2.5, 3e9, 4.0, 5.0, 6.0, 7.0]
             .map(|value| crate::quantity::to_figures(value, 3))
             .to_vec(),

@@ -3,17 +3,19 @@
 use std::fmt::Write;
 
 use super::block::{id, without_result};
-use super::{Page, notice, prose, table};
-use crate::resolve::{Expr, FunctionId};
+use super::{Page, derived, notice, prose, table};
+use crate::evaluate::Convergence;
+use crate::resolve::{Expr, FunctionId, Shape};
 use crate::typeset::{self, Context, Width};
-use crate::worksheet::{Body, Statement, Work};
+use crate::worksheet::{Body, Statement, System, Work};
 
 /// A left side wider than this stands in a row with the rest, in em.
 const WIDE_LEAD: Width = 8.0;
 
 /// Writes a statement.
 pub(super) fn write(page: &Page, statement: &Statement, out: &mut String) {
-    out.push_str(if statement.description.is_empty() {
+    let has_verdict = matches!(statement.body, Body::Therefore { .. });
+    out.push_str(if statement.description.is_empty() && !has_verdict {
         "<div class=\"line bare\""
     } else {
         "<div class=\"line\""
@@ -22,7 +24,7 @@ pub(super) fn write(page: &Page, statement: &Statement, out: &mut String) {
     out.push('>');
     match &statement.body {
         Body::Equation { members, note } => {
-            equation(page, members, out);
+            equation(page, "", members, out);
             if let Some(note) = note {
                 out.push_str("<div class=\"side quiet\">(");
                 out.push_str(note);
@@ -38,6 +40,15 @@ pub(super) fn write(page: &Page, statement: &Statement, out: &mut String) {
             self::work(page, work, out);
             beside(page, statement, out);
         }
+        Body::Therefore { members, verdict } => {
+            derived::therefore(page, statement, members, verdict, out);
+        }
+        Body::Solved(solved) => derived::solved(page, statement, solved, out),
+        Body::Component { axis, of, members } => {
+            derived::component(page, statement, *axis, *of, members, out);
+        }
+        Body::Dimensions(symbols) => derived::dimensions(page, statement, symbols, out),
+        Body::System(system) => self::system(page, statement, system, out),
         _ => {
             out.push_str("<div class=\"whole\">");
             without_result(page, statement, out);
@@ -55,21 +66,45 @@ pub(super) fn number_text(number: usize, out: &mut String) {
 
 /// The description and the number, and what else there is to say.
 fn beside(page: &Page, statement: &Statement, out: &mut String) {
-    if !statement.description.is_empty() {
-        out.push_str("<div class=\"about\">");
-        prose::write(page, &statement.description, out);
+    about(page, statement, out, |_| {});
+    number(statement, out);
+    notice::whole(page, statement, out);
+}
+
+/// The description, and below it what `more` writes; nothing where both are empty.
+pub(super) fn about(
+    page: &Page,
+    statement: &Statement,
+    out: &mut String,
+    more: impl FnOnce(&mut String),
+) {
+    let start = out.len();
+    prose::write(page, &statement.description, out);
+    more(out);
+    if out.len() > start {
+        out.insert_str(start, "<div class=\"about\">");
         out.push_str("</div>");
     }
+}
+
+/// The number of a labelled equation.
+pub(super) fn number(statement: &Statement, out: &mut String) {
     if let Some((_, number)) = &statement.label {
         out.push_str("<div class=\"number\">");
         number_text(*number, out);
         out.push_str("</div>");
     }
-    if !statement.diagnostics.is_empty() {
-        out.push_str("<div class=\"whole\">");
-        notice::list(page, &statement.diagnostics, out);
-        out.push_str("</div>");
-    }
+}
+
+/// One of several lines of a statement, with something at its right or without.
+pub(super) fn result_line(has_about: bool, out: &mut String, write: impl FnOnce(&mut String)) {
+    out.push_str(if has_about {
+        "<div class=\"line\">"
+    } else {
+        "<div class=\"line bare\">"
+    });
+    write(out);
+    out.push_str("</div>");
 }
 
 /// Writes the left side in its column, or opens the row that it shares with the right side.
@@ -87,9 +122,16 @@ fn lead(out: &mut String, write: impl FnOnce(&mut String) -> Width) {
 }
 
 /// The members after an equals sign, each in a piece of its own where there are several.
-fn sides(members: &[Expr], context: &Context, out: &mut String) {
-    if let [only] = members {
-        typeset::side("=", only, context, out);
+fn sides<'e>(
+    members: impl IntoIterator<Item = &'e Expr, IntoIter: ExactSizeIterator>,
+    context: &Context,
+    out: &mut String,
+) {
+    let members = members.into_iter();
+    if members.len() == 1 {
+        members.for_each(|only| {
+            typeset::side("=", only, context, out);
+        });
         return;
     }
     for member in members {
@@ -99,12 +141,26 @@ fn sides(members: &[Expr], context: &Context, out: &mut String) {
     }
 }
 
-fn equation(page: &Page, members: &[Expr], out: &mut String) {
-    let Some((first, rest)) = members.split_first() else {
+/// Writes the sides of an equation, with a quiet `mark` in front of the first.
+pub(super) fn equation<'e>(
+    page: &Page,
+    mark: &str,
+    members: impl IntoIterator<Item = &'e Expr, IntoIter: ExactSizeIterator>,
+    out: &mut String,
+) {
+    let mut members = members.into_iter();
+    let Some(first) = members.next() else {
         return;
     };
-    lead(out, |out| typeset::side("", first, &page.context, out));
-    sides(rest, &page.context, out);
+    lead(out, |out| {
+        if !mark.is_empty() {
+            out.push_str("<span class=\"mark\">");
+            out.push_str(mark);
+            out.push_str("</span>");
+        }
+        typeset::side("", first, &page.context, out)
+    });
+    sides(members, &page.context, out);
     out.push_str("</div>");
 }
 
@@ -140,7 +196,7 @@ fn work(page: &Page, work: &Work, out: &mut String) {
         out.push_str("<div class=\"side\">");
     }
     let shown = work.claim.as_ref().unwrap_or(&work.shown);
-    if shown.is_list {
+    if shown.shape == Shape::List {
         out.push_str("<span class=\"listed\"><math><mo>=</mo></math>");
         table::list(shown, out);
         out.push_str("</span>");
@@ -149,4 +205,69 @@ fn work(page: &Page, work: &Work, out: &mut String) {
     }
     prose::conditions(page, &work.conditions, out);
     out.push_str("</div>");
+    if let Some(convergence) = &work.convergence {
+        out.push_str("<div class=\"side found\">");
+        if let Some(number) = work.from {
+            out.push_str("from\u{a0}");
+            number_text(number, out);
+            out.push_str(", ");
+        }
+        out.push_str("solved by numbers: ");
+        self::convergence(convergence, out);
+        out.push_str("</div>");
+    }
+}
+
+/// "5 steps, sides agree to 2 × 10⁻¹⁶"
+fn convergence(convergence: &Convergence, out: &mut String) {
+    let _ = match convergence.iterations {
+        1 => write!(out, "1\u{a0}step, "),
+        steps => write!(out, "{steps}\u{a0}steps, "),
+    };
+    if convergence.difference == 0.0 {
+        out.push_str("sides agree to the last digit");
+    } else {
+        out.push_str("sides agree to <span class=\"value\">");
+        typeset::number(convergence.difference, 1, out);
+        out.push_str("</span>");
+    }
+}
+
+/// "(1), (2) solved by numbers for x, y:" and each value.
+fn system(page: &Page, statement: &Statement, system: &System, out: &mut String) {
+    out.push_str("<p class=\"whole lead-in\">");
+    for (index, number) in system.numbers.iter().enumerate() {
+        if index > 0 {
+            out.push_str(", ");
+        }
+        number_text(*number, out);
+    }
+    out.push_str(" solved by numbers for ");
+    for (index, (symbol, _)) in system.unknowns.iter().enumerate() {
+        if index > 0 {
+            out.push_str("\u{2060}, ");
+        }
+        typeset::symbol(*symbol, &page.context, out);
+    }
+    out.push_str("\u{2060}:</p>");
+    for (index, (symbol, shown)) in system.unknowns.iter().enumerate() {
+        let has_about = index == 0 && !statement.description.is_empty();
+        result_line(has_about, out, |out| {
+            out.push_str("<div class=\"lead\">");
+            typeset::symbol(*symbol, &page.context, out);
+            out.push_str("</div><div class=\"side\">");
+            typeset::result("=", shown, out);
+            out.push_str("</div>");
+            if has_about {
+                about(page, statement, out, |_| {});
+            }
+            if index == 0 {
+                number(statement, out);
+            }
+        });
+    }
+    out.push_str("<div class=\"side found\">");
+    convergence(&system.convergence, out);
+    out.push_str("</div>");
+    notice::whole(page, statement, out);
 }

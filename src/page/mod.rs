@@ -6,12 +6,14 @@
 
 mod block;
 mod check;
+mod derived;
 mod head;
 mod line;
 mod notice;
 mod part;
 mod prose;
 mod report;
+mod sense;
 mod style;
 mod table;
 
@@ -21,12 +23,16 @@ mod fixture;
 mod tests;
 
 use std::fmt;
+use std::sync::{Arc, OnceLock};
 
 use rayon::prelude::*;
+use rustc_hash::FxHashMap;
 
 use crate::diagnostic::Diagnostic;
+use crate::resolve::SymbolId;
+use crate::resolve::statement::Origin;
 use crate::typeset::{Context, Names};
-use crate::worksheet::Worksheet;
+use crate::worksheet::{Body, Part, PartKind, Shown, Statement, Worksheet};
 
 pub use report::report;
 
@@ -39,9 +45,51 @@ struct Page<'a> {
     context: Context<'a>,
     /// How far headings go down below the page's own title.
     shift: u8,
+    /// For each block of statements the part that it is, in their order.
+    blocks: Vec<usize>,
+    /// How each datum is shown; made when it is first asked.
+    givens: OnceLock<FxHashMap<SymbolId, Arc<Shown>>>,
 }
 
-impl Page<'_> {
+impl<'w> Page<'w> {
+    fn new(worksheet: &'w Worksheet, names: &'w Names, shift: u8) -> Self {
+        let parts = worksheet.parts.iter().enumerate();
+        let is_block = |part: &Part| matches!(part.kind, PartKind::Block { .. });
+        Self {
+            worksheet,
+            context: Context::new(&worksheet.source, names),
+            shift,
+            blocks: parts
+                .filter(|(_, part)| is_block(part))
+                .map(|(at, _)| at)
+                .collect(),
+            givens: OnceLock::new(),
+        }
+    }
+
+    /// The statement that stands at a place.
+    fn statement(&self, origin: Origin) -> Option<&Statement> {
+        let part = self.worksheet.parts.get(*self.blocks.get(origin.block)?)?;
+        match &part.kind {
+            PartKind::Block { statements, .. } => statements.get(origin.statement),
+            _ => None,
+        }
+    }
+
+    /// How a datum is shown.
+    fn given(&self, symbol: SymbolId) -> Option<&Shown> {
+        let givens = self.givens.get_or_init(|| {
+            self.worksheet
+                .statements()
+                .filter_map(|statement| match &statement.body {
+                    Body::Given { symbol, shown, .. } => Some((*symbol, Arc::clone(shown))),
+                    _ => None,
+                })
+                .collect()
+        });
+        givens.get(&symbol).map(|shown| &**shown)
+    }
+
     fn diagnostics<'d>(&'d self, indices: &'d [usize]) -> impl Iterator<Item = &'d Diagnostic> {
         indices
             .iter()
@@ -69,11 +117,7 @@ pub fn html(worksheet: &Worksheet) -> String {
 pub fn pieces(worksheet: &Worksheet) -> Vec<String> {
     let names = Names::new(&worksheet.symbols);
     let opening = head::Opening::of(worksheet);
-    let page = Page {
-        worksheet,
-        context: Context::new(&worksheet.source, &names),
-        shift: opening.shift,
-    };
+    let page = Page::new(worksheet, &names, opening.shift);
     let mut start = String::new();
     head::write(worksheet, &opening, &mut start);
     let mut pieces = vec![start];

@@ -7,7 +7,7 @@ use crate::diagnostic::{Diagnostic, Severity};
 use crate::resolve::SymbolId;
 use crate::text::Span;
 use crate::typeset::{self, escape};
-use crate::worksheet::is_refusal;
+use crate::worksheet::{Statement, is_refusal};
 
 /// Writes a message with the author's text, which stands in backticks, as code.
 pub(super) fn sentence(message: &str, out: &mut String) {
@@ -35,6 +35,15 @@ pub(super) fn source(page: &Page, span: Span, out: &mut String) {
 pub(super) fn list(page: &Page, indices: &[usize], out: &mut String) {
     for diagnostic in page.diagnostics(indices) {
         one(page, diagnostic, out);
+    }
+}
+
+/// Writes the diagnostics of a line below it, across all its columns.
+pub(super) fn whole(page: &Page, statement: &Statement, out: &mut String) {
+    if !statement.diagnostics.is_empty() {
+        out.push_str("<div class=\"whole\">");
+        list(page, &statement.diagnostics, out);
+        out.push_str("</div>");
     }
 }
 

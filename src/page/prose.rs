@@ -2,7 +2,7 @@
 
 use super::{Page, notice};
 use crate::document;
-use crate::resolve::SymbolId;
+use crate::resolve::{Expr, ExprKind, SymbolId};
 use crate::typeset::{self, escape};
 use crate::worksheet::{Prose, Shown, Value};
 
@@ -49,7 +49,7 @@ fn reference(number: usize, target: &str, text: Option<&str>, out: &mut String) 
 fn value(page: &Page, value: &Value, out: &mut String) {
     match &value.lead {
         // A name and its value stay on one line; a longer formula may break at its signs.
-        Some(lead) if lead.inside().as_symbol().is_some() => {
+        Some(lead) if is_short(lead) => {
             out.push_str("<span class=\"value\">");
             typeset::equality(lead, &value.shown, &page.context, out);
             out.push_str("</span>");
@@ -62,6 +62,18 @@ fn value(page: &Page, value: &Value, out: &mut String) {
         }
     }
     conditions(page, &value.conditions, out);
+}
+
+/// Whether an expression is a name, a component, or the magnitude or direction of a name.
+fn is_short(expr: &Expr) -> bool {
+    match &expr.kind {
+        ExprKind::Symbol(_) | ExprKind::Component(..) => true,
+        ExprKind::Group(inner) | ExprKind::Abs(inner) => is_short(inner),
+        ExprKind::Call { arguments, .. } => {
+            matches!(arguments.as_slice(), [only] if only.inside().as_symbol().is_some())
+        }
+        _ => false,
+    }
 }
 
 /// " at Q = 40 L/s, H = 3 m", after a result with replaced givens.

@@ -5,18 +5,21 @@
 
 use serde::Serialize;
 
+use super::sense::trend_words;
 use crate::diagnostic::Severity;
-use crate::resolve::{Expr, SymbolId};
+use crate::proofs::{Ground, Verdict};
+use crate::quantity::to_figures;
+use crate::resolve::statement::{End, Way};
+use crate::resolve::{Expr, ExprKind, Shape, SymbolId};
 use crate::typeset::{relation, text};
-use crate::worksheet::{Body, Part, PartKind, Shown, Statement, Worksheet};
+use crate::worksheet::{Body, Limit, Part, PartKind, Shown, Statement, Trend, Worksheet};
 
 #[derive(Serialize)]
 struct Report<'a> {
     worksheet: &'a str,
     results: Vec<Outcome>,
     checks: Vec<Check>,
-    /// Steps of a derivation are not judged yet; the list is part of the format.
-    steps: [(); 0],
+    steps: Vec<Step>,
     answers: Vec<Answer>,
     diagnostics: Vec<Finding<'a>>,
 }
@@ -41,6 +44,15 @@ struct Outcome {
 enum Numbers {
     One(Option<f64>),
     List(Vec<f64>),
+}
+
+/// A step of a derivation that the author wrote.
+#[derive(Serialize)]
+struct Step {
+    line: usize,
+    verdict: &'static str,
+    /// The numbers of the equations that it follows from; those without a number are left out.
+    by: Vec<usize>,
 }
 
 #[derive(Serialize)]
@@ -83,7 +95,7 @@ fn one(worksheet: &Worksheet) -> Report<'_> {
         worksheet: worksheet.source.name(),
         results: Vec::new(),
         checks: Vec::new(),
-        steps: [],
+        steps: Vec::new(),
         answers: Vec::new(),
         diagnostics: findings(worksheet),
     };
@@ -115,6 +127,16 @@ fn add(worksheet: &Worksheet, part: &Part, statement: &Statement, report: &mut R
             let outcome = outcome(worksheet, part, statement, name, &work.shown);
             report.results.push(outcome);
         }
+        Body::System(system) => {
+            for (symbol, shown) in &system.unknowns {
+                let name = worksheet.symbols.symbol(*symbol).key.to_string();
+                let outcome = outcome(worksheet, part, statement, name, shown);
+                report.results.push(outcome);
+            }
+        }
+        Body::Therefore { verdict, .. } => report.steps.push(step(statement, verdict)),
+        Body::Trend(trend) => report.checks.push(self::trend(worksheet, statement, trend)),
+        Body::Limit(limit) => report.checks.push(self::limit(worksheet, statement, limit)),
         Body::Check {
             members,
             relations,
@@ -165,6 +187,73 @@ fn add(worksheet: &Worksheet, part: &Part, statement: &Statement, report: &mut R
     }
 }
 
+fn step(statement: &Statement, verdict: &Verdict) -> Step {
+    let (verdict, by) = match verdict {
+        Verdict::Proved { by, .. } => ("proved", by.as_slice()),
+        Verdict::Refuted { .. } => ("refuted", [].as_slice()),
+        Verdict::Undecided(_) => ("undecided", [].as_slice()),
+    };
+    let number = |ground: &Ground| match ground {
+        Ground::Equation(_, number) => *number,
+        Ground::Definition(_) | Ground::Value(_) => None,
+    };
+    Step {
+        line: statement.line,
+        verdict,
+        by: by.iter().filter_map(number).collect(),
+    }
+}
+
+/// `h_f rises with Q`, with the derivative and the exponent that was found for a power.
+fn trend(worksheet: &Worksheet, statement: &Statement, trend: &Trend) -> Check {
+    let source = |expr: &Expr| worksheet.source.slice(expr.span);
+    let mut line = source(&trend.subject).to_owned();
+    line.push_str(trend_words(&trend.way));
+    line.push_str(&worksheet.symbols.symbol(trend.with).key);
+    if let Way::Power(exponent) = &trend.way {
+        // An exponent that the author did not write has no text.
+        if !matches!(exponent.kind, ExprKind::Numeral(_)) {
+            line.push('^');
+            line.push_str(source(exponent));
+        }
+    }
+    if let Some(within) = &trend.within {
+        line.push_str(" within ");
+        line.push_str(source(within));
+    }
+    let exponent = trend
+        .exponent
+        .filter(|_| matches!(trend.way, Way::Power(_)));
+    Check {
+        line: statement.line,
+        text: line,
+        holds: trend.holds,
+        left: text(&trend.derivative),
+        right: exponent.map_or_else(String::new, |exponent| to_figures(exponent, 4).text()),
+    }
+}
+
+/// `h_f -> 0 as Q -> 0`, with the value that was reached and the one that was claimed.
+fn limit(worksheet: &Worksheet, statement: &Statement, limit: &Limit) -> Check {
+    let end = |end: &End| match end {
+        End::Value(value) => worksheet.source.slice(value.span).to_owned(),
+        End::Infinite { negative, .. } => if *negative { "-inf" } else { "inf" }.to_owned(),
+    };
+    let claimed = end(&limit.value);
+    Check {
+        line: statement.line,
+        text: format!(
+            "{} -> {claimed} as {} -> {}",
+            worksheet.source.slice(limit.subject.span),
+            worksheet.symbols.symbol(limit.with).key,
+            end(&limit.at)
+        ),
+        holds: limit.holds,
+        left: text(&limit.reached),
+        right: claimed,
+    }
+}
+
 fn outcome(
     worksheet: &Worksheet,
     part: &Part,
@@ -177,17 +266,17 @@ fn outcome(
         name,
         line: statement.line,
         problem: problem.and_then(|problem| problem.title.clone()),
-        value: numbers(&shown.values, shown.is_list),
+        value: numbers(&shown.values, shown.shape),
         unit: shown.unit.text().to_owned(),
-        si: numbers(&shown.si, shown.is_list),
+        si: numbers(&shown.si, shown.shape),
         dimension: shown.unit.dimension().formula(),
         printed: text(shown),
         figures: shown.figures,
     }
 }
 
-fn numbers(values: &[f64], is_list: bool) -> Numbers {
-    if is_list {
+fn numbers(values: &[f64], shape: Shape) -> Numbers {
+    if shape != Shape::One {
         Numbers::List(values.to_vec())
     } else {
         Numbers::One(values.first().copied().filter(|value| value.is_finite()))

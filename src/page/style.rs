@@ -4,11 +4,11 @@ use crate::document::Paper;
 
 /// The look of the page.
 const STYLE: &str = include_str!("style.css");
-const STYLE_HASH: &str = "0hvu7sfdODCtZPYIwmr7O3q7Be9QhcFRUEBnKx0FRlo=";
+const STYLE_HASH: &str = "EVrfQraEME0MPO5IHW5vo3keRog0Q0NSsD8tg3/ti+4=";
 
 /// The fonts, as written by `fonts/embed.py`.
 const FONTS: &str = include_str!("fonts/fonts.css");
-const FONTS_HASH: &str = "TWyBLdqM1qUTuPFRskQX6DhsHf4TTK60rylRVbiLdQw=";
+const FONTS_HASH: &str = "ebTHjP+0uYM4mvoODVMqUYZ79tQAK3ANg8X0KzoCHC0=";
 
 const A4: &str = "@page{size:A4}";
 const A4_HASH: &str = "J0QtAiiEpEUsf09R/1avPPOsAsmsE+Y0yEA2DkpJIQo=";

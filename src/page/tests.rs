@@ -3,8 +3,13 @@
 use super::fixture::{Sheet, penstock, troubled};
 use super::*;
 use crate::document::{FrontMatter, Paper};
+use crate::evaluate::Convergence;
+use crate::proofs::{Ground, Verdict};
+use crate::resolve::Expr;
+use crate::resolve::statement::{Branch, End, Solved, Step, Way};
 use crate::syntax::{BlockKind, Relation};
 use crate::typeset::fixture::{shown, written};
+use crate::worksheet::{Limit, Sensitivity, SensitivityRow, System, Trend};
 
 fn parse(html: &str) -> roxmltree::Document<'_> {
     let body = html.strip_prefix("<!DOCTYPE html>\n").unwrap();
@@ -163,4 +168,292 @@ fn the_report_has_results_checks_answers_and_diagnostics() {
     assert_eq!(finding["severity"], "error");
     assert_eq!(finding["line"], 1);
     assert_eq!(finding["end_column"], 14);
+}
+
+/// A sheet with the labelled equation `a = b` in a block of its own, and the datum `p_2 = 0 Pa`
+/// in another.
+fn with_equation() -> Sheet {
+    let mut sheet = Sheet::default();
+    sheet.given("p_2", written("0", "Pa"), "");
+    sheet.block(BlockKind::Given);
+    sheet.equation(&["a", "b"]);
+    sheet.label();
+    sheet.equation(&["c", "d"]);
+    sheet
+}
+
+const LABELLED: Origin = Origin {
+    block: 1,
+    statement: 0,
+};
+const PLAIN: Origin = Origin {
+    block: 1,
+    statement: 1,
+};
+
+fn step(sheet: &mut Sheet, verdict: Verdict) {
+    let members = sheet.read(&["a", "d"]);
+    let verdict = Box::new(verdict);
+    sheet.statement(Body::Therefore { members, verdict }, "");
+}
+
+/// The text of a page without its tags.
+fn words(html: &str) -> String {
+    let mut out = String::new();
+    for piece in html.split('<') {
+        out.push_str(piece.split_once('>').map_or(piece, |(_, text)| text));
+    }
+    out.replace('\u{a0}', " ").replace('\u{2060}', "")
+}
+
+#[test]
+fn a_step_says_what_it_follows_from() {
+    let mut sheet = with_equation();
+    let (p_2, c) = (sheet.formulas.symbol("p_2"), sheet.formulas.symbol("c"));
+    let proved = |by: Vec<Ground>, leaned, taking| Verdict::Proved {
+        by,
+        leaned,
+        taking,
+        not_zero: Vec::new(),
+    };
+    let labelled = || Ground::Equation(LABELLED, Some(1));
+    let plain = || Ground::Equation(PLAIN, None);
+    step(
+        &mut sheet,
+        proved(vec![labelled(), plain()], vec![], vec![]),
+    );
+    step(&mut sheet, proved(vec![plain()], vec![], vec![]));
+    let by = vec![labelled(), Ground::Definition(c), Ground::Value(p_2)];
+    step(&mut sheet, proved(by, vec![], vec![]));
+    step(&mut sheet, proved(vec![], vec![], vec![]));
+    step(&mut sheet, proved(vec![labelled()], vec![c, p_2], vec![c]));
+    sheet.block(BlockKind::Derive);
+    let body = body(sheet);
+    assert!(body.contains("<span class=\"mark\">∴</span><math><mi>a</mi></math></div>"));
+    assert!(body.contains("✓ follows from <a href=\"#q0-1-0\">(1)</a> and <a href"));
+    let words = words(&body);
+    for expected in [
+        "✓ follows from (1) and the equation above",
+        "✓ follows from the equation of line 2",
+        "✓ follows from (1) and the definition of c, with p2=0 Pa",
+        "✓ an identity",
+        "✓ follows from (1), for c&gt;0; uses that c is positive, p2 is zero",
+    ] {
+        assert!(words.contains(expected), "{expected}: {words}");
+    }
+}
+
+#[test]
+fn a_step_that_does_not_follow_or_is_not_decided_says_so() {
+    let mut sheet = with_equation();
+    let refuted = Verdict::Refuted {
+        values: Vec::new(),
+        left: 1.0,
+        right: 2.0,
+        slip: None,
+    };
+    step(&mut sheet, refuted);
+    step(&mut sheet, Verdict::Undecided("tried".to_owned()));
+    sheet.block(BlockKind::Derive);
+    let worksheet = sheet.finish(FrontMatter::default());
+    let html = html(&worksheet);
+    assert!(html.contains("<div class=\"verdict\">✗ <strong>does not follow</strong></div>"));
+    assert!(html.contains("<div class=\"verdict\">not decided</div>"));
+    let report: serde_json::Value = serde_json::from_str(&report(&[worksheet])).unwrap();
+    let steps = report[0]["steps"].as_array().unwrap();
+    let verdicts: Vec<&str> = steps
+        .iter()
+        .filter_map(|it| it["verdict"].as_str())
+        .collect();
+    assert_eq!(verdicts, ["refuted", "undecided"]);
+}
+
+#[test]
+fn a_solution_has_its_steps_and_all_its_branches() {
+    let mut sheet = with_equation();
+    let x = sheet.formulas.symbol("x");
+    let mut branch = |formula: &str, divisor: &str| Branch {
+        formulas: sheet.read(&[formula]),
+        not_zero: sheet.read(&[divisor]),
+        leaned: vec![x],
+        chosen: false,
+    };
+    let branches = vec![branch("a", "D"), branch("-a", "D - a")];
+    let mut sides = sheet.read(&["x^2", "a^2", "b"]);
+    let with = sides.pop();
+    let (right, left) = (sides.remove(1), sides.remove(0));
+    let step = Step {
+        left,
+        right,
+        words: "both sides minus".to_owned(),
+        with,
+    };
+    let solved = Solved {
+        unknowns: vec![x],
+        from: vec![1],
+        origins: vec![LABELLED],
+        branches,
+        steps: vec![step],
+    };
+    sheet.statement(Body::Solved(Box::new(solved)), "the level");
+    sheet.label();
+    sheet.block(BlockKind::Derive);
+    let body = body(sheet);
+    let words = words(&body);
+    let order = [
+        "Solved (1) for x:",
+        "x2=a2both sides minus b",
+        "x=athe leveluses that x is positive",
+        "orx=−awhere D−a≠0; uses that x is positive(2)",
+    ];
+    let places: Vec<Option<usize>> = order.iter().map(|it| words.find(it)).collect();
+    assert!(places.iter().all(Option::is_some), "{places:?} in {words}");
+    assert!(places.is_sorted());
+    assert!(!words.contains("where D≠0"));
+}
+
+#[test]
+fn a_component_names_its_equation() {
+    let mut sheet = with_equation();
+    let members = sheet.read(&["F_x", "R_x"]);
+    let axis = crate::syntax::Axis::X;
+    let of = 1;
+    sheet.statement(Body::Component { axis, of, members }, "");
+    sheet.block(BlockKind::Derive);
+    assert!(words(&body(sheet)).contains("x component of (1):Fx=Rx"));
+}
+
+#[test]
+fn dimensions_are_a_table_of_words_and_units() {
+    let mut sheet = Sheet::default();
+    let force = crate::typeset::fixture::unit("N").dimension();
+    let symbols = vec![
+        (sheet.formulas.symbol("F"), Some(force)),
+        (sheet.formulas.symbol("k"), None),
+    ];
+    sheet.statement(Body::Dimensions(symbols), "");
+    sheet.block(BlockKind::Derive);
+    let body = body(sheet);
+    assert!(body.contains("<mi>F</mi></math></th><td>force</td><td>N</td></tr>"));
+    assert!(body.contains("<mi>k</mi></math></th><td>open</td><td></td></tr>"));
+}
+
+#[test]
+fn what_is_solved_by_numbers_says_how_well() {
+    let mut sheet = with_equation();
+    let convergence = |iterations, difference| Convergence {
+        iterations,
+        difference,
+    };
+    let work = sheet.work(&["f"], &[], shown(0.0213, ""), "");
+    work.from = Some(1);
+    work.convergence = Some(convergence(5, 2.2e-16));
+    let unknowns = vec![
+        (sheet.formulas.symbol("x"), Arc::new(shown(1.0, "m"))),
+        (sheet.formulas.symbol("y"), Arc::new(shown(2.0, "N"))),
+    ];
+    let system = System {
+        numbers: vec![1, 2],
+        unknowns,
+        convergence: convergence(1, 0.0),
+    };
+    sheet.statement(Body::System(Box::new(system)), "");
+    sheet.block(BlockKind::Work);
+    let worksheet = sheet.finish(FrontMatter::default());
+    let words = words(&html(&worksheet));
+    for expected in [
+        "f=0.02130from (1), solved by numbers: 5 steps, sides agree to 2\u{2009}×\u{2009}10−16",
+        "(1), (2) solved by numbers for x, y:x=1.000 my=2.000 N1 step, sides agree to the last digit",
+    ] {
+        assert!(words.contains(expected), "{expected}: {words}");
+    }
+    let report: serde_json::Value = serde_json::from_str(&report(&[worksheet])).unwrap();
+    let results = report[0]["results"].as_array().unwrap();
+    let names: Vec<&str> = results
+        .iter()
+        .filter_map(|it| it["name"].as_str())
+        .collect();
+    assert_eq!(names, ["f", "x", "y"]);
+}
+
+#[test]
+fn looks_at_the_sense_of_a_result_stand_in_the_check_table() {
+    let mut sheet = Sheet::default();
+    let q = sheet.formulas.symbol("Q");
+    let mut members = sheet.read(&["h_f", "2 k", "2", "0", "0"]);
+    let (to, at) = (members.pop().unwrap(), members.pop().unwrap());
+    let (exponent, formula) = (members.pop().unwrap(), members.pop().unwrap());
+    let subject = members.pop().unwrap();
+    let trend = |way, formula, holds| {
+        Body::Trend(Box::new(Trend {
+            subject: subject.clone(),
+            way,
+            with: q,
+            within: None,
+            formula,
+            derivative: shown(12.3, "s/m^2"),
+            exponent: Some(1.998),
+            holds,
+        }))
+    };
+    sheet.statement(trend(Way::Rises, Some(formula), true), "");
+    sheet.statement(trend(Way::Power(exponent), None, false), "");
+    let limit = Limit {
+        subject: subject.clone(),
+        value: End::Value(to),
+        with: q,
+        at: End::Value(at),
+        reached: shown(1e-9, "m"),
+        holds: true,
+    };
+    sheet.statement(Body::Limit(Box::new(limit)), "");
+    sheet.statement(sensitivity(subject.clone(), q), "");
+    sheet.block(BlockKind::Check);
+    let worksheet = sheet.finish(FrontMatter::default());
+    let html = html(&worksheet);
+    let words = words(&html);
+    for expected in [
+        "hf rises with Q∂hf∂Q=2k=12.30 s/m²✓ holds",
+        "hf varies as Q2∂hf∂Q=12.30 s/m²exponent 1.998✗ does not hold",
+        "hf→0 as Q→0reaches 1.000\u{2009}×\u{2009}10−9 m✓ holds",
+        "Sensitivity of hf=5.000 m",
+        "Q0.02 m³/s12.30 s/m²+2.0 %",
+    ] {
+        assert!(words.contains(expected), "{expected}: {words}");
+    }
+    assert_eq!(html.matches("<table class=\"check\">").count(), 1);
+    assert_eq!(html.matches("<table class=\"sensitivity\"").count(), 1);
+    let report: serde_json::Value = serde_json::from_str(&report(&[worksheet])).unwrap();
+    let checks = &report[0]["checks"];
+    assert_eq!(checks[0]["text"], "h_f rises with Q");
+    assert_eq!(checks[0]["left"], "12.30 s/m²");
+    assert_eq!(checks[1]["text"], "h_f varies as Q^2");
+    assert_eq!(checks[1]["right"], "1.998");
+    assert_eq!(checks[2]["text"], "h_f -> 0 as Q -> 0");
+    assert_eq!(checks[2]["right"], "0");
+}
+
+fn sensitivity(subject: Expr, given: SymbolId) -> Body {
+    Body::Sensitivity(Box::new(Sensitivity {
+        subject,
+        shown: shown(5.0, "m"),
+        rows: vec![SensitivityRow {
+            given,
+            shown: Arc::new(written("0.02", "m^3/s")),
+            derivative: shown(12.3, "s/m^2"),
+            change: Some(0.0198),
+        }],
+    }))
+}
+
+#[test]
+fn a_block_with_only_a_sensitivity_has_no_check_table() {
+    let mut sheet = Sheet::default();
+    let q = sheet.formulas.symbol("Q");
+    let subject = sheet.read(&["h_f"]).remove(0);
+    sheet.statement(sensitivity(subject, q), "");
+    sheet.block(BlockKind::Check);
+    let body = body(sheet);
+    assert!(!body.contains("<table class=\"check\">"));
+    assert!(body.contains("<caption class=\"name\">Sensitivity of"));
 }

@@ -3,8 +3,13 @@
 //! Blocks are evaluated from top to bottom, but whether `m` is a unit depends on whether the
 //! problem has a quantity `m` at all, wherever it stands.
 
+use std::cmp::Ordering;
+
 use super::{Block, Resolver};
-use crate::syntax::{BlockKind, Chain, Expr, ExprKind, Name, Operator, Statement};
+use crate::algebra::Sign;
+use crate::syntax::{
+    BlockKind, Chain, Datum, Expr, ExprKind, Magnitude, Name, Operator, Statement, UnitExpr,
+};
 
 /// Whether a name may be defined; function names and constants of mathematics may not.
 pub(super) fn may_be_name(key: &str) -> bool {
@@ -19,6 +24,11 @@ impl<'a> Resolver<'a> {
                 match (&line.statement, block.kind) {
                     (Statement::Chain(chain), BlockKind::Given | BlockKind::Work) => {
                         self.declare_lead(chain, block.kind);
+                    }
+                    (Statement::Solve(solve), BlockKind::Work) => {
+                        for unknown in &solve.unknowns {
+                            self.declare_name(&unknown.name);
+                        }
                     }
                     (Statement::Broken(Some(name)), _) => {
                         let symbol = self.symbols.intern_declared(self.problem, &name.key);
@@ -39,13 +49,53 @@ impl<'a> Resolver<'a> {
         {
             self.problem = block.problem;
             for line in block.lines {
-                if let Statement::Chain(chain) = &line.statement
-                    && self.function_head(chain).is_none()
-                {
-                    chain.members.iter().for_each(|member| self.mention(member));
+                match &line.statement {
+                    Statement::Chain(chain) if self.function_head(chain).is_none() => {
+                        chain.members.iter().for_each(|member| self.mention(member));
+                    }
+                    Statement::Therefore(step) => {
+                        step.members.iter().for_each(|member| self.mention(member));
+                    }
+                    _ => {}
                 }
             }
         }
+        self.keeps_equations = blocks
+            .iter()
+            .flat_map(|block| block.lines)
+            .any(|line| refers(&line.statement));
+    }
+
+    fn declare_name(&mut self, name: &Name) {
+        if may_be_name(&name.key) {
+            let symbol = self.symbols.intern_declared(self.problem, &name.key);
+            self.later.entry(symbol).or_insert(name.span);
+        }
+    }
+
+    /// The sign of a datum, as far as its literal tells. A temperature counts from absolute zero.
+    fn remember_sign(&mut self, symbol: super::SymbolId, value: &Expr) {
+        let number = match &value.kind {
+            ExprKind::Number(number) => number.value,
+            ExprKind::Quantity(literal) => match (&literal.magnitude, &literal.unit) {
+                (Magnitude::One(_) | Magnitude::Fraction(..), Some(unit))
+                    if literal.datum != Some(Datum::Difference) && is_scale(unit) =>
+                {
+                    1.0
+                }
+                (Magnitude::One(number), _) => number.value,
+                (Magnitude::Fraction(above, below), _) => above.value * below.value,
+                _ => return,
+            },
+            _ => return,
+        };
+        let sign = match number.partial_cmp(&0.0) {
+            Some(Ordering::Greater) => Sign::POSITIVE,
+            Some(Ordering::Less) => Sign::NEGATIVE,
+            Some(Ordering::Equal) => Sign::ZERO,
+            None => return,
+        };
+        self.signs.insert(symbol, sign);
     }
 
     fn declare_lead(&mut self, chain: &Chain, kind: BlockKind) {
@@ -63,6 +113,9 @@ impl<'a> Resolver<'a> {
         self.later.entry(symbol).or_insert(name.span);
         if kind == BlockKind::Given {
             self.given.insert(symbol);
+            if let [_, value] = chain.members.as_slice() {
+                self.remember_sign(symbol, value);
+            }
         }
     }
 
@@ -89,8 +142,13 @@ impl<'a> Resolver<'a> {
             ExprKind::Negative(inner) | ExprKind::Group(inner) | ExprKind::Abs(inner) => {
                 self.mention(inner);
             }
-            ExprKind::Call { arguments, .. } | ExprKind::List(arguments) => {
+            ExprKind::Call { arguments, .. }
+            | ExprKind::List(arguments)
+            | ExprKind::Vector(arguments) => {
                 arguments.iter().for_each(|argument| self.mention(argument));
+            }
+            ExprKind::Component(name, _) => {
+                self.symbols.intern(self.problem, &name.key);
             }
             ExprKind::Cases(cases) => cases.iter().for_each(|case| self.mention(&case.value)),
             ExprKind::Name(_)
@@ -137,4 +195,19 @@ impl<'a> Resolver<'a> {
             .collect::<Option<Vec<&Name>>>()?;
         (chain.members.len() > 1 && parameters.len() <= 16).then_some((name, parameters))
     }
+}
+
+/// Whether a line refers to an equation that stands above it.
+fn refers(statement: &Statement) -> bool {
+    match statement {
+        Statement::Solve(_) | Statement::Component(_) | Statement::ShowDimensions => true,
+        Statement::Chain(chain) => chain.from.is_some(),
+        _ => false,
+    }
+}
+
+/// Whether a unit is a temperature scale whose zero is not absolute zero.
+fn is_scale(unit: &UnitExpr) -> bool {
+    matches!(unit.factors.as_slice(), [only]
+        if matches!(&*only.symbol, "degC" | "degF" | "°C" | "°F"))
 }

@@ -36,6 +36,10 @@ impl Resolver<'_> {
                 bracketed,
             } => return self.call(span, name, arguments, *bracketed),
             syntax::ExprKind::List(items) => ExprKind::List(self.exprs(items)?),
+            syntax::ExprKind::Vector(items) => ExprKind::Vector(self.exprs(items)?),
+            syntax::ExprKind::Component(name, axis) => {
+                ExprKind::Component(self.symbol(name)?, *axis)
+            }
             syntax::ExprKind::Cases(cases) => ExprKind::Cases(self.cases(cases)?),
             syntax::ExprKind::Constant(word) => self.constant(word)?,
         };
@@ -247,8 +251,10 @@ impl Resolver<'_> {
                 kind: ExprKind::Symbol(symbol),
             });
         }
-        if let ([argument], Some(_)) = (arguments, self.symbols.find(self.problem, &name.key)) {
-            return self.product_with_bracket(span, name, argument);
+        if (1..=3).contains(&arguments.len())
+            && self.symbols.find(self.problem, &name.key).is_some()
+        {
+            return self.product_with_bracket(span, name, arguments);
         }
         let written = name.span.of(self.text);
         self.diagnostics.push(
@@ -268,10 +274,10 @@ impl Resolver<'_> {
         &mut self,
         span: Span,
         name: &syntax::Name,
-        argument: &syntax::Expr,
+        arguments: &[syntax::Expr],
     ) -> Option<Expr> {
         let head = self.name(name);
-        let inner = self.expr(argument);
+        let mut inner = self.exprs(arguments)?;
         let bracket = Span {
             start: name.span.end,
             end: span.end,
@@ -288,7 +294,11 @@ impl Resolver<'_> {
                 operator: Operator::Juxtapose,
                 expr: Expr {
                     span: bracket,
-                    kind: ExprKind::Group(Box::new(inner?)),
+                    kind: if inner.len() == 1 {
+                        ExprKind::Group(Box::new(inner.remove(0)))
+                    } else {
+                        ExprKind::Vector(inner)
+                    },
                 },
             },
         ];
@@ -387,13 +397,13 @@ impl Resolver<'_> {
         let factor = &factors[*at];
         *at += 1;
         if let (syntax::ExprKind::Name(name), Some(next)) = (&factor.expr.kind, factors.get(*at))
-            && let syntax::ExprKind::Group(inner) = &next.expr.kind
+            && let Some(arguments) = in_brackets(&next.expr)
             && next.operator == Operator::Juxtapose
             && self.is_function(&name.key)
         {
             *at += 1;
             let span = factor.expr.span.cover(next.expr.span);
-            let expr = self.call(span, name, std::slice::from_ref(inner), true)?;
+            let expr = self.call(span, name, arguments, true)?;
             resolved.push(Factor {
                 operator: factor.operator,
                 expr,
@@ -407,6 +417,15 @@ impl Resolver<'_> {
 
     fn is_function(&self, key: &str) -> bool {
         Function::named(key).is_some() || self.symbols.find_function(self.problem, key).is_some()
+    }
+}
+
+/// What stands in the brackets that an expression is.
+fn in_brackets(expr: &syntax::Expr) -> Option<&[syntax::Expr]> {
+    match &expr.kind {
+        syntax::ExprKind::Group(inner) => Some(std::slice::from_ref(inner)),
+        syntax::ExprKind::Vector(items) => Some(items),
+        _ => None,
     }
 }
 

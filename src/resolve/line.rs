@@ -1,6 +1,5 @@
 //! Lines to statements, block by block.
 
-use super::broken;
 use super::statement::{self, Kind, Origin, Statement};
 use super::{Block, Inline, InlineAsk, Resolver, SymbolId, UserFunction};
 use crate::diagnostic::{Code, Diagnostic};
@@ -31,6 +30,7 @@ impl<'a> Resolver<'a> {
             label,
             description: line.description,
             defines: None,
+            unknowns: Vec::new(),
             kind: None,
         };
         statement.kind = match &line.statement {
@@ -40,17 +40,26 @@ impl<'a> Resolver<'a> {
             syntax::Statement::Required(required) => self.required(required),
             syntax::Statement::Check(check) => self.check(line, check),
             syntax::Statement::Answer(answer) => self.answer(answer),
-            syntax::Statement::NotYet(word) => {
-                self.report_not_yet(block, word);
-                let name = broken::name_to_define(self.text, line.span);
-                self.refuse(block, name.as_ref(), origin, &mut statement.defines);
-                None
+            syntax::Statement::Therefore(step) => self.therefore(step, number, origin),
+            syntax::Statement::Solve(solve) if block == BlockKind::Work => {
+                let kind = self.system(line.span, solve, &mut statement.unknowns);
+                self.ready.extend(&statement.unknowns);
+                kind
             }
+            syntax::Statement::Solve(solve) => self.solve(line.span, solve, number, origin),
+            syntax::Statement::Component(component) => self.component(component, number, origin),
+            syntax::Statement::ShowDimensions => Some(self.dimensions()),
+            syntax::Statement::Trend(trend) => self.trend(line.span, trend),
+            syntax::Statement::Limit(limit) => self.limit(limit),
+            syntax::Statement::Sensitivity(subject) => self.sensitivity(subject),
             syntax::Statement::Broken(name) => {
                 self.refuse(block, name.as_ref(), origin, &mut statement.defines);
                 None
             }
         };
+        if statement.kind.is_none() {
+            self.refused.insert(origin);
+        }
         if let Some(symbol) = statement.defines {
             self.ready.insert(symbol);
         }
@@ -76,20 +85,6 @@ impl<'a> Resolver<'a> {
         Some((label.text.clone(), self.label_count))
     }
 
-    fn report_not_yet(&mut self, block: BlockKind, word: &syntax::Word) {
-        self.diagnostics.push(
-            Diagnostic::error(
-                Code::Y01,
-                word.span,
-                format!("`{}` is not understood yet", word.text),
-            )
-            .with_help(match block {
-                BlockKind::Check => "a comparison of two values, such as `a < b`",
-                _ => "the explicit formula, such as `R_x = …` in `derive`, worked out by hand",
-            }),
-        );
-    }
-
     fn chain(
         &mut self,
         block: BlockKind,
@@ -98,8 +93,16 @@ impl<'a> Resolver<'a> {
         origin: Origin,
         defines: &mut Option<SymbolId>,
     ) -> Option<Kind> {
-        if let Some((name, parameters)) = self.function_head(chain) {
+        if let Some((name, parameters)) = self.function_head(chain)
+            // In `derive` a labelled line with the head of a known function is an equation.
+            && (block != BlockKind::Derive
+                || number.is_none()
+                || self.symbols.find_function(self.problem, &name.key).is_none())
+        {
             return self.function(chain, name, &parameters, defines);
+        }
+        if block != BlockKind::Derive && self.refuse_component(chain) {
+            return None;
         }
         match block {
             BlockKind::Given => self.given_line(chain, defines),
@@ -112,6 +115,7 @@ impl<'a> Resolver<'a> {
                     return None;
                 };
                 self.remember(&chain.members, number, origin);
+                self.keep(number, origin, &members);
                 Some(Kind::Equation { members })
             }
             _ => self.work(chain, defines),
@@ -151,6 +155,9 @@ impl<'a> Resolver<'a> {
                 defined: name.span,
             },
         );
+        if self.keeps_equations {
+            self.bodies.insert(function, body.clone());
+        }
         Some(Kind::Function { function, body })
     }
 
@@ -164,6 +171,30 @@ impl<'a> Resolver<'a> {
         let value = self.expr(value);
         self.define(name, defines)?;
         Some(Kind::Given { value: value? })
+    }
+
+    /// A component is part of its vector and has no value of its own.
+    fn refuse_component(&mut self, chain: &Chain) -> bool {
+        let Some(ExprKind::Component(name, _)) = chain.members.first().map(|lead| &lead.kind)
+        else {
+            return false;
+        };
+        let known = self.symbols.find(self.problem, &name.key);
+        if known.is_some_and(|symbol| self.ready.contains(&symbol)) {
+            return false;
+        }
+        let written = name.span.of(self.text);
+        self.diagnostics.push(
+            Diagnostic::error(
+                Code::V03,
+                chain.members[0].span,
+                format!("a component of `{written}` cannot be defined by itself"),
+            )
+            .with_help(format!(
+                "the whole vector, `{written} = (…, …)`, from named components"
+            )),
+        );
+        true
     }
 
     fn report_given_form(&mut self, chain: &Chain) -> Option<Kind> {
@@ -185,7 +216,11 @@ impl<'a> Resolver<'a> {
     }
 
     /// Defines the name, or reports where it is defined already.
-    fn define(&mut self, name: &Name, defines: &mut Option<SymbolId>) -> Option<SymbolId> {
+    pub(super) fn define(
+        &mut self,
+        name: &Name,
+        defines: &mut Option<SymbolId>,
+    ) -> Option<SymbolId> {
         let symbol = self.symbols.intern_declared(self.problem, &name.key);
         if let Some(first) = self.symbols.symbol(symbol).defined {
             self.report_twice(name.span.of(self.text), name.span, first);
@@ -277,6 +312,9 @@ impl<'a> Resolver<'a> {
         conditions: Option<Vec<statement::Condition>>,
         defines: &mut Option<SymbolId>,
     ) -> Option<Kind> {
+        if let Some(from) = &chain.from {
+            return self.root(name, from, tail, defines);
+        }
         let known = self
             .symbols
             .find(self.problem, &name.key)

@@ -1,6 +1,6 @@
 //! Quantity literals: numbers with their units looked up.
 
-use super::tree::Quantity;
+use super::tree::{Quantity, Shape};
 use super::{Resolver, statement};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::quantity::{Dimension, Exponent, Mark, Unit, UnitError, UnitToken, is_unit};
@@ -14,15 +14,15 @@ impl Resolver<'_> {
     /// A literal as a quantity of a formula or of `given`.
     pub(super) fn quantity(&mut self, literal: &syntax::Literal) -> Found<Quantity> {
         let (unit, datum) = self.unit_with_datum(literal.unit.as_ref(), literal.datum)?;
-        let (number, values, is_list) = magnitude(&literal.magnitude);
-        if let (true, Some(uncertainty)) = (is_list, literal.uncertainty) {
+        let (number, values, shape) = magnitude(&literal.magnitude);
+        if let (false, Some(uncertainty)) = (shape == Shape::One, literal.uncertainty) {
             self.diagnostics.push(
                 Diagnostic::error(
                     Code::Q02,
                     uncertainty.span,
-                    "a list with one uncertainty does not say whether its errors are common",
+                    "several numbers with one uncertainty do not say whether their errors are common",
                 )
-                .with_help("a separate given with value 0 and this uncertainty, added to the list"),
+                .with_help("a separate given with value 0 and this uncertainty, added to them"),
             );
             return None;
         }
@@ -37,7 +37,7 @@ impl Resolver<'_> {
         Some(Quantity {
             number,
             values,
-            is_list,
+            shape,
             unit,
             datum,
             uncertainty,
@@ -194,23 +194,27 @@ fn run_together(error: &UnitError) -> Option<String> {
     Some(format!("`{left} {right}`"))
 }
 
-/// The place of a magnitude's text, its values, and whether it is a list.
-fn magnitude(magnitude: &Magnitude) -> (Span, Vec<f64>, bool) {
+/// The place of a magnitude's text, its values, and what they are to each other.
+fn magnitude(magnitude: &Magnitude) -> (Span, Vec<f64>, Shape) {
     match magnitude {
-        Magnitude::One(number) => (number.span, vec![number.value], false),
+        Magnitude::One(number) => (number.span, vec![number.value], Shape::One),
         Magnitude::Fraction(above, below) => (
             above.span.cover(below.span),
             vec![above.value / below.value],
-            false,
+            Shape::One,
         ),
-        Magnitude::List(numbers) => {
+        Magnitude::List(numbers) | Magnitude::Vector(numbers) => {
             let span = numbers
                 .iter()
                 .map(|number| number.span)
                 .reduce(Span::cover)
                 .unwrap_or_default();
             let values = numbers.iter().map(|number| number.value).collect();
-            (span, values, true)
+            let shape = match magnitude {
+                Magnitude::Vector(_) => Shape::Vector,
+                _ => Shape::List,
+            };
+            (span, values, shape)
         }
     }
 }

@@ -4,19 +4,27 @@
 //! functions, constants and units are decided, with every mistake about names as a diagnostic.
 //! Dimensions and numbers are left to the passes after this one.
 
+pub mod algebraic;
 pub mod broken;
+pub mod components;
 mod declare;
+mod derivation;
 mod equations;
 mod expr;
 mod line;
 mod literal;
+mod numeric;
 mod product;
+mod sense;
 pub mod statement;
 mod symbols;
 pub mod tree;
+mod vectors;
+pub mod written;
 
 use rustc_hash::{FxHashMap, FxHashSet};
 
+use crate::algebra::Sign;
 use crate::diagnostic::Diagnostic;
 use crate::quantity::Unit;
 use crate::syntax::{self, BlockKind};
@@ -25,7 +33,7 @@ use crate::text::Span;
 pub use statement::{Inline, Kind, Statement};
 pub use symbols::{Symbol, Symbols, UserFunction};
 pub use tree::{
-    Case, Condition, Expr, ExprKind, Factor, Function, FunctionId, Quantity, SymbolId, Term,
+    Case, Condition, Expr, ExprKind, Factor, Function, FunctionId, Quantity, Shape, SymbolId, Term,
 };
 
 /// A block of statements, as it was parsed.
@@ -61,6 +69,8 @@ pub struct Resolved {
     pub inlines: Vec<Option<Inline>>,
     /// Labels by problem: the label, its number and the statement it names.
     pub labels: FxHashMap<(usize, Box<str>), (usize, statement::Origin)>,
+    /// The signs of the data, by their literals.
+    pub signs: FxHashMap<SymbolId, Sign>,
 }
 
 /// Resolves all blocks from top to bottom, then the inline asks, which may name anything of
@@ -79,6 +89,12 @@ pub fn resolve(
         ready: FxHashSet::default(),
         later: FxHashMap::default(),
         given: FxHashSet::default(),
+        signs: FxHashMap::default(),
+        keeps_equations: false,
+        known: Vec::new(),
+        refused: FxHashSet::default(),
+        spans: FxHashMap::default(),
+        bodies: FxHashMap::default(),
         broken_functions: FxHashSet::default(),
         units: FxHashMap::default(),
         equations: FxHashMap::default(),
@@ -87,6 +103,7 @@ pub fn resolve(
         diagnostics: Vec::new(),
     };
     resolver.declare(blocks);
+    resolver.find_vectors(blocks);
     let statements = blocks
         .iter()
         .enumerate()
@@ -103,6 +120,7 @@ pub fn resolve(
         blocks: statements,
         inlines,
         labels: resolver.labels,
+        signs: resolver.signs,
     };
     (resolved, resolver.diagnostics)
 }
@@ -123,6 +141,18 @@ struct Resolver<'a> {
     later: FxHashMap<SymbolId, Span>,
     /// Symbols that are data, and so may be replaced in a condition.
     given: FxHashSet<SymbolId>,
+    /// The signs of the data.
+    signs: FxHashMap<SymbolId, Sign>,
+    /// Whether any line refers to an equation, so that equations have to be kept.
+    keeps_equations: bool,
+    /// The equations of `derive` so far.
+    known: Vec<numeric::Known>,
+    /// Where the solutions of the engine stand.
+    spans: FxHashMap<statement::Origin, Span>,
+    /// Equations that were refused.
+    refused: FxHashSet<statement::Origin>,
+    /// The bodies of user functions so far, for the algebra.
+    bodies: FxHashMap<FunctionId, Expr>,
     /// Functions whose definition was refused, as symbols without a value.
     broken_functions: FxHashSet<SymbolId>,
     /// Units that were looked up, by their text.

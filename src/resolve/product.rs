@@ -5,7 +5,7 @@
 //! (`3 m/s` where `s` is defined).
 
 use super::Resolver;
-use super::tree::{Expr, ExprKind, Quantity};
+use super::tree::{Expr, ExprKind, Quantity, Shape};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::quantity;
 use crate::syntax::{self, Factor, Operator, UnitExpr, UnitFactor};
@@ -30,7 +30,7 @@ pub(super) enum Reading {
 struct Head {
     number: Span,
     values: Vec<f64>,
-    is_list: bool,
+    shape: Shape,
     /// Index of the first factor after the number.
     next: usize,
 }
@@ -65,7 +65,7 @@ impl Resolver<'_> {
                 kind: ExprKind::Quantity(Box::new(Quantity {
                     number: head.number,
                     values: head.values,
-                    is_list: head.is_list,
+                    shape: head.shape,
                     datum: match unit.mark() {
                         quantity::Mark::Gauge => Some(syntax::Datum::Gauge),
                         quantity::Mark::Absolute => Some(syntax::Datum::Absolute),
@@ -294,18 +294,19 @@ fn head(factors: &[Factor], at: usize) -> Option<Head> {
                 return Some(Head {
                     number: number.span.cover(denominator.span),
                     values: vec![number.value / denominator.value],
-                    is_list: false,
+                    shape: Shape::One,
                     next: 2,
                 });
             }
             Some(Head {
                 number: number.span,
                 values: vec![number.value],
-                is_list: false,
+                shape: Shape::One,
                 next: at + 1,
             })
         }
-        syntax::ExprKind::List(items) => {
+        syntax::ExprKind::List(items) | syntax::ExprKind::Vector(items) => {
+            let is_list = matches!(factor.expr.kind, syntax::ExprKind::List(_));
             let values = items
                 .iter()
                 .map(|item| match &item.kind {
@@ -317,7 +318,7 @@ fn head(factors: &[Factor], at: usize) -> Option<Head> {
             Some(Head {
                 number,
                 values,
-                is_list: true,
+                shape: if is_list { Shape::List } else { Shape::Vector },
                 next: at + 1,
             })
         }

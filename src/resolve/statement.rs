@@ -2,7 +2,7 @@
 
 use super::{Expr, FunctionId, SymbolId};
 use crate::quantity::Unit;
-use crate::syntax::{Datum, Precision, Relation};
+use crate::syntax::{Axis, Datum, Precision, Relation};
 use crate::text::Span;
 
 /// A statement of a block.
@@ -16,6 +16,8 @@ pub struct Statement {
     pub description: Option<Span>,
     /// The symbol whose only definition this is, also when the statement was refused.
     pub defines: Option<SymbolId>,
+    /// The symbols that a system of equations defines, also when it was refused.
+    pub unknowns: Vec<SymbolId>,
     /// What it says; `None` when it was refused.
     pub kind: Option<Kind>,
 }
@@ -43,6 +45,62 @@ pub enum Kind {
     Equation {
         /// Two or more sides.
         members: Vec<Expr>,
+    },
+    /// A step of `derive` that has to follow from what stands above.
+    Therefore {
+        /// Two or more sides.
+        members: Vec<Expr>,
+    },
+    /// A step of `derive` that the engine wrote.
+    Solved(Box<Solved>),
+    /// A component of a vector equation of `derive`, written out by the engine.
+    Component {
+        /// Which component.
+        axis: Axis,
+        /// The number of the vector equation.
+        of: usize,
+        /// The vector equation.
+        origin: Origin,
+        /// Its sides.
+        members: Vec<Expr>,
+    },
+    /// `show dimensions`: the symbols of the equations above that have no value of their own.
+    Dimensions {
+        /// In the order in which they first stand.
+        symbols: Vec<SymbolId>,
+    },
+    /// `f = ? from colebrook near 0.02`: a root of an equation.
+    Root(Box<Root>),
+    /// `solve a, b for x, y near …` in `work`.
+    System(Box<System>),
+    /// `y rises with x` and its kin.
+    Trend {
+        /// What is looked at.
+        subject: Expr,
+        /// How it goes.
+        way: Way,
+        /// The given that changes.
+        with: SymbolId,
+        /// The tolerance of an exponent.
+        within: Option<Expr>,
+    },
+    /// `y -> value as x -> value`.
+    Limit {
+        /// What is looked at.
+        subject: Expr,
+        /// What it tends to.
+        value: End,
+        /// The given that changes.
+        with: SymbolId,
+        /// What the given tends to.
+        at: End,
+    },
+    /// `sensitivity of y`.
+    Sensitivity {
+        /// What is looked at.
+        subject: Expr,
+        /// The givens of the problem, in their order.
+        givens: Vec<SymbolId>,
     },
     /// A user function's definition.
     Function {
@@ -86,8 +144,121 @@ pub enum Kind {
     },
 }
 
+/// Equations solved in symbols.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Solved {
+    /// What they were solved for.
+    pub unknowns: Vec<SymbolId>,
+    /// The numbers of the equations that were solved, where they have one.
+    pub from: Vec<usize>,
+    /// The equations that were solved.
+    pub origins: Vec<Origin>,
+    /// At least one: for each unknown its formula.
+    pub branches: Vec<Branch>,
+    /// The steps between, where they are to be shown.
+    pub steps: Vec<Step>,
+}
+
+/// One way to satisfy the equations.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Branch {
+    /// The formula of each unknown.
+    pub formulas: Vec<Expr>,
+    /// What must not be zero for it to hold: what was divided by.
+    pub not_zero: Vec<Expr>,
+    /// Symbols whose given sign was used.
+    pub leaned: Vec<SymbolId>,
+    /// Whether stated conditions chose it among others.
+    pub chosen: bool,
+}
+
+/// A step of a solution, as an equation with what was done.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Step {
+    /// The left side.
+    pub left: Expr,
+    /// The right side.
+    pub right: Expr,
+    /// What was done, in words.
+    pub words: String,
+    /// What it was done with.
+    pub with: Option<Expr>,
+}
+
+/// A name that is the root of an equation.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Root {
+    /// The name, as an expression.
+    pub lead: Expr,
+    /// The unknown.
+    pub symbol: SymbolId,
+    /// The two sides of the equation.
+    pub sides: [Expr; 2],
+    /// The number of the equation.
+    pub number: usize,
+    /// The equation.
+    pub origin: Origin,
+    /// The label, where it stands in the line.
+    pub label: Span,
+    /// Where the root is sought.
+    pub start: Start,
+    /// How the value is shown.
+    pub tail: Tail,
+}
+
+/// Names that together satisfy equations.
+#[derive(Debug, Clone, PartialEq)]
+pub struct System {
+    /// As many equations as unknowns, each with its two sides.
+    pub equations: Vec<[Expr; 2]>,
+    /// The number of each equation.
+    pub numbers: Vec<usize>,
+    /// The equations.
+    pub origins: Vec<Origin>,
+    /// The unknowns, where each is written, and the value near which it is sought.
+    pub unknowns: Vec<(SymbolId, Span, Option<Expr>)>,
+}
+
+/// Where a root is sought.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Start {
+    /// The line does not say, which is enough where the equation is linear.
+    Anywhere,
+    /// Near a value.
+    Near(Expr),
+    /// Between two values.
+    Between(Expr, Expr),
+}
+
+/// The way of a trend.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Way {
+    /// It rises.
+    Rises,
+    /// It falls.
+    Falls,
+    /// It does not depend on it.
+    Independent,
+    /// It varies as a power with this exponent.
+    Power(Expr),
+}
+
+/// What something tends to.
+#[derive(Debug, Clone, PartialEq)]
+pub enum End {
+    /// A value.
+    Value(Expr),
+    /// Beyond every bound, upwards or downwards.
+    Infinite {
+        /// Where it is written.
+        span: Span,
+        /// Whether it is `-inf`.
+        negative: bool,
+    },
+}
+
 /// Where a formula was taken from.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub struct Origin {
     /// Index of the block among the worksheet's blocks.
     pub block: usize,

@@ -26,6 +26,8 @@ pub struct Symbol {
     pub declared: bool,
     /// Where it is defined, once it is.
     pub defined: Option<Span>,
+    /// How many components it has, when it is a vector.
+    pub components: Option<u8>,
 }
 
 /// A user function.
@@ -78,6 +80,16 @@ impl Symbols {
         own.or_else(shared).copied()
     }
 
+    /// The symbol of `problem` that a symbol of the shared part is there: its own of the same
+    /// name, when it has one and the shared part gives it no value.
+    pub fn seen_from(&self, problem: usize, id: SymbolId) -> SymbolId {
+        let symbol = self.symbol(id);
+        if symbol.problem != 0 || symbol.declared {
+            return id;
+        }
+        self.find(problem, &symbol.key).unwrap_or(id)
+    }
+
     /// [`Self::intern`] for a symbol that a line of `problem` gives a value.
     pub fn intern_declared(&mut self, problem: usize, key: &str) -> SymbolId {
         let id = self.intern(problem, key);
@@ -96,6 +108,7 @@ impl Symbols {
             problem,
             declared: false,
             defined: None,
+            components: None,
         });
         scope(&mut self.by_key, problem).insert(key.into(), id);
         id
@@ -104,6 +117,28 @@ impl Symbols {
     /// Marks a symbol as defined.
     pub fn define(&mut self, id: SymbolId, span: Span) {
         self.symbols[id.0 as usize].defined = Some(span);
+    }
+
+    /// Marks a symbol as a vector; tells whether that was news.
+    pub fn make_vector(&mut self, id: SymbolId, components: u8) -> bool {
+        let known = &mut self.symbols[id.0 as usize].components;
+        let news = known.is_none_or(|before| before < components);
+        if news {
+            *known = Some(components);
+        }
+        news
+    }
+
+    /// How many components a symbol has; `None` for a scalar.
+    pub fn components(&self, id: SymbolId) -> Option<u8> {
+        self.symbol(id).components
+    }
+
+    /// Whether any symbol is a vector.
+    pub fn has_vectors(&self) -> bool {
+        self.symbols
+            .iter()
+            .any(|symbol| symbol.components.is_some())
     }
 
     /// The function with this key as seen from `problem`.

@@ -5,7 +5,7 @@
 //! part, which symbol, function, constant or quantity it is.
 
 use crate::quantity::{Constant, Unit};
-use crate::syntax::{Operator, Relation};
+use crate::syntax::{Axis, Operator, Relation};
 use crate::text::Span;
 
 /// A symbol of the worksheet: an index into [`super::Symbols`].
@@ -30,6 +30,8 @@ pub struct Expr {
 pub enum ExprKind {
     /// A plain number; its span is its text.
     Number(f64),
+    /// A number that the engine wrote, which has no text of its own.
+    Numeral(f64),
     /// A number with a unit, or an uncertain one.
     Quantity(Box<Quantity>),
     /// `pi`.
@@ -70,8 +72,24 @@ pub enum ExprKind {
     },
     /// `[1, 2, 5]`.
     List(Vec<Expr>),
+    /// `(a, b)`: a vector by its two or three components.
+    Vector(Vec<Expr>),
+    /// `V_2.x`: a component of a vector.
+    Component(SymbolId, Axis),
     /// `cases(…)`.
     Cases(Vec<Case>),
+}
+
+/// How many numbers a value has, and what they are to each other.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
+pub enum Shape {
+    /// One number.
+    #[default]
+    One,
+    /// One a row.
+    List,
+    /// One a component.
+    Vector,
 }
 
 /// A term of a sum.
@@ -115,10 +133,10 @@ pub struct Condition {
 pub struct Quantity {
     /// The number as written (sign, digits, fraction or list, without unit and uncertainty).
     pub number: Span,
-    /// Its values in `unit`; more than one for a list.
+    /// Its values in `unit`; more than one for a list or a vector.
     pub values: Vec<f64>,
-    /// Whether it was written as a list.
-    pub is_list: bool,
+    /// What the values are to each other.
+    pub shape: Shape,
     /// The unit; [`Unit::one`] for none. With `difference` it is the interval form.
     pub unit: Unit,
     /// The datum word, where one was written or the unit carries it.
@@ -182,6 +200,9 @@ functions! {
     Sign "sign" (1, 1);
     Absolute "absolute" (1, 1);
     Gauge "gauge" (1, 1);
+    Dot "dot" (2, 2);
+    Cross "cross" (2, 2);
+    Direction "direction" (1, 1);
 }
 
 impl Expr {
@@ -205,9 +226,11 @@ impl Expr {
     pub fn for_each_part<'a>(&'a self, mut visit: impl FnMut(&'a Expr)) {
         match &self.kind {
             ExprKind::Number(_)
+            | ExprKind::Numeral(_)
             | ExprKind::Quantity(_)
             | ExprKind::Pi
             | ExprKind::Symbol(_)
+            | ExprKind::Component(..)
             | ExprKind::Parameter(_)
             | ExprKind::Constant(_) => {}
             ExprKind::Sum(terms) => terms.iter().for_each(|term| visit(&term.expr)),
@@ -222,7 +245,7 @@ impl Expr {
             ExprKind::Call { arguments, .. } | ExprKind::Apply { arguments, .. } => {
                 arguments.iter().for_each(visit);
             }
-            ExprKind::List(items) => items.iter().for_each(visit),
+            ExprKind::List(items) | ExprKind::Vector(items) => items.iter().for_each(visit),
             ExprKind::Cases(cases) => {
                 for case in cases {
                     visit(&case.value);
@@ -234,9 +257,77 @@ impl Expr {
         }
     }
 
+    /// The same expression with other symbols.
+    #[must_use]
+    pub fn with_symbols(&self, by: &dyn Fn(SymbolId) -> SymbolId) -> Expr {
+        let all = |exprs: &[Expr]| exprs.iter().map(|expr| expr.with_symbols(by)).collect();
+        let one = |expr: &Expr| Box::new(expr.with_symbols(by));
+        let kind = match &self.kind {
+            ExprKind::Symbol(symbol) => ExprKind::Symbol(by(*symbol)),
+            ExprKind::Component(symbol, axis) => ExprKind::Component(by(*symbol), *axis),
+            ExprKind::Sum(terms) => ExprKind::Sum(
+                terms
+                    .iter()
+                    .map(|term| Term {
+                        negative: term.negative,
+                        expr: term.expr.with_symbols(by),
+                    })
+                    .collect(),
+            ),
+            ExprKind::Product(factors) => ExprKind::Product(
+                factors
+                    .iter()
+                    .map(|factor| Factor {
+                        operator: factor.operator,
+                        expr: factor.expr.with_symbols(by),
+                    })
+                    .collect(),
+            ),
+            ExprKind::Power(base, exponent) => ExprKind::Power(one(base), one(exponent)),
+            ExprKind::Negative(inner) => ExprKind::Negative(one(inner)),
+            ExprKind::Group(inner) => ExprKind::Group(one(inner)),
+            ExprKind::Abs(inner) => ExprKind::Abs(one(inner)),
+            ExprKind::Call {
+                function,
+                arguments,
+                bracketed,
+            } => ExprKind::Call {
+                function: *function,
+                arguments: all(arguments),
+                bracketed: *bracketed,
+            },
+            ExprKind::Apply {
+                function,
+                arguments,
+            } => ExprKind::Apply {
+                function: *function,
+                arguments: all(arguments),
+            },
+            ExprKind::List(items) => ExprKind::List(all(items)),
+            ExprKind::Vector(items) => ExprKind::Vector(all(items)),
+            ExprKind::Cases(cases) => ExprKind::Cases(
+                cases
+                    .iter()
+                    .map(|case| Case {
+                        value: case.value.with_symbols(by),
+                        condition: case.condition.as_ref().map(|condition| Condition {
+                            members: all(&condition.members),
+                            relations: condition.relations.clone(),
+                        }),
+                    })
+                    .collect(),
+            ),
+            _ => self.kind.clone(),
+        };
+        Expr {
+            span: self.span,
+            kind,
+        }
+    }
+
     /// Calls `visit` for every symbol, in source order, as often as it stands.
     pub fn for_each_symbol(&self, visit: &mut impl FnMut(SymbolId, Span)) {
-        if let ExprKind::Symbol(symbol) = self.kind {
+        if let ExprKind::Symbol(symbol) | ExprKind::Component(symbol, _) = self.kind {
             visit(symbol, self.span);
         }
         self.for_each_part(|part| part.for_each_symbol(visit));

@@ -1,33 +1,12 @@
-//! Lines that cannot be read, and lines that belong elsewhere: what to say.
+//! Lines that cannot be read: what to say.
 //!
 //! In goes a statement that the grammar did not match, with the place where reading stopped, out
-//! comes one diagnostic with a way out, or the word of the language that is not understood yet.
+//! comes one diagnostic with a way out.
 
-use super::formula::{Read, Reader};
-use super::grammar::Stopped;
-use super::statement::{is_only_a_literal, refuse_function_as_name};
-use super::{BlockKind, Chain, Expr, ExprKind, Name, Statement, Tail, Word, is_reserved};
+use super::grammar::{self, Stopped};
+use super::{BlockKind, Name, ask_from, form, is_reserved, misplaced};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::text::Span;
-
-/// Words that open a line which is not understood yet.
-const OPENING: &[&str] = &["component", "sensitivity", "show", "solve", "therefore"];
-/// Words of checks that are not understood yet.
-const OF_CHECKS: &[&str] = &["rises", "falls", "varies", "does"];
-
-/// The word that opens a line which is not understood yet.
-pub(super) fn opening_word(body: &str, start: usize) -> Option<Word> {
-    if !body.starts_with(['t', 's', 'c']) {
-        return None;
-    }
-    let word = word_at(body, 0);
-    let after = body.get(word.len()..).unwrap_or("").trim_start();
-    let is_name = !is_reserved(word) && after.starts_with(['=', '<', '>', ':']);
-    (OPENING.contains(&word) && !is_name).then(|| Word {
-        span: Span::new(start, start + word.len()),
-        text: word.into(),
-    })
-}
 
 /// What to say about a statement that was not matched.
 pub(super) fn unread(
@@ -35,22 +14,22 @@ pub(super) fn unread(
     body: &str,
     start: usize,
     stopped: &Stopped,
-) -> Read<Statement> {
-    let later = match kind {
-        BlockKind::Check => later_check(body),
-        _ => later_ask(body),
-    };
-    if let Some((at, length)) = later {
-        return Ok(Statement::NotYet(Word {
-            span: Span::new(start + at, start + at + length),
-            text: body.get(at..at + length).unwrap_or("").into(),
-        }));
-    }
-    Err(wrong_block(kind, body, start).unwrap_or_else(|| general(body, start, stopped)))
+) -> Box<Diagnostic> {
+    ask_from::unread(kind, body, start, stopped)
+        .or_else(|| form::of_check_elsewhere(kind, body, start))
+        .or_else(|| component_required(kind, body, start))
+        .or_else(|| range_in_words(kind, body, start))
+        .or_else(|| misplaced::wrong_block(kind, body, start))
+        .unwrap_or_else(|| general(body, start, stopped))
 }
 
 /// What to say about an inline ask that was not matched.
 pub(super) fn unread_inline(body: &str, start: usize, stopped: &Stopped) -> Box<Diagnostic> {
+    let from = words(body).find(|(_, word)| *word == "from");
+    if let Some((at, word)) = from {
+        let span = Span::new(start + at, start + at + word.len());
+        return ask_from::misplaced("a code span", span);
+    }
     let mut refusal = general(body, start, stopped);
     if refusal.code == Code::S01 {
         refusal.help = Some("`name = ? unit`, `? unit of formula`, or other code".to_owned());
@@ -58,61 +37,34 @@ pub(super) fn unread_inline(body: &str, start: usize, stopped: &Stopped) -> Box<
     refusal
 }
 
-/// `rises`, `falls`, `varies`, `does not depend on`, `->` in a check.
-fn later_check(body: &str) -> Option<(usize, usize)> {
-    words(body)
-        .find(|(_, word)| OF_CHECKS.contains(word))
-        .map(|(at, word)| (at, word.len()))
-        .or_else(|| body.find("->").map(|at| (at, 2)))
-}
-
-/// `? … from`.
-fn later_ask(body: &str) -> Option<(usize, usize)> {
-    let ask = body.find('?')?;
-    words(body)
-        .find(|(at, word)| *at > ask && *word == "from")
-        .map(|(at, word)| (at, word.len()))
-}
-
-/// A line that would be good in another block.
-fn wrong_block(kind: BlockKind, body: &str, start: usize) -> Option<Box<Diagnostic>> {
-    let whole = Span::new(start, start + body.len());
-    let comparison = outer(body, &['<', '>', '≤', '≥']);
-    let ask = outer(body, &['?']);
-    let at = |offset: usize| place(body, start, offset);
-    let (span, what, help) = match kind {
-        BlockKind::Given | BlockKind::Derive | BlockKind::Work | BlockKind::Answer
-            if comparison.is_some() =>
-        {
-            (at(comparison?), "a comparison", "in a `check` block")
-        }
-        BlockKind::Given if ask.is_some() => (
-            at(ask?),
-            "an ask",
-            "in a `work` block, or as data: `D = 600 mm`",
-        ),
-        BlockKind::Derive if ask.is_some() => (at(ask?), "an ask", "in a `work` block"),
-        BlockKind::Check if ask.is_some() => (at(ask?), "an ask", "in a `work` block"),
-        BlockKind::Given if body.matches('=').count() > 1 => {
-            (whole, "a chain of equals", "in a `work` block")
-        }
-        BlockKind::Required if ask.is_none() && body.contains('=') => (
-            whole,
-            "a value",
-            "in `given` when it is data, or as an unknown: `R_x = ? kN`",
-        ),
-        BlockKind::Answer if ask.is_none() && body.contains('=') => (
-            whole,
-            "a formula",
-            "in `work`, and only the name here: `R_x = ? kN`",
-        ),
-        _ => return None,
-    };
+/// `V.x = ? m/s` in `required`.
+fn component_required(kind: BlockKind, body: &str, start: usize) -> Option<Box<Diagnostic>> {
+    let name = word_at(body, 0);
+    let axis = word_at(body.strip_prefix(name)?.strip_prefix('.')?, 0);
+    if kind != BlockKind::Required || name.is_empty() || axis.is_empty() {
+        return None;
+    }
+    let length = name.len() + 1 + axis.len();
     Some(error(
-        Code::S11,
-        span,
-        format!("{what} does not belong in `{}`", kind.word()),
-        format!("the line {help}"),
+        Code::S01,
+        Span::new(start, start + length),
+        format!("`{name}.{axis}` is a part of `{name}`, and an unknown is a name"),
+        format!("`{name} = ? kN` for the whole, and `{name}.{axis} = ? kN` in `answer`"),
+    ))
+}
+
+/// `x between a and b` in a check.
+fn range_in_words(kind: BlockKind, body: &str, start: usize) -> Option<Box<Diagnostic>> {
+    if kind != BlockKind::Check {
+        return None;
+    }
+    let (at, word) = words(body).find(|(at, word)| *at > 0 && *word == "between")?;
+    let subject = body.get(..at)?.trim_end();
+    Some(error(
+        Code::S01,
+        Span::new(start + at, start + at + word.len()),
+        "a range is written with two relations".to_owned(),
+        format!("`a < {subject} < b`"),
     ))
 }
 
@@ -122,50 +74,45 @@ fn general(body: &str, start: usize, stopped: &Stopped) -> Box<Diagnostic> {
         return refusal;
     }
     let span = place(body, start, at);
-    let found = body.get(at..).unwrap_or("").trim_start();
-    let help = match stopped.expected.as_slice() {
+    let mut expected = stopped.expected.clone();
+    if expected.contains(&grammar::OPERAND) {
+        expected.retain(|words| *words != grammar::NUMBER);
+    }
+    let help = match expected.as_slice() {
         [] => "a formula such as `a = b + c`".to_owned(),
         expected => format!("{} at this place", expected.join(", or ")),
     };
-    let message = match found.chars().next() {
-        None => "the line ends too early".to_owned(),
-        Some(first) => {
-            let word = word_at(found, 0);
-            if word.is_empty() {
-                format!("`{first}` cannot stand here")
-            } else {
-                format!("`{word}` cannot stand here")
-            }
+    error(Code::S01, span, cannot_stand(body, at), help)
+}
+
+/// Where a line of words cannot be read on: its end, when it breaks off after a word that
+/// something follows.
+pub(super) fn stop(body: &str, stopped: &Stopped) -> usize {
+    match words(body).last() {
+        Some((at, word))
+            if (is_reserved(word) || word == "on") && body.trim_end().len() == at + word.len() =>
+        {
+            body.len()
         }
-    };
-    error(Code::S01, span, message, help)
+        _ => stopped.at,
+    }
+}
+
+/// That reading stopped at `at`, in words.
+pub(super) fn cannot_stand(body: &str, at: usize) -> String {
+    let found = body.get(at..).unwrap_or("").trim_start();
+    let word = word_at(found, 0);
+    match found.chars().next() {
+        None => "the line ends too early".to_owned(),
+        Some(first) if word.is_empty() => format!("`{first}` cannot stand here"),
+        Some(_) => format!("`{word}` cannot stand here"),
+    }
 }
 
 /// Mistakes with a cause of their own.
 fn known_trouble(body: &str, start: usize, at: usize) -> Option<Box<Diagnostic>> {
-    if let Some(offset) = unclosed(body) {
-        let span = place(body, start, offset);
-        let bracket = body.get(offset..offset + 1).unwrap_or("");
-        let closing = match bracket {
-            "(" => ")",
-            "[" => "]",
-            _ => "",
-        };
-        return Some(if closing.is_empty() {
-            error(
-                Code::S01,
-                span,
-                format!("`{bracket}` closes nothing"),
-                "an opening bracket before it, or leave it out".to_owned(),
-            )
-        } else {
-            error(
-                Code::S01,
-                span,
-                format!("`{bracket}` is not closed"),
-                format!("a `{closing}` after the part it belongs to"),
-            )
-        });
+    if let Some(refusal) = unclosed_bracket(body, start).or_else(|| no_component(body, start, at)) {
+        return Some(refusal);
     }
     let blanks = body.get(at..)?.len() - body.get(at..)?.trim_start().len();
     let word = word_at(body, at + blanks);
@@ -173,6 +120,14 @@ fn known_trouble(body: &str, start: usize, at: usize) -> Option<Box<Diagnostic>>
     if let Some((from, text)) = after_to(body) {
         let span = Span::new(start + from, start + from + text.len());
         return Some(bad_precision(text, span));
+    }
+    if word == "and" && at > 0 {
+        return Some(error(
+            Code::S01,
+            word_span,
+            "two conditions are not joined by `and`".to_owned(),
+            "a range such as `a < x < b`, or one statement a line".to_owned(),
+        ));
     }
     if is_reserved(word) {
         return Some(error(
@@ -193,6 +148,58 @@ fn known_trouble(body: &str, start: usize, at: usize) -> Option<Box<Diagnostic>>
         ));
     }
     None
+}
+
+/// A bracket without a partner.
+pub(super) fn unclosed_bracket(body: &str, start: usize) -> Option<Box<Diagnostic>> {
+    let offset = unclosed(body)?;
+    let bracket = body.get(offset..offset + 1).unwrap_or("");
+    let (message, help) = match bracket {
+        "(" | "[" => (
+            format!("`{bracket}` is not closed"),
+            format!(
+                "a `{}` after the part it belongs to",
+                if bracket == "(" { ")" } else { "]" }
+            ),
+        ),
+        _ => (
+            format!("`{bracket}` closes nothing"),
+            "an opening bracket before it, or leave it out".to_owned(),
+        ),
+    };
+    Some(error(Code::S01, place(body, start, offset), message, help))
+}
+
+/// `V.w`, where reading stopped at the dot.
+pub(super) fn no_component(body: &str, start: usize, at: usize) -> Option<Box<Diagnostic>> {
+    let letter = word_at(body.get(at..)?.strip_prefix('.')?, 0);
+    let before = body.get(..at)?;
+    let name = before
+        .rsplit(|character: char| !character.is_alphanumeric() && character != '_')
+        .next()?;
+    if !letter.starts_with(char::is_alphabetic) {
+        return None;
+    }
+    let end = start + at + 1 + letter.len();
+    if name.is_empty() || before.ends_with(&format!(".{name}")) {
+        return Some(component_of_formula(letter, Span::new(start + at, end)));
+    }
+    Some(error(
+        Code::S01,
+        Span::new(start + at - name.len(), end),
+        format!("`{name}.{letter}` is no component of a vector"),
+        format!("`{name}.x`, `{name}.y` or `{name}.z`, or for a product `{name}*{letter}`"),
+    ))
+}
+
+/// `(a + b).x`, `V.x.y`.
+fn component_of_formula(letter: &str, span: Span) -> Box<Diagnostic> {
+    error(
+        Code::S01,
+        span,
+        format!("`.{letter}` does not follow a name, and only a name has components"),
+        format!("a name for the vector in a line of its own, and `V.{letter}` here"),
+    )
 }
 
 /// What follows `to` in an ask, `to` included.
@@ -219,86 +226,6 @@ fn unclosed(body: &str) -> Option<usize> {
         }
     }
     open.first().map(|(at, _)| *at)
-}
-
-/// Refuses chains that the grammar reads but the block does not take.
-pub(super) fn refuse_chain(kind: BlockKind, reader: &Reader<'_>, chain: &Chain) -> Read<()> {
-    match kind {
-        BlockKind::Derive => {
-            for member in &chain.members {
-                if let Some(unit) = unit_inside(member) {
-                    return Err(unit_in_derive(reader, unit));
-                }
-            }
-            return Ok(());
-        }
-        BlockKind::Work => refuse_data(reader, chain)?,
-        _ => {}
-    }
-    match chain.members.first().map(|first| &first.kind) {
-        Some(ExprKind::Name(name)) => refuse_function_as_name(name),
-        _ => Ok(()),
-    }
-}
-
-/// `x = 5` alone in `work`.
-fn refuse_data(reader: &Reader<'_>, chain: &Chain) -> Read<()> {
-    if let [first] = chain.members.as_slice()
-        && matches!(first.kind, ExprKind::Name(_))
-        && let Tail::Claim(literal) = &chain.tail
-        && (is_only_a_literal(literal) || !chain.conditions.is_empty())
-    {
-        return Err(number_in_work(
-            reader.slice(first.span),
-            reader.slice(literal.span),
-            first.span.cover(literal.span),
-        ));
-    }
-    Ok(())
-}
-
-/// `name = literal` alone in `work`.
-fn number_in_work(name: &str, literal: &str, span: Span) -> Box<Diagnostic> {
-    error(
-        Code::S12,
-        span,
-        format!("`{name} = {literal}` defines `{name}` by a number"),
-        format!("the line in `given`, or `{name} = {literal} ?` when it is a result"),
-    )
-}
-
-/// The first part of a formula that has a unit other than `°` and `%`.
-fn unit_inside(expr: &Expr) -> Option<&Expr> {
-    match &expr.kind {
-        ExprKind::Quantity(literal) => {
-            let has_unit = literal.unit.as_ref().is_some_and(|unit| {
-                unit.factors
-                    .iter()
-                    .any(|factor| !matches!(&*factor.symbol, "°" | "%" | "‰"))
-            });
-            (has_unit || literal.datum.is_some()).then_some(expr)
-        }
-        ExprKind::Sum(terms) => terms.iter().find_map(|term| unit_inside(&term.expr)),
-        ExprKind::Product(factors) => factors.iter().find_map(|factor| unit_inside(&factor.expr)),
-        ExprKind::Power(base, exponent) => unit_inside(base).or_else(|| unit_inside(exponent)),
-        ExprKind::Negative(inner) | ExprKind::Group(inner) | ExprKind::Abs(inner) => {
-            unit_inside(inner)
-        }
-        ExprKind::Call { arguments, .. } => arguments.iter().find_map(unit_inside),
-        ExprKind::List(items) => items.iter().find_map(unit_inside),
-        ExprKind::Cases(cases) => cases.iter().find_map(|case| unit_inside(&case.value)),
-        ExprKind::Number(_) | ExprKind::Name(_) | ExprKind::Constant(_) => None,
-    }
-}
-
-fn unit_in_derive(reader: &Reader<'_>, unit: &Expr) -> Box<Diagnostic> {
-    let text = reader.slice(unit.span);
-    error(
-        Code::S15,
-        unit.span,
-        format!("`{text}` has a unit, and `derive` holds symbols only"),
-        format!("a name for it in `given`, as in `p_atm = {text}`, and the name here"),
-    )
 }
 
 /// `x = ? m = y`.
@@ -359,7 +286,8 @@ pub(super) fn place(body: &str, start: usize, at: usize) -> Span {
     Span::new(start + from, start + from + length)
 }
 
-fn word_at(body: &str, at: usize) -> &str {
+/// The word that begins at `at`, perhaps empty.
+pub(super) fn word_at(body: &str, at: usize) -> &str {
     let rest = body.get(at..).unwrap_or("");
     let end = rest
         .find(|character: char| !character.is_alphanumeric() && character != '_')
@@ -368,26 +296,13 @@ fn word_at(body: &str, at: usize) -> &str {
 }
 
 /// The words of a statement with their places.
-fn words(body: &str) -> impl Iterator<Item = (usize, &str)> {
+pub(super) fn words(body: &str) -> impl Iterator<Item = (usize, &str)> {
     body.split(|character: char| !character.is_alphanumeric() && character != '_')
         .filter(|word| !word.is_empty())
         .map(|word| (word.as_ptr() as usize - body.as_ptr() as usize, word))
 }
 
-/// The first of `wanted` outside brackets.
-fn outer(body: &str, wanted: &[char]) -> Option<usize> {
-    let mut depth = 0usize;
-    for (at, character) in body.char_indices() {
-        match character {
-            '(' | '[' => depth += 1,
-            ')' | ']' => depth = depth.saturating_sub(1),
-            _ if depth == 0 && wanted.contains(&character) => return Some(at),
-            _ => {}
-        }
-    }
-    None
-}
-
-fn error(code: Code, span: Span, message: String, help: String) -> Box<Diagnostic> {
+/// An error with its way out.
+pub(super) fn error(code: Code, span: Span, message: String, help: String) -> Box<Diagnostic> {
     Box::new(Diagnostic::error(code, span, message).with_help(help))
 }

@@ -6,6 +6,7 @@
 
 use super::grammar::{self, Pair, Pairs, Rule};
 use super::name::{FUNCTIONS, canonical};
+use super::step::axis_of;
 use super::{Case, Check, Expr, ExprKind, Factor, Name, Number, Operator, Relation, Term, Word};
 use super::{literal, refuse};
 use crate::diagnostic::Diagnostic;
@@ -18,8 +19,11 @@ type Tokens<'i> = Peekable<Pairs<'i>>;
 /// Functions that are never applied without brackets: they take several arguments, or their
 /// names are also units or words.
 const ALWAYS_BRACKETED: &[&str] = &[
-    "abs", "absolute", "atan2", "gauge", "max", "mean", "min", "sum",
+    "abs", "absolute", "atan2", "cross", "dot", "gauge", "max", "mean", "min", "sum",
 ];
+
+/// The most components of a vector.
+const MAX_COMPONENTS: usize = 3;
 
 /// Reads the pairs of one statement, which stands at `start` in the worksheet.
 pub(super) struct Reader<'s> {
@@ -191,7 +195,7 @@ impl<'s> Reader<'s> {
                 && tokens
                     .peek()
                     .is_some_and(|token| token.as_rule() == Rule::group)
-                && (FUNCTIONS.contains(&&*name.key) || tokens.peek().is_some_and(has_comma))
+                && FUNCTIONS.contains(&&*name.key)
             {
                 let name = name.clone();
                 last.expr = self.application(name, tokens)?;
@@ -363,14 +367,7 @@ impl<'s> Reader<'s> {
         let kind = match token.as_rule() {
             Rule::name => return self.name_or_call(&token, tokens),
             Rule::number => return self.number_or_quantity(&token, tokens),
-            Rule::group => {
-                let comma = has_comma(&token);
-                let mut inner = self.list_of(token)?;
-                match inner.pop() {
-                    Some(only) if !comma => ExprKind::Group(Box::new(only)),
-                    _ => return Err(refuse::comma_without_function(self, span)),
-                }
-            }
+            Rule::group => self.group_or_vector(token)?,
             Rule::abs => {
                 let inner = token.into_inner().next();
                 match inner {
@@ -386,6 +383,26 @@ impl<'s> Reader<'s> {
         Ok(Expr { span, kind })
     }
 
+    fn group_or_vector(&mut self, token: Pair<'_>) -> Read<ExprKind> {
+        let span = self.span(&token);
+        let mut inner = token.into_inner();
+        let (Some(first), second) = (inner.next(), inner.next()) else {
+            return Err(refuse::incomplete(span));
+        };
+        let first = self.expr(first)?;
+        let Some(second) = second else {
+            return Ok(ExprKind::Group(Box::new(first)));
+        };
+        let mut components = vec![first, self.expr(second)?];
+        for component in inner {
+            components.push(self.expr(component)?);
+        }
+        if components.len() > MAX_COMPONENTS {
+            return Err(refuse::too_many_components(self, span, components.len()));
+        }
+        Ok(ExprKind::Vector(components))
+    }
+
     /// A name as it is written.
     pub(super) fn name(&self, pair: &Pair<'_>) -> Name {
         Name {
@@ -396,10 +413,13 @@ impl<'s> Reader<'s> {
 
     fn name_or_call(&mut self, token: &Pair<'_>, tokens: &mut Tokens<'_>) -> Read<Expr> {
         let name = self.name(token);
-        let arguments = tokens.next_if(|token| token.as_rule() == Rule::arguments);
         if &*name.key == "log" {
             return Err(refuse::bare_log(&name));
         }
+        if let Some(component) = tokens.next_if(|token| token.as_rule() == Rule::component) {
+            return self.component(name, &component);
+        }
+        let arguments = tokens.next_if(|token| token.as_rule() == Rule::arguments);
         let Some(arguments) = arguments else {
             return Ok(Expr {
                 span: name.span,
@@ -409,6 +429,22 @@ impl<'s> Reader<'s> {
         let span = name.span.cover(self.span(&arguments));
         let arguments = self.list_of(arguments)?;
         self.call(name, arguments, true, span)
+    }
+
+    /// `V_2.x`.
+    fn component(&self, name: Name, token: &Pair<'_>) -> Read<Expr> {
+        let span = name.span.cover(self.span(token));
+        if FUNCTIONS.contains(&&*name.key) {
+            return Err(refuse::component_of_function(self, &name, span));
+        }
+        let letter = token.as_str().trim_start_matches('.');
+        match axis_of(letter) {
+            Some(axis) => Ok(Expr {
+                span,
+                kind: ExprKind::Component(name, axis),
+            }),
+            None => Err(refuse::incomplete(span)),
+        }
     }
 
     fn number_or_quantity(&mut self, token: &Pair<'_>, tokens: &mut Tokens<'_>) -> Read<Expr> {
@@ -540,10 +576,6 @@ fn continues_product(token: &Pair<'_>) -> bool {
 
 fn continues_explicitly(token: &Pair<'_>) -> bool {
     token.as_rule() == Rule::operator && !is_plus_or_minus(token)
-}
-
-fn has_comma(group: &Pair<'_>) -> bool {
-    group.clone().into_inner().nth(1).is_some()
 }
 
 fn is_bars(expr: &Expr) -> bool {

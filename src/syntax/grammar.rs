@@ -20,6 +20,11 @@ pub(super) struct Stopped {
     pub expected: Vec<&'static str>,
 }
 
+/// What an operand is called in a message.
+pub(super) const OPERAND: &str = "a name, a number or a bracket";
+/// What a number is called in a message.
+pub(super) const NUMBER: &str = "a number";
+
 /// Matches the whole of `text` by `rule`.
 pub(super) fn parse(rule: Rule, text: &str) -> Result<Pairs<'_>, Stopped> {
     Worksheet::parse(rule, text).map_err(|error| {
@@ -48,9 +53,9 @@ pub(super) fn span(pair: &Pair<'_>, start: usize) -> Span {
 fn words(rule: Rule) -> Option<&'static str> {
     match rule {
         Rule::name | Rule::expr | Rule::bar_expr | Rule::abs | Rule::group | Rule::list => {
-            Some("a name, a number or a bracket")
+            Some(OPERAND)
         }
-        Rule::number | Rule::signed | Rule::literal | Rule::number_list => Some("a number"),
+        Rule::number | Rule::signed | Rule::literal | Rule::number_list => Some(NUMBER),
         Rule::relation => Some("a relation such as `<`"),
         Rule::unit | Rule::unit_symbol | Rule::unit_group | Rule::unit_one => Some("a unit"),
         Rule::ask | Rule::filled_mark => Some("an ask `?`"),

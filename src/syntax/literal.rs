@@ -233,10 +233,8 @@ pub(super) fn literal(reader: &Reader<'_>, pair: Pair<'_>) -> Read<Literal> {
         match part.as_rule() {
             Rule::signed => found.magnitude = Magnitude::One(number(&part, reader.start)?),
             Rule::fraction => fraction(reader, &mut found, part)?,
-            Rule::number_list => {
-                let numbers = part.into_inner().map(|part| number(&part, reader.start));
-                found.magnitude = Magnitude::List(numbers.collect::<Read<_>>()?);
-            }
+            Rule::number_list => found.magnitude = Magnitude::List(numbers(reader, part)?),
+            Rule::number_vector => found.magnitude = Magnitude::Vector(numbers(reader, part)?),
             Rule::concise => concise(reader, &mut found, part, span)?,
             Rule::uncertain_number => {
                 shared = true;
@@ -258,6 +256,12 @@ pub(super) fn literal(reader: &Reader<'_>, pair: Pair<'_>) -> Read<Literal> {
     }
     refuse_bare_concise(reader, &found)?;
     Ok(found)
+}
+
+fn numbers(reader: &Reader<'_>, part: Pair<'_>) -> Read<Vec<Number>> {
+    part.into_inner()
+        .map(|part| number(&part, reader.start))
+        .collect()
 }
 
 fn fraction(reader: &Reader<'_>, found: &mut Literal, part: Pair<'_>) -> Read<()> {

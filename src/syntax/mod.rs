@@ -5,21 +5,27 @@
 //! `grammar/worksheet.pest`. No name and no unit is looked up here.
 //!
 //! `lines` joins source lines to statements, `limits` refuses what must not be parsed,
-//! `grammar` matches, `statement`, `formula` and `literal` build the tree and refuse
-//! what has two readings (worded in `refuse`), and `diagnose` words everything else that cannot
-//! be read. `print` writes a formula back.
+//! `grammar` matches, `form` knows the lines that a word opens or joins, `statement`, `step`,
+//! `trend`, `formula` and `literal` build the tree and refuse what has two readings (worded in
+//! `refuse`), `misplaced` refuses what belongs in another block, and `diagnose` and `ask_from`
+//! word everything else that cannot be read. `print` writes a formula back.
 
+mod ask_from;
 mod diagnose;
+mod form;
 mod formula;
 mod grammar;
 mod limits;
 mod lines;
 mod literal;
+mod misplaced;
 mod name;
 mod print;
 mod refuse;
 mod statement;
+mod step;
 mod tree;
+mod trend;
 
 pub use limits::{MAX_DEPTH, MAX_STATEMENT};
 pub use name::{

@@ -7,6 +7,7 @@
 /// Words of the language, never names.
 pub const RESERVED: &[&str] = &[
     "abs",
+    "and",
     "as",
     "at",
     "between",
@@ -14,6 +15,7 @@ pub const RESERVED: &[&str] = &[
     "component",
     "constant",
     "difference",
+    "does",
     "falls",
     "for",
     "from",
@@ -22,6 +24,7 @@ pub const RESERVED: &[&str] = &[
     "of",
     "otherwise",
     "rises",
+    "show",
     "solve",
     "therefore",
     "to",
@@ -32,9 +35,36 @@ pub const RESERVED: &[&str] = &[
 
 /// The built-in functions.
 pub const FUNCTIONS: &[&str] = &[
-    "abs", "absolute", "acos", "asin", "atan", "atan2", "cbrt", "ceil", "cos", "cosh", "exp",
-    "floor", "gauge", "ln", "log10", "log2", "max", "mean", "min", "round", "sign", "sin", "sinh",
-    "sqrt", "sum", "tan", "tanh",
+    "abs",
+    "absolute",
+    "acos",
+    "asin",
+    "atan",
+    "atan2",
+    "cbrt",
+    "ceil",
+    "cos",
+    "cosh",
+    "cross",
+    "direction",
+    "dot",
+    "exp",
+    "floor",
+    "gauge",
+    "ln",
+    "log10",
+    "log2",
+    "max",
+    "mean",
+    "min",
+    "round",
+    "sign",
+    "sin",
+    "sinh",
+    "sqrt",
+    "sum",
+    "tan",
+    "tanh",
 ];
 
 /// Whether `word` is a word of the language and so never a name.

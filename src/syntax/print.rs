@@ -3,8 +3,8 @@
 //! What is printed parses to the same tree, places aside. Numbers are printed by value.
 
 use super::{
-    Case, Check, Datum, Expr, ExprKind, Literal, Magnitude, Operator, Relation, Uncertainty,
-    UnitExpr,
+    Case, Check, Datum, Expr, ExprKind, Literal, Magnitude, Number, Operator, Relation,
+    Uncertainty, UnitExpr,
 };
 use std::fmt::{self, Write};
 
@@ -67,6 +67,8 @@ fn write_expr(out: &mut String, expr: &Expr) -> fmt::Result {
             }
         }
         ExprKind::List(items) => write_row(out, "[", items, "]"),
+        ExprKind::Vector(components) => write_row(out, "(", components, ")"),
+        ExprKind::Component(name, axis) => write!(out, "{}.{}", name.key, axis.letter()),
         ExprKind::Cases(cases) => write_cases(out, cases),
         ExprKind::Constant(words) => write!(out, "constant({})", words.text),
     }
@@ -91,6 +93,17 @@ fn write_row(out: &mut String, open: &str, items: &[Expr], close: &str) -> fmt::
             out.write_str(", ")?;
         }
         write_expr(out, item)?;
+    }
+    out.write_str(close)
+}
+
+fn write_numbers(out: &mut String, open: &str, numbers: &[Number], close: &str) -> fmt::Result {
+    out.write_str(open)?;
+    for (index, number) in numbers.iter().enumerate() {
+        if index > 0 {
+            out.write_str(", ")?;
+        }
+        write_number(out, number.value)?;
     }
     out.write_str(close)
 }
@@ -147,16 +160,8 @@ fn write_literal(out: &mut String, literal: &Literal) -> fmt::Result {
             out.write_char('/')?;
             write_number(out, below.value)?;
         }
-        Magnitude::List(numbers) => {
-            out.write_char('[')?;
-            for (index, number) in numbers.iter().enumerate() {
-                if index > 0 {
-                    out.write_str(", ")?;
-                }
-                write_number(out, number.value)?;
-            }
-            out.write_char(']')?;
-        }
+        Magnitude::List(numbers) => write_numbers(out, "[", numbers, "]")?,
+        Magnitude::Vector(numbers) => write_numbers(out, "(", numbers, ")")?,
     }
     if let Some(unit) = &literal.unit {
         out.write_char(' ')?;

@@ -228,14 +228,34 @@ pub(super) fn angle_without_unit(reader: &Reader<'_>, name: &Name, argument: &Ex
     ))
 }
 
-/// A comma in brackets that are no call.
-pub(super) fn comma_without_function(reader: &Reader<'_>, span: Span) -> Box<Diagnostic> {
+/// `(1, 2, 3, 4)`.
+pub(super) fn too_many_components(
+    reader: &Reader<'_>,
+    span: Span,
+    count: usize,
+) -> Box<Diagnostic> {
     let text = reader.slice(span);
+    let inner = strip_brackets(text);
     error(
         Code::S01,
         span,
-        format!("the comma in `{text}` has no function to belong to"),
-        format!("`max{text}` for a function of several values, or `[…]` for a list"),
+        format!("a vector has two or three components, and `{text}` has {count}"),
+        format!("`(a, b)` or `(a, b, c)` for a vector, or `[{inner}]` for a list"),
+    )
+}
+
+/// `sin.x`.
+pub(super) fn component_of_function(
+    reader: &Reader<'_>,
+    name: &Name,
+    span: Span,
+) -> Box<Diagnostic> {
+    let (text, function) = (reader.slice(span), &name.key);
+    error(
+        Code::S01,
+        span,
+        format!("`{text}` asks for a component of the function `{function}`"),
+        format!("the component of a named vector, as in `V.x`, or `{function}(…)`"),
     )
 }
 

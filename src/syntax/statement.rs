@@ -3,14 +3,15 @@
 //! In goes the text of one statement, out comes its tree. Asks and claims, conditions and the
 //! words of `required` are read here; formulas in `formula`, literals in `literal`.
 
+use super::form::{self, Form};
 use super::formula::{Read, Reader};
-use super::grammar::{self, Pair, Pairs, Rule};
+use super::grammar::{self, Pair, Pairs, Rule, Stopped};
 use super::name::FUNCTIONS;
 use super::{
     Answer, Ask, BlockKind, Chain, Condition, Expr, ExprKind, Inline, Literal, Magnitude, Name,
     Precision, Required, Statement, Tail, Word,
 };
-use super::{diagnose, limits, literal, refuse};
+use super::{diagnose, limits, literal, misplaced, refuse};
 use crate::diagnostic::Diagnostic;
 use crate::text::Span;
 
@@ -27,26 +28,41 @@ pub(super) fn statement(
     if let Some(refusal) = limits::refuse(body, start) {
         return Err(Box::new(refusal));
     }
-    if let Some(word) = diagnose::opening_word(body, start) {
-        return Ok(Statement::NotYet(word));
-    }
-    let pairs = match grammar::parse(rule_of(kind), body) {
-        Ok(pairs) => pairs,
-        Err(stopped) => return diagnose::unread(kind, body, start, &stopped),
-    };
     let mut reader = Reader::new(body, start);
-    let statement = match kind {
-        BlockKind::Given | BlockKind::Derive | BlockKind::Work => {
-            let chain = reader.chain(pairs)?;
-            diagnose::refuse_chain(kind, &reader, &chain)?;
-            Statement::Chain(reader.formula_of_two(kind, chain)?)
-        }
-        BlockKind::Required => Statement::Required(reader.required(pairs)?),
-        BlockKind::Check => Statement::Check(reader.check(pairs)?),
-        BlockKind::Answer => Statement::Answer(reader.answer(pairs)?),
-    };
+    let statement = match Form::opening(body) {
+        Some(form) => form::statement(form, kind, &mut reader),
+        None => ordinary(kind, &mut reader),
+    }?;
     warnings.append(&mut reader.warnings);
     Ok(statement)
+}
+
+/// A line of the form that most lines of its block have.
+fn ordinary(kind: BlockKind, reader: &mut Reader<'_>) -> Read<Statement> {
+    let pairs = match grammar::parse(rule_of(kind), reader.text) {
+        Ok(pairs) => pairs,
+        Err(stopped) => return unmatched(kind, reader, &stopped),
+    };
+    match kind {
+        BlockKind::Given | BlockKind::Derive | BlockKind::Work => {
+            let chain = reader.chain(pairs)?;
+            misplaced::refuse_chain(kind, reader, &chain)?;
+            reader.formula_of_two(kind, chain).map(Statement::Chain)
+        }
+        BlockKind::Required => reader.required(pairs).map(Statement::Required),
+        BlockKind::Check => reader.check(pairs).map(Statement::Check),
+        BlockKind::Answer => reader.answer(pairs).map(Statement::Answer),
+    }
+}
+
+/// A line that is no ordinary one of its block: a trend or limit of `check`, or a mistake.
+fn unmatched(kind: BlockKind, reader: &mut Reader<'_>, stopped: &Stopped) -> Read<Statement> {
+    if kind == BlockKind::Check
+        && let Some(found) = form::of_check(reader)
+    {
+        return found;
+    }
+    Err(diagnose::unread(kind, reader.text, reader.start, stopped))
 }
 
 /// Whether the content of a code span is an ask: it begins with `?`, or ends in one after `=`,
@@ -115,13 +131,15 @@ impl Reader<'_> {
     fn chain(&mut self, pairs: Pairs<'_>) -> Read<Chain> {
         let mut members = Vec::with_capacity(3);
         let mut tail = Tail::None;
+        let mut from = None;
         let mut conditions = Vec::new();
         for pair in pairs {
             let rule = pair.as_rule();
-            if rule != Rule::condition
-                && rule != Rule::filled_mark
-                && let Tail::Ask(ask) = &tail
-            {
+            let may_follow_an_ask = matches!(
+                rule,
+                Rule::filled_mark | Rule::from | Rule::condition | Rule::ended
+            );
+            if !may_follow_an_ask && let Tail::Ask(ask) = &tail {
                 return Err(diagnose::ask_in_the_middle(ask.span));
             }
             match rule {
@@ -134,6 +152,7 @@ impl Reader<'_> {
                         tail = Tail::Filled(literal, ask);
                     }
                 }
+                Rule::from => from = Some(self.from(pair)?),
                 Rule::condition => conditions.push(self.condition(pair)?),
                 _ => {}
             }
@@ -142,6 +161,7 @@ impl Reader<'_> {
             members,
             tail,
             conditions,
+            from,
         })
     }
 
@@ -233,16 +253,17 @@ impl Reader<'_> {
         for pair in pairs {
             match pair.as_rule() {
                 Rule::comparison => check = Some(self.comparison(pair)?),
-                _ => {
-                    for value in pair.into_inner() {
-                        within = Some(self.value(value)?);
-                    }
-                }
+                _ => within = self.within(pair)?,
             }
         }
         let mut check = check.ok_or_else(|| self.nothing())?;
         check.within = within;
         Ok(check)
+    }
+
+    pub(super) fn within(&mut self, pair: Pair<'_>) -> Read<Option<Expr>> {
+        let value = pair.into_inner().next();
+        value.map(|value| self.value(value)).transpose()
     }
 
     fn answer(&mut self, pairs: Pairs<'_>) -> Read<Answer> {
@@ -372,19 +393,20 @@ impl Reader<'_> {
     }
 
     /// A literal or a formula, where a literal's unit is certain.
-    fn value(&mut self, pair: Pair<'_>) -> Read<Expr> {
+    pub(super) fn value(&mut self, pair: Pair<'_>) -> Read<Expr> {
         match pair.as_rule() {
             Rule::literal => Ok(quantity(literal::literal(self, pair)?)),
             _ => self.expr(pair),
         }
     }
 
-    fn nothing(&self) -> Box<Diagnostic> {
+    pub(super) fn nothing(&self) -> Box<Diagnostic> {
         refuse::incomplete(Span::new(self.start, self.start + self.text.len()))
     }
 }
 
-fn quantity(literal: Literal) -> Expr {
+/// A literal as a formula.
+pub(super) fn quantity(literal: Literal) -> Expr {
     Expr {
         span: literal.span,
         kind: ExprKind::Quantity(Box::new(literal)),

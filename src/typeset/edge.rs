@@ -1,8 +1,8 @@
 //! What stands at the two ends of a factor, and what a product needs between neighbours.
 
-use super::Context;
-use crate::resolve::{Expr, ExprKind, Function, SymbolId};
-use crate::syntax::Operator;
+use super::{Context, value};
+use crate::resolve::{Expr, ExprKind, Function, Shape, SymbolId};
+use crate::syntax::{Axis, Operator};
 use crate::worksheet::Shown;
 
 /// One end of a factor.
@@ -54,7 +54,9 @@ pub(super) fn gap(left: Edge, right: Edge, substituted: bool) -> Gap {
 /// How `expr` begins as a later factor of a product.
 pub(super) fn left(expr: &Expr, context: &Context) -> Edge {
     match &expr.kind {
-        ExprKind::Number(_) | ExprKind::Quantity(_) => Edge::Digit,
+        ExprKind::Number(_) | ExprKind::Numeral(_) => Edge::Digit,
+        ExprKind::Quantity(quantity) if quantity.shape == Shape::One => Edge::Digit,
+        ExprKind::Quantity(_) => Edge::Closed,
         ExprKind::Pi => Edge::Letter,
         ExprKind::Symbol(id) => match context.operand(*id) {
             Some(shown) if is_negative(shown) => Edge::Closed,
@@ -62,6 +64,11 @@ pub(super) fn left(expr: &Expr, context: &Context) -> Edge {
             None => symbol(*id, context),
         },
         ExprKind::Parameter(_) => Edge::Letter,
+        ExprKind::Component(id, axis) => match context.operand(*id) {
+            Some(shown) if is_negative(&component(shown, *axis)) => Edge::Closed,
+            Some(_) => Edge::Digit,
+            None => symbol(*id, context),
+        },
         ExprKind::Constant(_) => Edge::Word,
         ExprKind::Product(factors) => {
             let divided = factors
@@ -78,6 +85,7 @@ pub(super) fn left(expr: &Expr, context: &Context) -> Edge {
             edge => edge,
         },
         ExprKind::Call { function, .. } if is_fence(*function) => Edge::Closed,
+        ExprKind::Call { .. } if vector_product(expr).is_some() => Edge::Closed,
         ExprKind::Call { .. } => Edge::Word,
         ExprKind::Apply { function, .. } => context
             .names
@@ -88,6 +96,7 @@ pub(super) fn left(expr: &Expr, context: &Context) -> Edge {
         | ExprKind::Group(_)
         | ExprKind::Abs(_)
         | ExprKind::List(_)
+        | ExprKind::Vector(_)
         | ExprKind::Cases(_) => Edge::Closed,
     }
 }
@@ -95,13 +104,18 @@ pub(super) fn left(expr: &Expr, context: &Context) -> Edge {
 /// How `expr` ends.
 pub(super) fn right(expr: &Expr, context: &Context) -> Edge {
     match &expr.kind {
-        ExprKind::Number(_) => Edge::Digit,
+        ExprKind::Number(_) | ExprKind::Numeral(_) => Edge::Digit,
         ExprKind::Quantity(quantity) => unit_or_digit(quantity.unit.text().is_empty()),
         ExprKind::Pi | ExprKind::Parameter(_) => Edge::Letter,
         ExprKind::Symbol(id) => match context.operand(*id) {
             Some(shown) if is_negative(shown) => Edge::Closed,
             Some(shown) => unit_or_digit(shown.unit.text().is_empty()),
             None => symbol(*id, context),
+        },
+        ExprKind::Component(id, axis) => match context.operand(*id) {
+            Some(shown) if is_negative(&component(shown, *axis)) => Edge::Closed,
+            Some(shown) => unit_or_digit(shown.unit.text().is_empty()),
+            None => Edge::Closed,
         },
         ExprKind::Constant(_) => Edge::Word,
         ExprKind::Product(factors) => match factors.last() {
@@ -118,6 +132,7 @@ pub(super) fn right(expr: &Expr, context: &Context) -> Edge {
             Some(Edge::Letter) | None => Edge::Word,
             Some(edge) => edge,
         },
+        ExprKind::Call { .. } if vector_product(expr).is_some() => Edge::Closed,
         // `sin(θ) L` needs its space too.
         ExprKind::Call { function, .. } if !is_fence(*function) => Edge::Word,
         ExprKind::Power(..)
@@ -128,6 +143,7 @@ pub(super) fn right(expr: &Expr, context: &Context) -> Edge {
         | ExprKind::Call { .. }
         | ExprKind::Apply { .. }
         | ExprKind::List(_)
+        | ExprKind::Vector(_)
         | ExprKind::Cases(_) => Edge::Closed,
     }
 }
@@ -155,12 +171,38 @@ pub(super) fn is_fence(function: Function) -> bool {
     matches!(function, Sqrt | Cbrt | Abs | Floor | Ceil)
 }
 
+/// The sign and the two sides of a product of vectors, which is set as one rather than by its
+/// name.
+pub(super) fn vector_product(expr: &Expr) -> Option<(&'static str, &Expr, &Expr)> {
+    let ExprKind::Call {
+        function,
+        arguments,
+        ..
+    } = &expr.kind
+    else {
+        return None;
+    };
+    match (function, arguments.as_slice()) {
+        (Function::Dot, [left, right]) => Some(("·", left, right)),
+        (Function::Cross, [left, right]) => Some(("×", left, right)),
+        _ => None,
+    }
+}
+
+/// Whether a value begins with a minus sign. A vector begins with its bracket.
 pub(super) fn is_negative(shown: &Shown) -> bool {
+    if shown.shape == Shape::Vector {
+        return false;
+    }
     match (&shown.written, shown.digits.first()) {
         (Some(written), _) => written.trim_start().starts_with(['-', '−']),
         (None, Some(digits)) => digits.layout().negative,
         (None, None) => false,
     }
+}
+
+fn component(shown: &Shown, axis: Axis) -> Shown {
+    value::component(shown, axis as usize)
 }
 
 fn symbol(id: SymbolId, context: &Context) -> Edge {

@@ -59,7 +59,7 @@ pub(crate) fn shown(value: f64, unit_source: &str) -> Shown {
         values: vec![value],
         digits: vec![to_figures(value, 4)],
         written: None,
-        is_list: false,
+        shape: crate::resolve::Shape::One,
         unit,
         word: None,
         uncertainty: None,
@@ -239,7 +239,7 @@ impl<'a> Reader<'a> {
         let quantity = Quantity {
             number: number_span,
             values: vec![number.parse().unwrap()],
-            is_list: false,
+            shape: crate::resolve::Shape::One,
             unit: unit(unit_source),
             datum: None,
             uncertainty: None,

@@ -1,11 +1,12 @@
 //! One formula, part by part.
 
-use super::edge::{is_fence, is_negative, is_tall};
+use super::edge::{is_fence, is_negative, is_tall, vector_product};
 use super::names::Name;
 use super::value::Brackets;
 use super::{Context, value};
 use crate::quantity::Unit;
-use crate::resolve::{Expr, ExprKind, Function, Quantity, SymbolId, Term};
+use crate::resolve::{Expr, ExprKind, Function, Quantity, Shape, SymbolId, Term};
+use crate::syntax::Axis;
 
 /// Where a part stands, which decides about brackets that the author did not need to write.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -56,6 +57,7 @@ impl<'a> Writer<'a> {
     pub(super) fn expr(&mut self, expr: &Expr, place: Place) -> u32 {
         match &expr.kind {
             ExprKind::Number(_) => self.number(self.context.source.slice(expr.span), place),
+            ExprKind::Numeral(value) => self.number(&super::number::numeral(*value), place),
             ExprKind::Quantity(quantity) => self.quantity(quantity, place),
             ExprKind::Pi => self.element("mi", "π", 0.55),
             ExprKind::Symbol(id) => self.symbol(*id, place),
@@ -88,7 +90,11 @@ impl<'a> Writer<'a> {
                 function,
                 arguments,
                 bracketed,
-            } => self.call(*function, arguments, *bracketed),
+            } => match vector_product(expr) {
+                Some(_) if place == Place::Tight => self.brackets(expr),
+                Some((sign, left, right)) => self.vector_product(sign, left, right),
+                None => self.call(*function, arguments, *bracketed),
+            },
             ExprKind::Apply {
                 function,
                 arguments,
@@ -97,6 +103,8 @@ impl<'a> Writer<'a> {
                 elements + self.arguments(arguments)
             }
             ExprKind::List(items) => self.separated("[", items, "]"),
+            ExprKind::Vector(items) => self.vector(items),
+            ExprKind::Component(id, axis) => self.component(*id, *axis, place),
             ExprKind::Cases(cases) => self.cases(cases),
         }
     }
@@ -137,8 +145,8 @@ impl<'a> Writer<'a> {
 
     fn quantity(&mut self, quantity: &Quantity, place: Place) -> u32 {
         let text = self.context.source.slice(quantity.number);
-        if quantity.is_list {
-            let elements = self.list_text(text);
+        if quantity.shape != Shape::One {
+            let elements = self.list_text(text, quantity.shape);
             let (more, width) = value::unit_mathml(&quantity.unit, self.out);
             self.pen += width;
             return elements + more;
@@ -150,18 +158,37 @@ impl<'a> Writer<'a> {
         elements
     }
 
-    fn list_text(&mut self, text: &str) -> u32 {
-        self.out.push_str("<mrow><mo>[</mo>");
-        for (index, item) in text.trim_matches(['[', ']', ' ']).split(',').enumerate() {
+    fn list_text(&mut self, text: &str, shape: Shape) -> u32 {
+        let (open, close) = value::fences(shape);
+        self.out.push_str("<mrow><mo stretchy=\"false\">");
+        self.out.push_str(open);
+        self.out.push_str("</mo>");
+        let items = text.trim_matches(['[', ']', '(', ')', ' ']);
+        for (index, item) in items.split(',').enumerate() {
             if index > 0 {
-                self.element("mo", ",", 0.4);
+                self.out.push_str(value::COMMA);
+                self.pen += 0.5;
             }
             let parts = super::number::parts(item);
             self.pen += parts.width();
             parts.mathml(self.out);
         }
-        self.out.push_str("<mo>]</mo></mrow>");
+        self.out.push_str("<mo stretchy=\"false\">");
+        self.out.push_str(close);
+        self.out.push_str("</mo></mrow>");
         1
+    }
+
+    /// A component: the vector's letter with the axis as a subscript, or its number.
+    fn component(&mut self, id: SymbolId, axis: Axis, place: Place) -> u32 {
+        let Some(shown) = self.context.operand(id) else {
+            return self.name(self.context.names.component(id, axis).as_ref());
+        };
+        let single = value::component(shown, axis as usize);
+        let brackets = brackets(place, is_negative(&single), single.unit.text());
+        let (elements, width) = value::operand(&single, brackets, self.out);
+        self.pen += width;
+        elements
     }
 
     fn symbol(&mut self, id: SymbolId, place: Place) -> u32 {
@@ -242,7 +269,30 @@ impl<'a> Writer<'a> {
         self.pen += 0.35;
     }
 
+    /// `a · b` and `a × b` of vectors, their sides in brackets where they are sums or products of
+    /// vectors themselves.
+    fn vector_product(&mut self, sign: &str, left: &Expr, right: &Expr) -> u32 {
+        let side = |writer: &mut Self, expr: &Expr, place| {
+            let expr = expr.inside();
+            let is_loose = matches!(expr.kind, ExprKind::Sum(_) | ExprKind::Negative(_));
+            if is_loose || vector_product(expr).is_some() {
+                writer.brackets(expr)
+            } else {
+                writer.expr(expr, place)
+            }
+        };
+        let before = side(self, left, Place::First);
+        let operator = self.operator(sign, 1);
+        before + operator + side(self, right, Place::Inner)
+    }
+
     fn power(&mut self, base: &Expr, exponent: &Expr) -> u32 {
+        if let ExprKind::Component(id, axis) = base.kind
+            && self.context.operand(id).is_none()
+            && let Some(name) = self.context.names.component(id, axis)
+        {
+            return self.power_of_subscripted(&name, exponent);
+        }
         if let Some(id) = base.as_symbol() {
             let name = self.context.names.symbol(id);
             if let Some(name) = name.filter(|name| name.has_subscript)
@@ -257,7 +307,7 @@ impl<'a> Writer<'a> {
             bracketed: true,
         } = &base.kind
             && is_trigonometric(*function)
-            && matches!(exponent.kind, ExprKind::Number(_))
+            && matches!(exponent.kind, ExprKind::Number(_) | ExprKind::Numeral(_))
         {
             self.out.push_str("<msup>");
             self.element("mi", function.name(), 1.5);
@@ -317,6 +367,17 @@ impl<'a> Writer<'a> {
             (Function::Ceil, [argument]) => return self.fence("⌈", argument, "⌉"),
             _ => {}
         }
+        if function == Function::Direction
+            && let [argument] = arguments
+        {
+            let elements = self.element("mo", "∠", 0.8);
+            let inner = argument.inside();
+            return elements
+                + match inner.kind {
+                    ExprKind::Symbol(_) => self.expr(inner, Place::Inner),
+                    _ => self.brackets(inner),
+                };
+        }
         let elements = self.function_name(function);
         if bracketed {
             return elements + self.arguments(arguments);
@@ -365,6 +426,24 @@ impl<'a> Writer<'a> {
         }
         self.element("mo", close, 0.4);
         self.out.push_str("</mrow>");
+        1
+    }
+
+    /// The components of a vector, with the spaces that its numbers have.
+    fn vector(&mut self, parts: &[Expr]) -> u32 {
+        if parts.iter().any(is_tall) {
+            return self.separated("(", parts, ")");
+        }
+        self.out.push_str("<mrow><mo stretchy=\"false\">(</mo>");
+        self.pen += 0.7;
+        for (index, part) in parts.iter().enumerate() {
+            if index > 0 {
+                self.out.push_str(value::COMMA);
+                self.pen += 0.5;
+            }
+            self.closed(|writer| writer.expr(part, Place::First));
+        }
+        self.out.push_str("<mo stretchy=\"false\">)</mo></mrow>");
         1
     }
 

@@ -22,8 +22,8 @@ mod tests;
 
 pub use escape::escape;
 pub use names::Names;
-pub use rows::{Width, equality, expr, function, math, result, side, symbol};
-pub use value::{entries, entry, text, unit, value};
+pub use rows::{Width, derivative, equality, expr, function, math, power, result, side, symbol};
+pub use value::{entries, entry, number, text, unit, value};
 
 use std::sync::Arc;
 

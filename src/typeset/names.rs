@@ -6,12 +6,14 @@ use rayon::prelude::*;
 
 use super::escape::escape;
 use crate::resolve::{FunctionId, SymbolId, Symbols};
-use crate::syntax::{Base, Decoration, NameParts, name_parts};
+use crate::syntax::{Axis, Base, Decoration, NameParts, name_parts};
 
 /// Every name of a worksheet, typeset.
 #[derive(Debug, Default)]
 pub struct Names {
     symbols: Vec<Name>,
+    /// The spellings of the vectors, and nothing for the other symbols; empty without vectors.
+    keys: Vec<Box<str>>,
     functions: Vec<FunctionName>,
 }
 
@@ -39,18 +41,35 @@ impl Names {
     pub fn new(symbols: &Symbols) -> Self {
         let ids = 0..symbols.len() as u32;
         let functions = 0..symbols.function_count() as u32;
+        let keys = if symbols.has_vectors() {
+            let key = |id| match symbols.components(SymbolId(id)) {
+                Some(_) => symbols.symbol(SymbolId(id)).key.clone(),
+                None => Box::default(),
+            };
+            (0..symbols.len() as u32).map(key).collect()
+        } else {
+            Vec::new()
+        };
         Self {
+            keys,
             symbols: ids
                 .into_par_iter()
                 .with_min_len(512)
-                .map(|id| set(&symbols.symbol(SymbolId(id)).key))
+                .map(|id| {
+                    let is_vector = symbols.components(SymbolId(id)).is_some();
+                    set(&symbols.symbol(SymbolId(id)).key, is_vector)
+                })
                 .collect(),
             functions: functions
                 .map(|id| {
                     let function = symbols.function(FunctionId(id));
                     FunctionName {
-                        name: set(&function.key),
-                        parameters: function.parameters.iter().map(|key| set(key)).collect(),
+                        name: set(&function.key, false),
+                        parameters: function
+                            .parameters
+                            .iter()
+                            .map(|key| set(key, false))
+                            .collect(),
                     }
                 })
                 .collect(),
@@ -59,6 +78,13 @@ impl Names {
 
     pub(super) fn symbol(&self, id: SymbolId) -> Option<&Name> {
         self.symbols.get(id.0 as usize)
+    }
+
+    /// The name of a component: the vector's letter in plain italics with the axis as its last
+    /// subscript.
+    pub(super) fn component(&self, id: SymbolId, axis: Axis) -> Option<Name> {
+        let key = self.keys.get(id.0 as usize)?;
+        Some(set(&format!("{key}_{}", axis.letter()), false))
     }
 
     pub(super) fn function(&self, id: FunctionId) -> Option<&Name> {
@@ -73,8 +99,8 @@ impl Names {
     }
 }
 
-/// Sets a name from its canonical spelling.
-fn set(key: &str) -> Name {
+/// Sets a name from its canonical spelling; a vector's letter is bold italic (ISO 80000-2).
+fn set(key: &str, is_vector: bool) -> Name {
     let parts = name_parts(key);
     let mut mathml = String::with_capacity(64);
     let mut width = 0.0;
@@ -86,7 +112,7 @@ fn set(key: &str) -> Name {
     if has_subscript {
         mathml.push_str("<msub>");
     }
-    let is_word = base(&parts, &mut mathml, &mut width);
+    let is_word = base(&parts, is_vector, &mut mathml, &mut width);
     if has_subscript {
         subscripts(&parts.subscripts, &mut mathml, &mut width);
         mathml.push_str("</msub>");
@@ -103,19 +129,29 @@ fn set(key: &str) -> Name {
 }
 
 /// The base with its accent; tells whether it is a word.
-fn base(parts: &NameParts, out: &mut String, width: &mut f32) -> bool {
+fn base(parts: &NameParts, is_vector: bool, out: &mut String, width: &mut f32) -> bool {
     if parts.decoration.is_some() {
         out.push_str("<mover accent=\"true\">");
     }
     // A single character in `mi` is italic, more than one are upright, as MathML Core has it.
     out.push_str("<mi>");
     let letters = match &parts.base {
+        Base::Latin(word) if is_vector => {
+            word.chars()
+                .map(bold_italic)
+                .for_each(|letter| out.push(letter));
+            word.chars().count()
+        }
         Base::Latin(word) => {
             escape(word, out);
             word.chars().count()
         }
         Base::Greek(letter) => {
-            out.push(*letter);
+            out.push(if is_vector {
+                bold_italic(*letter)
+            } else {
+                *letter
+            });
             1
         }
     };
@@ -130,6 +166,21 @@ fn base(parts: &NameParts, out: &mut String, width: &mut f32) -> bool {
     }
     *width += 0.56 * letters as f32;
     letters > 1
+}
+
+/// The letter from the bold italic alphabet of mathematics (Unicode, Mathematical Alphanumeric
+/// Symbols), which stays bold where only the text is kept.
+fn bold_italic(letter: char) -> char {
+    let from = |first: char, block: u32| {
+        char::from_u32(block + letter as u32 - first as u32).unwrap_or(letter)
+    };
+    match letter {
+        'A'..='Z' => from('A', 0x1D468),
+        'a'..='z' => from('a', 0x1D482),
+        'Α'..='Ω' => from('Α', 0x1D71C),
+        'α'..='ω' => from('α', 0x1D736),
+        _ => letter,
+    }
 }
 
 /// The subscripts, joined by commas.
@@ -213,7 +264,7 @@ mod tests {
     use super::*;
 
     fn check(key: &str, expected: &str) {
-        assert_eq!(&*set(key).mathml, expected);
+        assert_eq!(&*set(key, false).mathml, expected);
     }
 
     #[test]
@@ -221,7 +272,7 @@ mod tests {
         check("p", "<mi>p</mi>");
         check("rho", "<mi>ρ</mi>");
         check("Re", "<mi>Re</mi>");
-        assert!(set("Re").is_word);
+        assert!(set("Re", false).is_word);
     }
 
     #[test]

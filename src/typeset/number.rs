@@ -1,5 +1,7 @@
 //! Numbers: proper minus signs and powers of ten.
 
+use crate::quantity;
+
 /// A number taken apart.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Parts<'a> {
@@ -73,6 +75,34 @@ impl Parts<'_> {
             integer(exponent, out);
             out.push_str("</sup>");
         }
+    }
+}
+
+/// The text of a number that the engine wrote: whole where it is, and never longer than needed to
+/// recognise it.
+pub(super) fn numeral(value: f64) -> String {
+    /// Decimals of more digits than this are rounded.
+    const LONG: usize = 9;
+    const FIGURES: u8 = 6;
+    let text = value.to_string();
+    if text.len() <= LONG {
+        return text;
+    }
+    if value.fract() == 0.0 && value.abs() < 1e15 {
+        return text;
+    }
+    let rounded = quantity::to_figures(value, FIGURES).ascii();
+    match rounded.split_once('e') {
+        Some((mantissa, exponent)) => format!("{}e{exponent}", without_zeros(mantissa)),
+        None => without_zeros(&rounded).to_owned(),
+    }
+}
+
+fn without_zeros(text: &str) -> &str {
+    if text.contains('.') {
+        text.trim_end_matches('0').trim_end_matches('.')
+    } else {
+        text
     }
 }
 

@@ -44,7 +44,10 @@ impl Writer<'_> {
         for factor in factors {
             let first = before.is_none();
             elements += self.gap(*before, edge::left(&factor.expr, &self.context));
-            elements += self.expr(&factor.expr, if first { place } else { Place::Inner });
+            elements += match edge::vector_product(&factor.expr) {
+                Some(_) => self.brackets(&factor.expr),
+                None => self.expr(&factor.expr, if first { place } else { Place::Inner }),
+            };
             *before = Some(edge::right(&factor.expr, &self.context));
         }
         elements

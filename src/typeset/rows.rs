@@ -5,7 +5,7 @@
 
 use super::formula::{Break, Place, Writer};
 use super::{Context, escape, value};
-use crate::resolve::{Expr, FunctionId, SymbolId};
+use crate::resolve::{Expr, ExprKind, FunctionId, Shape, SymbolId};
 use crate::worksheet::Shown;
 
 /// A row wider than this is given places to break, in em: a narrow phone.
@@ -36,6 +36,46 @@ pub fn math(expr: &Expr, context: &Context, out: &mut String) -> Width {
 pub fn symbol(id: SymbolId, context: &Context, out: &mut String) {
     out.push_str("<math>");
     Writer::new(*context, out).name(context.names.symbol(id));
+    out.push_str("</math>");
+}
+
+/// Appends a symbol to a power as a `math` element; a power of 1 is not written.
+pub fn power(id: SymbolId, exponent: &Expr, context: &Context, out: &mut String) {
+    let is_one = match exponent.inside().kind {
+        ExprKind::Number(value) | ExprKind::Numeral(value) => value == 1.0,
+        _ => false,
+    };
+    if is_one {
+        return symbol(id, context, out);
+    }
+    let base = Expr {
+        span: exponent.span,
+        kind: ExprKind::Symbol(id),
+    };
+    let kind = ExprKind::Power(Box::new(base), Box::new(exponent.clone()));
+    let span = exponent.span;
+    math(&Expr { span, kind }, context, out);
+}
+
+/// Appends the derivative of an expression by a symbol as a `math` element: a fraction of two
+/// differentials (ISO 80000-2), or an operator before what is not a symbol alone.
+pub fn derivative(of: &Expr, by: SymbolId, context: &Context, out: &mut String) {
+    const SIGN: &str = "<mi mathvariant=\"normal\">∂</mi>";
+    let name = of.inside().as_symbol();
+    out.push_str("<math><mfrac><mrow>");
+    out.push_str(SIGN);
+    if let Some(id) = name {
+        Writer::new(*context, out).name(context.names.symbol(id));
+    }
+    out.push_str("</mrow><mrow>");
+    out.push_str(SIGN);
+    Writer::new(*context, out).name(context.names.symbol(by));
+    out.push_str("</mrow></mfrac>");
+    if name.is_none() {
+        let mut writer = Writer::new(*context, out);
+        writer.depth = None;
+        writer.brackets(of.inside());
+    }
     out.push_str("</math>");
 }
 
@@ -70,7 +110,7 @@ pub fn result(sign: &str, shown: &Shown, out: &mut String) {
         out.push_str("</mo>");
     }
     let plain = shown.uncertainty.is_none() && shown.uncertainty_written.is_none();
-    if plain && !shown.is_list {
+    if plain && shown.shape != Shape::List {
         value::operand(shown, value::Brackets::None, out);
         out.push_str("</math>");
         if let Some(word) = shown.word {

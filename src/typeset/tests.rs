@@ -2,7 +2,7 @@
 
 use super::fixture::{Formulas, shown, unit, written};
 use super::*;
-use crate::resolve::UserFunction;
+use crate::resolve::{Expr, ExprKind, UserFunction};
 use crate::text::Span;
 
 /// The MathML of a formula with the tags shortened: `<mi>x</mi>` is `x`, and groups are in
@@ -10,6 +10,7 @@ use crate::text::Span;
 fn plain(mathml: &str) -> String {
     let mut text = mathml.to_owned();
     for (from, to) in [
+        ("<mo rspace=\"0.25em\">,", ", "),
         ("<mo form=\"prefix\">", ""),
         ("<mo form=\"infix\">", ""),
         ("<mo stretchy=\"false\">", ""),
@@ -263,7 +264,7 @@ fn values_print_with_uncertainty_and_word() {
     check(with("± 0.04 (k=2)"), "(50.02 ± 0.04) mm (<i>k</i> = 2)");
     check(with("± 0.2 %"), "50.02 mm ± 0.2 %");
     let list = Shown {
-        is_list: true,
+        shape: crate::resolve::Shape::List,
         ..written("[1, -2.5]", "m")
     };
     check(list, "[1, −2.5] m");
@@ -274,4 +275,107 @@ fn plain_text_of_a_value() {
     assert_eq!(text(&shown(-19.012, "kN")), "−19.01 kN");
     assert_eq!(text(&shown(35.0, "°")), "35.00°");
     assert_eq!(unit("kN").text(), "kN");
+}
+
+#[test]
+fn products_of_vectors_have_their_signs_and_brackets_where_they_are_needed() {
+    check("dot(a, b)", "a·b");
+    check("cross(a, b + c)", "a×(b+c)");
+    check("dot(a, cross(b, c))", "a·(b×c)");
+    check("2 dot(a, b)", "2(a·b)");
+    check("dot(a, b)/c", "frac[row[a·b]c]");
+    check("dot(a, b)^2", "sup[row[(a·b)]2]");
+    check("dot(a, b) + c", "a·b+c");
+}
+
+#[test]
+fn a_direction_is_an_angle() {
+    check("direction(F)", "∠F");
+    check("direction(F + G)", "∠(F+G)");
+}
+
+#[test]
+fn vectors_are_bold_and_their_components_are_not() {
+    use crate::syntax::Axis;
+    let mut formulas = Formulas::default();
+    let force = formulas.symbol("F_1");
+    let rate = formulas.symbol("omega");
+    formulas.symbols.make_vector(force, 2);
+    formulas.symbols.make_vector(rate, 3);
+    let node = |kind| Expr {
+        span: Span::default(),
+        kind,
+    };
+    let component = node(ExprKind::Component(force, Axis::X));
+    let square = node(ExprKind::Power(
+        Box::new(component.clone()),
+        Box::new(node(ExprKind::Numeral(2.0))),
+    ));
+    let (source, names) = (formulas.source(), Names::new(&formulas.symbols));
+    let context = Context::new(&source, &names);
+    let set = |expr: &Expr| plain(&super::expr(expr, &context));
+    assert_eq!(set(&node(ExprKind::Symbol(force))), "sub[𝑭1]");
+    assert_eq!(set(&node(ExprKind::Symbol(rate))), "𝝎");
+    assert_eq!(set(&component), "sub[Frow[1','x]]");
+    assert_eq!(set(&square), "subsup[Frow[1','x]2]");
+    let vector = node(ExprKind::Vector(vec![
+        node(ExprKind::Numeral(0.0)),
+        node(ExprKind::Symbol(force)),
+    ]));
+    assert_eq!(set(&vector), "row[(0, sub[𝑭1])]");
+    let operands = [(
+        force,
+        std::sync::Arc::new(Shown {
+            shape: crate::resolve::Shape::Vector,
+            ..written("3, -4.0", "kN")
+        }),
+    )];
+    let numbers = context.with_operands(&operands);
+    let set = |expr: &Expr| plain(&super::expr(expr, &numbers));
+    assert_eq!(set(&node(ExprKind::Symbol(force))), "row[(3, −4.0)]' kN'");
+    assert_eq!(set(&component), "3 kN");
+    assert_eq!(set(&square), "sup[(3 kN)2]");
+}
+
+#[test]
+fn numbers_of_the_engine_are_short() {
+    use super::number::numeral;
+    assert_eq!(numeral(2.0), "2");
+    assert_eq!(numeral(-40.0), "-40");
+    assert_eq!(numeral(2.51), "2.51");
+    assert_eq!(numeral(1.0 / 3.0), "0.333333");
+    assert_eq!(numeral(123_456_789_012.0), "123456789012");
+    assert_eq!(numeral(1e30), "1e30");
+}
+
+#[test]
+fn a_derivative_is_a_fraction_or_an_operator() {
+    let mut formulas = Formulas::default();
+    let (name, sum) = (formulas.read("h_f"), formulas.read("a + b"));
+    let flow = formulas.symbol("Q");
+    let (source, names) = (formulas.source(), Names::new(&formulas.symbols));
+    let context = Context::new(&source, &names);
+    let set = |of: &Expr| {
+        let mut out = String::new();
+        derivative(of, flow, &context, &mut out);
+        out.replace("<mi mathvariant=\"normal\">∂</mi>", "∂")
+    };
+    assert_eq!(plain(&set(&name)), "ath[frac[row[∂sub[hf]]row[∂Q]]]");
+    assert_eq!(plain(&set(&sum)), "ath[frac[row[∂]row[∂Q]](a+b)]");
+}
+
+#[test]
+fn a_power_of_one_is_not_written() {
+    let mut formulas = Formulas::default();
+    let (one, half) = (formulas.read("1"), formulas.read("1/2"));
+    let flow = formulas.symbol("Q");
+    let (source, names) = (formulas.source(), Names::new(&formulas.symbols));
+    let context = Context::new(&source, &names);
+    let set = |exponent: &Expr| {
+        let mut out = String::new();
+        power(flow, exponent, &context, &mut out);
+        plain(&out)
+    };
+    assert_eq!(set(&one), "ath[Q]");
+    assert_eq!(set(&half), "ath[sup[Qfrac[12]]]");
 }

@@ -2,7 +2,8 @@
 
 use super::escape::escape;
 use super::number::{self, Parts};
-use crate::quantity::{Decimal, Unit};
+use crate::quantity::{Decimal, Unit, to_figures};
+use crate::resolve::Shape;
 use crate::worksheet::Shown;
 
 /// Appends a value as HTML: `3.006 m/s`, `(50.02 ± 0.04) mm`, `420 kPa gauge`.
@@ -76,7 +77,7 @@ fn factor(coverage: &str, out: &mut String) {
 
 /// The number of a value, or its numbers in brackets, as HTML.
 fn numbers(shown: &Shown, out: &mut String) {
-    if !shown.is_list {
+    if shown.shape == Shape::One {
         match (&shown.written, shown.digits.first()) {
             (Some(written), _) => number::parts(written).html(out),
             (None, Some(digits)) => decimal(digits, |parts| parts.html(out)),
@@ -84,14 +85,45 @@ fn numbers(shown: &Shown, out: &mut String) {
         }
         return;
     }
-    out.push('[');
+    let (open, close) = fences(shown.shape);
+    out.push_str(open);
     for index in 0..entries(shown) {
         if index > 0 {
             out.push_str(", ");
         }
         entry(shown, index, out);
     }
-    out.push(']');
+    out.push_str(close);
+}
+
+/// The brackets around the numbers of a list or a vector.
+pub(super) fn fences(shape: Shape) -> (&'static str, &'static str) {
+    match shape {
+        Shape::Vector => ("(", ")"),
+        _ => ("[", "]"),
+    }
+}
+
+/// One component of a vector as a value of its own.
+pub(super) fn component(shown: &Shown, index: usize) -> Shown {
+    let pick = |values: &[f64]| values.get(index).copied().into_iter().collect();
+    Shown {
+        si: pick(&shown.si),
+        values: pick(&shown.values),
+        digits: shown.digits.get(index).cloned().into_iter().collect(),
+        written: shown
+            .written
+            .as_ref()
+            .and_then(|written| list_parts(written).nth(index))
+            .map(|part| part.trim().to_owned()),
+        shape: Shape::One,
+        ..shown.clone()
+    }
+}
+
+/// Appends a plain number to a number of figures as HTML.
+pub fn number(value: f64, figures: u8, out: &mut String) {
+    decimal(&to_figures(value, figures), |parts| parts.html(out));
 }
 
 /// How many entries a list prints.
@@ -116,7 +148,7 @@ pub fn entry(shown: &Shown, index: usize, out: &mut String) {
 }
 
 fn list_parts(written: &str) -> impl Iterator<Item = &str> {
-    written.trim_matches(['[', ']', ' ']).split(',')
+    written.trim_matches(['[', ']', '(', ')', ' ']).split(',')
 }
 
 /// Appends a unit with its leading space as HTML; nothing for the unit one.
@@ -142,17 +174,19 @@ fn space_before(unit: &str) -> &'static str {
 pub fn text(shown: &Shown) -> String {
     let mut out = String::new();
     match &shown.written {
-        Some(written) if shown.is_list => {
-            out.push('[');
+        Some(written) if shown.shape != Shape::One => {
+            let (open, close) = fences(shown.shape);
+            out.push_str(open);
             out.push_str(written);
-            out.push(']');
+            out.push_str(close);
         }
         Some(written) => out.push_str(written),
-        None if shown.is_list => {
+        None if shown.shape != Shape::One => {
             let texts: Vec<String> = shown.digits.iter().map(Decimal::text).collect();
-            out.push('[');
+            let (open, close) = fences(shown.shape);
+            out.push_str(open);
             out.push_str(&texts.join(", "));
-            out.push(']');
+            out.push_str(close);
         }
         None => out.extend(shown.digits.first().map(Decimal::text)),
     }
@@ -200,7 +234,7 @@ pub(super) enum Brackets {
 /// symbol. Tells the elements and the width in em.
 pub(super) fn operand(shown: &Shown, brackets: Brackets, out: &mut String) -> (u32, f32) {
     match (&shown.written, shown.digits.first()) {
-        _ if shown.is_list => list(shown, out),
+        _ if shown.shape != Shape::One => list(shown, out),
         (Some(written), _) => quantity(number::parts(written), &shown.unit, brackets, out),
         (None, Some(digits)) => {
             let mut size = (0, 0.0);
@@ -250,12 +284,18 @@ pub(super) fn quantity(
     )
 }
 
+/// A comma between numbers, with the space that it has in a sentence.
+pub(super) const COMMA: &str = "<mo rspace=\"0.25em\">,</mo>";
+
 fn list(shown: &Shown, out: &mut String) -> (u32, f32) {
     let start = out.len();
-    out.push_str("<mrow><mo>[</mo>");
+    let (open, close) = fences(shown.shape);
+    out.push_str("<mrow><mo stretchy=\"false\">");
+    out.push_str(open);
+    out.push_str("</mo>");
     for index in 0..entries(shown) {
         if index > 0 {
-            out.push_str("<mo>,</mo>");
+            out.push_str(COMMA);
         }
         match (&shown.written, shown.digits.get(index)) {
             (Some(written), _) => {
@@ -269,7 +309,9 @@ fn list(shown: &Shown, out: &mut String) -> (u32, f32) {
             (None, None) => {}
         }
     }
-    out.push_str("<mo>]</mo></mrow>");
+    out.push_str("<mo stretchy=\"false\">");
+    out.push_str(close);
+    out.push_str("</mo></mrow>");
     let elements = 1 + unit_mathml(&shown.unit, out).0;
     // Tags are about half of what was written.
     (elements, 0.2 * (out.len() - start) as f32)

@@ -75,6 +75,7 @@ impl<'a> Builder<'a> {
             lead: lead.clone(),
             members: members.clone(),
             from: *from,
+            convergence: None,
             conditions: self.conditions(conditions),
             operands: Vec::new(),
             shown,
@@ -173,8 +174,8 @@ impl<'a> Builder<'a> {
                             .collect();
                         let value = Value {
                             rows: si,
-                            is_list: quantity.is_list,
-                            gradient: Vec::new(),
+                            shape: quantity.shape,
+                            gradients: Vec::new(),
                         };
                         show::literal(self.text, quantity, &value)
                     }

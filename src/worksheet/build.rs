@@ -14,9 +14,10 @@ use crate::diagnostic::Diagnostic;
 use crate::dimensions::{Checked, Datum, Reading, Type};
 use crate::document::{Document, FrontMatter, Piece, Units};
 use crate::evaluate::{Outcome, Program, Results, Value};
+use crate::proofs::Proofs;
 use crate::quantity::{Family, Unit};
 use crate::resolve::statement::{Ask, Tail};
-use crate::resolve::{Expr, ExprKind, Kind, Resolved, SymbolId, Symbols, statement};
+use crate::resolve::{Expr, ExprKind, Kind, Resolved, Shape, SymbolId, Symbols, statement};
 use crate::syntax::BlockKind;
 use crate::text::{Source, Span};
 
@@ -36,6 +37,7 @@ pub(super) struct Builder<'a> {
     pub resolved: &'a Resolved,
     pub checked: &'a Checked,
     pub results: &'a Results<'a>,
+    pub proofs: &'a Proofs,
     pub diagnostics: Vec<Diagnostic>,
     pub asks: Vec<AskSite>,
     front: FrontMatter,
@@ -59,6 +61,7 @@ impl<'a> Builder<'a> {
         resolved: &'a Resolved,
         checked: &'a Checked,
         results: &'a Results<'a>,
+        proofs: &'a Proofs,
         diagnostics: Vec<Diagnostic>,
     ) -> Self {
         let problems = parsed.problems.len();
@@ -69,6 +72,7 @@ impl<'a> Builder<'a> {
             resolved,
             checked,
             results,
+            proofs,
             diagnostics,
             asks: Vec::new(),
             front: FrontMatter::default(),
@@ -304,7 +308,14 @@ impl<'a> Builder<'a> {
             },
             (Some(_), Outcome::Failed, _) | (Some(_), _, None) => Body::Refused,
             (Some(kind), outcome, Some(found)) => {
-                self.evaluated(problem, statement, kind, outcome, found)
+                let origin = statement::Origin {
+                    block: at,
+                    statement: index,
+                };
+                match self.reasoned(problem, origin, kind, outcome, found) {
+                    Some(body) => body,
+                    None => self.evaluated(problem, statement, kind, outcome, found),
+                }
             }
         };
         if let Some(kind) = &statement.kind {
@@ -369,6 +380,9 @@ impl<'a> Builder<'a> {
                 function: *function,
                 body: body.clone(),
             },
+            (Kind::Root(root), Outcome::Root(result, convergence)) => {
+                self.root(problem, root, result, *convergence, found)
+            }
             (Kind::Work { .. }, Outcome::Value(result)) => {
                 self.work(problem, statement, kind, result, found)
             }
@@ -404,11 +418,16 @@ impl<'a> Builder<'a> {
                 let Body::Work(work) = &mut statement.body else {
                     continue;
                 };
+                if work.members.is_empty() && work.convergence.is_some() {
+                    continue;
+                }
                 let types = self.checked.statements.get(at);
                 let found = types.and_then(|types| types.get(index)?.as_ref());
-                if let (Some(found), true, false) =
-                    (found, work.conditions.is_empty(), work.shown.is_list)
-                {
+                if let (Some(found), true, false) = (
+                    found,
+                    work.conditions.is_empty(),
+                    work.shown.shape == Shape::List,
+                ) {
                     let lead = match work.lead.kind {
                         ExprKind::Symbol(_) => None,
                         _ => Some(&work.lead),
@@ -449,7 +468,11 @@ impl<'a> Builder<'a> {
                 }
             });
         }
-        if !worthwhile || operands.iter().any(|operand| operand.shown.is_list) {
+        if !worthwhile
+            || operands
+                .iter()
+                .any(|operand| operand.shown.shape == Shape::List)
+        {
             return Vec::new();
         }
         self.absolute_temperatures(&mut operands, formulas);
@@ -500,6 +523,11 @@ impl<'a> Builder<'a> {
                 ..
             } => (ask, Some(literal)),
             Kind::Answer { ask, filled, .. } => (ask, filled.as_ref()),
+            Kind::Root(root) => match &root.tail {
+                Tail::Ask(ask) => (ask, None),
+                Tail::Filled(literal, ask) => (ask, Some(literal)),
+                _ => return,
+            },
             _ => return,
         };
         let shown = match body {
@@ -515,9 +543,20 @@ impl<'a> Builder<'a> {
 fn formula(kind: &Kind) -> Vec<Expr> {
     match kind {
         Kind::Work { lead, members, .. } => std::iter::once(lead).chain(members).cloned().collect(),
-        Kind::Check { members, .. } | Kind::Equation { members } => members.clone(),
+        Kind::Check { members, .. }
+        | Kind::Equation { members }
+        | Kind::Therefore { members }
+        | Kind::Component { members, .. } => members.clone(),
         Kind::Answer { expr, .. } => vec![expr.clone()],
         Kind::Given { value } => vec![value.clone()],
-        Kind::Required { .. } | Kind::Function { .. } => Vec::new(),
+        Kind::Root(root) => std::iter::once(root.lead.clone()).collect(),
+        Kind::Trend { subject, .. }
+        | Kind::Limit { subject, .. }
+        | Kind::Sensitivity { subject, .. } => vec![subject.clone()],
+        Kind::Required { .. }
+        | Kind::Function { .. }
+        | Kind::Solved(_)
+        | Kind::Dimensions { .. }
+        | Kind::System(_) => Vec::new(),
     }
 }

@@ -6,7 +6,7 @@ use super::blocks::{self, Parsed};
 use super::build::Builder;
 use super::model::Worksheet;
 use crate::text::Source;
-use crate::{dimensions, document, evaluate, resolve};
+use crate::{dimensions, document, evaluate, proofs, resolve};
 
 /// Compiles a worksheet: parse, resolve, check, evaluate.
 ///
@@ -30,11 +30,22 @@ pub fn compile(source: Source) -> Worksheet {
     let (checked, found) = dimensions::check(text, &resolved);
     diagnostics.extend(found);
     let problems: Vec<usize> = parsed.blocks.iter().map(|block| block.problem).collect();
-    let (results, found) = evaluate::evaluate(text, &resolved, &checked, &problems);
+    let (proofs, found) = proofs::prove(text, &resolved, &checked, &problems);
     diagnostics.extend(found);
-    let built = Builder::new(&source, parsed, &resolved, &checked, &results, diagnostics)
-        .build(document)
-        .finish(source.clone());
+    let (results, found) =
+        evaluate::evaluate(text, &resolved, &checked, &problems, &proofs.refuted);
+    diagnostics.extend(found);
+    let built = Builder::new(
+        &source,
+        parsed,
+        &resolved,
+        &checked,
+        &results,
+        &proofs,
+        diagnostics,
+    )
+    .build(document)
+    .finish(source.clone());
     Worksheet {
         symbols: resolved.symbols,
         ..built

@@ -7,6 +7,7 @@
 use super::build::Builder;
 use super::model::{Shown, Worksheet};
 use crate::diagnostic::{Code, Diagnostic};
+use crate::resolve::Shape;
 use crate::resolve::statement::{Ask, Literal};
 use crate::text::{Source, Span};
 
@@ -36,32 +37,29 @@ enum Form {
 impl Builder<'_> {
     /// Notes an ask, and warns when a filled number is stale.
     pub(super) fn note_site(&mut self, ask: &Ask, filled: Option<&Literal>, shown: Option<&Shown>) {
-        let shown = shown.filter(|shown| !shown.is_list);
-        let number = shown.map(|shown| match (&shown.written, shown.digits.first()) {
-            (_, Some(digits)) => digits.ascii(),
-            (Some(written), None) => written.clone(),
-            (None, None) => String::new(),
-        });
+        let shown = shown.filter(|shown| shown.shape != Shape::List);
+        let number = shown.map(number);
         let text = self.text;
         let form = match filled {
             Some(literal) => {
-                let after = literal.number.end as usize;
+                let place = with_brackets(text, literal.number);
+                let after = place.end as usize;
                 let Some(mark) = text[after..].find('?') else {
                     return;
                 };
-                let stands = literal.number.of(text);
+                let stands = place.of(text);
                 if let Some(number) = number.as_ref().filter(|number| *number != stands) {
                     self.diagnostics.push(
                         Diagnostic::warning(
                             Code::E08,
-                            literal.number,
+                            place,
                             format!("the filled number `{stands}` is stale: it is now {number}"),
                         )
                         .with_help(format!("`{number}`, which `setsquare fill` writes")),
                     );
                 }
                 Form::Filled {
-                    number: literal.number,
+                    number: place,
                     mark: after + mark,
                 }
             }
@@ -77,6 +75,39 @@ impl Builder<'_> {
                 .to_owned()
         });
         self.asks.push(AskSite { form, number, unit });
+    }
+}
+
+/// The digits of a value as an author types them; those of a vector in brackets.
+fn number(shown: &Shown) -> String {
+    if shown.shape == Shape::Vector {
+        let parts: Vec<String> = match &shown.written {
+            Some(written) => written
+                .split(',')
+                .map(|part| part.trim().to_owned())
+                .collect(),
+            None => shown.digits.iter().map(|digits| digits.ascii()).collect(),
+        };
+        return format!("({})", parts.join(", "));
+    }
+    match (&shown.written, shown.digits.first()) {
+        (_, Some(digits)) => digits.ascii(),
+        (Some(written), None) => written.clone(),
+        (None, None) => String::new(),
+    }
+}
+
+/// The place of a filled number, with the brackets around the components of a vector.
+fn with_brackets(text: &str, number: Span) -> Span {
+    let (start, end) = (number.start as usize, number.end as usize);
+    let before = text[..start].trim_end();
+    let after = &text[end..];
+    let blanks = after.len() - after.trim_start().len();
+    if before.ends_with('(') && after.trim_start().starts_with(')') && number.of(text).contains(',')
+    {
+        Span::new(before.len() - 1, end + blanks + 1)
+    } else {
+        number
     }
 }
 

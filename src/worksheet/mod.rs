@@ -12,6 +12,7 @@ mod model;
 mod operands;
 mod place;
 mod prose;
+mod reasoned;
 mod show;
 
 pub use compile::compile;
@@ -34,10 +35,7 @@ impl Worksheet {
     /// For each check that could be evaluated whether it holds.
     pub fn checks(&self) -> impl Iterator<Item = bool> {
         self.statements()
-            .filter_map(|statement| match statement.body {
-                Body::Check { holds, .. } => Some(holds),
-                _ => None,
-            })
+            .filter_map(|statement| statement.body.holds())
     }
 
     /// All statements in the order of the page.

@@ -6,9 +6,12 @@ use std::sync::Arc;
 
 use crate::diagnostic::Diagnostic;
 use crate::document::FrontMatter;
-use crate::quantity::{Decimal, Unit};
-use crate::resolve::{Expr, FunctionId, SymbolId, Symbols};
-use crate::syntax::{BlockKind, Relation};
+use crate::evaluate::Convergence;
+use crate::proofs::Verdict;
+use crate::quantity::{Decimal, Dimension, Unit};
+use crate::resolve::statement::{End, Solved, Way};
+use crate::resolve::{Expr, FunctionId, Shape, SymbolId, Symbols};
+use crate::syntax::{Axis, BlockKind, Relation};
 use crate::text::{Source, Span};
 
 /// A compiled worksheet.
@@ -179,6 +182,35 @@ pub enum Body {
         /// "pressures read as gauge", where that is how the equation is read.
         note: Option<&'static str>,
     },
+    /// A step of the author.
+    Therefore {
+        /// Two or more sides.
+        members: Vec<Expr>,
+        /// Whether it follows.
+        verdict: Box<Verdict>,
+    },
+    /// A step of the engine.
+    Solved(Box<Solved>),
+    /// A component of a vector equation.
+    Component {
+        /// Which.
+        axis: Axis,
+        /// The number of the vector equation.
+        of: usize,
+        /// Its sides.
+        members: Vec<Expr>,
+    },
+    /// The dimensions of the symbols that have no value of their own; `None` where the equations
+    /// leave it open.
+    Dimensions(Vec<(SymbolId, Option<Dimension>)>),
+    /// Names that together satisfy equations.
+    System(Box<System>),
+    /// How a result goes with a given.
+    Trend(Box<Trend>),
+    /// What a result tends to.
+    Limit(Box<Limit>),
+    /// How much each given matters.
+    Sensitivity(Box<Sensitivity>),
     /// The definition of a user function.
     Function {
         /// The function; its parameters are in [`Symbols`].
@@ -219,6 +251,18 @@ pub enum Body {
     },
 }
 
+impl Body {
+    /// Whether an assertion holds; `None` for what asserts nothing.
+    pub fn holds(&self) -> Option<bool> {
+        match self {
+            Self::Check { holds, .. } => Some(*holds),
+            Self::Trend(trend) => Some(trend.holds),
+            Self::Limit(limit) => Some(limit.holds),
+            _ => None,
+        }
+    }
+}
+
 /// A chain of `work` with its results.
 #[derive(Debug)]
 pub struct Work {
@@ -228,6 +272,8 @@ pub struct Work {
     pub members: Vec<Expr>,
     /// Whether the formula was restated from a labelled equation above: its number.
     pub from: Option<usize>,
+    /// How well the search converged, where the value is a root of the equation.
+    pub convergence: Option<Convergence>,
     /// Replaced givens: `at Q = 40 L/s`.
     pub conditions: Vec<(SymbolId, Shown)>,
     /// The numbers to put in for the symbols, with as many digits as the result needs.
@@ -237,6 +283,80 @@ pub struct Work {
     pub shown: Arc<Shown>,
     /// The claim that was verified, as the author wrote it.
     pub claim: Option<Shown>,
+}
+
+/// Names that together satisfy equations.
+#[derive(Debug)]
+pub struct System {
+    /// The numbers of the equations.
+    pub numbers: Vec<usize>,
+    /// The names with their values.
+    pub unknowns: Vec<(SymbolId, Arc<Shown>)>,
+    /// How well the search converged.
+    pub convergence: Convergence,
+}
+
+/// How a result goes with a given.
+#[derive(Debug)]
+pub struct Trend {
+    /// What is looked at.
+    pub subject: Expr,
+    /// How it is to go.
+    pub way: Way,
+    /// The given that changes.
+    pub with: SymbolId,
+    /// The tolerance of an exponent.
+    pub within: Option<Expr>,
+    /// The derivative in symbols, where it is short.
+    pub formula: Option<Expr>,
+    /// The derivative at the data.
+    pub derivative: Shown,
+    /// The exponent with which it varies there; `None` where the result is zero.
+    pub exponent: Option<f64>,
+    /// Whether it goes as claimed.
+    pub holds: bool,
+}
+
+/// What a result tends to.
+#[derive(Debug)]
+pub struct Limit {
+    /// What is looked at.
+    pub subject: Expr,
+    /// What it is to tend to.
+    pub value: End,
+    /// The given that changes.
+    pub with: SymbolId,
+    /// What the given tends to.
+    pub at: End,
+    /// The value that was reached on the way.
+    pub reached: Shown,
+    /// Whether that is what is claimed.
+    pub holds: bool,
+}
+
+/// How much each given matters for a result.
+#[derive(Debug)]
+pub struct Sensitivity {
+    /// The result.
+    pub subject: Expr,
+    /// Its value.
+    pub shown: Shown,
+    /// The givens that matter, most first.
+    pub rows: Vec<SensitivityRow>,
+}
+
+/// How much one given matters.
+#[derive(Debug)]
+pub struct SensitivityRow {
+    /// The given.
+    pub given: SymbolId,
+    /// Its value.
+    pub shown: Arc<Shown>,
+    /// The derivative of the result by it.
+    pub derivative: Shown,
+    /// The change of the result, as a part of it, for a change of the given by 1 %; `None` where
+    /// the result is zero.
+    pub change: Option<f64>,
 }
 
 /// A value as it is printed.
@@ -250,8 +370,8 @@ pub struct Shown {
     pub digits: Vec<Decimal>,
     /// The author's own text for the number, where it is a literal.
     pub written: Option<String>,
-    /// Whether it is a list, also when it has one entry.
-    pub is_list: bool,
+    /// What the numbers are to each other.
+    pub shape: Shape,
     /// The unit.
     pub unit: Unit,
     /// "gauge", "abs" or "difference" after the unit.

@@ -26,11 +26,22 @@ pub(super) struct Operand {
 }
 
 impl Operand {
-    /// The SI value of what is printed.
-    fn printed(&self) -> f64 {
-        match self.shown.digits.first() {
-            Some(digits) => evaluate::to_si(digits.value(), self.reading, &self.shown.unit),
-            None => self.shown.si.first().copied().unwrap_or(f64::NAN),
+    /// What is printed, in SI units.
+    fn printed(&self) -> Value {
+        let rows = match self.shown.digits.as_slice() {
+            [] => self.shown.si.clone(),
+            digits => (digits.iter())
+                .map(|digits| evaluate::to_si(digits.value(), self.reading, &self.shown.unit))
+                .collect(),
+        };
+        self.value(rows)
+    }
+
+    fn value(&self, rows: Vec<f64>) -> Value {
+        Value {
+            rows,
+            shape: self.shown.shape,
+            gradients: Vec::new(),
         }
     }
 
@@ -147,21 +158,24 @@ pub(super) fn guard(
     reading: Reading,
     result: &Shown,
 ) {
-    let Some(target) = result.digits.first() else {
+    if result.digits.is_empty() {
         return;
-    };
-    let place = target.unit_in_last_place();
-    let target = target.value();
+    }
     for program in programs {
         // Each round adds a digit, so the rounds are bounded by the digits there are to add.
         for _ in 0..operands.len() * usize::from(MOST_FIGURES) {
             let off = |operands: &[Operand], exact: Option<usize>| {
-                let si = rerun(program, operands, values, exact);
-                (evaluate::in_unit(si, reading, &result.unit) - target).abs()
+                let found = rerun(program, operands, values, exact);
+                // In units of the last place, because one such as 1e-12 leaves no room for an
+                // absolute slack; the worst of several components.
+                let off = result.digits.iter().enumerate().map(|(row, target)| {
+                    let number = evaluate::in_unit(found.at(row), reading, &result.unit);
+                    (number - target.value()).abs() / target.unit_in_last_place()
+                });
+                off.fold(0.0, f64::max)
             };
             let error = off(operands, None);
-            // The quotient, because a place such as 1e-12 leaves no room for an absolute slack.
-            if error / place <= 1.0 {
+            if error <= 1.0 {
                 break;
             }
             let influence = |at: &usize| {
@@ -190,22 +204,22 @@ fn rerun(
     operands: &[Operand],
     values: &dyn Values,
     exact: Option<usize>,
-) -> f64 {
+) -> Value {
     let by = operands
         .iter()
         .enumerate()
         .map(|(at, operand)| {
             let value = if exact == Some(at) {
-                operand.exact()
+                operand.value(operand.shown.si.clone())
             } else {
                 operand.printed()
             };
-            (operand.symbol, Value::one(value))
+            (operand.symbol, value)
         })
         .collect();
     let printed = Printed {
         by,
         beneath: values,
     };
-    evaluate::run(program, &printed).map_or(f64::INFINITY, |value| value.at(0))
+    evaluate::run(program, &printed).unwrap_or_else(|_| Value::one(f64::INFINITY))
 }

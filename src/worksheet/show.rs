@@ -4,8 +4,8 @@ use super::model::Shown;
 use crate::dimensions::{Datum, Reading, Type, is_near};
 use crate::evaluate::{self, Value};
 use crate::quantity::{self, Decimal, Family, Mark, Unit};
-use crate::resolve::Quantity;
 use crate::resolve::statement::Ask;
+use crate::resolve::{Quantity, Shape};
 use crate::syntax::{self, Precision};
 
 /// What decides how a result is printed where the line does not say.
@@ -106,7 +106,7 @@ pub(super) fn in_unit(
         values,
         digits,
         written: None,
-        is_list: value.is_list,
+        shape: value.shape,
         word: word(reading, ask.datum, &unit),
         unit,
         uncertainty,
@@ -161,7 +161,7 @@ pub(super) fn literal(text: &str, quantity: &Quantity, value: &Value) -> Shown {
         values: quantity.values.clone(),
         digits: Vec::new(),
         written: Some(quantity.number.of(text).to_owned()),
-        is_list: quantity.is_list,
+        shape: quantity.shape,
         unit: quantity.unit.clone(),
         word: match (quantity.datum, quantity.unit.mark()) {
             (_, Mark::Gauge | Mark::Absolute) | (None, _) => None,
@@ -218,7 +218,7 @@ pub(super) fn number(written: &str, value: f64) -> Shown {
         values: vec![value],
         digits: Vec::new(),
         written: Some(written.to_owned()),
-        is_list: false,
+        shape: Shape::One,
         unit: Unit::one(),
         word: None,
         uncertainty: None,

@@ -90,12 +90,47 @@ pub enum Expectation {
     Sides { number: usize, count: usize },
     /// `equation 1 note: pressures read as gauge`
     EquationNote { number: usize, text: String },
+    /// `step 1 proved by (1), value of p_2`, `step 1 refuted`, `step 1 undecided`
+    Step { number: usize, text: String },
+    /// `solved 1 has 2 branches`, `solved 1 gives x = 2 a`, `solved 1 from (1), (2)`
+    Solved {
+        number: usize,
+        word: String,
+        text: String,
+    },
+    /// `component 1 is R_x = F_x + G_x`
+    Component { number: usize, text: String },
+    /// `dimension F = L M T⁻²`
+    Dimension { name: String, text: String },
+    /// `check 1 derivative = 3.2 m`, `check 1 formula = 2 x`, `check 1 reached = 0 m`
+    Looked {
+        number: usize,
+        word: String,
+        text: String,
+    },
+    /// `check 1 derivative ~ 3.2 m 1e-3`, `check 1 exponent ~ 2 1e-6`
+    LookedNear {
+        number: usize,
+        word: String,
+        value: f64,
+        unit: String,
+        tolerance: f64,
+    },
+    /// `check 1 sensitivity: D -5.0 %, L 1.0 %`
+    Sensitivity { number: usize, text: String },
+    /// `root f iterations < 20`, `root f difference < 1e-9`
+    Root {
+        name: String,
+        word: String,
+        below: f64,
+    },
 }
 
 /// Reads one line.
 pub fn read(line: &str) -> Result<Expectation, String> {
     marked(line)
         .or_else(|| finding(line))
+        .or_else(|| reasoned(line))
         .or_else(|| numbered(line))
         .or_else(|| result(line))
         .ok_or(format!("`{line}` is no form of an expectation"))
@@ -260,6 +295,89 @@ fn numbered(line: &str) -> Option<Expectation> {
     }
 }
 
+/// Forms of lines that are proved, solved, or looked at as a whole.
+fn reasoned(line: &str) -> Option<Expectation> {
+    let (first, rest) = line.split_once(' ')?;
+    if first == "dimension" {
+        let (name, text) = rest.split_once(" = ")?;
+        return Some(Expectation::Dimension {
+            name: name.to_owned(),
+            text: text.to_owned(),
+        });
+    }
+    if first == "root" {
+        let words: Vec<&str> = rest.split_whitespace().collect();
+        let [name, word @ ("iterations" | "difference"), "<", below] = words.as_slice() else {
+            return None;
+        };
+        return Some(Expectation::Root {
+            name: (*name).to_owned(),
+            word: (*word).to_owned(),
+            below: below.parse().ok()?,
+        });
+    }
+    let (number, rest) = rest.split_once(' ')?;
+    let number = number.parse().ok()?;
+    let (word, text) = rest.split_once(' ').unwrap_or((rest, ""));
+    let text_of = |text: &str| text.to_owned();
+    match (first, word) {
+        ("step", "proved" | "refuted" | "undecided") => Some(Expectation::Step {
+            number,
+            text: text_of(rest),
+        }),
+        ("solved", "has" | "gives" | "from" | "where" | "uses" | "step" | "is") => {
+            Some(Expectation::Solved {
+                number,
+                word: text_of(word),
+                text: text_of(text),
+            })
+        }
+        ("component", "is") => Some(Expectation::Component {
+            number,
+            text: text_of(text),
+        }),
+        ("check", "sensitivity:") => Some(Expectation::Sensitivity {
+            number,
+            text: text_of(text),
+        }),
+        ("check", _) => looked(number, rest),
+        _ => None,
+    }
+}
+
+/// `derivative = 3.2 m`, `derivative of D ~ 3.2 m 1e-3`
+fn looked(number: usize, rest: &str) -> Option<Expectation> {
+    let known = |word: &str| {
+        matches!(word, "derivative" | "exponent" | "formula" | "reached")
+            || word.starts_with("derivative of ")
+    };
+    if let Some((word, rest)) = rest.split_once(" ~ ") {
+        let (value, unit, tolerance) = near(rest)?;
+        return known(word).then(|| Expectation::LookedNear {
+            number,
+            word: word.to_owned(),
+            value,
+            unit,
+            tolerance,
+        });
+    }
+    let (word, text) = rest.split_once(" = ")?;
+    known(word).then(|| Expectation::Looked {
+        number,
+        word: word.to_owned(),
+        text: text.to_owned(),
+    })
+}
+
+/// `3.00626 m/s 1e-5`: a value, its unit, a tolerance.
+fn near(text: &str) -> Option<(f64, String, f64)> {
+    let words: Vec<&str> = text.split_whitespace().collect();
+    let [value, unit @ .., tolerance] = words.as_slice() else {
+        return None;
+    };
+    Some((value.parse().ok()?, unit.join(" "), tolerance.parse().ok()?))
+}
+
 /// `[problem N:] name = printed` and `[problem N:] name ~ value unit tolerance`.
 fn result(line: &str) -> Option<Expectation> {
     let (problem, line) = match line.strip_prefix("problem ") {
@@ -270,17 +388,13 @@ fn result(line: &str) -> Option<Expectation> {
         None => (None, line),
     };
     if let Some((name, rest)) = line.split_once(" ~ ") {
-        let words: Vec<&str> = rest.split_whitespace().collect();
-        let (value, unit, tolerance) = match words.as_slice() {
-            [value, unit @ .., tolerance] => (value, unit.join(" "), tolerance),
-            _ => return None,
-        };
+        let (value, unit, tolerance) = near(rest)?;
         return Some(Expectation::Near {
             problem,
             name: name.to_owned(),
-            value: value.parse().ok()?,
+            value,
             unit,
-            tolerance: tolerance.parse().ok()?,
+            tolerance,
         });
     }
     let (name, printed) = line.rsplit_once(" = ")?;
@@ -301,6 +415,10 @@ fn a_line_in_an_unknown_form_is_refused() {
         "check 1 is fine",
         "label balance (1)",
         "V_1 ~ three m 1",
+        "step one proved",
+        "step 1 follows",
+        "solved 1 knows x",
+        "root f iterations > 3",
     ] {
         assert!(read(line).is_err(), "{line}");
     }

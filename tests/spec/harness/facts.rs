@@ -8,7 +8,7 @@ use setsquare::worksheet::{
 };
 
 use crate::expect::Expectation;
-use crate::printed;
+use crate::{printed, reasoned};
 
 /// A compiled worksheet.
 pub struct Facts {
@@ -113,9 +113,11 @@ impl Facts {
             | Expectation::NoOperands { .. }
             | Expectation::Restated { .. } => self.substituted(expectation),
             Expectation::Check { number, holds } => {
-                let check = self.check(*number)?;
-                let Body::Check { holds: found, .. } = &check.body else {
-                    return Err(format!("check {number} is not evaluated"));
+                let found = match &self.check(*number)?.body {
+                    Body::Check { holds, .. } => *holds,
+                    Body::Trend(trend) => trend.holds,
+                    Body::Limit(limit) => limit.holds,
+                    _ => return Err(format!("check {number} is not evaluated")),
                 };
                 agree(&found.to_string(), &holds.to_string(), "check holds")
             }
@@ -147,7 +149,10 @@ impl Facts {
             Expectation::Sides { .. } | Expectation::EquationNote { .. } => {
                 self.equation(expectation)
             }
-            other => self.shown_in_text(other),
+            other => match reasoned::compare(self, other) {
+                Some(outcome) => outcome,
+                None => self.shown_in_text(other),
+            },
         }
     }
 
@@ -179,10 +184,7 @@ impl Facts {
                 let shown = find(problem, name)?.shown;
                 agree(shown.unit.text(), unit, "unit")?;
                 let found = shown.values.first().copied().unwrap_or(f64::NAN);
-                let near = (found - value).abs() <= tolerance * value.abs();
-                near.then_some(()).ok_or(format!(
-                    "{name} is {found}, expected {value} within {tolerance}"
-                ))
+                is_near(found, *value, *tolerance, name)
             }
             _ => Ok(()),
         }
@@ -237,6 +239,14 @@ impl Facts {
                 continue;
             };
             for statement in statements {
+                if let Body::System(system) = &statement.body {
+                    found.extend(system.unknowns.iter().map(|(symbol, shown)| Outcome {
+                        problem: part.problem,
+                        name: printed::key(&self.worksheet, *symbol),
+                        shown,
+                        work: None,
+                    }));
+                }
                 let (name, shown, work): (String, &Shown, Option<&Work>) = match &statement.body {
                     Body::Given { symbol, shown, .. } => {
                         (printed::key(&self.worksheet, *symbol), shown, None)
@@ -260,12 +270,13 @@ impl Facts {
         found
     }
 
-    fn statements(&self) -> impl Iterator<Item = &Statement> {
+    /// Every statement, in the order of the page.
+    pub fn statements(&self) -> impl Iterator<Item = &Statement> {
         self.worksheet.statements()
     }
 
     /// The check with this number, whether evaluated or not.
-    fn check(&self, number: usize) -> Result<&Statement, String> {
+    pub fn check(&self, number: usize) -> Result<&Statement, String> {
         let checks = self
             .worksheet
             .parts
@@ -409,9 +420,11 @@ impl Facts {
                 Some(printed::key(&self.worksheet, *symbol))
             }
             Body::Work(work) => Some(printed::name(&self.worksheet, &work.lead)),
-            Body::Equation { members, .. } => {
+            Body::Equation { members, .. } | Body::Therefore { members, .. } => {
                 members.first().map(|it| printed::name(&self.worksheet, it))
             }
+            Body::Trend(trend) => Some(printed::name(&self.worksheet, &trend.subject)),
+            Body::Limit(limit) => Some(printed::name(&self.worksheet, &limit.subject)),
             Body::Check { members, .. } => members
                 .first()
                 .map(|it| printed::name(&self.worksheet, &it.0)),
@@ -533,7 +546,17 @@ impl Facts {
     }
 }
 
-fn agree(found: &str, expected: &str, what: &str) -> Result<(), String> {
+/// Whether a number is near another: relatively, or absolutely near zero.
+pub fn is_near(found: f64, value: f64, tolerance: f64, what: &str) -> Result<(), String> {
+    let scale = if value == 0.0 { 1.0 } else { value.abs() };
+    let near = (found - value).abs() <= tolerance * scale;
+    near.then_some(()).ok_or(format!(
+        "{what} is {found}, expected {value} within {tolerance}"
+    ))
+}
+
+/// Whether a text is what is expected, but for the kinds of blanks and minus signs.
+pub fn agree(found: &str, expected: &str, what: &str) -> Result<(), String> {
     let (found, expected) = (printed::plain(found), printed::plain(expected));
     match found == expected {
         true => Ok(()),
@@ -548,7 +571,8 @@ fn holds(found: &str, part: &str, what: &str) -> Result<(), String> {
     }
 }
 
-fn is_among<T: AsRef<str>>(found: &[T], wanted: &str, what: &str) -> Result<(), String> {
+/// Whether a text is among those found.
+pub fn is_among<T: AsRef<str>>(found: &[T], wanted: &str, what: &str) -> Result<(), String> {
     if found.iter().any(|it| it.as_ref() == wanted) {
         return Ok(());
     }

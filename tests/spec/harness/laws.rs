@@ -1,6 +1,7 @@
 //! What holds for every worksheet of the specification, whatever its case is about.
 
 use setsquare::diagnostic::Code;
+use setsquare::resolve::Shape;
 use setsquare::text::Source;
 use setsquare::worksheet::{Shown, Work, Worksheet, compile, fill, unfill};
 
@@ -65,10 +66,23 @@ pub fn re_entered(text: &str) -> (usize, Vec<String>) {
 /// Computes a line from what is printed in it; the fault, if it does not give what is printed.
 /// `None` for a line that cannot stand alone.
 fn again(facts: &Facts, name: &str, work: &Work) -> Option<Option<String>> {
-    let formula = facts.worksheet.source.slice(work.members.first()?.span);
+    let member = work.members.first()?;
+    let written = facts.worksheet.source.slice(member.span);
+    // A formula that the engine wrote has no text of its own: it stands at the line that asked.
+    let formula = match written.starts_with("solve ") {
+        true => printed::formula(&facts.worksheet, member),
+        false => written.to_owned(),
+    };
     let typed = |shown: &Shown| {
         let number = match (&shown.written, shown.digits.first()) {
+            (Some(written), _) if shown.shape == Shape::Vector => {
+                format!("({})", written.trim_matches(['(', ')']))
+            }
             (Some(written), _) => written.clone(),
+            (None, Some(_)) if shown.shape == Shape::Vector => {
+                let digits: Vec<String> = shown.digits.iter().map(|it| it.ascii()).collect();
+                format!("({})", digits.join(", "))
+            }
             (None, Some(digits)) => digits.ascii(),
             (None, None) => return None,
         };
@@ -88,13 +102,21 @@ fn again(facts: &Facts, name: &str, work: &Work) -> Option<Option<String>> {
     }
     let outcomes = again.outcomes();
     let found = outcomes.last()?.shown;
-    let digits = work.shown.digits.first()?;
     // Both are in SI units; only their difference counts, so the unit's zero does not matter.
-    let difference = (found.si.first()? - work.shown.si.first()?).abs();
-    let place = digits.unit_in_last_place() * work.shown.unit.factor().abs();
-    // The printed result is itself half a unit away from the exact one at most.
-    let allowed = 1.5 * place + 1e-12 * work.shown.si.first()?.abs();
-    Some((difference > allowed).then(|| {
+    let off = |at: usize| -> Option<bool> {
+        let exact = work.shown.si.get(at)?;
+        let difference = (found.si.get(at)? - exact).abs();
+        let digits = work.shown.digits.get(at)?;
+        let place = digits.unit_in_last_place() * work.shown.unit.factor().abs();
+        // The printed result is itself half a unit away from the exact one at most.
+        Some(difference > 1.5 * place + 1e-12 * exact.abs())
+    };
+    let count = match work.shown.shape {
+        Shape::Vector => work.shown.si.len(),
+        _ => 1,
+    };
+    let off: Option<Vec<bool>> = (0..count).map(off).collect();
+    Some(off?.contains(&true).then(|| {
         format!(
             "{name} = {formula} prints {}, but re-entered gives {}",
             printed::value(&work.shown),

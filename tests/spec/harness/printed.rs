@@ -1,6 +1,7 @@
 //! Values and formulas as plain text, for comparison with what a case expects.
 
-use setsquare::resolve::{Expr, SymbolId};
+use setsquare::resolve::{Expr, ExprKind, SymbolId};
+use setsquare::syntax::Operator;
 use setsquare::worksheet::{Prose, Shown, Worksheet};
 
 /// A value as it is printed, in plain text.
@@ -75,4 +76,64 @@ pub fn inline(worksheet: &Worksheet, asked: &setsquare::worksheet::Value) -> Str
     };
     let conditions = conditions(worksheet, &asked.conditions);
     format!("{lead}{}{conditions}", value(&asked.shown))
+}
+
+/// A formula as an author would type it, also where the engine wrote it.
+pub fn formula(worksheet: &Worksheet, expr: &Expr) -> String {
+    let one = |expr: &Expr| formula(worksheet, expr);
+    let all = |exprs: &[Expr]| exprs.iter().map(one).collect::<Vec<_>>().join(", ");
+    match &expr.kind {
+        ExprKind::Numeral(value) => value.to_string(),
+        ExprKind::Pi => "pi".to_owned(),
+        ExprKind::Symbol(id) => key(worksheet, *id),
+        ExprKind::Component(id, axis) => format!("{}.{}", key(worksheet, *id), axis.letter()),
+        ExprKind::Constant(constant) => format!("constant({})", constant.name),
+        ExprKind::Sum(terms) => terms
+            .iter()
+            .enumerate()
+            .map(|(at, term)| {
+                let sign = match (at, term.negative) {
+                    (0, false) => "",
+                    (0, true) => "-",
+                    (_, false) => " + ",
+                    (_, true) => " - ",
+                };
+                format!("{sign}{}", one(&term.expr))
+            })
+            .collect(),
+        ExprKind::Product(factors) => factors
+            .iter()
+            .enumerate()
+            .map(|(at, factor)| {
+                let operator = match (at, factor.operator) {
+                    (0, _) => "",
+                    (_, Operator::Juxtapose) => " ",
+                    (_, Operator::Times) => "*",
+                    (_, Operator::Divide) => "/",
+                };
+                format!("{operator}{}", one(&factor.expr))
+            })
+            .collect(),
+        ExprKind::Power(base, exponent) => format!("{}^{}", one(base), one(exponent)),
+        ExprKind::Negative(inner) => format!("-{}", one(inner)),
+        ExprKind::Group(inner) => format!("({})", one(inner)),
+        ExprKind::Abs(inner) => format!("|{}|", one(inner)),
+        ExprKind::Call {
+            function,
+            arguments,
+            ..
+        } => format!("{}({})", function.name(), all(arguments)),
+        ExprKind::Vector(items) => format!("({})", all(items)),
+        ExprKind::List(items) => format!("[{}]", all(items)),
+        _ => worksheet.source.slice(expr.span).to_owned(),
+    }
+}
+
+/// The sides of an equation.
+pub fn equation<'a>(worksheet: &Worksheet, sides: impl IntoIterator<Item = &'a Expr>) -> String {
+    let sides: Vec<String> = sides
+        .into_iter()
+        .map(|side| formula(worksheet, side))
+        .collect();
+    sides.join(" = ")
 }

@@ -1,0 +1,219 @@
+//! How each value of a worksheet came to be, so that it can be had again with other data.
+
+use std::collections::BTreeSet;
+
+use rustc_hash::FxHashMap;
+
+use super::program::{Fault, Program};
+use super::solve::{self, Seek, Sides, Unsolved};
+use super::value::{self, Value, Values};
+use super::walk::{Results, Walk};
+use super::{fault, unsolved};
+use crate::resolve::SymbolId;
+use crate::resolve::statement::Condition;
+use crate::text::Span;
+
+/// How values came to be.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) enum Definition {
+    /// By a formula.
+    Formula {
+        /// The symbol.
+        symbol: SymbolId,
+        /// The formula.
+        program: Program,
+    },
+    /// As the roots of equations: one, or several together.
+    Roots {
+        /// The symbols.
+        symbols: Vec<SymbolId>,
+        /// As many equations.
+        equations: Vec<Sides>,
+    },
+}
+
+impl Definition {
+    fn symbols(&self) -> &[SymbolId] {
+        match self {
+            Self::Formula { symbol, .. } => std::slice::from_ref(symbol),
+            Self::Roots { symbols, .. } => symbols,
+        }
+    }
+
+    /// What it reads.
+    fn reads(&self) -> Vec<SymbolId> {
+        match self {
+            Self::Formula { program, .. } => program.symbols().collect(),
+            Self::Roots { equations, .. } => equations
+                .iter()
+                .flatten()
+                .flat_map(Program::symbols)
+                .collect(),
+        }
+    }
+}
+
+/// Values with some of them replaced.
+pub(super) struct Replaced<'a> {
+    pub by: FxHashMap<SymbolId, Value>,
+    pub beneath: &'a Results<'a>,
+}
+
+impl Values for Replaced<'_> {
+    fn value(&self, symbol: SymbolId) -> Option<&Value> {
+        self.by.get(&symbol).or_else(|| self.beneath.value(symbol))
+    }
+}
+
+/// Why a value cannot be had with other data.
+pub(super) enum Stop {
+    /// A program stopped.
+    Fault(Fault),
+    /// An equation has no root.
+    Unsolved(Unsolved, Vec<SymbolId>),
+}
+
+impl Stop {
+    /// The fault of the program.
+    pub fn fault(self) -> Option<Fault> {
+        match self {
+            Self::Fault(fault) => Some(fault),
+            Self::Unsolved(..) => None,
+        }
+    }
+}
+
+impl<'a> Walk<'a> {
+    /// Remembers values and how they came to be.
+    pub(super) fn know(&mut self, definition: Definition, values: &[Value]) {
+        for (symbol, value) in definition.symbols().iter().zip(values) {
+            self.definition_of.insert(*symbol, self.definitions.len());
+            self.results.values.insert(*symbol, value.clone());
+        }
+        self.definitions.push(definition);
+    }
+
+    /// The definitions a program depends on, in the order of the worksheet.
+    pub(super) fn definitions_behind(&self, program: &Program) -> Vec<usize> {
+        let mut found = BTreeSet::new();
+        let mut open: Vec<SymbolId> = program.symbols().collect();
+        while let Some(symbol) = open.pop() {
+            if let Some(at) = self.definition_of.get(&symbol)
+                && found.insert(*at)
+            {
+                open.extend(self.definitions[*at].reads());
+            }
+        }
+        found.into_iter().collect()
+    }
+
+    /// The value of a program when some values are replaced: every definition between is
+    /// evaluated again. Roots stay on the branch they are on.
+    pub(super) fn replay(
+        &self,
+        program: &Program,
+        behind: &[usize],
+        by: FxHashMap<SymbolId, Value>,
+    ) -> Result<Value, Stop> {
+        let mut replaced = Replaced {
+            by,
+            beneath: &self.results,
+        };
+        for at in behind {
+            let definition = &self.definitions[*at];
+            let reads = definition.reads();
+            let touched = reads.iter().any(|symbol| replaced.by.contains_key(symbol));
+            let is_replaced = definition
+                .symbols()
+                .iter()
+                .any(|symbol| replaced.by.contains_key(symbol));
+            if !touched || is_replaced {
+                continue;
+            }
+            let values = again(definition, &replaced, &self.results)?;
+            for (symbol, value) in definition.symbols().iter().zip(values) {
+                replaced.by.insert(*symbol, value);
+            }
+        }
+        value::run(program, &replaced).map_err(Stop::Fault)
+    }
+
+    /// Evaluates the chain of definitions that leads to `program` with some givens replaced.
+    pub(super) fn what_if(&mut self, program: &Program, conditions: &[Condition]) -> Option<Value> {
+        let mut by = FxHashMap::default();
+        for condition in conditions {
+            let own = self.compile(&condition.value);
+            by.insert(condition.symbol, self.run(&own)?);
+        }
+        let behind = self.definitions_behind(program);
+        match self.replay(program, &behind, by) {
+            Ok(value) => Some(value),
+            Err(stop) => {
+                let place = conditions.first().map(|condition| condition.span);
+                self.report_stop(stop, place.unwrap_or_default());
+                None
+            }
+        }
+    }
+
+    /// Reports why a value could not be had with other data.
+    pub(super) fn report_stop(&mut self, stop: Stop, place: Span) {
+        let diagnostic = match stop {
+            Stop::Fault(fault) => fault::diagnostic(self.text, fault, Some(place)),
+            Stop::Unsolved(unsolved, symbols) => {
+                let names: Vec<String> = symbols
+                    .iter()
+                    .map(|symbol| self.resolved.symbols.symbol(*symbol).key.to_string())
+                    .collect();
+                let shown = |at: usize, value: f64| {
+                    symbols
+                        .get(at)
+                        .map_or_else(String::new, |symbol| self.shown_as(*symbol, value))
+                };
+                unsolved::diagnostic(
+                    &unsolved,
+                    &unsolved::Line {
+                        place,
+                        unknowns: &names,
+                        shown: &shown,
+                    },
+                )
+            }
+        };
+        self.diagnostics.push(diagnostic);
+    }
+}
+
+/// Evaluates a definition again, on other values.
+fn again(
+    definition: &Definition,
+    values: &dyn Values,
+    before: &Results<'_>,
+) -> Result<Vec<Value>, Stop> {
+    match definition {
+        Definition::Formula { program, .. } => {
+            let value = value::run(program, values).map_err(Stop::Fault)?;
+            Ok(vec![value])
+        }
+        Definition::Roots { symbols, equations } => {
+            let starts: Vec<Option<f64>> = symbols
+                .iter()
+                .map(|symbol| before.value(*symbol).map(|value| value.at(0)))
+                .collect();
+            let unsolved = |found| Stop::Unsolved(found, symbols.clone());
+            match (equations.as_slice(), starts.as_slice()) {
+                ([only], [start]) => {
+                    let seek = start.map_or(Seek::Anywhere, Seek::Near);
+                    let (value, _) =
+                        solve::root(only, symbols[0], seek, values).map_err(unsolved)?;
+                    Ok(vec![value])
+                }
+                _ => {
+                    let (values, _) =
+                        solve::system(equations, symbols, &starts, values).map_err(unsolved)?;
+                    Ok(values)
+                }
+            }
+        }
+    }
+}

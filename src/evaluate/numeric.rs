@@ -1,0 +1,426 @@
+//! Lines that are solved by numbers, and lines that look at how a result goes with a given.
+
+use rustc_hash::FxHashMap;
+
+use super::convert;
+use super::definitions::{Definition, Stop};
+use super::program::Program;
+use super::sense::{self, Approach, Influence, Toward, Trend};
+use super::solve::{self, Seek, Unsolved};
+use super::unsolved::{self, Line};
+use super::value::{Value, Values};
+use super::walk::{Outcome, Walk};
+use crate::diagnostic::{Code, Diagnostic};
+use crate::dimensions::{Reading, Type};
+use crate::quantity::{self, Family};
+use crate::resolve::statement::{End, Root, Start, System, Tail, Way};
+use crate::resolve::{Expr, Shape, Statement, SymbolId};
+use crate::text::Span;
+
+/// The first number of the inputs that stand for givens which change.
+const CHANGING: u32 = u32::MAX - (1 << 20);
+
+/// How closely a result has to follow a power when the line does not say.
+const EXACTLY: f64 = 1e-6;
+
+impl<'a> Walk<'a> {
+    pub(super) fn root(&mut self, root: &'a Root, found: &Type) -> Outcome {
+        let sides = [self.compile(&root.sides[0]), self.compile(&root.sides[1])];
+        if let Some(needs) = self.needs(&sides, &[root.symbol]) {
+            return needs;
+        }
+        let (seek, place) = match self.seek(root) {
+            Ok(seek) => seek,
+            Err(outcome) => return outcome,
+        };
+        match solve::root(&sides, root.symbol, seek, &self.results) {
+            Ok((value, convergence)) => {
+                let definition = Definition::Roots {
+                    symbols: vec![root.symbol],
+                    equations: vec![sides],
+                };
+                self.know(definition, std::slice::from_ref(&value));
+                Outcome::Root(value, convergence)
+            }
+            Err(unsolved) => {
+                let unit = match &root.tail {
+                    Tail::Ask(ask) | Tail::Filled(_, ask) => ask.unit.clone(),
+                    _ => None,
+                };
+                let shown = |_: usize, value: f64| match &unit {
+                    Some(unit) => {
+                        let number = convert::in_unit(value, found.reading, unit);
+                        let number = quantity::to_figures(number, 5).text();
+                        format!("{number} {}", unit.text()).trim_end().to_owned()
+                    }
+                    None => self.shown_as(root.symbol, value),
+                };
+                let names = [root.lead.span.of(self.text).to_owned()];
+                let line = Line {
+                    place,
+                    unknowns: &names,
+                    shown: &shown,
+                };
+                let diagnostic = unsolved::diagnostic(&unsolved, &line)
+                    .with_note("the equation stands here", root.sides[0].span);
+                self.diagnostics.push(diagnostic);
+                Outcome::Failed
+            }
+        }
+    }
+
+    /// Where the line says that the root is, and the place where it says so.
+    fn seek(&mut self, root: &Root) -> Result<(Seek, Span), Outcome> {
+        Ok(match &root.start {
+            Start::Anywhere => (Seek::Anywhere, root.label),
+            Start::Near(value) => (Seek::Near(self.number(value)?), value.span),
+            Start::Between(low, high) => (
+                Seek::Between(self.number(low)?, self.number(high)?),
+                low.span.cover(high.span),
+            ),
+        })
+    }
+
+    /// The value of an expression that is one number.
+    fn number(&mut self, expr: &Expr) -> Result<f64, Outcome> {
+        self.number_inputs(expr);
+        let program = self.compile(expr);
+        if let Some(needs) = self.needs(std::slice::from_ref(&program), &[]) {
+            return Err(needs);
+        }
+        let value = self.run(&program).ok_or(Outcome::Failed)?;
+        Ok(value.at(0))
+    }
+
+    /// What programs need that failed above, but for the unknowns.
+    fn needs(&self, programs: &[Program], unknowns: &[SymbolId]) -> Option<Outcome> {
+        let mut missing = self.missing(programs);
+        missing.retain(|(symbol, _)| !unknowns.contains(symbol));
+        (!missing.is_empty()).then_some(Outcome::Needs(missing))
+    }
+
+    pub(super) fn system(&mut self, statement: &Statement, system: &'a System) -> Outcome {
+        let equations: Vec<[Program; 2]> = system
+            .equations
+            .iter()
+            .map(|[left, right]| [self.compile(left), self.compile(right)])
+            .collect();
+        let symbols: Vec<SymbolId> = system.unknowns.iter().map(|(symbol, ..)| *symbol).collect();
+        let programs: Vec<Program> = equations.iter().flatten().cloned().collect();
+        if let Some(needs) = self.needs(&programs, &symbols) {
+            return needs;
+        }
+        let mut starts = Vec::with_capacity(symbols.len());
+        for (_, _, start) in &system.unknowns {
+            starts.push(match start {
+                Some(start) => match self.number(start) {
+                    Ok(value) => Some(value),
+                    Err(outcome) => return outcome,
+                },
+                None => None,
+            });
+        }
+        match solve::system(&equations, &symbols, &starts, &self.results) {
+            Ok((values, convergence)) => {
+                self.know(Definition::Roots { symbols, equations }, &values);
+                Outcome::System(values, convergence)
+            }
+            Err(unsolved) => {
+                self.report_system(statement, system, &unsolved);
+                Outcome::Failed
+            }
+        }
+    }
+
+    fn report_system(&mut self, statement: &Statement, system: &System, unsolved: &Unsolved) {
+        let names: Vec<String> = (system.unknowns.iter())
+            .map(|(_, span, _)| span.of(self.text).to_owned())
+            .collect();
+        let shown = |at: usize, value: f64| {
+            let unknown = system.unknowns.get(at);
+            unknown.map_or_else(String::new, |(symbol, ..)| self.shown_as(*symbol, value))
+        };
+        let diagnostic = unsolved::diagnostic(
+            unsolved,
+            &Line {
+                place: statement.span,
+                unknowns: &names,
+                shown: &shown,
+            },
+        );
+        self.diagnostics.push(diagnostic);
+    }
+
+    /// A value of a symbol for a message, in an automatic unit.
+    pub(super) fn shown_as(&self, symbol: SymbolId, si: f64) -> String {
+        let found = self.checked.symbols.get(&symbol);
+        let dimension = found
+            .and_then(|found| found.form.dimension())
+            .unwrap_or_default();
+        let reading = found.map_or(Reading::Plain, |found| found.reading);
+        let unit = quantity::automatic(dimension, Family::Si, &[], si);
+        let number = quantity::to_figures(convert::in_unit(si, reading, &unit), 5).text();
+        format!("{number} {}", unit.text()).trim_end().to_owned()
+    }
+
+    pub(super) fn trend(
+        &mut self,
+        statement: &Statement,
+        subject: &Expr,
+        way: &Way,
+        with: SymbolId,
+        within: Option<&Expr>,
+    ) -> Outcome {
+        let found = match self.trends(statement, subject, &[with]) {
+            Ok((_, found)) => found,
+            Err(outcome) => return outcome,
+        };
+        let Some(trend) = found.first().copied() else {
+            return Outcome::Failed;
+        };
+        let holds = match way {
+            Way::Rises => trend.rises(),
+            Way::Falls => trend.falls(),
+            Way::Independent => !trend.rises() && !trend.falls(),
+            Way::Power(exponent) => {
+                let wanted = match self.number(exponent) {
+                    Ok(wanted) => wanted,
+                    Err(outcome) => return outcome,
+                };
+                let tolerance = match within.map(|within| self.number(within)) {
+                    Some(Ok(tolerance)) => tolerance,
+                    Some(Err(outcome)) => return outcome,
+                    None => EXACTLY,
+                };
+                trend.varies_as(wanted, tolerance)
+            }
+        };
+        if !holds {
+            self.report_check(statement, trend_help(&trend));
+        }
+        Outcome::Trend(trend, holds)
+    }
+
+    /// How a result goes with each of some givens.
+    fn trends(
+        &mut self,
+        statement: &Statement,
+        subject: &Expr,
+        givens: &[SymbolId],
+    ) -> Result<(Value, Vec<Trend>), Outcome> {
+        self.number_inputs(subject);
+        let program = self.compile(subject);
+        if let Some(needs) = self.needs(std::slice::from_ref(&program), &[]) {
+            return Err(needs);
+        }
+        let mut by = FxHashMap::default();
+        let mut at = Vec::with_capacity(givens.len());
+        for (number, symbol) in givens.iter().enumerate() {
+            let Some(value) = self.results.value(*symbol) else {
+                return Err(Outcome::Needs(vec![(*symbol, Span::default())]));
+            };
+            if value.shape != Shape::One {
+                self.report_not_one(statement, *symbol);
+                return Err(Outcome::Failed);
+            }
+            at.push(value.at(0));
+            let changing = Value {
+                rows: value.rows.clone(),
+                shape: Shape::One,
+                gradients: vec![vec![(CHANGING + number as u32, 1.0)]],
+            };
+            by.insert(*symbol, changing);
+        }
+        let behind = self.definitions_behind(&program);
+        let value = match self.replay(&program, &behind, by) {
+            Ok(value) => value,
+            Err(stop) => {
+                self.report_stop(stop, subject.span);
+                return Err(Outcome::Failed);
+            }
+        };
+        if value.shape != Shape::One {
+            let name = subject.span.of(self.text);
+            self.report_unclear(
+                statement,
+                format!("`{name}` is a list, and a trend is one of a single number"),
+                "one entry, or a sum or mean of the list",
+            );
+            return Err(Outcome::Failed);
+        }
+        let trends = at
+            .iter()
+            .enumerate()
+            .map(|(number, with)| Trend {
+                value: value.at(0),
+                with: *with,
+                derivative: value
+                    .gradient(0)
+                    .iter()
+                    .find(|(input, _)| *input == CHANGING + number as u32)
+                    .map_or(0.0, |(_, derivative)| *derivative),
+            })
+            .collect();
+        Ok((value, trends))
+    }
+
+    pub(super) fn sensitivity(&mut self, subject: &Expr, givens: &[SymbolId]) -> Outcome {
+        let numbers: Vec<usize> = (0..givens.len())
+            .filter(|at| {
+                let value = self.results.value(givens[*at]);
+                value.is_some_and(|value| value.shape == Shape::One)
+            })
+            .collect();
+        let changing: Vec<SymbolId> = numbers.iter().map(|at| givens[*at]).collect();
+        let statement = Statement {
+            span: subject.span,
+            label: None,
+            description: None,
+            defines: None,
+            unknowns: Vec::new(),
+            kind: None,
+        };
+        let (value, trends) = match self.trends(&statement, subject, &changing) {
+            Ok(found) => found,
+            Err(outcome) => return outcome,
+        };
+        let mut influences: Vec<Influence> = numbers
+            .into_iter()
+            .zip(trends)
+            .filter(|(_, trend)| trend.derivative != 0.0)
+            .map(|(given, trend)| Influence { given, trend })
+            .collect();
+        // Sizes that differ by rounding only are one size.
+        let size = |influence: &Influence| {
+            let change = influence.change().map_or(0.0, f64::abs);
+            (change.log10() * 1e9).round() as i64
+        };
+        influences.sort_by_key(|influence| (std::cmp::Reverse(size(influence)), influence.given));
+        let plain = Value {
+            gradients: Vec::new(),
+            ..value
+        };
+        Outcome::Sensitivity(plain, influences)
+    }
+
+    pub(super) fn limit(
+        &mut self,
+        statement: &Statement,
+        subject: &Expr,
+        value: &End,
+        with: SymbolId,
+        at: &End,
+    ) -> Outcome {
+        self.number_inputs(subject);
+        let program = self.compile(subject);
+        if let Some(needs) = self.needs(std::slice::from_ref(&program), &[]) {
+            return needs;
+        }
+        let (claimed, end) = match (self.toward(value), self.toward(at)) {
+            (Ok(claimed), Ok(end)) => (claimed, end),
+            (Err(outcome), _) | (_, Err(outcome)) => return outcome,
+        };
+        let Some(start) = self.results.value(with).cloned() else {
+            return Outcome::Needs(vec![(with, Span::default())]);
+        };
+        let Some(operating) = self.run(&program) else {
+            return Outcome::Failed;
+        };
+        if start.shape != Shape::One || operating.shape != Shape::One {
+            self.report_not_one(statement, with);
+            return Outcome::Failed;
+        }
+        let behind = self.definitions_behind(&program);
+        let mut result = |place: f64| {
+            let by = FxHashMap::from_iter([(with, Value::one(place))]);
+            let found = self.replay(&program, &behind, by);
+            found.map(|value| value.at(0)).map_err(|stop: Stop| {
+                // Where it has no value the way ends; why is not asked.
+                stop.fault().unwrap_or(super::Fault {
+                    reason: super::Reason::Overflow,
+                    span: subject.span,
+                })
+            })
+        };
+        let found = sense::limit(&mut result, start.at(0), end, claimed, operating.at(0));
+        match found {
+            Approach::Reached(reached) => Outcome::Limit {
+                reached,
+                holds: true,
+            },
+            Approach::Missed(reached) => {
+                let symbol = subject.as_symbol();
+                let shown = symbol.map_or_else(
+                    || quantity::to_figures(reached, 5).text(),
+                    |symbol| self.shown_as(symbol, reached),
+                );
+                self.report_check(statement, format!("it comes to {shown} instead"));
+                Outcome::Limit {
+                    reached,
+                    holds: false,
+                }
+            }
+            Approach::Unclear => {
+                let text = statement.span.of(self.text).to_owned();
+                self.report_unclear(
+                    statement,
+                    format!(
+                        "the limit `{text}` cannot be told: the values on the way do not settle"
+                    ),
+                    "a comparison at a value close to the end, with `at`",
+                );
+                Outcome::Failed
+            }
+        }
+    }
+
+    fn toward(&mut self, end: &End) -> Result<Toward, Outcome> {
+        Ok(match end {
+            End::Value(expr) => Toward::Value(self.number(expr)?),
+            End::Infinite { negative, .. } => Toward::Infinity {
+                negative: *negative,
+            },
+        })
+    }
+
+    fn report_check(&mut self, statement: &Statement, instead: String) {
+        let text = statement.span.of(self.text);
+        self.diagnostics.push(
+            Diagnostic::error(
+                Code::C01,
+                statement.span,
+                format!("the check `{text}` does not hold: {instead}"),
+            )
+            .with_help("the data or the formula put right, or the check"),
+        );
+    }
+
+    fn report_not_one(&mut self, statement: &Statement, symbol: SymbolId) {
+        let key = &self.resolved.symbols.symbol(symbol).key;
+        let message = format!("`{key}` is not one number, so nothing goes with it alone");
+        self.report_unclear(statement, message, "a given with one number");
+    }
+
+    fn report_unclear(&mut self, statement: &Statement, message: String, help: &str) {
+        self.diagnostics
+            .push(Diagnostic::error(Code::C05, statement.span, message).with_help(help));
+    }
+}
+
+/// What a trend is, for a message.
+fn trend_help(trend: &Trend) -> String {
+    let way = if trend.rises() {
+        "it rises"
+    } else if trend.falls() {
+        "it falls"
+    } else {
+        "it does not change"
+    };
+    match trend.exponent() {
+        Some(exponent) if exponent != 0.0 => format!(
+            "{way}, here as the power {}",
+            quantity::to_figures(exponent, 4).text()
+        ),
+        _ => way.to_owned(),
+    }
+}

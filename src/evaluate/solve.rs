@@ -1,0 +1,296 @@
+//! Roots of the equations of a worksheet.
+//!
+//! In go compiled sides and where a root is sought, out come the values of the unknowns with
+//! their derivatives by the uncertain inputs, and how well the search converged. How a root is
+//! found is left to `roots`; what a failure means, to `unsolved`.
+
+use rustc_hash::FxHashMap;
+
+use super::number::Dual;
+use super::program::{Fault, Program};
+use super::roots::{self, Failure, Scales};
+use super::value::{self, Value, Values};
+use crate::resolve::{Shape, SymbolId};
+
+/// The first number of the inputs that stand for unknowns.
+const UNKNOWN: u32 = u32::MAX - 64;
+
+/// How well a search converged.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Convergence {
+    /// The steps it took.
+    pub iterations: u32,
+    /// How far the sides of the equation differ, as a part of the larger; of several equations
+    /// the worst.
+    pub difference: f64,
+}
+
+/// Where a root is sought, in coherent SI units.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Seek {
+    /// The equation is linear, so that it does not matter.
+    Anywhere,
+    /// Near a value.
+    Near(f64),
+    /// Between two.
+    Between(f64, f64),
+}
+
+/// Why there is no root.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) enum Unsolved {
+    /// The search says why.
+    Search(Failure<Fault>),
+    /// It depends on where the search starts, which the line does not say.
+    NeedsStart,
+    /// The equation holds a list or a vector.
+    NotOneNumber,
+}
+
+impl From<Failure<Fault>> for Unsolved {
+    fn from(failure: Failure<Fault>) -> Self {
+        Self::Search(failure)
+    }
+}
+
+/// An equation by its compiled sides.
+pub(super) type Sides = [Program; 2];
+
+/// Values in which some symbols are unknowns.
+struct Tried<'a> {
+    unknowns: FxHashMap<SymbolId, Value>,
+    beneath: &'a dyn Values,
+}
+
+impl Values for Tried<'_> {
+    fn value(&self, symbol: SymbolId) -> Option<&Value> {
+        self.unknowns
+            .get(&symbol)
+            .or_else(|| self.beneath.value(symbol))
+    }
+}
+
+/// The equations at one place.
+struct At<'a> {
+    equations: &'a [Sides],
+    unknowns: &'a [SymbolId],
+    values: &'a dyn Values,
+}
+
+impl At<'_> {
+    fn tried(&self, place: &[f64]) -> Tried<'_> {
+        let unknowns = self
+            .unknowns
+            .iter()
+            .zip(place)
+            .enumerate()
+            .map(|(at, (symbol, value))| {
+                let value = Value {
+                    rows: vec![*value],
+                    shape: Shape::One,
+                    gradients: vec![vec![(UNKNOWN + at as u32, 1.0)]],
+                };
+                (*symbol, value)
+            })
+            .collect();
+        Tried {
+            unknowns,
+            beneath: self.values,
+        }
+    }
+
+    /// The sides of each equation with their derivatives.
+    fn sides(&self, place: &[f64]) -> Result<Vec<[Dual; 2]>, Fault> {
+        let tried = self.tried(place);
+        let one = |program: &Program| {
+            let mut value = value::run(program, &tried)?;
+            Ok(Dual {
+                value: value.at(0),
+                gradient: value.gradients.pop().unwrap_or_default(),
+            })
+        };
+        self.equations
+            .iter()
+            .map(|[left, right]| Ok([one(left)?, one(right)?]))
+            .collect()
+    }
+
+    /// Left minus right of each equation, and the derivatives by the unknowns, row by row.
+    fn residuals(&self, place: &[f64]) -> Result<roots::Linearised, Fault> {
+        let sides = self.sides(place)?;
+        let residuals = (sides.iter())
+            .map(|[left, right]| left.value - right.value)
+            .collect();
+        let jacobian = sides
+            .iter()
+            .flat_map(|[left, right]| {
+                (0..self.unknowns.len() as u32)
+                    .map(move |at| derivative(left, UNKNOWN + at) - derivative(right, UNKNOWN + at))
+            })
+            .collect();
+        Ok((residuals, jacobian))
+    }
+
+    fn is_of_numbers(&self) -> bool {
+        let known = |symbol: SymbolId| {
+            let found = self.values.value(symbol);
+            found.is_none_or(|value| value.shape == Shape::One)
+        };
+        self.equations
+            .iter()
+            .flatten()
+            .flat_map(Program::symbols)
+            .all(known)
+    }
+
+    /// Whether the equations are linear in the unknowns: their derivatives are the same at two
+    /// places.
+    fn is_linear(&self) -> Result<bool, Fault> {
+        let count = self.unknowns.len();
+        let (one, other) = (vec![1.0; count], (0..count).map(|at| 2.5 + at as f64));
+        let (_, first) = self.residuals(&one)?;
+        let (_, second) = self.residuals(&other.collect::<Vec<f64>>())?;
+        Ok((first.iter().zip(&second)).all(|(a, b)| (a - b).abs() <= 1e-9 * a.abs().max(b.abs())))
+    }
+
+    /// The worst difference of the sides as a part of the larger.
+    fn difference(&self, place: &[f64]) -> f64 {
+        let Ok(sides) = self.sides(place) else {
+            return f64::NAN;
+        };
+        sides
+            .iter()
+            .map(|[left, right]| {
+                let size = left.value.abs().max(right.value.abs());
+                let off = (left.value - right.value).abs();
+                if size > 0.0 { off / size } else { off }
+            })
+            .fold(0.0, f64::max)
+    }
+
+    /// The derivatives of the unknowns by the uncertain inputs, by the theorem of implicit
+    /// functions: those of the equations by the inputs are made up for by the unknowns.
+    fn gradients(&self, place: &[f64]) -> Vec<Vec<(u32, f64)>> {
+        let Ok(sides) = self.sides(place) else {
+            return Vec::new();
+        };
+        let mut inputs: Vec<u32> = sides
+            .iter()
+            .flatten()
+            .flat_map(|side| side.gradient.iter().map(|(input, _)| *input))
+            .filter(|input| *input < UNKNOWN)
+            .collect();
+        inputs.sort_unstable();
+        inputs.dedup();
+        let Ok((_, jacobian)) = self.residuals(place) else {
+            return Vec::new();
+        };
+        if inputs.is_empty() {
+            return Vec::new();
+        }
+        let mut gradients = vec![Vec::new(); self.unknowns.len()];
+        for input in inputs {
+            let right: Vec<f64> = (sides.iter())
+                .map(|[left, right]| derivative(right, input) - derivative(left, input))
+                .collect();
+            let solved = roots::solve_linear(&jacobian, &right);
+            for (at, gradient) in gradients.iter_mut().enumerate() {
+                let value = solved.as_ref().map_or(f64::NAN, |solved| solved[at]);
+                gradient.push((input, value));
+            }
+        }
+        gradients
+    }
+
+    fn values(&self, place: &[f64]) -> Vec<Value> {
+        let mut gradients = self.gradients(place).into_iter();
+        place
+            .iter()
+            .map(|value| Value {
+                rows: vec![*value],
+                shape: Shape::One,
+                gradients: gradients.next().into_iter().collect(),
+            })
+            .collect()
+    }
+}
+
+fn derivative(side: &Dual, input: u32) -> f64 {
+    let found = side.gradient.iter().find(|(own, _)| *own == input);
+    found.map_or(0.0, |(_, derivative)| *derivative)
+}
+
+/// The root of one equation.
+pub(super) fn root(
+    sides: &Sides,
+    unknown: SymbolId,
+    seek: Seek,
+    values: &dyn Values,
+) -> Result<(Value, Convergence), Unsolved> {
+    let at = At {
+        equations: std::slice::from_ref(sides),
+        unknowns: &[unknown],
+        values,
+    };
+    if !at.is_of_numbers() {
+        return Err(Unsolved::NotOneNumber);
+    }
+    let one = |x: f64| {
+        let (residuals, jacobian) = at.residuals(&[x])?;
+        Ok((residuals[0], jacobian[0]))
+    };
+    let found = match seek {
+        Seek::Near(start) => roots::near(&mut { one }, start)?,
+        Seek::Between(low, high) => {
+            roots::between(&mut |x| one(x).map(|(value, _)| value), low, high)?
+        }
+        Seek::Anywhere => {
+            if !at.is_linear().map_err(Failure::Stopped)? {
+                return Err(Unsolved::NeedsStart);
+            }
+            roots::near(&mut { one }, 1.0)?
+        }
+    };
+    let value = at.values(&[found.value]).pop().unwrap_or_default();
+    let convergence = Convergence {
+        iterations: found.iterations,
+        difference: at.difference(&[found.value]),
+    };
+    Ok((value, convergence))
+}
+
+/// The values that satisfy several equations.
+pub(super) fn system(
+    equations: &[Sides],
+    unknowns: &[SymbolId],
+    starts: &[Option<f64>],
+    values: &dyn Values,
+) -> Result<(Vec<Value>, Convergence), Unsolved> {
+    let at = At {
+        equations,
+        unknowns,
+        values,
+    };
+    if !at.is_of_numbers() {
+        return Err(Unsolved::NotOneNumber);
+    }
+    let known: Option<Vec<f64>> = starts.iter().copied().collect();
+    let start = match known {
+        Some(known) => known,
+        None if at.is_linear().map_err(Failure::Stopped)? => {
+            starts.iter().map(|start| start.unwrap_or(1.0)).collect()
+        }
+        None => return Err(Unsolved::NeedsStart),
+    };
+    let sizes: Vec<f64> = start.iter().map(|value| value.abs()).collect();
+    let scales = Scales {
+        unknowns: &sizes,
+        residuals: &[],
+    };
+    let found = roots::system_scaled(&mut |place| at.residuals(place), &start, scales)?;
+    let convergence = Convergence {
+        iterations: found.iterations,
+        difference: at.difference(&found.values),
+    };
+    Ok((at.values(&found.values), convergence))
+}

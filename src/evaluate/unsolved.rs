@@ -1,0 +1,154 @@
+//! What to say about an equation that was not solved by numbers.
+
+use super::roots::Failure;
+use super::solve::Unsolved;
+use crate::diagnostic::{Code, Diagnostic};
+use crate::text::Span;
+
+/// What a message needs to know about the line.
+pub(super) struct Line<'a> {
+    /// Where the start or the bracket is written, or the line where none is.
+    pub place: Span,
+    /// The unknowns as they are written.
+    pub unknowns: &'a [String],
+    /// Writes a number in the unit in which the unknown is sought.
+    pub shown: &'a dyn Fn(usize, f64) -> String,
+}
+
+impl Line<'_> {
+    fn names(&self) -> String {
+        format!("`{}`", self.unknowns.join("`, `"))
+    }
+
+    fn one(&self, value: f64) -> String {
+        (self.shown)(0, value)
+    }
+
+    fn all(&self, values: &[f64]) -> String {
+        let parts: Vec<String> = values
+            .iter()
+            .enumerate()
+            .map(|(at, value)| {
+                let name = self.unknowns.get(at).map_or("", String::as_str);
+                format!("{name} = {}", (self.shown)(at, *value))
+            })
+            .collect();
+        parts.join(", ")
+    }
+}
+
+/// The diagnostic of an equation, or of a system, that was not solved.
+pub(super) fn diagnostic(unsolved: &Unsolved, line: &Line<'_>) -> Diagnostic {
+    let (code, message, help) = words(unsolved, line);
+    Diagnostic::error(code, line.place, message).with_help(help)
+}
+
+fn words(unsolved: &Unsolved, line: &Line<'_>) -> (Code, String, String) {
+    let names = line.names();
+    let other_start = "another value near which it is sought, or the equation put right";
+    match unsolved {
+        Unsolved::NeedsStart => (
+            Code::E15,
+            format!("the equation is not linear in {names}, so it may have several roots"),
+            "`near` with a value of the expected size, or `between … and …`".to_owned(),
+        ),
+        Unsolved::NotOneNumber => (
+            Code::E13,
+            "an equation with a list or a vector in it is not solved by numbers".to_owned(),
+            "one number for each of its quantities, or its components as equations".to_owned(),
+        ),
+        Unsolved::Search(failure) => match failure {
+            Failure::NoSignChange { low, high, .. } => (
+                Code::E11,
+                format!(
+                    "no root was found between {} and {}: nowhere there do the sides of the equation meet",
+                    line.one(*low),
+                    line.one(*high)
+                ),
+                "a wider bracket, or the equation put right".to_owned(),
+            ),
+            Failure::Several(roots) => {
+                let roots: Vec<String> = roots.iter().map(|root| line.one(*root)).collect();
+                (
+                    Code::E12,
+                    format!(
+                        "the bracket holds {} roots: {}",
+                        roots.len(),
+                        roots.join(", ")
+                    ),
+                    format!(
+                        "`near {}`, or a bracket around the one that is meant",
+                        roots[0]
+                    ),
+                )
+            }
+            Failure::Pole { at } => (
+                Code::E11,
+                format!(
+                    "the only change of sign is at {}, where the equation has no finite value",
+                    line.one(*at)
+                ),
+                "a bracket on one side of that value".to_owned(),
+            ),
+            Failure::Jump { at } => (
+                Code::E11,
+                format!(
+                    "the only change of sign is at {}, where the equation jumps",
+                    line.one(*at)
+                ),
+                "a bracket on one side of that value".to_owned(),
+            ),
+            Failure::Minimum { at, .. } => (
+                Code::E13,
+                format!(
+                    "no root was found: near {} the sides come closest, and do not meet",
+                    line.all(at)
+                ),
+                other_start.to_owned(),
+            ),
+            Failure::Inconsistent { .. } => (
+                Code::E14,
+                format!("the equations contradict each other: no {names} satisfies them"),
+                "the equation that is wrong put right".to_owned(),
+            ),
+            Failure::Dependent { .. } => (
+                Code::E14,
+                format!(
+                    "the equations do not fix {names}: one follows from the others, or holds for any value"
+                ),
+                "an independent equation for each unknown".to_owned(),
+            ),
+            Failure::Diverged { at } => (
+                Code::E13,
+                format!("no root was found: the search ran away to {}", line.all(at)),
+                other_start.to_owned(),
+            ),
+            Failure::NotConverged { iterations, .. } => (
+                Code::E13,
+                format!("no root was found in {iterations} steps"),
+                other_start.to_owned(),
+            ),
+            Failure::NotFinite { .. } => (
+                Code::E13,
+                "the equation has no finite value where the search starts".to_owned(),
+                other_start.to_owned(),
+            ),
+            Failure::Shape { unknowns, .. } => (
+                Code::E13,
+                format!("{unknowns} equations are too many to be solved together"),
+                format!(
+                    "at most {} of them in one system",
+                    super::roots::MOST_UNKNOWNS
+                ),
+            ),
+            Failure::Stopped(fault) => {
+                let at = super::fault::reason(fault.reason);
+                (
+                    Code::E13,
+                    format!("the equation cannot be evaluated where the search starts: {at}"),
+                    other_start.to_owned(),
+                )
+            }
+        },
+    }
+}

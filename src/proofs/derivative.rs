@@ -1,0 +1,115 @@
+//! The derivative that a line of `check` looks at, in symbols.
+
+use rustc_hash::{FxHashMap, FxHashSet};
+
+use super::premises::Book;
+use crate::algebra::{Id, Symbol};
+use crate::resolve::algebraic::{self, Algebraic};
+use crate::resolve::statement::Origin;
+use crate::resolve::{Expr, FunctionId, SymbolId, written};
+
+/// A derivative with more leaves and operators than this says little.
+const SHORT: usize = 34;
+/// Definitions are followed so deep.
+const MOST_DEPTH: usize = 60;
+
+/// The derivative of `subject` by a given, through the definitions between; `None` where it is not
+/// short, or holds what the algebra does not look into.
+pub(super) fn formula(
+    book: &Book<'_>,
+    origin: Origin,
+    subject: &Expr,
+    with: SymbolId,
+) -> Option<Expr> {
+    let place = book.statement(origin)?.span;
+    let bodies = |function: FunctionId| book.body(function);
+    let mut algebraic = book.algebraic(origin, &bodies, &[], None);
+    let definitions = book.definitions(origin);
+    if goes_through_a_root(book, &definitions, subject, with) {
+        return None;
+    }
+    let whole = algebraic.canonical(subject).ok()?;
+    let mut known = FxHashMap::default();
+    let whole = composed(&mut algebraic, whole, with, &definitions, &mut known, 0)?;
+    let by = algebraic::symbol(with, None);
+    let derivative = algebraic.algebra.differentiate(whole, by)?;
+    let derivative = algebraic.algebra.simplify(derivative);
+    let written = algebraic.algebra.written(derivative)?;
+    (written.size() <= SHORT)
+        .then(|| written::expr(&mut algebraic, derivative, place))
+        .flatten()
+}
+
+/// Whether the subject depends on the given through the root of an equation, whose derivative is
+/// no short formula.
+fn goes_through_a_root(
+    book: &Book<'_>,
+    definitions: &FxHashMap<SymbolId, &Expr>,
+    subject: &Expr,
+    with: SymbolId,
+) -> bool {
+    let roots = book.roots();
+    let reads = |symbol: SymbolId| {
+        let mut found = roots.get(&symbol).cloned().unwrap_or_default();
+        if let Some(definition) = definitions.get(&symbol) {
+            definition.for_each_symbol(&mut |symbol, _| found.push(symbol));
+        }
+        found
+    };
+    let reached = |from: Vec<SymbolId>| {
+        let mut found: FxHashSet<SymbolId> = FxHashSet::default();
+        let mut open = from;
+        while let Some(symbol) = open.pop() {
+            if found.insert(symbol) {
+                open.extend(reads(symbol));
+            }
+        }
+        found
+    };
+    let mut own = Vec::new();
+    subject.for_each_symbol(&mut |symbol, _| own.push(symbol));
+    let all = reached(own);
+    all.iter()
+        .filter(|symbol| roots.contains_key(symbol))
+        .any(|root| reached(vec![*root]).contains(&with))
+}
+
+/// The expression with every symbol that depends on `with` written out by its definition.
+fn composed(
+    algebraic: &mut Algebraic<'_>,
+    id: Id,
+    with: SymbolId,
+    definitions: &FxHashMap<SymbolId, &Expr>,
+    known: &mut FxHashMap<Symbol, Option<Id>>,
+    depth: usize,
+) -> Option<Id> {
+    if depth > MOST_DEPTH {
+        return None;
+    }
+    let mut by = FxHashMap::default();
+    for symbol in algebraic.algebra.symbols(id) {
+        let Some((own, None)) = algebraic::of_symbol(symbol) else {
+            continue;
+        };
+        let Some(definition) = definitions.get(&own) else {
+            continue;
+        };
+        let found = match known.get(&symbol) {
+            Some(found) => *found,
+            None => {
+                let inner = algebraic.canonical(definition).ok()?;
+                let inner = composed(algebraic, inner, with, definitions, known, depth + 1)?;
+                let depends = algebraic
+                    .algebra
+                    .contains(inner, algebraic::symbol(with, None));
+                let found = depends.then_some(inner);
+                known.insert(symbol, found);
+                found
+            }
+        };
+        if let Some(inner) = found {
+            by.insert(algebraic.algebra.symbol(symbol), inner);
+        }
+    }
+    Some(algebraic.algebra.substitute(id, &by))
+}

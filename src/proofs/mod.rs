@@ -1,0 +1,202 @@
+//! Proofs: what the algebra says about the lines of a worksheet.
+//!
+//! In go resolved statements, out come a verdict on every step that the author wrote
+//! (`therefore`), and derivatives in symbols for the lines that look at how a result goes with a
+//! given. Solving is done where names are resolved, because later lines take formulas from it;
+//! numbers are left to `evaluate`.
+
+mod derivative;
+mod premises;
+mod slips;
+mod step;
+
+use rayon::prelude::*;
+use rustc_hash::{FxHashMap, FxHashSet};
+
+use crate::diagnostic::Diagnostic;
+use crate::dimensions::Checked;
+use crate::resolve::statement::Origin;
+use crate::resolve::{Expr, Kind, Resolved, SymbolId};
+use crate::syntax::Axis;
+
+/// What is said about a step.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Verdict {
+    /// It follows.
+    Proved {
+        /// From what, in the order of the worksheet; nothing for an identity.
+        by: Vec<Ground>,
+        /// Symbols whose given sign was used.
+        leaned: Vec<SymbolId>,
+        /// Symbols that are taken to be positive, without which it would not follow: a root that
+        /// is taken is the positive one.
+        taking: Vec<SymbolId>,
+        /// What was divided by, and is not known to differ from zero.
+        not_zero: Vec<Expr>,
+    },
+    /// It does not follow: at these values what stands above holds, and the step does not.
+    Refuted {
+        /// Symbols of the step, or components of them, with values.
+        values: Vec<(SymbolId, Option<Axis>, f64)>,
+        /// What the left side is there.
+        left: f64,
+        /// What the right side is there.
+        right: f64,
+        /// What would follow instead, as an author would say it.
+        slip: Option<String>,
+    },
+    /// Neither is known: what was tried.
+    Undecided(String),
+}
+
+/// What a step follows from.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Ground {
+    /// An equation above: where it stands, and its number where it has one.
+    Equation(Origin, Option<usize>),
+    /// The definition of a symbol.
+    Definition(SymbolId),
+    /// The value that was given for a symbol.
+    Value(SymbolId),
+}
+
+/// What was found about the lines of a worksheet.
+#[derive(Debug, Default)]
+pub struct Proofs {
+    verdicts: FxHashMap<Origin, Verdict>,
+    derivatives: FxHashMap<Origin, Expr>,
+    /// The steps that were refuted.
+    pub refuted: FxHashSet<Origin>,
+}
+
+impl Proofs {
+    /// The verdict on a step.
+    pub fn verdict(&self, origin: Origin) -> Verdict {
+        let found = self.verdicts.get(&origin).cloned();
+        found.unwrap_or_else(|| Verdict::Undecided("it was not looked at".to_owned()))
+    }
+
+    /// The derivative that a line looks at, where it is short.
+    pub fn derivative(&self, origin: Origin) -> Option<&Expr> {
+        self.derivatives.get(&origin)
+    }
+}
+
+/// What is found about one line.
+enum Found {
+    Verdict(Origin, Verdict, Option<Diagnostic>),
+    Derivative(Origin, Expr),
+}
+
+/// Proves or refutes every step, and differentiates where that is asked. `problems` are those of
+/// the blocks.
+pub fn prove(
+    text: &str,
+    resolved: &Resolved,
+    checked: &Checked,
+    problems: &[usize],
+) -> (Proofs, Vec<Diagnostic>) {
+    let mut proofs = Proofs::default();
+    let lines = lines_to_look_at(resolved, checked);
+    if lines.is_empty() {
+        return (proofs, Vec::new());
+    }
+    let book = premises::Book::new(text, resolved, checked, problems);
+    // A step may follow from steps above it, so those of one problem go one after the other.
+    let mut groups: Vec<Vec<Origin>> = Vec::new();
+    for origin in lines {
+        let problem = problems.get(origin.block).copied().unwrap_or(0);
+        if groups.len() <= problem {
+            groups.resize_with(problem + 1, Vec::new);
+        }
+        groups[problem].push(origin);
+    }
+    let shared = groups
+        .first()
+        .map(|group| in_order(&book, group, &FxHashSet::default()));
+    let (mut found, doubtful) = shared.unwrap_or_default();
+    let others: Vec<(Vec<Found>, FxHashSet<Origin>)> = (groups.par_iter().skip(1))
+        .map(|group| in_order(&book, group, &doubtful))
+        .collect();
+    found.extend(others.into_iter().flat_map(|(found, _)| found));
+    let mut diagnostics = Vec::new();
+    for found in found {
+        match found {
+            Found::Verdict(origin, verdict, diagnostic) => {
+                if matches!(verdict, Verdict::Refuted { .. }) {
+                    proofs.refuted.insert(origin);
+                }
+                proofs.verdicts.insert(origin, verdict);
+                diagnostics.extend(diagnostic);
+            }
+            Found::Derivative(origin, expr) => {
+                proofs.derivatives.insert(origin, expr);
+            }
+        }
+    }
+    (proofs, diagnostics)
+}
+
+/// Looks at the lines of one problem. A step that was not proved is no premise of those below it;
+/// those are told as well.
+fn in_order(
+    book: &premises::Book<'_>,
+    lines: &[Origin],
+    before: &FxHashSet<Origin>,
+) -> (Vec<Found>, FxHashSet<Origin>) {
+    let mut doubtful = before.clone();
+    let mut all = Vec::new();
+    for origin in lines {
+        let found = look_at(book, *origin, &doubtful);
+        if let Some(Found::Verdict(origin, verdict, _)) = &found
+            && !matches!(verdict, Verdict::Proved { .. })
+        {
+            doubtful.insert(*origin);
+        }
+        all.extend(found);
+    }
+    (all, doubtful)
+}
+
+/// The lines whose statements are sound and have something to prove or differentiate.
+fn lines_to_look_at(resolved: &Resolved, checked: &Checked) -> Vec<Origin> {
+    let mut found = Vec::new();
+    for (block, statements) in resolved.blocks.iter().enumerate() {
+        for (statement, line) in statements.iter().enumerate() {
+            let wanted = matches!(line.kind, Some(Kind::Therefore { .. } | Kind::Trend { .. }));
+            let types = checked.statements.get(block);
+            let sound = types
+                .and_then(|types| types.get(statement)?.as_ref())
+                .is_some();
+            if wanted && sound {
+                found.push(Origin { block, statement });
+            }
+        }
+    }
+    found
+}
+
+fn look_at(
+    book: &premises::Book<'_>,
+    origin: Origin,
+    doubtful: &FxHashSet<Origin>,
+) -> Option<Found> {
+    let statement = book.statement(origin)?;
+    match statement.kind.as_ref()? {
+        Kind::Therefore { members } => {
+            let place = step::Place {
+                book,
+                origin,
+                doubtful,
+            };
+            let verdict = step::verdict(place, members);
+            let diagnostic = step::diagnostic(book, statement, &verdict);
+            Some(Found::Verdict(origin, verdict, diagnostic))
+        }
+        Kind::Trend { subject, with, .. } => {
+            let formula = derivative::formula(book, origin, subject, *with)?;
+            Some(Found::Derivative(origin, formula))
+        }
+        _ => None,
+    }
+}

@@ -1,0 +1,447 @@
+//! What a step may follow from: the equations, definitions and special values above it.
+
+use std::borrow::Cow;
+use std::collections::BTreeSet;
+
+use rustc_hash::{FxHashMap, FxHashSet};
+
+use super::Ground;
+use super::step::Place;
+use crate::algebra::{Equation, Samples, Sign};
+use crate::dimensions::Checked;
+use crate::resolve::algebraic::{Algebraic, Opaque};
+use crate::resolve::components::{Components, axes, components};
+use crate::resolve::statement::Origin;
+use crate::resolve::{Expr, ExprKind, FunctionId, Kind, Resolved, Shape, Statement, SymbolId};
+
+/// The lines of a worksheet, as a proof looks at them.
+pub(super) struct Book<'a> {
+    pub text: &'a str,
+    pub resolved: &'a Resolved,
+    checked: &'a Checked,
+    problems: &'a [usize],
+    bodies: FxHashMap<FunctionId, &'a Expr>,
+}
+
+/// A premise with its ground, by its sides as the author wrote them.
+struct Premise<'a> {
+    ground: Ground,
+    sides: Vec<Cow<'a, Expr>>,
+    /// The symbol that it defines, for a definition of `work` or `given`.
+    lead: Option<SymbolId>,
+}
+
+/// Premises in canonical form.
+pub(super) struct Premises {
+    pub equations: Vec<Equation>,
+    /// The ground of each.
+    pub grounds: Vec<Ground>,
+    /// What the algebra does not look into in a line that belongs to them.
+    pub opaque: Option<Opaque>,
+    /// Whether a line above was refused, which may have been one of them.
+    pub refused: bool,
+}
+
+impl<'a> Book<'a> {
+    pub fn new(
+        text: &'a str,
+        resolved: &'a Resolved,
+        checked: &'a Checked,
+        problems: &'a [usize],
+    ) -> Self {
+        let bodies = resolved
+            .blocks
+            .iter()
+            .flatten()
+            .filter_map(|statement| match &statement.kind {
+                Some(Kind::Function { function, body }) => Some((*function, body)),
+                _ => None,
+            })
+            .collect();
+        Self {
+            text,
+            resolved,
+            checked,
+            problems,
+            bodies,
+        }
+    }
+
+    pub fn statement(&self, origin: Origin) -> Option<&'a Statement> {
+        self.resolved
+            .blocks
+            .get(origin.block)?
+            .get(origin.statement)
+    }
+
+    fn problem(&self, block: usize) -> usize {
+        self.problems.get(block).copied().unwrap_or(0)
+    }
+
+    /// The body of a user function.
+    pub fn body(&self, function: FunctionId) -> Option<&'a Expr> {
+        self.bodies.get(&function).copied()
+    }
+
+    /// An algebra for a line of the problem, in which some more signs are known.
+    pub fn algebraic<'b>(
+        &'b self,
+        origin: Origin,
+        bodies: &'b dyn Fn(FunctionId) -> Option<&'b Expr>,
+        positive: &[SymbolId],
+        known: Option<&[SymbolId]>,
+    ) -> Algebraic<'b> {
+        let problem = self.problem(origin.block);
+        let atmosphere = self.resolved.symbols.find(problem, "p_atm");
+        let mut signs = self.resolved.signs.clone();
+        if let Some(known) = known {
+            signs.retain(|symbol, _| known.contains(symbol));
+        }
+        signs.extend(positive.iter().map(|symbol| (*symbol, Sign::POSITIVE)));
+        Algebraic::new(self.text, &signs, bodies, atmosphere)
+    }
+
+    /// The symbols of a step and of what stands above it, each once.
+    pub fn symbols_above(&self, place: Place<'_>, members: &[Expr]) -> Vec<SymbolId> {
+        let mut found = BTreeSet::new();
+        let above = self.above(place.origin, place.doubtful);
+        let sides = above
+            .iter()
+            .flat_map(|premise| premise.sides.iter().map(AsRef::as_ref));
+        for side in sides.chain(members) {
+            side.for_each_symbol(&mut |symbol, _| {
+                found.insert(symbol);
+            });
+        }
+        found.extend(above.iter().filter_map(|premise| premise.lead));
+        found.into_iter().collect()
+    }
+
+    /// The premises above a step, from top to bottom; the exact values of data come first,
+    /// because they are the last that a proof should need.
+    pub fn premises(
+        &self,
+        place: Place<'_>,
+        members: &[Expr],
+        algebraic: &mut Algebraic<'_>,
+    ) -> Premises {
+        let mut found = Premises {
+            equations: Vec::new(),
+            grounds: Vec::new(),
+            opaque: None,
+            refused: false,
+        };
+        found.refused = self.has_refused(place.origin);
+        let above = related(self.above(place.origin, place.doubtful), members);
+        let (values, rest): (Vec<_>, Vec<_>) =
+            (above.into_iter()).partition(|premise| matches!(premise.ground, Ground::Value(_)));
+        for premise in values.iter().chain(&rest) {
+            match self.equations(premise, algebraic) {
+                Ok(equations) => {
+                    for equation in equations {
+                        found.equations.push(equation);
+                        found.grounds.push(premise.ground.clone());
+                    }
+                }
+                Err(opaque) => found.opaque = Some(opaque),
+            }
+        }
+        found
+    }
+
+    /// A premise as equations between numbers: one for each pair of sides and component.
+    fn equations(
+        &self,
+        premise: &Premise<'a>,
+        algebraic: &mut Algebraic<'_>,
+    ) -> Result<Vec<Equation>, Opaque> {
+        let lead = premise.lead.map(|symbol| Expr {
+            span: premise
+                .sides
+                .first()
+                .map(|side| side.span)
+                .unwrap_or_default(),
+            kind: ExprKind::Symbol(symbol),
+        });
+        let sides: Vec<&Expr> = (lead.iter())
+            .chain(premise.sides.iter().map(AsRef::as_ref))
+            .collect();
+        self.pairs(&sides, algebraic)
+    }
+
+    /// The equations that a chain of sides states.
+    pub fn pairs(
+        &self,
+        sides: &[&Expr],
+        algebraic: &mut Algebraic<'_>,
+    ) -> Result<Vec<Equation>, Opaque> {
+        let symbols = &self.resolved.symbols;
+        let size = sides.iter().find_map(|side| components(side, symbols));
+        let Some((first, rest)) = sides.split_first() else {
+            return Ok(Vec::new());
+        };
+        let mut found = Vec::new();
+        let Some(size) = size else {
+            let left = algebraic.canonical(first)?;
+            for side in rest {
+                found.push((left, algebraic.canonical(side)?));
+            }
+            return Ok(found);
+        };
+        let writer = Components {
+            symbols,
+            definition: &|_| None,
+        };
+        for axis in axes(size) {
+            let one = |side: &Expr| writer.of(side, *axis).ok_or(Opaque::Vector);
+            let left = algebraic.canonical(&one(first)?)?;
+            for side in rest {
+                found.push((left, algebraic.canonical(&one(side)?)?));
+            }
+        }
+        Ok(found)
+    }
+
+    /// Everything above a line of its problem, and of what all problems share.
+    fn above(&self, origin: Origin, doubtful: &FxHashSet<Origin>) -> Vec<Premise<'a>> {
+        let problem = self.problem(origin.block);
+        let mut found = Vec::new();
+        for (block, statements) in self.resolved.blocks.iter().enumerate() {
+            let own = self.problem(block);
+            if own != problem && own != 0 {
+                continue;
+            }
+            for (index, statement) in statements.iter().enumerate() {
+                let here = Origin {
+                    block,
+                    statement: index,
+                };
+                // Data may stand below the symbols that they are values of.
+                let is_given = matches!(statement.kind, Some(Kind::Given { .. }));
+                if doubtful.contains(&here) {
+                    continue;
+                }
+                if here < origin || (is_given && own == problem) {
+                    let premise = self.premise(here, statement);
+                    found.extend(premise.map(|premise| self.seen_from(problem, own, premise)));
+                }
+            }
+        }
+        found
+    }
+
+    /// A premise of the shared part with the symbols that a problem has for its names.
+    fn seen_from(&self, problem: usize, own: usize, premise: Premise<'a>) -> Premise<'a> {
+        if own == problem {
+            return premise;
+        }
+        let symbols = &self.resolved.symbols;
+        let by = |symbol: SymbolId| symbols.seen_from(problem, symbol);
+        Premise {
+            ground: premise.ground,
+            sides: (premise.sides.iter())
+                .map(|side| Cow::Owned(side.with_symbols(&by)))
+                .collect(),
+            lead: premise.lead.map(by),
+        }
+    }
+
+    /// Whether an equation above a line was refused.
+    fn has_refused(&self, origin: Origin) -> bool {
+        let problem = self.problem(origin.block);
+        (self.resolved.blocks.iter().enumerate())
+            .filter(|(block, _)| self.problem(*block) == problem || self.problem(*block) == 0)
+            .flat_map(|(block, statements)| {
+                (statements.iter().enumerate())
+                    .map(move |(statement, line)| (Origin { block, statement }, line))
+            })
+            .take_while(|(here, _)| *here < origin)
+            .any(|(here, line)| {
+                let types = self.checked.statements.get(here.block);
+                let refused = types
+                    .and_then(|types| types.get(here.statement)?.as_ref())
+                    .is_none();
+                let is_equation = matches!(
+                    line.kind,
+                    None | Some(Kind::Equation { .. } | Kind::Component { .. } | Kind::Solved(_))
+                );
+                refused && is_equation
+            })
+    }
+
+    fn premise(&self, here: Origin, statement: &'a Statement) -> Option<Premise<'a>> {
+        let types = self.checked.statements.get(here.block)?;
+        types.get(here.statement)?.as_ref()?;
+        let number = statement.label.as_ref().map(|(_, number)| *number);
+        let equation = |members: &'a [Expr]| Premise {
+            ground: Ground::Equation(here, number),
+            sides: members.iter().map(Cow::Borrowed).collect(),
+            lead: None,
+        };
+        match statement.kind.as_ref()? {
+            Kind::Equation { members }
+            | Kind::Therefore { members }
+            | Kind::Component { members, .. } => Some(equation(members)),
+            Kind::Solved(solved) => {
+                let ([only], [symbol]) = (solved.branches.as_slice(), solved.unknowns.as_slice())
+                else {
+                    return None;
+                };
+                Some(Premise {
+                    ground: Ground::Equation(here, number),
+                    sides: only.formulas.iter().map(Cow::Borrowed).collect(),
+                    lead: Some(*symbol),
+                })
+            }
+            Kind::Work {
+                members,
+                conditions,
+                origin: None,
+                ..
+            } if conditions.is_empty() && !members.is_empty() => Some(Premise {
+                ground: Ground::Definition(statement.defines?),
+                sides: members.iter().map(Cow::Borrowed).collect(),
+                lead: statement.defines,
+            }),
+            Kind::Given { value } => {
+                let symbol = statement.defines?;
+                let ground = match &value.kind {
+                    // Of the data only what is exact by its nature may be put in.
+                    _ if is_special(value) => Ground::Value(symbol),
+                    ExprKind::Quantity(_) | ExprKind::Number(_) | ExprKind::Constant(_) => {
+                        return None;
+                    }
+                    _ => Ground::Definition(symbol),
+                };
+                Some(Premise {
+                    ground,
+                    sides: vec![Cow::Borrowed(value)],
+                    lead: Some(symbol),
+                })
+            }
+            _ => None,
+        }
+    }
+
+    /// Points at which a claim is tried: constants and numbers with units have their values.
+    pub fn samples(&self, algebraic: &Algebraic<'_>) -> Samples {
+        let fixed = algebraic.fixed();
+        Samples::new(
+            (fixed.into_iter())
+                .map(|(symbol, value)| (symbol, (value, value)))
+                .collect(),
+        )
+    }
+
+    /// The symbols that are roots of equations, with what they depend on.
+    pub fn roots(&self) -> FxHashMap<SymbolId, Vec<SymbolId>> {
+        let mut found = FxHashMap::default();
+        for statement in self.resolved.blocks.iter().flatten() {
+            let (symbols, sides): (Vec<SymbolId>, Vec<&Expr>) = match &statement.kind {
+                Some(Kind::Root(root)) => (vec![root.symbol], root.sides.iter().collect()),
+                Some(Kind::System(system)) => (
+                    system.unknowns.iter().map(|(symbol, ..)| *symbol).collect(),
+                    system.equations.iter().flatten().collect(),
+                ),
+                _ => continue,
+            };
+            let mut reads = Vec::new();
+            for side in sides {
+                side.for_each_symbol(&mut |symbol, _| reads.push(symbol));
+            }
+            for symbol in symbols {
+                found.insert(symbol, reads.clone());
+            }
+        }
+        found
+    }
+
+    /// How each symbol of a problem is defined by a formula, above a line.
+    pub fn definitions(&self, origin: Origin) -> FxHashMap<SymbolId, &'a Expr> {
+        let mut found = FxHashMap::default();
+        for premise in self.above(origin, &FxHashSet::default()) {
+            if let (Ground::Definition(symbol), Some(Cow::Borrowed(first))) =
+                (&premise.ground, premise.sides.first())
+            {
+                found.entry(*symbol).or_insert(*first);
+            }
+        }
+        for (block, statements) in self
+            .resolved
+            .blocks
+            .iter()
+            .enumerate()
+            .take(origin.block + 1)
+        {
+            let own = self.problem(block);
+            if own != self.problem(origin.block) && own != 0 {
+                continue;
+            }
+            for statement in statements {
+                if let (
+                    Some(Kind::Work {
+                        members,
+                        origin: Some(_),
+                        ..
+                    }),
+                    Some(symbol),
+                ) = (&statement.kind, statement.defines)
+                    && let Some(first) = members.first()
+                {
+                    found.entry(symbol).or_insert(first);
+                }
+            }
+        }
+        found
+    }
+}
+
+/// The premises that have to do with a step, directly or through others.
+fn related<'a>(premises: Vec<Premise<'a>>, members: &[Expr]) -> Vec<Premise<'a>> {
+    let mut reached = BTreeSet::new();
+    let reach = |expr: &Expr, reached: &mut BTreeSet<SymbolId>| {
+        expr.for_each_symbol(&mut |symbol, _| {
+            reached.insert(symbol);
+        });
+    };
+    members
+        .iter()
+        .for_each(|member| reach(member, &mut reached));
+    let symbols: Vec<BTreeSet<SymbolId>> = premises
+        .iter()
+        .map(|premise| {
+            let mut own: BTreeSet<SymbolId> = premise.lead.into_iter().collect();
+            premise.sides.iter().for_each(|side| reach(side, &mut own));
+            own
+        })
+        .collect();
+    let mut chosen = vec![false; premises.len()];
+    while let Some(at) =
+        (0..premises.len()).find(|at| !chosen[*at] && !symbols[*at].is_disjoint(&reached))
+    {
+        chosen[at] = true;
+        reached.extend(&symbols[at]);
+    }
+    premises
+        .into_iter()
+        .zip(chosen)
+        .filter_map(|(premise, chosen)| chosen.then_some(premise))
+        .collect()
+}
+
+/// Whether a datum is a special value that may be put in: zero, a whole number without a unit, an
+/// angle.
+fn is_special(value: &Expr) -> bool {
+    match &value.kind {
+        ExprKind::Number(number) => number.fract() == 0.0,
+        ExprKind::Quantity(quantity) => match quantity.values.as_slice() {
+            [only] if quantity.shape == Shape::One && quantity.uncertainty.is_none() => {
+                *only == 0.0 && quantity.unit.offset() == 0.0
+                    || quantity.unit.source().is_empty() && only.fract() == 0.0
+                    || matches!(quantity.unit.source(), "deg" | "°") && only.rem_euclid(30.0) == 0.0
+            }
+            _ => false,
+        },
+        _ => false,
+    }
+}

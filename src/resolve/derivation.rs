@@ -1,0 +1,655 @@
+//! Lines of `derive` beyond equations: steps of the author, steps of the engine, components.
+
+use rustc_hash::FxHashMap;
+
+use super::algebraic::{self, Algebraic};
+use super::components::{self, Components};
+use super::numeric::{Known, in_unit_of};
+use super::statement::{Branch, Kind, Origin, Solved, Step};
+use super::tree::{Expr, ExprKind};
+use super::{Resolver, SymbolId, written};
+use crate::algebra::{self, Id, Sign, Stuck, Wanted};
+use crate::diagnostic::{Code, Diagnostic};
+use crate::syntax::{self, Relation};
+use crate::text::Span;
+
+/// What is known about the unknowns and other symbols of one `solve`.
+#[derive(Default)]
+struct Conditions {
+    signs: FxHashMap<SymbolId, Sign>,
+    wanted: FxHashMap<SymbolId, Wanted>,
+}
+
+/// A solution by the algebra, before it is written.
+type Found = Vec<(algebra::Symbol, algebra::Branch)>;
+
+impl<'a> Resolver<'a> {
+    pub(super) fn therefore(
+        &mut self,
+        step: &'a syntax::Therefore,
+        number: Option<usize>,
+        origin: Origin,
+    ) -> Option<Kind> {
+        let Some(members) = self.exprs(&step.members) else {
+            if let Some(syntax::ExprKind::Name(name)) = step.members.first().map(|lead| &lead.kind)
+            {
+                self.remember_refused(&name.key, origin);
+            }
+            return None;
+        };
+        self.remember(&step.members, number, origin);
+        self.keep_step(number, origin, &members);
+        Some(Kind::Therefore { members })
+    }
+
+    /// The undeclared symbols of the equations above, in the order in which they first stand.
+    pub(super) fn dimensions(&self) -> Kind {
+        let mut symbols = Vec::new();
+        for known in self
+            .known
+            .iter()
+            .filter(|known| known.problem == self.problem)
+        {
+            for member in &known.members {
+                member.for_each_symbol(&mut |symbol, _| {
+                    if !self.symbols.symbol(symbol).declared && !symbols.contains(&symbol) {
+                        symbols.push(symbol);
+                    }
+                });
+            }
+        }
+        Kind::Dimensions { symbols }
+    }
+
+    /// `component x of joint`
+    pub(super) fn component(
+        &mut self,
+        component: &syntax::ComponentOf,
+        number: Option<usize>,
+        origin: Origin,
+    ) -> Option<Kind> {
+        let at = self.labelled(&component.label)?;
+        let known = self.known[at].clone();
+        let definitions = self.vector_definitions(at);
+        let writer = Components {
+            symbols: &self.symbols,
+            definition: &|symbol| definitions.get(&symbol),
+        };
+        let is_vector = known
+            .members
+            .iter()
+            .any(|member| components::components(member, &self.symbols).is_some());
+        let members: Option<Vec<Expr>> = known
+            .members
+            .iter()
+            .map(|member| writer.of(member, component.axis))
+            .collect();
+        let Some(members) = members.filter(|_| is_vector) else {
+            self.report_component(component, is_vector);
+            return None;
+        };
+        self.keep(number, origin, &members);
+        Some(Kind::Component {
+            axis: component.axis,
+            of: known.number.unwrap_or(0),
+            origin: known.origin,
+            members,
+        })
+    }
+
+    fn report_component(&mut self, component: &syntax::ComponentOf, is_vector: bool) {
+        let label = &component.label;
+        let axis = match component.axis {
+            syntax::Axis::X => "x",
+            syntax::Axis::Y => "y",
+            syntax::Axis::Z => "z",
+        };
+        let (message, help) = if is_vector {
+            (
+                format!("`{}` has no component {axis} in every term", label.text),
+                "an equation of vectors with as many components each".to_owned(),
+            )
+        } else {
+            (
+                format!("`{}` is no equation of vectors", label.text),
+                "vectors by their components, as in `F = (F_x, F_y)`, in the equations above"
+                    .to_owned(),
+            )
+        };
+        self.diagnostics
+            .push(Diagnostic::error(Code::V03, label.span, message).with_help(help));
+    }
+
+    /// The vectors that equations of the problem define, written by their components with those
+    /// above them put in; but for the one whose components are asked.
+    fn vector_definitions(&self, but: usize) -> FxHashMap<SymbolId, Expr> {
+        let mut found: FxHashMap<SymbolId, Expr> = FxHashMap::default();
+        for (at, known) in self.known.iter().enumerate() {
+            let own = known.problem == self.problem || known.problem == 0;
+            let left_out = at == but || known.is_step;
+            let ([lead, formula], true, false) = (known.members.as_slice(), own, left_out) else {
+                continue;
+            };
+            let (Some(symbol), Some(size)) = (
+                lead.as_symbol(),
+                components::components(formula, &self.symbols),
+            ) else {
+                continue;
+            };
+            let writer = Components {
+                symbols: &self.symbols,
+                definition: &|symbol| found.get(&symbol),
+            };
+            let items: Option<Vec<Expr>> = (components::axes(size).iter())
+                .map(|axis| writer.of(formula, *axis))
+                .collect();
+            if let Some(items) = items
+                && !found.contains_key(&symbol)
+            {
+                let vector = Expr {
+                    span: formula.span,
+                    kind: ExprKind::Vector(items),
+                };
+                found.insert(symbol, vector);
+            }
+        }
+        found
+    }
+
+    /// `solve balance for R_x` in `derive`.
+    pub(super) fn solve(
+        &mut self,
+        line: Span,
+        solve: &'a syntax::Solve,
+        number: Option<usize>,
+        origin: Origin,
+    ) -> Option<Kind> {
+        self.spans.insert(origin, line);
+        let found = self.solved(line, solve);
+        match &found {
+            Some(solved) => {
+                self.remember_solved(solve, solved, number, origin);
+            }
+            None => {
+                for unknown in &solve.unknowns {
+                    self.remember_refused(&unknown.name.key, origin);
+                }
+            }
+        }
+        found.map(|solved| Kind::Solved(Box::new(solved)))
+    }
+
+    fn solved(&mut self, line: Span, solve: &syntax::Solve) -> Option<Solved> {
+        let unknowns: Option<Vec<SymbolId>> = solve
+            .unknowns
+            .iter()
+            .map(|unknown| self.symbol(&unknown.name))
+            .collect();
+        let unknowns = unknowns?;
+        let conditions = self.solve_conditions(solve, &unknowns)?;
+        let indices = self.equations_of(solve, &unknowns, line)?;
+        let chosen: Vec<Known> = indices.iter().map(|at| self.known[*at].clone()).collect();
+        let mut signs = self.signs.clone();
+        signs.extend(&conditions.signs);
+        let atmosphere = self.symbols.find(self.problem, "p_atm");
+        let bodies = |function| self.bodies.get(&function);
+        let mut algebraic = Algebraic::new(self.text, &signs, &bodies, atmosphere);
+        let mut stated = Vec::new();
+        let outcome = solve_chosen(&mut algebraic, &chosen, &unknowns, &conditions);
+        let solved = match outcome {
+            Ok(found) => {
+                // What is stated here is known in the rest of the problem; data know better.
+                for (symbol, sign) in &conditions.signs {
+                    stated.push((*symbol, *sign));
+                }
+                let steps = written_steps(&mut algebraic, &found, solve.steps, line);
+                let branches = written_branches(&mut algebraic, &found, line);
+                let Some(branches) = branches else {
+                    let problem = Problem::Stuck(Stuck::Effort);
+                    let what = self.what_is_solved(solve);
+                    self.diagnostics.push(unsolved(&problem, line, &what));
+                    return None;
+                };
+                Some(Solved {
+                    from: chosen.iter().filter_map(|known| known.number).collect(),
+                    origins: chosen.iter().map(|known| known.origin).collect(),
+                    steps,
+                    branches,
+                    unknowns,
+                })
+            }
+            Err(problem) => {
+                let what = self.what_is_solved(solve);
+                self.diagnostics.push(unsolved(&problem, line, &what));
+                None
+            }
+        };
+        for (symbol, sign) in stated {
+            self.signs.entry(symbol).or_insert(sign);
+        }
+        solved
+    }
+
+    fn what_is_solved(&self, solve: &syntax::Solve) -> String {
+        let names: Vec<&str> = (solve.unknowns.iter())
+            .map(|unknown| unknown.name.span.of(self.text))
+            .collect();
+        names.join("`, `")
+    }
+
+    /// The equations that are meant: those with the labels, else the nearest above that hold the
+    /// unknowns, as many as there are unknowns.
+    pub(super) fn equations_of(
+        &mut self,
+        solve: &syntax::Solve,
+        unknowns: &[SymbolId],
+        line: Span,
+    ) -> Option<Vec<usize>> {
+        if !solve.labels.is_empty() {
+            let found: Vec<Option<usize>> = (solve.labels.iter())
+                .map(|label| self.labelled(label))
+                .collect();
+            let found = found.into_iter().collect::<Option<Vec<usize>>>()?;
+            for (symbol, unknown) in unknowns.iter().zip(&solve.unknowns) {
+                if !found.iter().any(|at| self.known[*at].mentions(*symbol)) {
+                    let labels: Vec<&str> = solve.labels.iter().map(|label| &*label.text).collect();
+                    let place = solve.labels[0].span;
+                    self.report_not_there(&unknown.name, place, &labels.join("`, `"));
+                    return None;
+                }
+            }
+            return Some(found);
+        }
+        let mut found: Vec<usize> = (0..self.known.len())
+            .rev()
+            .filter(|at| {
+                let known = &self.known[*at];
+                (known.problem == self.problem || known.problem == 0)
+                    && unknowns.iter().any(|unknown| known.mentions(*unknown))
+            })
+            .take(unknowns.len())
+            .collect();
+        found.reverse();
+        if found.is_empty() {
+            self.diagnostics.push(
+                Diagnostic::error(
+                    Code::N14,
+                    line,
+                    format!("no equation above holds `{}`", self.what_is_solved(solve)),
+                )
+                .with_help("an equation of `derive` above with the unknown in it"),
+            );
+            return None;
+        }
+        Some(found)
+    }
+
+    fn solve_conditions(
+        &mut self,
+        solve: &syntax::Solve,
+        unknowns: &[SymbolId],
+    ) -> Option<Conditions> {
+        let mut conditions = Conditions::default();
+        for (symbol, unknown) in unknowns.iter().zip(&solve.unknowns) {
+            match &unknown.start {
+                syntax::Start::Anywhere => {}
+                syntax::Start::Between(low, high) => {
+                    let low = in_unit_of(low, high);
+                    let wanted = Wanted::between(self.plain_bound(&low)?, self.plain_bound(high)?);
+                    conditions.wanted.insert(*symbol, wanted);
+                }
+                syntax::Start::Near(value) => {
+                    self.diagnostics.push(
+                        Diagnostic::error(
+                            Code::S11,
+                            value.span,
+                            "a value to search near belongs in `work`: here the equation is solved in symbols",
+                        )
+                        .with_help("`between … and …` or `with x > 0`, or the line in `work`"),
+                    );
+                    return None;
+                }
+            }
+        }
+        for condition in &solve.conditions {
+            self.condition_of_solve(condition, unknowns, &mut conditions)?;
+        }
+        Some(conditions)
+    }
+
+    /// `V > 0`, `0 < y < 1`: one name against plain numbers.
+    fn condition_of_solve(
+        &mut self,
+        condition: &syntax::Check,
+        unknowns: &[SymbolId],
+        conditions: &mut Conditions,
+    ) -> Option<()> {
+        let at = condition
+            .members
+            .iter()
+            .position(|member| matches!(member.kind, syntax::ExprKind::Name(_)));
+        let name = at.and_then(|at| match &condition.members[at].kind {
+            syntax::ExprKind::Name(name) => Some((at, name)),
+            _ => None,
+        });
+        let Some((at, name)) = name else {
+            return self.report_condition(condition);
+        };
+        let symbol = self.symbol(name)?;
+        for (index, relation) in condition.relations.iter().enumerate() {
+            let (other, relation) = if index + 1 == at {
+                (index, turned(*relation))
+            } else if index == at {
+                (index + 1, *relation)
+            } else {
+                return self.report_condition(condition);
+            };
+            let bound = self.plain_bound(&condition.members[other])?;
+            let is_unknown = unknowns.contains(&symbol);
+            if bound == 0.0
+                && let Some(sign) = sign_of(relation)
+            {
+                conditions.signs.insert(symbol, sign);
+            } else if is_unknown && bound != 0.0 {
+                let wanted = conditions.wanted.entry(symbol).or_default();
+                match relation {
+                    Relation::Less | Relation::LessOrEqual => wanted.high = Some(bound),
+                    Relation::Greater | Relation::GreaterOrEqual => wanted.low = Some(bound),
+                    Relation::Equal => return self.report_condition(condition),
+                }
+            } else {
+                return self.report_condition(condition);
+            }
+        }
+        Some(())
+    }
+
+    fn report_condition<T>(&mut self, condition: &syntax::Check) -> Option<T> {
+        let place = condition
+            .members
+            .iter()
+            .map(|member| member.span)
+            .reduce(Span::cover)
+            .unwrap_or_default();
+        self.diagnostics.push(
+            Diagnostic::error(
+                Code::A06,
+                place,
+                "a condition here compares one name with a plain number",
+            )
+            .with_help("`with V > 0`, `with 0 < x < 1`, or `between 0 and 90 deg`"),
+        );
+        None
+    }
+
+    /// A bound of a condition: a plain number or an angle, whose size needs no data.
+    fn plain_bound(&mut self, expr: &syntax::Expr) -> Option<f64> {
+        let (inner, sign) = match &expr.kind {
+            syntax::ExprKind::Negative(inner) => (&**inner, -1.0),
+            _ => (expr, 1.0),
+        };
+        let value = self.expr(inner)?;
+        let found = match &value.kind {
+            ExprKind::Number(number) => Some(*number),
+            ExprKind::Pi => Some(std::f64::consts::PI),
+            ExprKind::Quantity(quantity) if quantity.unit.dimension().is_none() => quantity
+                .values
+                .first()
+                .map(|value| quantity.unit.to_si(*value)),
+            _ => None,
+        };
+        if found.is_none() {
+            let text = expr.span.of(self.text);
+            self.diagnostics.push(
+                Diagnostic::error(
+                    Code::A06,
+                    expr.span,
+                    format!("`{text}` is no plain number, and symbols are solved before any number is known"),
+                )
+                .with_help("0, a plain number or an angle; values with units belong in `work`"),
+            );
+        }
+        found.map(|value| value * sign)
+    }
+
+    /// Notes the formulas of a solution for what asks for them.
+    fn remember_solved(
+        &mut self,
+        solve: &'a syntax::Solve,
+        solved: &Solved,
+        number: Option<usize>,
+        origin: Origin,
+    ) {
+        for (at, unknown) in solve.unknowns.iter().enumerate() {
+            let formulas: Vec<Expr> = (solved.branches.iter())
+                .filter_map(|branch| branch.formulas.get(at).cloned())
+                .collect();
+            self.remember_formulas(&unknown.name.key, formulas, number, origin);
+        }
+        if let ([only], [symbol]) = (solved.branches.as_slice(), solved.unknowns.as_slice())
+            && let [formula] = only.formulas.as_slice()
+        {
+            let lead = Expr {
+                span: formula.span,
+                kind: ExprKind::Symbol(*symbol),
+            };
+            self.keep(number, origin, &[lead, formula.clone()]);
+        }
+    }
+}
+
+/// The condition with its sides exchanged: `0 < x` says `x > 0`.
+fn turned(relation: Relation) -> Relation {
+    match relation {
+        Relation::Less => Relation::Greater,
+        Relation::LessOrEqual => Relation::GreaterOrEqual,
+        Relation::Greater => Relation::Less,
+        Relation::GreaterOrEqual => Relation::LessOrEqual,
+        Relation::Equal => Relation::Equal,
+    }
+}
+
+fn sign_of(relation: Relation) -> Option<Sign> {
+    match relation {
+        Relation::Greater => Some(Sign::POSITIVE),
+        Relation::GreaterOrEqual => Some(Sign::NOT_NEGATIVE),
+        Relation::Less => Some(Sign::NEGATIVE),
+        Relation::LessOrEqual | Relation::Equal => None,
+    }
+}
+
+/// Why there is no solution to write.
+enum Problem {
+    Opaque(algebraic::Opaque),
+    Stuck(Stuck),
+}
+
+fn solve_chosen(
+    algebraic: &mut Algebraic<'_>,
+    chosen: &[Known],
+    unknowns: &[SymbolId],
+    conditions: &Conditions,
+) -> Result<Vec<Found>, Problem> {
+    let mut equations = Vec::new();
+    for known in chosen {
+        pairs(algebraic, known, unknowns, &mut equations).map_err(Problem::Opaque)?;
+    }
+    let wanted: Vec<Wanted> = unknowns
+        .iter()
+        .map(|unknown| conditions.wanted.get(unknown).copied().unwrap_or_default())
+        .collect();
+    let symbols: Vec<algebra::Symbol> = (unknowns.iter())
+        .map(|unknown| algebraic::symbol(*unknown, None))
+        .collect();
+    if let ([unknown], [wanted]) = (symbols.as_slice(), wanted.as_slice()) {
+        // Of a chain of sides, the first pair that holds the unknown is solved.
+        let algebra = &algebraic.algebra;
+        let at = equations.iter().position(|(left, right)| {
+            algebra.contains(*left, *unknown) || algebra.contains(*right, *unknown)
+        });
+        let (left, right) = equations[at.ok_or(Problem::Stuck(Stuck::NotThere))?];
+        let branches = algebraic.algebra.isolate(left, right, *unknown, wanted);
+        let branches = branches.map_err(Problem::Stuck)?;
+        return Ok(branches
+            .into_iter()
+            .map(|branch| vec![(*unknown, branch)])
+            .collect());
+    }
+    algebraic
+        .algebra
+        .solve_system(&equations, &symbols, &wanted)
+        .map_err(|(stuck, _)| Problem::Stuck(stuck))
+}
+
+/// The equations of a chain of sides. What holds no unknown is read first: symbols are written in
+/// the order in which they are met, and the other side is what the result begins with.
+fn pairs(
+    algebraic: &mut Algebraic<'_>,
+    known: &Known,
+    unknowns: &[SymbolId],
+    equations: &mut Vec<(Id, Id)>,
+) -> Result<(), algebraic::Opaque> {
+    let holds_unknown = |expr: &Expr| {
+        let mut found = false;
+        expr.for_each_symbol(&mut |symbol, _| found |= unknowns.contains(&symbol));
+        found
+    };
+    let mut order: Vec<usize> = (0..known.members.len()).collect();
+    order.sort_by_key(|at| holds_unknown(&known.members[*at]));
+    let mut sides: Vec<Option<Id>> = vec![None; known.members.len()];
+    for at in order {
+        sides[at] = Some(algebraic.canonical(&known.members[at])?);
+    }
+    let sides: Vec<Id> = sides.into_iter().flatten().collect();
+    if let Some((first, rest)) = sides.split_first() {
+        equations.extend(rest.iter().map(|side| (*first, *side)));
+    }
+    Ok(())
+}
+
+fn written_branches(
+    algebraic: &mut Algebraic<'_>,
+    found: &[Found],
+    line: Span,
+) -> Option<Vec<Branch>> {
+    found
+        .iter()
+        .map(|solution| {
+            let mut branch = Branch {
+                formulas: Vec::new(),
+                not_zero: Vec::new(),
+                leaned: Vec::new(),
+                chosen: false,
+            };
+            for (_, own) in solution {
+                branch
+                    .formulas
+                    .push(written::expr(algebraic, own.value, line)?);
+                branch.chosen |= own.taken.is_some();
+                // Where no branch was left out, signs decided nothing.
+                let leaned = own.leaned.iter().filter(|_| own.taken.is_some());
+                for symbol in leaned.filter_map(|symbol| algebraic::of_symbol(*symbol)) {
+                    if !branch.leaned.contains(&symbol.0) {
+                        branch.leaned.push(symbol.0);
+                    }
+                }
+                for requirement in &own.requires {
+                    if let algebra::Requirement::NotZero(divisor) = requirement {
+                        let divisor = written::expr(algebraic, *divisor, line)?;
+                        if !branch.not_zero.contains(&divisor) {
+                            branch.not_zero.push(divisor);
+                        }
+                    }
+                }
+            }
+            Some(branch)
+        })
+        .collect()
+}
+
+/// The steps of the first solution, one after the other.
+fn written_steps(
+    algebraic: &mut Algebraic<'_>,
+    found: &[Found],
+    wanted: bool,
+    line: Span,
+) -> Vec<Step> {
+    let Some(solution) = found.first().filter(|_| wanted) else {
+        return Vec::new();
+    };
+    let mut steps = Vec::new();
+    for (_, branch) in solution {
+        // The last equation is the result itself.
+        let between = branch.steps.len().saturating_sub(1);
+        for step in branch.steps.iter().take(between) {
+            let (words, with) = written::operation(&mut algebraic.algebra, &step.what);
+            let left = written::expr(algebraic, step.left, line);
+            let right = written::expr(algebraic, step.right, line);
+            // A step too long to be written is left out.
+            let (Some(left), Some(right)) = (left, right) else {
+                continue;
+            };
+            steps.push(Step {
+                left,
+                right,
+                words,
+                with: with.and_then(|with| written::expr(algebraic, with, line)),
+            });
+        }
+    }
+    steps
+}
+
+fn unsolved(problem: &Problem, line: Span, what: &str) -> Diagnostic {
+    let (code, message, help) = match problem {
+        Problem::Opaque(opaque) => (
+            Code::A03,
+            format!(
+                "`{what}` cannot be solved for in symbols: the equation holds {}",
+                opaque.words()
+            ),
+            "the formula for one case, or `name = ? from label near …` in `work`",
+        ),
+        Problem::Stuck(Stuck::NotThere) => (
+            Code::A03,
+            format!("`{what}` cancels from the equation, which says nothing about it"),
+            "an equation that depends on the unknown",
+        ),
+        Problem::Stuck(Stuck::Identity | Stuck::Dependent) => (
+            Code::A03,
+            format!("the equations hold for any value of `{what}`: one follows from the others"),
+            "as many independent equations as unknowns",
+        ),
+        Problem::Stuck(Stuck::Never) => (
+            Code::A03,
+            format!("no value of `{what}` satisfies the equations: they contradict each other"),
+            "the equation that is wrong put right",
+        ),
+        Problem::Stuck(Stuck::NoBranch) => (
+            Code::A03,
+            format!("no solution for `{what}` satisfies the conditions"),
+            "other conditions, or the sign of the given data",
+        ),
+        Problem::Stuck(Stuck::TooFew) => (
+            Code::A03,
+            format!("there are fewer equations than unknowns in `{what}`"),
+            "as many equations as unknowns",
+        ),
+        Problem::Stuck(Stuck::TooMany) => (
+            Code::A03,
+            format!("there are more equations than unknowns in `{what}`"),
+            "as many equations as unknowns",
+        ),
+        Problem::Stuck(Stuck::Effort | Stuck::TooLarge) => (
+            Code::A05,
+            format!("solving for `{what}` takes more steps than are allowed"),
+            "shorter equations, with intermediate results by name",
+        ),
+        Problem::Stuck(Stuck::NotSolvable) => (
+            Code::A03,
+            format!("no formula was found that solves the equation for `{what}`"),
+            "`name = ? from label near …` in `work`, which solves it by numbers",
+        ),
+    };
+    Diagnostic::error(code, line, message).with_help(help)
+}

@@ -1,0 +1,175 @@
+//! Formulas.
+
+use super::{Check, Literal, Word};
+use crate::text::Span;
+
+/// A part of a formula.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Expr {
+    /// Where it stands.
+    pub span: Span,
+    /// What it is.
+    pub kind: ExprKind,
+}
+
+/// What a part of a formula is.
+#[derive(Debug, Clone, PartialEq)]
+pub enum ExprKind {
+    /// A plain number: `0.5`, `1.2e5`.
+    Number(Number),
+    /// A literal in a position where a unit is certain: `given`, claims, conditions,
+    /// `12°`, `5 %`. Elsewhere number and unit stay factors of a product.
+    Quantity(Box<Literal>),
+    /// A name; `pi` and `inf` are names here too.
+    Name(Name),
+    /// Two or more terms; the first has the sign `Plus` unless the whole starts with a minus
+    /// that applies to the first term only.
+    Sum(Vec<Term>),
+    /// Two or more factors in source order, flat; the first has the operator `Juxtapose`.
+    Product(Vec<Factor>),
+    /// `base ^ exponent`, also `²` and `³`.
+    Power(Box<Expr>, Box<Expr>),
+    /// `-x` where it is not a term of a sum.
+    Negative(Box<Expr>),
+    /// `(…)`: kept, because it is printed.
+    Group(Box<Expr>),
+    /// `|…|`.
+    Abs(Box<Expr>),
+    /// `name(…)` with the opening bracket glued to the name and any number of arguments, or
+    /// `sin x`: the built-in function with its one next factor (`bracketed` is false).
+    /// `name (…)` with a blank is a product with a group or a vector, unless the function is
+    /// built in; `resolve` turns it into a call when the name is a function.
+    Call {
+        /// The function's name.
+        name: Name,
+        /// Its arguments.
+        arguments: Vec<Expr>,
+        /// Whether brackets were written around the arguments.
+        bracketed: bool,
+    },
+    /// `[1, 2, 5]`, without the unit that may follow as a further factor.
+    List(Vec<Expr>),
+    /// `(a, b)` or `(a, b, c)`: a vector by its components, without the unit that may follow as
+    /// a further factor.
+    Vector(Vec<Expr>),
+    /// `V_2.x`: a component of the vector with this name.
+    Component(Name, Axis),
+    /// `cases(64/Re for Re < 2300, f_t otherwise)`.
+    Cases(Vec<Case>),
+    /// `constant(molar gas constant)`: the words between the brackets.
+    Constant(Word),
+}
+
+impl Expr {
+    /// Calls `visit` for each direct part.
+    pub fn for_each_part<'a>(&'a self, visit: &mut impl FnMut(&'a Expr)) {
+        match &self.kind {
+            ExprKind::Number(_)
+            | ExprKind::Quantity(_)
+            | ExprKind::Name(_)
+            | ExprKind::Component(..)
+            | ExprKind::Constant(_) => {}
+            ExprKind::Sum(terms) => terms.iter().for_each(|term| visit(&term.expr)),
+            ExprKind::Product(factors) => factors.iter().for_each(|factor| visit(&factor.expr)),
+            ExprKind::Power(base, exponent) => {
+                visit(base);
+                visit(exponent);
+            }
+            ExprKind::Negative(inner) | ExprKind::Group(inner) | ExprKind::Abs(inner) => {
+                visit(inner);
+            }
+            ExprKind::Call {
+                arguments: parts, ..
+            }
+            | ExprKind::List(parts)
+            | ExprKind::Vector(parts) => parts.iter().for_each(visit),
+            ExprKind::Cases(cases) => {
+                for case in cases {
+                    visit(&case.value);
+                    if let Some(condition) = &case.condition {
+                        condition.members.iter().for_each(&mut *visit);
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// A term of a sum.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Term {
+    /// Whether a minus stands before it.
+    pub negative: bool,
+    /// The term.
+    pub expr: Expr,
+}
+
+/// A factor of a product with the operator before it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Factor {
+    /// The operator before it; `Juxtapose` for the first.
+    pub operator: Operator,
+    /// The factor.
+    pub expr: Expr,
+}
+
+/// How a factor joins the product.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Operator {
+    /// Nothing between: `rho g h`.
+    Juxtapose,
+    /// `*`, `·` or `×`.
+    Times,
+    /// `/`.
+    Divide,
+}
+
+/// A branch of `cases`.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Case {
+    /// Its value.
+    pub value: Expr,
+    /// When it holds; `None` is `otherwise`.
+    pub condition: Option<Check>,
+}
+
+/// A name.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Name {
+    /// Where it stands.
+    pub span: Span,
+    /// Its one canonical spelling: Greek by name, subscripts after `_`: `D1`, `D_1` are `D_1`;
+    /// `ρ_w` is `rho_w`; `Δp` is `Delta_p`.
+    pub key: Box<str>,
+}
+
+/// A number as it is written.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Number {
+    /// Where it stands.
+    pub span: Span,
+    /// Its value.
+    pub value: f64,
+}
+
+/// A component of a vector.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Axis {
+    /// The first.
+    X,
+    /// The second.
+    Y,
+    /// The third.
+    Z,
+}
+
+impl Axis {
+    /// The letter as it is written.
+    pub fn letter(self) -> char {
+        match self {
+            Self::X => 'x',
+            Self::Y => 'y',
+            Self::Z => 'z',
+        }
+    }
+}

@@ -1,0 +1,80 @@
+//! Quantity literals and units.
+
+use super::Number;
+use crate::text::Span;
+
+/// A quantity literal.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Literal {
+    /// From sign to the end of unit and words.
+    pub span: Span,
+    /// The number, or the numbers of a list.
+    pub magnitude: Magnitude,
+    /// Its unit.
+    pub unit: Option<UnitExpr>,
+    /// `gauge`, `abs`, `difference`.
+    pub datum: Option<Datum>,
+    /// `± 0.04`, `(4)`.
+    pub uncertainty: Option<Uncertainty>,
+}
+
+/// The number part of a literal.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Magnitude {
+    /// One number, its sign included.
+    One(Number),
+    /// `3/8`: numerator and denominator.
+    Fraction(Number, Number),
+    /// `[1, 2, 5]`.
+    List(Vec<Number>),
+    /// `(3, 4)`: the components of a vector.
+    Vector(Vec<Number>),
+}
+
+/// Which datum a reading counts from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Datum {
+    /// From the atmosphere.
+    Gauge,
+    /// From vacuum.
+    Absolute,
+    /// `difference`: from none, an interval.
+    Difference,
+}
+
+/// The uncertainty of a literal.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Uncertainty {
+    /// Where it stands, coverage factor included.
+    pub span: Span,
+    /// In the literal's unit, or a ratio when `relative`; as written, before division by `k`.
+    pub value: f64,
+    /// Whether it is a ratio of the value (`± 0.2 %`).
+    pub relative: bool,
+    /// The coverage factor `k`; 1 when not written.
+    pub coverage: f64,
+}
+
+/// A unit as it is written.
+#[derive(Debug, Clone, PartialEq)]
+pub struct UnitExpr {
+    /// Where it stands.
+    pub span: Span,
+    /// Its factors in source order, each with its power; brackets are multiplied out.
+    pub factors: Vec<UnitFactor>,
+}
+
+/// A factor of a unit.
+#[derive(Debug, Clone, PartialEq)]
+pub struct UnitFactor {
+    /// Where its symbol stands.
+    pub span: Span,
+    /// The symbol as written: `kJ`, `°`, `%`. Empty for the `1` of `1/s`.
+    pub symbol: Box<str>,
+    /// Numerator of its power, negative below a slash.
+    pub power: i32,
+    /// Denominator of its power, positive.
+    pub root: i32,
+    /// Whether it was written below a slash.
+    pub below: bool,
+}

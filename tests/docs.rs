@@ -122,6 +122,20 @@ fn every_example_does_what_the_documentation_says() {
     assert!(tried > 10, "only {tried} examples were found");
 }
 
+/// The lines to write instead, each with the block that it belongs in: `block`, where the words
+/// after it name no other.
+fn corrections<'t>(block: &'t str, instead: &'t str) -> Vec<(&'t str, &'t str)> {
+    let parts: Vec<&str> = instead.split('`').collect();
+    let is_line = |part: &str| part.contains(['=', '<']) || part.starts_with("solve ");
+    (parts.iter().enumerate().skip(1).step_by(2))
+        .filter(|(_, part)| is_line(part))
+        .map(|(at, part)| match (parts.get(at + 1), parts.get(at + 2)) {
+            (Some(&" in "), Some(other)) => (*part, *other),
+            _ => (*part, block),
+        })
+        .collect()
+}
+
 #[test]
 fn every_line_in_the_list_of_refusals_is_refused_and_its_correction_is_not() {
     let page = reference();
@@ -139,8 +153,7 @@ fn every_line_in_the_list_of_refusals_is_refused_and_its_correction_is_not() {
         let found = with(block, refused);
         let codes: Vec<&str> = found.iter().map(|it| it.code.as_str()).collect();
         assert_eq!(codes, [code.as_str()], "`{refused}`: {:?}", told(&found));
-        let lines = code_spans(instead);
-        for line in lines.iter().filter(|it| it.contains(['=', '<'])) {
+        for (line, block) in corrections(block, instead) {
             let found = with(block, line);
             assert_eq!(told(&found), [""; 0], "`{line}`");
         }
@@ -164,6 +177,25 @@ fn the_lists_of_words_are_those_of_the_code() {
 }
 
 #[test]
+fn functions_that_always_take_brackets_take_them() {
+    let page = reference();
+    let line = section(&page, "### Functions")
+        .lines()
+        .find(|line| line.ends_with("always take brackets."))
+        .unwrap();
+    let data = "```given\nF = (3, 4) kN\na = 0.5\np = 3 kPa abs\np_atm = 100 kPa\n```\n";
+    for function in FUNCTIONS {
+        let found = ["F", "a", "p"].iter().map(|argument| {
+            let line = format!("```work\nu = {function} {argument}\n```\n");
+            diagnostics(&format!("{data}\n{line}"))
+        });
+        let is_read = found.into_iter().any(|found| found.is_empty());
+        let says_so = code_spans(line).contains(function);
+        assert_ne!(is_read, says_so, "{function}");
+    }
+}
+
+#[test]
 fn the_list_of_codes_is_that_of_the_code() {
     let page = reference();
     let listed = rows(section(&page, "## Codes"));
@@ -184,6 +216,229 @@ fn the_limits_are_those_of_the_code() {
     assert!(limits.contains("| a statement | 20,000 bytes"));
     let depth = format!("| nesting of brackets, signs and powers | {MAX_DEPTH} |");
     assert!(limits.contains(&depth));
+
+    // Bounds that the algebra and the search for roots keep to themselves.
+    for (row, file, name) in [
+        (
+            "a proof, and a solution in symbols",
+            "algebra/arena.rs",
+            "MOST_STEPS",
+        ),
+        (
+            "the lines above that a proof looks at",
+            "algebra/follow.rs",
+            "MOST_PREMISES",
+        ),
+        (
+            "branches of solutions that a proof follows",
+            "algebra/follow.rs",
+            "MOST_BRANCHES",
+        ),
+        (
+            "changes of a step that are tried to name a slip",
+            "proofs/slips.rs",
+            "MOST_TRIES",
+        ),
+        (
+            "a formula that a solution is written as",
+            "algebra/written.rs",
+            "MOST_LEAVES",
+        ),
+        (
+            "unknowns of a system",
+            "evaluate/roots/mod.rs",
+            "MOST_UNKNOWNS",
+        ),
+        (
+            "steps of one search for a root",
+            "evaluate/roots/mod.rs",
+            "MOST_ITERATIONS",
+        ),
+        (
+            "a root that is sought near a value",
+            "evaluate/roots/mod.rs",
+            "FARTHEST",
+        ),
+    ] {
+        let rows = rows(limits);
+        let limit = rows.iter().find(|columns| columns[0].starts_with(row));
+        let stated = limit
+            .map(|columns| columns[1].replace(',', ""))
+            .unwrap_or_default();
+        let number = constant(file, name);
+        let numbers: Vec<&str> = stated.split(' ').collect();
+        assert!(
+            numbers.contains(&number.as_str()),
+            "{row}: {stated}, but {name} is {number}"
+        );
+    }
+}
+
+/// The number that a constant of the source is, without the marks that only part its digits.
+fn constant(file: &str, name: &str) -> String {
+    let source = read(&format!("src/{file}"));
+    let (_, after) = source
+        .split_once(&format!("const {name}: "))
+        .unwrap_or_else(|| panic!("no constant {name} in {file}"));
+    let (_, value) = after.split_once(" = ").unwrap();
+    let (value, _) = value.split_once(';').unwrap();
+    value.replace('_', "")
+}
+
+#[test]
+fn the_blocks_that_are_called_not_understood_are_refused() {
+    let page = reference();
+    let part = section(&page, "## Not understood yet");
+    let line = part
+        .lines()
+        .find(|line| line.starts_with("The blocks "))
+        .unwrap();
+    let blocks = code_spans(line);
+    assert!(blocks.len() > 3 && line.contains("Y01"));
+    for block in blocks {
+        let found = diagnostics(&format!("```{block}\ny over x\n```\n"));
+        let codes: Vec<&str> = found.iter().map(|it| it.code.as_str()).collect();
+        assert_eq!(codes, ["Y01"], "{block}");
+    }
+}
+
+/// What the chapter on steps says about a step: data, the lines above and the step, and the code
+/// that it raises, if any.
+const STEPS: &[(&str, &str, &str)] = &[
+    // Special values are put in: 0, a whole number, an angle that is a multiple of 30°.
+    ("p_2 = 0 kPa", "p_1 + q = p_2\ntherefore q = -p_1", ""),
+    ("N = 4", "F = N W\ntherefore F = 4 W", ""),
+    ("alpha = 60 deg", "F = W cos(alpha)\ntherefore F = W/2", ""),
+    // No other number is.
+    ("a = 2.5", "y = a x\ntherefore y = 2.5 x", "A01"),
+    (
+        "alpha = 53.13 deg",
+        "F = W sin(alpha)\ntherefore F = 0.8 W",
+        "A01",
+    ),
+    // Signs of the data may be used.
+    ("d = 2.5 m", "therefore sqrt(d^2) = d", ""),
+    ("d = -2.5 m", "therefore sqrt(d^2) = d", "A01"),
+    // Several lines together, a definition of a function, and steps above.
+    (
+        "k = 2.5",
+        "a = b + c\nb = k c\ntherefore a = (k + 1) c\ntherefore a/c - 1 = k",
+        "",
+    ),
+    (
+        "k = 2.5",
+        "h(x) = k x^2\ny = h(2 z)\ntherefore y = 4 k z^2",
+        "",
+    ),
+    // Wherever both sides are defined.
+    ("k = 2.5", "therefore (x^2 - 1)/(x - 1) = x + 1", ""),
+    // The positive root is taken, and no angle of several.
+    ("k = 2.5", "g h = V^2/2\ntherefore V = sqrt(2 g h)", ""),
+    (
+        "k = 2.5",
+        "y = sin(theta)\ntherefore theta = asin(y)",
+        "A01",
+    ),
+    // Numbers alone prove nothing.
+    (
+        "x = 0.5",
+        "therefore sqrt((1 - cos(x))/2) = sin(x/2)",
+        "A02",
+    ),
+    // What does not follow is no premise.
+    (
+        "k = 2.5",
+        "y = 3 x\ntherefore y = 2 x\ntherefore 2 y = 4 x",
+        "A01 A01",
+    ),
+    // What the algebra does not look into.
+    (
+        "x = 3",
+        "y = cases(x for x > 2, 2 x otherwise)\ntherefore y = x",
+        "A02",
+    ),
+];
+
+#[test]
+fn steps_follow_from_what_the_reference_says_and_from_nothing_else() {
+    let mut wrong = Vec::new();
+    for (data, lines, code) in STEPS {
+        let text = format!("```given\n{data}\n```\n\n```derive\n{lines}\n```\n");
+        let found = diagnostics(&text);
+        let codes: Vec<&str> = found.iter().map(|it| it.code.as_str()).collect();
+        if codes.join(" ") != *code {
+            wrong.push(format!("{text}should be `{code}`: {:?}", told(&found)));
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n\n"));
+}
+
+#[test]
+fn a_step_may_follow_from_what_all_problems_share() {
+    let text = "```derive\na: y = x^2 + 3\n```\n\n# One\n\n```derive\ntherefore x^2 = y - 3\n```\n";
+    assert_eq!(told(&diagnostics(text)), [""; 0]);
+}
+
+/// Slips that are named, by the step and words of the message's help.
+const SLIPS: &[(&str, &str)] = &[
+    ("y = a + b\ntherefore y = a - b", "sign"),
+    ("y = a b/2\ntherefore y = a b", "factor 1/2"),
+    ("y = a b^2\ntherefore y = a b", "square"),
+    (
+        "y = a cos(b)\ntherefore y = a sin(b)",
+        "`cos` instead of `sin`",
+    ),
+    ("y = c a/b\ntherefore y = c (b/a)", "inverted"),
+];
+
+#[test]
+fn the_slips_that_are_listed_are_named() {
+    for (lines, word) in SLIPS {
+        let found = diagnostics(&format!("```derive\n{lines}\n```\n"));
+        let help = found
+            .first()
+            .and_then(|first| first.help.clone())
+            .unwrap_or_default();
+        assert!(help.contains(word), "{lines}: {help}");
+    }
+}
+
+/// What the chapter on solving by numbers says, as lines of `work` below some equations, with the
+/// code that is raised, if any.
+const ROOTS: &[(&str, &str)] = &[
+    ("y = ? from line", ""),
+    ("x = ? from cubic near 2.9", ""),
+    ("x = ? to 3 figures from cubic between 2.5 and 4", ""),
+    ("x = ? from cubic", "E15"),
+    ("x = ? from cubic between 0 and 4", "E12"),
+    ("x = ? from cubic between 4 and 5", "E11"),
+    // A change of sign at a pole, and one at a jump.
+    ("x = ? from pole between 1 and 3", "E11"),
+    ("x = ? from jump between 1.5 and 2.5", "E11"),
+    ("x = ? from cubic near 3 kg", "D03"),
+    ("solve sum, apart for u, v", ""),
+    ("solve for u, v", ""),
+    ("solve sum, double for u, v", "E14"),
+    ("solve sum, contrary for u, v", "E14"),
+];
+
+#[test]
+fn roots_are_found_and_missed_as_the_reference_says() {
+    let equations = "line: 3 y = y + k\ncubic: (x - 1)(x - 2)(x - 3) = 0\npole: 1/(x - 2) = 0\n\
+                     jump: sign(x - 2) = k/5\ndouble: 2 u + 2 v = 2 k\ncontrary: u + v = 2 k\n\
+                     sum: u + v = k\napart: u - v = 1\n";
+    let mut wrong = Vec::new();
+    for (line, code) in ROOTS {
+        let text = format!(
+            "```given\nk = 2.5\n```\n\n```derive\n{equations}```\n\n```work\n{line}\n```\n"
+        );
+        let found = diagnostics(&text);
+        let codes: Vec<&str> = found.iter().map(|it| it.code.as_str()).collect();
+        if codes.join(" ") != *code {
+            wrong.push(format!("`{line}` should be `{code}`: {:?}", told(&found)));
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
 }
 
 #[test]
@@ -296,6 +551,33 @@ fn the_report_has_the_keys_that_are_listed() {
 }
 
 #[test]
+fn the_refused_step_in_the_readme_is_refused_in_these_words() {
+    let page = read("README.md");
+    let right = (examples("README.md").into_iter())
+        .find(|example| example.text.contains("therefore"))
+        .unwrap();
+    let (_, after) = page.split_once(&right.text).unwrap();
+    let (_, shown) = after.split_once("\n```\n").unwrap();
+    let (shown, _) = shown.split_once("```").unwrap();
+    // The message quotes the line as it was changed; it stands where the right one does.
+    let wrong = shown.lines().nth(1).unwrap().trim();
+    let number = shown.split(':').nth(1).unwrap().parse::<usize>().unwrap();
+    let mut lines: Vec<&str> = right.text.lines().collect();
+    assert!(lines[number - 1].starts_with("therefore"));
+    lines[number - 1] = wrong;
+    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("refused");
+    fs::create_dir_all(&folder).unwrap();
+    fs::write(folder.join("rope.md"), lines.join("\n")).unwrap();
+    let output = Command::new(env!("CARGO_BIN_EXE_setsquare"))
+        .args(["check", "rope.md"])
+        .current_dir(&folder)
+        .output()
+        .unwrap();
+    let told = String::from_utf8(output.stderr).unwrap();
+    assert!(told.starts_with(shown), "{told}");
+}
+
+#[test]
 fn the_readme_names_the_commands_that_are_tried_on_a_clean_clone() {
     let readme = read("README.md");
     let page = "cargo run --release -- page worksheets/penstock-bend.md --open";
@@ -308,6 +590,17 @@ fn the_readme_names_the_commands_that_are_tried_on_a_clean_clone() {
     );
     let steps = read(".ci/run");
     assert!(steps.lines().any(|line| line.ends_with(" cargo test")));
+}
+
+#[test]
+fn the_map_of_the_algebra_names_files_that_exist() {
+    let page = read("DEVELOPERS.md");
+    let rows = rows(section(&page, "## Algebra, and where it is used"));
+    assert!(rows.len() > 5);
+    for name in rows.iter().flat_map(|row| code_spans(&row[0])) {
+        let file = Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("src/algebra/{name}.rs"));
+        assert!(file.exists(), "{name}");
+    }
 }
 
 #[test]

@@ -2,13 +2,18 @@
 //!
 //! The cases stand in `tests/reference/*.json` with their sources. They are stated there in plain
 //! mathematics; this file writes them in the language: the inputs as `given`, the equations as
-//! `work`, the expected unit as the ask. Where the language needs another spelling, or decides
+//! `work`, the expected unit as the ask. Equations that hold their unknown implicitly are labelled
+//! in `derive` and solved from there. Where the language needs another spelling, or decides
 //! differently from the case, a table below says so with the reason.
 
 use serde_json::Value;
 
+#[path = "reference/algebra.rs"]
+mod algebra;
 #[path = "reference/report.rs"]
 mod report;
+#[path = "reference/roots.rs"]
+mod roots;
 
 use report::{agree, cases, diagnostics, list, text};
 
@@ -45,6 +50,71 @@ const NAMES: &[(&str, &str)] = &[
 const EQUATIONS: &[(&str, &str, &str)] = &[
     // `P/n` takes rpm as an angular speed; the language counts revolutions and asks for `2 pi`.
     ("mech-07", "T = P/n", "T = P/(2*pi*n)"),
+];
+
+/// What is solved together, and where it is sought.
+struct Sought {
+    case: &'static str,
+    /// The equations by number, from 1; as many as there are unknowns.
+    equations: &'static [usize],
+    /// The unknowns, each with the words that say where it is sought.
+    unknowns: &'static [(&'static str, &'static str)],
+}
+
+/// Cases whose unknown stands in an implicit equation, or in a system.
+const SOUGHT: &[Sought] = &[
+    Sought {
+        case: "fluid-13",
+        equations: &[3],
+        unknowns: &[("f", "between 0.005 and 0.1")],
+    },
+    Sought {
+        case: "fluid-14",
+        equations: &[1, 2],
+        unknowns: &[("V", "near 2 m/s"), ("f", "near 0.02")],
+    },
+    Sought {
+        case: "fluid-26",
+        equations: &[1],
+        unknowns: &[("y", "between 0.1 m and 10 m")],
+    },
+    Sought {
+        case: "fluid-32",
+        equations: &[1, 2, 3],
+        unknowns: &[("V", "near 0.1 m/s"), ("Re", "near 100"), ("Cd", "near 1")],
+    },
+    // Linear equations need no start.
+    Sought {
+        case: "mech-04",
+        equations: &[1, 2],
+        unknowns: &[("RA", ""), ("RB", "")],
+    },
+    Sought {
+        case: "mech-16",
+        equations: &[1],
+        unknowns: &[("E", "near 65 deg")],
+    },
+    // Above the critical pressure of the real gas the ideal one is a start beyond the root.
+    Sought {
+        case: "thermo-05",
+        equations: &[1],
+        unknowns: &[("v", "near 500 cm^3/mol")],
+    },
+    Sought {
+        case: "elec-07",
+        equations: &[1, 2],
+        unknowns: &[("i1", ""), ("i2", "")],
+    },
+    Sought {
+        case: "elec-10",
+        equations: &[1],
+        unknowns: &[("Id", "between 1 nA and 20 mA")],
+    },
+    Sought {
+        case: "chem-05",
+        equations: &[1],
+        unknowns: &[("x", "near 1 mmol/L")],
+    },
 ];
 
 /// Verdicts that the language decides differently: case, our verdict.
@@ -128,22 +198,65 @@ fn equations(case: &Value) -> Vec<String> {
 }
 
 /// A case with numbers as a worksheet: every equation is a line of `work`, asked in the expected
-/// unit where the case expects a value.
+/// unit where the case expects a value. What is sought goes through `derive`.
 fn worked(case: &Value) -> String {
-    let lines: String = equations(case)
-        .iter()
-        .map(|equation| {
-            let name = equation.split(" = ").next().unwrap_or_default();
-            let asked = list(case, "expected")
-                .iter()
-                .find(|row| lookup(NAMES, text(row, "symbol")) == name);
-            match asked {
-                Some(row) => format!("{equation} = ? {}\n", unit(text(row, "unit"))),
-                None => format!("{equation}\n"),
+    let sought = SOUGHT.iter().find(|sought| sought.case == text(case, "id"));
+    let mut derive = String::new();
+    let mut work = String::new();
+    for (index, equation) in equations(case).iter().enumerate() {
+        let number = index + 1;
+        match sought {
+            Some(sought) if sought.equations.contains(&number) => {
+                derive += &format!("e{number}: {equation}\n");
+                // All are solved where the last of them stands.
+                if sought.equations.last() == Some(&number) {
+                    work += &solving(case, sought);
+                }
             }
+            _ => {
+                let name = equation.split(" = ").next().unwrap_or_default();
+                let ask = ask(case, name).map(|ask| format!(" = {ask}"));
+                work += &format!("{equation}{}\n", ask.unwrap_or_default());
+            }
+        }
+    }
+    let derive = match sought {
+        Some(_) => format!("```derive\n{derive}```\n"),
+        None => String::new(),
+    };
+    format!("{}{derive}```work\n{work}```\n", given(case))
+}
+
+/// The ask for a name whose value the case expects.
+fn ask(case: &Value, name: &str) -> Option<String> {
+    list(case, "expected")
+        .iter()
+        .find(|row| lookup(NAMES, text(row, "symbol")) == name)
+        .map(|row| {
+            format!("? {}", unit(text(row, "unit")))
+                .trim_end()
+                .to_owned()
         })
+}
+
+/// The lines of `work` that solve: one unknown from its equation, several as a system.
+fn solving(case: &Value, sought: &Sought) -> String {
+    let labels: Vec<String> = sought.equations.iter().map(|at| format!("e{at}")).collect();
+    let asked = |name: &str| ask(case, name).unwrap_or_else(|| "?".to_owned());
+    if let ([label], [(name, place)]) = (labels.as_slice(), sought.unknowns) {
+        return format!("{name} = {} from {label} {place}\n", asked(name));
+    }
+    let unknowns: Vec<String> = (sought.unknowns.iter())
+        .map(|(name, place)| format!("{name} {place}").trim_end().to_owned())
         .collect();
-    format!("{}```work\n{lines}```\n", given(case))
+    let shown: String = (sought.unknowns.iter())
+        .map(|(name, _)| format!("{name} = {}\n", asked(name)))
+        .collect();
+    format!(
+        "solve {} for {}\n{shown}",
+        labels.join(", "),
+        unknowns.join(", ")
+    )
 }
 
 /// A case with a verdict as a worksheet: an equation is stated, an expression is evaluated in the
@@ -209,7 +322,9 @@ fn worked_cases_of_fluids_mechanics_heat_electricity_and_chemistry_agree() {
     let found: Vec<String> = cases.iter().flat_map(differences).collect();
     assert!(found.is_empty(), "{}", found.join("\n"));
     // None may be lost unseen: as many as the files held when they were put here.
-    assert_eq!(cases.len(), 60);
+    assert_eq!(cases.len(), 70);
+    let is_used = |sought: &Sought| cases.iter().any(|case| text(case, "id") == sought.case);
+    assert!(SOUGHT.iter().all(is_used));
 }
 
 /// What is wrong with a verdict: nothing, or what was found instead.

@@ -3,6 +3,8 @@
 //! `tests/reference/worksheets.json` is computed by `tests/reference/worksheets.py` in plain
 //! floating-point numbers, without this crate and without any library of units.
 
+use std::collections::HashMap;
+
 use serde_json::Value;
 
 #[path = "reference/report.rs"]
@@ -59,6 +61,57 @@ const WORKSHEETS: &[Worked] = &[
         name: "calibration-tank",
         answers: &[("m", "0.538 kg", ""), ("e", "1.3 %", "too high")],
     },
+    Worked {
+        name: "sluice-gate",
+        answers: &[
+            ("y_2", "0.255 m", ""),
+            ("a", "0.418 m", ""),
+            ("F", "13.5 kN/m", "downstream"),
+            ("F_g", "32.5 kN", "downstream"),
+        ],
+    },
+    Worked {
+        name: "pipe-friction",
+        answers: &[
+            ("f", "0.0239", ""),
+            ("h_f", "9.41 m", ""),
+            ("tau", "4.22 Pa", ""),
+            ("Q_1", "26.7 L/s", ""),
+            ("Q_2", "11.3 L/s", ""),
+            ("Q_3", "15.4 L/s", ""),
+            ("H", "31.0 m", ""),
+        ],
+    },
+    Worked {
+        name: "truss-joint",
+        answers: &[
+            ("F_1", "18.4 kN", "tension"),
+            ("F_2", "-13.8 kN", "compression"),
+            ("R_A", "(-15.6, 9.75) kN", ""),
+            ("R_B", "(13.1, 4.25) kN", ""),
+            ("R", "(-4.03, 1.42, 2.97) kN", ""),
+            ("M_R", "(-5.51, -18.1, 1.17) kN m", ""),
+            ("d", "3.64 m", ""),
+            ("M_t", "-1.2 kN m", "clockwise"),
+        ],
+    },
+    Worked {
+        name: "pendulum-period",
+        answers: &[
+            ("T_0", "5.075 s", ""),
+            ("T", "5.107 s", ""),
+            ("V", "2.48 m/s", ""),
+            ("theta_p", "16.2°", ""),
+        ],
+    },
+];
+
+/// The worksheets that take steps in symbols, and how many.
+const STEPS: &[(&str, usize)] = &[
+    ("sluice-gate", 6),
+    ("pipe-friction", 3),
+    ("truss-joint", 3),
+    ("pendulum-period", 4),
 ];
 
 /// The lines that `calibration-tank.md` shows as refused, and the code of each.
@@ -104,10 +157,39 @@ fn every_check_holds() {
 }
 
 #[test]
+fn every_step_is_proved() {
+    for Worked { name, .. } in WORKSHEETS {
+        let report = report_of(name);
+        let steps = list(&report, "steps");
+        let expected = STEPS.iter().find(|(of, _)| of == name);
+        assert_eq!(
+            steps.len(),
+            expected.map_or(0, |(_, count)| *count),
+            "{name}"
+        );
+        for step in steps {
+            assert_eq!(text(step, "verdict"), "proved", "{name}: {step}");
+        }
+    }
+}
+
+/// A number, or the components of a vector.
+fn numbers(value: &Value) -> Vec<f64> {
+    let one = |value: &Value| value.as_f64().unwrap_or(f64::NAN);
+    match value.as_array() {
+        Some(components) => components.iter().map(one).collect(),
+        None => vec![one(value)],
+    }
+}
+
+#[test]
 fn values_agree_with_the_second_computation() {
-    for row in cases("worksheets.json") {
-        let report = report_of(text(&row, "worksheet"));
-        let found: Vec<&Value> = list(&report, "results")
+    let rows = cases("worksheets.json");
+    let names = WORKSHEETS.iter().map(|worked| worked.name);
+    let reports: HashMap<&str, Value> = names.map(|name| (name, report_of(name))).collect();
+    for row in rows {
+        let report = &reports[text(&row, "worksheet")];
+        let found: Vec<&Value> = list(report, "results")
             .iter()
             .filter(|result| {
                 plain(text(result, "name")) == text(&row, "name")
@@ -117,10 +199,10 @@ fn values_agree_with_the_second_computation() {
         assert!(!found.is_empty(), "not reported: {row}");
         for result in found {
             for key in ["value", "si"] {
-                let computed = result[key].as_f64().unwrap_or(f64::NAN);
-                let expected = row[key].as_f64().unwrap_or(f64::NAN);
+                let (computed, expected) = (numbers(&result[key]), numbers(&row[key]));
+                let close = |(left, right): (&f64, &f64)| agree(*left, *right, 1e-9, 0.0);
                 assert!(
-                    agree(computed, expected, 1e-9, 0.0),
+                    computed.len() == expected.len() && computed.iter().zip(&expected).all(close),
                     "{key}: {result}, expected {row}"
                 );
             }

@@ -9,12 +9,12 @@ where there are two routes to a number the script takes both and compares them.
 
 Each row: worksheet, problem (the level-1 heading; null where the worksheet is one problem), name (of a
 what-if with its condition), value in unit, and si, which is the value in coherent SI units (kelvin for
-a temperature, gauge pressures as read).
+a temperature, gauge pressures as read). A vector has a list of components for its value.
 """
 
 import json
 from fractions import Fraction
-from math import atan2, cos, log, log10, pi, radians, sin, sqrt
+from math import atan2, cos, hypot, log, log10, pi, radians, sin, sqrt, tan
 
 # Units: factor to coherent SI, exact by definition.
 INCH = Fraction(254, 10000)                      # international inch, 1959
@@ -27,16 +27,18 @@ UNIT = {
     "1": Fraction(1),
     "%": Fraction(1, 100),
     "deg": pi / 180,
+    "s": Fraction(1), "rad/s": Fraction(1),
     "m": Fraction(1), "mm": Fraction(1, 1000), "in": INCH, "ft": FOOT,
     "m^2": Fraction(1), "ft^2": FOOT ** 2, "m^3": Fraction(1),
     "cm^3": Fraction(1, 10 ** 6), "cm^4": Fraction(1, 10 ** 8),
     "h": Fraction(3600),
     "m/s": Fraction(1), "ft/s": FOOT,
-    "m^3/s": Fraction(1), "L/s": Fraction(1, 1000), "gpm": GALLON / 60,
+    "m^2/s": Fraction(1), "m^3/s": Fraction(1), "L/s": Fraction(1, 1000), "gpm": GALLON / 60,
     "kg": Fraction(1), "kg/s": Fraction(1),
+    "kg m^2": Fraction(1),
     "lb/ft^3": POUND / FOOT ** 3,
     "kN": Fraction(1000), "kN/m": Fraction(1000), "kN/m^2": Fraction(1000), "kN m": Fraction(1000),
-    "kPa": Fraction(1000), "MPa": Fraction(10 ** 6), "GPa": Fraction(10 ** 9),
+    "Pa": Fraction(1), "kPa": Fraction(1000), "MPa": Fraction(10 ** 6), "GPa": Fraction(10 ** 9),
     "psi": POUND_FORCE / INCH ** 2,
     "kW": Fraction(1000), "hp": 550 * FOOT * POUND_FORCE,
     "kWh": Fraction(3600000), "GJ": Fraction(10 ** 9),
@@ -60,6 +62,27 @@ def same(left, right):
     return left
 
 
+def root(function, low, high):
+    """The root of a function between two places where it differs in sign, by halving."""
+    sign = function(low) > 0
+    assert sign != (function(high) > 0), (low, high)
+    for _ in range(200):
+        middle = (low + high) / 2
+        if (function(middle) > 0) == sign:
+            low = middle
+        else:
+            high = middle
+    return (low + high) / 2
+
+
+def settled(function, start):
+    """The value that a function leaves as it is, reached by applying it again and again."""
+    value = start
+    for _ in range(200):
+        value = function(value)
+    return value
+
+
 class Problem:
     """Notes the results of one problem of one worksheet."""
 
@@ -67,7 +90,12 @@ class Problem:
         self.worksheet, self.problem = worksheet, problem
 
     def note(self, name, value, unit):
-        """Notes one result, given in coherent SI units."""
+        """Notes one result, given in coherent SI units: a number, or a vector as a list."""
+        if isinstance(value, list):
+            shown = [component / float(UNIT[unit]) for component in value]
+            ROWS.append({"worksheet": self.worksheet, "problem": self.problem, "name": name,
+                         "value": shown, "unit": unit, "si": value})
+            return
         shown = value - float(ICE_POINT) if unit == "degC" else value / float(UNIT[unit])
         ROWS.append({"worksheet": self.worksheet, "problem": self.problem, "name": name,
                      "value": shown, "unit": unit, "si": value})
@@ -256,10 +284,200 @@ def calibration_tank():
     p.note("p_n", cold - barometer, "kPa")
 
 
+def sluice_gate():
+    """Energy and momentum of water under a gate, by halving on the energy itself."""
+    p = Problem("sluice-gate")
+    width, deep, loss, density, gravity = 2.4, 2.1, 0.06, 999.0, 9.81
+    strip = 3.6 / width
+    speed = strip / deep
+    head = deep + speed ** 2 / (2 * gravity)
+
+    def jet(loss):
+        # From thin to half the depth: the surplus of energy changes its sign once.
+        surplus = lambda depth: depth + (1 + loss) * (strip / depth) ** 2 / (2 * gravity) - head
+        return root(surplus, 1e-3, deep / 2)
+
+    thin, lossless = jet(loss), jet(0)
+    fast = strip / thin
+    push = density * gravity * (deep ** 2 - thin ** 2) / 2 - density * strip * (fast - speed)
+    # Without loss the alternate depth is a quadratic, and the force has a closed form.
+    froude = speed / sqrt(gravity * deep)
+    same(lossless / deep, (froude ** 2 + sqrt(froude ** 4 + 8 * froude ** 2)) / 4)
+    fast_0 = strip / lossless
+    same(density * gravity * (deep ** 2 - lossless ** 2) / 2 - density * strip * (fast_0 - speed),
+         density * gravity * (deep - lossless) ** 3 / (2 * (deep + lossless)))
+
+    p.note("q", strip, "m^2/s")
+    p.note("V_1", speed, "m/s")
+    p.note("Fr_1", froude, "1")
+    p.note("r", thin / deep, "1")
+    p.note("r_0", lossless / deep, "1")
+    p.note("y_2", thin, "m")
+    p.note("V_2", fast, "m/s")
+    p.note("Fr_2", fast / sqrt(gravity * thin), "1")
+    p.note("a", thin / 0.61, "m")
+    p.note("F", push, "kN/m")
+    p.note("F_g", push * width, "kN")
+
+
+VISCOSITY, ROUGHNESS = 1.27e-6, 0.26e-3          # of the water and the pipes of pipe-friction
+
+
+def friction_factor(speed, bore):
+    """The factor of Colebrook's equation, which is applied until it settles."""
+    reynolds = speed * bore / VISCOSITY
+    inverse_root = settled(
+        lambda x: -2 * log10(ROUGHNESS / bore / 3.7 + 2.51 * x / reynolds), 6.0)
+    return inverse_root ** -2
+
+
+def flow_of(bore, length, head):
+    """The flow that loses a head in a pipe: factor and speed in turn, until they settle."""
+    gravity = 9.81
+    speed = settled(
+        lambda v: sqrt(2 * gravity * head * bore / (length * friction_factor(v, bore))), 1.0)
+    return speed * pi * bore ** 2 / 4
+
+
+def pipe_friction():
+    """One rough pipe, then three that meet in a joint."""
+    p = Problem("pipe-friction", "The main alone")
+    density, gravity = 999.6, 9.81
+    flow, bore, length = si(21, "L/s"), 0.15, 820.0
+    speed = flow / (pi * bore ** 2 / 4)
+    factor = friction_factor(speed, bore)
+    head = factor * length / bore * speed ** 2 / (2 * gravity)
+    # The wall holds back the pressure on the area of the pipe.
+    wall = density * gravity * head * (pi * bore ** 2 / 4) / (pi * bore * length)
+    same(wall, factor * density * speed ** 2 / 8)
+
+    p.note("V", speed, "m/s")
+    p.note("Re", speed * bore / VISCOSITY, "1")
+    p.note("f", factor, "1")
+    p.note("h_f", head, "m")
+    p.note("tau", wall, "Pa")
+    p.note("f_r", 0.25 / log10(ROUGHNESS / bore / 3.7) ** 2, "1")
+
+    p = Problem("pipe-friction", "The main and two branches")
+    spring, upper, lower = 46.0, 21.5, 0.0
+    pipes = (0.15, 820.0), (0.1, 340.0), (0.1, 610.0)
+
+    def flows(joint):
+        drops = spring - joint, joint - upper, joint - lower
+        return [flow_of(*pipe, drop) for pipe, drop in zip(pipes, drops)]
+
+    def surplus(joint):
+        come, *gone = flows(joint)
+        return come - sum(gone)
+
+    joint = root(surplus, upper + 1, spring - 1)
+    come, to_upper, to_lower = flows(joint)
+    speeds = [flow / (pi * bore ** 2 / 4)
+              for flow, (bore, _) in zip((come, to_upper, to_lower), pipes)]
+    factors = [friction_factor(speed, bore) for speed, (bore, _) in zip(speeds, pipes)]
+
+    p.note("Q_1", come, "L/s")
+    p.note("Q_2", to_upper, "L/s")
+    p.note("Q_3", to_lower, "L/s")
+    p.note("H", joint, "m")
+    p.note("f_1", factors[0], "1")
+    p.note("f_2", factors[1], "1")
+    p.note("f_3", factors[2], "1")
+    p.note("Re_3", speeds[2] * 0.1 / VISCOSITY, "1")
+    p.note("p_j", density * gravity * (joint - 12), "kPa")
+
+
+def truss_joint():
+    """Two bars that hold a load, by moments about the pins; a cable by its force at the anchor."""
+    p = Problem("truss-joint", "The joint of a wall crane")
+    reach, rise, fall = 2.4, radians(32), radians(18)
+    load = [2500.0, -14000.0]
+    high, low = reach * tan(rise), reach * tan(fall)
+    # About the lower pin only the level part of the upper reaction turns; and the other way round.
+    pull_x = (reach * load[1] - low * load[0]) / (high + low)
+    push_x = -(reach * load[1] + high * load[0]) / (high + low)
+    same(pull_x + push_x, -load[0])
+    upper = [pull_x, -pull_x * tan(rise)]
+    lower = [push_x, push_x * tan(fall)]
+    same(upper[1] + lower[1], -load[1])
+    turn = reach * load[1] - low * load[0]
+
+    p.note("e_1", [-cos(rise), sin(rise)], "1")
+    p.note("e_2", [-cos(fall), -sin(fall)], "1")
+    p.note("F_1", hypot(*upper), "kN")
+    p.note("F_2", -hypot(*lower), "kN")
+    p.note("R_A", upper, "kN")
+    p.note("R_B", lower, "kN")
+    p.note("r_A", [0.0, high + low], "m")
+    p.note("r_C", [reach, low], "m")
+    p.note("M_A", -turn, "kN m")
+    p.note("M_P", turn, "kN m")
+
+    p = Problem("truss-joint", "The cable at a mast")
+    tension, eye, anchor = 5200.0, (0.4, 0.15, 4.2), (6.5, -2.0, -0.3)
+    way = [b - a for a, b in zip(eye, anchor)]
+    length = hypot(*way)
+    unit = [part / length for part in way]
+    force = [tension * part for part in unit]
+    moment = [anchor[i - 2] * force[i - 1] - anchor[i - 1] * force[i - 2] for i in range(3)]
+    # The distance of the foot from the line, by Pythagoras: without any moment.
+    along = sum(a * b for a, b in zip(eye, unit))
+    distance = sqrt(hypot(*eye) ** 2 - along ** 2)
+    same(hypot(*moment), tension * distance)
+
+    p.note("e", unit, "1")
+    p.note("F", force, "kN")
+    p.note("R", [-part for part in force], "kN")
+    p.note("M", moment, "kN m")
+    p.note("M_R", [-part for part in moment], "kN m")
+    p.note("d", distance, "m")
+    p.note("M_t", moment[2], "kN m")
+
+
+def pendulum_period():
+    """A ball on a wire, in small swings and in wide ones."""
+    p = Problem("pendulum-period")
+    length, radius, mass, gravity, longer = 6.4, 0.09, 24.0, 9.81, 0.005
+    wide = radians(18)
+    inertia = mass * length ** 2 + 0.4 * mass * radius ** 2
+    small = 2 * pi * sqrt(inertia / (mass * gravity * length))
+    series = lambda angle: 1 + angle ** 2 / 16 + 11 * angle ** 4 / 3072
+    # The exact period, by the arithmetic-geometric mean: the series is good to six figures here.
+    arithmetic, geometric, means = 1.0, cos(wide / 2), []
+    for _ in range(6):
+        arithmetic, geometric = (arithmetic + geometric) / 2, sqrt(arithmetic * geometric)
+        means.append((arithmetic, geometric))
+    exact = small / arithmetic
+    assert abs(exact / (small * series(wide)) - 1) < 1e-6
+    drop = 2 * length * sin(wide / 2) ** 2
+    turning = sqrt(2 * mass * gravity * drop / inertia)
+    # The longest swing is a quadratic for the square of the angle.
+    square = (-1 / 16 + sqrt(1 / 256 + 44 * longer / 3072)) / (22 / 3072)
+    same(series(sqrt(square)), 1 + longer)
+
+    p.note("L_e", inertia / (mass * length), "m")
+    p.note("omega", 2 * pi / small, "rad/s")
+    p.note("T_0", small, "s")
+    p.note("T", small * series(wide), "s")
+    p.note("h", drop, "m")
+    p.note("I_h", inertia, "kg m^2")
+    p.note("omega_b", turning, "rad/s")
+    p.note("V", length * turning, "m/s")
+    p.note("theta_p", sqrt(square), "deg")
+    p.note("a_1", means[0][0], "1")
+    p.note("b_1", means[0][1], "1")
+    p.note("a_2", means[1][0], "1")
+    p.note("T_G", small / means[1][0], "s")
+
+
 if __name__ == "__main__":
     penstock_bend()
     pump_house()
     heated_pipe()
     balcony_beam()
     calibration_tank()
+    sluice_gate()
+    pipe_friction()
+    truss_joint()
+    pendulum_period()
     print("[\n " + ",\n ".join(json.dumps(row) for row in ROWS) + "\n]")

@@ -31,11 +31,15 @@ const ENOUGH_POINTS: usize = 10;
 /// inserted was computed, too.
 const APART: f64 = 1e-7;
 
+/// A divisor below this, where symbols are of the order of 1, is zero but for rounding.
+const VANISHING: f64 = 1e-9;
+
 /// An equation by its sides.
 pub type Equation = (Id, Id);
 
-/// A symbol, all its values, and what was divided by to find them.
-type Pivot = (Symbol, Vec<Id>, Vec<Id>);
+/// A symbol, its values, what was divided by to find them, and whether these are principal values
+/// of angles rather than all.
+type Pivot = (Symbol, Vec<Id>, Vec<Id>, bool);
 
 /// The verdict on a claim.
 #[derive(Debug, Clone, PartialEq)]
@@ -62,6 +66,8 @@ struct Way {
     solved: Vec<(Symbol, Id)>,
     /// What was divided by on the way.
     divisors: BTreeSet<Id>,
+    /// Whether one angle of many was taken, which is enough for an example but not for a proof.
+    principal: bool,
     /// Premises that were not solved: points at which they do not hold are left out.
     unsolved: Vec<Equation>,
 }
@@ -88,9 +94,7 @@ impl Algebra {
             }
         }
         let ways = self.ways(claim, premises, &related);
-        let proved =
-            !ways.is_empty() && (ways.iter()).all(|way| self.is_equation_identity(way.claim));
-        if proved {
+        if self.all_prove(&ways) {
             let used = self.fewest(claim, premises, related);
             let not_zero = self.proves(claim, premises, &used).unwrap_or_default();
             return Following::Proved { used, not_zero };
@@ -168,6 +172,12 @@ impl Algebra {
         }
     }
 
+    /// Whether the claim is an identity on every way, none of which is one angle of many.
+    fn all_prove(&mut self, ways: &[Way]) -> bool {
+        !ways.is_empty()
+            && (ways.iter()).all(|way| !way.principal && self.is_equation_identity(way.claim))
+    }
+
     /// What has to differ from zero for a proof from the chosen premises; `None` without a proof.
     fn proves(
         &mut self,
@@ -176,9 +186,7 @@ impl Algebra {
         chosen: &[usize],
     ) -> Option<Vec<Id>> {
         let ways = self.ways(claim, premises, chosen);
-        let proved =
-            !ways.is_empty() && ways.iter().all(|way| self.is_equation_identity(way.claim));
-        if !proved {
+        if !self.all_prove(&ways) {
             return None;
         }
         // Where a premise or the claim divides itself, it says so already.
@@ -259,6 +267,7 @@ impl Algebra {
             open: chosen.iter().map(|at| premises[*at]).collect(),
             solved: Vec::new(),
             divisors: BTreeSet::new(),
+            principal: false,
             unsolved: Vec::new(),
         };
         let mut done = Vec::new();
@@ -284,7 +293,7 @@ impl Algebra {
         if self.is_equation_identity(premise) {
             return vec![way.clone()];
         }
-        let Some((symbol, values, divisors)) = self.pivot(way.claim, premise) else {
+        let Some((symbol, values, divisors, principal)) = self.pivot(way.claim, premise) else {
             return vec![leave(way, premise)];
         };
         if values.len() > room.max(1) {
@@ -295,6 +304,7 @@ impl Algebra {
             .map(|value| {
                 let mut next = self.with(way, symbol, value);
                 next.divisors.extend(&divisors);
+                next.principal |= principal;
                 next
             })
             .collect()
@@ -322,6 +332,7 @@ impl Algebra {
             open,
             solved,
             divisors: way.divisors.clone(),
+            principal: way.principal,
             unsolved,
         }
     }
@@ -341,7 +352,7 @@ impl Algebra {
     fn pivot(&mut self, claim: Equation, premise: Equation) -> Option<Pivot> {
         let (left, right) = premise;
         if let Some((symbol, value)) = self.defined_by(premise) {
-            return Some((symbol, vec![value], Vec::new()));
+            return Some((symbol, vec![value], Vec::new(), false));
         }
         let mut symbols: Vec<Symbol> = self.symbols(left).into_iter().collect();
         symbols.extend(self.symbols(right));
@@ -350,7 +361,7 @@ impl Algebra {
         symbols.sort_by_key(|symbol| {
             self.contains(claim.0, *symbol) || self.contains(claim.1, *symbol)
         });
-        let mut several = None;
+        let mut several: Option<Pivot> = None;
         for symbol in symbols.into_iter().take(MOST_TRIES) {
             let Ok(branches) = self.isolate(left, right, symbol, &Wanted::default()) else {
                 continue;
@@ -377,12 +388,51 @@ impl Algebra {
             if values.len() < branches.len() {
                 divisors.push(self.symbol(symbol));
             }
-            if values.len() == 1 {
-                return Some((symbol, values, divisors));
+            let principal = branches.iter().any(super::Branch::is_principal);
+            let found = (symbol, values, divisors, principal);
+            if found.1.len() == 1 && !principal {
+                return Some(found);
             }
-            several = several.or(Some((symbol, values, divisors)));
+            several = match several {
+                // What takes all values goes before one angle of many.
+                Some((.., true)) if !principal => Some(found),
+                None => Some(found),
+                other => other,
+            };
         }
         several
+    }
+
+    /// Whether there is a point at which the premises that have to do with a claim hold, the signs
+    /// are as they are known, and none of the `divisors` is zero. Without one, a proof that
+    /// leans on those signs and divisors says nothing.
+    pub fn can_hold(
+        &mut self,
+        claim: Equation,
+        premises: &[Equation],
+        divisors: &[Id],
+        samples: &Samples,
+    ) -> bool {
+        let (related, _) = self.related(claim, premises);
+        let ways = self.ways(claim, premises, &related);
+        ways.iter().any(|way| {
+            let mut ids = vec![claim.0, claim.1];
+            ids.extend(way.solved.iter().map(|(_, value)| *value));
+            ids.extend(
+                way.unsolved
+                    .iter()
+                    .flat_map(|(left, right)| [*left, *right]),
+            );
+            ids.extend(divisors);
+            (0..samples.len()).any(|at| {
+                let mut point = samples.point_for(self, &ids, at);
+                if !self.complete_point(way, &mut point, samples) || !self.holds_at(way, &point) {
+                    return false;
+                }
+                let mut values = super::Point::new(point);
+                (divisors.iter()).all(|divisor| values.value(self, *divisor).abs() > VANISHING)
+            })
+        })
     }
 
     /// Looks for a point at which the premises hold and the claim does not.

@@ -64,6 +64,20 @@ pub struct Branch {
     pub taken: Option<Taken>,
 }
 
+impl Branch {
+    /// Whether it is one angle of many: an inverse sine, cosine or tangent was taken.
+    pub fn is_principal(&self) -> bool {
+        use Function::{Acos, Asin, Atan};
+        self.steps.iter().any(|step| {
+            matches!(
+                step.what,
+                Operation::Applied(Asin | Acos | Atan)
+                    | Operation::Inverse(Function::Sin | Function::Cos | Function::Tan)
+            )
+        })
+    }
+}
+
 /// An equation on the way, and how it came from the one before.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Step {

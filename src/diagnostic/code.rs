@@ -91,6 +91,7 @@ codes! {
     A04 "a solution with several branches",
     A05 "algebra beyond the bound on effort",
     A06 "a condition that symbols cannot use",
+    A07 "a solution that the data do not bear out",
     // D: dimensions
     D01 "terms of different dimensions",
     D02 "sides of different dimensions",

@@ -93,6 +93,12 @@ impl<'a> Walk<'a> {
         self.definitions.push(definition);
     }
 
+    /// Takes a value back that turned out to be none.
+    pub(super) fn forget(&mut self, symbol: SymbolId) {
+        self.results.values.remove(&symbol);
+        self.definition_of.remove(&symbol);
+    }
+
     /// The definitions a program depends on, in the order of the worksheet.
     pub(super) fn definitions_behind(&self, program: &Program) -> Vec<usize> {
         let mut found = BTreeSet::new();

@@ -13,8 +13,8 @@ use super::walk::{Outcome, Walk};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::dimensions::{Reading, Type};
 use crate::quantity::{self, Family};
-use crate::resolve::statement::{End, Root, Start, System, Tail, Way};
-use crate::resolve::{Expr, Shape, Statement, SymbolId};
+use crate::resolve::statement::{End, Origin, Root, Start, System, Tail, Way};
+use crate::resolve::{Expr, Kind, Shape, Statement, SymbolId};
 use crate::text::Span;
 
 /// The first number of the inputs that stand for givens which change.
@@ -151,6 +151,83 @@ impl<'a> Walk<'a> {
         self.diagnostics.push(diagnostic);
     }
 
+    /// Whether a value that a solved formula gives satisfies the equation and the range at the
+    /// data; a root that squaring has brought in, or another angle than was meant, is reported.
+    pub(super) fn is_solution(
+        &mut self,
+        origin: Origin,
+        symbol: SymbolId,
+        value: f64,
+        place: Span,
+    ) -> bool {
+        let resolved = self.resolved;
+        let statement = |origin: Origin| {
+            let block = resolved.blocks.get(origin.block)?;
+            block.get(origin.statement)
+        };
+        let Some(Kind::Solved(solved)) = statement(origin).and_then(|line| line.kind.as_ref())
+        else {
+            return true;
+        };
+        let at = solved
+            .unknowns
+            .iter()
+            .position(|unknown| *unknown == symbol);
+        let range = at.and_then(|at| solved.ranges.get(at).copied().flatten());
+        let slack = 1e-9 * value.abs();
+        if range.is_some_and(|(low, high)| value < low - slack || value > high + slack) {
+            self.report_solution(symbol, place, "lies outside the range that was asked");
+            return false;
+        }
+        let sides: Vec<[&Expr; 2]> = (solved.origins.iter())
+            .filter_map(|origin| match statement(*origin)?.kind.as_ref()? {
+                Kind::Equation { members } | Kind::Therefore { members } => {
+                    let (first, rest) = members.split_first()?;
+                    Some(
+                        rest.iter()
+                            .map(move |side| [first, side])
+                            .collect::<Vec<_>>(),
+                    )
+                }
+                _ => None,
+            })
+            .flatten()
+            .collect();
+        for [left, right] in sides {
+            let programs = [self.compile(left), self.compile(right)];
+            if !self.missing(&programs).is_empty() {
+                continue;
+            }
+            let [one, other] = programs.map(|program| {
+                let found = super::value::run(&program, &self.results);
+                found.map_or(f64::NAN, |value| value.at(0))
+            });
+            let terms = self.largest_term(left, 0).max(self.largest_term(right, 0));
+            let size = one.abs().max(other.abs()).max(terms);
+            // Not a number where a side has no value there.
+            if (one - other).abs() <= 1e-6 * size {
+                continue;
+            }
+            self.report_solution(symbol, place, "does not satisfy the equation");
+            return false;
+        }
+        true
+    }
+
+    fn report_solution(&mut self, symbol: SymbolId, place: Span, why: &str) {
+        let key = &self.resolved.symbols.symbol(symbol).key;
+        self.diagnostics.push(
+            Diagnostic::error(
+                Code::A07,
+                place,
+                format!("with these data the formula for `{key}` {why}"),
+            )
+            .with_help(format!(
+                "`{key} = ? from label near …`, which solves the equation with the data"
+            )),
+        );
+    }
+
     /// A value of a symbol for a message, in an automatic unit.
     pub(super) fn shown_as(&self, symbol: SymbolId, si: f64) -> String {
         let found = self.checked.symbols.get(&symbol);
@@ -178,6 +255,16 @@ impl<'a> Walk<'a> {
         let Some(trend) = found.first().copied() else {
             return Outcome::Failed;
         };
+        let at_zero = trend.with == 0.0 && matches!(way, Way::Power(_) | Way::Independent);
+        if at_zero {
+            let name = self.resolved.symbols.symbol(with).key.clone();
+            self.report_unclear(
+                statement,
+                format!("`{name}` is 0 here, where how the result goes with it cannot be told"),
+                "data at which it is not zero",
+            );
+            return Outcome::Failed;
+        }
         let holds = match way {
             Way::Rises => trend.rises(),
             Way::Falls => trend.falls(),
@@ -323,13 +410,14 @@ impl<'a> Walk<'a> {
         let Some(start) = self.results.value(with).cloned() else {
             return Outcome::Needs(vec![(with, Span::default())]);
         };
-        let Some(operating) = self.run(&program) else {
-            return Outcome::Failed;
-        };
-        if start.shape != Shape::One || operating.shape != Shape::One {
+        // At the data themselves it need not have a value: a limit is for such places, too.
+        let operating = super::value::run(&program, &self.results).ok();
+        let is_one = |value: &Value| value.shape == Shape::One;
+        if !is_one(&start) || !operating.as_ref().is_none_or(is_one) {
             self.report_not_one(statement, with);
             return Outcome::Failed;
         }
+        let operating = operating.map_or(0.0, |value| value.at(0));
         let behind = self.definitions_behind(&program);
         let mut result = |place: f64| {
             let by = FxHashMap::from_iter([(with, Value::one(place))]);
@@ -342,7 +430,7 @@ impl<'a> Walk<'a> {
                 })
             })
         };
-        let found = sense::limit(&mut result, start.at(0), end, claimed, operating.at(0));
+        let found = sense::limit(&mut result, start.at(0), end, claimed, operating);
         match found {
             Approach::Reached(reached) => Outcome::Limit {
                 reached,
@@ -354,7 +442,15 @@ impl<'a> Walk<'a> {
                     || quantity::to_figures(reached, 5).text(),
                     |symbol| self.shown_as(symbol, reached),
                 );
-                self.report_check(statement, format!("it comes to {shown} instead"));
+                let far = reached.abs() > 1e6 * operating.abs();
+                self.report_check(
+                    statement,
+                    if far {
+                        "on the way it goes beyond every bound, perhaps to one side only".to_owned()
+                    } else {
+                        format!("it comes to {shown} instead")
+                    },
+                );
                 Outcome::Limit {
                     reached,
                     holds: false,

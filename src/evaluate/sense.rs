@@ -176,7 +176,12 @@ fn settles(way: &[f64], claimed: Toward, operating: f64) -> Approach {
             }
         }
         Toward::Value(value) => {
-            let scale = value.abs().max(operating.abs());
+            // A limit is as close as its own size demands; beside zero, as that of the result.
+            let scale = if value == 0.0 {
+                operating.abs()
+            } else {
+                value.abs()
+            };
             let left = |reached: f64| (reached - value).abs();
             // What is left shrinks by the same part from place to place.
             let shrinks = way.len() > 8
@@ -188,7 +193,7 @@ fn settles(way: &[f64], claimed: Toward, operating: f64) -> Approach {
             }
             let settled = (way.windows(2).rev().take(4)).all(|pair| {
                 number::is_same(pair[0], pair[1])
-                    || (pair[1] - pair[0]).abs() <= CLOSE * (pair[1] - value).abs()
+                    || (pair[1] - pair[0]).abs() <= 0.01 * (pair[1] - value).abs()
             });
             let runs_away = last.abs() > 1e3 * scale;
             if settled || runs_away {

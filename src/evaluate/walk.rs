@@ -266,7 +266,15 @@ impl<'a> Walk<'a> {
                 if restated && outcome == Outcome::Failed {
                     self.place_last(lead.span);
                 }
-                outcome
+                match (&outcome, origin, statement.defines) {
+                    (Outcome::Value(value), Some(origin), Some(symbol))
+                        if !self.is_solution(*origin, symbol, value.at(0), lead.span) =>
+                    {
+                        self.forget(symbol);
+                        Outcome::Failed
+                    }
+                    _ => outcome,
+                }
             }
             Kind::Check {
                 members,
@@ -408,7 +416,7 @@ impl<'a> Walk<'a> {
         })
     }
 
-    fn largest_term(&self, expr: &Expr, row: usize) -> f64 {
+    pub(super) fn largest_term(&self, expr: &Expr, row: usize) -> f64 {
         let ExprKind::Sum(terms) = &expr.inside().kind else {
             return 0.0;
         };

@@ -94,8 +94,11 @@ fn table(page: &Page, statement: &Statement, sensitivity: &Sensitivity, out: &mu
     out.push_str("<table class=\"sensitivity\"");
     id(statement, out);
     out.push_str(">\n<caption class=\"name\">Sensitivity of\u{a0}");
+    // Symbols and units keep their case: mW is not MW.
+    out.push_str("<span class=\"as-written\">");
     typeset::math(&sensitivity.subject, &page.context, out);
     typeset::result("=", &sensitivity.shown, out);
+    out.push_str("</span>");
     about(page, statement, out);
     out.push_str(
         "</caption>\n<thead><tr><th scope=\"col\">Given</th><th scope=\"col\">Value</th>\

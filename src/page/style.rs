@@ -4,7 +4,7 @@ use crate::document::Paper;
 
 /// The look of the page.
 const STYLE: &str = include_str!("style.css");
-const STYLE_HASH: &str = "EVrfQraEME0MPO5IHW5vo3keRog0Q0NSsD8tg3/ti+4=";
+const STYLE_HASH: &str = "tWiKeIM9aJefPdJzStSeYgaBUKvu1djRNdrQL8dSE9Y=";
 
 /// The fonts, as written by `fonts/embed.py`.
 const FONTS: &str = include_str!("fonts/fonts.css");

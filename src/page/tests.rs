@@ -277,6 +277,7 @@ fn a_solution_has_its_steps_and_all_its_branches() {
         not_zero: sheet.read(&[divisor]),
         leaned: vec![x],
         chosen: false,
+        is_principal: false,
     };
     let branches = vec![branch("a", "D"), branch("-a", "D - a")];
     let mut sides = sheet.read(&["x^2", "a^2", "b"]);
@@ -294,6 +295,7 @@ fn a_solution_has_its_steps_and_all_its_branches() {
         origins: vec![LABELLED],
         branches,
         steps: vec![step],
+        ranges: vec![None],
     };
     sheet.statement(Body::Solved(Box::new(solved)), "the level");
     sheet.label();

@@ -7,12 +7,13 @@ use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::Ground;
 use super::step::Place;
-use crate::algebra::{Equation, Samples, Sign};
+use crate::algebra::{Equation, Samples, Sign, Symbol};
 use crate::dimensions::Checked;
-use crate::resolve::algebraic::{Algebraic, Opaque};
+use crate::resolve::algebraic::{self, Algebraic, Opaque};
 use crate::resolve::components::{Components, axes, components};
 use crate::resolve::statement::Origin;
 use crate::resolve::{Expr, ExprKind, FunctionId, Kind, Resolved, Shape, Statement, SymbolId};
+use crate::syntax::Axis;
 
 /// The lines of a worksheet, as a proof looks at them.
 pub(super) struct Book<'a> {
@@ -74,6 +75,34 @@ impl<'a> Book<'a> {
             .get(origin.statement)
     }
 
+    /// The data that are numbers, by the symbols of the algebra, in coherent SI units.
+    pub fn data(&self) -> impl Iterator<Item = (Symbol, f64)> {
+        let given = |statement: &'a Statement| match (&statement.kind, statement.defines) {
+            (Some(Kind::Given { value }), Some(symbol)) => Some((symbol, value)),
+            _ => None,
+        };
+        (self.resolved.blocks.iter().flatten())
+            .filter_map(given)
+            .flat_map(|(symbol, value)| match &value.kind {
+                ExprKind::Number(number) => vec![(algebraic::symbol(symbol, None), *number)],
+                ExprKind::Quantity(quantity) => {
+                    let numbers = quantity
+                        .values
+                        .iter()
+                        .map(|value| quantity.unit.to_si(*value));
+                    let axes: &[Option<Axis>] = match quantity.shape {
+                        Shape::Vector => &[Some(Axis::X), Some(Axis::Y), Some(Axis::Z)],
+                        Shape::One => &[None],
+                        Shape::List => &[],
+                    };
+                    (axes.iter().zip(numbers))
+                        .map(|(axis, number)| (algebraic::symbol(symbol, *axis), number))
+                        .collect()
+                }
+                _ => Vec::new(),
+            })
+    }
+
     fn problem(&self, block: usize) -> usize {
         self.problems.get(block).copied().unwrap_or(0)
     }
@@ -98,7 +127,13 @@ impl<'a> Book<'a> {
             signs.retain(|symbol, _| known.contains(symbol));
         }
         signs.extend(positive.iter().map(|symbol| (*symbol, Sign::POSITIVE)));
-        Algebraic::new(self.text, &signs, bodies, atmosphere)
+        Algebraic::new(
+            self.text,
+            &self.resolved.symbols,
+            &signs,
+            bodies,
+            atmosphere,
+        )
     }
 
     /// The symbols of a step and of what stands above it, each once.
@@ -287,6 +322,10 @@ impl<'a> Book<'a> {
                 else {
                     return None;
                 };
+                // One angle of many does not follow from its equation.
+                if only.is_principal {
+                    return None;
+                }
                 Some(Premise {
                     ground: Ground::Equation(here, number),
                     sides: only.formulas.iter().map(Cow::Borrowed).collect(),

@@ -4,10 +4,10 @@ use rustc_hash::FxHashSet;
 
 use super::premises::{Book, Premises};
 use super::{Ground, Verdict, slips};
-use crate::algebra::{Following, Id, Undecided};
+use crate::algebra::{Algebra, Equation, Following, Id, Point, Samples, Undecided};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::quantity;
-use crate::resolve::algebraic::{self, Opaque};
+use crate::resolve::algebraic::{self, Algebraic, Opaque};
 use crate::resolve::statement::Origin;
 use crate::resolve::{Expr, FunctionId, Statement, SymbolId, written};
 
@@ -152,6 +152,15 @@ fn decided(place: Place<'_>, members: &[Expr], means: Means<'_>) -> Result<Verdi
     algebraic.algebra.rest();
     let found = (algebraic.algebra).all_follow(&claims, &premises.equations, &samples);
     Ok(match found {
+        Following::Proved { not_zero, .. }
+            if (!not_zero.is_empty() || !means.positive.is_empty())
+                && !can_hold(&mut algebraic, &claims, &premises, &not_zero, &samples, book) =>
+        {
+            Verdict::Undecided(
+                "it holds only where something differs from zero, or is positive, that is not so by what stands above"
+                    .to_owned(),
+            )
+        }
         Following::Proved { used, not_zero } => Verdict::Proved {
             by: grounds(&premises, &used),
             not_zero: {
@@ -190,6 +199,28 @@ fn decided(place: Place<'_>, members: &[Expr], means: Means<'_>) -> Result<Verdi
         },
         Following::Undecided(why) => Verdict::Undecided(tried(why)),
     })
+}
+
+/// Whether a proof that divides, or takes symbols to be positive, is about anything: what stands
+/// above can hold so, and no divisor is zero with the data.
+fn can_hold(
+    algebraic: &mut Algebraic<'_>,
+    claims: &[Equation],
+    premises: &Premises,
+    not_zero: &[Id],
+    samples: &Samples,
+    book: &Book<'_>,
+) -> bool {
+    let mut data = Point::new(book.data().collect());
+    let vanishes = |algebra: &Algebra, data: &mut Point, divisor: &Id| {
+        data.value(algebra, *divisor).abs() < 1e-12
+    };
+    let vanishing =
+        (not_zero.iter()).any(|divisor| vanishes(&algebraic.algebra, &mut data, divisor));
+    !vanishing
+        && (claims.iter()).all(|claim| {
+            (algebraic.algebra).can_hold(*claim, &premises.equations, not_zero, samples)
+        })
 }
 
 /// The grounds of a proof, each once, in the order of the worksheet.

@@ -5,6 +5,8 @@
 
 use rustc_hash::FxHashMap;
 
+use super::components::{Components, axes, components};
+use super::symbols::Symbols;
 use super::tree::{Expr, ExprKind, Factor, Function, FunctionId, Quantity, Shape, SymbolId, Term};
 use crate::algebra::{self, Algebra, Id, Rational, Sign, Symbol};
 use crate::quantity::Constant;
@@ -51,6 +53,7 @@ pub struct Algebraic<'a> {
     /// The algebra.
     pub algebra: Algebra,
     text: &'a str,
+    symbols: &'a Symbols,
     bodies: &'a dyn Fn(FunctionId) -> Option<&'a Expr>,
     /// `p_atm`, by which gauge and absolute pressures differ.
     atmosphere: Option<SymbolId>,
@@ -87,6 +90,7 @@ impl<'a> Algebraic<'a> {
     /// An algebra that knows the signs of some symbols of the worksheet.
     pub fn new(
         text: &'a str,
+        symbols: &'a Symbols,
         signs: &FxHashMap<SymbolId, Sign>,
         bodies: &'a dyn Fn(FunctionId) -> Option<&'a Expr>,
         atmosphere: Option<SymbolId>,
@@ -98,6 +102,7 @@ impl<'a> Algebraic<'a> {
         Self {
             algebra: Algebra::knowing(signs),
             text,
+            symbols,
             bodies,
             atmosphere,
             frames: Vec::new(),
@@ -170,6 +175,10 @@ impl<'a> Algebraic<'a> {
                 self.algebra.negate(inner)
             }
             ExprKind::Group(inner) => self.canonical(inner)?,
+            ExprKind::Abs(inner) if components(inner, self.symbols).is_some() => {
+                let square = self.dot(inner, inner)?;
+                self.algebra.square_root(square)
+            }
             ExprKind::Abs(inner) => {
                 let inner = self.canonical(inner)?;
                 self.algebra.call(algebra::Function::Abs, &[inner])
@@ -270,11 +279,18 @@ impl<'a> Algebraic<'a> {
     }
 
     fn call(&mut self, function: Function, arguments: &[Expr]) -> Result<Id, Opaque> {
-        if matches!(
-            function,
-            Function::Dot | Function::Cross | Function::Direction
-        ) {
-            return Err(Opaque::Vector);
+        match (function, arguments) {
+            (Function::Dot, [left, right]) => return self.dot(left, right),
+            (Function::Cross, [left, right]) => {
+                let first = self.product_of_components(left, Axis::X, right, Axis::Y)?;
+                let second = self.product_of_components(left, Axis::Y, right, Axis::X)?;
+                return Ok(self.algebra.subtract(first, second));
+            }
+            (Function::Direction, [vector]) => {
+                let (x, y) = (self.axis(vector, Axis::X)?, self.axis(vector, Axis::Y)?);
+                return Ok(self.algebra.call(algebra::Function::Atan2, &[y, x]));
+            }
+            _ => {}
         }
         let parts = self.parts(arguments)?;
         let first = *parts.first().ok_or(Opaque::List)?;
@@ -301,6 +317,37 @@ impl<'a> Algebraic<'a> {
                 None => return Err(Opaque::List),
             },
         })
+    }
+
+    /// A component of a vector.
+    fn axis(&mut self, vector: &Expr, axis: Axis) -> Result<Id, Opaque> {
+        let writer = Components {
+            symbols: self.symbols,
+            definition: &|_| None,
+        };
+        let component = writer.of(vector, axis).ok_or(Opaque::Vector)?;
+        self.canonical(&component)
+    }
+
+    fn product_of_components(
+        &mut self,
+        left: &Expr,
+        one: Axis,
+        right: &Expr,
+        other: Axis,
+    ) -> Result<Id, Opaque> {
+        let factors = [self.axis(left, one)?, self.axis(right, other)?];
+        Ok(self.algebra.multiply(&factors))
+    }
+
+    /// The sum of the products of the components of two vectors.
+    fn dot(&mut self, left: &Expr, right: &Expr) -> Result<Id, Opaque> {
+        let size = components(left, self.symbols).or(components(right, self.symbols));
+        let mut terms = Vec::new();
+        for axis in axes(size.ok_or(Opaque::Vector)?) {
+            terms.push(self.product_of_components(left, *axis, right, *axis)?);
+        }
+        Ok(self.algebra.add(&terms))
     }
 
     /// Pressures of one datum differ by a fixed value from those of the other.

@@ -193,7 +193,7 @@ impl<'a> Resolver<'a> {
         signs.extend(&conditions.signs);
         let atmosphere = self.symbols.find(self.problem, "p_atm");
         let bodies = |function| self.bodies.get(&function);
-        let mut algebraic = Algebraic::new(self.text, &signs, &bodies, atmosphere);
+        let mut algebraic = Algebraic::new(self.text, &self.symbols, &signs, &bodies, atmosphere);
         let mut stated = Vec::new();
         let outcome = solve_chosen(&mut algebraic, &chosen, &unknowns, &conditions);
         let solved = match outcome {
@@ -215,6 +215,15 @@ impl<'a> Resolver<'a> {
                     origins: chosen.iter().map(|known| known.origin).collect(),
                     steps,
                     branches,
+                    ranges: (unknowns.iter())
+                        .map(|unknown| {
+                            let wanted = conditions.wanted.get(unknown)?;
+                            Some((
+                                wanted.low.unwrap_or(f64::NEG_INFINITY),
+                                wanted.high.unwrap_or(f64::INFINITY),
+                            ))
+                        })
+                        .collect(),
                     unknowns,
                 })
             }
@@ -540,12 +549,14 @@ fn written_branches(
                 not_zero: Vec::new(),
                 leaned: Vec::new(),
                 chosen: false,
+                is_principal: false,
             };
             for (_, own) in solution {
                 branch
                     .formulas
                     .push(written::expr(algebraic, own.value, line)?);
                 branch.chosen |= own.taken.is_some();
+                branch.is_principal |= own.is_principal();
                 // Where no branch was left out, signs decided nothing.
                 let leaned = own.leaned.iter().filter(|_| own.taken.is_some());
                 for symbol in leaned.filter_map(|symbol| algebraic::of_symbol(*symbol)) {

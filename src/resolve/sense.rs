@@ -1,7 +1,7 @@
 //! Lines of `check` that look at how a result goes with a given.
 
 use super::statement::{End, Kind, Way};
-use super::tree::{Expr, ExprKind};
+use super::tree::{Expr, ExprKind, Factor};
 use super::{Resolver, SymbolId};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::syntax;
@@ -19,7 +19,10 @@ impl Resolver<'_> {
                 span: line,
                 kind: ExprKind::Numeral(1.0),
             })),
-            syntax::Way::Power(Some(exponent)) => self.expr(exponent).map(Way::Power),
+            syntax::Way::Power(Some(exponent)) => {
+                let exponent = self.expr(exponent);
+                exponent.map(|exponent| Way::Power(own_numbers(&exponent, self.text)))
+            }
         };
         let within = match &trend.within {
             Some(within) => Some(self.expr(within)?),
@@ -106,5 +109,30 @@ impl Resolver<'_> {
             }
             _ => self.expr(expr).map(End::Value),
         }
+    }
+}
+
+/// An exponent that was read from another form (`1/x`, `sqrt(x)`) has numbers without a text.
+fn own_numbers(expr: &Expr, text: &str) -> Expr {
+    let kind = match &expr.kind {
+        ExprKind::Number(value) if expr.span.of(text).parse() != Ok(*value) => {
+            ExprKind::Numeral(*value)
+        }
+        ExprKind::Negative(inner) => ExprKind::Negative(Box::new(own_numbers(inner, text))),
+        ExprKind::Group(inner) => ExprKind::Group(Box::new(own_numbers(inner, text))),
+        ExprKind::Product(factors) => ExprKind::Product(
+            factors
+                .iter()
+                .map(|factor| Factor {
+                    operator: factor.operator,
+                    expr: own_numbers(&factor.expr, text),
+                })
+                .collect(),
+        ),
+        kind => kind.clone(),
+    };
+    Expr {
+        span: expr.span,
+        kind,
     }
 }

@@ -157,6 +157,8 @@ pub struct Solved {
     pub branches: Vec<Branch>,
     /// The steps between, where they are to be shown.
     pub steps: Vec<Step>,
+    /// The range that was asked of each unknown, in coherent SI units.
+    pub ranges: Vec<Option<(f64, f64)>>,
 }
 
 /// One way to satisfy the equations.
@@ -170,6 +172,8 @@ pub struct Branch {
     pub leaned: Vec<SymbolId>,
     /// Whether stated conditions chose it among others.
     pub chosen: bool,
+    /// Whether it is one angle of many, which whole turns would satisfy as well.
+    pub is_principal: bool,
 }
 
 /// A step of a solution, as an equation with what was done.

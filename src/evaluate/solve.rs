@@ -45,6 +45,8 @@ pub(super) enum Unsolved {
     NeedsStart,
     /// The equation holds a list or a vector.
     NotOneNumber,
+    /// The data are uncertain, and the root is a double one, whose uncertainty has no first order.
+    DoubleRoot,
 }
 
 impl From<Failure<Fault>> for Unsolved {
@@ -252,6 +254,13 @@ pub(super) fn root(
         }
     };
     let value = at.values(&[found.value]).pop().unwrap_or_default();
+    if value
+        .gradient(0)
+        .iter()
+        .any(|(_, slope)| !slope.is_finite())
+    {
+        return Err(Unsolved::DoubleRoot);
+    }
     let convergence = Convergence {
         iterations: found.iterations,
         difference: at.difference(&[found.value]),

@@ -52,6 +52,13 @@ fn words(unsolved: &Unsolved, line: &Line<'_>) -> (Code, String, String) {
             format!("the equation is not linear in {names}, so it may have several roots"),
             "`near` with a value of the expected size, or `between … and …`".to_owned(),
         ),
+        Unsolved::DoubleRoot => (
+            Code::E14,
+            format!(
+                "{names} is a double root, so the uncertainty of the data does not fix its own"
+            ),
+            "data without uncertainty, or an equation that crosses zero".to_owned(),
+        ),
         Unsolved::NotOneNumber => (
             Code::E13,
             "an equation with a list or a vector in it is not solved by numbers".to_owned(),

@@ -289,6 +289,9 @@ fn remarks(page: &Page, branch: &Branch, out: &mut String) {
     if branch.chosen {
         parts.push("the solution that meets the condition".to_owned());
     }
+    if branch.is_principal && !branch.chosen {
+        parts.push("the principal value; other angles satisfy it, too".to_owned());
+    }
     let mut part = String::new();
     leaned(page, &branch.leaned, &mut part);
     if !part.is_empty() {

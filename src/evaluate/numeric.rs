@@ -248,7 +248,7 @@ impl<'a> Walk<'a> {
         with: SymbolId,
         within: Option<&Expr>,
     ) -> Outcome {
-        let found = match self.trends(statement, subject, &[with]) {
+        let found = match self.trends(statement.span, subject, &[with]) {
             Ok((_, found)) => found,
             Err(outcome) => return outcome,
         };
@@ -259,7 +259,7 @@ impl<'a> Walk<'a> {
         if at_zero {
             let name = self.resolved.symbols.symbol(with).key.clone();
             self.report_unclear(
-                statement,
+                statement.span,
                 format!("`{name}` is 0 here, where how the result goes with it cannot be told"),
                 "data at which it is not zero",
             );
@@ -283,7 +283,7 @@ impl<'a> Walk<'a> {
             }
         };
         if !holds {
-            self.report_check(statement, trend_help(&trend));
+            self.report_check(statement.span, trend_help(&trend));
         }
         Outcome::Trend(trend, holds)
     }
@@ -291,7 +291,7 @@ impl<'a> Walk<'a> {
     /// How a result goes with each of some givens.
     fn trends(
         &mut self,
-        statement: &Statement,
+        place: Span,
         subject: &Expr,
         givens: &[SymbolId],
     ) -> Result<(Value, Vec<Trend>), Outcome> {
@@ -307,7 +307,7 @@ impl<'a> Walk<'a> {
                 return Err(Outcome::Needs(vec![(*symbol, Span::default())]));
             };
             if value.shape != Shape::One {
-                self.report_not_one(statement, *symbol);
+                self.report_not_one(place, *symbol);
                 return Err(Outcome::Failed);
             }
             at.push(value.at(0));
@@ -329,7 +329,7 @@ impl<'a> Walk<'a> {
         if value.shape != Shape::One {
             let name = subject.span.of(self.text);
             self.report_unclear(
-                statement,
+                place,
                 format!("`{name}` is a list, and a trend is one of a single number"),
                 "one entry, or a sum or mean of the list",
             );
@@ -359,15 +359,7 @@ impl<'a> Walk<'a> {
             })
             .collect();
         let changing: Vec<SymbolId> = numbers.iter().map(|at| givens[*at]).collect();
-        let statement = Statement {
-            span: subject.span,
-            label: None,
-            description: None,
-            defines: None,
-            unknowns: Vec::new(),
-            kind: None,
-        };
-        let (value, trends) = match self.trends(&statement, subject, &changing) {
+        let (value, trends) = match self.trends(subject.span, subject, &changing) {
             Ok(found) => found,
             Err(outcome) => return outcome,
         };
@@ -414,7 +406,7 @@ impl<'a> Walk<'a> {
         let operating = super::value::run(&program, &self.results).ok();
         let is_one = |value: &Value| value.shape == Shape::One;
         if !is_one(&start) || !operating.as_ref().is_none_or(is_one) {
-            self.report_not_one(statement, with);
+            self.report_not_one(statement.span, with);
             return Outcome::Failed;
         }
         let operating = operating.map_or(0.0, |value| value.at(0));
@@ -444,7 +436,7 @@ impl<'a> Walk<'a> {
                 );
                 let far = reached.abs() > 1e6 * operating.abs();
                 self.report_check(
-                    statement,
+                    statement.span,
                     if far {
                         "on the way it goes beyond every bound, perhaps to one side only".to_owned()
                     } else {
@@ -459,7 +451,7 @@ impl<'a> Walk<'a> {
             Approach::Unclear => {
                 let text = statement.span.of(self.text).to_owned();
                 self.report_unclear(
-                    statement,
+                    statement.span,
                     format!(
                         "the limit `{text}` cannot be told: the values on the way do not settle"
                     ),
@@ -479,27 +471,27 @@ impl<'a> Walk<'a> {
         })
     }
 
-    fn report_check(&mut self, statement: &Statement, instead: String) {
-        let text = statement.span.of(self.text);
+    fn report_check(&mut self, place: Span, instead: String) {
+        let text = place.of(self.text);
         self.diagnostics.push(
             Diagnostic::error(
                 Code::C01,
-                statement.span,
+                place,
                 format!("the check `{text}` does not hold: {instead}"),
             )
             .with_help("the data or the formula put right, or the check"),
         );
     }
 
-    fn report_not_one(&mut self, statement: &Statement, symbol: SymbolId) {
+    fn report_not_one(&mut self, place: Span, symbol: SymbolId) {
         let key = &self.resolved.symbols.symbol(symbol).key;
         let message = format!("`{key}` is not one number, so nothing goes with it alone");
-        self.report_unclear(statement, message, "a given with one number");
+        self.report_unclear(place, message, "a given with one number");
     }
 
-    fn report_unclear(&mut self, statement: &Statement, message: String, help: &str) {
+    fn report_unclear(&mut self, place: Span, message: String, help: &str) {
         self.diagnostics
-            .push(Diagnostic::error(Code::C05, statement.span, message).with_help(help));
+            .push(Diagnostic::error(Code::C05, place, message).with_help(help));
     }
 }
 

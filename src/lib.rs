@@ -54,6 +54,8 @@ pub mod diagnostic;
 pub mod dimensions;
 pub mod document;
 pub mod evaluate;
+pub mod language_server;
+pub mod live;
 pub mod page;
 pub mod proofs;
 pub mod quantity;

@@ -13,11 +13,13 @@ mod operands;
 mod place;
 mod prose;
 mod reasoned;
+mod session;
 mod show;
 
 pub use compile::compile;
 pub use fill::{AskSite, fill, unfill};
 pub use model::*;
+pub use session::{Change, Session};
 
 use crate::diagnostic::Diagnostic;
 

@@ -13,7 +13,7 @@ use super::show::{self, Manner};
 use crate::diagnostic::Diagnostic;
 use crate::dimensions::{Checked, Datum, Reading, Type};
 use crate::document::{Document, FrontMatter, Piece, Units};
-use crate::evaluate::{Outcome, Program, Results, Value};
+use crate::evaluate::{Formulas, Outcome, Program, Results, Value};
 use crate::proofs::Proofs;
 use crate::quantity::{Family, Unit};
 use crate::resolve::statement::{Ask, Tail};
@@ -36,7 +36,8 @@ pub(super) struct Builder<'a> {
     pub parsed: Parsed,
     pub resolved: &'a Resolved,
     pub checked: &'a Checked,
-    pub results: &'a Results<'a>,
+    pub results: &'a Results,
+    formulas: Formulas<'a>,
     pub proofs: &'a Proofs,
     pub diagnostics: Vec<Diagnostic>,
     pub asks: Vec<AskSite>,
@@ -60,7 +61,7 @@ impl<'a> Builder<'a> {
         parsed: Parsed,
         resolved: &'a Resolved,
         checked: &'a Checked,
-        results: &'a Results<'a>,
+        results: &'a Results,
         proofs: &'a Proofs,
         diagnostics: Vec<Diagnostic>,
     ) -> Self {
@@ -72,6 +73,7 @@ impl<'a> Builder<'a> {
             resolved,
             checked,
             results,
+            formulas: Formulas::of(resolved, checked),
             proofs,
             diagnostics,
             asks: Vec::new(),
@@ -479,7 +481,7 @@ impl<'a> Builder<'a> {
         let atmosphere = self.resolved.symbols.find(problem, "p_atm");
         let programs: Vec<Program> = formulas
             .iter()
-            .map(|formula| self.results.compile(formula, atmosphere))
+            .map(|formula| self.results.compile(formula, &self.formulas, atmosphere))
             .collect();
         operands::guard(&mut operands, &programs, self.results, reading, shown);
         operands

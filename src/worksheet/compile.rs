@@ -25,16 +25,21 @@ pub fn compile(source: Source) -> Worksheet {
     let (document, mut diagnostics) = document::parse(&source);
     let mut parsed: Parsed = blocks::parse(&source, &document, &mut diagnostics);
     let (resolved, found) = resolve::resolve(text, &parsed.blocks(), &parsed.asks());
-    diagnostics.extend(found);
+    diagnostics.extend(found.into_iter().flatten());
     parsed.forget_lines();
     let (checked, found) = dimensions::check(text, &resolved);
-    diagnostics.extend(found);
+    diagnostics.extend(found.into_iter().flatten());
     let problems: Vec<usize> = parsed.blocks.iter().map(|block| block.problem).collect();
     let (proofs, found) = proofs::prove(text, &resolved, &checked, &problems);
     diagnostics.extend(found);
-    let (results, found) =
-        evaluate::evaluate(text, &resolved, &checked, &problems, &proofs.refuted);
-    diagnostics.extend(found);
+    let (results, found) = evaluate::evaluate(evaluate::Ground {
+        text,
+        resolved: &resolved,
+        checked: &checked,
+        problems: &problems,
+        refuted: &proofs.refuted,
+    });
+    diagnostics.extend(found.into_iter().flatten());
     let built = Builder::new(
         &source,
         parsed,

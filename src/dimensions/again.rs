@@ -3,6 +3,7 @@
 use super::infer::Inference;
 use super::{Checked, Type};
 use crate::diagnostic::Diagnostic;
+use crate::quantity::Exponent;
 use crate::resolve::statement::Origin;
 use crate::resolve::{Inline, Resolved, Statement, SymbolId};
 
@@ -66,10 +67,33 @@ pub fn inline_again(
     Some((of, found))
 }
 
-/// Whether a symbol has a dimension without variables.
+/// What others were checked against in a symbol.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Facts {
+    found: Option<Type>,
+    is_literal: bool,
+    /// Its exact number, where somebody asked for it.
+    exact: Option<Exponent>,
+}
+
+impl Checked {
+    /// What others were checked against in a symbol.
+    pub fn facts(&self, symbol: SymbolId) -> Facts {
+        let notes = &self.notes;
+        Facts {
+            found: self.symbols.get(&symbol).cloned(),
+            is_literal: notes.literals.contains(&symbol),
+            exact: (notes.exact.get(&symbol).copied())
+                .filter(|_| notes.consulted.contains(&symbol)),
+        }
+    }
+}
+
+/// Whether a symbol has a dimension that does not depend on how it is used.
 pub fn is_settled(checked: &Checked, symbol: SymbolId) -> bool {
     let found = checked.symbols.get(&symbol);
-    found.is_some_and(|found| found.form.dimension().is_some())
+    !checked.notes.concluded.contains(&symbol)
+        && found.is_some_and(|found| found.form.dimension().is_some())
 }
 
 fn statement(resolved: &Resolved, origin: Origin) -> Option<&Statement> {
@@ -90,7 +114,7 @@ impl<'a> Inference<'a> {
     fn resumed(text: &'a str, resolved: &'a Resolved, checked: &mut Checked) -> Self {
         let mut inference = Self::new(text, &resolved.symbols);
         inference.types = std::mem::take(&mut checked.symbols);
-        inference.notes = std::mem::take(&mut checked.notes);
+        inference.take_up(std::mem::take(&mut checked.notes));
         let functions = resolved.functions();
         inference.bodies = functions
             .map(|(_, function, body)| (function, body))
@@ -98,15 +122,8 @@ impl<'a> Inference<'a> {
         inference
     }
 
-    fn give_back(self, checked: &mut Checked) {
+    fn give_back(mut self, checked: &mut Checked) {
+        checked.notes = self.take_notes();
         checked.symbols = self.types;
-        checked.notes = self.notes;
-    }
-
-    fn forget(&mut self, symbol: SymbolId) {
-        self.types.remove(&symbol);
-        self.notes.units.remove(&symbol);
-        self.notes.literals.remove(&symbol);
-        self.notes.exact.remove(&symbol);
     }
 }

@@ -1,5 +1,7 @@
 //! The type of an expression, from the types of its parts.
 
+use std::cell::RefCell;
+
 use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::form::{Equations, Form};
@@ -26,7 +28,9 @@ pub(super) struct Inference<'a> {
     pub types: FxHashMap<SymbolId, Type>,
     pub bodies: FxHashMap<FunctionId, &'a Expr>,
     pub diagnostics: Vec<Diagnostic>,
-    pub notes: Notes,
+    notes: Notes,
+    /// The symbols whose exact numbers were asked for since the notes were taken up.
+    consulted: RefCell<FxHashSet<SymbolId>>,
     equations: Equations,
     /// Types of the arguments of the function that is being looked into.
     pub arguments: Vec<Vec<Type>>,
@@ -44,6 +48,10 @@ pub(super) struct Notes {
     pub atmospheres: FxHashSet<SymbolId>,
     /// Plain numbers of `given`, exactly: they may be exponents.
     pub exact: FxHashMap<SymbolId, Exponent>,
+    /// The symbols whose exact numbers were asked for.
+    pub consulted: FxHashSet<SymbolId>,
+    /// The symbols whose dimension was concluded from how they are used.
+    pub concluded: FxHashSet<SymbolId>,
 }
 
 impl<'a> Inference<'a> {
@@ -55,6 +63,7 @@ impl<'a> Inference<'a> {
             bodies: FxHashMap::default(),
             diagnostics: Vec::new(),
             notes: Notes::default(),
+            consulted: RefCell::default(),
             equations: Equations::default(),
             arguments: Vec::new(),
             work: 0,
@@ -106,6 +115,51 @@ impl<'a> Inference<'a> {
         self.notes.units.insert(symbol, unit.clone());
     }
 
+    /// The exact number of a symbol, where it is known.
+    pub fn exact(&self, symbol: SymbolId) -> Option<Exponent> {
+        self.consulted.borrow_mut().insert(symbol);
+        self.notes.exact.get(&symbol).copied()
+    }
+
+    /// What is known about symbols beside their types, for whoever goes on.
+    pub fn take_notes(&mut self) -> Notes {
+        let mut notes = std::mem::take(&mut self.notes);
+        notes.consulted.extend(self.consulted.take());
+        notes
+    }
+
+    /// Goes on with what was known.
+    pub fn take_up(&mut self, notes: Notes) {
+        self.notes = notes;
+    }
+
+    /// Forgets what is known about a symbol.
+    pub fn forget(&mut self, symbol: SymbolId) {
+        self.types.remove(&symbol);
+        self.notes.units.remove(&symbol);
+        self.notes.literals.remove(&symbol);
+        self.notes.exact.remove(&symbol);
+        self.notes.concluded.remove(&symbol);
+    }
+
+    /// Gives a symbol the type of its definition.
+    pub fn settle(&mut self, symbol: SymbolId, found: Type, by_itself: bool) {
+        self.types.insert(symbol, found);
+        if by_itself {
+            self.notes.concluded.remove(&symbol);
+        }
+    }
+
+    /// Whether the value of a symbol is a literal.
+    pub fn is_literal(&self, symbol: SymbolId) -> bool {
+        self.notes.literals.contains(&symbol)
+    }
+
+    /// Notes that the value of a symbol is a literal.
+    pub fn remember_literal(&mut self, symbol: SymbolId) {
+        self.notes.literals.insert(symbol);
+    }
+
     pub fn remember_exact(&mut self, symbol: SymbolId, value: Exponent) {
         self.notes.exact.insert(symbol, value);
     }
@@ -129,6 +183,7 @@ impl<'a> Inference<'a> {
             reading: Reading::Unknown,
         };
         self.types.insert(symbol, fresh.clone());
+        self.notes.concluded.insert(symbol);
         fresh
     }
 

@@ -69,7 +69,7 @@ pub fn check<'a>(text: &'a str, resolved: &'a Resolved) -> (Checked, Vec<Vec<Dia
             )
         })
         .collect();
-    checked.notes = inference.notes;
+    checked.notes = inference.take_notes();
     checked.required = required(resolved);
     (checked, found)
 }
@@ -139,7 +139,7 @@ impl<'a> Inference<'a> {
                     ExprKind::Quantity(quantity) => {
                         let found = self.as_atmosphere(symbol, infer::quantity_type(quantity));
                         self.types.insert(symbol, found);
-                        self.notes.literals.insert(symbol);
+                        self.remember_literal(symbol);
                         self.remember_unit(symbol, &quantity.unit);
                         if quantity.unit.text().is_empty()
                             && let Some(exact) = exponents::decimal(quantity.number.of(self.text))
@@ -361,14 +361,15 @@ impl<'a> Inference<'a> {
                     .with_help("the formula, or the equation above that uses the name, put right"),
             );
             // The definition counts from here on; the clash is reported once.
-            self.types.insert(symbol, found);
+            self.settle(symbol, found, false);
             return None;
         }
         let settled = Type {
             form: self.settled(&found.form),
             reading: found.reading,
         };
-        self.types.insert(symbol, settled.clone());
+        let by_itself = found.form.dimension().is_some();
+        self.settle(symbol, settled.clone(), by_itself);
         Some(settled)
     }
 

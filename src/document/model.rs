@@ -15,6 +15,8 @@ pub const LATER_WORDS: &[&str] = &["data", "sketch", "plot", "fit"];
 pub struct Document {
     /// The settings at the top.
     pub front: FrontMatter,
+    /// Where the Markdown begins, below the settings.
+    pub body: usize,
     /// Headings, prose and blocks, top to bottom; footnotes come last.
     pub pieces: Vec<Piece>,
 }

@@ -42,7 +42,7 @@ impl Definition {
     }
 
     /// What it reads.
-    fn reads(&self) -> Vec<SymbolId> {
+    pub(super) fn reads(&self) -> Vec<SymbolId> {
         match self {
             Self::Formula { program, .. } => program.symbols().collect(),
             Self::Roots { equations, .. } => equations

@@ -3,6 +3,7 @@
 //! In go checked statements, out comes for each its value in coherent SI units, or what it
 //! needs that failed above. How values are printed is left to the worksheet.
 
+mod again;
 mod claims;
 mod convert;
 mod definitions;
@@ -17,6 +18,7 @@ mod unsolved;
 mod value;
 mod walk;
 
+pub use again::{Again, inline_replays, replays};
 pub use claims::{Verdict, compare_claim};
 pub use convert::{in_unit, to_si};
 pub use number::{Dual, Number};

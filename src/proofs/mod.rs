@@ -10,6 +10,8 @@ mod premises;
 mod slips;
 mod step;
 
+pub use premises::is_ordinary;
+
 use rayon::prelude::*;
 use rustc_hash::{FxHashMap, FxHashSet};
 
@@ -74,6 +76,12 @@ impl Proofs {
     pub fn verdict(&self, origin: Origin) -> Verdict {
         let found = self.verdicts.get(&origin).cloned();
         found.unwrap_or_else(|| Verdict::Undecided("it was not looked at".to_owned()))
+    }
+
+    /// Whether every step that was looked at is proved.
+    pub fn all_proved(&self) -> bool {
+        let is_proved = |verdict: &Verdict| matches!(verdict, Verdict::Proved { .. });
+        self.verdicts.values().all(is_proved)
     }
 
     /// The derivative that a line looks at, where it is short.

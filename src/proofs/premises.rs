@@ -468,6 +468,12 @@ fn related<'a>(premises: Vec<Premise<'a>>, members: &[Expr]) -> Vec<Premise<'a>>
         .collect()
 }
 
+/// Whether a datum is a number of which proofs know no more than its sign.
+pub fn is_ordinary(value: &Expr) -> bool {
+    let is_number = matches!(value.kind, ExprKind::Number(_) | ExprKind::Quantity(_));
+    is_number && !is_special(value)
+}
+
 /// Whether a datum is a special value that may be put in: zero, a whole number without a unit, an
 /// angle.
 fn is_special(value: &Expr) -> bool {

@@ -346,6 +346,19 @@ pub struct Literal {
 impl Kind {
     /// Calls `visit` for every symbol in it, as often as it stands.
     pub fn for_each_symbol(&self, visit: &mut impl FnMut(SymbolId)) {
+        let exprs = self.exprs_and_symbols(visit);
+        for expr in exprs {
+            expr.for_each_symbol(&mut |symbol, _| visit(symbol));
+        }
+    }
+
+    /// The formulas in it.
+    pub fn exprs(&self) -> Vec<&Expr> {
+        self.exprs_and_symbols(&mut |_| {})
+    }
+
+    /// The formulas in it; `visit` is called for the symbols that stand outside of them.
+    fn exprs_and_symbols(&self, visit: &mut impl FnMut(SymbolId)) -> Vec<&Expr> {
         let mut exprs: Vec<&Expr> = Vec::new();
         match self {
             Self::Given { value } => exprs.push(value),
@@ -424,9 +437,7 @@ impl Kind {
             }
             Self::Answer { expr, .. } => exprs.push(expr),
         }
-        for expr in exprs {
-            expr.for_each_symbol(&mut |symbol, _| visit(symbol));
-        }
+        exprs
     }
 }
 

@@ -16,6 +16,17 @@ pub(super) struct ParsedBlock {
     pub lines: Vec<Line>,
 }
 
+impl ParsedBlock {
+    /// The block as names are looked up in it.
+    pub fn borrowed(&self) -> Block<'_> {
+        Block {
+            kind: self.kind,
+            problem: self.problem,
+            lines: &self.lines,
+        }
+    }
+}
+
 /// An inline ask.
 #[derive(Debug)]
 pub(super) struct ParsedInline {
@@ -28,7 +39,7 @@ pub(super) struct ParsedInline {
 }
 
 /// Everything that is evaluated in a worksheet.
-#[derive(Debug)]
+#[derive(Debug, Default)]
 pub(super) struct Parsed {
     /// The title of each problem; the first is what all share.
     pub problems: Vec<Option<String>>,
@@ -46,14 +57,7 @@ pub(super) struct Parsed {
 
 impl Parsed {
     pub fn blocks(&self) -> Vec<Block<'_>> {
-        self.blocks
-            .iter()
-            .map(|block| Block {
-                kind: block.kind,
-                problem: block.problem,
-                lines: &block.lines,
-            })
-            .collect()
+        self.blocks.iter().map(ParsedBlock::borrowed).collect()
     }
 
     /// The problem of each block.
@@ -66,6 +70,15 @@ impl Parsed {
         self.blocks
             .iter_mut()
             .for_each(|block| block.lines = Vec::new());
+    }
+
+    /// Numbers the asks that could be read in their order.
+    pub fn number_asks(&mut self) {
+        let mut index = 0;
+        for inline in &mut self.inlines {
+            inline.index = index;
+            index += usize::from(inline.ask.is_some());
+        }
     }
 
     /// The asks that could be read, in order.
@@ -120,6 +133,7 @@ pub(super) fn parse(source: &Source, document: &Document) -> (Parsed, Vec<Diagno
         descriptions,
     };
     parsed.inlines = inlines(source, document, &parsed, &mut diagnostics);
+    parsed.number_asks();
     (parsed, diagnostics)
 }
 
@@ -259,11 +273,6 @@ fn inlines(
         }
     }
     found.sort_by_key(|inline| inline.span.start);
-    let mut index = 0;
-    for inline in &mut found {
-        inline.index = index;
-        index += usize::from(inline.ask.is_some());
-    }
     found
 }
 

@@ -8,7 +8,7 @@ use super::model::{Part, Problem, Worksheet};
 use super::place;
 use crate::diagnostic::Diagnostic;
 use crate::dimensions::{self, Checked};
-use crate::document::{self, Document};
+use crate::document::{self, Document, FrontMatter};
 use crate::evaluate::{self, Results};
 use crate::proofs::{self, Proofs};
 use crate::resolve::{self, Resolved};
@@ -35,7 +35,7 @@ pub fn compile(source: Source) -> Worksheet {
     let compiled = passes.compiled(&source, &document);
     let mut builder = Builder::new(compiled, Tables::default());
     let built = builder.build(pieces, descriptions);
-    let mut worksheet = assemble(&source, document, &passes, built);
+    let mut worksheet = assemble(&source, document.front, &passes, built);
     worksheet.symbols = passes.resolved.symbols;
     worksheet
 }
@@ -141,7 +141,7 @@ impl Passes {
 /// The finished worksheet, all but its symbols.
 pub(super) fn assemble(
     source: &Arc<Source>,
-    document: Document,
+    front: FrontMatter,
     passes: &Passes,
     built: Vec<(Part, Noted)>,
 ) -> Worksheet {
@@ -156,7 +156,7 @@ pub(super) fn assemble(
     let problems = passes.parsed.problems.iter().cloned();
     let mut worksheet = Worksheet {
         source: Arc::clone(source),
-        front: document.front,
+        front,
         symbols: resolve::Symbols::default(),
         problems: problems.map(|title| Problem { title }).collect(),
         parts,

@@ -19,7 +19,7 @@ mod show;
 pub use compile::compile;
 pub use fill::{AskSite, fill, unfill};
 pub use model::*;
-pub use session::{Change, Session};
+pub use session::{Change, Effort, Session};
 
 use crate::diagnostic::Diagnostic;
 

@@ -1,0 +1,532 @@
+//! An edit of prose, data and formulas: only what depends on it is computed again.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
+
+use rustc_hash::FxHashSet;
+
+use super::edit::{Edited, within};
+use super::readers::{self, is_uncertain};
+use super::state::{State, place};
+use super::{Change, Effort};
+use crate::algebra::Sign;
+use crate::diagnostic::{Code, Diagnostic};
+use crate::document::StretchKind;
+use crate::evaluate::{self, Again, Ground, Outcome};
+use crate::resolve::{self, InlineAsk, Kind, Statement, SymbolId};
+use crate::syntax::BlockKind;
+use crate::text::Source;
+use crate::worksheet::build::{self, Builder, Noted};
+use crate::worksheet::compile::Passes;
+use crate::worksheet::model::{Part, PartKind, Shown};
+use crate::worksheet::place as placing;
+use crate::{dimensions, proofs};
+
+/// From as many mistakes on, what is said of one depends on how many stand above it.
+const FEW_MISTAKES: usize = 100;
+
+/// An edit matters to more than those who read the values that it changes.
+pub(super) struct NotLocal;
+
+/// What became another through an edit.
+#[derive(Default)]
+struct Dirty {
+    /// Symbols with other values.
+    symbols: FxHashSet<SymbolId>,
+    /// Symbols with other values, or whose values may have come to be in another way.
+    ways: FxHashSet<SymbolId>,
+    /// Blocks that were evaluated again.
+    blocks: BTreeSet<usize>,
+    /// Asks in the text that were evaluated again, by where they stand.
+    asks: BTreeSet<u32>,
+}
+
+impl State {
+    /// Follows an edit that was read, where it is local.
+    pub fn local(
+        &mut self,
+        source: &Arc<Source>,
+        edited: &Edited,
+        effort: &mut Effort,
+    ) -> Result<Change, NotLocal> {
+        if edited.blocks.iter().any(|(_, is_local)| !is_local) {
+            return Err(NotLocal);
+        }
+        if !edited.blocks.is_empty() {
+            self.stands_plain()?;
+        }
+        let text = source.text();
+        for (at, _) in &edited.blocks {
+            self.look_up(text, *at)?;
+            self.measure(text, *at)?;
+        }
+        for index in edited.asks.iter().chain(&edited.moved_asks) {
+            self.look_up_ask(text, *index)?;
+        }
+        let dirty = self.evaluate(text, edited);
+        let rebuilt = self.rebuild(source, edited, &dirty);
+        let line = |at: &usize| {
+            let statements = self.passes.resolved.blocks[*at].first();
+            statements.map(|first| source.line_of(first.span.start))
+        };
+        effort.blocks = dirty.blocks.iter().filter_map(line).collect();
+        effort.asks = (dirty.asks.iter())
+            .map(|place| source.line_of(*place))
+            .collect();
+        Ok(self.put_in_place(source, edited, rebuilt))
+    }
+
+    /// Whether the worksheet is such that its blocks can be looked at one by one.
+    fn stands_plain(&self) -> Result<(), NotLocal> {
+        let found = &self.passes.found;
+        let twice = |found: &Diagnostic| found.code == Code::N02;
+        let is_plain = !self.passes.resolved.symbols.has_vectors()
+            && found.all().count() < FEW_MISTAKES
+            && !found.resolve.iter().flatten().any(twice);
+        is_plain.then_some(()).ok_or(NotLocal)
+    }
+
+    /// Resolves an edited block.
+    fn look_up(&mut self, text: &str, at: usize) -> Result<(), NotLocal> {
+        let Some(layout) = &self.layout else {
+            return Err(NotLocal);
+        };
+        let room = layout.room(self.stretch_of_block[at]);
+        let points_here = |found: &Diagnostic| {
+            !within(room, found.span.start)
+                && (found.notes.iter())
+                    .any(|note| note.span.is_some_and(|span| within(room, span.start)))
+        };
+        if self.passes.found.all().any(points_here) {
+            return Err(NotLocal);
+        }
+        let Passes {
+            parsed,
+            resolved,
+            found,
+            proofs,
+            ..
+        } = &mut self.passes;
+        let before = resolved.blocks[at].clone();
+        let signs = signs(resolved, &before);
+        found.resolve[at] = resolve::again(text, resolved, &parsed.blocks(), at, room);
+        let after = &resolved.blocks[at];
+        let block = parsed.blocks[at].borrowed();
+        let counts_on = (parsed.blocks.iter().skip(at + 1))
+            .any(|below| below.kind == block.kind && below.problem == block.problem);
+        let is_reasoned = match block.problem {
+            0 => self.reasoned.contains(&true),
+            problem => self.reasoned[0] || self.reasoned[problem],
+        };
+        let is_local = build::units(&before).eq(build::units(after))
+            && (!counts_on || unnamed(&before) == unnamed(after))
+            && !before.iter().chain(after).any(is_odd)
+            && !defines_atmosphere(resolved, after)
+            && (!is_reasoned
+                || block.kind == BlockKind::Check
+                || block.kind == BlockKind::Answer
+                || (block.kind == BlockKind::Given
+                    && proofs.all_proved()
+                    && signs == self::signs(resolved, after)
+                    && same_for_proofs(&before, after)));
+        if !is_local {
+            return Err(NotLocal);
+        }
+        let problem = block.problem;
+        self.readers.note(&self.passes.resolved, at, problem);
+        Ok(())
+    }
+
+    /// Checks an edited block. Where a name gets another dimension, its readers would have to be
+    /// checked as well.
+    fn measure(&mut self, text: &str, at: usize) -> Result<(), NotLocal> {
+        let Passes {
+            resolved,
+            checked,
+            found,
+            ..
+        } = &mut self.passes;
+        if !found.dimensions[at].is_empty() {
+            return Err(NotLocal);
+        }
+        let symbols: Vec<SymbolId> = defines(&resolved.blocks[at]).collect();
+        let before: Vec<_> = (symbols.iter())
+            .map(|symbol| checked.facts(*symbol))
+            .collect();
+        found.dimensions[at] = dimensions::again(text, resolved, checked, at).ok_or(NotLocal)?;
+        let same = (symbols.iter().zip(before)).all(|(symbol, before)| {
+            dimensions::is_settled(checked, *symbol) && checked.facts(*symbol) == before
+        });
+        same.then_some(()).ok_or(NotLocal)
+    }
+
+    fn look_up_ask(&mut self, text: &str, index: usize) -> Result<(), NotLocal> {
+        let Passes {
+            parsed,
+            resolved,
+            checked,
+            found,
+            ..
+        } = &mut self.passes;
+        let inline = (parsed.inlines.iter())
+            .find(|inline| inline.index == index && inline.ask.is_some())
+            .ok_or(NotLocal)?;
+        let Some(ask) = &inline.ask else {
+            return Err(NotLocal);
+        };
+        let ask = InlineAsk {
+            problem: inline.problem,
+            span: inline.span,
+            ask,
+        };
+        let (inline, named) = resolve::inline_again(text, resolved, &ask);
+        let (of, measured) = match &inline {
+            Some(inline) if is_uncertain(&inline.expr) => return Err(NotLocal),
+            Some(inline) => {
+                dimensions::inline_again(text, resolved, checked, inline).ok_or(NotLocal)?
+            }
+            None => (None, Vec::new()),
+        };
+        resolved.inlines[index] = inline;
+        let blocks = parsed.blocks.len();
+        put(&mut found.resolve, blocks + index, named);
+        put(&mut found.dimensions, blocks + index, measured);
+        if found.evaluate.len() <= blocks + index {
+            put(&mut found.evaluate, blocks + index, Vec::new());
+        }
+        put(&mut checked.inlines, index, of);
+        Ok(())
+    }
+
+    /// Evaluates the edited blocks and asks, and all that read what became another.
+    fn evaluate(&mut self, text: &str, edited: &Edited) -> Dirty {
+        let Passes {
+            parsed,
+            resolved,
+            checked,
+            proofs,
+            results,
+            found,
+        } = &mut self.passes;
+        let problems = parsed.problems_of_blocks();
+        let ground = Ground {
+            text,
+            resolved,
+            checked,
+            problems: &problems,
+            refuted: &proofs.refuted,
+        };
+        let mut again = Again::new(ground, std::mem::take(results));
+        let mut dirty = Dirty::default();
+        let mut open: BTreeSet<usize> = edited.blocks.iter().map(|(at, _)| *at).collect();
+        let edited_blocks = open.clone();
+        open.extend(&self.readers.replaying);
+        while let Some(at) = open.pop_first() {
+            let is_edited = edited_blocks.contains(&at);
+            let reads = || self.readers.symbols(at).iter().copied();
+            let is_reached = reads().any(|symbol| dirty.symbols.contains(&symbol))
+                || (self.readers.replaying.binary_search(&at).is_ok()
+                    && again.leads_through(reads(), &dirty.ways));
+            if !is_edited && !is_reached {
+                continue;
+            }
+            let (changed, diagnostics) = again.block(at);
+            found.evaluate[at] = diagnostics;
+            dirty.blocks.insert(at);
+            for symbol in changed {
+                let below = self.readers.blocks(symbol).iter();
+                open.extend(below.filter(|other| **other > at));
+                dirty.symbols.insert(symbol);
+                dirty.ways.insert(symbol);
+            }
+            if is_edited {
+                dirty.ways.extend(defines(&resolved.blocks[at]));
+            }
+        }
+        for inline in parsed.inlines.iter().filter(|inline| inline.ask.is_some()) {
+            let at = inline.index;
+            let Some(ask) = resolved.inlines.get(at).and_then(Option::as_ref) else {
+                continue;
+            };
+            let found = &mut found.evaluate[parsed.blocks.len() + at];
+            let is_new =
+                edited.asks.contains(&at) || (edited.moved_asks.contains(&at) && !found.is_empty());
+            if !is_new && dirty.ways.is_empty() {
+                continue;
+            }
+            let reads = readers::of_inline(resolved, ask);
+            let is_reached = reads.iter().any(|symbol| dirty.symbols.contains(symbol))
+                || (evaluate::inline_replays(ask)
+                    && again.leads_through(reads.iter().copied(), &dirty.ways));
+            if is_new || is_reached {
+                *found = again.inline(at);
+                dirty.asks.insert(inline.span.start);
+            }
+        }
+        *results = again.finish();
+        dirty
+    }
+
+    /// Builds the parts again that may print otherwise.
+    fn rebuild(
+        &mut self,
+        source: &Arc<Source>,
+        edited: &Edited,
+        dirty: &Dirty,
+    ) -> BTreeMap<usize, (Part, Noted)> {
+        let mut blocks = dirty.blocks.clone();
+        let mut parts: BTreeSet<usize> = (edited.prose.iter())
+            .flat_map(|stretch| self.parts_of(*stretch))
+            .collect();
+        if edited.moves_lines {
+            self.add_waiting(&mut blocks, &mut parts);
+        }
+        for place in &dirty.asks {
+            self.add_place(*place, &mut blocks, &mut parts);
+        }
+        let compiled = self.passes.compiled(source, &self.document);
+        let mut builder = Builder::new(compiled, std::mem::take(&mut self.tables));
+        let mut rebuilt = BTreeMap::new();
+        let mut printed = FxHashSet::default();
+        while let Some(at) = blocks.pop_first() {
+            let (part, others) = self.rebuild_block(&mut builder, at);
+            rebuilt.insert(self.first_part[self.stretch_of_block[at]], part);
+            for symbol in others {
+                let below = self.readers.blocks(symbol).iter();
+                blocks.extend(below.filter(|other| **other > at));
+                printed.insert(symbol);
+            }
+        }
+        for place in self.asks_that_read(&printed) {
+            let mut blocks = BTreeSet::new();
+            self.add_place(place, &mut blocks, &mut parts);
+            for at in blocks {
+                let part = self.first_part[self.stretch_of_block[at]];
+                rebuilt.insert(part, self.rebuild_block(&mut builder, at).0);
+            }
+        }
+        for at in parts {
+            let problem = self.passes.parsed.problem_of[at];
+            let piece = self.document.pieces[at].clone();
+            let part = builder.part(piece, problem, None);
+            rebuilt.insert(at, (part, builder.take_noted()));
+        }
+        self.tables = builder.tables;
+        rebuilt
+    }
+
+    /// Builds a block again, and says which symbols are printed otherwise than before.
+    fn rebuild_block(
+        &self,
+        builder: &mut Builder<'_>,
+        at: usize,
+    ) -> ((Part, Noted), Vec<SymbolId>) {
+        let symbols = defines(&self.passes.resolved.blocks[at]);
+        let before: Vec<(SymbolId, Option<Arc<Shown>>)> = symbols
+            .map(|symbol| (symbol, builder.tables.shown.remove(&symbol)))
+            .collect();
+        let part = self.first_part[self.stretch_of_block[at]];
+        let mut statements = builder.block(at);
+        builder.put_in_numbers_of(at, &mut statements);
+        let descriptions = self.passes.parsed.descriptions[at].clone();
+        builder.describe(at, &mut statements, descriptions);
+        let problem = self.passes.parsed.problem_of[part];
+        let piece = self.document.pieces[part].clone();
+        let built = builder.part(piece, problem, Some((at, statements)));
+        let others = (before.into_iter())
+            .filter(|(symbol, before)| builder.tables.shown.get(symbol) != before.as_ref())
+            .map(|(symbol, _)| symbol)
+            .collect();
+        ((built, builder.take_noted()), others)
+    }
+
+    /// Adds the blocks and parts that name the lines they wait for.
+    fn add_waiting(&self, blocks: &mut BTreeSet<usize>, parts: &mut BTreeSet<usize>) {
+        let waits = |outcome: &Outcome| matches!(outcome, Outcome::Needs(_));
+        let results = &self.passes.results;
+        let waiting = results.statements.iter().enumerate();
+        blocks.extend(
+            waiting
+                .filter(|(_, outcomes)| outcomes.iter().any(waits))
+                .map(|(at, _)| at),
+        );
+        for inline in &self.passes.parsed.inlines {
+            if inline.ask.is_some() && results.inlines.get(inline.index).is_some_and(waits) {
+                self.add_place(inline.span.start, blocks, parts);
+            }
+        }
+    }
+
+    /// Adds the block or part in which a place of the text lies.
+    fn add_place(&self, at: u32, blocks: &mut BTreeSet<usize>, parts: &mut BTreeSet<usize>) {
+        let Some(layout) = &self.layout else {
+            return;
+        };
+        let stretch = layout.stretch_of(at);
+        match layout.kind(stretch) {
+            StretchKind::Block(_) => {
+                let found = self.stretch_of_block.binary_search(&stretch);
+                blocks.extend(found.ok());
+            }
+            StretchKind::Prose => {
+                let range = self.parts_of(stretch);
+                let pieces = &self.document.pieces[range.clone()];
+                let after = pieces.partition_point(|piece| place(piece) <= at);
+                parts.extend((after > 0).then(|| range.start + after - 1));
+            }
+        }
+    }
+
+    /// Where the asks in the text stand that read one of some symbols.
+    fn asks_that_read(&self, symbols: &FxHashSet<SymbolId>) -> Vec<u32> {
+        if symbols.is_empty() {
+            return Vec::new();
+        }
+        let resolved = &self.passes.resolved;
+        let reads = |index: usize| {
+            let ask = resolved.inlines.get(index).and_then(Option::as_ref);
+            ask.is_some_and(|ask| !readers::of_inline(resolved, ask).is_disjoint(symbols))
+        };
+        (self.passes.parsed.inlines.iter())
+            .filter(|inline| inline.ask.is_some() && reads(inline.index))
+            .map(|inline| inline.span.start)
+            .collect()
+    }
+
+    /// Puts what was built into the worksheet.
+    fn put_in_place(
+        &mut self,
+        source: &Arc<Source>,
+        edited: &Edited,
+        mut rebuilt: BTreeMap<usize, (Part, Noted)>,
+    ) -> Change {
+        let mut changed: BTreeSet<usize> = rebuilt.keys().copied().collect();
+        if edited.moves_lines {
+            changed.extend(self.telling_parts());
+        }
+        let asks = std::mem::take(&mut self.worksheet.asks);
+        let mut kept = Vec::with_capacity(asks.len());
+        let mut old = asks.into_iter();
+        for at in 0..self.worksheet.parts.len() {
+            let count = std::mem::take(&mut self.asks[at]);
+            let known = old.by_ref().take(count);
+            self.asks[at] = match rebuilt.remove(&at) {
+                Some((part, noted)) => {
+                    known.for_each(drop);
+                    self.worksheet.parts[at] = part;
+                    self.noted[at] = noted.diagnostics;
+                    let count = noted.asks.len();
+                    kept.extend(noted.asks);
+                    count
+                }
+                None => {
+                    kept.extend(known);
+                    count
+                }
+            };
+        }
+        self.worksheet.asks = kept;
+        self.worksheet.source = Arc::clone(source);
+        if edited.moves_lines {
+            self.count_lines();
+        }
+        let had = !self.worksheet.diagnostics.is_empty();
+        self.worksheet.diagnostics = (self.passes.found.all())
+            .chain(self.noted.iter().flatten())
+            .cloned()
+            .collect();
+        if had || !self.worksheet.diagnostics.is_empty() {
+            placing::place(&mut self.worksheet);
+        }
+        if edited.moves_lines {
+            changed.extend(self.telling_parts());
+        }
+        if edited.moves_parts {
+            Change::Everything
+        } else {
+            Change::Parts(changed.into_iter().collect())
+        }
+    }
+
+    /// The parts that show diagnostics, which name lines.
+    fn telling_parts(&self) -> Vec<usize> {
+        let Some(layout) = &self.layout else {
+            return Vec::new();
+        };
+        let mut blocks = BTreeSet::new();
+        let mut parts = BTreeSet::new();
+        for found in &self.worksheet.diagnostics {
+            self.add_place(found.span.start, &mut blocks, &mut parts);
+            let stretch = layout.stretch_of(found.span.start);
+            if *layout.kind(stretch) != StretchKind::Prose {
+                parts.insert(self.first_part[stretch]);
+            }
+        }
+        parts.into_iter().collect()
+    }
+
+    /// Gives every statement its line again.
+    fn count_lines(&mut self) {
+        let source = &self.worksheet.source;
+        for part in &mut self.worksheet.parts {
+            if let PartKind::Block { statements, .. } = &mut part.kind {
+                for statement in statements {
+                    statement.line = source.line_of(statement.span.start);
+                }
+            }
+        }
+    }
+}
+
+fn put<T: Default>(list: &mut Vec<T>, at: usize, value: T) {
+    if list.len() <= at {
+        list.resize_with(at + 1, T::default);
+    }
+    list[at] = value;
+}
+
+fn defines(statements: &[Statement]) -> impl Iterator<Item = SymbolId> {
+    let all = |statement: &Statement| {
+        let symbols: Vec<SymbolId> = (statement.defines.iter())
+            .chain(&statement.unknowns)
+            .copied()
+            .collect();
+        symbols
+    };
+    statements.iter().flat_map(all)
+}
+
+/// The signs of the data of a block.
+fn signs(resolved: &resolve::Resolved, statements: &[Statement]) -> Vec<Option<Sign>> {
+    defines(statements)
+        .map(|symbol| resolved.signs.get(&symbol).copied())
+        .collect()
+}
+
+/// How many statements are counted, for want of a name.
+fn unnamed(statements: &[Statement]) -> usize {
+    let without = |statement: &&Statement| statement.defines.is_none() && statement.label.is_none();
+    statements.iter().filter(without).count()
+}
+
+/// Whether a statement matters to others in more ways than by its value.
+fn is_odd(statement: &Statement) -> bool {
+    let exprs = statement.kind.as_ref().map(Kind::exprs);
+    exprs.unwrap_or_default().into_iter().any(is_uncertain)
+}
+
+fn defines_atmosphere(resolved: &resolve::Resolved, statements: &[Statement]) -> bool {
+    defines(statements).any(|symbol| &*resolved.symbols.symbol(symbol).key == "p_atm")
+}
+
+/// Whether proofs see no difference between data: numbers may be others, but not special ones.
+fn same_for_proofs(before: &[Statement], after: &[Statement]) -> bool {
+    let is_ordinary = |statement: &Statement| match &statement.kind {
+        Some(Kind::Given { value }) => proofs::is_ordinary(value),
+        _ => false,
+    };
+    before.len() == after.len()
+        && (before.iter().zip(after)).all(|(before, after)| {
+            (is_ordinary(before) && is_ordinary(after)) || before.kind == after.kind
+        })
+}

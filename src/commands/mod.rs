@@ -17,8 +17,10 @@ mod fill;
 mod input;
 mod page;
 mod replace;
+mod rewrite;
 mod summary;
 mod target;
+mod tidy;
 mod units;
 
 pub use failure::Failure;
@@ -71,6 +73,8 @@ pub enum Command {
     Check(check::Arguments),
     #[command(after_long_help = CAUTION)]
     Fill(fill::Arguments),
+    #[command(after_long_help = CAUTION)]
+    Tidy(tidy::Arguments),
     Units(units::Arguments),
     Explain(explain::Arguments),
     Completions(completions::Arguments),
@@ -103,6 +107,7 @@ pub fn run(command: Command) -> Result<Status, Failure> {
         Command::Page(arguments) => page::run(&arguments),
         Command::Check(arguments) => check::run(&arguments),
         Command::Fill(arguments) => fill::run(&arguments),
+        Command::Tidy(arguments) => tidy::run(&arguments),
         Command::Units(arguments) => units::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),
         Command::Completions(arguments) => completions::run(&arguments),

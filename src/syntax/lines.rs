@@ -24,11 +24,13 @@ pub(super) struct Piece<'s> {
 }
 
 /// A source line without comment and description.
-struct Bare {
+pub(super) struct Bare {
+    /// The whole line.
+    pub line: Span,
     /// Without surrounding blanks; may be empty.
-    code: Span,
+    pub code: Span,
     indent: usize,
-    description: Option<Span>,
+    pub description: Option<Span>,
 }
 
 /// Splits a block into statements.
@@ -38,18 +40,25 @@ pub(super) fn statements<'s>(
     diagnostics: &mut Vec<Diagnostic>,
 ) -> Vec<Piece<'s>> {
     let mut pieces = Vec::with_capacity(lines.len());
-    let mut bare = lines.iter().map(|line| strip(text, *line)).peekable();
-    while let Some(first) = bare.next() {
-        if first.code.is_empty() {
-            if let Some(description) = first.description {
-                diagnostics.push(stray_description(description));
-            }
-            continue;
+    grouped(text, lines, |parts| match parts {
+        [only] if only.code.is_empty() => {
+            diagnostics.extend(only.description.map(stray_description));
         }
+        parts => pieces.push(piece(text, parts, diagnostics)),
+    });
+    pieces
+}
+
+/// Hands the lines of each statement to `take`, in order; a line without a statement comes alone.
+pub(super) fn grouped(text: &str, lines: &[Span], mut take: impl FnMut(&[Bare])) {
+    let mut bare = lines.iter().map(|line| strip(text, *line)).peekable();
+    let mut parts = Vec::new();
+    while let Some(first) = bare.next() {
         let indent = first.indent;
         let mut open = 0;
-        let mut parts = vec![first];
-        while let Some(last) = parts.last() {
+        parts.clear();
+        parts.push(first);
+        while let Some(last) = parts.last().filter(|last| !last.code.is_empty()) {
             open += bracket_balance(last.code.of(text));
             let goes_on = bare
                 .peek()
@@ -59,9 +68,8 @@ pub(super) fn statements<'s>(
                 None => break,
             }
         }
-        pieces.push(piece(text, &parts, diagnostics));
+        take(&parts);
     }
-    pieces
 }
 
 /// Whether `next` belongs to the statement that `last` stands in.
@@ -149,6 +157,7 @@ fn strip(text: &str, line: Span) -> Bare {
         .take_while(|byte| matches!(byte, b' ' | b'\t'))
         .count();
     Bare {
+        line,
         code: trimmed(content, 0, code_end, start),
         indent,
         description: description.filter(|span| !span.is_empty()),
@@ -162,7 +171,11 @@ fn trimmed(content: &str, from: usize, to: usize, start: usize) -> Span {
     Span::new(start + from + left, start + from + left + inner.len())
 }
 
-fn piece<'s>(text: &'s str, parts: &[Bare], diagnostics: &mut Vec<Diagnostic>) -> Piece<'s> {
+pub(super) fn piece<'s>(
+    text: &'s str,
+    parts: &[Bare],
+    diagnostics: &mut Vec<Diagnostic>,
+) -> Piece<'s> {
     let span = parts
         .iter()
         .map(|part| part.code)

@@ -8,7 +8,8 @@
 //! `grammar` matches, `form` knows the lines that a word opens or joins, `statement`, `step`,
 //! `trend`, `formula` and `literal` build the tree and refuse what has two readings (worded in
 //! `refuse`), `misplaced` refuses what belongs in another block, and `diagnose` and `ask_from`
-//! word everything else that cannot be read. `print` writes a formula back.
+//! word everything else that cannot be read. `print` writes a formula back, `tidy` sets the blanks
+//! of lines and puts them under each other.
 
 mod ask_from;
 mod diagnose;
@@ -24,6 +25,7 @@ mod print;
 mod refuse;
 mod statement;
 mod step;
+mod tidy;
 mod tree;
 mod trend;
 
@@ -32,6 +34,7 @@ pub use name::{
     Base, Decoration, FUNCTIONS, NameParts, RESERVED, canonical, is_reserved, name_parts,
 };
 pub use print::print_expr;
+pub use tidy::tidy_block;
 pub use tree::*;
 
 use crate::diagnostic::{Code, Diagnostic};

@@ -115,7 +115,7 @@ pub(super) fn parse(
 }
 
 /// The block a fence's word names.
-fn kind(word: &str) -> Option<BlockKind> {
+pub(super) fn kind(word: &str) -> Option<BlockKind> {
     Some(match word {
         "given" => BlockKind::Given,
         "required" => BlockKind::Required,

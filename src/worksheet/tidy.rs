@@ -1,0 +1,65 @@
+//! Evaluated blocks with even spacing and columns; nothing else in a worksheet changes.
+
+use super::blocks::kind;
+use crate::document::{self, Piece};
+use crate::syntax;
+use crate::text::{Source, Span};
+
+/// What to write in the place of the lines of a worksheet that are not tidy, in order. A place
+/// begins and ends within one line.
+pub fn tidy_edits(source: &Source) -> Vec<(Span, String)> {
+    let (document, _) = document::parse(source);
+    let blocks = document.pieces.iter().filter_map(|piece| match piece {
+        Piece::Block {
+            kind_word, lines, ..
+        } => Some((kind(kind_word)?, lines)),
+        _ => None,
+    });
+    blocks
+        .flat_map(|(kind, lines)| syntax::tidy_block(kind, source.text(), lines))
+        .collect()
+}
+
+/// The text of a worksheet with tidy blocks. It says the same, and tidying it again changes
+/// nothing.
+pub fn tidy(source: &Source) -> String {
+    let text = source.text();
+    let mut out = String::with_capacity(text.len() + text.len() / 8);
+    let mut at = 0;
+    for (place, new) in tidy_edits(source) {
+        out.push_str(text.get(at..place.start as usize).unwrap_or(""));
+        out.push_str(&new);
+        at = place.end as usize;
+    }
+    out.push_str(text.get(at..).unwrap_or(""));
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn tidied(text: &str) -> String {
+        tidy(&Source::new("w.md", text))
+    }
+
+    #[test]
+    fn only_the_lines_of_blocks_change() {
+        assert_eq!(
+            tidied(
+                "---\ntitle:  a\n---\r\na\t=  b  \r\n\r\n```given  \r\na=1 m  \r\nbc =2 m -- x\r\n```\r\n\r\n```text\na=b  \n```\n"
+            ),
+            "---\ntitle:  a\n---\r\na\t=  b  \r\n\r\n```given  \r\na  = 1 m\r\nbc = 2 m    -- x\r\n```\r\n\r\n```text\na=b  \n```\n"
+        );
+    }
+
+    #[test]
+    fn lines_keep_the_marks_of_lists_and_quotes() {
+        assert_eq!(
+            tidied(
+                "> ```given\n> a=1 m\n> bc =  2 m \n>\n> ```\n\n- x\n\n  ~~~ work\n\ty=a\n  \n    z =y\n  ~~~\n"
+            ),
+            "> ```given\n> a  = 1 m\n> bc = 2 m\n>\n> ```\n\n- x\n\n  ~~~ work\n\ty = a\n  \n  z = y\n  ~~~\n"
+        );
+    }
+}

@@ -9,6 +9,7 @@ use lsp_types::{TextDocumentContentChangeEvent, TextDocumentItem, Uri};
 
 use super::names::Names;
 use super::places::{Encoding, Lines, Places, Text};
+use crate::text::MAX_BYTES;
 use crate::worksheet::{Session, Worksheet};
 
 /// One document.
@@ -30,7 +31,7 @@ pub(super) struct Document {
 impl Document {
     /// Takes a document that was opened.
     pub fn open(item: TextDocumentItem, encoding: Encoding) -> Self {
-        let mut document = Self {
+        Self {
             session: Session::new(name(&item.uri)),
             uri: item.uri,
             version: item.version,
@@ -39,9 +40,7 @@ impl Document {
             text: item.text,
             is_behind: true,
             names: OnceCell::new(),
-        };
-        document.compile();
-        document
+        }
     }
 
     /// Applies edits in their order; each is placed in the text that those before it left.
@@ -62,15 +61,24 @@ impl Document {
         }
     }
 
-    /// Compiles the text as it stands now; tells whether there was anything to compile.
-    pub fn compile(&mut self) -> bool {
-        if !self.is_behind {
-            return false;
-        }
-        self.session.update(&self.text);
+    /// Compiles the text as it stands now.
+    pub fn compile(&mut self) {
+        let text = if self.is_too_large() { "" } else { &self.text };
+        self.session.update(text);
         self.names = OnceCell::new();
         self.is_behind = false;
-        true
+    }
+
+    /// Takes the text for an empty worksheet until the next edit, and forgets what was remembered.
+    pub fn give_up(&mut self) {
+        self.session = Session::new(name(&self.uri));
+        self.names = OnceCell::new();
+        self.is_behind = false;
+    }
+
+    /// Whether the text is longer than worksheets may be; it is then taken for an empty one.
+    pub fn is_too_large(&self) -> bool {
+        self.text.len() > MAX_BYTES
     }
 
     /// Whether the text was edited since it was compiled.

@@ -7,6 +7,7 @@
 //! under edit, `places` the one way between places of the protocol and places in a worksheet,
 //! and `names` says which name stands where. Every request is a file with one pure function.
 
+mod capabilities;
 mod code_actions;
 mod completion;
 mod definition;
@@ -14,11 +15,13 @@ mod diagnostics;
 mod documents;
 mod folding;
 mod formatting;
+mod frames;
 mod highlight;
 mod hover;
 mod inlay_hints;
 mod names;
 mod places;
+mod queue;
 mod references;
 mod rename;
 mod requests;

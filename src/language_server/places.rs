@@ -21,16 +21,11 @@ pub(super) enum Encoding {
 }
 
 impl Encoding {
-    /// The best encoding among those that a client offers; UTF-16 where it offers none.
+    /// The encoding that a client likes best; UTF-16 where it does not say.
     pub fn best(offered: &[PositionEncodingKind]) -> Self {
-        let offers = |kind| offered.contains(&kind);
-        if offers(PositionEncodingKind::UTF8) {
-            Self::Utf8
-        } else if offers(PositionEncodingKind::UTF32) && !offers(PositionEncodingKind::UTF16) {
-            Self::Utf32
-        } else {
-            Self::Utf16
-        }
+        let known = [Self::Utf8, Self::Utf16, Self::Utf32];
+        let named = |kind: &PositionEncodingKind| known.into_iter().find(|own| own.kind() == *kind);
+        offered.iter().find_map(named).unwrap_or_default()
     }
 
     /// Its name in the protocol.

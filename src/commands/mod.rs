@@ -15,6 +15,7 @@ mod explain;
 mod failure;
 mod fill;
 mod input;
+mod language_server;
 mod page;
 mod replace;
 mod rewrite;
@@ -78,6 +79,7 @@ pub enum Command {
     Units(units::Arguments),
     Explain(explain::Arguments),
     Completions(completions::Arguments),
+    LanguageServer(language_server::Arguments),
 }
 
 /// How a command ended; the worst of several counts.
@@ -111,6 +113,7 @@ pub fn run(command: Command) -> Result<Status, Failure> {
         Command::Units(arguments) => units::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),
         Command::Completions(arguments) => completions::run(&arguments),
+        Command::LanguageServer(arguments) => language_server::run(&arguments),
     }
 }
 

@@ -1,0 +1,126 @@
+//! Documents under edit.
+//!
+//! In go the client's edits, out come the worksheet and what is known about its names. Edits are
+//! applied at once; a worksheet is compiled when somebody looks at it.
+
+use std::cell::OnceCell;
+
+use lsp_types::{TextDocumentContentChangeEvent, TextDocumentItem, Uri};
+
+use super::names::Names;
+use super::places::{Encoding, Lines, Places, Text};
+use crate::text::MAX_BYTES;
+use crate::worksheet::{Session, Worksheet};
+
+/// One document.
+#[derive(Debug)]
+pub(super) struct Document {
+    /// Its address.
+    pub uri: Uri,
+    /// The client's number of its text.
+    pub version: i32,
+    encoding: Encoding,
+    /// The text as it stands in the editor, which the session may not have seen yet.
+    text: String,
+    lines: Lines,
+    session: Session,
+    is_behind: bool,
+    names: OnceCell<Names>,
+}
+
+impl Document {
+    /// Takes a document that was opened.
+    pub fn open(item: TextDocumentItem, encoding: Encoding) -> Self {
+        Self {
+            session: Session::new(name(&item.uri)),
+            uri: item.uri,
+            version: item.version,
+            encoding,
+            lines: Lines::of(&item.text),
+            text: item.text,
+            is_behind: true,
+            names: OnceCell::new(),
+        }
+    }
+
+    /// Applies edits in their order; each is placed in the text that those before it left.
+    pub fn edit(&mut self, version: i32, changes: Vec<TextDocumentContentChangeEvent>) {
+        self.version = version;
+        self.is_behind = true;
+        for change in changes {
+            match change.range {
+                Some(range) => {
+                    let file = self.file();
+                    let (start, end) = (file.offset(range.start), file.offset(range.end));
+                    let (start, end) = (start.min(end), start.max(end));
+                    self.text.replace_range(start..end, &change.text);
+                }
+                None => self.text = change.text,
+            }
+            self.lines = Lines::of(&self.text);
+        }
+    }
+
+    /// Compiles the text as it stands now.
+    pub fn compile(&mut self) {
+        let text = if self.is_too_large() { "" } else { &self.text };
+        self.session.update(text);
+        self.names = OnceCell::new();
+        self.is_behind = false;
+    }
+
+    /// Takes the text for an empty worksheet until the next edit, and forgets what was remembered.
+    pub fn give_up(&mut self) {
+        self.session = Session::new(name(&self.uri));
+        self.names = OnceCell::new();
+        self.is_behind = false;
+    }
+
+    /// Whether the text is longer than worksheets may be; it is then taken for an empty one.
+    pub fn is_too_large(&self) -> bool {
+        self.text.len() > MAX_BYTES
+    }
+
+    /// Whether the text was edited since it was compiled.
+    pub fn is_behind(&self) -> bool {
+        self.is_behind
+    }
+
+    /// The compiled worksheet.
+    pub fn worksheet(&self) -> &Worksheet {
+        self.session.worksheet()
+    }
+
+    /// The text as it stands in the editor.
+    pub fn text(&self) -> &str {
+        &self.text
+    }
+
+    /// The text with its lines.
+    pub fn file(&self) -> Text<'_> {
+        Text {
+            text: &self.text,
+            lines: &self.lines,
+            encoding: self.encoding,
+        }
+    }
+
+    /// The way between positions of the client and places of the worksheet.
+    pub fn places(&self) -> Places<'_> {
+        Places {
+            file: self.file(),
+            source: &self.worksheet().source,
+        }
+    }
+
+    /// Which name stands where, looked for at the first question after a change.
+    pub fn names(&self) -> &Names {
+        self.names.get_or_init(|| Names::find(self))
+    }
+}
+
+/// What messages call a document: the last part of its address.
+fn name(uri: &Uri) -> String {
+    let path = uri.as_str();
+    path.rsplit('/').next().unwrap_or(path).to_owned()
+}

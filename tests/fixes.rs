@@ -123,8 +123,12 @@ fn fault(text: &str, found: &[Diagnostic], diagnostic: &Diagnostic, fix: &Fix) -
     {
         return Some(format!("is still raised in\n{fixed}{}", list(&after)));
     }
-    let new: BTreeSet<Code> = after.iter().map(|one| one.code).filter(|code| is_syntax(*code))
-        .filter(|code| count(&after, *code) > count(found, *code)).collect();
+    let new: BTreeSet<Code> = after
+        .iter()
+        .map(|one| one.code)
+        .filter(|code| is_syntax(*code))
+        .filter(|code| count(&after, *code) > count(found, *code))
+        .collect();
     (!new.is_empty()).then(|| format!("leads to {new:?} in\n{fixed}{}", list(&after)))
 }
 
@@ -139,9 +143,25 @@ fn every_fix_makes_its_diagnostic_go_away() {
             if let Some(wanted) = &wanted
                 && one.code.to_string().starts_with(wanted)
             {
-                println!("{} [{}] {} | {}", one.code, one.span.of(&text), one.message, one.help.as_deref().unwrap_or(""));
+                println!(
+                    "{} [{}] {} | {}",
+                    one.code,
+                    one.span.of(&text),
+                    one.message,
+                    one.help.as_deref().unwrap_or("")
+                );
                 for fix in &one.fixes {
-                    println!("        {:?}: {} -> {}", fix.applicability, fix.title, fix.applied(&text).unwrap_or_default().lines().filter(|line| !text.lines().any(|it| it == *line)).collect::<Vec<_>>().join(" / "));
+                    println!(
+                        "        {:?}: {} -> {}",
+                        fix.applicability,
+                        fix.title,
+                        fix.applied(&text)
+                            .unwrap_or_default()
+                            .lines()
+                            .filter(|line| !text.lines().any(|it| it == *line))
+                            .collect::<Vec<_>>()
+                            .join(" / ")
+                    );
                 }
             }
             for fix in &one.fixes {
@@ -149,13 +169,23 @@ fn every_fix_makes_its_diagnostic_go_away() {
                 if fix.applicability == Applicability::Show {
                     wrong.extend(ill_formed(&text, fix));
                 } else if let Some(fault) = fault(&text, &found, one, fix) {
-                    wrong.push_str(&format!("\n{name}: {}: {}: {} {fault}", one.code, one.message, fix.title));
+                    wrong.push_str(&format!(
+                        "\n{name}: {}: {}: {} {fault}",
+                        one.code, one.message, fix.title
+                    ));
                 }
             }
         }
     }
-    let list: Vec<String> = with_fixes.iter().map(|(code, count)| format!("{code} {count}")).collect();
+    let list: Vec<String> = with_fixes
+        .iter()
+        .map(|(code, count)| format!("{code} {count}"))
+        .collect();
     println!("{} codes: {}", with_fixes.len(), list.join(", "));
     assert!(wrong.is_empty(), "{wrong}");
-    assert!(with_fixes.len() >= FEWEST_CODES, "only {} codes", with_fixes.len());
+    assert!(
+        with_fixes.len() >= FEWEST_CODES,
+        "only {} codes",
+        with_fixes.len()
+    );
 }

@@ -78,14 +78,20 @@ impl Fix {
 
     /// The text as it stands after the fix; `None` where the edits do not fit it.
     pub fn applied(&self, text: &str) -> Option<String> {
-        let mut out = String::with_capacity(text.len());
+        self.applied_at(text, 0)
+    }
+
+    /// The same for a part of the text, which stands at `start`.
+    pub fn applied_at(&self, part: &str, start: u32) -> Option<String> {
+        let mut out = String::with_capacity(part.len());
         let mut at = 0;
         for edit in &self.edits {
-            out.push_str(text.get(at..edit.span.start as usize)?);
+            let from = edit.span.start.checked_sub(start)? as usize;
+            out.push_str(part.get(at..from)?);
             out.push_str(&edit.text);
-            at = edit.span.end as usize;
+            at = edit.span.end.checked_sub(start)? as usize;
         }
-        out.push_str(text.get(at..)?);
+        out.push_str(part.get(at..)?);
         Some(out)
     }
 }

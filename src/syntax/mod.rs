@@ -8,7 +8,7 @@
 //! `grammar` matches, `form` knows the lines that a word opens or joins, `statement`, `step`,
 //! `trend`, `formula` and `literal` build the tree and refuse what has two readings (worded in
 //! `refuse`), `misplaced` refuses what belongs in another block, and `diagnose` and `ask_from`
-//! word everything else that cannot be read. `print` writes a formula back.
+//! word everything else that cannot be read. `mend` has the edits that a refusal offers. `print` writes a formula back.
 
 mod ask_from;
 mod diagnose;
@@ -18,6 +18,7 @@ mod grammar;
 mod limits;
 mod lines;
 mod literal;
+mod mend;
 mod misplaced;
 mod name;
 mod print;
@@ -85,7 +86,10 @@ pub fn parse_block(kind: BlockKind, text: &str, lines: &[Span]) -> (Vec<Line>, V
                 statement,
                 description: piece.description,
             }),
-            Err(refusal) => diagnostics.push(*refusal),
+            Err(mut refusal) => {
+                mend::keep_readable(&mut refusal, kind, &piece.body, piece.start);
+                diagnostics.push(*refusal);
+            }
         }
     }
     (read, diagnostics)
@@ -100,7 +104,10 @@ pub fn parse_inline(text: &str, span: Span) -> Option<Result<Inline, Box<Diagnos
         return None;
     }
     let start = span.start as usize + (content.len() - content.trim_start().len());
-    Some(statement::inline(body, start))
+    Some(statement::inline(body, start).map_err(|mut refusal| {
+        mend::keep_readable_inline(&mut refusal, body, start);
+        refusal
+    }))
 }
 
 /// Reads one formula.

@@ -80,21 +80,19 @@ fn ill_formed(text: &str, fix: &Fix) -> Option<String> {
 
 /// Where what stands at `span` comes to stand; what touches an edit takes in what it puts there.
 fn moved(span: Span, fix: &Fix) -> (i64, i64) {
-    let shift = |limit: u32| -> i64 {
+    let shift = |edits: &dyn Fn(Span) -> bool| -> i64 {
         fix.edits
             .iter()
-            .filter(|edit| edit.span.end <= limit && (edit.span.start < limit))
+            .filter(|edit| edits(edit.span))
             .map(|edit| edit.text.len() as i64 - edit.span.len() as i64)
             .sum()
     };
-    let inside: i64 = fix
-        .edits
-        .iter()
-        .filter(|edit| edit.span.end >= span.start && edit.span.start <= span.end)
-        .map(|edit| edit.text.len() as i64)
-        .sum();
-    let start = i64::from(span.start) + shift(span.start);
-    (start, start + span.len() as i64 + inside)
+    let before = shift(&|edit| edit.end <= span.start && edit.start < span.start);
+    let until_end = shift(&|edit| edit.start <= span.end);
+    (
+        i64::from(span.start) + before,
+        i64::from(span.end) + until_end,
+    )
 }
 
 fn is_syntax(code: Code) -> bool {

@@ -4,7 +4,7 @@
 //! has the same byte offsets as the worksheet. What a statement says is left to `statement`.
 
 use super::Word;
-use crate::diagnostic::{Code, Diagnostic};
+use crate::diagnostic::{Applicability, Code, Diagnostic, Fix};
 use crate::text::Span;
 use std::borrow::Cow;
 
@@ -42,7 +42,8 @@ pub(super) fn statements<'s>(
     while let Some(first) = bare.next() {
         if first.code.is_empty() {
             if let Some(description) = first.description {
-                diagnostics.push(stray_description(description));
+                let as_comment = comment(text, description);
+                diagnostics.push(stray_description(description).with_fixes(as_comment));
             }
             continue;
         }
@@ -171,7 +172,7 @@ fn piece<'s>(text: &'s str, parts: &[Bare], diagnostics: &mut Vec<Diagnostic>) -
     let mut descriptions = parts.iter().filter_map(|part| part.description);
     let description = descriptions.next();
     if let Some(second) = descriptions.next() {
-        diagnostics.push(second_description(second));
+        diagnostics.push(second_description(second).with_fixes(comment(text, second)));
     }
     let whole = match parts {
         [only] if !only.code.of(text).contains('\t') => Cow::Borrowed(only.code.of(text)),
@@ -230,6 +231,16 @@ fn label(body: &str, start: usize) -> (Option<Word>, usize) {
 fn stray_description(span: Span) -> Diagnostic {
     Diagnostic::error(Code::S01, span, "this description stands without a statement")
         .with_help("write it after a statement, as in `D_1 = 600 mm -- inside diameter`, or begin the line with `# ` to make it a comment")
+}
+
+/// A description made a comment.
+fn comment(text: &str, description: Span) -> Option<Fix> {
+    let before = text.get(..description.start as usize)?;
+    let before = before.trim_end_matches([' ', '\t']);
+    let mark = ["--", "—"].iter().find(|mark| before.ends_with(*mark))?;
+    let place = Span::new(before.len() - mark.len(), before.len());
+    let title = "make it a comment with `#`";
+    Some(Fix::new(Applicability::Ask, title, place, "#"))
 }
 
 fn second_description(span: Span) -> Diagnostic {

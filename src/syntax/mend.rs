@@ -5,7 +5,7 @@
 
 use super::formula::Reader;
 use super::{BlockKind, statement};
-use crate::diagnostic::{Applicability, Diagnostic, Fix};
+use crate::diagnostic::{Applicability, Code, Diagnostic, Fix};
 use crate::text::Span;
 
 /// The widest gap between two words that an edit closes: beyond it may stand a comment.
@@ -51,6 +51,17 @@ impl Reader<'_> {
     }
 }
 
+/// The place of a part of a statement, which stands at `start`.
+pub(super) fn part(start: usize, from: usize, to: usize) -> Span {
+    Span::new(start + from, start + to.max(from))
+}
+
+/// The blanks before `at` and what follows up to `to`: what is taken out with a word.
+pub(super) fn with_blanks_before(body: &str, start: usize, at: usize, to: usize) -> Span {
+    let kept = body.get(..at).unwrap_or("").trim_end().len();
+    part(start, kept, to)
+}
+
 /// Takes from the refusal of a line those fixes with which it cannot be read.
 pub(super) fn keep_readable(refusal: &mut Diagnostic, kind: BlockKind, body: &str, start: usize) {
     keep(refusal, body, start, |mended| {
@@ -80,7 +91,10 @@ fn keep(
         };
         match read(&mended) {
             Ok(()) => true,
-            Err(next) => next.span.start as usize >= start + end_of_edits(fix, body, start),
+            Err(next) => {
+                let end = start + end_of_edits(fix, body, start);
+                next.code != Code::S01 && next.span.start as usize >= end
+            }
         }
     });
 }

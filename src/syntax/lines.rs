@@ -4,7 +4,7 @@
 //! has the same byte offsets as the worksheet. What a statement says is left to `statement`.
 
 use super::Word;
-use crate::diagnostic::{Code, Diagnostic};
+use crate::diagnostic::{Applicability, Code, Diagnostic, Fix};
 use crate::text::Span;
 use std::borrow::Cow;
 
@@ -42,7 +42,9 @@ pub(super) fn statements<'s>(
     let mut pieces = Vec::with_capacity(lines.len());
     grouped(text, lines, |parts| match parts {
         [only] if only.code.is_empty() => {
-            diagnostics.extend(only.description.map(stray_description));
+            diagnostics.extend(only.description.map(|description| {
+                stray_description(description).with_fixes(comment(text, description))
+            }));
         }
         parts => pieces.push(piece(text, parts, diagnostics)),
     });
@@ -184,7 +186,7 @@ pub(super) fn piece<'s>(
     let mut descriptions = parts.iter().filter_map(|part| part.description);
     let description = descriptions.next();
     if let Some(second) = descriptions.next() {
-        diagnostics.push(second_description(second));
+        diagnostics.push(second_description(second).with_fixes(comment(text, second)));
     }
     let whole = match parts {
         [only] if !only.code.of(text).contains('\t') => Cow::Borrowed(only.code.of(text)),
@@ -243,6 +245,16 @@ fn label(body: &str, start: usize) -> (Option<Word>, usize) {
 fn stray_description(span: Span) -> Diagnostic {
     Diagnostic::error(Code::S01, span, "this description stands without a statement")
         .with_help("write it after a statement, as in `D_1 = 600 mm -- inside diameter`, or begin the line with `# ` to make it a comment")
+}
+
+/// A description made a comment.
+fn comment(text: &str, description: Span) -> Option<Fix> {
+    let before = text.get(..description.start as usize)?;
+    let before = before.trim_end_matches([' ', '\t']);
+    let mark = ["--", "—"].iter().find(|mark| before.ends_with(*mark))?;
+    let place = Span::new(before.len() - mark.len(), before.len());
+    let title = "make it a comment with `#`";
+    Some(Fix::new(Applicability::Ask, title, place, "#"))
 }
 
 fn second_description(span: Span) -> Diagnostic {

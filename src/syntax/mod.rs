@@ -8,8 +8,8 @@
 //! `grammar` matches, `form` knows the lines that a word opens or joins, `statement`, `step`,
 //! `trend`, `formula` and `literal` build the tree and refuse what has two readings (worded in
 //! `refuse`), `misplaced` refuses what belongs in another block, and `diagnose` and `ask_from`
-//! word everything else that cannot be read. `print` writes a formula back, `tidy` sets the blanks
-//! of lines and puts them under each other.
+//! word everything else that cannot be read, `mend` has the edits that a refusal offers. `print`
+//! writes a formula back, `tidy` sets the blanks of lines and puts them under each other.
 
 mod ask_from;
 mod diagnose;
@@ -19,6 +19,7 @@ mod grammar;
 mod limits;
 mod lines;
 mod literal;
+mod mend;
 mod misplaced;
 mod name;
 mod print;
@@ -88,7 +89,10 @@ pub fn parse_block(kind: BlockKind, text: &str, lines: &[Span]) -> (Vec<Line>, V
                 statement,
                 description: piece.description,
             }),
-            Err(refusal) => diagnostics.push(*refusal),
+            Err(mut refusal) => {
+                mend::keep_readable(&mut refusal, kind, &piece.body, piece.start);
+                diagnostics.push(*refusal);
+            }
         }
     }
     (read, diagnostics)
@@ -103,7 +107,10 @@ pub fn parse_inline(text: &str, span: Span) -> Option<Result<Inline, Box<Diagnos
         return None;
     }
     let start = span.start as usize + (content.len() - content.trim_start().len());
-    Some(statement::inline(body, start))
+    Some(statement::inline(body, start).map_err(|mut refusal| {
+        mend::keep_readable_inline(&mut refusal, body, start);
+        refusal
+    }))
 }
 
 /// Reads one formula.

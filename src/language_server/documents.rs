@@ -96,6 +96,11 @@ impl Document {
         &self.text
     }
 
+    /// The text that the worksheet was compiled from.
+    pub fn compiled_text(&self) -> &str {
+        self.session.text()
+    }
+
     /// The text with its lines.
     pub fn file(&self) -> Text<'_> {
         Text {

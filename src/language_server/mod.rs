@@ -13,6 +13,8 @@ mod completion;
 mod definition;
 mod diagnostics;
 mod documents;
+#[cfg(test)]
+mod fixture;
 mod folding;
 mod formatting;
 mod frames;

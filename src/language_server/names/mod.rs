@@ -4,6 +4,13 @@
 //! prose, its labels and headings, with what each means. Lines that were refused are read again
 //! here, so that an editor can follow names through what is half written.
 
+mod formula;
+mod line;
+mod scan;
+#[cfg(test)]
+mod tests;
+mod walk;
+
 use super::documents::Document;
 use crate::resolve::{Function, FunctionId, SymbolId};
 use crate::text::Span;
@@ -71,8 +78,10 @@ pub(super) struct Names {
 
 impl Names {
     /// Finds all names of a document.
-    pub fn find(_document: &Document) -> Self {
-        Self::default()
+    pub fn find(document: &Document) -> Self {
+        Self {
+            occurrences: walk::walk(document),
+        }
     }
 
     /// All of them, in the order of the text; none overlaps another but headings.
@@ -90,7 +99,8 @@ impl Names {
         let after = self
             .occurrences
             .partition_point(|occurrence| occurrence.span.start <= place);
-        self.occurrences[..after].iter().rev().find(touches)
+        // Names do not overlap, so that only a few of those before can reach so far.
+        self.occurrences[..after].iter().rev().take(3).find(touches)
     }
 
     /// Every place of what a name means.
@@ -98,5 +108,11 @@ impl Names {
         self.occurrences
             .iter()
             .filter(move |occurrence| occurrence.target == *target)
+    }
+
+    /// The place where a name is given its meaning.
+    pub fn definition<'a>(&'a self, target: &'a Target) -> Option<&'a Occurrence> {
+        self.of(target)
+            .find(|occurrence| occurrence.role == Role::Definition)
     }
 }

@@ -56,10 +56,10 @@ pub fn run(arguments: &Arguments) -> Result<Status, Failure> {
 
 fn check(input: &Input, source: &Source, progress: &Progress) -> Status {
     let edits = worksheet::tidy_edits(source);
-    let Some((first, _)) = edits.first() else {
+    let Some(first) = edits.first() else {
         return Status::Success;
     };
-    let line = source.line_of(first.start);
+    let line = source.line_of(first.span.start);
     progress.tell(&format!("{}:{line}: not tidy\n", input.name()));
     Status::Refused
 }

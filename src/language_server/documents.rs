@@ -118,6 +118,17 @@ impl Document {
         }
     }
 
+    /// The problem that a byte of the text belongs to.
+    pub fn problem_at(&self, offset: usize) -> usize {
+        let place = self.places().place(offset);
+        let parts = &self.worksheet().parts;
+        // Footnotes come last, wherever they stand in the text.
+        let above = parts.iter().filter(|part| part.span.start <= place);
+        above
+            .max_by_key(|part| part.span.start)
+            .map_or(0, |part| part.problem)
+    }
+
     /// Which name stands where, looked for at the first question after a change.
     pub fn names(&self) -> &Names {
         self.names.get_or_init(|| Names::find(self))

@@ -7,6 +7,7 @@
 //! under edit, `places` the one way between places of the protocol and places in a worksheet,
 //! and `names` says which name stands where. Every request is a file with one pure function.
 
+mod calls;
 mod capabilities;
 mod code_actions;
 mod completion;
@@ -30,6 +31,7 @@ mod requests;
 mod semantic_tokens;
 mod server;
 mod signature_help;
+mod surroundings;
 mod symbols;
 
 pub use server::{Ending, serve};

@@ -131,6 +131,20 @@ impl Text<'_> {
         let before = self.text.get(start..offset).unwrap_or("");
         Position::new(line as u32, self.encoding.length(before) as u32)
     }
+
+    /// The span of the file in a range.
+    pub fn span(&self, range: Range) -> Span {
+        let (start, end) = (self.offset(range.start), self.offset(range.end));
+        Span::new(start.min(end), start.max(end))
+    }
+
+    /// The range of a span of the file.
+    pub fn range(&self, span: Span) -> Range {
+        Range::new(
+            self.position(span.start as usize),
+            self.position(span.end as usize),
+        )
+    }
 }
 
 /// A text with the worksheet's source made from it.

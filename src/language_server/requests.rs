@@ -103,9 +103,11 @@ requests! {
     Hover "textDocument/hover" HoverParams => hover::hover;
     InlayHints "textDocument/inlayHint" InlayHintParams => inlay_hints::inlay_hints;
     PrepareRename "textDocument/prepareRename" TextDocumentPositionParams => rename::prepare_rename;
+    RangeFormatting "textDocument/rangeFormatting" DocumentRangeFormattingParams => formatting::range_formatting;
     References "textDocument/references" ReferenceParams => references::references;
     Rename "textDocument/rename" RenameParams => rename::rename;
     SemanticTokens "textDocument/semanticTokens/full" SemanticTokensParams => semantic_tokens::semantic_tokens;
+    SemanticTokensRange "textDocument/semanticTokens/range" SemanticTokensRangeParams => semantic_tokens::semantic_tokens_range;
     SignatureHelp "textDocument/signatureHelp" SignatureHelpParams => signature_help::signature_help;
     Symbols "textDocument/documentSymbol" DocumentSymbolParams => symbols::symbols;
 }

@@ -1,13 +1,14 @@
 //! Evaluated blocks with even spacing and columns; nothing else in a worksheet changes.
 
 use super::blocks::kind;
+use crate::diagnostic::Edit;
 use crate::document::{self, Piece};
 use crate::syntax;
-use crate::text::{Source, Span};
+use crate::text::Source;
 
-/// What to write in the place of the lines of a worksheet that are not tidy, in order. A place
-/// begins and ends within one line.
-pub fn tidy_edits(source: &Source) -> Vec<(Span, String)> {
+/// What to write in the place of the lines of a worksheet that are not tidy, in order. Each edit
+/// is of one line.
+pub fn tidy_edits(source: &Source) -> Vec<Edit> {
     let (document, _) = document::parse(source);
     let blocks = document.pieces.iter().filter_map(|piece| match piece {
         Piece::Block {
@@ -26,10 +27,10 @@ pub fn tidy(source: &Source) -> String {
     let text = source.text();
     let mut out = String::with_capacity(text.len() + text.len() / 8);
     let mut at = 0;
-    for (place, new) in tidy_edits(source) {
-        out.push_str(text.get(at..place.start as usize).unwrap_or(""));
-        out.push_str(&new);
-        at = place.end as usize;
+    for edit in tidy_edits(source) {
+        out.push_str(text.get(at..edit.span.start as usize).unwrap_or(""));
+        out.push_str(&edit.text);
+        at = edit.span.end as usize;
     }
     out.push_str(text.get(at..).unwrap_or(""));
     out

@@ -11,6 +11,8 @@ mod scan;
 mod tests;
 mod walk;
 
+pub(super) use walk::kind;
+
 use super::documents::Document;
 use crate::resolve::{Function, FunctionId, SymbolId};
 use crate::text::Span;

@@ -11,19 +11,20 @@ mod spacing;
 
 use super::lines::{self, Bare};
 use super::{BlockKind, ExprKind, Line, Statement, parse_block, statement};
+use crate::diagnostic::Edit;
 use crate::text::Span;
 use columns::Row;
 
 /// The lines of a block that are not tidy, with the text that each should have. `lines` are
 /// places in `text`, as for [`parse_block`].
-pub fn tidy_block(kind: BlockKind, text: &str, lines: &[Span]) -> Vec<(Span, String)> {
+pub fn tidy_block(kind: BlockKind, text: &str, lines: &[Span]) -> Vec<Edit> {
     let mut rows = Vec::with_capacity(lines.len());
     lines::grouped(text, lines, |parts| rows.extend(read(kind, text, parts)));
     columns::align(&mut rows);
-    let edits: Vec<(Span, String)> = rows
+    let edits: Vec<Edit> = rows
         .into_iter()
-        .map(|row| (row.line, row.into_text(text)))
-        .filter(|(line, new)| line.of(text) != new)
+        .map(|row| Edit::new(row.line, row.into_text(text)))
+        .filter(|edit| edit.span.of(text) != edit.text)
         .collect();
     if says_the_same(kind, text, lines, &edits) {
         edits
@@ -71,7 +72,7 @@ fn defines(statement: &Statement) -> bool {
 }
 
 /// Whether a block reads the same with the edits.
-fn says_the_same(kind: BlockKind, text: &str, lines: &[Span], edits: &[(Span, String)]) -> bool {
+fn says_the_same(kind: BlockKind, text: &str, lines: &[Span], edits: &[Edit]) -> bool {
     if edits.is_empty() {
         return true;
     }
@@ -79,8 +80,8 @@ fn says_the_same(kind: BlockKind, text: &str, lines: &[Span], edits: &[(Span, St
     let mut places = Vec::with_capacity(lines.len());
     let mut edits = edits.iter().peekable();
     for line in lines {
-        let content = match edits.next_if(|(place, _)| place == line) {
-            Some((_, content)) => content.as_str(),
+        let content = match edits.next_if(|edit| edit.span == *line) {
+            Some(edit) => edit.text.as_str(),
             None => line.of(text),
         };
         places.push(Span::new(new.len(), new.len() + content.len()));

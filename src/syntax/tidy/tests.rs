@@ -11,8 +11,8 @@ fn tidied(kind: BlockKind, text: &str) -> String {
         })
         .collect();
     let mut out = text.to_owned();
-    for (place, new) in tidy_block(kind, text, &lines).into_iter().rev() {
-        out.replace_range(place.start as usize..place.end as usize, &new);
+    for edit in tidy_block(kind, text, &lines).into_iter().rev() {
+        out.replace_range(edit.span.start as usize..edit.span.end as usize, &edit.text);
     }
     out
 }

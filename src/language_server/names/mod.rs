@@ -11,6 +11,8 @@ mod scan;
 mod tests;
 mod walk;
 
+pub(super) use walk::kind;
+
 use super::documents::Document;
 use crate::resolve::{Function, FunctionId, SymbolId};
 use crate::text::Span;
@@ -59,6 +61,21 @@ pub(super) enum Target {
     Heading,
     /// A name that no line of the problem mentions with a meaning, by its key.
     Undefined(Box<str>),
+}
+
+impl Target {
+    /// Whether it is the author's own: a quantity, a function, a parameter, a label, or a name
+    /// that has no meaning yet.
+    pub fn is_of_the_author(&self) -> bool {
+        match self {
+            Self::Symbol(_)
+            | Self::Function(_)
+            | Self::Parameter { .. }
+            | Self::Label { .. }
+            | Self::Undefined(_) => true,
+            Self::BuiltIn(_) | Self::Unit | Self::Constant | Self::Heading => false,
+        }
+    }
 }
 
 /// What a name does in its place.

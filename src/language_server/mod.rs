@@ -14,6 +14,7 @@ mod completion;
 mod definition;
 mod diagnostics;
 mod documents;
+mod facts;
 #[cfg(test)]
 mod fixture;
 mod folding;

@@ -63,6 +63,21 @@ pub(super) enum Target {
     Undefined(Box<str>),
 }
 
+impl Target {
+    /// Whether it is the author's own: a quantity, a function, a parameter, a label, or a name
+    /// that has no meaning yet.
+    pub fn is_of_the_author(&self) -> bool {
+        match self {
+            Self::Symbol(_)
+            | Self::Function(_)
+            | Self::Parameter { .. }
+            | Self::Label { .. }
+            | Self::Undefined(_) => true,
+            Self::BuiltIn(_) | Self::Unit | Self::Constant | Self::Heading => false,
+        }
+    }
+}
+
 /// What a name does in its place.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Role {

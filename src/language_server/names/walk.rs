@@ -274,7 +274,7 @@ fn key(target: &Target) -> (u8, u32, u32, &str) {
 }
 
 /// The block that a fence's word opens.
-pub(in crate::language_server) fn kind(word: &str) -> Option<BlockKind> {
+pub(in super::super) fn kind(word: &str) -> Option<BlockKind> {
     [
         BlockKind::Given,
         BlockKind::Required,

@@ -37,11 +37,19 @@ const fn many(name: &'static str, argument: &'static [&'static str], gives: &'st
 /// Every function of the language, and the words that are written like one.
 pub(super) const FORMS: &[Form] = &[
     one("abs", &["x"], "the magnitude of x"),
-    one("absolute", &["pressure"], "the absolute pressure, by `p_atm`"),
+    one(
+        "absolute",
+        &["pressure"],
+        "the absolute pressure, by `p_atm`",
+    ),
     one("acos", &["x"], "the angle whose cosine is x"),
     one("asin", &["x"], "the angle whose sine is x"),
     one("atan", &["x"], "the angle whose tangent is x"),
-    one("atan2", &["y", "x"], "the angle of y over x, with its quadrant"),
+    one(
+        "atan2",
+        &["y", "x"],
+        "the angle of y over x, with its quadrant",
+    ),
     many(
         "cases",
         &["value for condition", "value otherwise"],
@@ -53,17 +61,37 @@ pub(super) const FORMS: &[Form] = &[
     one("cos", &["angle"], "the cosine of an angle"),
     one("cosh", &["x"], "the hyperbolic cosine of x"),
     one("cross", &["a", "b"], "the vector product of a and b"),
-    one("direction", &["vector"], "the angle of a vector from the x axis"),
+    one(
+        "direction",
+        &["vector"],
+        "the angle of a vector from the x axis",
+    ),
     one("dot", &["a", "b"], "the scalar product of a and b"),
     one("exp", &["x"], "e to the power x"),
     one("floor", &["x"], "the next whole number below x"),
-    one("gauge", &["pressure"], "the pressure from the atmosphere, by `p_atm`"),
+    one(
+        "gauge",
+        &["pressure"],
+        "the pressure from the atmosphere, by `p_atm`",
+    ),
     one("ln", &["x"], "the natural logarithm of x"),
     one("log10", &["x"], "the logarithm of x to base 10"),
     one("log2", &["x"], "the logarithm of x to base 2"),
-    many("max", &["x", "…"], "the greatest of its arguments, or of a list"),
-    many("mean", &["x", "…"], "the mean of its arguments, or of a list"),
-    many("min", &["x", "…"], "the least of its arguments, or of a list"),
+    many(
+        "max",
+        &["x", "…"],
+        "the greatest of its arguments, or of a list",
+    ),
+    many(
+        "mean",
+        &["x", "…"],
+        "the mean of its arguments, or of a list",
+    ),
+    many(
+        "min",
+        &["x", "…"],
+        "the least of its arguments, or of a list",
+    ),
     one("round", &["x"], "the nearest whole number"),
     one("sign", &["x"], "-1, 0 or 1"),
     one("sin", &["angle"], "the sine of an angle"),
@@ -115,7 +143,8 @@ pub(super) fn open(before: &str) -> Option<Open<'_>> {
             '(' => {
                 let head = before[..at].trim_end();
                 let name = &head[head.len() - word_length(head)..];
-                let opens_call = !name.is_empty() && !name.starts_with(|c: char| c.is_ascii_digit());
+                let opens_call =
+                    !name.is_empty() && !name.starts_with(|c: char| c.is_ascii_digit());
                 if opens_call {
                     let inside = &before[at + 1..];
                     return Some(Open {

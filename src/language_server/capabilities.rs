@@ -1,9 +1,11 @@
 //! What the server can do, as it says when it is greeted.
 
 use lsp_types::{
-    CodeActionOptions, CodeActionProviderCapability, CompletionOptions, SemanticTokensFullOptions, SemanticTokensOptions, SemanticTokensServerCapabilities, SignatureHelpOptions, FoldingRangeProviderCapability, HoverProviderCapability, OneOf, RenameOptions,
-    ServerCapabilities, TextDocumentSyncCapability, TextDocumentSyncKind, TextDocumentSyncOptions,
-    WorkDoneProgressOptions,
+    CodeActionOptions, CodeActionProviderCapability, CompletionOptions,
+    FoldingRangeProviderCapability, HoverProviderCapability, OneOf, RenameOptions,
+    SemanticTokensFullOptions, SemanticTokensOptions, SemanticTokensServerCapabilities,
+    ServerCapabilities, SignatureHelpOptions, TextDocumentSyncCapability, TextDocumentSyncKind,
+    TextDocumentSyncOptions, WorkDoneProgressOptions,
 };
 
 use super::places::Encoding;

@@ -24,7 +24,7 @@ pub(super) fn value(worksheet: &Worksheet, symbol: SymbolId) -> Option<&Shown> {
 }
 
 /// The value that a line gives a quantity; a what-if gives none.
-fn given_here(body: &Body, symbol: SymbolId) -> Option<&Shown> {
+pub(super) fn given_here(body: &Body, symbol: SymbolId) -> Option<&Shown> {
     match body {
         Body::Given {
             symbol: own, shown, ..

@@ -32,7 +32,13 @@ fn of_language(open: &Open<'_>) -> Option<SignatureHelp> {
         true => open.argument.min(arguments.len() - 1),
         false => open.argument,
     };
-    Some(help(form.call(), form.name, &arguments, active, Some(form.gives)))
+    Some(help(
+        form.call(),
+        form.name,
+        &arguments,
+        active,
+        Some(form.gives),
+    ))
 }
 
 fn of_author(document: &Document, offset: usize, open: &Open<'_>) -> Option<SignatureHelp> {
@@ -128,6 +134,9 @@ mod tests {
     fn functions_of_the_author_show_their_parameters() {
         let text = "# A\n```derive\nh_f(Q, λ) = Q λ\n```\n```work\na = h_f(2, |\n```\n";
         assert_eq!(shown(text).as_deref(), Some("h_f(Q, <lambda>)"));
-        assert_eq!(shown(&format!("{text}# B\n")).as_deref(), Some("h_f(Q, <lambda>)"));
+        assert_eq!(
+            shown(&format!("{text}# B\n")).as_deref(),
+            Some("h_f(Q, <lambda>)")
+        );
     }
 }

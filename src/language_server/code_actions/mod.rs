@@ -46,7 +46,9 @@ fn is_wanted(wanted: Option<&[CodeActionKind]>, kind: Option<&CodeActionKind>) -
     };
     wanted.iter().any(|wanted| {
         let rest = kind.as_str().strip_prefix(wanted.as_str());
-        rest.is_some_and(|rest| rest.is_empty() || rest.starts_with('.') || wanted.as_str().is_empty())
+        rest.is_some_and(|rest| {
+            rest.is_empty() || rest.starts_with('.') || wanted.as_str().is_empty()
+        })
     })
 }
 
@@ -61,7 +63,10 @@ fn rewrite(document: &Document, title: String, edits: Vec<TextEdit>) -> CodeActi
 }
 
 // The map is that of the protocol, and has one entry.
-#[allow(clippy::mutable_key_type, reason = "an address is not changed in the map")]
+#[allow(
+    clippy::mutable_key_type,
+    reason = "an address is not changed in the map"
+)]
 fn edit(document: &Document, edits: Vec<TextEdit>) -> WorkspaceEdit {
     WorkspaceEdit {
         changes: Some(HashMap::from([(document.uri.clone(), edits)])),

@@ -48,8 +48,8 @@ fn the_nearest_of_several_asks_is_meant() {
     check(
         text,
         &[(
-            "write the computed value here: 3.000 m",
-            "```given\na = 2 m\nβ = 3 m\n```\n𝛼 `a = ? m` and `β = 3.000 m?`\n",
+            "write the computed value here: 3 m",
+            "```given\na = 2 m\nβ = 3 m\n```\n𝛼 `a = ? m` and `β = 3 m?`\n",
         )],
     );
 }

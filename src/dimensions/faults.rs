@@ -9,9 +9,15 @@ impl Inference<'_> {
     /// The edit with which the rule is kept.
     fn fix_of(&self, fault: Fault, parts: &[&Expr]) -> Option<Fix> {
         match fault {
-            Fault::GaugeWithAbsolute(at, _) | Fault::NeedsAbsolute(at) => {
-                self.as_absolute(parts.get(at)?)
+            // `p + p_atm` converts by itself what `absolute(p)` would convert once more.
+            Fault::GaugeWithAbsolute(at, other) => {
+                let other = parts.get(other)?.inside().as_symbol();
+                let is_atmosphere = other.is_some_and(|other| self.atmospheres.contains(&other));
+                (!is_atmosphere)
+                    .then(|| self.as_absolute(parts.get(at)?))
+                    .flatten()
             }
+            Fault::NeedsAbsolute(at) => self.as_absolute(parts.get(at)?),
             Fault::Revolutions(at) => {
                 let part = parts.get(at)?;
                 Some(self.instead(part, &format!("2 pi {}", self.written(part))))

@@ -188,9 +188,11 @@ fn unit_diagnostic(error: &UnitError, at: &dyn Fn(usize) -> Span) -> Diagnostic 
 
 /// The units that could be written at `place` instead, each of which is one.
 fn unit_fixes(error: &UnitError, written: &UnitExpr, place: Span, text: &str) -> Vec<Fix> {
-    let Some(help) = run_together(error).or_else(|| error.help()) else {
-        return Vec::new();
-    };
+    let help = [run_together(error), error.help()]
+        .into_iter()
+        .flatten()
+        .collect::<Vec<_>>()
+        .join(" ");
     let after = text.get(place.end as usize..).unwrap_or("");
     let is_raised = after.starts_with(|character| "^²³⁻¹".contains(character));
     let is_alone = written.factors.len() == 1 && !is_raised;

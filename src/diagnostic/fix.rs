@@ -106,6 +106,25 @@ impl Edit {
     }
 }
 
+/// `written` as it can stand in the place of a part of a formula: in brackets, unless what is
+/// around the part takes a product as it is.
+pub fn in_formula(text: &str, part: Span, written: &str) -> String {
+    const BEFORE: &str = "=(+,<>[:`\n-−";
+    const AFTER: &str = ")+,<>]`\n\r?#-−=";
+    let (before, after) = (
+        text.get(..part.start as usize).unwrap_or(""),
+        text.get(part.end as usize..).unwrap_or(""),
+    );
+    let before = before.trim_end_matches([' ', '\t']).chars().next_back();
+    let after = after.trim_start_matches([' ', '\t']).chars().next();
+    let is_free = before.is_none_or(|character| BEFORE.contains(character))
+        && after.is_none_or(|character| AFTER.contains(character));
+    match is_free {
+        true => written.to_owned(),
+        false => format!("({written})"),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -115,6 +134,13 @@ mod tests {
         let fix = Fix::write(Applicability::Safe, Span::new(4, 5), "z").and(Span::new(1, 1), "αβ");
         assert_eq!(fix.title, "write `z`");
         assert_eq!(fix.applied("abcde").as_deref(), Some("aαβbcdz"));
+    }
+
+    #[test]
+    fn a_product_is_bracketed_where_it_would_bind_otherwise() {
+        let text = "x = N + r/N";
+        assert_eq!(in_formula(text, Span::new(4, 5), "2 pi N"), "2 pi N");
+        assert_eq!(in_formula(text, Span::new(10, 11), "2 pi N"), "(2 pi N)");
     }
 
     #[test]

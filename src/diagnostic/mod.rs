@@ -12,7 +12,7 @@ pub mod terminal;
 
 pub use code::Code;
 pub use explanation::{Explanation, explanation, explanations};
-pub use fix::{Applicability, Edit, Fix};
+pub use fix::{Applicability, Edit, Fix, in_formula};
 pub use nearest::nearest;
 
 use crate::text::Span;

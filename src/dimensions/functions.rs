@@ -226,9 +226,11 @@ impl Inference<'_> {
             let message =
                 format!("the angle `{name}` is given without a unit and is taken in radians");
             self.diagnostics.push(
-                Diagnostic::warning(Code::S08, argument.span, message).with_help(format!(
-                    "`{name} = … deg` or `{name} = … rad` where it is given"
-                )),
+                Diagnostic::warning(Code::S08, argument.span, message)
+                    .with_help(format!(
+                        "`{name} = … deg` or `{name} = … rad` where it is given"
+                    ))
+                    .with_fixes(self.angle_units(symbol)),
             );
         }
     }

@@ -32,7 +32,9 @@ pub(super) struct Inference<'a> {
     /// The symbols whose value is a literal.
     pub literals: FxHashSet<SymbolId>,
     /// The symbols called `p_atm`.
-    atmospheres: FxHashSet<SymbolId>,
+    pub atmospheres: FxHashSet<SymbolId>,
+    /// Where plain numbers of `given` stand.
+    pub numbers: FxHashMap<SymbolId, Span>,
     /// Plain numbers of `given`, exactly: they may be exponents.
     pub exact: FxHashMap<SymbolId, Exponent>,
     /// Types of the arguments of the function that is being looked into.
@@ -52,6 +54,7 @@ impl<'a> Inference<'a> {
             units: FxHashMap::default(),
             literals: FxHashSet::default(),
             atmospheres: FxHashSet::default(),
+            numbers: FxHashMap::default(),
             exact: FxHashMap::default(),
             arguments: Vec::new(),
             work: 0,

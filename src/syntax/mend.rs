@@ -82,6 +82,7 @@ fn keep(
     start: usize,
     read: impl Fn(&str) -> super::formula::Read<()>,
 ) {
+    let refused = refusal.span;
     refusal.fixes.retain(|fix| {
         if fix.applicability == Applicability::Show {
             return true;
@@ -92,20 +93,11 @@ fn keep(
         match read(&mended) {
             Ok(()) => true,
             Err(next) => {
-                let end = start + end_of_edits(fix, body, start);
-                next.code != Code::S01 && next.span.start as usize >= end
+                let last = fix.edits.last().map_or(0, |edit| edit.span.end);
+                let end = refused.end.max(last) as usize;
+                let grown = start + mended.len() + end;
+                next.code != Code::S01 && next.span.start as usize + body.len() + start > grown
             }
         }
     });
-}
-
-/// Where in the mended text the last edit ends.
-fn end_of_edits(fix: &Fix, body: &str, start: usize) -> usize {
-    let end = fix
-        .edits
-        .last()
-        .map_or(start, |edit| edit.span.end as usize);
-    let after = body.len().saturating_sub(end.saturating_sub(start));
-    let mended = fix.applied_at(body, start as u32).unwrap_or_default();
-    mended.len().saturating_sub(after)
 }

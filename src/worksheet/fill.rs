@@ -55,7 +55,8 @@ impl Builder<'_> {
                             place,
                             format!("the filled number `{stands}` is stale: it is now {number}"),
                         )
-                        .with_help(format!("`{number}`, which `setsquare fill` writes")),
+                        .with_help(format!("`{number}`, which `setsquare fill` writes"))
+                        .with_fix(place, number.as_str()),
                     );
                 }
                 Form::Filled {

@@ -140,3 +140,97 @@ fn name(uri: &Uri) -> String {
     let path = uri.as_str();
     path.rsplit('/').next().unwrap_or(path).to_owned()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::language_server::fixture;
+    use lsp_types::{Position, Range};
+
+    fn change(from: (u32, u32), to: (u32, u32), text: &str) -> TextDocumentContentChangeEvent {
+        TextDocumentContentChangeEvent {
+            range: Some(Range::new(
+                Position::new(from.0, from.1),
+                Position::new(to.0, to.1),
+            )),
+            range_length: None,
+            text: text.to_owned(),
+        }
+    }
+
+    fn edited(text: &str, changes: Vec<TextDocumentContentChangeEvent>) -> String {
+        let mut document = fixture::document(text);
+        document.edit(2, changes);
+        document.text().to_owned()
+    }
+
+    #[test]
+    fn each_edit_is_placed_in_the_text_that_those_before_it_left() {
+        let changes = vec![change((0, 0), (0, 0), "x\n"), change((1, 1), (1, 2), "")];
+        assert_eq!(edited("abc", changes), "x\nac");
+    }
+
+    #[test]
+    fn edits_past_the_end_are_edits_at_the_end() {
+        assert_eq!(
+            edited("ab\r\nc", vec![change((0, 9), (0, 9), "!")]),
+            "ab!\r\nc"
+        );
+        assert_eq!(
+            edited("ab\r\nc", vec![change((7, 0), (9, 9), "!")]),
+            "ab\r\nc!"
+        );
+        assert_eq!(edited("ab", vec![change((0, 2), (0, 1), "!")]), "a!");
+    }
+
+    #[test]
+    fn characters_are_counted_in_the_encoding_of_the_client() {
+        assert_eq!(edited("😀b", vec![change((0, 2), (0, 3), "c")]), "😀c");
+        // Half of a character is its start.
+        assert_eq!(edited("😀b", vec![change((0, 1), (0, 3), "c")]), "c");
+    }
+
+    #[test]
+    fn an_edit_without_a_range_is_the_whole_text() {
+        let whole = TextDocumentContentChangeEvent {
+            range: None,
+            range_length: None,
+            text: "new".to_owned(),
+        };
+        assert_eq!(
+            edited("old", vec![whole, change((0, 3), (0, 3), "er")]),
+            "newer"
+        );
+    }
+
+    #[test]
+    fn names_and_results_follow_the_edits() {
+        let mut document = fixture::document("```given\na = 2 m\n```\n");
+        assert_eq!(document.names().all().len(), 2);
+        document.edit(2, vec![change((2, 0), (2, 0), "b = 3 m\n")]);
+        assert!(document.is_behind());
+        document.compile();
+        assert!(!document.is_behind());
+        assert_eq!(document.names().all().len(), 4);
+        assert_eq!(document.worksheet().symbols.len(), 2);
+    }
+
+    #[test]
+    fn a_document_that_was_given_up_is_compiled_at_the_next_edit() {
+        let mut document = fixture::document("```given\na = 2 m\n```\n");
+        document.give_up();
+        assert_eq!(document.worksheet().symbols.len(), 0);
+        assert_eq!(document.names().all().len(), 0);
+        document.edit(2, vec![change((1, 0), (1, 1), "b")]);
+        document.compile();
+        assert_eq!(document.worksheet().symbols.len(), 1);
+    }
+
+    #[test]
+    fn a_text_that_is_too_large_is_an_empty_worksheet() {
+        let document = fixture::document(&"a\n".repeat(MAX_BYTES / 2 + 1));
+        assert!(document.is_too_large());
+        assert_eq!(document.worksheet().parts.len(), 0);
+        assert_eq!(document.names().all().len(), 0);
+    }
+}

@@ -196,3 +196,137 @@ impl Places<'_> {
         Span::new(start.min(end) as usize, start.max(end) as usize)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    const ENCODINGS: [Encoding; 3] = [Encoding::Utf8, Encoding::Utf16, Encoding::Utf32];
+
+    fn text() -> impl Strategy<Value = String> {
+        let piece = prop::sample::select(vec![
+            "a", "= ", "é", "e\u{301}", "𝛼", "😀", "\u{feff}", "\n", "\n\n", "\r\n", "\r",
+        ]);
+        prop::collection::vec(piece, 0..24).prop_map(|pieces| pieces.concat())
+    }
+
+    fn units(encoding: Encoding, letter: char) -> u32 {
+        match encoding {
+            Encoding::Utf8 => letter.to_string().len() as u32,
+            Encoding::Utf16 => letter.encode_utf16(&mut [0; 2]).len() as u32,
+            Encoding::Utf32 => 1,
+        }
+    }
+
+    /// Every character with the position before it, and the position at the end.
+    fn walk(text: &str, encoding: Encoding) -> Vec<(usize, Position)> {
+        let mut found = Vec::new();
+        let mut position = Position::new(0, 0);
+        let mut letters = text.char_indices().peekable();
+        while let Some((at, letter)) = letters.next() {
+            found.push((at, position));
+            let next = letters.peek().map(|(_, next)| *next);
+            if letter == '\n' || (letter == '\r' && next != Some('\n')) {
+                position = Position::new(position.line + 1, 0);
+            } else {
+                position.character += units(encoding, letter);
+            }
+        }
+        found.push((text.len(), position));
+        found
+    }
+
+    /// The last character of the line that begins at or before the position, no line end.
+    fn naive_offset(text: &str, encoding: Encoding, position: Position) -> usize {
+        let all = walk(text, encoding);
+        let (last, end) = all[all.len() - 1];
+        if position.line > end.line {
+            return last;
+        }
+        let ends_line = |at: usize| text[at..].starts_with(['\r', '\n']);
+        let on_line = || all.iter().filter(|(_, other)| other.line == position.line);
+        let end_of_line = on_line().map(|(at, _)| *at).find(|at| ends_line(*at));
+        let before = on_line().filter(|(_, other)| other.character <= position.character);
+        let found = before.map(|(at, _)| *at).max().unwrap_or(last);
+        found.min(end_of_line.unwrap_or(last))
+    }
+
+    proptest! {
+        #[test]
+        fn positions_are_those_that_are_counted_one_by_one(text in text()) {
+            let lines = Lines::of(&text);
+            for encoding in ENCODINGS {
+                let file = Text { text: &text, lines: &lines, encoding };
+                for (at, position) in walk(&text, encoding) {
+                    prop_assert_eq!(file.position(at), position);
+                }
+            }
+        }
+
+        #[test]
+        fn offsets_are_those_that_are_counted_one_by_one(
+            text in text(),
+            line in 0_u32..8,
+            character in prop_oneof![0_u32..12, Just(u32::MAX)],
+        ) {
+            let lines = Lines::of(&text);
+            let position = Position::new(line, character);
+            for encoding in ENCODINGS {
+                let file = Text { text: &text, lines: &lines, encoding };
+                let expected = naive_offset(&text, encoding, position);
+                prop_assert_eq!(file.offset(position), expected, "{:?}", encoding);
+            }
+        }
+
+        #[test]
+        fn places_go_there_and_back_with_room_between_the_pieces(
+            text in text(),
+            room in prop::collection::vec(0_usize..4, 24),
+        ) {
+            let lines = Lines::of(&text);
+            let file = Text { text: &text, lines: &lines, encoding: Encoding::Utf16 };
+            // Some lines have room behind them.
+            let (mut spaced, mut starts) = (String::new(), Vec::new());
+            for (line, room) in text.split_inclusive('\n').zip(&room) {
+                starts.push(spaced.len() as u32);
+                spaced.push_str(line);
+                if line.ends_with('\n') {
+                    spaced.push_str(&"\n".repeat(*room));
+                }
+            }
+            if text.is_empty() || text.ends_with('\n') {
+                starts.push(spaced.len() as u32);
+            }
+            let source = Source::spaced("w", spaced, starts);
+            let places = Places { file, source: &source };
+            for (at, letter) in text.char_indices().filter(|(_, letter)| !"\r\n".contains(*letter)) {
+                let place = places.place(at);
+                prop_assert!(source.text()[place as usize..].starts_with(letter));
+                prop_assert_eq!(places.offset(place), at);
+                let range = places.range(Span { start: place, end: place + letter.len_utf8() as u32 });
+                prop_assert_eq!(places.span(range).start, place);
+                prop_assert_eq!(places.span(range).len(), letter.len_utf8());
+            }
+            for place in 0..=source.text().len() as u32 {
+                prop_assert!(places.offset(place) <= text.len());
+            }
+        }
+    }
+
+    #[test]
+    fn the_client_chooses_the_encoding() {
+        let best = |offered: &[&'static str]| {
+            let offered: Vec<_> = offered
+                .iter()
+                .map(|kind| PositionEncodingKind::new(kind))
+                .collect();
+            Encoding::best(&offered)
+        };
+        assert_eq!(best(&[]), Encoding::Utf16);
+        assert_eq!(best(&["utf-7"]), Encoding::Utf16);
+        assert_eq!(best(&["utf-8", "utf-16"]), Encoding::Utf8);
+        assert_eq!(best(&["utf-7", "utf-32", "utf-16"]), Encoding::Utf32);
+        assert_eq!(best(&["utf-16", "utf-8"]), Encoding::Utf16);
+    }
+}

@@ -17,7 +17,8 @@ pub(super) fn fixes(document: &Document, range: Range) -> Vec<CodeAction> {
         .collect()
 }
 
-fn of_one(document: &Document, found: &Diagnostic) -> Vec<CodeAction> {
+/// The corrections of one diagnostic. The only safe one is preferred.
+pub(super) fn of_one(document: &Document, found: &Diagnostic) -> Vec<CodeAction> {
     let is_safe = |fix: &&Fix| fix.applicability == Applicability::Safe;
     let only_safe = found.fixes.iter().filter(is_safe).count() == 1;
     let action = |fix: &Fix| CodeAction {

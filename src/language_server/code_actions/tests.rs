@@ -1,13 +1,15 @@
 use super::*;
+use crate::diagnostic::{Code, Diagnostic};
 use crate::language_server::fixture;
+use crate::text::Span;
 
 /// What is offered at the cursor, and the text after each.
 fn offers(text: &str) -> Vec<(String, String)> {
     let (document, cursor) = fixture::with_cursor(text);
     let actions = offered(&document, Range::new(cursor, cursor));
     let after = |action: CodeAction| {
-        let changes = action.edit.unwrap().changes.unwrap();
-        let mut edits = changes[&document.uri].clone();
+        let changes = action.edit.unwrap().changes.into_iter().flatten();
+        let mut edits: Vec<TextEdit> = changes.flat_map(|(_, edits)| edits).collect();
         edits.sort_by_key(|edit| edit.range.start);
         let mut out = document.text().to_owned();
         for edit in edits.iter().rev() {
@@ -68,17 +70,37 @@ fn one_block_is_made_tidy() {
 
 #[test]
 fn a_correction_is_attached_to_what_it_corrects() {
-    let (document, cursor) = fixture::with_cursor("```given\na = 5 metre|\n```\n");
+    let text = "```given\nx = 5\n```\n```work\na = lo|g(x) = ?\n```\n";
+    let (document, cursor) = fixture::with_cursor(text);
     let actions = offered(&document, Range::new(cursor, cursor));
-    let first = actions.first().unwrap();
-    assert_eq!(first.kind, Some(CodeActionKind::QUICKFIX));
-    let [corrected] = first.diagnostics.as_deref().unwrap() else {
-        panic!("one diagnostic");
+    let titles: Vec<&str> = actions.iter().map(|it| it.title.as_str()).collect();
+    assert_eq!(titles, ["write `ln`", "write `log10`"]);
+    for action in &actions {
+        assert_eq!(action.kind, Some(CodeActionKind::QUICKFIX));
+        assert_eq!(action.is_preferred, Some(false));
+        let [corrected] = action.diagnostics.as_deref().unwrap() else {
+            panic!("one diagnostic");
+        };
+        assert_eq!(corrected.range.start.line, 4);
+    }
+    assert!(offers(text)[0].1.contains("a = ln(x) = ?"));
+    assert!(offers(&text.replace('|', "").replace("x = 5", "x = |5")).is_empty());
+}
+
+#[test]
+fn the_only_safe_correction_is_preferred() {
+    let document = fixture::document("abc");
+    let found = || Diagnostic::error(Code::S01, Span::new(0, 1), "wrong");
+    let preferred = |found: &Diagnostic| -> Vec<Option<bool>> {
+        let actions = fixes::of_one(&document, found).into_iter();
+        actions.map(|action| action.is_preferred).collect()
     };
-    assert_eq!(corrected.range.start.line, 1);
-    let found = offers("```given\na = 5 metre|\n```\n");
-    assert_eq!(found[0].1, "```given\na = 5 m\n```\n");
-    assert!(offers("```given\na = 5 metre\n```\n|\n").is_empty());
+    let one = found()
+        .with_fix(Span::new(0, 1), "x")
+        .with_choice(Span::new(0, 1), "y");
+    assert_eq!(preferred(&one), [Some(true), Some(false)]);
+    let two = one.with_fix(Span::new(0, 1), "z");
+    assert_eq!(preferred(&two), [Some(false); 3]);
 }
 
 #[test]

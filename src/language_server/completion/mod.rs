@@ -10,6 +10,8 @@ mod units;
 mod wishes;
 mod words;
 
+use std::collections::HashSet;
+
 use lsp_types::{
     CompletionItem, CompletionItemKind, CompletionParams, CompletionResponse, CompletionTextEdit,
     CompletionTriggerKind, Documentation, TextEdit,
@@ -32,6 +34,8 @@ struct Offer {
     says: Option<String>,
     /// Offers are sorted by this first: small ones come first.
     rank: usize,
+    /// Those of one rank are sorted by this, and then by what is typed.
+    order: usize,
     /// How it may be typed otherwise.
     alias: Option<String>,
 }
@@ -44,6 +48,7 @@ impl Offer {
             detail: None,
             says: None,
             rank,
+            order: 0,
             alias: None,
         }
     }
@@ -119,8 +124,9 @@ fn offers(document: &Document, offset: usize, wishes: &Wishes<'_>) -> Vec<Offer>
         });
     }
     offers.retain(|offer| begins_like(offer, wishes.typed));
-    offers.sort_by(|a, b| (a.rank, &a.label).cmp(&(b.rank, &b.label)));
-    offers.dedup_by(|second, first| second.label == first.label);
+    offers.sort_by(|a, b| (a.rank, a.order, &a.label).cmp(&(b.rank, b.order, &b.label)));
+    let mut known = HashSet::new();
+    offers.retain(|offer| known.insert(offer.label.clone()));
     offers
 }
 
@@ -136,7 +142,7 @@ fn item(document: &Document, place: Span, offer: Offer) -> CompletionItem {
         kind: Some(offer.kind),
         detail: offer.detail,
         documentation: offer.says.map(Documentation::String),
-        sort_text: Some(format!("{}{}", offer.rank, offer.label)),
+        sort_text: Some(format!("{}{}{}", offer.rank, offer.order, offer.label)),
         // What is written already decides whether an editor shows an offer.
         filter_text: offer.alias,
         text_edit: Some(CompletionTextEdit::Edit(TextEdit {

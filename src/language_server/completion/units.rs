@@ -40,7 +40,10 @@ pub(super) fn units(place: Place<'_>, of: Option<&str>, typed: &str) -> Vec<Offe
     let coherent = wanted.map(|dimension| (dimension.symbol(), dimension));
     offers.extend(coherent.and_then(|(symbol, dimension)| {
         let unit = Unit::from_source(&symbol).ok()?;
-        (unit.dimension() == dimension).then(|| offer(1, unit.source(), dimension))
+        (unit.dimension() == dimension).then(|| Offer {
+            order: 1,
+            ..offer(0, unit.source(), dimension)
+        })
     }));
     offers
 }

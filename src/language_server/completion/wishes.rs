@@ -215,9 +215,10 @@ impl<'a> Line<'a> {
         if let Some(list) = self.of_check(words) {
             return list;
         }
-        let of = self.left();
-        let head = self.head.trim_end();
         let is_given = self.block == Some(BlockKind::Given);
+        // What a line of `given` is of is known by the unit that is being typed, and not before.
+        let of = self.left().filter(|_| !is_given);
+        let head = self.head.trim_end();
         let is_apart = head.len() < self.head.len();
         let right = head.rsplit('=').next().unwrap_or("");
         let has_number = right.contains(|letter: char| letter.is_ascii_digit());

@@ -54,8 +54,11 @@ pub(super) fn blocks() -> Vec<Offer> {
 
 /// Words, in the order in which they are most likely.
 pub(super) fn words(list: &[&str]) -> Vec<Offer> {
-    let offer = |word: &&str| Offer::new(CompletionItemKind::KEYWORD, 1, *word);
-    list.iter().map(offer).collect()
+    let offer = |(order, word): (usize, &&str)| Offer {
+        order,
+        ..Offer::new(CompletionItemKind::KEYWORD, 1, *word)
+    };
+    list.iter().enumerate().map(offer).collect()
 }
 
 #[cfg(test)]

@@ -23,6 +23,8 @@ mod frames;
 mod highlight;
 mod hover;
 mod inlay_hints;
+#[cfg(test)]
+mod laws;
 mod names;
 mod places;
 mod queue;

@@ -32,7 +32,8 @@ pub(super) fn kinds() -> Vec<CodeActionKind> {
     vec![CodeActionKind::QUICKFIX, CodeActionKind::REFACTOR_REWRITE]
 }
 
-fn offered(document: &Document, range: Range) -> Vec<CodeAction> {
+/// Everything that is offered at a range.
+pub(super) fn offered(document: &Document, range: Range) -> Vec<CodeAction> {
     let mut actions = fixes::fixes(document, range);
     actions.extend(numbers::numbers(document, range));
     actions.extend(tidying::tidying(document, range));

@@ -78,7 +78,7 @@ fn units_after_a_question_mark_fit_what_is_asked() {
     check_first(
         "given",
         "D_2 = 450 |",
-        &["L/s", "kg/m^3", "m/s", "m/s^2", "mm"],
+        &["L/s", "kg", "kg/m^3", "m/s", "m/s^2", "mm"],
     );
 }
 

@@ -47,18 +47,42 @@ fn about(document: &Document, name: &Occurrence) -> Option<String> {
         }
         Target::BuiltIn(function) => Some(built_in(*function)),
         Target::Parameter { .. } => Some(format!("`{written}`: a parameter of this function")),
-        Target::Label { problem, text } => {
-            let (statement, number) = facts::labelled(worksheet, *problem, text)?;
-            let mut paragraphs = vec![format!("equation ({number})")];
-            paragraphs.extend(line(document, statement));
-            paragraphs.push(facts::uses(document, &name.target));
-            Some(paragraphs.join("\n\n"))
-        }
+        Target::Label { problem, text } => Some(label(
+            document,
+            facts::labelled(worksheet, *problem, text),
+            &name.target,
+        )),
         Target::Unit => unit(written),
         Target::Constant => constant(written),
         Target::Undefined(_) => Some(format!("`{written}` is not defined")),
         Target::Heading => None,
     }
+}
+
+/// An equation with its number; one that was refused has none, and its line is shown as it is.
+fn label(document: &Document, found: Option<(&Statement, usize)>, target: &Target) -> String {
+    let mut paragraphs = match found {
+        Some((statement, number)) => {
+            let number = format!("equation ({number})");
+            std::iter::once(number)
+                .chain(line(document, statement))
+                .collect()
+        }
+        None => vec!["an equation that is not understood".to_owned()],
+    };
+    if let (None, Some(definition)) = (found, document.names().definition(target)) {
+        paragraphs.push(place(document, definition.span.start));
+    }
+    paragraphs.push(facts::uses(document, target));
+    paragraphs.join("\n\n")
+}
+
+/// A line of the file as it stands.
+fn place(document: &Document, place: u32) -> String {
+    let source = &document.worksheet().source;
+    let number = source.line_of(place);
+    let text = source.slice(source.line_span(number));
+    format!("line {number}: {}", code(text.trim()))
 }
 
 fn quantity(document: &Document, symbol: SymbolId, target: &Target, written: &str) -> String {
@@ -72,10 +96,7 @@ fn quantity(document: &Document, symbol: SymbolId, target: &Target, written: &st
     if let Some(definition) = document.names().definition(target) {
         match facts::statement_at(worksheet, definition.span.start) {
             Some(statement) => paragraphs.extend(line(document, statement)),
-            None => paragraphs.push(format!(
-                "line {}",
-                worksheet.source.line_of(definition.span.start)
-            )),
+            None => paragraphs.push(place(document, definition.span.start)),
         }
     }
     paragraphs.push(facts::uses(document, target));
@@ -136,8 +157,8 @@ fn unit(symbol: &str) -> Option<String> {
     let mut paragraphs = vec![
         format!("`{symbol}`: {name}, a unit"),
         dimension(unit.dimension()),
-        factor(symbol, &unit),
     ];
+    paragraphs.extend(factor(symbol, &unit));
     paragraphs.push(match row {
         Some(row) => row.source().to_owned(),
         None => "SI prefix".to_owned(),
@@ -145,25 +166,33 @@ fn unit(symbol: &str) -> Option<String> {
     Some(paragraphs.join("\n\n"))
 }
 
-fn factor(symbol: &str, unit: &Unit) -> String {
+/// What one of it is in coherent SI units; nothing for those units themselves.
+fn factor(symbol: &str, unit: &Unit) -> Option<String> {
     let si = unit.dimension();
     let si = if si.is_none() {
         String::new()
     } else {
         format!(" {}", si.symbol())
     };
-    let number = unit.factor();
-    let number = if number == 0.0 || (1e-4..1e7).contains(&number.abs()) {
-        number.to_string()
-    } else {
-        format!("{number:e}")
-    };
-    match unit.mark() {
+    let number = number(unit.factor());
+    if si.trim_start() == symbol {
+        return None;
+    }
+    Some(match unit.mark() {
         quantity::Mark::Decibel => format!("x {symbol} is 10^(x/10)"),
         _ if unit.offset() != 0.0 => {
             format!("x {symbol} is (x + {}) × {number}{si}", unit.offset())
         }
         _ => format!("1 {symbol} = {number}{si}"),
+    })
+}
+
+/// A number in full, with a power of ten where it would be long.
+fn number(value: f64) -> String {
+    if value == 0.0 || (1e-4..1e7).contains(&value.abs()) {
+        value.to_string()
+    } else {
+        format!("{value:e}")
     }
 }
 
@@ -189,8 +218,10 @@ fn constant(written: &str) -> Option<String> {
         }
     });
     Some(format!(
-        "{}\n\n{value:e}{si}, {spread}\n\n{}",
-        constant.name, constant.edition
+        "{}\n\n{}{si}, {spread}\n\n{}",
+        constant.name,
+        number(value),
+        constant.edition
     ))
 }
 
@@ -303,7 +334,7 @@ mod tests {
     fn constants_have_their_published_value() {
         check(
             "```given\nR = constant(molar |gas constant)\n```\n",
-            Some("molar gas constant / 8.31446261815324e0 J/(mol·K), exact / CODATA 2022"),
+            Some("molar gas constant / 8.31446261815324 J/(mol·K), exact / CODATA 2022"),
         );
         check(
             "```work\nx = 2 |pi = ?\n```\n",

@@ -176,3 +176,20 @@ fn asks_in_prose_and_descriptions_use_names() {
         ],
     );
 }
+
+#[test]
+fn places_behind_characters_of_two_units_are_right() {
+    check(
+        "# P\n```derive\nvol: V = 2 a\n```\nThe 😀 of `? m of a` in `a = ? min`, by [vol].\n",
+        &[
+            "vol*:label vol@1",
+            "V*:V@1",
+            "a:a@1",
+            "m:unit",
+            "a:a@1",
+            "a:a@1",
+            "min:unit",
+            "vol:label vol@1",
+        ],
+    );
+}

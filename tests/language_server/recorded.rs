@@ -145,6 +145,23 @@ fn answer(client: &mut Client, text: &str, turn: &Turn) -> String {
         "hints" => ask("inlayHint", whole).map(|found| shown::hints(text, &found)),
         "outline" => ask("documentSymbol", whole).map(|found| shown::outline(&found)),
         "folding" => ask("foldingRange", whole).map(|found| folds(&found)),
+        "complete" => ask("completion", at()).map(|found| shown::offers(&found)),
+        "signature" => ask("signatureHelp", at())
+            .map(|found| or_nothing(&found, |found| shown::signature(found))),
+        "colours" => ask("semanticTokens/full", whole).map(|found| shown::colours(text, &found)),
+        "actions" => {
+            let place = cursor(text, &turn.lines);
+            let mut params = at();
+            params["range"] = json!({ "start": place, "end": place });
+            params["context"] = json!({ "diagnostics": [] });
+            ask("codeAction", params).map(|found| shown::actions(text, &found, ADDRESS))
+        }
+        "tidy" => {
+            let mut params = whole;
+            params["options"] = json!({ "tabSize": 4, "insertSpaces": true });
+            ask("formatting", params)
+                .map(|found| shown::changed(text, &shown::edited(text, &found)))
+        }
         other => panic!("`{other}` is no question"),
     };
     answer.unwrap_or_else(|(code, message)| format!("refused {code}: {message}"))

@@ -117,6 +117,99 @@ fn outlined(symbols: &Value, depth: usize, out: &mut Vec<String>) {
     }
 }
 
+/// The first offers, each with what stands beside it.
+pub fn offers(answer: &Value) -> String {
+    let offers = answer.as_array().unwrap().iter().take(MOST_OFFERS);
+    let one = |offer: &Value| {
+        let label = offer["label"].as_str().unwrap();
+        match offer["detail"].as_str() {
+            Some(detail) => format!("{label} | {detail}"),
+            None => label.to_owned(),
+        }
+    };
+    offers.map(one).collect::<Vec<_>>().join("\n")
+}
+
+/// So many offers are shown, no more.
+const MOST_OFFERS: usize = 8;
+
+/// A call with its active argument marked.
+pub fn signature(answer: &Value) -> String {
+    let signature = &answer["signatures"][0];
+    let label = signature["label"].as_str().unwrap();
+    let active = answer["activeParameter"].as_u64().unwrap() as usize;
+    let place = &signature["parameters"][active]["label"];
+    let mut out = label.to_owned();
+    if place.is_array() {
+        out.insert(byte(label, &place[1]), '»');
+        out.insert(byte(label, &place[0]), '«');
+    }
+    match signature["documentation"].as_str() {
+        Some(says) => format!("{out} | {says}"),
+        None => out,
+    }
+}
+
+/// Lines with their words, each as `word:what`; the numbers are those of the legend.
+pub fn colours(text: &str, answer: &Value) -> String {
+    const WHAT: [&str; 10] = [
+        "quantity",
+        "function",
+        "parameter",
+        "unit",
+        "number",
+        "word",
+        "sign",
+        "label",
+        "description",
+        "comment",
+    ];
+    let numbers: Vec<u64> = answer["data"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|number| number.as_u64().unwrap())
+        .collect();
+    let (mut at, mut start) = (0, 0);
+    let mut out: Vec<(u64, String)> = Vec::new();
+    for token in numbers.chunks(5) {
+        start = if token[0] == 0 {
+            start + token[1]
+        } else {
+            token[1]
+        };
+        at += token[0];
+        let found = line(text, &Value::from(at));
+        let from = byte(&found, &Value::from(start));
+        let to = byte(&found, &Value::from(start + token[2]));
+        let word = format!(" {}:{}", &found[from..to], WHAT[token[3] as usize]);
+        match out.last_mut() {
+            Some((same, words)) if *same == at => words.push_str(&word),
+            _ => out.push((at, word)),
+        }
+    }
+    let shown = out.iter().map(|(at, words)| format!("{}:{words}", at + 1));
+    shown.collect::<Vec<_>>().join("\n")
+}
+
+/// What is offered to be done, with the lines as they are afterwards; a star marks what is
+/// preferred.
+pub fn actions(text: &str, answer: &Value, address: &str) -> String {
+    let one = |action: &Value| {
+        let after = edited(text, &action["edit"]["changes"][address]);
+        let star = if action["isPreferred"] == true {
+            "*"
+        } else {
+            ""
+        };
+        let title = action["title"].as_str().unwrap();
+        let kind = action["kind"].as_str().unwrap();
+        format!("{title}{star} ({kind})\n{}", changed(text, &after))
+    };
+    let actions = answer.as_array().unwrap().iter();
+    actions.map(one).collect::<Vec<_>>().join("\n")
+}
+
 /// A text after edits that do not overlap, given in order.
 pub fn edited(text: &str, edits: &Value) -> String {
     let starts: Vec<usize> = std::iter::once(0)

@@ -8,7 +8,7 @@ use crate::quantity::{self, Dimension, Family, Row, Unit};
 use crate::worksheet::{Body, Worksheet};
 
 /// The prefixes that are met most; others are offered once they are typed.
-const PREFIXES: &[&str] = &["k", "M", "G", "m", "c", "u", "n"];
+const PREFIXES: &[&str] = &["k", "m", "c", "M", "u", "n", "G"];
 
 /// Units for the quantity `of`, of which `typed` is written.
 pub(super) fn units(place: Place<'_>, of: Option<&str>, typed: &str) -> Vec<Offer> {
@@ -32,8 +32,13 @@ pub(super) fn units(place: Place<'_>, of: Option<&str>, typed: &str) -> Vec<Offe
             Some(Family::Us) => 3,
             _ => 2,
         };
-        offers.push(offer(rank, row.symbol(), row.dimension()).with_detail(detail(row)));
-        if rank < 8 || !typed.is_empty() {
+        let coherent = row.factor() == 1.0;
+        offers.push(Offer {
+            order: if coherent { 0 } else { PREFIXES.len() + 1 },
+            ..offer(rank, row.symbol(), row.dimension()).with_detail(detail(row))
+        });
+        // `GTorr` is a unit, and nobody means it until it is typed.
+        if (rank < 8 && coherent) || !typed.is_empty() {
             offers.extend(prefixed(row, rank));
         }
     }
@@ -69,10 +74,12 @@ fn prefixed(row: &'static Row, rank: usize) -> impl Iterator<Item = Offer> {
         true => PREFIXES,
         false => &[],
     };
-    prefixes.iter().filter_map(move |prefix| {
+    prefixes.iter().enumerate().filter_map(move |(at, prefix)| {
         let symbol = format!("{prefix}{}", row.symbol());
         let name = quantity::describe(&symbol)?;
-        Some(offer(rank, &symbol, row.dimension()).with_detail(name))
+        let offer = offer(rank, &symbol, row.dimension()).with_detail(name);
+        let order = at + 1;
+        Some(Offer { order, ..offer })
     })
 }
 

@@ -3,11 +3,11 @@
 //! In go the client's edits, out come the worksheet and what is known about its names. Edits are
 //! applied at once; a worksheet is compiled when somebody looks at it.
 
-use std::cell::OnceCell;
+use std::cell::{OnceCell, RefCell};
 
 use lsp_types::{TextDocumentContentChangeEvent, TextDocumentItem, Uri};
 
-use super::names::Names;
+use super::names::{Blocks, Names};
 use super::places::{Encoding, Lines, Places, Text};
 use crate::text::MAX_BYTES;
 use crate::worksheet::{Session, Worksheet};
@@ -26,6 +26,7 @@ pub(super) struct Document {
     session: Session,
     is_behind: bool,
     names: OnceCell<Names>,
+    blocks: RefCell<Blocks>,
 }
 
 impl Document {
@@ -40,6 +41,7 @@ impl Document {
             text: item.text,
             is_behind: true,
             names: OnceCell::new(),
+            blocks: RefCell::default(),
         }
     }
 
@@ -131,7 +133,13 @@ impl Document {
 
     /// Which name stands where, looked for at the first question after a change.
     pub fn names(&self) -> &Names {
-        self.names.get_or_init(|| Names::find(self))
+        self.names.get_or_init(|| {
+            // A panic on the way must not leave the blocks borrowed.
+            let mut blocks = self.blocks.take();
+            let names = Names::find(self, &mut blocks);
+            self.blocks.replace(blocks);
+            names
+        })
     }
 }
 

@@ -65,7 +65,7 @@ impl Walker<'_> {
 
     /// In `derive` single letters after a number are quantities.
     fn is_unit_in_symbols(&self, units: &[Span]) -> bool {
-        let is_letter = |span: &Span| self.source.slice(*span).chars().count() == 1;
+        let is_letter = |span: &Span| self.slice(*span).chars().count() == 1;
         !units.iter().all(is_letter)
     }
 
@@ -99,7 +99,7 @@ impl Walker<'_> {
         let is_quantity = self.symbol(&name.key).is_some()
             || self.parameters.iter().any(|(key, _)| **key == *name.key)
             || &*name.key == "pi";
-        !is_quantity && quantity::is_unit(self.source.slice(name.span))
+        !is_quantity && quantity::is_unit(self.slice(name.span))
     }
 
     /// Notes the symbols of a unit that stands where only a unit can stand.

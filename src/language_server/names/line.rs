@@ -2,7 +2,6 @@
 
 use super::Target;
 use super::walk::{Rank, Walker};
-use crate::document;
 use crate::resolve::Function;
 use crate::syntax::{
     Answer, Ask, BlockKind, Chain, Check, Condition, Expr, ExprKind, Inline, Limit, Line, Literal,
@@ -16,11 +15,8 @@ impl Walker<'_> {
             self.label(label.span, &label.text, Rank::Value);
         }
         self.statement(block, line);
-        if let Some(span) = line.description
-            && self.source.slice(span).contains(['`', '['])
-        {
-            let fragments = document::parse_inline(self.source, span);
-            self.fragments(&fragments);
+        if let Some(span) = line.description {
+            self.description(span);
         }
     }
 
@@ -117,9 +113,10 @@ impl Walker<'_> {
 
     fn function(&mut self, name: &Name, parameters: &[&Name], chain: &Chain) {
         self.name(name, Rank::Value);
+        let definition = self.in_file(name.span);
         self.parameters = parameters
             .iter()
-            .map(|parameter| (parameter.key.clone(), name.span))
+            .map(|parameter| (parameter.key.clone(), definition))
             .collect();
         for parameter in parameters {
             self.name(parameter, Rank::Value);

@@ -4,6 +4,7 @@
 //! prose, its labels and headings, with what each means. Lines that were refused are read again
 //! here, so that an editor can follow names through what is half written.
 
+mod blocks;
 mod formula;
 mod line;
 mod scan;
@@ -11,6 +12,7 @@ mod scan;
 mod tests;
 mod walk;
 
+pub(super) use blocks::Blocks;
 pub(super) use walk::kind;
 
 use super::documents::Document;
@@ -94,10 +96,10 @@ pub(super) struct Names {
 }
 
 impl Names {
-    /// Finds all names of a document.
-    pub fn find(document: &Document) -> Self {
+    /// Finds all names of a document; what was read of its blocks is kept for the next time.
+    pub fn find(document: &Document, blocks: &mut Blocks) -> Self {
         Self {
-            occurrences: walk::walk(document),
+            occurrences: walk::walk(document, blocks),
         }
     }
 

@@ -10,7 +10,7 @@ use crate::text::Span;
 impl Walker<'_> {
     /// A line of a block without its comment and description.
     pub fn scan_line(&mut self, block: BlockKind, line: Span) {
-        let text = self.source.slice(line);
+        let text = self.slice(line);
         let end = [" -- ", " # ", " — "]
             .iter()
             .filter_map(|mark| text.find(mark))
@@ -33,7 +33,7 @@ impl Walker<'_> {
 
     /// Whatever looks like a name; the one that the line was to define gets `rank`.
     pub fn scan(&mut self, span: Span, rank: Rank) {
-        let text = self.source.slice(span);
+        let text = self.slice(span);
         let defines = name_to_define(self.text(), span).map(|name| name.span);
         let mut asked = false;
         for (at, word) in words(text) {

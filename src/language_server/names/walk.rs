@@ -1,6 +1,9 @@
 //! From piece to piece of a worksheet: its blocks, its prose, its headings.
 
+use rustc_hash::FxHashSet;
+
 use super::super::documents::Document;
+use super::blocks::Blocks;
 use super::{Occurrence, Role, Target};
 use crate::document::{self, Fragment, Piece};
 use crate::resolve::{Function, SymbolId, Symbols};
@@ -21,7 +24,7 @@ pub(super) enum Rank {
 }
 
 /// All names of a document, in the order of the text.
-pub(super) fn walk(document: &Document) -> Vec<Occurrence> {
+pub(super) fn walk(document: &Document, blocks: &mut Blocks) -> Vec<Occurrence> {
     // The text is read again as it stands in the file: the worksheet's own source may have room
     // between its pieces.
     let source = Source::new("", document.compiled_text());
@@ -29,6 +32,7 @@ pub(super) fn walk(document: &Document) -> Vec<Occurrence> {
     let mut walker = Walker {
         source: &source,
         symbols: &worksheet.symbols,
+        base: 0,
         problem: 0,
         symbolic: false,
         parameters: Vec::new(),
@@ -37,14 +41,17 @@ pub(super) fn walk(document: &Document) -> Vec<Occurrence> {
     let (pieces, _) = document::parse(&source);
     for (piece, part) in pieces.pieces.iter().zip(&worksheet.parts) {
         walker.problem = part.problem;
-        walker.piece(piece);
+        walker.piece(piece, blocks);
     }
+    blocks.turn();
     walker.finish(document)
 }
 
 /// The state of the walk. Places are those of the file until the end.
 pub(super) struct Walker<'a> {
     pub source: &'a Source,
+    /// What the places of the current lines count from.
+    base: u32,
     pub symbols: &'a Symbols,
     /// The problem of the current piece.
     pub problem: usize,
@@ -56,7 +63,7 @@ pub(super) struct Walker<'a> {
 }
 
 impl<'a> Walker<'a> {
-    fn piece(&mut self, piece: &Piece) {
+    fn piece(&mut self, piece: &Piece, blocks: &mut Blocks) {
         match piece {
             Piece::Heading {
                 span, fragments, ..
@@ -69,22 +76,26 @@ impl<'a> Walker<'a> {
                 kind_word, lines, ..
             } => {
                 if let Some(kind) = kind(kind_word) {
-                    self.block(kind, lines);
+                    self.block(kind, lines, blocks);
                 }
             }
         }
     }
 
-    fn block(&mut self, kind: BlockKind, spans: &[Span]) {
+    fn block(&mut self, kind: BlockKind, spans: &[Span], blocks: &mut Blocks) {
         self.symbolic = kind == BlockKind::Derive;
-        let (lines, _) = syntax::parse_block(kind, self.text(), spans);
-        for line in &lines {
+        let (lines, base) = blocks.read(kind, self.text(), spans);
+        self.base = base;
+        for line in lines.iter() {
             self.line(kind, line);
         }
+        self.base = 0;
         for span in spans {
-            let is_read = lines
-                .iter()
-                .any(|line| line.span.start < span.end && span.start < line.span.end);
+            // Lines are in order and do not overlap.
+            let after = lines.partition_point(|line| line.span.start + base < span.end);
+            let is_read = lines[..after]
+                .last()
+                .is_some_and(|line| span.start < line.span.end + base);
             if !is_read {
                 self.scan_line(kind, *span);
             }
@@ -92,8 +103,18 @@ impl<'a> Walker<'a> {
         self.symbolic = false;
     }
 
+    /// The asks, names and references in a description.
+    pub fn description(&mut self, span: Span) {
+        let span = self.in_file(span);
+        if self.source.slice(span).contains(['`', '[']) {
+            let base = std::mem::take(&mut self.base);
+            self.fragments(&document::parse_inline(self.source, span));
+            self.base = base;
+        }
+    }
+
     /// The asks, names and references in prose.
-    pub(super) fn fragments(&mut self, fragments: &[Fragment]) {
+    fn fragments(&mut self, fragments: &[Fragment]) {
         for fragment in fragments {
             match fragment {
                 Fragment::Code { span, .. } => self.code(*span),
@@ -138,10 +159,23 @@ impl<'a> Walker<'a> {
         self.source.text()
     }
 
+    /// A place of the current lines as a place in the file.
+    pub fn in_file(&self, span: Span) -> Span {
+        Span {
+            start: span.start + self.base,
+            end: span.end + self.base,
+        }
+    }
+
+    /// The text at a place of the current lines.
+    pub fn slice(&self, span: Span) -> &'a str {
+        self.source.slice(self.in_file(span))
+    }
+
     /// Notes a name.
     pub fn note(&mut self, span: Span, target: Target, rank: Rank) {
         let occurrence = Occurrence {
-            span,
+            span: self.in_file(span),
             target,
             role: Role::Use,
             problem: self.problem,
@@ -203,7 +237,7 @@ impl<'a> Walker<'a> {
         found.dedup_by(|second, first| {
             second.0.span == first.0.span && second.0.target != Target::Heading
         });
-        let labels: Vec<(usize, Box<str>)> = found
+        let labels: FxHashSet<(usize, Box<str>)> = found
             .iter()
             .filter(|(_, rank)| *rank == Rank::Value)
             .filter_map(|(occurrence, _)| match &occurrence.target {
@@ -217,9 +251,7 @@ impl<'a> Walker<'a> {
                 Target::Parameter { definition, .. } => *definition = to_source(*definition),
                 // A label that the problem does not have is that of the shared part.
                 Target::Label { problem, text } => {
-                    let own = labels
-                        .iter()
-                        .any(|(at, label)| at == problem && label == text);
+                    let own = labels.contains(&(*problem, text.clone()));
                     if !own {
                         *problem = 0;
                     }

@@ -14,7 +14,8 @@ pub(super) fn formatting(
     _params: &DocumentFormattingParams,
 ) -> Option<Vec<TextEdit>> {
     let file = document.file();
-    let edits = tidying(document).into_iter();
+    let all = Span::new(0, file.text.len());
+    let edits = tidying(document, all).into_iter();
     Some(edits.map(|edit| smallest(&file, &edit)).collect())
 }
 
@@ -29,19 +30,19 @@ pub(super) fn range_formatting(
 fn within(document: &Document, range: Range) -> Vec<TextEdit> {
     let file = document.file();
     let place = file.span(range);
-    tidying(document)
+    tidying(document, place)
         .into_iter()
         .filter(|edit| edit.span.start <= place.end && place.start <= edit.span.end)
         .map(|edit| smallest(&file, &edit))
         .collect()
 }
 
-/// The edits that tidy a worksheet, with their places in the file.
-pub(super) fn tidying(document: &Document) -> Vec<Edit> {
+/// The edits that tidy the blocks that a place touches, with their places in the file.
+pub(super) fn tidying(document: &Document, place: Span) -> Vec<Edit> {
     if document.is_too_large() {
         return Vec::new();
     }
-    worksheet::tidy_edits(&Source::new("", document.text()))
+    worksheet::tidy_blocks_within(&Source::new("", document.text()), place)
 }
 
 /// An edit of the file, without what it leaves as it is at its start and end: an editor keeps

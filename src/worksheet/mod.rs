@@ -21,7 +21,7 @@ pub use compile::compile;
 pub use fill::{AskSite, fill, unfill};
 pub use model::*;
 pub use session::{Change, Session};
-pub use tidy::{tidy, tidy_edits};
+pub use tidy::{tidy, tidy_blocks_within, tidy_edits};
 
 use crate::diagnostic::Diagnostic;
 

@@ -1,24 +1,37 @@
 //! Evaluated blocks with even spacing and columns; nothing else in a worksheet changes.
 
+use rayon::prelude::*;
+
 use super::blocks::kind;
 use crate::diagnostic::Edit;
 use crate::document::{self, Piece};
-use crate::syntax;
-use crate::text::Source;
+use crate::syntax::{self, BlockKind};
+use crate::text::{Source, Span};
 
 /// What to write in the place of the lines of a worksheet that are not tidy, in order. Each edit
 /// is of one line.
 pub fn tidy_edits(source: &Source) -> Vec<Edit> {
+    let all = Span::new(0, source.text().len());
+    tidy_blocks_within(source, all)
+}
+
+/// The same for the blocks that a place touches.
+pub fn tidy_blocks_within(source: &Source, place: Span) -> Vec<Edit> {
     let (document, _) = document::parse(source);
     let blocks = document.pieces.iter().filter_map(|piece| match piece {
         Piece::Block {
-            kind_word, lines, ..
-        } => Some((kind(kind_word)?, lines)),
+            kind_word,
+            lines,
+            span,
+        } if span.start <= place.end && place.start <= span.end => Some((kind(kind_word)?, lines)),
         _ => None,
     });
-    blocks
-        .flat_map(|(kind, lines)| syntax::tidy_block(kind, source.text(), lines))
-        .collect()
+    let blocks: Vec<(BlockKind, &Vec<Span>)> = blocks.collect();
+    let edits: Vec<Vec<Edit>> = blocks
+        .par_iter()
+        .map(|(kind, lines)| syntax::tidy_block(*kind, source.text(), lines))
+        .collect();
+    edits.concat()
 }
 
 /// The text of a worksheet with tidy blocks. It says the same, and tidying it again changes

@@ -118,6 +118,7 @@ fn offers(document: &Document, offset: usize, wishes: &Wishes<'_>) -> Vec<Offer>
             Wish::Labels => names::labels(place),
             Wish::Constants => names::constants(),
             Wish::Units { of } => units::units(place, *of, wishes.typed),
+            Wish::Components(vector) => names::components(place, vector),
             Wish::Words(list) => words::words(list),
             Wish::Blocks => words::blocks(),
             Wish::Keys => words::keys(),

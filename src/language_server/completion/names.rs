@@ -10,6 +10,7 @@ use super::super::names::{Role, Target};
 use super::{Offer, Place};
 use crate::quantity;
 use crate::resolve::{FunctionId, SymbolId};
+use crate::syntax;
 use crate::worksheet::{Body, Shown, Statement};
 
 /// What is known of a quantity.
@@ -119,7 +120,7 @@ fn tell<'a>(known: &mut HashMap<SymbolId, Known<'a>>, statement: &'a Statement) 
 /// The unit of a quantity, as it is printed or asked for.
 pub(super) fn unit_of<'a>(place: Place<'a>, name: &str) -> Option<&'a quantity::Unit> {
     let worksheet = place.document.worksheet();
-    let key = crate::syntax::canonical(name);
+    let key = syntax::canonical(name);
     let symbol = worksheet.symbols.find(place.problem, &key)?;
     let asked = || {
         facts::statements(worksheet).find_map(|(_, statement)| match &statement.body {
@@ -132,6 +133,17 @@ pub(super) fn unit_of<'a>(place: Place<'a>, name: &str) -> Option<&'a quantity::
     facts::value(worksheet, symbol)
         .map(|shown| &shown.unit)
         .or_else(asked)
+}
+
+/// The components of a vector, by their letters.
+pub(super) fn components(place: Place<'_>, vector: &str) -> Vec<Offer> {
+    let symbols = &place.document.worksheet().symbols;
+    let symbol = symbols.find(place.problem, &syntax::canonical(vector));
+    let count = symbol.and_then(|symbol| symbols.components(symbol));
+    let letters = ["x", "y", "z"].into_iter().take(count.unwrap_or(0).into());
+    letters
+        .map(|letter| Offer::new(CompletionItemKind::FIELD, 0, letter))
+        .collect()
 }
 
 /// The functions of the author and of the language.

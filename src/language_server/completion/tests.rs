@@ -92,6 +92,14 @@ fn nothing_is_offered_in_numbers_prose_and_comments() {
 }
 
 #[test]
+fn a_vector_has_components() {
+    let text = "```given\nF_1 = (3, 4) kN\n```\n```work\na = F_1.|\nb = 1.|\n```\n";
+    check_all(text, &["x", "y"]);
+    check_all(&text.replacen('|', "x", 1), &[]);
+    check_all(&text.replacen("F_1.|", "c.|", 1), &[]);
+}
+
+#[test]
 fn labels_are_offered_where_they_may_stand() {
     for (block, line) in [
         ("work", "h = ? m from |"),

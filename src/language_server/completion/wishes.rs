@@ -24,6 +24,8 @@ pub(super) enum Wish<'a> {
         /// The name of the quantity.
         of: Option<&'a str>,
     },
+    /// The components of this vector.
+    Components(&'a str),
     /// Words of the language.
     Words(&'static [&'static str]),
     /// Words of fences.
@@ -97,6 +99,10 @@ fn of(block: Option<BlockKind>, statement: &str) -> Wishes<'_> {
     let (head, typed) = statement.split_at(at);
     if typed.starts_with(|letter: char| letter.is_ascii_digit()) {
         return Wishes::default();
+    }
+    if let Some(vector) = head.strip_suffix('.') {
+        let name = &vector[vector.len() - word_length(vector)..];
+        return Wishes::new(typed, vec![Wish::Components(name)]);
     }
     Wishes::new(typed, Line { block, head }.list())
 }

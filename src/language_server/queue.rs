@@ -5,7 +5,7 @@
 
 use std::collections::VecDeque;
 use std::io::{self, BufRead};
-use std::sync::mpsc::{self, Receiver, TryRecvError};
+use std::sync::mpsc::{self, Receiver};
 use std::thread;
 
 use lsp_server::{Message, RequestId};
@@ -54,11 +54,8 @@ impl Queue {
     /// What comes next; `None` when there is nothing and `is_busy` says that there is something
     /// else to do meanwhile.
     pub fn next(&mut self, is_busy: bool) -> Option<Event> {
-        loop {
-            match self.incoming.try_recv() {
-                Ok(event) => self.arrive(event),
-                Err(TryRecvError::Empty | TryRecvError::Disconnected) => break,
-            }
+        while let Ok(event) = self.incoming.try_recv() {
+            self.arrive(event);
         }
         if self.waiting.is_empty() && !is_busy {
             let event = self.incoming.recv();

@@ -218,9 +218,10 @@ mod tests {
 
     fn renamed(document: &Document, params: &RenameParams) -> Result<String, String> {
         let edit = rename(document, params).map_err(|refusal| refusal.message)?;
-        let changes = edit.unwrap().changes.unwrap();
+        let changes = edit.unwrap().changes.into_iter().flatten().next();
+        let (_, edits) = changes.unwrap();
         let mut text = document.text().to_owned();
-        for edit in changes[&document.uri].iter().rev() {
+        for edit in edits.iter().rev() {
             let file = document.file();
             let (start, end) = (file.offset(edit.range.start), file.offset(edit.range.end));
             text.replace_range(start..end, &edit.new_text);

@@ -83,19 +83,34 @@ fn knows(client: &mut Client, version: i64) -> Value {
         "outline": client.ask("textDocument/documentSymbol", params.clone()).unwrap(),
         "hints": client.ask("textDocument/inlayHint", params.clone()).unwrap(),
         "folds": client.ask("textDocument/foldingRange", params).unwrap(),
-        "hovers": hovers(client),
+        "said": said(client),
     })
 }
 
 /// What is said at some places, wherever they have come to be.
-fn hovers(client: &mut Client) -> Vec<Value> {
-    let places = (0..30).step_by(3).map(|line| {
-        let position = json!({ "line": line, "character": 2 });
-        json!({ "textDocument": { "uri": ADDRESS }, "position": position })
-    });
-    places
-        .map(|params| client.ask("textDocument/hover", params).unwrap())
-        .collect()
+fn said(client: &mut Client) -> Vec<Value> {
+    let methods = ["hover", "definition", "references", "documentHighlight"];
+    let mut all = Vec::new();
+    for line in (0..36).step_by(3) {
+        let mut params = json!({
+            "textDocument": { "uri": ADDRESS },
+            "position": { "line": line, "character": 2 },
+            "context": { "includeDeclaration": true },
+            "newName": "q_9",
+        });
+        for method in methods {
+            let answer = client.ask(&format!("textDocument/{method}"), params.clone());
+            all.push(answer.unwrap());
+        }
+        params["position"]["character"] = json!(0);
+        let renamed = client.ask("textDocument/rename", params);
+        // A refusal is an answer too; only a failure of the program is none.
+        if let Err((code, message)) = &renamed {
+            assert_eq!(*code, -32803, "{message}");
+        }
+        all.push(json!(renamed.map_err(|(_, message)| message)));
+    }
+    all
 }
 
 /// An edit at a random place, made to the text too.

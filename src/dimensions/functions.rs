@@ -157,11 +157,15 @@ impl Inference<'_> {
                     "an absolute"
                 }
             );
+            let symbol = argument.inside().as_symbol();
+            let fix = symbol.and_then(|symbol| self.given_with(symbol, from.word()));
             self.diagnostics.push(
-                Diagnostic::error(Code::R01, argument.span, message).with_help(format!(
-                    "the word `{}` after the unit where the pressure is given",
-                    from.word()
-                )),
+                Diagnostic::error(Code::R01, argument.span, message)
+                    .with_help(format!(
+                        "the word `{}` after the unit where the pressure is given",
+                        from.word()
+                    ))
+                    .with_fixes(fix),
             );
             return None;
         }

@@ -33,7 +33,7 @@ pub(super) struct Inference<'a> {
     pub literals: FxHashSet<SymbolId>,
     /// The symbols called `p_atm`.
     pub atmospheres: FxHashSet<SymbolId>,
-    /// Where plain numbers of `given` stand.
+    /// Where the values of `given` stand that end in their number or its unit.
     pub numbers: FxHashMap<SymbolId, Span>,
     /// Plain numbers of `given`, exactly: they may be exponents.
     pub exact: FxHashMap<SymbolId, Exponent>,

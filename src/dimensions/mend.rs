@@ -75,20 +75,17 @@ impl Inference<'_> {
 
     /// The unit of a plain angle, where it is given.
     pub(super) fn angle_units(&self, symbol: SymbolId) -> Vec<Fix> {
-        let Some(number) = self.numbers.get(&symbol) else {
-            return Vec::new();
-        };
-        let written = number.of(self.text);
-        let unit = |unit: &str| {
-            let title = format!("write `{written} {unit}` where it is given");
-            Fix::new(
-                Applicability::Ask,
-                title,
-                number.at_end(),
-                format!(" {unit}"),
-            )
-        };
-        ["deg", "rad"].map(unit).to_vec()
+        let given = |unit| self.given_with(symbol, unit);
+        ["deg", "rad"].into_iter().filter_map(given).collect()
+    }
+
+    /// A value of `given` with a further word behind it.
+    pub(super) fn given_with(&self, symbol: SymbolId, word: &str) -> Option<Fix> {
+        let value = self.numbers.get(&symbol)?;
+        let written = value.of(self.text);
+        let title = format!("write `{written} {word}` where it is given");
+        let typed = format!(" {word}");
+        Some(Fix::new(Applicability::Ask, title, value.at_end(), typed))
     }
 
     /// An ask, or a claimed number, with `wanted` as its unit; empty for a plain number.

@@ -107,9 +107,9 @@ impl<'a> Inference<'a> {
                             && let Some(exact) = exponents::decimal(quantity.number.of(self.text))
                         {
                             self.remember_exact(symbol, exact);
-                            if quantity.uncertainty.is_none() {
-                                self.numbers.insert(symbol, quantity.number);
-                            }
+                        }
+                        if quantity.uncertainty.is_none() && quantity.datum.is_none() {
+                            self.numbers.insert(symbol, value.span);
                         }
                     }
                     ExprKind::Number(_) => {

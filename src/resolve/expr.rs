@@ -224,7 +224,9 @@ impl Resolver<'_> {
                 let diagnostic = diagnostic.with_help(format!(
                     "`{near}`, if that is meant, or a line above that defines `{written}`"
                 ));
-                match known.is_some_and(|symbol| self.may_use(symbol)) {
+                // Not every name that stands somewhere can be typed: `T_` comes of a slip.
+                let is_typed = !near.ends_with('_') && !near.contains("__");
+                match is_typed && known.is_some_and(|symbol| self.may_use(symbol)) {
                     true => diagnostic.with_choice(name.span, near),
                     false => diagnostic,
                 }

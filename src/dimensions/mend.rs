@@ -23,7 +23,7 @@ impl Inference<'_> {
 
     fn has_atmosphere(&self, beside: SymbolId, place: Span) -> bool {
         let problem = self.symbols.symbol(beside).problem;
-        self.atmospheres.iter().any(|symbol| {
+        self.notes.atmospheres.iter().any(|symbol| {
             let atmosphere = self.symbols.symbol(*symbol);
             let is_seen = atmosphere.problem == problem || atmosphere.problem == 0;
             is_seen && (atmosphere.defined).is_some_and(|defined| defined.end <= place.start)
@@ -81,7 +81,7 @@ impl Inference<'_> {
 
     /// A value of `given` with a further word behind it.
     pub(super) fn given_with(&self, symbol: SymbolId, word: &str) -> Option<Fix> {
-        let value = self.numbers.get(&symbol)?;
+        let value = self.notes.numbers.get(&symbol)?;
         let written = value.of(self.text);
         let title = format!("write `{written} {word}` where it is given");
         let typed = format!(" {word}");

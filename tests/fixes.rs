@@ -20,7 +20,7 @@ use setsquare::worksheet;
 mod case;
 
 /// The codes that offer a fix somewhere; it shrinks only on purpose.
-const FEWEST_CODES: usize = 44;
+const FEWEST_CODES: usize = 46;
 
 fn files(folder: &Path, found: &mut Vec<PathBuf>) {
     let entries =
@@ -136,15 +136,10 @@ fn fault(text: &str, found: &[Diagnostic], diagnostic: &Diagnostic, fix: &Fix) -
     (!new.is_empty()).then(|| format!("leads to {new:?} in\n{fixed}{}", list(&after)))
 }
 
-/// Prints a diagnostic with its fixes and the lines that they lead to.
-fn list(text: &str, one: &Diagnostic) {
-    let help = one.help.as_deref().unwrap_or_default();
-    println!(
-        "{} [{}] {} | {help}",
-        one.code,
-        one.span.of(text),
-        one.message
-    );
+/// A diagnostic with its fixes and the lines that they lead to.
+fn listed(text: &str, one: &Diagnostic) -> String {
+    let (at, help) = (one.span.of(text), one.help.as_deref().unwrap_or_default());
+    let mut out = format!("{} [{at}] {} | {help}", one.code, one.message);
     for fix in &one.fixes {
         let applied = fix.applied(text).unwrap_or_default();
         let changed: Vec<&str> = applied
@@ -152,8 +147,12 @@ fn list(text: &str, one: &Diagnostic) {
             .filter(|line| text.lines().all(|other| other != *line))
             .collect();
         let (who, title) = (fix.applicability, &fix.title);
-        println!("        {who:?}: {title} -> {}", changed.join(" / "));
+        out.push_str(&format!(
+            "\n    {who:?}: {title} -> {}",
+            changed.join(" / ")
+        ));
     }
+    out
 }
 
 #[test]
@@ -167,7 +166,7 @@ fn every_fix_makes_its_diagnostic_go_away() {
             if let Some(wanted) = &wanted
                 && one.code.as_str().starts_with(wanted)
             {
-                list(&text, one);
+                println!("{}", listed(&text, one));
             }
             for fix in &one.fixes {
                 *offered.entry(one.code).or_default() += 1;
@@ -187,7 +186,7 @@ fn every_fix_makes_its_diagnostic_go_away() {
 }
 
 /// The data of the lines below.
-const GIVEN: &str = "```given\na = 2\nb = 3\nc = 4\nd = 5\ne = 6\nL = 2 m\n```\n";
+const GIVEN: &str = "```given\na = 2\nb = 3\nc = 4\nd = 5\ne = 6\nL = 2 m\np_1 = 200 kPa gauge\np_2 = 150 kPa abs\np_atm = 101.3 kPa\n```\n";
 
 /// What each fix makes of a line of a block, in order; a fix that does not hold fails.
 fn fixed(block: &str, line: &str) -> Vec<String> {
@@ -257,6 +256,18 @@ fn a_line_is_written_as_its_help_says() {
             "x = log(a) = ?",
             &["x = ln(a) = ?", "x = log10(a) = ?"],
         ),
+        (
+            "work",
+            "x = sqrt(p_1) = ? Pa^(1/2)",
+            &["x = sqrt(absolute(p_1)) = ? Pa^(1/2)"],
+        ),
+        (
+            "work",
+            "x = p_1 - p_2 = ? kPa",
+            &["x = absolute(p_1) - p_2 = ? kPa"],
+        ),
+        // It converts already, but for the word.
+        ("work", "x = p_1 + p_atm = ? kPa", &[]),
         ("check", "a between 1 and 3", &["1 < a < 3"]),
         (
             "check",
@@ -317,4 +328,62 @@ fn edits_fit_lines_that_go_on_and_blocks_in_other_forms() {
         }
         assert!(count > 0, "{text}: {found:?}");
     }
+}
+
+/// The text with one character taken out, doubled or replaced by one that means something.
+fn mistyped(text: &str, random: &mut impl FnMut(usize) -> usize) -> String {
+    const TYPED: [&str; 16] = [
+        "(", ")", "/", "^", " ", "?", "=", "|", "2", "²", ".", "-", "sin ", "α", "\r", "kN",
+    ];
+    let places: Vec<(usize, char)> = text.char_indices().collect();
+    let (at, character) = places[random(places.len())];
+    let (before, after) = text.split_at(at);
+    let rest = &after[character.len_utf8()..];
+    match random(3) {
+        0 => format!("{before}{rest}"),
+        1 => format!("{before}{character}{after}"),
+        _ => format!("{before}{}{after}", TYPED[random(TYPED.len())]),
+    }
+}
+
+/// What is wrong with a fix of a worksheet in which anything may be wrong: a line that cannot be
+/// read can be read after it, and what is wrong besides is not looked at.
+fn misfit(text: &str, found: &[Diagnostic], one: &Diagnostic, fix: &Fix) -> Option<String> {
+    let fault = fault(text, found, one, fix)?;
+    let fits = ill_formed(text, fix).is_none();
+    let is_read = !is_syntax(one.code) || !fault.contains("still raised");
+    (!fits || !is_read).then_some(fault)
+}
+
+#[test]
+fn fixes_of_mistyped_worksheets_fit_the_text() {
+    let rounds = std::env::var("ROUNDS").ok();
+    let rounds = rounds.and_then(|rounds| rounds.parse().ok()).unwrap_or(2);
+    let mut state = 20_260_101_u64;
+    let mut random = |below: usize| {
+        state = state
+            .wrapping_mul(6_364_136_223_846_793_005)
+            .wrapping_add(1);
+        (state >> 33) as usize % below
+    };
+    let (mut count, mut wrong) = (0, String::new());
+    let texts = texts();
+    let short = texts
+        .iter()
+        .filter(|(_, text)| (1..2000).contains(&text.len()));
+    for (name, text) in short.flat_map(|it| std::iter::repeat_n(it, rounds)) {
+        let text = mistyped(text, &mut random);
+        let found = compiled(&text);
+        for one in &found {
+            for fix in &one.fixes {
+                count += 1;
+                if let Some(fault) = misfit(&text, &found, one, fix) {
+                    wrong.push_str(&format!("\n{name}: {}: {fault}\nfrom\n{text}", fix.title));
+                }
+            }
+        }
+    }
+    println!("{count} fixes of mistyped worksheets");
+    assert!(wrong.is_empty(), "{wrong}");
+    assert!(count > 500, "only {count} fixes");
 }

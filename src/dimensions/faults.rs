@@ -12,7 +12,8 @@ impl Inference<'_> {
             // `p + p_atm` converts by itself what `absolute(p)` would convert once more.
             Fault::GaugeWithAbsolute(at, other) => {
                 let other = parts.get(other)?.inside().as_symbol();
-                let is_atmosphere = other.is_some_and(|other| self.atmospheres.contains(&other));
+                let is_atmosphere =
+                    other.is_some_and(|other| self.notes.atmospheres.contains(&other));
                 (!is_atmosphere)
                     .then(|| self.as_absolute(parts.get(at)?))
                     .flatten()

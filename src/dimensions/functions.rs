@@ -157,11 +157,15 @@ impl Inference<'_> {
                     "an absolute"
                 }
             );
+            let symbol = argument.inside().as_symbol();
+            let fix = symbol.and_then(|symbol| self.given_with(symbol, from.word()));
             self.diagnostics.push(
-                Diagnostic::error(Code::R01, argument.span, message).with_help(format!(
-                    "the word `{}` after the unit where the pressure is given",
-                    from.word()
-                )),
+                Diagnostic::error(Code::R01, argument.span, message)
+                    .with_help(format!(
+                        "the word `{}` after the unit where the pressure is given",
+                        from.word()
+                    ))
+                    .with_fixes(fix),
             );
             return None;
         }
@@ -177,7 +181,7 @@ impl Inference<'_> {
     /// Whether an expression is a name or a literal with the author's own number.
     fn is_given(&self, expr: &Expr) -> bool {
         match &expr.inside().kind {
-            ExprKind::Symbol(symbol) => self.literals.contains(symbol),
+            ExprKind::Symbol(symbol) => self.notes.literals.contains(symbol),
             ExprKind::Quantity(_) => true,
             _ => false,
         }
@@ -221,7 +225,7 @@ impl Inference<'_> {
             return;
         };
         let large = |value: &Exponent| value.numer().abs() >= 7 * value.denom();
-        if trigonometric && self.exact.get(&symbol).is_some_and(large) {
+        if trigonometric && self.notes.exact.get(&symbol).is_some_and(large) {
             let name = self.written(argument);
             let message =
                 format!("the angle `{name}` is given without a unit and is taken in radians");

@@ -23,7 +23,7 @@ impl Inference<'_> {
 
     fn has_atmosphere(&self, beside: SymbolId, place: Span) -> bool {
         let problem = self.symbols.symbol(beside).problem;
-        self.atmospheres.iter().any(|symbol| {
+        self.notes.atmospheres.iter().any(|symbol| {
             let atmosphere = self.symbols.symbol(*symbol);
             let is_seen = atmosphere.problem == problem || atmosphere.problem == 0;
             is_seen && (atmosphere.defined).is_some_and(|defined| defined.end <= place.start)
@@ -75,20 +75,17 @@ impl Inference<'_> {
 
     /// The unit of a plain angle, where it is given.
     pub(super) fn angle_units(&self, symbol: SymbolId) -> Vec<Fix> {
-        let Some(number) = self.numbers.get(&symbol) else {
-            return Vec::new();
-        };
-        let written = number.of(self.text);
-        let unit = |unit: &str| {
-            let title = format!("write `{written} {unit}` where it is given");
-            Fix::new(
-                Applicability::Ask,
-                title,
-                number.at_end(),
-                format!(" {unit}"),
-            )
-        };
-        ["deg", "rad"].map(unit).to_vec()
+        let given = |unit| self.given_with(symbol, unit);
+        ["deg", "rad"].into_iter().filter_map(given).collect()
+    }
+
+    /// A value of `given` with a further word behind it.
+    pub(super) fn given_with(&self, symbol: SymbolId, word: &str) -> Option<Fix> {
+        let value = self.notes.numbers.get(&symbol)?;
+        let written = value.of(self.text);
+        let title = format!("write `{written} {word}` where it is given");
+        let typed = format!(" {word}");
+        Some(Fix::new(Applicability::Ask, title, value.at_end(), typed))
     }
 
     /// An ask, or a claimed number, with `wanted` as its unit; empty for a plain number.

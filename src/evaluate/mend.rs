@@ -47,13 +47,18 @@ pub(super) fn list_name(text: &str, symbols: &Symbols, symbol: SymbolId) -> Opti
     (!is_taken).then(|| Fix::write(Applicability::Ask, place, name))
 }
 
-/// `near` with each root of a bracket that holds several.
-pub(super) fn near_a_root(
+/// `near` with each root of a bracket that holds several, or with a value that is left open.
+pub(super) fn starts(
     text: &str,
     bracket: Span,
     unsolved: &Unsolved,
     shown: &dyn Fn(usize, f64) -> String,
 ) -> Vec<Fix> {
+    if matches!(unsolved, Unsolved::NeedsStart) {
+        let title = "write `near …` after the label";
+        let place = bracket.at_end();
+        return vec![Fix::new(Applicability::Show, title, place, " near …")];
+    }
     let Unsolved::Search(Failure::Several(roots)) = unsolved else {
         return Vec::new();
     };

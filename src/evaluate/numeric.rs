@@ -62,7 +62,7 @@ impl<'a> Walk<'a> {
                     shown: &shown,
                 };
                 let diagnostic = unsolved::diagnostic(&unsolved, &line)
-                    .with_fixes(mend::near_a_root(self.text, place, &unsolved, &shown))
+                    .with_fixes(mend::starts(self.text, place, &unsolved, &shown))
                     .with_note("the equation stands here", root.sides[0].span);
                 self.diagnostics.push(diagnostic);
                 Outcome::Failed

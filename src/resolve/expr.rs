@@ -9,7 +9,7 @@ use crate::syntax::{self, Operator};
 use crate::text::Span;
 
 /// How many mistakes of a worksheet get a suggestion.
-const SUGGESTIONS: usize = 100;
+pub(super) const SUGGESTIONS: usize = 100;
 
 impl Resolver<'_> {
     /// An expression with everything looked up; `None` after a diagnostic was recorded.
@@ -213,8 +213,8 @@ impl Resolver<'_> {
             Diagnostic::error(Code::N01, name.span, format!("`{written}` is not defined"));
         // Looking for the nearest name takes all of them: worth it for a few mistakes, and of no
         // use where everything is wrong.
-        let known = if self.diagnostics.len() < SUGGESTIONS {
-            self.symbols.keys(self.problem)
+        let known = if self.mistakes + self.diagnostics.len() < SUGGESTIONS {
+            self.symbols.keys(self.problem, self.above)
         } else {
             Vec::new()
         };
@@ -224,7 +224,9 @@ impl Resolver<'_> {
                 let diagnostic = diagnostic.with_help(format!(
                     "`{near}`, if that is meant, or a line above that defines `{written}`"
                 ));
-                match known.is_some_and(|symbol| self.may_use(symbol)) {
+                // Not every name that stands somewhere can be typed: `T_` comes of a slip.
+                let is_typed = !near.ends_with('_') && !near.contains("__");
+                match is_typed && known.is_some_and(|symbol| self.may_use(symbol)) {
                     true => diagnostic.with_choice(name.span, near),
                     false => diagnostic,
                 }

@@ -109,7 +109,7 @@ impl Resolver<'_> {
         let mut known: Vec<&str> = known.iter().map(|label| &**label).collect();
         known.sort_unstable();
         let near = nearest(&label.text, known.iter().copied());
-        let meant = near.filter(|near| self.labels_an_equation(near));
+        let meant = near.filter(|near| !near.ends_with('-') && self.labels_an_equation(near));
         let fix = meant.map(|near| Fix::write(Applicability::Ask, label.span, near));
         let help = match near {
             Some(near) => format!("`{near}`, if that equation is meant"),

@@ -95,8 +95,8 @@ fn keep(
             Err(next) => {
                 let last = fix.edits.last().map_or(0, |edit| edit.span.end);
                 let end = refused.end.max(last) as usize;
-                let grown = start + mended.len() + end;
-                next.code != Code::S01 && next.span.start as usize + body.len() + start > grown
+                let is_further_on = next.span.start as usize + body.len() > end + mended.len();
+                next.code != Code::S01 && is_further_on
             }
         }
     });

@@ -12,10 +12,11 @@ fn error(code: Code, span: Span, message: String, help: String) -> Box<Diagnosti
 
 /// The same with the fixes that could be made.
 fn mended(
-    diagnostic: Box<Diagnostic>,
+    mut refusal: Box<Diagnostic>,
     fixes: impl IntoIterator<Item = Option<Fix>>,
 ) -> Box<Diagnostic> {
-    Box::new(diagnostic.with_fixes(fixes.into_iter().flatten()))
+    refusal.fixes.extend(fixes.into_iter().flatten());
+    refusal
 }
 
 /// An empty place before or after what stands at `span`.

@@ -146,8 +146,7 @@ fn answer(client: &mut Client, text: &str, turn: &Turn) -> String {
         "outline" => ask("documentSymbol", whole).map(|found| shown::outline(&found)),
         "folding" => ask("foldingRange", whole).map(|found| folds(&found)),
         "complete" => ask("completion", at()).map(|found| shown::offers(&found)),
-        "signature" => ask("signatureHelp", at())
-            .map(|found| or_nothing(&found, |found| shown::signature(found))),
+        "signature" => ask("signatureHelp", at()).map(|found| or_nothing(&found, shown::signature)),
         "colours" => ask("semanticTokens/full", whole).map(|found| shown::colours(text, &found)),
         "actions" => {
             let place = cursor(text, &turn.lines);

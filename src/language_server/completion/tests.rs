@@ -87,6 +87,9 @@ fn nothing_is_offered_in_numbers_prose_and_comments() {
     for line in ["x = 12|", "x = 2 -- D|", "# D|", "x = 1.5e|"] {
         assert_eq!(labels(&sheet("work", line)), [""; 0], "{line}");
     }
+    for block in ["required", "answer"] {
+        assert_eq!(labels(&sheet(block, "V = |")), [""; 0], "{block}");
+    }
     check_all("Some words D|", &[]);
     check_all("```text\nD|\n```\n", &[]);
 }

@@ -221,6 +221,10 @@ impl<'a> Line<'a> {
         if let Some(list) = self.of_check(words) {
             return list;
         }
+        let asks_only = matches!(self.block, Some(BlockKind::Required | BlockKind::Answer));
+        if asks_only && self.head.contains('=') {
+            return Vec::new();
+        }
         let is_given = self.block == Some(BlockKind::Given);
         // What a line of `given` is of is known by the unit that is being typed, and not before.
         let of = self.left().filter(|_| !is_given);

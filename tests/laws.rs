@@ -1,5 +1,10 @@
 //! Laws that hold for any worksheet, tried on random ones.
 
+#![allow(
+    clippy::unwrap_used,
+    reason = "a test that cannot go on has failed; the lint knows only the functions marked as tests"
+)]
+
 use proptest::prelude::*;
 use setsquare::text::Source;
 use setsquare::worksheet::{self, Body};
@@ -57,12 +62,63 @@ fn pieces() -> impl Strategy<Value = String> {
         Just("y = L^2 = ? mm^2 to 3 figures\n".to_owned()),
         Just("z = f(2) = 5.0\n".to_owned()),
         Just("y > 2 mm^2\n".to_owned()),
+        Just("  long_name=y*2+ L ^ 2\n".to_owned()),
+        Just("  -y=f( 2 )-|y| -- *note*\n".to_owned()),
+        Just("\t= ? mm^2 # note  \n".to_owned()),
+        Just("k = (1 mm +\n".to_owned()),
         Just("Text `y = ? mm^2` with `? K of T`, $x^2$ and [a].\n\n".to_owned()),
         Just("| a | `y = ?` |\n|---|:-:|\n| <b> | ** |\n\n".to_owned()),
         "[ -~]{0,24}\n",
         "\\PC{0,12}\n",
     ];
     prop::collection::vec(piece, 0..14).prop_map(|pieces| pieces.concat())
+}
+
+/// What a worksheet says: its report without columns and without blanks in what it quotes.
+fn said(text: &str) -> String {
+    page::report(&[compile(text)])
+        .lines()
+        .filter(|line| !line.contains("column\":"))
+        .map(|line| line.split_whitespace().collect::<String>() + "\n")
+        .collect()
+}
+
+/// The worked worksheets.
+fn worked() -> Vec<String> {
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/worksheets");
+    let mut paths: Vec<_> = std::fs::read_dir(folder)
+        .unwrap()
+        .map(|entry| entry.unwrap().path())
+        .filter(|path| path.extension().is_some_and(|extension| extension == "md"))
+        .collect();
+    paths.sort();
+    let read = |path: &std::path::PathBuf| std::fs::read_to_string(path).unwrap();
+    paths.iter().map(read).collect()
+}
+
+/// The text with its blanks in blocks doubled, taken out or left, by chance.
+fn with_other_blanks(text: &str, seed: u64) -> String {
+    let mut state = seed | 1;
+    let mut inside = false;
+    let mut out = String::new();
+    for line in text.split_inclusive('\n') {
+        if line.starts_with("```") {
+            inside = !inside;
+            out.push_str(line);
+            continue;
+        }
+        for character in line.chars() {
+            state = state
+                .wrapping_mul(6364136223846793005)
+                .wrapping_add(1442695040888963407);
+            match (inside && character == ' ', state >> 60) {
+                (true, 0..2) => {}
+                (true, 2..4) => out.push_str("  "),
+                _ => out.push(character),
+            }
+        }
+    }
+    out
 }
 
 proptest! {
@@ -109,8 +165,34 @@ proptest! {
     }
 
     #[test]
+    fn a_tidied_worksheet_says_the_same(text in pieces()) {
+        let tidied = worksheet::tidy(&Source::new("law.md", text.clone()));
+        let again = worksheet::tidy(&Source::new("law.md", tidied.clone()));
+        prop_assert_eq!(&again, &tidied);
+        prop_assert_eq!(said(&text), said(&tidied), "{}", tidied);
+    }
+
+    #[test]
     fn the_same_text_gives_the_same_page(text in pieces()) {
         prop_assert_eq!(page::html(&compile(&text)), page::html(&compile(&text)));
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(40))]
+
+    #[test]
+    fn a_worked_worksheet_with_other_blanks_is_tidied_to_the_same(
+        which in any::<prop::sample::Index>(),
+        seed in any::<u64>(),
+    ) {
+        let texts = worked();
+        let text = which.get(&texts);
+        let mangled = with_other_blanks(text, seed);
+        let tidied = worksheet::tidy(&Source::new("law.md", mangled.clone()));
+        let again = worksheet::tidy(&Source::new("law.md", tidied.clone()));
+        prop_assert_eq!(&again, &tidied);
+        prop_assert_eq!(said(&mangled), said(&tidied), "{}", tidied);
     }
 }
 
@@ -135,4 +217,18 @@ fn filling_and_emptying_the_worked_worksheets_gives_back_their_bytes() {
         tried += 1;
     }
     assert!(tried >= 5, "only {tried} worksheets");
+}
+
+#[test]
+fn the_worked_worksheets_say_the_same_when_they_are_tidied() {
+    let texts = worked();
+    assert!(texts.len() >= 5, "only {} worksheets", texts.len());
+    for text in texts {
+        let tidied = worksheet::tidy(&Source::new("law.md", text.clone()));
+        assert_eq!(
+            worksheet::tidy(&Source::new("law.md", tidied.clone())),
+            tidied
+        );
+        assert_eq!(said(&text), said(&tidied));
+    }
 }

@@ -131,6 +131,22 @@ fn filling_and_emptying_gives_back_the_same_bytes() {
 }
 
 #[test]
+fn a_tidied_worksheet_says_the_same() {
+    let mut wrong = String::new();
+    for suite in suites() {
+        for case in &suite.cases {
+            for fault in laws::tidy_laws(&case.worksheet) {
+                wrong.push_str(&format!(
+                    "{}:{}: {}: {fault}\n",
+                    suite.name, case.line, case.name
+                ));
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "\n{wrong}");
+}
+
+#[test]
 fn every_code_has_a_case_that_raises_it() {
     let mut raised = BTreeSet::new();
     for case in suites().iter().flat_map(|suite| &suite.cases) {

@@ -28,6 +28,9 @@ pub enum Failure {
     /// Standard output that cannot be written.
     #[error("cannot write to standard output: {}", plain(.0))]
     Output(io::Error),
+    /// An editor that cannot be understood, or does not listen any more.
+    #[error("the conversation with the editor broke off: {}", plain(.0))]
+    Conversation(io::Error),
 }
 
 impl Failure {

@@ -1,16 +1,14 @@
 //! `setsquare fill FILE…`: the results are written behind the question marks of a worksheet.
 
-use std::fs;
 use std::path::PathBuf;
 
 use clap::ValueHint;
 use setsquare::diagnostic::Code;
-use setsquare::text::Source;
 use setsquare::worksheet;
 
 use super::console::{self, Progress};
-use super::input::{Input, Inputs, Place, Text};
-use super::replace::{Worth, replace};
+use super::input::{Input, Inputs, Text};
+use super::rewrite::rewrite;
 use super::{Failure, Status, each, summary};
 
 /// Write the results behind the question marks of the worksheets themselves.
@@ -61,25 +59,4 @@ fn fill(input: &Input, text: Text, progress: &Progress) -> Result<Status, Failur
         rewrite(input, &worksheet.source, &filled, progress)?;
     }
     Ok(summary::status(&worksheet))
-}
-
-/// Puts the new text in the place of the old one, if it is another.
-fn rewrite(input: &Input, old: &Source, new: &str, progress: &Progress) -> Result<(), Failure> {
-    let Place::File(path) = &input.place else {
-        return console::print(new);
-    };
-    if new == old.text() {
-        return Ok(());
-    }
-    let now = fs::read(path).map_err(|cause| Failure::Read {
-        path: path.clone(),
-        cause,
-    })?;
-    if now != old.text().as_bytes() {
-        let message = "it was changed in the meantime and is left as it is; fill it again";
-        return Err(Failure::Usage(format!("{}: {message}", path.display())));
-    }
-    replace(path, &[new], Worth::Irreplaceable)?;
-    progress.tell(&format!("{}: rewritten\n", input.name()));
-    Ok(())
 }

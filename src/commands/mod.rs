@@ -15,10 +15,13 @@ mod explain;
 mod failure;
 mod fill;
 mod input;
+mod language_server;
 mod page;
 mod replace;
+mod rewrite;
 mod summary;
 mod target;
+mod tidy;
 mod units;
 
 pub use failure::Failure;
@@ -71,9 +74,12 @@ pub enum Command {
     Check(check::Arguments),
     #[command(after_long_help = CAUTION)]
     Fill(fill::Arguments),
+    #[command(after_long_help = CAUTION)]
+    Tidy(tidy::Arguments),
     Units(units::Arguments),
     Explain(explain::Arguments),
     Completions(completions::Arguments),
+    LanguageServer(language_server::Arguments),
 }
 
 /// How a command ended; the worst of several counts.
@@ -103,9 +109,11 @@ pub fn run(command: Command) -> Result<Status, Failure> {
         Command::Page(arguments) => page::run(&arguments),
         Command::Check(arguments) => check::run(&arguments),
         Command::Fill(arguments) => fill::run(&arguments),
+        Command::Tidy(arguments) => tidy::run(&arguments),
         Command::Units(arguments) => units::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),
         Command::Completions(arguments) => completions::run(&arguments),
+        Command::LanguageServer(arguments) => language_server::run(&arguments),
     }
 }
 

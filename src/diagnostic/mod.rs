@@ -6,11 +6,13 @@
 
 mod code;
 mod explanation;
+mod fix;
 mod nearest;
 pub mod terminal;
 
 pub use code::Code;
 pub use explanation::{Explanation, explanation, explanations};
+pub use fix::{Applicability, Edit, Fix, in_formula};
 pub use nearest::nearest;
 
 use crate::text::Span;
@@ -42,6 +44,8 @@ pub struct Diagnostic {
     pub notes: Vec<Note>,
     /// What to write instead.
     pub help: Option<String>,
+    /// The same as edits, where place and text are known for certain.
+    pub fixes: Vec<Fix>,
 }
 
 /// A further fact beside a diagnostic: "already defined here".
@@ -63,6 +67,7 @@ impl Diagnostic {
             span,
             notes: Vec::new(),
             help: None,
+            fixes: Vec::new(),
         }
     }
 
@@ -78,6 +83,25 @@ impl Diagnostic {
     #[must_use]
     pub fn with_help(mut self, help: impl Into<String>) -> Self {
         self.help = Some(help.into());
+        self
+    }
+
+    /// Adds an edit that keeps what the line means.
+    #[must_use]
+    pub fn with_fix(self, span: Span, text: impl Into<String>) -> Self {
+        self.with_fixes([Fix::write(Applicability::Safe, span, text)])
+    }
+
+    /// Adds an edit that is for the author to choose.
+    #[must_use]
+    pub fn with_choice(self, span: Span, text: impl Into<String>) -> Self {
+        self.with_fixes([Fix::write(Applicability::Ask, span, text)])
+    }
+
+    /// Adds fixes after those that are there.
+    #[must_use]
+    pub fn with_fixes(mut self, fixes: impl IntoIterator<Item = Fix>) -> Self {
+        self.fixes.extend(fixes);
         self
     }
 

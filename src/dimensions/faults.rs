@@ -2,10 +2,35 @@
 
 use super::infer::Inference;
 use super::reading::Fault;
-use crate::diagnostic::{Code, Diagnostic};
+use crate::diagnostic::{Code, Diagnostic, Fix};
 use crate::resolve::Expr;
 
 impl Inference<'_> {
+    /// The edit with which the rule is kept.
+    fn fix_of(&self, fault: Fault, parts: &[&Expr]) -> Option<Fix> {
+        match fault {
+            // `p + p_atm` converts by itself what `absolute(p)` would convert once more.
+            Fault::GaugeWithAbsolute(at, other) => {
+                let other = parts.get(other)?.inside().as_symbol();
+                let is_atmosphere =
+                    other.is_some_and(|other| self.notes.atmospheres.contains(&other));
+                (!is_atmosphere)
+                    .then(|| self.as_absolute(parts.get(at)?))
+                    .flatten()
+            }
+            Fault::NeedsAbsolute(at) => self.as_absolute(parts.get(at)?),
+            Fault::Revolutions(at) => {
+                let part = parts.get(at)?;
+                Some(self.instead(part, &format!("2 pi {}", self.written(part))))
+            }
+            Fault::Level(at) => {
+                let part = parts.get(at)?;
+                Some(self.instead(part, &format!("10^({}/10)", self.written(part))))
+            }
+            Fault::Points(_) => None,
+        }
+    }
+
     /// Turns a broken rule into its diagnostic.
     pub fn report(&mut self, fault: Fault, whole: &Expr, parts: &[&Expr]) {
         let text = |at: usize| {
@@ -62,6 +87,7 @@ impl Inference<'_> {
             )
             .with_help(format!("`10^({}/10)` for the ratio of powers", text(at))),
         };
-        self.diagnostics.push(diagnostic);
+        let fix = self.fix_of(fault, parts);
+        self.diagnostics.push(diagnostic.with_fixes(fix));
     }
 }

@@ -157,11 +157,15 @@ impl Inference<'_> {
                     "an absolute"
                 }
             );
+            let symbol = argument.inside().as_symbol();
+            let fix = symbol.and_then(|symbol| self.given_with(symbol, from.word()));
             self.diagnostics.push(
-                Diagnostic::error(Code::R01, argument.span, message).with_help(format!(
-                    "the word `{}` after the unit where the pressure is given",
-                    from.word()
-                )),
+                Diagnostic::error(Code::R01, argument.span, message)
+                    .with_help(format!(
+                        "the word `{}` after the unit where the pressure is given",
+                        from.word()
+                    ))
+                    .with_fixes(fix),
             );
             return None;
         }
@@ -226,9 +230,11 @@ impl Inference<'_> {
             let message =
                 format!("the angle `{name}` is given without a unit and is taken in radians");
             self.diagnostics.push(
-                Diagnostic::warning(Code::S08, argument.span, message).with_help(format!(
-                    "`{name} = … deg` or `{name} = … rad` where it is given"
-                )),
+                Diagnostic::warning(Code::S08, argument.span, message)
+                    .with_help(format!(
+                        "`{name} = … deg` or `{name} = … rad` where it is given"
+                    ))
+                    .with_fixes(self.angle_units(symbol)),
             );
         }
     }

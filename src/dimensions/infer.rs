@@ -28,7 +28,7 @@ pub(super) struct Inference<'a> {
     pub types: FxHashMap<SymbolId, Type>,
     pub bodies: FxHashMap<FunctionId, &'a Expr>,
     pub diagnostics: Vec<Diagnostic>,
-    notes: Notes,
+    pub notes: Notes,
     /// The symbols whose exact numbers were asked for since the notes were taken up.
     consulted: RefCell<FxHashSet<SymbolId>>,
     equations: Equations,
@@ -46,6 +46,8 @@ pub(super) struct Notes {
     pub literals: FxHashSet<SymbolId>,
     /// The symbols called `p_atm`.
     pub atmospheres: FxHashSet<SymbolId>,
+    /// Where the values of `given` stand that end in their number or its unit.
+    pub numbers: FxHashMap<SymbolId, Span>,
     /// Plain numbers of `given`, exactly: they may be exponents.
     pub exact: FxHashMap<SymbolId, Exponent>,
     /// The symbols whose exact numbers were asked for.
@@ -139,6 +141,7 @@ impl<'a> Inference<'a> {
         self.notes.units.remove(&symbol);
         self.notes.literals.remove(&symbol);
         self.notes.exact.remove(&symbol);
+        self.notes.numbers.remove(&symbol);
         self.notes.concluded.remove(&symbol);
     }
 

@@ -11,6 +11,7 @@ mod faults;
 mod form;
 mod functions;
 mod infer;
+mod mend;
 mod reading;
 mod sense;
 mod statements;

@@ -146,8 +146,12 @@ impl<'a> Inference<'a> {
                         {
                             self.remember_exact(symbol, exact);
                         }
+                        if quantity.uncertainty.is_none() && quantity.datum.is_none() {
+                            self.notes.numbers.insert(symbol, value.span);
+                        }
                     }
                     ExprKind::Number(_) => {
+                        self.notes.numbers.insert(symbol, value.span);
                         self.types.insert(symbol, Type::plain(Form::default()));
                         if let Some(exact) = self.exact_value(value) {
                             self.remember_exact(symbol, exact);
@@ -426,7 +430,8 @@ impl<'a> Inference<'a> {
                 );
                 self.diagnostics.push(
                     Diagnostic::error(Code::D03, within.span, message)
-                        .with_help("`within 1 %`, or a tolerance of that dimension"),
+                        .with_help("`within 1 %`, or a tolerance of that dimension")
+                        .with_choice(within.span, "1 %"),
                 );
                 return None;
             }
@@ -467,13 +472,19 @@ impl<'a> Inference<'a> {
                     super::describe::dimension(unit.dimension()),
                 )
             };
-            self.diagnostics
-                .push(Diagnostic::error(Code::D03, span, message).with_help(
-                    match self.settled(&found.form).dimension() {
+            let dimension = self.settled(&found.form).dimension();
+            let fix = dimension.filter(|_| ask.datum.is_none()).and_then(|it| {
+                let wanted = plain_symbol(it);
+                self.asked_in(span, unit, if it.is_none() { "" } else { &wanted })
+            });
+            self.diagnostics.push(
+                Diagnostic::error(Code::D03, span, message)
+                    .with_help(match dimension {
                         Some(dimension) => format!("`= ? {}`", plain_symbol(dimension)),
                         None => "a unit of its dimension".to_owned(),
-                    },
-                ));
+                    })
+                    .with_fixes(fix),
+            );
             return None;
         }
         let mark = ask.unit.as_ref().map_or(Mark::None, |unit| unit.mark());
@@ -484,10 +495,14 @@ impl<'a> Inference<'a> {
                     && mark == Mark::Point
                     && ask.datum != Some(syntax::Datum::Difference) =>
             {
-                Some(interval(&subject, span))
+                let fix = ask.unit.as_ref().filter(|_| ask.datum.is_none());
+                let fix = fix.and_then(|unit| self.asked_in(span, unit, "K"));
+                Some(interval(&subject, span).with_fixes(fix))
             }
             reading if reading.is_point() && ask.datum == Some(syntax::Datum::Difference) => {
-                Some(point(&subject, span))
+                let fix = (mark == Mark::Point || mark == Mark::Interval)
+                    .then(|| self.asked_as(span, "difference", ""));
+                Some(point(&subject, span).with_fixes(fix.flatten()))
             }
             Reading::Pressure { weight, .. } if !is_near(weight, 1.0) && !is_near(weight, 0.0) => {
                 Some(pressures(&subject, span))
@@ -495,7 +510,12 @@ impl<'a> Inference<'a> {
             Reading::Pressure { datum, .. } | Reading::Reckoned(datum)
                 if clashes(datum, ask.datum) =>
             {
-                Some(other_datum(&subject, datum, span))
+                let other = match datum {
+                    Datum::Gauge => Datum::Absolute,
+                    Datum::Absolute => Datum::Gauge,
+                };
+                let fix = self.asked_as(span, other.word(), datum.word());
+                Some(other_datum(&subject, datum, span).with_fixes(fix))
             }
             Reading::Plain if mark == Mark::Revolutions => Some(revolutions(&subject, span)),
             Reading::Level => None,

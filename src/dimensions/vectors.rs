@@ -142,8 +142,13 @@ impl Inference<'_> {
             self.written(right),
             other.words()
         );
-        self.diagnostics
-            .push(Diagnostic::error(code, right.span, message).with_help(help));
+        let fix = match (code, one.is_vector()) {
+            (Code::V01, true) => self.magnitude(left),
+            (Code::V01, false) => self.magnitude(right),
+            _ => None,
+        };
+        let diagnostic = Diagnostic::error(code, right.span, message).with_help(help);
+        self.diagnostics.push(diagnostic.with_fixes(fix));
     }
 
     /// Checks that an expression is no vector.
@@ -160,7 +165,8 @@ impl Inference<'_> {
             )
             .with_help(format!(
                 "its magnitude `|{name}|`, a component, or `dot({name}, {name})`"
-            )),
+            ))
+            .with_fixes(self.magnitude(expr)),
         );
         None
     }
@@ -222,7 +228,8 @@ impl Inference<'_> {
             )
             .with_help(format!(
                 "`dot({left_text}, {right_text})` or `cross({left_text}, {right_text})`"
-            )),
+            ))
+            .with_fixes(self.products(left, right)),
         );
     }
 

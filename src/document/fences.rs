@@ -4,7 +4,7 @@ use comrak::nodes::{NodeCodeBlock, Sourcepos};
 
 use super::places::Body;
 use super::{BLOCK_WORDS, LATER_WORDS, Piece};
-use crate::diagnostic::{Code, Diagnostic};
+use crate::diagnostic::{Applicability, Code, Diagnostic, Fix};
 use crate::text::Span;
 
 /// A fence's first info word and the rest of its info string, with their places.
@@ -125,6 +125,15 @@ fn words_after(body: &Body<'_>, info: Info, word: &str) -> Option<Diagnostic> {
             format!("`{rest}` after `{word}` has no meaning: a block takes no options"),
         )
         .with_help(format!("```{word}"))
+        .with_fixes([Fix::new(
+            Applicability::Safe,
+            format!("leave out `{rest}`"),
+            Span {
+                start: info.word.end,
+                ..info.rest
+            },
+            "",
+        )])
     })
 }
 
@@ -169,8 +178,26 @@ fn fence_inside(
             format!("the block `{word}` is not closed before the block `{inner}` begins"),
         )
         .with_note(format!("`{inner}` begins here"), body.span(start, end))
+        .with_fixes(fence_before(body, (start, end), code))
         .with_help(format!("``` on a line of its own before `{inner}`")),
     )
+}
+
+/// The fence that closes a block before the line at which the next begins.
+fn fence_before(
+    body: &Body<'_>,
+    (start, end): (usize, usize),
+    code: &NodeCodeBlock,
+) -> Option<Fix> {
+    let mark = char::from(code.fence_char);
+    let fence = mark.to_string().repeat(code.fence_length);
+    // In a list or a quotation the line begins with marks of those.
+    let is_plain = body.slice(start, end).starts_with(['`', '~']);
+    let title = format!("close it with `{fence}`");
+    is_plain.then(|| {
+        let place = body.span(start, start);
+        Fix::new(Applicability::Ask, title, place, format!("{fence}\n\n"))
+    })
 }
 
 /// Ordinary code that was probably meant to be evaluated.
@@ -194,6 +221,10 @@ fn nearly_ours(code: &NodeCodeBlock, info: Info) -> Option<Diagnostic> {
             format!("`{word}` is not a block, so these lines are shown and not evaluated"),
         )
         .with_help(format!("```{meant}"))
+        .with_fixes(BLOCK_WORDS.contains(meant).then(|| {
+            let place = info.word.cover(info.rest);
+            Fix::write(Applicability::Ask, place, *meant)
+        }))
     })
 }
 

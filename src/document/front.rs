@@ -5,7 +5,7 @@ use serde::de::IntoDeserializer;
 use serde::de::value::{Error, StrDeserializer};
 
 use super::FrontMatter;
-use crate::diagnostic::{Code, Diagnostic, nearest};
+use crate::diagnostic::{Applicability, Code, Diagnostic, Fix, nearest};
 use crate::text::Span;
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
@@ -40,7 +40,8 @@ pub(super) fn read(text: &str) -> (FrontMatter, usize, Vec<Diagnostic>) {
     if !block.closed {
         diagnostics.push(
             Diagnostic::error(Code::M03, block.opening, "the front matter is not closed")
-                .with_help("`---` on a line of its own after the last key"),
+                .with_help("`---` on a line of its own after the last key")
+                .with_fixes([closing_line(text, block.body)]),
         );
     }
     let mut seen: Vec<(Key, Span)> = Vec::new();
@@ -60,6 +61,17 @@ pub(super) fn read(text: &str) -> (FrontMatter, usize, Vec<Diagnostic>) {
         diagnostics.extend(found);
     }
     (front, block.body, diagnostics)
+}
+
+/// The line that closes the keys, after the last of them.
+fn closing_line(text: &str, end: usize) -> Fix {
+    let ending = match text.get(end..).is_some_and(|rest| rest.starts_with("\r\n")) {
+        true => "\r\n",
+        false => "\n",
+    };
+    let title = "close the front matter with `---`";
+    let place = Span::new(end, end);
+    Fix::new(Applicability::Ask, title, place, format!("{ending}---"))
 }
 
 /// The lines between the two `---` lines.
@@ -231,8 +243,25 @@ fn set(
                 entry.key, entry.value
             ),
         )
-        .with_help(example),
+        .with_help(example)
+        .with_fixes(values(key, &entry)),
     )
+}
+
+/// What could be the value of a key of which few are allowed.
+fn values(key: Key, entry: &Entry<'_>) -> Vec<Fix> {
+    let allowed: &[&str] = match key {
+        Key::Units => &["SI", "US"],
+        Key::Paper => &["A4", "letter"],
+        Key::Figures => &["4"],
+        _ => &[],
+    };
+    let title = |value: &str| format!("write `{}: {value}`", entry.key);
+    allowed
+        .iter()
+        .filter(|_| !entry.value_span.is_empty())
+        .map(|value| Fix::new(Applicability::Ask, title(value), entry.value_span, *value))
+        .collect()
 }
 
 /// What a key allows, in words and as an author would type it.
@@ -266,7 +295,9 @@ fn unknown(entry: &Entry<'_>) -> Diagnostic {
         format!("`{}` is not a key of the front matter", entry.key),
     );
     match nearest(entry.key, KEYS) {
-        Some(near) => warning.with_help(format!("`{near}: {}`", entry.value)),
+        Some(near) => warning
+            .with_help(format!("`{near}: {}`", entry.value))
+            .with_choice(entry.key_span, near),
         None => warning.with_help(format!(
             "one of the keys {}",
             KEYS.map(|key| format!("`{key}`")).join(", ")

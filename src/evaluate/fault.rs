@@ -1,7 +1,7 @@
 //! What the evaluator has to say when a program stops or members disagree.
 
 use super::program::{Fault, Reason};
-use crate::diagnostic::{Code, Diagnostic};
+use crate::diagnostic::{Applicability, Code, Diagnostic, Fix};
 use crate::resolve::Function;
 use crate::text::Span;
 
@@ -9,11 +9,26 @@ use crate::text::Span;
 pub(super) fn diagnostic(text: &str, fault: Fault, at: Option<Span>) -> Diagnostic {
     let operand: String = fault.span.of(text).chars().take(60).collect();
     let (code, message, help) = words(fault.reason, &operand);
-    let diagnostic = Diagnostic::error(code, at.unwrap_or(fault.span), message).with_help(help);
+    let diagnostic = Diagnostic::error(code, at.unwrap_or(fault.span), message)
+        .with_help(help)
+        .with_fixes(
+            (code == Code::E10)
+                .then(|| last_case(text, fault.span))
+                .flatten(),
+        );
     match at {
         Some(at) if at != fault.span => diagnostic.with_note("it happens here", fault.span),
         _ => diagnostic,
     }
+}
+
+/// A last case of a case distinction, for the author to fill in.
+fn last_case(text: &str, cases: Span) -> Option<Fix> {
+    let inside = cases.of(text).strip_suffix(')')?.trim_end();
+    let end = cases.start as usize + inside.len();
+    let title = "add a case `… otherwise`";
+    let place = Span::new(end, end);
+    Some(Fix::new(Applicability::Show, title, place, ", … otherwise"))
 }
 
 /// Why an equation has no value at a place, in a few words.

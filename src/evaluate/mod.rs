@@ -8,6 +8,7 @@ mod claims;
 mod convert;
 mod definitions;
 mod fault;
+mod mend;
 mod number;
 mod numeric;
 mod program;

@@ -2,7 +2,6 @@
 
 use rustc_hash::FxHashMap;
 
-use super::convert;
 use super::definitions::{Definition, Stop};
 use super::program::Program;
 use super::sense::{self, Approach, Influence, Toward, Trend};
@@ -10,6 +9,7 @@ use super::solve::{self, Seek, Unsolved};
 use super::unsolved::{self, Line};
 use super::value::{Value, Values};
 use super::walk::{Outcome, Walk};
+use super::{convert, mend};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::dimensions::{Reading, Type};
 use crate::quantity::{self, Family};
@@ -62,6 +62,7 @@ impl<'a> Walk<'a> {
                     shown: &shown,
                 };
                 let diagnostic = unsolved::diagnostic(&unsolved, &line)
+                    .with_fixes(mend::starts(self.text, place, &unsolved, &shown))
                     .with_note("the equation stands here", root.sides[0].span);
                 self.diagnostics.push(diagnostic);
                 Outcome::Failed

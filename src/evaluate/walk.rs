@@ -9,7 +9,7 @@ use super::program::{Fault, Library, Program, holds};
 use super::sense::{Influence, Trend};
 use super::solve::Convergence;
 use super::value::{self, Value, Values};
-use super::{Verdict, claims, convert, fault};
+use super::{Verdict, claims, convert, fault, mend};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::dimensions::{Checked, Type, origins, relative};
 use crate::quantity::{self, Family, Unit};
@@ -422,7 +422,8 @@ impl<'a> Walk<'a> {
                 statement.span,
                 format!("`{key}` is a list, but its name does not end in `_i`"),
             )
-            .with_help(format!("`{key}_i = …`")),
+            .with_help(format!("`{key}_i = …`"))
+            .with_fixes(mend::list_name(self.text, &self.resolved.symbols, symbol)),
         );
     }
 
@@ -599,18 +600,25 @@ impl<'a> Walk<'a> {
             let decimals = places[at].map_or(3, quantity::decimals_of).clamp(0, 15);
             quantity::to_decimals(numbers[at], decimals as u8).ascii()
         });
+        let inner = typed.trim_matches(['(', ')']).to_owned();
+        let unit_typed = unit(claim.unit.source());
+        let fix = mend::numbers(claim, inner, &format!("{typed}{unit_typed}"));
         let typed = format!("`{typed}{}`", unit(claim.unit.source()));
         if verdicts.contains(&Verdict::Wrong) {
             let message = format!("`{written}` is wrong: the computed value is {computed}");
             self.diagnostics.push(
                 Diagnostic::error(Code::E06, claim.span, message)
-                    .with_help(format!("{typed}, or the formula put right")),
+                    .with_help(format!("{typed}, or the formula put right"))
+                    .with_fixes([fix]),
             );
         } else if verdicts.contains(&Verdict::Slip) {
             let message =
                 format!("`{written}` is off by a rounding slip: the computed value is {computed}");
-            self.diagnostics
-                .push(Diagnostic::warning(Code::E07, claim.span, message).with_help(typed));
+            self.diagnostics.push(
+                Diagnostic::warning(Code::E07, claim.span, message)
+                    .with_help(typed)
+                    .with_fixes([fix]),
+            );
         }
     }
 
@@ -634,7 +642,12 @@ impl<'a> Walk<'a> {
                         shown(6)
                     ),
                 )
-                .with_help(format!("`{}`", ascii(computed, place, claim))),
+                .with_help(format!("`{}`", ascii(computed, place, claim)))
+                .with_fixes(mend::claim(
+                    computed,
+                    ascii_number(computed, place, claim),
+                    claim,
+                )),
             ),
             Verdict::Wrong => self.diagnostics.push(
                 Diagnostic::error(
@@ -649,6 +662,11 @@ impl<'a> Walk<'a> {
                 .with_help(format!(
                     "`{}`, or the formula put right",
                     ascii(computed, place, claim)
+                ))
+                .with_fixes(mend::claim(
+                    computed,
+                    ascii_number(computed, place, claim),
+                    claim,
                 )),
             ),
         }
@@ -685,7 +703,8 @@ impl<'a> Walk<'a> {
                     within.span,
                     "a negative tolerance can never hold",
                 )
-                .with_help("the tolerance without its minus sign"),
+                .with_help("the tolerance without its minus sign")
+                .with_fixes(mend::without_sign(self.text, within.span)),
             );
             return Outcome::Failed;
         }
@@ -727,15 +746,19 @@ fn shown_unit(statement: &Statement, found: &Type, si: f64) -> Unit {
 
 /// The computed value to the figures of the claim, as an author would type it.
 fn ascii(computed: f64, place: Option<f64>, claim: &Literal) -> String {
+    let number = ascii_number(computed, place, claim);
+    format!("{number} {}", claim.unit.source())
+        .trim_end()
+        .to_owned()
+}
+
+fn ascii_number(computed: f64, place: Option<f64>, claim: &Literal) -> String {
     let size = claim.values.first().map_or(0.0, |value| value.abs());
     let figures = match place {
         Some(place) if size > 0.0 => size.log10().floor() - place.log10().round() + 1.0,
         _ => 4.0,
     };
-    let number = quantity::to_figures(computed, figures.clamp(1.0, 15.0) as u8).ascii();
-    format!("{number} {}", claim.unit.source())
-        .trim_end()
-        .to_owned()
+    quantity::to_figures(computed, figures.clamp(1.0, 15.0) as u8).ascii()
 }
 
 /// Says so when a claim has the right digits and the wrong prefix.

@@ -6,11 +6,12 @@
 use serde::Serialize;
 
 use super::sense::trend_words;
-use crate::diagnostic::Severity;
+use crate::diagnostic::{Diagnostic, Fix, Severity};
 use crate::proofs::{Ground, Verdict};
 use crate::quantity::to_figures;
 use crate::resolve::statement::{End, Way};
 use crate::resolve::{Expr, ExprKind, Shape, SymbolId};
+use crate::text::Source;
 use crate::typeset::{relation, text};
 use crate::worksheet::{Body, Limit, Part, PartKind, Shown, Statement, Trend, Worksheet};
 
@@ -81,6 +82,25 @@ struct Finding<'a> {
     column: usize,
     end_line: usize,
     end_column: usize,
+    fixes: Vec<Repair<'a>>,
+}
+
+/// What can be written instead.
+#[derive(Serialize)]
+struct Repair<'a> {
+    title: &'a str,
+    applicability: &'static str,
+    edits: Vec<Change<'a>>,
+}
+
+/// A place, and the text in its place.
+#[derive(Serialize)]
+struct Change<'a> {
+    line: usize,
+    column: usize,
+    end_line: usize,
+    end_column: usize,
+    text: &'a str,
 }
 
 /// The report on some worksheets as JSON.
@@ -304,22 +324,48 @@ fn conditions(worksheet: &Worksheet, conditions: &[(SymbolId, Shown)]) -> String
 }
 
 fn findings(worksheet: &Worksheet) -> Vec<Finding<'_>> {
-    let findings = worksheet.diagnostics.iter().map(|diagnostic| {
-        let start = worksheet.source.position(diagnostic.span.start);
-        let end = worksheet.source.position(diagnostic.span.end);
-        Finding {
-            code: diagnostic.code.to_string(),
-            severity: match diagnostic.severity {
-                Severity::Error => "error",
-                Severity::Warning => "warning",
-            },
-            message: &diagnostic.message,
-            help: diagnostic.help.as_deref(),
+    let findings = worksheet.diagnostics.iter();
+    findings
+        .map(|diagnostic| finding(&worksheet.source, diagnostic))
+        .collect()
+}
+
+fn finding<'a>(source: &Source, diagnostic: &'a Diagnostic) -> Finding<'a> {
+    let start = source.position(diagnostic.span.start);
+    let end = source.position(diagnostic.span.end);
+    Finding {
+        code: diagnostic.code.to_string(),
+        severity: match diagnostic.severity {
+            Severity::Error => "error",
+            Severity::Warning => "warning",
+        },
+        message: &diagnostic.message,
+        help: diagnostic.help.as_deref(),
+        line: start.line,
+        column: start.column,
+        end_line: end.line,
+        end_column: end.column,
+        fixes: (diagnostic.fixes.iter())
+            .map(|fix| repair(source, fix))
+            .collect(),
+    }
+}
+
+fn repair<'a>(source: &Source, fix: &'a Fix) -> Repair<'a> {
+    let edits = fix.edits.iter().map(|edit| {
+        let start = source.position(edit.span.start);
+        let end = source.position(edit.span.end);
+        Change {
             line: start.line,
             column: start.column,
             end_line: end.line,
             end_column: end.column,
+            text: &edit.text,
         }
     });
-    findings.collect()
+    Repair {
+        title: &fix.title,
+        applicability: fix.applicability.word(),
+        edits: edits.collect(),
+    }
 }

@@ -141,6 +141,24 @@ fn a_check_says_in_words_whether_it_holds() {
 }
 
 #[test]
+fn the_report_has_the_edits_of_a_fix_by_line_and_column() {
+    let text = "# Rod\n\n```given\nα = 1\n```\n\n```work\nx = sin²(α) = ?\n```\n";
+    let worksheet = crate::worksheet::compile(crate::text::Source::new("rod.md", text));
+    let report: serde_json::Value = serde_json::from_str(&report(&[worksheet])).unwrap();
+    let fixes = &report[0]["diagnostics"][0]["fixes"];
+    let expected = serde_json::json!({
+        "title": "write `sin(α)^2`",
+        "applicability": "ask",
+        "edits": [
+            {"line": 8, "column": 8, "end_line": 8, "end_column": 9, "text": ""},
+            {"line": 8, "column": 12, "end_line": 8, "end_column": 12, "text": "^2"},
+        ],
+    });
+    assert_eq!(fixes[0], expected);
+    assert_eq!(fixes[1]["title"], "write `sin(sin(α))`");
+}
+
+#[test]
 fn the_same_worksheet_gives_the_same_bytes() {
     assert_eq!(html(&penstock()), html(&penstock()));
 }
@@ -168,6 +186,7 @@ fn the_report_has_results_checks_answers_and_diagnostics() {
     assert_eq!(finding["severity"], "error");
     assert_eq!(finding["line"], 1);
     assert_eq!(finding["end_column"], 14);
+    assert_eq!(finding["fixes"], serde_json::json!([]));
 }
 
 /// A sheet with the labelled equation `a = b` in a block of its own, and the datum `p_2 = 0 Pa`
@@ -251,6 +270,7 @@ fn a_step_that_does_not_follow_or_is_not_decided_says_so() {
         left: 1.0,
         right: 2.0,
         slip: None,
+        fix: None,
     };
     step(&mut sheet, refuted);
     step(&mut sheet, Verdict::Undecided("tried".to_owned()));

@@ -6,6 +6,7 @@
 //! numbers are left to `evaluate`.
 
 mod derivative;
+mod mend;
 mod premises;
 mod slips;
 mod step;
@@ -15,7 +16,7 @@ pub use premises::is_ordinary;
 use rayon::prelude::*;
 use rustc_hash::{FxHashMap, FxHashSet};
 
-use crate::diagnostic::Diagnostic;
+use crate::diagnostic::{Diagnostic, Fix};
 use crate::dimensions::Checked;
 use crate::resolve::statement::Origin;
 use crate::resolve::{Expr, Kind, Resolved, SymbolId};
@@ -46,6 +47,8 @@ pub enum Verdict {
         right: f64,
         /// What would follow instead, as an author would say it.
         slip: Option<String>,
+        /// The same as an edit, where its text is known exactly.
+        fix: Option<Fix>,
     },
     /// Neither is known: what was tried.
     Undecided(String),

@@ -1,7 +1,7 @@
 //! The likely slip in a step that does not follow: the step with one small change, which does.
 
 use super::step::Place;
-use super::{Verdict, step};
+use super::{Verdict, mend, step};
 use crate::algebra::Point;
 use crate::resolve::algebraic::{self, Algebraic};
 use crate::resolve::{Expr, ExprKind, Factor, Function, FunctionId, SymbolId};
@@ -22,8 +22,9 @@ struct Change {
     kind: Slip,
 }
 
+/// One small change.
 #[derive(Clone, Copy)]
-enum Slip {
+pub(super) enum Slip {
     Sign,
     Factor(&'static str),
     Square,
@@ -52,12 +53,18 @@ pub(super) fn named(place: Place<'_>, members: &[Expr], verdict: Verdict) -> Ver
         .filter(|change| agrees_at(&mut algebraic, &change.members, &values))
         .take(MOST_TRIES)
         .find(|change| step::is_proved(place, &change.members))
-        .map(|change| words(book.text, &change));
+        .map(|change| {
+            let sides: Vec<Span> = members.iter().map(|member| member.span).collect();
+            let fix = mend::fix(book.text, &sides, change.place, change.kind);
+            (words(book.text, &change), fix)
+        });
+    let (slip, fix) = slip.unzip();
     Verdict::Refuted {
         values,
         left,
         right,
         slip,
+        fix: fix.flatten(),
     }
 }
 

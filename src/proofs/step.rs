@@ -195,6 +195,7 @@ fn decided(place: Place<'_>, members: &[Expr], means: Means<'_>) -> Result<Verdi
                 left: point.left,
                 right: point.right,
                 slip: None,
+                fix: None,
             },
         },
         Following::Undecided(why) => Verdict::Undecided(tried(why)),
@@ -263,6 +264,7 @@ pub(super) fn diagnostic(
             left,
             right,
             slip,
+            fix,
         } => {
             let at: Vec<String> = values
                 .iter()
@@ -285,7 +287,11 @@ pub(super) fn diagnostic(
             let help = slip.clone().unwrap_or_else(|| {
                 "the step put right, or the equation that it needs above it".to_owned()
             });
-            Some(Diagnostic::error(Code::A01, statement.span, message).with_help(help))
+            Some(
+                Diagnostic::error(Code::A01, statement.span, message)
+                    .with_help(help)
+                    .with_fixes(fix.clone()),
+            )
         }
         Verdict::Undecided(why) => {
             let code = if why.starts_with("the bound") {

@@ -127,6 +127,7 @@ impl<'a> Resolver<'a> {
         for diagnostic in &mut self.diagnostics[before..] {
             let stands = diagnostic.span;
             diagnostic.span = name.span;
+            diagnostic.fixes.clear();
             diagnostic.notes.insert(
                 0,
                 crate::diagnostic::Note {

@@ -3,7 +3,7 @@
 use super::product;
 use super::tree::{Case, Condition, Expr, ExprKind, Factor, Function, Term};
 use super::{Resolver, SymbolId};
-use crate::diagnostic::{Code, Diagnostic, nearest};
+use crate::diagnostic::{Code, Diagnostic, in_formula, nearest};
 use crate::quantity;
 use crate::syntax::{self, Operator};
 use crate::text::Span;
@@ -97,7 +97,9 @@ impl Resolver<'_> {
             format!("`{}` is not the name of a known constant", word.text),
         );
         diagnostic = match nearest(&word.text, known) {
-            Some(name) => diagnostic.with_help(format!("`constant({name})`")),
+            Some(name) => diagnostic
+                .with_help(format!("`constant({name})`"))
+                .with_choice(word.span, name),
             None => diagnostic.with_help(
                 "a CODATA name such as `constant(molar gas constant)`, or the value in `given`",
             ),
@@ -114,7 +116,32 @@ impl Resolver<'_> {
         if &*name.key == "pi" {
             return Some(ExprKind::Pi);
         }
-        self.symbol(name).map(ExprKind::Symbol)
+        let symbol = self.symbol(name);
+        if symbol.is_none() {
+            self.offer_unit(name);
+        }
+        symbol.map(ExprKind::Symbol)
+    }
+
+    /// The unit that was meant, as an edit of the name for which it was reported.
+    fn offer_unit(&mut self, name: &syntax::Name) {
+        let (text, span) = (self.text, name.span);
+        let written = span.of(text);
+        let before = text.get(..span.start as usize).unwrap_or("").trim_end();
+        let Some(last) = self.diagnostics.last_mut().filter(|last| last.span == span) else {
+            return;
+        };
+        let unit = match last.code {
+            Code::N04 => in_formula(text, span, &format!("1 {written}")),
+            Code::Q01 if before.ends_with(|character: char| character.is_ascii_digit()) => {
+                let Some((unit, power)) = unit_with_digits(written) else {
+                    return;
+                };
+                format!("{unit}^{power}")
+            }
+            _ => return,
+        };
+        *last = last.clone().with_choice(span, unit);
     }
 
     /// The symbol a name means here, or a diagnostic.
@@ -192,9 +219,18 @@ impl Resolver<'_> {
             Vec::new()
         };
         let diagnostic = match nearest(&name.key, known.iter().copied()) {
-            Some(near) => diagnostic.with_help(format!(
-                "`{near}`, if that is meant, or a line above that defines `{written}`"
-            )),
+            Some(near) => {
+                let known = self.symbols.find(self.problem, near);
+                let diagnostic = diagnostic.with_help(format!(
+                    "`{near}`, if that is meant, or a line above that defines `{written}`"
+                ));
+                // Not every name that stands somewhere can be typed: `T_` comes of a slip.
+                let is_typed = !near.ends_with('_') && !near.contains("__");
+                match is_typed && known.is_some_and(|symbol| self.may_use(symbol)) {
+                    true => diagnostic.with_choice(name.span, near),
+                    false => diagnostic,
+                }
+            }
             None => diagnostic.with_help(format!(
                 "a line above that defines it: `{written} = …` in `given` or `work`"
             )),

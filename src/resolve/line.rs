@@ -2,7 +2,7 @@
 
 use super::statement::{self, Kind, Origin, Statement};
 use super::{Block, Inline, InlineAsk, Resolver, SymbolId, UserFunction};
-use crate::diagnostic::{Code, Diagnostic};
+use crate::diagnostic::{Applicability, Code, Diagnostic, Fix};
 use crate::syntax::{self, BlockKind, Chain, ExprKind, Line, Name, Tail};
 use crate::text::Span;
 
@@ -77,13 +77,26 @@ impl<'a> Resolver<'a> {
                     label.span,
                     format!("the label `{}` is used twice in this problem", label.text),
                 )
-                .with_help("another label for one of the two equations"),
+                .with_help("another label for one of the two equations")
+                .with_fixes(self.other_label(&label.text, label.span)),
             );
             return None;
         }
         self.label_count += 1;
         self.labels.insert(key, (self.label_count, origin));
         Some((label.text.clone(), self.label_count))
+    }
+
+    /// The same label with the first number that is free.
+    fn other_label(&self, label: &str, place: Span) -> Option<Fix> {
+        let is_free = |other: &str| {
+            let key = (self.problem, other.into());
+            !self.labels.contains_key(&key)
+        };
+        let other = (2..100)
+            .map(|count| format!("{label}_{count}"))
+            .find(|other| is_free(other))?;
+        Some(Fix::write(Applicability::Ask, place, other))
     }
 
     fn chain(
@@ -377,7 +390,13 @@ impl<'a> Resolver<'a> {
             )
             .with_help(format!(
                 "the line moved to `given`, or `{name} = {number} ?` for a number that the engine computes"
-            )),
+            ))
+            .with_fixes([Fix::new(
+                Applicability::Ask,
+                format!("write `{name} = {number} ?`"),
+                place.at_end(),
+                " ?",
+            )]),
         );
     }
 
@@ -443,7 +462,13 @@ impl<'a> Resolver<'a> {
                     line.span,
                     "an equality of computed values needs a tolerance",
                 )
-                .with_help(format!("`{} within 1 %`", line.span.of(self.text))),
+                .with_help(format!("`{} within 1 %`", line.span.of(self.text)))
+                .with_fixes([Fix::new(
+                    Applicability::Ask,
+                    format!("write `{} within 1 %`", line.span.of(self.text)),
+                    line.span.at_end(),
+                    " within 1 %",
+                )]),
             );
             return None;
         }
@@ -459,7 +484,16 @@ impl<'a> Resolver<'a> {
                     within.span,
                     "a tolerance goes with an equality only",
                 )
-                .with_help("`a = b within 1 %`, or the comparison without `within`"),
+                .with_help("`a = b within 1 %`, or the comparison without `within`")
+                .with_fixes(check.members.last().map(|last| {
+                    let tolerance = Span {
+                        start: last.span.end,
+                        ..within.span
+                    };
+                    let written = tolerance.of(self.text).trim();
+                    let title = format!("leave out `{written}`");
+                    Fix::new(Applicability::Ask, title, tolerance, "")
+                })),
             );
             return None;
         }

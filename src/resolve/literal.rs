@@ -2,7 +2,7 @@
 
 use super::tree::{Quantity, Shape};
 use super::{Resolver, statement};
-use crate::diagnostic::{Code, Diagnostic};
+use crate::diagnostic::{Applicability, Code, Diagnostic, Fix};
 use crate::quantity::{Dimension, Exponent, Mark, Unit, UnitError, UnitToken, is_unit};
 use crate::syntax::{self, Datum, Magnitude, UnitExpr};
 use crate::text::Span;
@@ -108,13 +108,21 @@ impl Resolver<'_> {
             return Some(());
         }
         let text = written.span.of(self.text);
+        let after = self.text.get(written.span.end as usize..).unwrap_or("");
+        let blanks = after.len() - after.trim_start().len();
+        let without = after.trim_start().starts_with(word).then(|| {
+            let start = written.span.end as usize;
+            let place = Span::new(start, start + blanks + word.len());
+            Fix::new(Applicability::Ask, format!("leave out `{word}`"), place, "")
+        });
         self.diagnostics.push(
             Diagnostic::error(
                 Code::D03,
                 written.span,
                 format!("`{word}` goes with a unit of {of}, and `{text}` is none"),
             )
-            .with_help(format!("`{text}` without the word")),
+            .with_help(format!("`{text}` without the word"))
+            .with_fixes(without),
         );
         None
     }
@@ -154,7 +162,9 @@ impl Resolver<'_> {
                         .get(index)
                         .map_or(written.span, |factor| factor.span)
                 };
-                self.diagnostics.push(unit_diagnostic(&error, &at));
+                let fixes = unit_fixes(&error, written, at(error.index()), self.text);
+                self.diagnostics
+                    .push(unit_diagnostic(&error, &at).with_fixes(fixes));
                 None
             }
         }
@@ -174,6 +184,27 @@ fn unit_diagnostic(error: &UnitError, at: &dyn Fn(usize) -> Span) -> Diagnostic 
             "a unit that `setsquare units` lists, or a product of such units".to_owned()
         });
     Diagnostic::error(code, at(error.index()), error.to_string()).with_help(help)
+}
+
+/// The units that could be written at `place` instead, each of which is one.
+fn unit_fixes(error: &UnitError, written: &UnitExpr, place: Span, text: &str) -> Vec<Fix> {
+    let help = [run_together(error), error.help()]
+        .into_iter()
+        .flatten()
+        .collect::<Vec<_>>()
+        .join(" ");
+    let after = text.get(place.end as usize..).unwrap_or("");
+    let is_raised = after.starts_with(|character| "^²³⁻¹".contains(character));
+    let is_alone = written.factors.len() == 1 && !is_raised;
+    let units = help.split('`').skip(1).step_by(2);
+    let parsed = |unit: &&str| syntax::parse_unit(unit, Span::new(0, unit.len())).is_ok();
+    units
+        .filter(parsed)
+        .map(|unit| match unit.contains([' ', '/', '^']) && !is_alone {
+            true => Fix::write(Applicability::Ask, place, format!("({unit})")),
+            false => Fix::write(Applicability::Ask, place, unit),
+        })
+        .collect()
 }
 
 /// Units that were written without a blank, or with a bare exponent: `kNm`, `mm2`.

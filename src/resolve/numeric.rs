@@ -3,7 +3,7 @@
 use super::statement::{Kind, Origin, Root, Start, System, Tail};
 use super::tree::{Expr, ExprKind};
 use super::{Resolver, SymbolId};
-use crate::diagnostic::{Code, Diagnostic, nearest};
+use crate::diagnostic::{Applicability, Code, Diagnostic, Fix, nearest};
 use crate::syntax::{self, Name, Word};
 use crate::text::Span;
 
@@ -108,7 +108,10 @@ impl Resolver<'_> {
             .collect();
         let mut known: Vec<&str> = known.iter().map(|label| &**label).collect();
         known.sort_unstable();
-        let help = match nearest(&label.text, known.iter().copied()) {
+        let near = nearest(&label.text, known.iter().copied());
+        let meant = near.filter(|near| !near.ends_with('-') && self.labels_an_equation(near));
+        let fix = meant.map(|near| Fix::write(Applicability::Ask, label.span, near));
+        let help = match near {
             Some(near) => format!("`{near}`, if that equation is meant"),
             None => format!(
                 "the label in front of its equation above: `{}: … = …`",
@@ -121,8 +124,17 @@ impl Resolver<'_> {
                 label.span,
                 format!("no equation above has the label `{}`", label.text),
             )
-            .with_help(help),
+            .with_help(help)
+            .with_fixes(fix),
         );
+    }
+
+    /// Whether a line that names this label would find an equation.
+    fn labels_an_equation(&self, label: &str) -> bool {
+        let place = [self.problem, 0]
+            .iter()
+            .find_map(|problem| self.labels.get(&(*problem, label.into())));
+        place.is_some_and(|(_, origin)| self.known.iter().any(|known| known.origin == *origin))
     }
 
     /// `f = ? from colebrook near 0.02`

@@ -54,6 +54,9 @@ impl Resolver<'_> {
         if let Some(mixed) = factors.get(next)
             && self.report_mixture(&written, mixed)
         {
+            if head.shape == Shape::One {
+                self.offer_brackets(head.number, written.span);
+            }
             return Reading::Refused;
         }
         let Some(unit) = self.unit(&written) else {
@@ -80,6 +83,16 @@ impl Resolver<'_> {
         }
     }
 
+    /// `(2 m) v` for `2 m v`, where that was reported.
+    fn offer_brackets(&mut self, number: Span, unit: Span) {
+        let place = number.cover(unit);
+        let literal = format!("({})", place.of(self.text));
+        let last = self.diagnostics.last_mut();
+        if let Some(last) = last.filter(|last| matches!(last.code, Code::N10 | Code::N11)) {
+            *last = last.clone().with_choice(place, literal);
+        }
+    }
+
     /// Reports `3 m/s` where `m` is a quantity and `s` is not: the whole reads as a unit.
     pub(super) fn report_unit_below(&mut self, factors: &[Factor], at: usize) -> bool {
         let [number, above, below, ..] = &factors[at..] else {
@@ -97,6 +110,7 @@ impl Resolver<'_> {
             && self.symbols.find(self.problem, &name.key).is_some()
             && self.unit_factors(&below.expr).is_some();
         if mixes {
+            let below_span = below.expr.span;
             let (above, below) = (
                 name.span.of(self.text).to_owned(),
                 below.expr.span.of(self.text).to_owned(),
@@ -111,7 +125,8 @@ impl Resolver<'_> {
                 )
                 .with_help(format!(
                     "`{above}/(1 {below})` for the quantity, or another name for it"
-                )),
+                ))
+                .with_choice(below_span, format!("(1 {below})")),
             );
         }
         mixes

@@ -6,8 +6,9 @@
 use super::diagnose::{self, word_at, words};
 use super::formula::{Read, Reader};
 use super::grammar::Stopped;
+use super::mend::{gap, part, with_blanks_before};
 use super::{BlockKind, Chain, ExprKind, Tail};
-use crate::diagnostic::{Code, Diagnostic};
+use crate::diagnostic::{Applicability, Code, Diagnostic, Fix};
 use crate::text::Span;
 
 /// Refuses a `from` that does not stand after `name = ?`.
@@ -28,23 +29,51 @@ pub(super) fn refuse_from(reader: &Reader<'_>, chain: &Chain) -> Read<()> {
         ));
     }
     if let Some(formula) = others.first() {
-        return Err(error(
+        let refusal = error(
             from.span,
             format!(
                 "`{name}` is defined twice, by `{}` and by the equation `{label}`",
                 reader.slice(formula.span)
             ),
             format!("`{name} = ? {source}`, or the formula without `from`"),
-        ));
+        );
+        let fixes = one_definition(reader, chain, first.span, from.span);
+        return Err(Box::new(refusal.with_fixes(fixes.into_iter().flatten())));
     }
     match chain.tail {
         Tail::Ask(_) | Tail::Filled(..) => Ok(()),
-        Tail::Claim(_) | Tail::None => Err(error(
-            from.span,
-            "`from` stands after an ask `?`".to_owned(),
-            format!("`{name} = ? {source}`"),
-        )),
+        Tail::Claim(_) | Tail::None => {
+            let refusal = error(
+                from.span,
+                "`from` stands after an ask `?`".to_owned(),
+                format!("`{name} = ? {source}`"),
+            );
+            let between = (gap(first.span, from.span), " = ? ");
+            let asked = reader.choice(first.span.cover(from.span), &[between]);
+            Err(Box::new(refusal.with_fixes(asked)))
+        }
     }
+}
+
+/// `x = ? from law` or `x = 3 a = ?` for `x = 3 a = ? from law`.
+fn one_definition(reader: &Reader<'_>, chain: &Chain, name: Span, from: Span) -> [Option<Fix>; 2] {
+    let (Tail::Ask(ask) | Tail::Filled(_, ask)) = &chain.tail else {
+        return [None, None];
+    };
+    let line = name.cover(from);
+    [
+        reader.choice(line, &[(gap(name, ask.span), " = ")]),
+        reader.choice(
+            line,
+            &[(
+                Span {
+                    start: ask.span.end,
+                    ..from
+                },
+                "",
+            )],
+        ),
+    ]
 }
 
 /// What to say about a statement with `from`, or with a start that needs it.
@@ -74,10 +103,36 @@ pub(super) fn unread(
         && let precision = body.get(at..).unwrap_or("").trim_end()
         && (precision.contains("figure") || precision.contains("decimal"))
     {
-        return Some(late_precision(precision, span(at, precision.len())));
+        let refusal = late_precision(precision, span(at, precision.len()));
+        let kept = body.get(..from).unwrap_or("").trim_end().len();
+        let fix = Reader::new(body, start).fix(
+            Applicability::Safe,
+            part(start, 0, body.len()),
+            &[
+                (part(start, kept, kept), &*format!(" {precision}")),
+                (
+                    with_blanks_before(body, start, at, at + precision.len()),
+                    "",
+                ),
+            ],
+        );
+        return Some(Box::new(refusal.with_fixes(fix)));
     }
-    if words(body).any(|(at, word)| at < from && word == "at") {
-        return Some(late_from(span(from, "from".len())));
+    if let Some((at, _)) = words(body).find(|(at, word)| *at < from && *word == "at") {
+        let refusal = late_from(span(from, "from".len()));
+        let moved = body.get(from..).unwrap_or("").trim_end();
+        let fix = Reader::new(body, start).fix(
+            Applicability::Safe,
+            part(start, 0, body.len()),
+            &[
+                (part(start, at, at), &*format!("{moved} ")),
+                (
+                    with_blanks_before(body, start, from, from + moved.len()),
+                    "",
+                ),
+            ],
+        );
+        return Some(Box::new(refusal.with_fixes(fix)));
     }
     let at = diagnose::stop(body, stopped);
     (at >= from).then(|| {

@@ -3,9 +3,11 @@
 //! In goes a statement that the grammar did not match, with the place where reading stopped, out
 //! comes one diagnostic with a way out.
 
+use super::formula::Reader;
 use super::grammar::{self, Stopped};
+use super::mend::part;
 use super::{BlockKind, Name, ask_from, form, is_reserved, misplaced};
-use crate::diagnostic::{Code, Diagnostic};
+use crate::diagnostic::{Applicability, Code, Diagnostic, Fix};
 use crate::text::Span;
 
 /// What to say about a statement that was not matched.
@@ -60,12 +62,30 @@ fn range_in_words(kind: BlockKind, body: &str, start: usize) -> Option<Box<Diagn
     }
     let (at, word) = words(body).find(|(at, word)| *at > 0 && *word == "between")?;
     let subject = body.get(..at)?.trim_end();
-    Some(error(
+    let refusal = error(
         Code::S01,
         Span::new(start + at, start + at + word.len()),
         "a range is written with two relations".to_owned(),
         format!("`a < {subject} < b`"),
-    ))
+    );
+    Some(Box::new(refusal.with_fixes(range(
+        body,
+        start,
+        (at, word),
+        subject,
+    ))))
+}
+
+/// `a < x < b` for `x between a and b`.
+fn range(body: &str, start: usize, (at, word): (usize, &str), subject: &str) -> Option<Fix> {
+    let bounds = body.get(at + word.len()..)?;
+    let (lower, upper) = bounds.split_once(" and ")?;
+    let (lower, upper) = (lower.trim(), upper.trim());
+    let (line, written) = (
+        part(start, 0, body.len()),
+        format!("{lower} < {subject} < {upper}"),
+    );
+    Reader::new(body, start).choice(line, &[(line, &*written)])
 }
 
 fn general(body: &str, start: usize, stopped: &Stopped) -> Box<Diagnostic> {
@@ -130,12 +150,18 @@ fn known_trouble(body: &str, start: usize, at: usize) -> Option<Box<Diagnostic>>
         ));
     }
     if is_reserved(word) {
-        return Some(error(
+        let refusal = error(
             Code::S14,
             word_span,
             format!("`{word}` is a word of the language and cannot be a name"),
             format!("another name, such as `{word}_1`"),
-        ));
+        );
+        let after = body.get(at + blanks + word.len()..)?;
+        let is_defined = at + blanks == 0 && after.trim_start().starts_with('=');
+        return Some(match is_defined {
+            true => Box::new(refusal.with_choice(word_span, format!("{word}_1"))),
+            false => refusal,
+        });
     }
     if body.matches('|').count() >= 4 {
         let first = body.find('|').unwrap_or(0);
@@ -167,7 +193,29 @@ pub(super) fn unclosed_bracket(body: &str, start: usize) -> Option<Box<Diagnosti
             "an opening bracket before it, or leave it out".to_owned(),
         ),
     };
-    Some(error(Code::S01, place(body, start, offset), message, help))
+    let refusal = error(Code::S01, place(body, start, offset), message, help);
+    Some(Box::new(
+        refusal.with_fixes(paired_bracket(body, start, offset, bracket)),
+    ))
+}
+
+/// The partner of a bracket where its side ends, or a bracket without one left out.
+fn paired_bracket(body: &str, start: usize, at: usize, bracket: &str) -> Option<Fix> {
+    let partner = match bracket {
+        "(" => ")",
+        "[" => "]",
+        _ => {
+            let title = format!("leave out `{bracket}`");
+            let place = part(start, at, at + 1);
+            return Some(Fix::new(Applicability::Ask, title, place, ""));
+        }
+    };
+    let inside = body.get(at..)?;
+    let side = inside
+        .get(..inside.find('=').unwrap_or(inside.len()))?
+        .trim_end();
+    let end = part(start, at + side.len(), at + side.len());
+    Reader::new(body, start).choice(part(start, at, at + side.len()), &[(end, partner)])
 }
 
 /// `V.w`, where reading stopped at the dot.
@@ -184,12 +232,16 @@ pub(super) fn no_component(body: &str, start: usize, at: usize) -> Option<Box<Di
     if name.is_empty() || before.ends_with(&format!(".{name}")) {
         return Some(component_of_formula(letter, Span::new(start + at, end)));
     }
-    Some(error(
+    let place = Span::new(start + at - name.len(), end);
+    let refusal = error(
         Code::S01,
-        Span::new(start + at - name.len(), end),
+        place,
         format!("`{name}.{letter}` is no component of a vector"),
         format!("`{name}.x`, `{name}.y` or `{name}.z`, or for a product `{name}*{letter}`"),
-    ))
+    );
+    let dot = part(start, at, at + 1);
+    let product = Reader::new(body, start).choice(place, &[(dot, "*")]);
+    Some(Box::new(refusal.with_fixes(product)))
 }
 
 /// `(a + b).x`, `V.x.y`.
@@ -261,12 +313,13 @@ pub(super) fn bad_precision(text: &str, span: Span) -> Box<Diagnostic> {
 /// `min = …`.
 pub(super) fn taken_name(name: &Name) -> Box<Diagnostic> {
     let key = &name.key;
-    error(
+    let refusal = error(
         Code::S14,
         name.span,
         format!("`{key}` is built in and cannot be defined"),
         format!("another name, such as `{key}_1`"),
-    )
+    );
+    Box::new(refusal.with_choice(name.span, format!("{key}_1")))
 }
 
 /// The character at `at`, or the end.

@@ -5,8 +5,9 @@
 
 use super::formula::{Read, Reader};
 use super::grammar::{self, Pairs, Rule, Stopped};
+use super::mend::part;
 use super::{BlockKind, Statement, diagnose};
-use crate::diagnostic::{Code, Diagnostic};
+use crate::diagnostic::{Applicability, Code, Diagnostic, Fix};
 use crate::text::Span;
 
 /// A kind of line that is known by its words.
@@ -253,12 +254,16 @@ fn therefore_what(body: &str, start: usize) -> Option<Box<Diagnostic>> {
         return None;
     }
     let at = start + body.len() - rest.trim_start().len();
-    Some(error(
+    let place = Span::new(at, at + side.len());
+    let refusal = error(
         Code::S01,
-        Span::new(at, at + side.len()),
+        place,
         format!("`{side}` after `{word}` is no equation"),
         format!("`{word} {side} = …`, with what it equals"),
-    ))
+    );
+    let title = format!("write `{word} {side} = …`");
+    let equals = Fix::new(Applicability::Show, title, place.at_end(), " = …");
+    Some(Box::new(refusal.with_fixes([equals])))
 }
 
 /// `solve x`.
@@ -276,12 +281,19 @@ fn solve_for_what(body: &str, start: usize) -> Option<Box<Diagnostic>> {
             format!("`solve {rest} for R_x` when `{rest}` is a label, else `solve for {rest}`")
         }
     };
-    Some(error(
+    let place = Span::new(start, start + body.trim_end().len());
+    let refusal = error(
         Code::S01,
-        Span::new(start, start + body.trim_end().len()),
+        place,
         "this line does not say for which name to solve".to_owned(),
         help,
-    ))
+    );
+    let name = rest.rsplit(' ').next().filter(|name| !name.is_empty());
+    let for_it = name.and_then(|name| {
+        let at = body.trim_end().len() - name.len();
+        Reader::new(body, start).choice(place, &[(part(start, at, at), "for ")])
+    });
+    Some(Box::new(refusal.with_fixes(for_it)))
 }
 
 /// `varies with`, `rises as`, `does depend on`.
@@ -306,12 +318,24 @@ fn other_joining_word(body: &str, start: usize) -> Option<Box<Diagnostic>> {
             _ => continue,
         };
         let wanted = if word == "varies" { "as" } else { "with" };
-        return Some(error(
+        let joined = part(start, next_at, next_at + next.len());
+        let opened = part(start, at, at + word.len());
+        let refusal = error(
             Code::S01,
-            Span::new(start + next_at, start + next_at + next.len()),
+            joined,
             format!("`{word}` goes with `{wanted}`, not with `{next}`"),
             help,
-        ));
+        );
+        let line = part(start, 0, body.trim_end().len());
+        let others: &[(Span, &str)] = match word {
+            "varies" => &[(joined, "as"), (opened, "rises"), (opened, "falls")],
+            _ => &[(joined, "with"), (opened, "varies")],
+        };
+        let reader = Reader::new(body, start);
+        let fixes = others
+            .iter()
+            .filter_map(|edit| reader.choice(line, std::slice::from_ref(edit)));
+        return Some(Box::new(refusal.with_fixes(fixes)));
     }
     None
 }
@@ -326,12 +350,21 @@ fn other_dependence(body: &str, start: usize, words: &[(usize, &str)]) -> Option
     }
     let subject = body.get(..*at).unwrap_or("").trim_end();
     let object = rest.last().map_or("x", |(_, word)| *word);
-    Some(error(
+    let refusal = error(
         Code::S01,
         Span::new(start + at, start + at + does.len()),
         "`does` goes with `not depend on`".to_owned(),
         format!("`{subject} does not depend on {object}`"),
-    ))
+    );
+    let fix = match rest {
+        [.., (object_at, _)] if rest.iter().any(|(_, word)| *word == "not") => {
+            let words = part(start, *at, *object_at);
+            let line = part(start, 0, body.trim_end().len());
+            Reader::new(body, start).choice(line, &[(words, "does not depend on ")])
+        }
+        _ => None,
+    };
+    Some(Box::new(refusal.with_fixes(fix)))
 }
 
 fn error(code: Code, span: Span, message: String, help: String) -> Box<Diagnostic> {

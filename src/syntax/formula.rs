@@ -249,9 +249,26 @@ impl<'s> Reader<'s> {
             && denominator.operator == Operator::Divide
             && !is_leading_fraction(factors, run)
         {
-            return Err(refuse::slash(self, factors, run, next));
+            let end = self.end_of_run(next.span, tokens);
+            return Err(refuse::slash(self, factors, run, next, end));
         }
         Ok(())
+    }
+
+    /// Where the factors end that follow `last` without an operator; `None` when what follows
+    /// would have two readings again.
+    fn end_of_run(&self, last: Span, tokens: &Tokens<'_>) -> Option<Span> {
+        let mut end = last;
+        let mut tokens = tokens.clone();
+        while let Some(token) = tokens.next_if(|token| {
+            is_hat(token) || !matches!(token.as_rule(), Rule::operator | Rule::datum)
+        }) {
+            end = end.cover(self.span(&token));
+        }
+        match tokens.peek() {
+            Some(token) if token.as_rule() == Rule::datum => None,
+            _ => Some(end),
+        }
     }
 
     /// A built-in function followed by a blank: `sin theta`, `sin (theta)`.
@@ -260,8 +277,16 @@ impl<'s> Reader<'s> {
             let span = name.span.cover(self.span(&group));
             let arguments = self.list_of(group)?;
             if let Some(power) = tokens.next_if(is_power) {
-                let power = self.span(&power);
-                return Err(refuse::power_after_argument(self, span, power));
+                let place = self.span(&power);
+                let exponent = match is_hat(&power) {
+                    true => self
+                        .signed(tokens, Self::power)
+                        .ok()
+                        .map(|exponent| exponent.span),
+                    false => Some(place),
+                };
+                let call = (&name, span);
+                return Err(refuse::power_after_argument(self, call, place, exponent));
             }
             return self.call(name, arguments, true, span);
         }
@@ -270,7 +295,14 @@ impl<'s> Reader<'s> {
             return Err(refuse::power_of_argument(self, &name, &argument));
         }
         if function_name(&argument).is_some() {
-            return Err(refuse::function_of_function(self, &name, &argument));
+            let innermost = match tokens.peek() {
+                Some(token) if token.as_rule() != Rule::operator => self.power(tokens).ok(),
+                _ => None,
+            };
+            let innermost = innermost.as_ref();
+            return Err(refuse::function_of_function(
+                self, &name, &argument, innermost,
+            ));
         }
         if matches!(argument.kind, ExprKind::Number(_))
             && tokens

@@ -4,7 +4,7 @@
 //! has the same byte offsets as the worksheet. What a statement says is left to `statement`.
 
 use super::Word;
-use crate::diagnostic::{Code, Diagnostic};
+use crate::diagnostic::{Applicability, Code, Diagnostic, Fix};
 use crate::text::Span;
 use std::borrow::Cow;
 
@@ -24,11 +24,13 @@ pub(super) struct Piece<'s> {
 }
 
 /// A source line without comment and description.
-struct Bare {
+pub(super) struct Bare {
+    /// The whole line.
+    pub line: Span,
     /// Without surrounding blanks; may be empty.
-    code: Span,
+    pub code: Span,
     indent: usize,
-    description: Option<Span>,
+    pub description: Option<Span>,
 }
 
 /// Splits a block into statements.
@@ -38,18 +40,27 @@ pub(super) fn statements<'s>(
     diagnostics: &mut Vec<Diagnostic>,
 ) -> Vec<Piece<'s>> {
     let mut pieces = Vec::with_capacity(lines.len());
-    let mut bare = lines.iter().map(|line| strip(text, *line)).peekable();
-    while let Some(first) = bare.next() {
-        if first.code.is_empty() {
-            if let Some(description) = first.description {
-                diagnostics.push(stray_description(description));
-            }
-            continue;
+    grouped(text, lines, |parts| match parts {
+        [only] if only.code.is_empty() => {
+            diagnostics.extend(only.description.map(|description| {
+                stray_description(description).with_fixes(comment(text, description))
+            }));
         }
+        parts => pieces.push(piece(text, parts, diagnostics)),
+    });
+    pieces
+}
+
+/// Hands the lines of each statement to `take`, in order; a line without a statement comes alone.
+pub(super) fn grouped(text: &str, lines: &[Span], mut take: impl FnMut(&[Bare])) {
+    let mut bare = lines.iter().map(|line| strip(text, *line)).peekable();
+    let mut parts = Vec::new();
+    while let Some(first) = bare.next() {
         let indent = first.indent;
         let mut open = 0;
-        let mut parts = vec![first];
-        while let Some(last) = parts.last() {
+        parts.clear();
+        parts.push(first);
+        while let Some(last) = parts.last().filter(|last| !last.code.is_empty()) {
             open += bracket_balance(last.code.of(text));
             let goes_on = bare
                 .peek()
@@ -59,9 +70,8 @@ pub(super) fn statements<'s>(
                 None => break,
             }
         }
-        pieces.push(piece(text, &parts, diagnostics));
+        take(&parts);
     }
-    pieces
 }
 
 /// Whether `next` belongs to the statement that `last` stands in.
@@ -149,6 +159,7 @@ fn strip(text: &str, line: Span) -> Bare {
         .take_while(|byte| matches!(byte, b' ' | b'\t'))
         .count();
     Bare {
+        line,
         code: trimmed(content, 0, code_end, start),
         indent,
         description: description.filter(|span| !span.is_empty()),
@@ -162,7 +173,11 @@ fn trimmed(content: &str, from: usize, to: usize, start: usize) -> Span {
     Span::new(start + from + left, start + from + left + inner.len())
 }
 
-fn piece<'s>(text: &'s str, parts: &[Bare], diagnostics: &mut Vec<Diagnostic>) -> Piece<'s> {
+pub(super) fn piece<'s>(
+    text: &'s str,
+    parts: &[Bare],
+    diagnostics: &mut Vec<Diagnostic>,
+) -> Piece<'s> {
     let span = parts
         .iter()
         .map(|part| part.code)
@@ -171,7 +186,7 @@ fn piece<'s>(text: &'s str, parts: &[Bare], diagnostics: &mut Vec<Diagnostic>) -
     let mut descriptions = parts.iter().filter_map(|part| part.description);
     let description = descriptions.next();
     if let Some(second) = descriptions.next() {
-        diagnostics.push(second_description(second));
+        diagnostics.push(second_description(second).with_fixes(comment(text, second)));
     }
     let whole = match parts {
         [only] if !only.code.of(text).contains('\t') => Cow::Borrowed(only.code.of(text)),
@@ -230,6 +245,16 @@ fn label(body: &str, start: usize) -> (Option<Word>, usize) {
 fn stray_description(span: Span) -> Diagnostic {
     Diagnostic::error(Code::S01, span, "this description stands without a statement")
         .with_help("write it after a statement, as in `D_1 = 600 mm -- inside diameter`, or begin the line with `# ` to make it a comment")
+}
+
+/// A description made a comment.
+fn comment(text: &str, description: Span) -> Option<Fix> {
+    let before = text.get(..description.start as usize)?;
+    let before = before.trim_end_matches([' ', '\t']);
+    let mark = ["--", "—"].iter().find(|mark| before.ends_with(*mark))?;
+    let place = Span::new(before.len() - mark.len(), before.len());
+    let title = "make it a comment with `#`";
+    Some(Fix::new(Applicability::Ask, title, place, "#"))
 }
 
 fn second_description(span: Span) -> Diagnostic {

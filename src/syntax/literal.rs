@@ -8,8 +8,9 @@ use super::formula::{Read, Reader};
 use super::grammar::{self, Pair, Pairs, Rule};
 use super::{Datum, Literal, Magnitude, Number, Uncertainty, UnitExpr, UnitFactor};
 use super::{Expr, ExprKind, Factor, Operator};
-use crate::diagnostic::{Code, Diagnostic};
+use crate::diagnostic::{Code, Diagnostic, Fix};
 use crate::text::Span;
+use std::iter::Peekable;
 
 /// The largest power of a unit that is read.
 const MAX_POWER: i32 = 1000;
@@ -128,7 +129,10 @@ fn unit_row(reader: &Reader<'_>, pairs: Pairs<'_>, mut below: bool) -> Read<Vec<
             continue;
         }
         if slash_used && complete {
-            return Err(two_unit_readings(reader, row.unwrap_or(span), last, span));
+            let refusal = two_unit_readings(reader, row.unwrap_or(span), last, span);
+            let row = row.unwrap_or(span);
+            let fixes = either_unit(reader, row, last, (span, &pairs));
+            return Err(Box::new(refusal.with_fixes(fixes.into_iter().flatten())));
         }
         let mut inner = match pair.as_rule() {
             Rule::unit_group => unit_row(reader, pair.into_inner(), false)?,
@@ -214,6 +218,42 @@ fn two_unit_readings(reader: &Reader<'_>, row: Span, last: Span, next: Span) -> 
         format!("the unit `{}` has two readings", reader.slice(whole)),
         &format!("`{above}/({below} {after})` or `{above} {after}/{below}`"),
     )
+}
+
+/// `kJ/(kg K)` and `kJ K/kg`; `next` is the factor that has two readings, with what follows it.
+fn either_unit<'i>(
+    reader: &Reader<'_>,
+    row: Span,
+    last: Span,
+    (mut next, rest): (Span, &Peekable<Pairs<'i>>),
+) -> [Option<Fix>; 2] {
+    let mut rest = rest.clone();
+    if let Some(power) = rest.next_if(|pair| pair.as_rule() == Rule::unit_power) {
+        next = next.cover(reader.span(&power));
+    }
+    let above = reader.slice(Span {
+        end: last.start,
+        ..row
+    });
+    let above_end = row.start + above.trim_end_matches([' ', '/']).len() as u32;
+    let above_end = Span::new(above_end as usize, above_end as usize);
+    if rest.peek().is_some() || above_end.end == row.start {
+        return [None, None];
+    }
+    let whole = row.cover(next);
+    let open = Span {
+        end: last.start,
+        ..last
+    };
+    let moved = format!(" {}", reader.slice(next));
+    let after = Span {
+        start: last.end,
+        ..next
+    };
+    [
+        reader.choice(whole, &[(open, "("), (next.at_end(), ")")]),
+        reader.choice(whole, &[(above_end, &*moved), (after, "")]),
+    ]
 }
 
 // ---- literals -------------------------------------------------------------------------------
@@ -410,14 +450,18 @@ fn refuse_bare_concise(reader: &Reader<'_>, found: &Literal) -> Read<()> {
     let written = reader.slice(value.span);
     if brackets.starts_with('(') && found.unit.is_none() && !written.contains('.') {
         let inner = brackets.trim_matches(['(', ')']);
-        return Err(error(
+        let place = value.span.cover(uncertainty.span);
+        let refusal = error(
             Code::S07,
-            value.span.cover(uncertainty.span),
+            place,
             format!(
                 "`{written}{brackets}` has two readings: a product, and a number with its uncertainty"
             ),
             &format!("`{written}*{inner}` or `{written} ± {inner}`"),
-        ));
+        );
+        let fixes = ["*", " ± "]
+            .map(|link| reader.choice(place, &[(uncertainty.span, &*format!("{link}{inner}"))]));
+        return Err(Box::new(refusal.with_fixes(fixes.into_iter().flatten())));
     }
     Ok(())
 }
@@ -458,7 +502,7 @@ fn two_percent_readings(reader: &Reader<'_>, found: &Literal, span: Span) -> Box
         .slice(span)
         .trim_start_matches(['±', '+', '/', '-', ' '])
         .trim_end_matches(['%', ' ']);
-    bad_uncertainty(
+    let refusal = bad_uncertainty(
         found.span,
         &format!(
             "`{}` has two readings: of the value, and of the whole",
@@ -467,7 +511,13 @@ fn two_percent_readings(reader: &Reader<'_>, found: &Literal, span: Span) -> Box
         &format!(
             "`({value} ± {uncertainty}) %` when both are percentages, else the uncertainty as a number"
         ),
-    )
+    );
+    let end = span.start as usize + reader.slice(span).trim_end().len();
+    let both = Span::new(found.span.start as usize, end);
+    let of_both = (!value.is_empty())
+        .then(|| reader.choice(both, &[(both, &*format!("({value} ± {uncertainty}) %"))]))
+        .flatten();
+    Box::new(refusal.with_fixes(of_both))
 }
 
 fn other_unit(reader: &Reader<'_>, unit: &UnitExpr, own: &UnitExpr) -> Box<Diagnostic> {
@@ -481,11 +531,15 @@ fn other_unit(reader: &Reader<'_>, unit: &UnitExpr, own: &UnitExpr) -> Box<Diagn
 
 fn unit_before_only(reader: &Reader<'_>, unit: &UnitExpr, span: Span) -> Box<Diagnostic> {
     let (unit, text) = (reader.slice(unit.span), reader.slice(span));
-    bad_uncertainty(
+    let refusal = bad_uncertainty(
         span,
         &format!("the uncertainty `{text}` has no unit"),
         &format!("`{text} {unit}`"),
-    )
+    );
+    let end = span.start as usize + text.trim_end().len();
+    let place = Span::new(span.start as usize, end);
+    let with_unit = reader.choice(place, &[(place.at_end(), &*format!(" {unit}"))]);
+    Box::new(refusal.with_fixes(with_unit))
 }
 
 fn error(code: Code, span: Span, message: String, help: &str) -> Box<Diagnostic> {

@@ -5,9 +5,10 @@
 
 use super::diagnose::{error, place};
 use super::formula::{Read, Reader};
+use super::mend::part;
 use super::statement::{is_only_a_literal, refuse_function_as_name};
 use super::{BlockKind, Chain, Expr, ExprKind, Tail, ask_from};
-use crate::diagnostic::{Code, Diagnostic};
+use crate::diagnostic::{Applicability, Code, Diagnostic, Fix};
 use crate::text::Span;
 
 /// Refuses chains that the grammar reads but the block does not take.
@@ -43,11 +44,10 @@ fn refuse_data(reader: &Reader<'_>, chain: &Chain) -> Read<()> {
         && let Tail::Claim(literal) = &chain.tail
         && (is_only_a_literal(literal) || !chain.conditions.is_empty())
     {
-        return Err(number_in_work(
-            reader.slice(first.span),
-            reader.slice(literal.span),
-            first.span.cover(literal.span),
-        ));
+        let line = first.span.cover(literal.span);
+        let refusal = number_in_work(reader.slice(first.span), reader.slice(literal.span), line);
+        let result = reader.choice(line, &[(literal.span.at_end(), " ?")]);
+        return Err(Box::new(refusal.with_fixes(result)));
     }
     Ok(())
 }
@@ -133,12 +133,41 @@ pub(super) fn wrong_block(kind: BlockKind, body: &str, start: usize) -> Option<B
         ),
         _ => return None,
     };
-    Some(error(
+    let refusal = error(
         Code::S11,
         span,
         format!("{what} does not belong in `{}`", kind.word()),
         format!("the line {help}"),
-    ))
+    );
+    Some(Box::new(refusal.with_fixes(in_this_block(
+        kind,
+        body,
+        start,
+        ask.is_some(),
+    ))))
+}
+
+/// `R_x = 3 kN` as the unknown of `required`, or as the name of `answer`.
+fn in_this_block(kind: BlockKind, body: &str, start: usize, asks: bool) -> Option<Fix> {
+    let (name, value) = body.split_once('=').filter(|_| !asks)?;
+    let at = body.len() - value.trim_start().len();
+    let of_number = |character: char| character.is_ascii_digit() || ".-−+".contains(character);
+    let unit = value.trim_start().trim_start_matches(of_number);
+    let line = part(start, 0, body.len());
+    let reader = Reader::new(body, start);
+    match kind {
+        BlockKind::Required => {
+            let number = part(start, at, body.len() - unit.len());
+            reader.choice(line, &[(number, "?")])
+        }
+        BlockKind::Answer => {
+            let kept = name.trim_end().len();
+            let title = format!("write `{}`", name.trim());
+            let rest = part(start, kept, body.len());
+            Some(Fix::new(Applicability::Ask, title, rest, ""))
+        }
+        _ => None,
+    }
 }
 
 /// The first of `wanted` outside brackets.

@@ -8,7 +8,8 @@
 //! `grammar` matches, `form` knows the lines that a word opens or joins, `statement`, `step`,
 //! `trend`, `formula` and `literal` build the tree and refuse what has two readings (worded in
 //! `refuse`), `misplaced` refuses what belongs in another block, and `diagnose` and `ask_from`
-//! word everything else that cannot be read. `print` writes a formula back.
+//! word everything else that cannot be read, `mend` has the edits that a refusal offers. `print`
+//! writes a formula back, `tidy` sets the blanks of lines and puts them under each other.
 
 mod ask_from;
 mod diagnose;
@@ -18,12 +19,14 @@ mod grammar;
 mod limits;
 mod lines;
 mod literal;
+mod mend;
 mod misplaced;
 mod name;
 mod print;
 mod refuse;
 mod statement;
 mod step;
+mod tidy;
 mod tree;
 mod trend;
 
@@ -32,6 +35,7 @@ pub use name::{
     Base, Decoration, FUNCTIONS, NameParts, RESERVED, canonical, is_reserved, name_parts,
 };
 pub use print::print_expr;
+pub use tidy::tidy_block;
 pub use tree::*;
 
 use crate::diagnostic::{Code, Diagnostic};
@@ -85,7 +89,10 @@ pub fn parse_block(kind: BlockKind, text: &str, lines: &[Span]) -> (Vec<Line>, V
                 statement,
                 description: piece.description,
             }),
-            Err(refusal) => diagnostics.push(*refusal),
+            Err(mut refusal) => {
+                mend::keep_readable(&mut refusal, kind, &piece.body, piece.start);
+                diagnostics.push(*refusal);
+            }
         }
     }
     (read, diagnostics)
@@ -100,7 +107,10 @@ pub fn parse_inline(text: &str, span: Span) -> Option<Result<Inline, Box<Diagnos
         return None;
     }
     let start = span.start as usize + (content.len() - content.trim_start().len());
-    Some(statement::inline(body, start))
+    Some(statement::inline(body, start).map_err(|mut refusal| {
+        mend::keep_readable_inline(&mut refusal, body, start);
+        refusal
+    }))
 }
 
 /// Reads one formula.

@@ -10,7 +10,7 @@ use super::{
     Axis, BlockKind, Check, ComponentOf, From, Name, Solve, Start, Therefore, Unknown, Word,
 };
 use super::{literal, misplaced};
-use crate::diagnostic::{Code, Diagnostic};
+use crate::diagnostic::{Applicability, Code, Diagnostic, Fix};
 use crate::text::Span;
 
 impl Reader<'_> {
@@ -61,7 +61,12 @@ impl Reader<'_> {
                 Rule::name => unknowns.name(self.name(&pair))?,
                 Rule::near | Rule::between => unknowns.starts(self, pair)?,
                 Rule::with | Rule::show_steps if kind == BlockKind::Work => {
-                    return Err(only_in_derive(&pair, span));
+                    let refusal = only_in_derive(&pair, span);
+                    let steps = (pair.as_rule() == Rule::show_steps).then(|| {
+                        let title = "leave out `show steps`";
+                        Fix::new(Applicability::Ask, title, span, "")
+                    });
+                    return Err(Box::new(refusal.with_fixes(steps)));
                 }
                 Rule::with => conditions = self.with(pair)?,
                 Rule::show_steps => steps = true,

@@ -313,6 +313,7 @@ fn later_block(word: &str, span: Span, diagnostics: &mut Vec<Diagnostic>) {
             Span::new(span.start as usize, end),
             format!("blocks of the kind `{word}` are not understood yet"),
         )
-        .with_help("values in `given`, or an ordinary fence such as `text`"),
+        .with_help("values in `given`, or an ordinary fence such as `text`")
+        .with_choice(Span::new(end.saturating_sub(word.len()), end), "text"),
     );
 }

@@ -6,7 +6,7 @@
 
 use super::build::Builder;
 use super::model::{Shown, Worksheet};
-use crate::diagnostic::{Code, Diagnostic};
+use crate::diagnostic::{Code, Diagnostic, Edit};
 use crate::resolve::Shape;
 use crate::resolve::statement::{Ask, Literal};
 use crate::text::{Source, Span};
@@ -55,7 +55,8 @@ impl Builder<'_> {
                             place,
                             format!("the filled number `{stands}` is stale: it is now {number}"),
                         )
-                        .with_help(format!("`{number}`, which `setsquare fill` writes")),
+                        .with_help(format!("`{number}`, which `setsquare fill` writes"))
+                        .with_fix(place, number.as_str()),
                     );
                 }
                 Form::Filled {
@@ -129,67 +130,86 @@ fn open(text: &str, ask: &Ask) -> Option<Form> {
     })
 }
 
-/// The text of a worksheet with every ask answered.
-pub fn fill(worksheet: &Worksheet) -> String {
-    let mut edits = Vec::new();
-    for site in &worksheet.asks {
-        let Some(number) = &site.number else {
-            continue;
+impl AskSite {
+    /// Where it stands: what changes when it is filled or emptied lies within.
+    pub fn place(&self) -> Span {
+        match &self.form {
+            Form::Open { mark, end, .. } => Span::new(*mark, *end),
+            Form::Filled { number, mark } => number.cover(Span::new(*mark, *mark + 1)),
+        }
+    }
+
+    /// Whether it holds a number.
+    pub fn is_filled(&self) -> bool {
+        matches!(self.form, Form::Filled { .. })
+    }
+
+    /// The edits that write the number; none where the value is not known.
+    pub fn filling(&self) -> Vec<Edit> {
+        let Some(number) = &self.number else {
+            return Vec::new();
         };
-        match &site.form {
+        match &self.form {
             Form::Open {
                 mark,
                 end,
                 has_unit: true,
-            } => {
-                edits.push((*mark, *mark + 1, number.clone()));
-                edits.push((*end, *end, " ?".to_owned()));
-            }
+            } => vec![
+                Edit::new(Span::new(*mark, *mark + 1), number),
+                Edit::new(Span::new(*end, *end), " ?"),
+            ],
             Form::Open { mark, .. } => {
-                let filled = format!("{number} {}", site.unit);
-                edits.push((*mark, *mark + 1, format!("{}?", filled.trim_end())));
+                let filled = format!("{number} {}", self.unit);
+                let filled = format!("{}?", filled.trim_end());
+                vec![Edit::new(Span::new(*mark, *mark + 1), filled)]
             }
-            Form::Filled { number: span, .. } => {
-                edits.push((span.start as usize, span.end as usize, number.clone()));
-            }
+            Form::Filled { number: span, .. } => vec![Edit::new(*span, number)],
         }
     }
-    apply(worksheet.source.text(), edits)
+
+    /// The edits that take the number out; none where there is none.
+    pub fn emptying(&self, text: &str) -> Vec<Edit> {
+        let Form::Filled { number, mark } = &self.form else {
+            return Vec::new();
+        };
+        if text[..*mark].ends_with([' ', '\t']) {
+            vec![
+                Edit::new(*number, "?"),
+                Edit::new(Span::new(*mark - 1, *mark + 1), ""),
+            ]
+        } else {
+            vec![Edit::new(number.cover(Span::new(*mark, *mark + 1)), "?")]
+        }
+    }
+}
+
+/// The text of a worksheet with every ask answered.
+pub fn fill(worksheet: &Worksheet) -> String {
+    let edits = worksheet.asks.iter().flat_map(AskSite::filling);
+    apply(worksheet.source.text(), edits.collect())
 }
 
 /// The text of a worksheet with the engine's numbers taken out of its asks.
 pub fn unfill(source: &Source) -> String {
     let worksheet = super::compile(source.clone());
     let text = source.text();
-    let mut edits = Vec::new();
-    for site in &worksheet.asks {
-        let Form::Filled { number, mark } = &site.form else {
-            continue;
-        };
-        let start = number.start as usize;
-        let blank = text[..*mark].ends_with([' ', '\t']);
-        if blank {
-            edits.push((start, number.end as usize, "?".to_owned()));
-            edits.push((*mark - 1, *mark + 1, String::new()));
-        } else {
-            edits.push((start, *mark + 1, "?".to_owned()));
-        }
-    }
-    apply(text, edits)
+    let edits = worksheet.asks.iter().flat_map(|site| site.emptying(text));
+    apply(text, edits.collect())
 }
 
 /// Applies edits that do not overlap.
-fn apply(text: &str, mut edits: Vec<(usize, usize, String)>) -> String {
-    edits.sort();
+fn apply(text: &str, mut edits: Vec<Edit>) -> String {
+    edits.sort_by_key(|edit| edit.span);
     let mut out = String::with_capacity(text.len() + 16 * edits.len());
     let mut at = 0;
-    for (start, end, new) in edits {
+    for edit in edits {
+        let (start, end) = (edit.span.start as usize, edit.span.end as usize);
         // The same ask is never noted twice, but a broken span must not lose text.
         if start < at {
             continue;
         }
         out.push_str(&text[at..start]);
-        out.push_str(&new);
+        out.push_str(&edit.text);
         at = end;
     }
     out.push_str(&text[at..]);

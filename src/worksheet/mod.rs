@@ -15,11 +15,13 @@ mod prose;
 mod reasoned;
 mod session;
 mod show;
+mod tidy;
 
 pub use compile::compile;
 pub use fill::{AskSite, fill, unfill};
 pub use model::*;
 pub use session::{Change, Effort, Session};
+pub use tidy::{tidy, tidy_blocks_within, tidy_edits};
 
 use crate::diagnostic::Diagnostic;
 

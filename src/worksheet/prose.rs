@@ -2,7 +2,7 @@
 
 use super::build::Builder;
 use super::model::{Prose, Value};
-use crate::diagnostic::{Code, Diagnostic, nearest};
+use crate::diagnostic::{Applicability, Code, Diagnostic, Fix, nearest};
 use crate::document::{self, Fragment};
 use crate::evaluate::Outcome;
 use crate::text::Span;
@@ -120,9 +120,18 @@ impl Builder<'_> {
                     span,
                     format!("no equation of this problem has the label `{label}`"),
                 )
-                .with_help(format!("`[{near}]`, if that is meant")),
+                .with_help(format!("`[{near}]`, if that is meant"))
+                .with_fixes(label_meant(self.text, span, label, near)),
             );
         }
         Prose::Html(html)
     }
+}
+
+/// The label that was meant, in the brackets of a reference.
+fn label_meant(text: &str, reference: Span, label: &str, near: &str) -> Option<Fix> {
+    let at = reference.of(text).rfind(&format!("[{label}]"))?;
+    let start = reference.start as usize + at + 1;
+    let place = Span::new(start, start + label.len());
+    Some(Fix::write(Applicability::Ask, place, near))
 }

@@ -72,14 +72,30 @@ fn help_says_what_the_exit_status_means_and_what_the_program_cannot_know() {
     assert!(short.out.len() < long.out.len());
     for help in [&long, &short] {
         assert!(help.out.contains("Caution: "));
-        for command in ["page", "check", "fill", "units", "explain", "completions"] {
+        for command in [
+            "page",
+            "check",
+            "fill",
+            "tidy",
+            "units",
+            "explain",
+            "completions",
+        ] {
             assert!(help.out.contains(&format!("\n  {command} ")), "{command}");
         }
     }
     desk.run(&["page", "--help"])
         .ends_with(0)
         .prints("Caution: ");
-    for command in ["page", "check", "fill", "units", "explain", "completions"] {
+    for command in [
+        "page",
+        "check",
+        "fill",
+        "tidy",
+        "units",
+        "explain",
+        "completions",
+    ] {
         let long = desk.run(&[command, "--help"]).ends_with(0);
         assert!(long.out.len() > desk.run(&[command, "-h"]).ends_with(0).out.len());
     }

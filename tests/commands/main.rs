@@ -13,3 +13,4 @@ mod lists;
 mod page;
 mod reading;
 mod streams;
+mod tidy;

@@ -93,9 +93,10 @@ impl State {
         };
         let room = layout.room(self.stretch_of_block[at]);
         let points_here = |found: &Diagnostic| {
-            !within(room, found.span.start)
-                && (found.notes.iter())
-                    .any(|note| note.span.is_some_and(|span| within(room, span.start)))
+            let notes = found.notes.iter().filter_map(|note| note.span);
+            let fixes = found.fixes.iter().flat_map(|fix| &fix.edits);
+            let mut others = notes.chain(fixes.map(|edit| edit.span));
+            !within(room, found.span.start) && others.any(|span| within(room, span.start))
         };
         if self.passes.found.all().any(points_here) {
             return Err(NotLocal);

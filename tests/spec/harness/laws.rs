@@ -1,9 +1,10 @@
 //! What holds for every worksheet of the specification, whatever its case is about.
 
 use setsquare::diagnostic::Code;
+use setsquare::page::report;
 use setsquare::resolve::Shape;
 use setsquare::text::Source;
-use setsquare::worksheet::{Shown, Work, Worksheet, compile, fill, unfill};
+use setsquare::worksheet::{Shown, Work, Worksheet, compile, fill, tidy, unfill};
 
 use crate::facts::Facts;
 use crate::printed;
@@ -46,6 +47,34 @@ pub fn fill_laws(text: &str) -> Vec<String> {
         wrong.push(format!("a number just filled is stale:\n{filled}"));
     }
     wrong
+}
+
+/// What `tidy` owes to every worksheet: it says the same, and tidying twice changes nothing.
+pub fn tidy_laws(text: &str) -> Vec<String> {
+    let mut wrong = Vec::new();
+    let source = Source::new("spec.md", text);
+    let tidied = tidy(&source);
+    let again = Source::new("spec.md", tidied.clone());
+    let twice = tidy(&again);
+    if twice != tidied {
+        wrong.push(format!("tidied twice:\n{twice}instead of:\n{tidied}"));
+    }
+    let (before, after) = (said(source), said(again));
+    if before != after {
+        wrong.push(format!(
+            "{before}\nbefore,\n{after}\nafter tidying:\n{tidied}"
+        ));
+    }
+    wrong
+}
+
+/// The report on a worksheet without columns, and without the blanks in what it quotes.
+fn said(source: Source) -> String {
+    report(&[compile(source)])
+        .lines()
+        .filter(|line| !line.contains("column\":"))
+        .map(|line| line.split_whitespace().collect::<String>() + "\n")
+        .collect()
 }
 
 /// The printed numbers of a line, typed in again, give its printed result to within one unit in

@@ -1,0 +1,159 @@
+//! What may be typed at the cursor.
+//!
+//! In goes a document with a place, out come names with their values, functions, units, labels,
+//! constants, words and blocks, as they may stand there. `wishes` tells from the text before the
+//! cursor what may follow, so that a line that cannot be read yet is served too; `names`,
+//! `units` and `words` make the offers.
+
+mod names;
+mod units;
+mod wishes;
+mod words;
+
+use std::collections::HashSet;
+
+use lsp_types::{
+    CompletionItem, CompletionItemKind, CompletionParams, CompletionResponse, CompletionTextEdit,
+    CompletionTriggerKind, Documentation, TextEdit,
+};
+
+use super::documents::Document;
+use super::surroundings::{Surroundings, surroundings};
+use crate::text::Span;
+use wishes::{Wish, Wishes};
+
+/// Something that may be typed.
+#[derive(Debug, Clone, PartialEq)]
+struct Offer {
+    /// What is typed.
+    label: String,
+    kind: CompletionItemKind,
+    /// What stands beside it in the list.
+    detail: Option<String>,
+    /// What is said about it.
+    says: Option<String>,
+    /// Offers are sorted by this first: small ones come first.
+    rank: usize,
+    /// Those of one rank are sorted by this, and then by what is typed.
+    order: usize,
+    /// How it may be typed otherwise.
+    alias: Option<String>,
+}
+
+impl Offer {
+    fn new(kind: CompletionItemKind, rank: usize, label: impl Into<String>) -> Self {
+        Self {
+            label: label.into(),
+            kind,
+            detail: None,
+            says: None,
+            rank,
+            order: 0,
+            alias: None,
+        }
+    }
+
+    fn with_detail(mut self, detail: impl Into<String>) -> Self {
+        self.detail = Some(detail.into());
+        self
+    }
+}
+
+/// Where something is typed.
+#[derive(Debug, Clone, Copy)]
+struct Place<'a> {
+    document: &'a Document,
+    problem: usize,
+    /// The byte of the text.
+    offset: usize,
+}
+
+/// What may be typed at the cursor.
+pub(super) fn completion(
+    document: &Document,
+    params: &CompletionParams,
+) -> Option<CompletionResponse> {
+    let offset = document
+        .file()
+        .offset(params.text_document_position.position);
+    let after_blank = params.context.as_ref().is_some_and(|context| {
+        context.trigger_kind == CompletionTriggerKind::TRIGGER_CHARACTER
+            && context.trigger_character.as_deref() == Some(" ")
+    });
+    let mut wishes = wishes(document.text(), offset);
+    if after_blank {
+        // Names may stand almost anywhere; a list after every blank would be in the way.
+        wishes.list.retain(|wish| !wish.is_everywhere());
+    }
+    let offers = offers(document, offset, &wishes);
+    let place = Span::new(offset - wishes.typed.len(), offset);
+    let items = offers.into_iter().map(|offer| item(document, place, offer));
+    Some(CompletionResponse::Array(items.collect()))
+}
+
+fn wishes(text: &str, offset: usize) -> Wishes<'_> {
+    match surroundings(text, offset) {
+        Surroundings::Front { before } => words::front_wishes(before),
+        Surroundings::Fence { before } => Wishes::new(before, vec![Wish::Blocks]),
+        Surroundings::Block { kind, before, .. } => wishes::of_line(kind, before),
+        Surroundings::Code { before } => wishes::of_code(before),
+        Surroundings::Reference { before } => Wishes::new(before, vec![Wish::Labels]),
+        Surroundings::Prose => Wishes::default(),
+    }
+}
+
+/// Everything that may be typed, in the order of its rank.
+fn offers(document: &Document, offset: usize, wishes: &Wishes<'_>) -> Vec<Offer> {
+    let place = Place {
+        document,
+        problem: document.problem_at(offset),
+        offset,
+    };
+    let mut offers = Vec::new();
+    for wish in &wishes.list {
+        offers.extend(match wish {
+            Wish::Names => names::names(place),
+            Wish::Unknowns => names::unknowns(place),
+            Wish::Functions => names::functions(place),
+            Wish::Labels => names::labels(place),
+            Wish::Constants => names::constants(),
+            Wish::Units { of } => units::units(place, *of, wishes.typed),
+            Wish::Components(vector) => names::components(place, vector),
+            Wish::Words(list) => words::words(list),
+            Wish::Blocks => words::blocks(),
+            Wish::Keys => words::keys(),
+        });
+    }
+    offers.retain(|offer| begins_like(offer, wishes.typed));
+    offers.sort_by(|a, b| (a.rank, a.order, &a.label).cmp(&(b.rank, b.order, &b.label)));
+    let mut known = HashSet::new();
+    offers.retain(|offer| known.insert(offer.label.clone()));
+    offers
+}
+
+/// Whether an offer fits what is written of it, in either case.
+fn begins_like(offer: &Offer, typed: &str) -> bool {
+    let typed = typed.to_lowercase();
+    let begins = |text: &str| text.to_lowercase().starts_with(&typed);
+    begins(&offer.label) || offer.alias.as_deref().is_some_and(begins)
+}
+
+fn item(document: &Document, place: Span, offer: Offer) -> CompletionItem {
+    CompletionItem {
+        kind: Some(offer.kind),
+        detail: offer.detail,
+        documentation: offer.says.map(Documentation::String),
+        sort_text: Some(format!("{}{}{}", offer.rank, offer.order, offer.label)),
+        // What is written already decides whether an editor shows an offer.
+        filter_text: offer.alias,
+        text_edit: Some(CompletionTextEdit::Edit(TextEdit {
+            range: document.file().range(place),
+            new_text: offer.label.clone(),
+        })),
+        label: offer.label,
+        ..CompletionItem::default()
+    }
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,205 @@
+//! Quantities, functions, labels and constants.
+
+use std::collections::HashMap;
+
+use lsp_types::CompletionItemKind;
+
+use super::super::calls::{self, FORMS};
+use super::super::facts;
+use super::super::names::{Role, Target};
+use super::{Offer, Place};
+use crate::quantity;
+use crate::resolve::{FunctionId, SymbolId};
+use crate::syntax;
+use crate::worksheet::{Body, Shown, Statement};
+
+/// What is known of a quantity.
+#[derive(Debug, Default, Clone)]
+struct Known<'a> {
+    /// As the author spells it where it is defined.
+    spelled: Option<&'a str>,
+    shown: Option<&'a Shown>,
+    /// The unit that it is asked in.
+    asked: Option<&'a quantity::Unit>,
+    /// The line that gives it its value, or asks for it.
+    statement: Option<&'a Statement>,
+}
+
+/// Quantities that may be used: those with a value above first.
+pub(super) fn names(place: Place<'_>) -> Vec<Offer> {
+    let cursor = place.document.places().place(place.offset);
+    let mut offers = quantities(place, |known| match known.statement {
+        Some(statement) if known.shown.is_some() && statement.span.start <= cursor => 2,
+        Some(_) => 3,
+        None => 4,
+    });
+    offers.push(Offer::new(CompletionItemKind::CONSTANT, 5, "pi").with_detail("3.141592653589793"));
+    offers
+}
+
+/// Quantities that may be given a value: those that have none first.
+pub(super) fn unknowns(place: Place<'_>) -> Vec<Offer> {
+    quantities(place, |known| match (known.shown, known.asked) {
+        (None, Some(_)) => 1,
+        (None, None) => 2,
+        (Some(_), _) => 3,
+    })
+}
+
+fn quantities(place: Place<'_>, rank: impl Fn(&Known<'_>) -> usize) -> Vec<Offer> {
+    let worksheet = place.document.worksheet();
+    let mut offers = Vec::new();
+    for (symbol, known) in known(place) {
+        let key = &*worksheet.symbols.symbol(symbol).key;
+        let label = known.spelled.unwrap_or(key);
+        let mut offer = Offer::new(CompletionItemKind::VARIABLE, rank(&known), label);
+        offer.detail = match (known.shown, known.asked) {
+            (Some(shown), _) => Some(facts::printed(shown)),
+            (None, Some(unit)) => Some(format!("? {}", unit.text()).trim_end().to_owned()),
+            (None, None) => None,
+        };
+        offer.says = known
+            .statement
+            .and_then(|statement| facts::description(worksheet, statement))
+            .map(str::to_owned);
+        offer.alias = (label != key).then(|| key.to_owned());
+        offers.push(offer);
+    }
+    offers
+}
+
+/// The quantities of the problem that are named somewhere, in their order.
+fn known(place: Place<'_>) -> Vec<(SymbolId, Known<'_>)> {
+    let worksheet = place.document.worksheet();
+    let is_here = |problem: usize| problem == place.problem || problem == 0;
+    let mut known: HashMap<SymbolId, Known> = HashMap::new();
+    // The name that is being written is a name as well: what stands at the cursor does not count.
+    let cursor = place.document.places().place(place.offset);
+    for name in place.document.names().all() {
+        let Target::Symbol(symbol) = &name.target else {
+            continue;
+        };
+        let is_typed = name.span.start <= cursor && cursor <= name.span.end;
+        if is_typed || !is_here(worksheet.symbols.symbol(*symbol).problem) {
+            continue;
+        }
+        let known = known.entry(*symbol).or_default();
+        if known.spelled.is_none() || name.role == Role::Definition {
+            known.spelled = Some(worksheet.source.slice(name.span));
+        }
+    }
+    for (part, statement) in facts::statements(worksheet) {
+        if is_here(part.problem) {
+            tell(&mut known, statement);
+        }
+    }
+    let mut known: Vec<(SymbolId, Known)> = known.into_iter().collect();
+    known.sort_by_key(|(symbol, _)| *symbol);
+    known
+}
+
+/// Notes what a statement tells of the quantities that are known.
+fn tell<'a>(known: &mut HashMap<SymbolId, Known<'a>>, statement: &'a Statement) {
+    let (symbols, asked): (Vec<SymbolId>, _) = match &statement.body {
+        Body::Required { symbol, unit, .. } => (vec![*symbol], unit.as_ref()),
+        body => (facts::defined_by(body), None),
+    };
+    for symbol in symbols {
+        let Some(known) = known.get_mut(&symbol) else {
+            continue;
+        };
+        let shown = facts::given_here(&statement.body, symbol);
+        if shown.is_some() || known.statement.is_none() {
+            known.statement = Some(statement);
+        }
+        known.shown = known.shown.or(shown);
+        known.asked = known.asked.or(asked);
+    }
+}
+
+/// The unit of a quantity, as it is printed or asked for.
+pub(super) fn unit_of<'a>(place: Place<'a>, name: &str) -> Option<&'a quantity::Unit> {
+    let worksheet = place.document.worksheet();
+    let key = syntax::canonical(name);
+    let symbol = worksheet.symbols.find(place.problem, &key)?;
+    let asked = || {
+        facts::statements(worksheet).find_map(|(_, statement)| match &statement.body {
+            Body::Required {
+                symbol: own, unit, ..
+            } if *own == symbol => unit.as_ref(),
+            _ => None,
+        })
+    };
+    facts::value(worksheet, symbol)
+        .map(|shown| &shown.unit)
+        .or_else(asked)
+}
+
+/// The components of a vector, by their letters.
+pub(super) fn components(place: Place<'_>, vector: &str) -> Vec<Offer> {
+    let symbols = &place.document.worksheet().symbols;
+    let symbol = symbols.find(place.problem, &syntax::canonical(vector));
+    let count = symbol.and_then(|symbol| symbols.components(symbol));
+    let letters = ["x", "y", "z"].into_iter().take(count.unwrap_or(0).into());
+    letters
+        .map(|letter| Offer::new(CompletionItemKind::FIELD, 0, letter))
+        .collect()
+}
+
+/// The functions of the author and of the language.
+pub(super) fn functions(place: Place<'_>) -> Vec<Offer> {
+    let worksheet = place.document.worksheet();
+    let symbols = &worksheet.symbols;
+    let own = (0..symbols.function_count()).map(|at| FunctionId(at as u32));
+    let own = own.filter(|id| {
+        let key = &symbols.function(*id).key;
+        symbols.find_function(place.problem, key) == Some(*id)
+    });
+    let own = own.map(|id| {
+        let mut offer = Offer::new(
+            CompletionItemKind::FUNCTION,
+            4,
+            format!("{}(", symbols.function(id).key),
+        )
+        .with_detail(calls::call(symbols, id));
+        offer.says = facts::function(worksheet, id)
+            .and_then(|statement| facts::description(worksheet, statement))
+            .map(str::to_owned);
+        offer
+    });
+    let of_language = FORMS.iter().map(|form| {
+        let label = format!("{}(", form.name);
+        let mut offer = Offer::new(CompletionItemKind::FUNCTION, 6, label).with_detail(form.call());
+        offer.says = Some(form.gives.to_owned());
+        offer
+    });
+    own.chain(of_language).collect()
+}
+
+/// The labels of the problem, with their equations.
+pub(super) fn labels(place: Place<'_>) -> Vec<Offer> {
+    let worksheet = place.document.worksheet();
+    let mut offers = Vec::new();
+    for (part, statement) in facts::statements(worksheet) {
+        let Some((label, number)) = &statement.label else {
+            continue;
+        };
+        if part.problem != place.problem && part.problem != 0 {
+            continue;
+        }
+        let source = worksheet.source.slice(statement.span);
+        let words: Vec<&str> = source.split_whitespace().skip(1).collect();
+        let detail = format!("({number}) {}", words.join(" "));
+        offers.push(Offer::new(CompletionItemKind::REFERENCE, 0, label).with_detail(detail));
+    }
+    offers
+}
+
+/// The published names of constants.
+pub(super) fn constants() -> Vec<Offer> {
+    let offer = |constant: &quantity::Constant| {
+        let value = format!("{:e} {}", constant.value, constant.unit);
+        Offer::new(CompletionItemKind::CONSTANT, 0, constant.name).with_detail(value.trim_end())
+    };
+    quantity::constants().iter().map(offer).collect()
+}

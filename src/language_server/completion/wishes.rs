@@ -1,0 +1,324 @@
+//! What may follow, told from the text before the cursor.
+//!
+//! In goes a line up to the cursor and the block it stands in, out come the kinds of things that
+//! may be typed there, and what is written of one already.
+
+use super::super::calls::{self, word_length};
+use crate::syntax::BlockKind;
+
+/// A kind of thing that may be typed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Wish<'a> {
+    /// Quantities and `pi`.
+    Names,
+    /// Quantities that have no value yet, or may be given one here.
+    Unknowns,
+    /// Functions.
+    Functions,
+    /// Labels of equations.
+    Labels,
+    /// Published names of constants.
+    Constants,
+    /// Units, first those of this quantity.
+    Units {
+        /// The name of the quantity.
+        of: Option<&'a str>,
+    },
+    /// The components of this vector.
+    Components(&'a str),
+    /// Words of the language.
+    Words(&'static [&'static str]),
+    /// Words of fences.
+    Blocks,
+    /// Keys of the front matter.
+    Keys,
+}
+
+impl Wish<'_> {
+    /// Whether it may stand almost anywhere.
+    pub fn is_everywhere(&self) -> bool {
+        matches!(self, Self::Names | Self::Unknowns | Self::Functions)
+    }
+}
+
+/// What may be typed, and what is written of it.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub(super) struct Wishes<'a> {
+    pub typed: &'a str,
+    pub list: Vec<Wish<'a>>,
+}
+
+impl<'a> Wishes<'a> {
+    pub fn new(typed: &'a str, list: Vec<Wish<'a>>) -> Self {
+        Self { typed, list }
+    }
+}
+
+/// A line up to what is being typed.
+#[derive(Debug, Clone, Copy)]
+struct Line<'a> {
+    /// `None` in a code span.
+    block: Option<BlockKind>,
+    /// The statement without its label, up to what is being typed.
+    head: &'a str,
+}
+
+const FIGURES: &[&str] = &[
+    "2 figures",
+    "3 figures",
+    "4 figures",
+    "1 decimals",
+    "2 decimals",
+];
+const DATUM: Wish = Wish::Words(&["gauge", "abs", "difference"]);
+const BETWEEN: Wish = Wish::Words(&["near", "between"]);
+const FORMULA: [Wish; 2] = [Wish::Names, Wish::Functions];
+
+/// What may follow in a line of a block.
+pub(super) fn of_line(kind: BlockKind, before: &str) -> Wishes<'_> {
+    let statement = before.trim_start_matches([' ', '\t', '>']);
+    let statement = match statement.split_once(": ") {
+        Some((label, rest)) if !label.contains([' ', '=', '(']) => rest.trim_start(),
+        _ => statement,
+    };
+    of(Some(kind), statement)
+}
+
+/// What may follow in a code span.
+pub(super) fn of_code(before: &str) -> Wishes<'_> {
+    of(None, before.trim_start())
+}
+
+fn of(block: Option<BlockKind>, statement: &str) -> Wishes<'_> {
+    if let Some(open) = calls::open(statement)
+        && open.name == "constant"
+    {
+        return Wishes::new(open.inside.trim_start(), vec![Wish::Constants]);
+    }
+    let at = statement.len() - word_length(statement);
+    let (head, typed) = statement.split_at(at);
+    if typed.starts_with(|letter: char| letter.is_ascii_digit()) {
+        return Wishes::default();
+    }
+    if let Some(vector) = head.strip_suffix('.') {
+        let name = &vector[vector.len() - word_length(vector)..];
+        return Wishes::new(typed, vec![Wish::Components(name)]);
+    }
+    Wishes::new(typed, Line { block, head }.list())
+}
+
+impl<'a> Line<'a> {
+    fn list(self) -> Vec<Wish<'a>> {
+        let words: Vec<&str> = self.head.split_whitespace().collect();
+        match (words.as_slice(), self.block) {
+            ([], block) => start(block),
+            (["solve", ..], _) => self.solve(&words),
+            (["component"], _) => vec![Wish::Words(&["x", "y", "z"])],
+            (["component", _], _) => vec![Wish::Words(&["of"])],
+            (["component", _, "of"], _) => vec![Wish::Labels],
+            (["component", ..], _) => Vec::new(),
+            (["show"], _) => vec![Wish::Words(&["dimensions"])],
+            (["sensitivity"], _) => vec![Wish::Words(&["of"])],
+            _ => match self.head.rfind('?') {
+                Some(mark) => self.asked(&self.head[mark + 1..]),
+                None => self.formula(&words),
+            },
+        }
+    }
+
+    /// The name on the left of the first equals sign or relation.
+    fn left(self) -> Option<&'a str> {
+        let end = self.head.find(['=', '<', '>'])?;
+        let left = self.head[..end].trim();
+        (!left.is_empty() && word_length(left) == left.len()).then_some(left)
+    }
+
+    /// After `?`.
+    fn asked(self, asked: &'a str) -> Vec<Wish<'a>> {
+        let words: Vec<&str> = asked.split_whitespace().collect();
+        if let Some(at) = words.iter().rposition(|word| *word == "at") {
+            return self.condition(&words[at + 1..]);
+        }
+        if let Some(at) = words.iter().position(|word| *word == "from") {
+            return self.from(&words[at + 1..]);
+        }
+        if self.block.is_none() && words.contains(&"of") {
+            return FORMULA.to_vec();
+        }
+        let unit = Wish::Units { of: self.left() };
+        match words.as_slice() {
+            [.., "to"] => vec![Wish::Words(FIGURES)],
+            [.., "to", _] => vec![Wish::Words(&["figures", "decimals"])],
+            [.., "to", _, _] => vec![self.after_ask()],
+            [] => vec![unit, self.after_ask()],
+            _ if asked.ends_with([' ', '\t']) => vec![unit, DATUM, self.after_ask()],
+            _ => vec![unit],
+        }
+    }
+
+    /// The words that may follow an ask.
+    fn after_ask(self) -> Wish<'a> {
+        Wish::Words(match self.block {
+            Some(BlockKind::Work) => &["to", "from", "at"],
+            None => &["to", "of", "at"],
+            _ => &["to"],
+        })
+    }
+
+    /// After `at`.
+    fn condition(self, words: &[&'a str]) -> Vec<Wish<'a>> {
+        let name = |word: &&&'a str| word_length(word) == word.len();
+        match words {
+            [.., "="] => Vec::new(),
+            [.., last] if ends_with_number(last) => {
+                let of = words.iter().rev().skip(1).find(name).copied();
+                vec![Wish::Units { of }]
+            }
+            [.., last] if !last.ends_with(',') => Vec::new(),
+            _ => vec![Wish::Names],
+        }
+    }
+
+    /// After `from`.
+    fn from(self, words: &[&'a str]) -> Vec<Wish<'a>> {
+        match words {
+            [] => vec![Wish::Labels],
+            [_] => vec![BETWEEN, Wish::Words(&["at"])],
+            [.., last] if ends_with_number(last) => {
+                vec![Wish::Units { of: self.left() }, Wish::Words(&["and", "at"])]
+            }
+            [.., "near" | "between" | "and"] => Vec::new(),
+            _ => vec![Wish::Words(&["and", "at"])],
+        }
+    }
+
+    /// In a line of `solve`.
+    fn solve(self, words: &[&'a str]) -> Vec<Wish<'a>> {
+        let Some(at) = words.iter().position(|word| *word == "for") else {
+            return vec![Wish::Labels, Wish::Words(&["for"])];
+        };
+        match &words[at + 1..] {
+            [] => vec![Wish::Unknowns],
+            [.., "near" | "between" | "and"] => Vec::new(),
+            [.., "show"] => vec![Wish::Words(&["steps"])],
+            [.., last] if ends_with_number(last) => {
+                let of = words.iter().rev().skip(2).find(|word| **word != "and");
+                vec![
+                    Wish::Units { of: of.copied() },
+                    Wish::Words(&["and", "with", "show steps"]),
+                ]
+            }
+            after if after.contains(&"with") => {
+                vec![Wish::Names, Wish::Functions, Wish::Words(&["show steps"])]
+            }
+            [.., last] if last.ends_with(',') => vec![Wish::Unknowns],
+            _ => vec![BETWEEN, Wish::Words(&["with", "show steps"])],
+        }
+    }
+
+    /// Anywhere else in a statement.
+    fn formula(self, words: &[&'a str]) -> Vec<Wish<'a>> {
+        if let Some(list) = self.of_check(words) {
+            return list;
+        }
+        let asks_only = matches!(self.block, Some(BlockKind::Required | BlockKind::Answer));
+        if asks_only && self.head.contains('=') {
+            return Vec::new();
+        }
+        let is_given = self.block == Some(BlockKind::Given);
+        // What a line of `given` is of is known by the unit that is being typed, and not before.
+        let of = self.left().filter(|_| !is_given);
+        let head = self.head.trim_end();
+        let is_apart = head.len() < self.head.len();
+        let right = head.rsplit('=').next().unwrap_or("");
+        let has_number = right.contains(|letter: char| letter.is_ascii_digit());
+        if ends_with_number(head) || (is_given && head.ends_with(')') && has_number) {
+            let mut list = vec![Wish::Units { of }];
+            if !is_given {
+                list.extend(FORMULA);
+                list.extend(self.infix().filter(|_| is_apart));
+            }
+            return list;
+        }
+        if is_given && has_number && is_apart && head.ends_with(char::is_alphanumeric) {
+            return vec![DATUM, Wish::Units { of }];
+        }
+        let mut list = FORMULA.to_vec();
+        if is_apart && head.ends_with(|letter: char| letter.is_alphanumeric() || letter == ')') {
+            list.extend(self.infix());
+        }
+        list
+    }
+
+    /// The words that may follow an operand.
+    fn infix(self) -> Option<Wish<'a>> {
+        let is_in_cases = calls::open(self.head).is_some_and(|open| open.name == "cases");
+        Some(Wish::Words(match self.block {
+            _ if is_in_cases => &["for", "otherwise"],
+            Some(BlockKind::Check) if self.head.contains(['<', '>', '=', '≤', '≥']) => {
+                &["within"]
+            }
+            Some(BlockKind::Check) => &[
+                "rises with",
+                "falls with",
+                "does not depend on",
+                "varies as",
+                "as",
+            ],
+            Some(BlockKind::Answer) => &["to"],
+            _ => return None,
+        }))
+    }
+
+    /// After the words of a check.
+    fn of_check(self, words: &[&str]) -> Option<Vec<Wish<'a>>> {
+        if self.block != Some(BlockKind::Check) {
+            return None;
+        }
+        let words = match words {
+            [.., "rises" | "falls", "with"] | [.., "depend", "on"] | [.., "as" | "of"] => {
+                return Some(vec![Wish::Names]);
+            }
+            [.., "rises" | "falls"] => Wish::Words(&["with"]),
+            [.., "does"] => Wish::Words(&["not depend on"]),
+            [.., "does", "not"] => Wish::Words(&["depend on"]),
+            [.., "depend"] => Wish::Words(&["on"]),
+            [.., "varies"] => Wish::Words(&["as"]),
+            [.., "within"] => return Some(Vec::new()),
+            [.., "within", _] => return Some(vec![Wish::Units { of: self.left() }]),
+            _ => return None,
+        };
+        Some(vec![words])
+    }
+}
+
+/// At the start of a statement.
+fn start<'a>(block: Option<BlockKind>) -> Vec<Wish<'a>> {
+    match block {
+        Some(BlockKind::Given | BlockKind::Required) => vec![Wish::Unknowns],
+        Some(BlockKind::Derive) => vec![
+            Wish::Words(&["therefore", "solve", "component", "show dimensions"]),
+            Wish::Names,
+            Wish::Functions,
+        ],
+        Some(BlockKind::Work) => vec![Wish::Unknowns, Wish::Words(&["solve"])],
+        Some(BlockKind::Check) => vec![
+            Wish::Names,
+            Wish::Functions,
+            Wish::Words(&["sensitivity of"]),
+        ],
+        Some(BlockKind::Answer) | None => FORMULA.to_vec(),
+    }
+}
+
+/// Whether a text ends with a number, and not with a name that has digits.
+fn ends_with_number(text: &str) -> bool {
+    let is_part = |letter: &char| letter.is_alphanumeric() || matches!(letter, '_' | '.');
+    let letters: Vec<char> = text.chars().rev().take_while(is_part).collect();
+    letters
+        .last()
+        .is_some_and(|first| first.is_ascii_digit() || *first == '.')
+        && letters
+            .first()
+            .is_some_and(|last| last.is_ascii_digit() || *last == '.')
+}

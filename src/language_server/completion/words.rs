@@ -1,0 +1,81 @@
+//! Words of the language, of fences, and of the front matter.
+
+use lsp_types::CompletionItemKind;
+
+use super::super::hover;
+use super::super::names::kind;
+use super::{Offer, Wish, Wishes};
+use crate::document::BLOCK_WORDS;
+
+/// The keys of the front matter with what each says.
+const KEYS: &[(&str, &str)] = &[
+    ("title: ", "the title of the page"),
+    ("author: ", "who wrote it"),
+    ("date: ", "as it is to be printed"),
+    ("course: ", "what it belongs to"),
+    ("figures: ", "significant figures of results, 1 to 15"),
+    ("units: ", "the family that automatic units prefer"),
+    ("paper: ", "what the page is printed on"),
+    ("language: ", "a language tag such as `en` or `pt-BR`"),
+];
+
+/// What may follow in a line of the front matter.
+pub(super) fn front_wishes(before: &str) -> Wishes<'_> {
+    let Some((key, value)) = before.split_once(':') else {
+        return Wishes::new(before.trim_start(), vec![Wish::Keys]);
+    };
+    let values: &[&str] = match key.trim() {
+        "figures" => &["3", "4", "5", "6"],
+        "units" => &["SI", "US"],
+        "paper" => &["A4", "letter"],
+        "language" => &["en", "de", "fr", "es", "pt-BR"],
+        _ => &[],
+    };
+    Wishes::new(value.trim_start(), vec![Wish::Words(values)])
+}
+
+/// The keys of the front matter.
+pub(super) fn keys() -> Vec<Offer> {
+    let offer = |(key, says): &(&str, &str)| {
+        Offer::new(CompletionItemKind::PROPERTY, 0, *key).with_detail(*says)
+    };
+    KEYS.iter().map(offer).collect()
+}
+
+/// The words of fences.
+pub(super) fn blocks() -> Vec<Offer> {
+    let offer = |word: &&str| {
+        let mut offer = Offer::new(CompletionItemKind::KEYWORD, 0, *word);
+        offer.says = kind(word).map(|kind| hover::block(kind).to_owned());
+        offer
+    };
+    BLOCK_WORDS.iter().map(offer).collect()
+}
+
+/// Words, in the order in which they are most likely.
+pub(super) fn words(list: &[&str]) -> Vec<Offer> {
+    let offer = |(order, word): (usize, &&str)| Offer {
+        order,
+        ..Offer::new(CompletionItemKind::KEYWORD, 1, *word)
+    };
+    list.iter().enumerate().map(offer).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::document;
+    use crate::text::Source;
+
+    #[test]
+    fn every_key_is_one_of_the_front_matter() {
+        for (key, _) in KEYS {
+            let value = match front_wishes(key).list.as_slice() {
+                [Wish::Words([value, ..])] => value,
+                _ => "x",
+            };
+            let source = Source::new("w", format!("---\n{key}{value}\n---\n"));
+            assert_eq!(document::parse(&source).1, [], "{key}");
+        }
+    }
+}

@@ -1,0 +1,41 @@
+//! What the tests of this room share.
+
+use lsp_types::{Position, TextDocumentIdentifier, TextDocumentItem, TextDocumentPositionParams};
+
+use super::documents::Document;
+use super::places::Encoding;
+
+/// The address of the document of every test.
+pub(super) const ADDRESS: &str = "file:///w.md";
+
+/// A document with its text compiled.
+pub(super) fn document(text: &str) -> Document {
+    let item = TextDocumentItem {
+        uri: ADDRESS.parse().unwrap(),
+        language_id: "markdown".to_owned(),
+        version: 1,
+        text: text.to_owned(),
+    };
+    let mut document = Document::open(item, Encoding::Utf16);
+    document.compile();
+    document
+}
+
+/// A document whose text has a cursor in it, written `|`, and the place of the cursor.
+pub(super) fn with_cursor(text: &str) -> (Document, Position) {
+    let at = text.find('|').unwrap();
+    let document = document(&text.replacen('|', "", 1));
+    let position = document.file().position(at);
+    (document, position)
+}
+
+/// The parameters of a request about a place.
+pub(super) fn at(position: Position) -> TextDocumentPositionParams {
+    let text_document = TextDocumentIdentifier {
+        uri: ADDRESS.parse().unwrap(),
+    };
+    TextDocumentPositionParams {
+        text_document,
+        position,
+    }
+}

@@ -1,0 +1,364 @@
+//! What stands under the cursor: its value, its dimension, its line, its uses.
+
+use lsp_types::{Hover, HoverContents, HoverParams, MarkupContent, MarkupKind, Range};
+
+use super::documents::Document;
+use super::facts;
+use super::names::{Occurrence, Target, kind};
+use crate::document::LATER_WORDS;
+use crate::quantity::{self, Dimension, Unit};
+use crate::resolve::SymbolId;
+use crate::syntax::BlockKind;
+use crate::text::Span;
+use crate::worksheet::{Shown, Statement};
+
+/// What is known about the name, the unit or the block under the cursor.
+pub(super) fn hover(document: &Document, params: &HoverParams) -> Option<Hover> {
+    let places = document.places();
+    let place = places.at(params.text_document_position_params.position);
+    let found = document.names().at(place);
+    let about = found.and_then(|name| Some((about(document, name)?, name.span)));
+    let (text, span) = about.or_else(|| block_word(document, place))?;
+    Some(answer(text, places.range(span)))
+}
+
+fn answer(value: String, range: Range) -> Hover {
+    Hover {
+        contents: HoverContents::Markup(MarkupContent {
+            kind: MarkupKind::Markdown,
+            value,
+        }),
+        range: Some(range),
+    }
+}
+
+fn about(document: &Document, name: &Occurrence) -> Option<String> {
+    let worksheet = document.worksheet();
+    let written = worksheet.source.slice(name.span);
+    match &name.target {
+        Target::Symbol(symbol) => Some(quantity(document, *symbol, &name.target, written)),
+        Target::Function(id) => {
+            let mut paragraphs = match facts::function(worksheet, *id) {
+                Some(statement) => line(document, statement),
+                None => vec![format!("`{written}`: a function")],
+            };
+            paragraphs.push(facts::uses(document, &name.target));
+            Some(paragraphs.join("\n\n"))
+        }
+        Target::BuiltIn(function) => Some(built_in(*function)),
+        Target::Parameter { .. } => Some(format!("`{written}`: a parameter of this function")),
+        Target::Label { problem, text } => Some(label(
+            document,
+            facts::labelled(worksheet, *problem, text),
+            &name.target,
+        )),
+        Target::Unit => unit(written),
+        Target::Constant => constant(written),
+        Target::Undefined(_) => Some(format!("`{written}` is not defined")),
+        Target::Heading => None,
+    }
+}
+
+/// An equation with its number; one that was refused has none, and its line is shown as it is.
+fn label(document: &Document, found: Option<(&Statement, usize)>, target: &Target) -> String {
+    let mut paragraphs = match found {
+        Some((statement, number)) => {
+            let number = format!("equation ({number})");
+            std::iter::once(number)
+                .chain(line(document, statement))
+                .collect()
+        }
+        None => vec!["an equation that is not understood".to_owned()],
+    };
+    if let (None, Some(definition)) = (found, document.names().definition(target)) {
+        paragraphs.push(place(document, definition.span.start));
+    }
+    paragraphs.push(facts::uses(document, target));
+    paragraphs.join("\n\n")
+}
+
+/// A line of the file as it stands.
+fn place(document: &Document, place: u32) -> String {
+    let source = &document.worksheet().source;
+    let number = source.line_of(place);
+    let text = source.slice(source.line_span(number));
+    format!("line {number}: {}", code(text.trim()))
+}
+
+fn quantity(document: &Document, symbol: SymbolId, target: &Target, written: &str) -> String {
+    let worksheet = document.worksheet();
+    let shown = facts::value(worksheet, symbol);
+    let mut paragraphs = vec![match shown {
+        Some(shown) => format!("`{written}` = {}", facts::printed(shown)),
+        None => format!("`{written}` has no value here"),
+    }];
+    paragraphs.extend(shown.map(dimension_of));
+    if let Some(definition) = document.names().definition(target) {
+        match facts::statement_at(worksheet, definition.span.start) {
+            Some(statement) => paragraphs.extend(line(document, statement)),
+            None => paragraphs.push(place(document, definition.span.start)),
+        }
+    }
+    paragraphs.push(facts::uses(document, target));
+    paragraphs.join("\n\n")
+}
+
+/// "pressure, Pa"; a plain number says so.
+fn dimension_of(shown: &Shown) -> String {
+    dimension(shown.unit.dimension())
+}
+
+fn dimension(dimension: Dimension) -> String {
+    if dimension.is_none() {
+        return "a plain number".to_owned();
+    }
+    match dimension.noun() {
+        Some(noun) => format!("{noun}, {}", dimension.symbol()),
+        None => dimension.formula(),
+    }
+}
+
+/// A line as it stands, where it stands, and what is written beside it.
+fn line(document: &Document, statement: &Statement) -> Vec<String> {
+    let worksheet = document.worksheet();
+    let source = worksheet.source.slice(statement.span);
+    let words: Vec<&str> = source.split_whitespace().collect();
+    let place = format!("line {}: {}", statement.line, code(&words.join(" ")));
+    let described = facts::description(worksheet, statement).map(str::to_owned);
+    described.into_iter().chain([place]).collect()
+}
+
+/// A code span, with as many backticks as its text needs.
+fn code(text: &str) -> String {
+    if text.contains('`') {
+        format!("`` {text} ``")
+    } else {
+        format!("`{text}`")
+    }
+}
+
+fn built_in(function: crate::resolve::Function) -> String {
+    let (least, most) = function.arity();
+    let takes = match (least, most) {
+        (1, 1) => "one argument".to_owned(),
+        (2, 2) => "two arguments".to_owned(),
+        (least, _) => format!("{least} or more arguments"),
+    };
+    format!(
+        "`{}`: a function of the language, of {takes}",
+        function.name()
+    )
+}
+
+fn unit(symbol: &str) -> Option<String> {
+    let name = quantity::describe(symbol)?;
+    let unit = Unit::lone(symbol).ok()?;
+    let row = quantity::list().find(|row| row.symbols().contains(&symbol));
+    let mut paragraphs = vec![
+        format!("`{symbol}`: {name}, a unit"),
+        dimension(unit.dimension()),
+    ];
+    paragraphs.extend(factor(symbol, &unit));
+    paragraphs.push(match row {
+        Some(row) => row.source().to_owned(),
+        None => "SI prefix".to_owned(),
+    });
+    Some(paragraphs.join("\n\n"))
+}
+
+/// What one of it is in coherent SI units; nothing for those units themselves.
+fn factor(symbol: &str, unit: &Unit) -> Option<String> {
+    let si = unit.dimension();
+    let si = if si.is_none() {
+        String::new()
+    } else {
+        format!(" {}", si.symbol())
+    };
+    let number = number(unit.factor());
+    if si.trim_start() == symbol {
+        return None;
+    }
+    Some(match unit.mark() {
+        quantity::Mark::Decibel => format!("x {symbol} is 10^(x/10)"),
+        _ if unit.offset() != 0.0 => {
+            format!("x {symbol} is (x + {}) × {number}{si}", unit.offset())
+        }
+        _ => format!("1 {symbol} = {number}{si}"),
+    })
+}
+
+/// A number in full, with a power of ten where it would be long.
+fn number(value: f64) -> String {
+    if value == 0.0 || (1e-4..1e7).contains(&value.abs()) {
+        value.to_string()
+    } else {
+        format!("{value:e}")
+    }
+}
+
+fn constant(written: &str) -> Option<String> {
+    match written {
+        "pi" | "π" => return Some("`pi` = 3.141592653589793".to_owned()),
+        "inf" => return Some("`inf`: beyond every bound".to_owned()),
+        _ => {}
+    }
+    let constant = quantity::constant(written)?;
+    let spread = if constant.uncertainty == 0.0 {
+        "exact".to_owned()
+    } else {
+        format!("standard uncertainty {:e}", constant.uncertainty)
+    };
+    let (value, unit) = (constant.value, Unit::from_source(constant.unit).ok());
+    let si = unit.map_or(String::new(), |unit| {
+        let dimension = unit.dimension();
+        if dimension.is_none() {
+            String::new()
+        } else {
+            format!(" {}", dimension.symbol())
+        }
+    });
+    Some(format!(
+        "{}\n\n{}{si}, {spread}\n\n{}",
+        constant.name,
+        number(value),
+        constant.edition
+    ))
+}
+
+/// What a block is, at the word of its fence.
+fn block_word(document: &Document, place: u32) -> Option<(String, Span)> {
+    let source = &document.worksheet().source;
+    let line = source.line_span(source.line_of(place));
+    let text = source.slice(line);
+    let fence = text.trim_start_matches([' ', '>']);
+    let word = fence.trim_start_matches(['`', '~']);
+    if fence.len() - word.len() < 3 {
+        return None;
+    }
+    let at = text.len() - word.trim_start().len();
+    let word = word.split_whitespace().next()?;
+    let start = line.start as usize + at;
+    let span = Span::new(start, start + word.len());
+    let is_here = span.start <= place && place <= span.end;
+    let meaning = match kind(word) {
+        Some(kind) => block(kind),
+        None if LATER_WORDS.contains(&word) => "kept for a block that is not understood yet",
+        None => return None,
+    };
+    is_here.then(|| (format!("`{word}`: {meaning}"), span))
+}
+
+/// What a block is, in a sentence.
+pub(super) fn block(kind: BlockKind) -> &'static str {
+    match kind {
+        BlockKind::Given => "the data, one quantity a line: `D = 125 mm -- inside diameter`",
+        BlockKind::Required => "the unknowns, with the unit each is asked in: `P = ? kW`",
+        BlockKind::Derive => "equations and steps in symbols: `head: h = H + K V^2/(2 g)`",
+        BlockKind::Work => "the numbers: `V = Q/A = ? m/s` asks, `V = Q/A = 1.793 m/s` claims",
+        BlockKind::Check => "assertions about the results: `V < 3 m/s`",
+        BlockKind::Answer => "the boxed answers: `P = ? kW to 3 figures`",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::fixture;
+    use super::*;
+
+    fn check(text: &str, expected: Option<&str>) {
+        let (document, position) = fixture::with_cursor(text);
+        let params = HoverParams {
+            text_document_position_params: fixture::at(position),
+            work_done_progress_params: Default::default(),
+        };
+        let found = hover(&document, &params).map(|hover| match hover.contents {
+            HoverContents::Markup(markup) => markup.value.replace("\n\n", " / "),
+            other => panic!("{other:?}"),
+        });
+        assert_eq!(found.as_deref(), expected, "{text}");
+    }
+
+    #[test]
+    fn a_quantity_has_its_value_its_line_and_its_uses() {
+        check(
+            "```given\np_1 = 250 kPa gauge ± 2 kPa -- at the pump\n```\n```work\nx = p|1 + p_1 = ? bar\ny = p_1/2 = ?\n```\n",
+            Some(
+                "`p1` = 250 ± 2 kPa gauge / pressure, Pa / at the pump / line 2: `p_1 = 250 kPa gauge ± 2 kPa` / used 3 times, on lines 5 and 6",
+            ),
+        );
+    }
+
+    #[test]
+    fn a_name_without_a_value_says_so() {
+        check(
+            "```derive\na = 2 |b\n```\n",
+            Some("`b` has no value here / used once, on line 2"),
+        );
+    }
+
+    #[test]
+    fn functions_show_their_definition() {
+        check(
+            "```given\nf(x) = 2 x + 1 -- a line\n```\n```work\ny = |f(2) = ?\n```\n",
+            Some("a line / line 2: `f(x) = 2 x + 1` / used once, on line 5"),
+        );
+        check(
+            "```work\ny = sq|rt(2) = ?\n```\n",
+            Some("`sqrt`: a function of the language, of one argument"),
+        );
+    }
+
+    #[test]
+    fn units_have_a_name_a_factor_and_a_source() {
+        check(
+            "```given\nx = 2 k|Pa\n```\n",
+            Some("`kPa`: kilopascal, a unit / pressure, Pa / 1 kPa = 1000 Pa / SI prefix"),
+        );
+        check(
+            "```given\nx = 2 d|egC\n```\n",
+            Some(
+                "`degC`: degree Celsius, a unit / temperature, K / x degC is (x + 273.15) × 1 K / uom thermodynamic_temperature::degree_celsius",
+            ),
+        );
+    }
+
+    #[test]
+    fn labels_show_their_equation() {
+        check(
+            "```derive\nsum: a = b\n  + c -- all\n```\nBy [su|m] it is.\n",
+            Some("equation (1) / all / line 2: `sum: a = b + c` / used once, on line 5"),
+        );
+    }
+
+    #[test]
+    fn constants_have_their_published_value() {
+        check(
+            "```given\nR = constant(molar |gas constant)\n```\n",
+            Some("molar gas constant / 8.31446261815324 J/(mol·K), exact / CODATA 2022"),
+        );
+        check(
+            "```work\nx = 2 |pi = ?\n```\n",
+            Some("`pi` = 3.141592653589793"),
+        );
+    }
+
+    #[test]
+    fn words_of_blocks_say_what_the_block_is() {
+        check(
+            "> ```che|ck\n> 1 < 2\n> ```\n",
+            Some("`check`: assertions about the results: `V < 3 m/s`"),
+        );
+        check(
+            "```pl|ot\n```\n",
+            Some("`plot`: kept for a block that is not understood yet"),
+        );
+        check("```te|xt\n```\n", None);
+        check("gi|ven\n", None);
+    }
+
+    #[test]
+    fn nothing_is_said_about_numbers_and_words() {
+        check("```given\nx = 2|5 kPa\n```\n", None);
+        check("some |words\n", None);
+    }
+}

@@ -1,0 +1,195 @@
+//! Names of small worksheets: each is written as `name:meaning`, a definition with a star.
+
+use super::super::documents::Document;
+use super::Role;
+use super::Target;
+use crate::language_server::fixture;
+
+/// The names of a worksheet but for its headings.
+fn shown(text: &str) -> Vec<String> {
+    let document = fixture::document(text);
+    let names = document.names().all().iter();
+    names
+        .filter(|name| name.target != Target::Heading)
+        .map(|name| {
+            let star = if name.role == Role::Definition {
+                "*"
+            } else {
+                ""
+            };
+            let written = document.worksheet().source.slice(name.span);
+            format!("{written}{star}:{}", meaning(&document, &name.target))
+        })
+        .collect()
+}
+
+fn meaning(document: &Document, target: &Target) -> String {
+    let symbols = &document.worksheet().symbols;
+    match target {
+        Target::Symbol(id) => format!(
+            "{}@{}",
+            symbols.symbol(*id).key,
+            symbols.symbol(*id).problem
+        ),
+        Target::Function(id) => format!("function {}", symbols.function(*id).key),
+        Target::BuiltIn(function) => format!("built-in {}", function.name()),
+        Target::Parameter { index, .. } => format!("parameter {index}"),
+        Target::Label { problem, text } => format!("label {text}@{problem}"),
+        Target::Unit => "unit".to_owned(),
+        Target::Constant => "constant".to_owned(),
+        Target::Heading => "heading".to_owned(),
+        Target::Undefined(key) => format!("undefined {key}"),
+    }
+}
+
+fn check(text: &str, expected: &[&str]) {
+    assert_eq!(shown(text).join(", "), expected.join(", "), "{text}");
+}
+
+#[test]
+fn spellings_of_one_name_are_one_symbol() {
+    check(
+        "```given\nD1 = 2 mm\nρ = 3 kg/m^3\n```\n```work\nx = D_1 rho = ? kg/m^2\n```\n",
+        &[
+            "D1*:D_1@0",
+            "mm:unit",
+            "ρ*:rho@0",
+            "kg:unit",
+            "m:unit",
+            "x*:x@0",
+            "D_1:D_1@0",
+            "rho:rho@0",
+            "kg:unit",
+            "m:unit",
+        ],
+    );
+}
+
+#[test]
+fn a_name_after_a_number_is_a_unit_unless_it_is_defined() {
+    check(
+        "```given\nm = 3 kg\n```\n```work\nx = 2 m = ? kg\ny = 2 s (3 m/kg) = ?\n```\n",
+        &[
+            "m*:m@0",
+            "kg:unit",
+            "x*:x@0",
+            "m:m@0",
+            "kg:unit",
+            "y*:y@0",
+            "s:unit",
+            "m:m@0",
+            "kg:undefined kg",
+        ],
+    );
+}
+
+#[test]
+fn single_letters_in_derive_are_quantities() {
+    check(
+        "```derive\nx = 2 m sin(30 deg)\n```\n",
+        &["x*:x@0", "m:m@0", "sin:built-in sin", "deg:unit"],
+    );
+}
+
+#[test]
+fn problems_have_their_own_names_and_share_those_above_them() {
+    check(
+        "```given\ng = 9.81 m/s^2\n```\n# A\n```given\nx = 1 m\n```\n# B\n```given\nx = 2 m\n```\n`? m/s of sqrt(g x)`\n",
+        &[
+            "g*:g@0",
+            "m:unit",
+            "s:unit",
+            "x*:x@1",
+            "m:unit",
+            "x*:x@2",
+            "m:unit",
+            "m:unit",
+            "s:unit",
+            "sqrt:built-in sqrt",
+            "g:g@0",
+            "x:x@2",
+        ],
+    );
+}
+
+#[test]
+fn labels_are_found_in_lines_and_in_prose() {
+    check(
+        "```derive\nbalance: a = 2 b\nsolve balance for b\n```\nBy [balance] and [the rest](x), `a` is.\n",
+        &[
+            "balance*:label balance@0",
+            "a*:a@0",
+            "b:b@0",
+            "balance:label balance@0",
+            "b*:b@0",
+            "balance:label balance@0",
+            "a:a@0",
+        ],
+    );
+}
+
+#[test]
+fn functions_have_parameters() {
+    check(
+        "```given\nh_f(Q) = (3 s/m^2) Q\nQ = 4 m^2\n```\n```work\ny = h_f(Q) = ?\n```\n",
+        &[
+            "h_f*:function h_f",
+            "Q*:parameter 0",
+            "s:unit",
+            "m:unit",
+            "Q:parameter 0",
+            "Q*:Q@0",
+            "m:unit",
+            "y*:y@0",
+            "h_f:function h_f",
+            "Q:Q@0",
+        ],
+    );
+}
+
+#[test]
+fn lines_that_cannot_be_read_still_have_names() {
+    check(
+        "```given\nF = 2 kN\n```\n```work\nA = F/( = ? mm^2 -- F\nB = F A 2 kN\n```\n",
+        &[
+            "F*:F@0", "kN:unit", "A*:A@0", "F:F@0", "mm:unit", "B*:B@0", "F:F@0", "A:A@0",
+            "kN:unit",
+        ],
+    );
+}
+
+#[test]
+fn asks_in_prose_and_descriptions_use_names() {
+    check(
+        "```given\np_1 = 2 bar -- as `p_1 = ? kPa` says\n```\n`p_1 = 2.000 bar ?` at `? kPa of p_1 at p_1 = 3 bar`\n",
+        &[
+            "p_1*:p_1@0",
+            "bar:unit",
+            "p_1:p_1@0",
+            "kPa:unit",
+            "p_1:p_1@0",
+            "bar:unit",
+            "kPa:unit",
+            "p_1:p_1@0",
+            "p_1:p_1@0",
+            "bar:unit",
+        ],
+    );
+}
+
+#[test]
+fn places_behind_characters_of_two_units_are_right() {
+    check(
+        "# P\n```derive\nvol: V = 2 a\n```\nThe 😀 of `? m of a` in `a = ? min`, by [vol].\n",
+        &[
+            "vol*:label vol@1",
+            "V*:V@1",
+            "a:a@1",
+            "m:unit",
+            "a:a@1",
+            "a:a@1",
+            "min:unit",
+            "vol:label vol@1",
+        ],
+    );
+}

@@ -1,0 +1,162 @@
+//! What waits to be done, in the order in which it came.
+//!
+//! A thread reads ahead, so that edits that come in a burst are all known before the first of
+//! them is compiled, and a request can be cancelled before its turn.
+
+use std::collections::VecDeque;
+use std::io::{self, BufRead};
+use std::sync::mpsc::{self, Receiver};
+use std::thread;
+
+use lsp_server::{Message, RequestId};
+
+use super::frames::{self, Frame};
+use super::requests::Refusal;
+
+/// Everything that can wake the server.
+#[derive(Debug)]
+pub(super) enum Event {
+    /// A message of the client.
+    Message(Message),
+    /// Something that is no message.
+    Unreadable(Refusal),
+    /// A request that was cancelled before its turn.
+    Cancelled(RequestId),
+    /// The stream has ended, or failed.
+    Closed(io::Result<()>),
+}
+
+/// What waits to be done.
+#[derive(Debug)]
+pub(super) struct Queue {
+    incoming: Receiver<Event>,
+    waiting: VecDeque<Event>,
+}
+
+impl Queue {
+    /// Begins to read a stream.
+    pub fn listen(mut input: impl BufRead + Send + 'static) -> Self {
+        let (sender, incoming) = mpsc::channel();
+        thread::spawn(move || {
+            loop {
+                let (event, is_last) = next(&mut input);
+                if sender.send(event).is_err() || is_last {
+                    return;
+                }
+            }
+        });
+        Self {
+            incoming,
+            waiting: VecDeque::new(),
+        }
+    }
+
+    /// What comes next; `None` when there is nothing and `is_busy` says that there is something
+    /// else to do meanwhile.
+    pub fn next(&mut self, is_busy: bool) -> Option<Event> {
+        while let Ok(event) = self.incoming.try_recv() {
+            self.arrive(event);
+        }
+        if self.waiting.is_empty() && !is_busy {
+            let event = self.incoming.recv();
+            self.arrive(event.unwrap_or(Event::Closed(Ok(()))));
+            // What the client sent together is looked at together.
+            return self.next(true);
+        }
+        self.waiting.pop_front()
+    }
+
+    fn arrive(&mut self, event: Event) {
+        match cancelled(&event) {
+            Some(id) => self.cancel(&id),
+            None => self.waiting.push_back(event),
+        }
+    }
+
+    fn cancel(&mut self, id: &RequestId) {
+        let queued = self.waiting.iter_mut().find(
+            |event| matches!(event, Event::Message(Message::Request(request)) if request.id == *id),
+        );
+        if let Some(event) = queued {
+            *event = Event::Cancelled(id.clone());
+        }
+    }
+}
+
+/// The next event of a stream, and whether it is the last that is read.
+fn next(input: &mut impl BufRead) -> (Event, bool) {
+    match frames::read(input) {
+        Ok(Some(Frame::Message(message))) => {
+            let is_exit = matches!(&message, Message::Notification(left) if left.method == "exit");
+            (Event::Message(message), is_exit)
+        }
+        Ok(Some(Frame::Unreadable(refusal))) => (Event::Unreadable(refusal), false),
+        Ok(None) => (Event::Closed(Ok(())), true),
+        Err(error) => (Event::Closed(Err(error)), true),
+    }
+}
+
+/// The request that a message cancels.
+fn cancelled(event: &Event) -> Option<RequestId> {
+    let Event::Message(Message::Notification(notification)) = event else {
+        return None;
+    };
+    if notification.method != "$/cancelRequest" {
+        return None;
+    }
+    serde_json::from_value(notification.params.get("id")?.clone()).ok()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn queue(contents: &[&str]) -> Queue {
+        let bytes: String = contents
+            .iter()
+            .map(|content| format!("Content-Length: {}\r\n\r\n{content}", content.len()))
+            .collect();
+        Queue::listen(io::Cursor::new(bytes.into_bytes()))
+    }
+
+    /// Everything up to the end of the stream, looked at only after all of it has come.
+    fn all(mut queue: Queue) -> Vec<String> {
+        let mut found = Vec::new();
+        while let Ok(event) = queue.incoming.recv() {
+            queue.arrive(event);
+        }
+        while let Some(event) = queue.next(true) {
+            found.push(match event {
+                Event::Message(Message::Request(request)) => format!("{}", request.id),
+                Event::Message(Message::Notification(notification)) => notification.method,
+                Event::Cancelled(id) => format!("no {id}"),
+                Event::Closed(end) => format!("closed {}", end.is_ok()),
+                other => format!("{other:?}"),
+            });
+        }
+        found
+    }
+
+    #[test]
+    fn a_request_is_cancelled_before_its_turn() {
+        let found = all(queue(&[
+            r#"{"id":1,"method":"a"}"#,
+            r#"{"id":"x","method":"b"}"#,
+            r#"{"method":"$/cancelRequest","params":{"id":"x"}}"#,
+            r#"{"method":"$/cancelRequest","params":{"id":7}}"#,
+        ]));
+        assert_eq!(found, ["1", "no \"x\"", "closed true"]);
+    }
+
+    #[test]
+    fn nothing_is_read_after_the_client_has_left() {
+        let found = all(queue(&[r#"{"method":"exit"}"#, r#"{"method":"late"}"#]));
+        assert_eq!(found, ["exit"]);
+    }
+
+    #[test]
+    fn the_end_of_the_stream_is_an_event() {
+        let mut queue = queue(&[]);
+        assert!(matches!(queue.next(false), Some(Event::Closed(Ok(())))));
+    }
+}

@@ -3,6 +3,14 @@
 //! In go the texts of worksheets as they are saved; out go pages, and for each change what has to
 //! be put in its place. Watching files, and reading them, is left to the command.
 
+mod assets;
+mod difference;
+mod message;
+mod named;
 mod sheet;
+mod shell;
 
-pub use sheet::Sheet;
+#[cfg(test)]
+mod replay;
+
+pub use sheet::{Place, Sheet};

@@ -3,6 +3,8 @@
 //! In go the texts of worksheets as they are saved; out go pages, and for each change what has to
 //! be put in its place. Watching files, and reading them, is left to the command.
 
+mod assets;
 mod sheet;
+mod shell;
 
-pub use sheet::Sheet;
+pub use sheet::{Place, Sheet};

@@ -15,6 +15,8 @@ mod explain;
 mod failure;
 mod fill;
 mod input;
+mod live;
+mod opener;
 mod page;
 mod replace;
 mod summary;
@@ -70,6 +72,8 @@ pub enum Command {
     #[command(after_long_help = CAUTION)]
     Check(check::Arguments),
     #[command(after_long_help = CAUTION)]
+    Live(live::Arguments),
+    #[command(after_long_help = CAUTION)]
     Fill(fill::Arguments),
     Units(units::Arguments),
     Explain(explain::Arguments),
@@ -102,6 +106,7 @@ pub fn run(command: Command) -> Result<Status, Failure> {
     match command {
         Command::Page(arguments) => page::run(&arguments),
         Command::Check(arguments) => check::run(&arguments),
+        Command::Live(arguments) => live::run(&arguments),
         Command::Fill(arguments) => fill::run(&arguments),
         Command::Units(arguments) => units::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),

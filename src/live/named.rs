@@ -1,7 +1,7 @@
 //! Which files beside the worksheet a piece of its page names.
 
-/// The relative addresses of images and links, decoded, without what follows `?` or `#`; each
-/// once, in order.
+/// The relative addresses of images and links, without what follows `?` or `#`; each once, in
+/// order.
 pub(super) fn files(html: &str) -> Vec<String> {
     let mut found: Vec<String> = Vec::new();
     for (tag, attribute) in [("<img ", "src=\""), ("<a ", "href=\"")] {
@@ -29,34 +29,7 @@ fn path(address: &str) -> Option<String> {
     if path.is_empty() || has_scheme || path.starts_with("//") {
         return None;
     }
-    decoded(path)
-}
-
-/// `a%20b` as `a b`; `None` where that is no text.
-fn decoded(path: &str) -> Option<String> {
-    let mut bytes = Vec::with_capacity(path.len());
-    let mut rest = path.as_bytes();
-    while let [first, after @ ..] = rest {
-        let code = match (first, after) {
-            (b'%', [high, low, ..]) => hex(*high).zip(hex(*low)),
-            _ => None,
-        };
-        match code {
-            Some((high, low)) => {
-                bytes.push(16 * high + low);
-                rest = after.get(2..).unwrap_or_default();
-            }
-            None => {
-                bytes.push(*first);
-                rest = after;
-            }
-        }
-    }
-    String::from_utf8(bytes).ok()
-}
-
-fn hex(digit: u8) -> Option<u8> {
-    char::from(digit).to_digit(16).map(|value| value as u8)
+    Some(path.to_owned())
 }
 
 #[cfg(test)]
@@ -67,7 +40,7 @@ mod tests {
     fn images_and_links_beside_the_worksheet_are_named() {
         let html = "<img src=\"a%20b.png\" alt=\"x\" /> <a href=\"c.md?x=1&amp;y#z\">c</a> \
                     <img alt=\"\" src=\"d/e.svg\"/><a href=\"c.md\">again</a>";
-        assert_eq!(files(html), ["a b.png", "c.md", "d/e.svg"]);
+        assert_eq!(files(html), ["a%20b.png", "c.md", "d/e.svg"]);
     }
 
     #[test]

@@ -96,8 +96,8 @@ impl Sheet {
         facts.join("; ")
     }
 
-    /// The addresses of the files that its page shows or links to, as they stand relative to the
-    /// worksheet, without what follows `?` or `#`.
+    /// The addresses of the files that its page shows or links to, as links have them: relative
+    /// to the worksheet, percent-encoded, without what follows `?` or `#`.
     pub fn files(&self) -> &BTreeSet<String> {
         &self.files
     }

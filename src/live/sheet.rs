@@ -118,6 +118,11 @@ impl Sheet {
     /// before, `None` when the text is the same.
     pub fn update(&mut self, text: &str) -> Option<String> {
         let change = self.session.update(text);
+        self.take(change)
+    }
+
+    /// Writes what an edit of the session changed.
+    fn take(&mut self, change: Change) -> Option<String> {
         if change != Change::Nothing {
             self.version += 1;
         }
@@ -265,6 +270,15 @@ impl Sheet {
     fn gather_files(&mut self) {
         let files = self.parts.iter().flat_map(|kept| &kept.files);
         self.files = files.cloned().collect();
+    }
+}
+
+#[cfg(test)]
+impl Sheet {
+    /// [`Self::update`] as if the session had found that only these parts changed.
+    pub(super) fn update_parts(&mut self, text: &str, indices: &[usize]) -> Option<String> {
+        self.session.update(text);
+        self.take(Change::Parts(indices.to_vec()))
     }
 }
 

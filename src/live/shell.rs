@@ -47,7 +47,8 @@ pub(super) fn page(shell: &Shell, main: &str, place: &Place) -> String {
     }
     out.push_str(
         ">\n<head>\n<meta charset=\"utf-8\"/>\n\
-         <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"/>\n<title>",
+         <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"/>\n\
+         <link rel=\"icon\" href=\"data:,\"/>\n<title>",
     );
     escape(shell.title, &mut out);
     out.push_str("</title>\n");
@@ -56,7 +57,7 @@ pub(super) fn page(shell: &Shell, main: &str, place: &Place) -> String {
     out.push_str(STYLE);
     out.push_str(
         "</style>\n<script src=\"/-/idiomorph.js\" defer=\"defer\"></script>\n\
-         <script src=\"/-/live.js\" defer=\"defer\"></script>\n</head>\n<body>\n<main>\n",
+         <script src=\"/-/live.js\" type=\"module\"></script>\n</head>\n<body>\n<main>\n",
     );
     out.push_str(main);
     out.push_str("</main>\n");

@@ -3,8 +3,6 @@
 // The page is never loaded again for an edit. What did not change stays the same node, so that the
 // place on the page, the selection, the focus and whatever was opened are kept.
 
-'use strict';
-
 const main = document.querySelector('main');
 // The elements that hold the parts, in their order.
 let parts = findParts();

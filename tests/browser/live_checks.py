@@ -211,6 +211,22 @@ class Checks:
                     wrong.append(f"{now!r} is selected, and was {selected!r}")
         return wrong
 
+    def check_a_selection_is_kept_where_its_nodes_are_others(self):
+        self.open(SHEET)
+        selected = self.browser.run(SELECT, "[data-part='6']", "as ", "[data-part='6']", "the pi")
+        wrong = []
+        for edit in [
+            ("The speed is", "- The speed is"),
+            ("- The speed is", "Now and then, the speed is"),
+            ("Now and then, the speed is `V = ? m/s`,", "The speed is so,"),
+            ("# Pump", "---\ntitle: Works\n---\n\n# Pump"),
+        ]:
+            self.sheet.edit(*edit)
+            now = self.browser.run("return getSelection().toString()")
+            if now != selected:
+                wrong.append(f"{now!r} is selected with {edit[1]!r}, and was {selected!r}")
+        return wrong + self.fresh()
+
     def check_a_selection_whose_text_changed_is_none(self):
         self.open(SHEET)
         self.browser.run(SELECT, "[data-part='6']", "The speed", "[data-part='6']", "pipe")
@@ -229,7 +245,7 @@ class Checks:
         self.open(SHEET)
         self.browser.run("document.querySelector('a[href=\"#h-pump\"]').focus()")
         self.sheet.edit("12 L/s", "15 L/s")
-        self.sheet.edit("in the pipe", "and more, in the pipe")
+        self.sheet.edit("The speed is", "- Two words: the speed is")
         focused = self.browser.run("return document.activeElement.textContent")
         return [] if focused == "any link" else [f"{focused!r} has the focus"]
 
@@ -248,6 +264,10 @@ class Checks:
         self.sheet.edit("## Speed", new)
         wrong += self.fresh()
         self.sheet.edit(new, "## Speed")
+        wrong += self.stays() + self.fresh()
+        self.sheet.edit("The speed is", "## Between\n\nThe speed is")
+        wrong += self.fresh()
+        self.sheet.edit("## Between\n\nThe speed is", "The speed is")
         wrong += self.stays() + self.fresh()
         self.sheet.edit("X = 3 A = ? cm^2", "U = 9 A = ? cm^2\nX = 3 A = ? cm^2")
         wrong += self.changed(["q1-U", "part 4"]) + self.fresh()

@@ -278,7 +278,10 @@ impl Desk {
     }
 
     /// The program itself went wrong over this worksheet.
-    fn break_down(&self, address: &Address) {
+    fn break_down(&mut self, address: &Address) {
+        for open in self.open.values_mut().filter(|open| open.is_at(address)) {
+            open.break_down();
+        }
         let text = format!("{address} {BROKEN}");
         (self.tell)(&Notice::Failed { text });
     }

@@ -95,7 +95,7 @@ impl Open {
     }
 
     /// The program itself went wrong over the text: it begins anew with the next one.
-    fn break_down(&mut self) -> bool {
+    pub(super) fn break_down(&mut self) -> bool {
         self.sheet = None;
         self.run.push('n');
         self.fail(super::BROKEN.to_owned())

@@ -96,7 +96,7 @@ fn is_open(stream: &mut TcpStream) -> bool {
 #[test]
 fn many_connections_keep_nobody_out_for_long() {
     let program = program();
-    let crowd: Vec<TcpStream> = (0..300).map(|_| program.connect()).collect();
+    let crowd: Vec<TcpStream> = (0..150).map(|_| program.connect()).collect();
     // They say nothing, and are cut off.
     program.get("/a.md").is(200).shows("24.00 kN");
     drop(crowd);

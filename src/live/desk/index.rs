@@ -69,6 +69,16 @@ impl Index {
             .collect();
     }
 
+    /// Whether a worksheet is in the list.
+    pub(super) fn lists(&self, address: &Address) -> bool {
+        self.entries.contains_key(address)
+    }
+
+    /// Takes a worksheet from the list that is there no more.
+    pub(super) fn forget(&mut self, address: &Address) {
+        self.entries.remove(address);
+    }
+
     /// Takes what is known of a worksheet now, if it is listed.
     pub(super) fn note(&mut self, address: &Address, entry: Entry) {
         if let Some(known) = self.entries.get_mut(address) {

@@ -205,11 +205,7 @@ impl Desk {
             self.look = None;
             self.look_again(now);
         }
-        if let Some(address) = self.index.next_unknown() {
-            let entry = catch_unwind(AssertUnwindSafe(|| self.entry(&address)));
-            let broken = |_| Entry::Unread(BROKEN.to_owned());
-            self.index.note(&address, entry.unwrap_or_else(broken));
-        }
+        self.read_for_index();
         self.index.tell(now);
     }
 
@@ -224,15 +220,33 @@ impl Desk {
             if let (true, Belief::Doubted(until)) = (open.has_text() && seems_lost(&text), belief) {
                 return self.pending.doubt(address.clone(), until, now);
             }
+            let is_gone = text == Err(Unread::Missing);
             if open.take(text) {
                 report(open, at, &self.files, &self.tell, &mut self.index);
             }
+            if is_gone {
+                self.index.forget(at);
+            }
         }
-        if self.index.is_followed() {
+        if self.index.is_followed() && !self.index.lists(address) {
             self.index.list(self.files.worksheets());
         }
         if !self.open.contains_key(address) {
             self.index.note(address, Entry::Unknown);
+        }
+    }
+
+    /// Reads the next worksheet that the index waits for.
+    fn read_for_index(&mut self) {
+        let Some(address) = self.index.next_unknown() else {
+            return;
+        };
+        let entry = catch_unwind(AssertUnwindSafe(|| self.entry(&address)));
+        let entry = entry.unwrap_or_else(|_| Entry::Unread(BROKEN.to_owned()));
+        if entry == Entry::Unread(open::trouble(&Unread::Missing)) {
+            self.index.forget(&address);
+        } else {
+            self.index.note(&address, entry);
         }
     }
 
@@ -272,13 +286,16 @@ impl Desk {
                     let (title, state) = (sheet.title(), sheet.state());
                     Entry::Read { title, state }
                 }
-                Err(unread) => Entry::Unread(format!("cannot be read: {}", unread.reason())),
+                Err(unread) => Entry::Unread(open::trouble(&unread)),
             },
         }
     }
 
     /// The program itself went wrong over this worksheet.
-    fn break_down(&self, address: &Address) {
+    fn break_down(&mut self, address: &Address) {
+        for open in self.open.values_mut().filter(|open| open.is_at(address)) {
+            open.break_down();
+        }
         let text = format!("{address} {BROKEN}");
         (self.tell)(&Notice::Failed { text });
     }

@@ -59,7 +59,7 @@ impl Open {
                 let shown = catch_unwind(AssertUnwindSafe(|| self.show(text)));
                 shown.unwrap_or_else(|_| self.break_down())
             }
-            Err(unread) => self.fail(format!("cannot be read: {}", unread.reason())),
+            Err(unread) => self.fail(trouble(&unread)),
         }
     }
 
@@ -95,7 +95,7 @@ impl Open {
     }
 
     /// The program itself went wrong over the text: it begins anew with the next one.
-    fn break_down(&mut self) -> bool {
+    pub(super) fn break_down(&mut self) -> bool {
         self.sheet = None;
         self.run.push('n');
         self.fail(super::BROKEN.to_owned())
@@ -172,6 +172,11 @@ impl Open {
     fn version(&self) -> u64 {
         self.sheet.as_ref().map_or(0, Sheet::version)
     }
+}
+
+/// Why a worksheet is not shown, to be put behind its name.
+pub(super) fn trouble(unread: &Unread) -> String {
+    format!("cannot be read: {}", unread.reason())
 }
 
 /// The time, as browsers count it.

@@ -50,6 +50,10 @@ pub(super) async fn answer<B>(site: &Site, request: Request<B>) -> Response<Body
     for (name, value) in guard::headers(&host, &shell::style_sources()) {
         response.headers_mut().entry(name).or_insert(value);
     }
+    if response.status() != StatusCode::SWITCHING_PROTOCOLS {
+        let close = HeaderValue::from_static("close");
+        response.headers_mut().insert(header::CONNECTION, close);
+    }
     response
 }
 

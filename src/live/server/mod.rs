@@ -148,7 +148,9 @@ async fn accept(listener: TcpListener, site: Arc<Site>) -> io::Result<Infallible
 }
 
 /// Answers one request, which is all that a connection is for: nobody can keep one without
-/// asking for something, except those who follow, and they are counted by themselves.
+/// asking for something, except those who follow, and they are counted by themselves. (Every
+/// other answer says that it is the last. The connection must not say so itself, or it would say
+/// it to those who follow, too.)
 async fn connection(stream: TcpStream, site: Arc<Site>, _permit: OwnedSemaphorePermit) {
     // Without it a short message waits for the answer to the one before.
     let _ = stream.set_nodelay(true);
@@ -161,7 +163,6 @@ async fn connection(stream: TcpStream, site: Arc<Site>, _permit: OwnedSemaphoreP
         .header_read_timeout(LONGEST_HEAD)
         .max_buf_size(MOST_HEAD_BYTES)
         .max_headers(MOST_HEADERS)
-        .keep_alive(false)
         .serve_connection(TokioIo::new(stream), service)
         .with_upgrades();
     // A browser that went away is nobody's mistake.

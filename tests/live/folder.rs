@@ -38,6 +38,17 @@ fn the_index_follows_the_folder() {
 }
 
 #[test]
+fn an_index_that_was_open_before_the_server_started_is_brought_up_to_date() {
+    let program = Program::with(&[("a.md", BROKEN)]);
+    let mut browser = Browser::follow(&program, "/-/follow/?run=before&version=9");
+    assert_eq!(browser.next()["kind"], "hello");
+    let message = browser.next();
+    assert_eq!(message["kind"], "whole");
+    assert!(message["main"].as_str().unwrap().contains("/a.md"));
+    browser.until_shown("1 of 1 worksheets has errors");
+}
+
+#[test]
 fn a_worksheet_is_served_with_those_that_it_links_to() {
     let folder = tempfile::tempdir().unwrap();
     let root = folder.path().join("root");

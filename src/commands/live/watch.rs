@@ -46,12 +46,13 @@ impl Watch {
     /// # Errors
     /// What the system says when it cannot: there is no such folder, or there are too many.
     pub fn folder(&self, folder: &Path) -> notify::Result<()> {
+        // Nobody goes on before a folder that somebody else has begun to watch is watched. The
+        // list is not kept locked: the thread that hears needs it, and the watcher that thread.
+        let mut watcher = lock(&self.watcher);
         if !self.folders.lock().insert(folder.to_owned()) {
             return Ok(());
         }
-        // The list is not locked here: the thread that hears needs it, and the watcher needs
-        // that thread.
-        let watched = lock(&self.watcher).watch(folder, RecursiveMode::NonRecursive);
+        let watched = watcher.watch(folder, RecursiveMode::NonRecursive);
         if watched.is_err() {
             self.folders.lock().remove(folder);
         }

@@ -33,8 +33,8 @@ use pending::{Belief, Pending};
 const MOST_UNFOLLOWED: usize = 16;
 /// Events that are taken before what is due is done.
 const MOST_AT_ONCE: usize = 1000;
-/// How long nothing more may be heard of folders before they are looked at again.
-const QUIET: Duration = Duration::from_millis(20);
+/// How long after a folder came or went all are looked at again: they seldom come alone.
+const QUIET: Duration = Duration::from_millis(50);
 
 /// What is said, behind the name of a worksheet, when the program itself goes wrong over it.
 const BROKEN: &str = "made setsquare itself fail, which it should not: please report it; \
@@ -111,7 +111,9 @@ impl Desk {
     fn hear(&mut self, event: Event) {
         match event {
             Event::Changed { address, saved, at } => self.pending.note(address, saved, at),
-            Event::Anything { at } => self.look = Some(at + QUIET),
+            Event::Anything { at } => {
+                self.look.get_or_insert(at + QUIET);
+            }
             Event::Page { address, answer } => {
                 // Whoever asked may have gone.
                 let _ = answer.send(self.page(&address));
@@ -122,7 +124,10 @@ impl Desk {
             }
             Event::Follow { address, follower } => match address {
                 Some(address) => self.follow(&address, follower),
-                None => self.index.greet(follower),
+                None => {
+                    self.index.list(self.files.worksheets());
+                    self.index.greet(follower);
+                }
             },
             Event::Left => {
                 self.index.forget_gone();

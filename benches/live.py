@@ -6,7 +6,8 @@ Usage: benches/live.py PROGRAM [--sections 1,100,1000] [--edits 15]
 For worksheets of several lengths, and edits at their top, middle and end and of what many results depend on, it
 prints the medians, in milliseconds from before the file is written, until
   told   a follower of the page has the message (with no browser beside it: what the program and the system take),
-  shown  the last changed result stands in the page,
+  patch  (this one from when the message came) all that changed stands in the page,
+  shown  the same from the save on,
   drawn  two frames of the browser later,
 and how long the message is. The worksheet is written beside its file and renamed, as most editors do.
 """
@@ -54,7 +55,8 @@ window.shown = new Promise(done => {
         await frame();
         const drawn = now();
         const changed = document.querySelector(`[id$="-${id}"]`).textContent !== before;
-        done({ shown, drawn, changed });
+        const [told, patched] = ['setsquare-told', 'setsquare-patched'].map(name => performance.getEntriesByName(name).at(-1).startTime);
+        done({ shown, drawn, changed, patch: patched - told });
     });
     observer.observe(document.documentElement, { attributeFilter: ['data-version'] });
 });
@@ -64,7 +66,7 @@ return frame().then(frame).then(() => true);
 
 def main():
     arguments = read_arguments()
-    print(f"{'sections':>8}  {'edit':<8}{'bytes':>10}{'told':>10}{'shown':>10}{'drawn':>10}")
+    print(f"{'sections':>8}  {'edit':<8}{'bytes':>10}{'told':>10}{'patch':>10}{'shown':>10}{'drawn':>10}")
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name).resolve()
         for sections in arguments.sections:
@@ -78,9 +80,9 @@ def main():
                 browser.go(server.address(sheet.path.name))
                 browser.until("return document.querySelector('.state').textContent.startsWith('read at')")
                 for kind, edit in kinds.items():
-                    shown, drawn = watch(browser, sheet, edit, arguments.edits)
+                    patch, shown, drawn = watch(browser, sheet, edit, arguments.edits)
                     size, message = told[kind]
-                    print(f"{sections:>8}  {kind:<8}{size:>10}{message:>10.1f}{shown:>10.1f}{drawn:>10.1f}", flush=True)
+                    print(f"{sections:>8}  {kind:<8}{size:>10}{message:>10.1f}{patch:>10.1f}{shown:>10.1f}{drawn:>10.1f}", flush=True)
 
 
 def read_arguments():
@@ -135,7 +137,7 @@ class Sheet:
 
 
 def watch(browser, sheet, edit, count):
-    """Medians until a result is shown and drawn."""
+    """Medians of the time to put it in place, and until a result is shown and drawn."""
     datum, result = edit
     times = []
     for number in range(count + 1):
@@ -145,7 +147,7 @@ def watch(browser, sheet, edit, count):
         seen = browser.run("return window.shown")
         assert seen["changed"], f"{result} did not change with {datum}"
         if number > 0:  # the first warms up
-            times.append([seen["shown"] - 1000 * begin, seen["drawn"] - 1000 * begin])
+            times.append([seen["patch"], seen["shown"] - 1000 * begin, seen["drawn"] - 1000 * begin])
     return [statistics.median(column) for column in zip(*times)]
 
 

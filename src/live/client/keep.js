@@ -32,7 +32,7 @@ function find(key) {
 }
 
 // A place as so many characters into an element that is found again.
-function mark(node, offset) {
+function markOf(node, offset) {
     const holder = holderOf(node);
     if (!holder) return null;
     const range = document.createRange();
@@ -44,7 +44,7 @@ function mark(node, offset) {
 // What is selected: the text, its ends, and where they are found again.
 function note(selection) {
     const ends = [[selection.anchorNode, selection.anchorOffset], [selection.focusNode, selection.focusOffset]];
-    return { text: textOf(selection), ends, marks: ends.map(end => mark(...end)) };
+    return { text: textOf(selection), ends, marks: ends.map(end => markOf(...end)) };
 }
 
 function textOf(selection) {

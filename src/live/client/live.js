@@ -31,6 +31,7 @@ function connect() {
     let theirs = null; // the run that the server said
     own.onmessage = event => {
         if (own !== socket) return;
+        mark('setsquare-told');
         const message = JSON.parse(event.data);
         if (message.kind === 'hello') theirs = message.run;
         take(message, theirs);
@@ -64,12 +65,20 @@ function take(message, theirs) {
     switch (message.kind) {
     case 'hello':
         connected = true;
+        trouble = null;
         wait = FIRST_WAIT;
         read = message.read;
         return tell();
     case 'parts':
         if (message.from !== version) return reconnect();
-        keeping(() => replaceParts(message));
+        try {
+            keeping(() => replaceParts(message));
+        } catch (error) {
+            // Half of it may be in place: everything is asked for.
+            console.error(error);
+            version = 0;
+            return reconnect();
+        }
         return shown(message);
     case 'whole':
         // These are in the head of the page, which is not replaced.
@@ -98,7 +107,13 @@ function shown(message) {
     if (message.title !== null) document.title = message.title;
     tell();
     root.dataset.version = version;
-    performance.mark('setsquare-patched');
+    mark('setsquare-patched');
+}
+
+// Marks a moment for whoever measures; only the last one is kept.
+function mark(moment) {
+    performance.clearMarks(moment);
+    performance.mark(moment);
 }
 
 // "read at 14:02; 2 lines refused"

@@ -1,10 +1,37 @@
-//! Which elements of a part changed.
+//! What changed in a part.
 
+use super::message::{Holder, Update};
+use super::texts;
 use crate::page::PartHtml;
 
-/// The elements of `now` that differ, with their ids, when nothing else does: the same elements
-/// stand in the same order, and what is between them is the same.
-pub(super) fn elements(before: &PartHtml, now: &PartHtml) -> Option<Vec<(String, String)>> {
+/// Notes what changed in the part at `index`: texts where that is all, else the elements of its
+/// statements where that is all, else the part.
+pub(super) fn note(index: usize, before: &PartHtml, now: &PartHtml, update: &mut Update) {
+    let Some(elements) = elements(before, now) else {
+        match texts::changed(&before.html, &now.html) {
+            Some(texts) => update.texts.push((Holder::Part(index), texts)),
+            None => update.parts.push((index, now.html.clone())),
+        }
+        return;
+    };
+    for Element { id, old, new } in elements {
+        match texts::changed(old, new) {
+            Some(texts) => update.texts.push((Holder::Element(id.to_owned()), texts)),
+            None => update.elements.push((id.to_owned(), new.to_owned())),
+        }
+    }
+}
+
+/// An element that changed.
+struct Element<'p> {
+    id: &'p str,
+    old: &'p str,
+    new: &'p str,
+}
+
+/// The elements that differ, when nothing else does: the same elements stand in the same order,
+/// and what is between them is the same.
+fn elements<'p>(before: &'p PartHtml, now: &'p PartHtml) -> Option<Vec<Element<'p>>> {
     if before.elements.len() != now.elements.len() || before.begins_section != now.begins_section {
         return None;
     }
@@ -15,9 +42,10 @@ pub(super) fn elements(before: &PartHtml, now: &PartHtml) -> Option<Vec<(String,
         if id_before != id || between != now.html.get(end_now..at.start) {
             return None;
         }
-        let element = now.html.get(at.clone())?;
-        if before.html.get(at_before.clone()) != Some(element) {
-            changed.push((id.clone(), element.to_owned()));
+        let old = before.html.get(at_before.clone())?;
+        let new = now.html.get(at.clone())?;
+        if old != new {
+            changed.push(Element { id, old, new });
         }
         (end_before, end_now) = (at_before.end, at.end);
     }
@@ -47,7 +75,7 @@ mod tests {
         Some(
             elements
                 .iter()
-                .map(|(id, html)| format!("{id}: {html}"))
+                .map(|element| format!("{}: {}", element.id, element.new))
                 .collect(),
         )
     }

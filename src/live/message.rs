@@ -3,16 +3,29 @@
 use serde::ser::SerializeMap;
 use serde::{Serialize, Serializer};
 
+use super::texts::Texts;
+
 /// Parts that are taken away and put in: at which part, how many are taken away, and those that
 /// are put in, each with whether it begins a section.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub(super) struct Splice(pub usize, pub usize, pub Vec<(bool, String)>);
+
+/// What holds texts.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(untagged)]
+pub(super) enum Holder {
+    /// The element with this id.
+    Element(String),
+    /// A part.
+    Part(usize),
+}
 
 /// What changed since the version before. The splice comes first.
 #[derive(Debug, Default, PartialEq)]
 pub(super) struct Update {
     pub(super) version: u64,
     pub(super) splice: Option<Splice>,
+    pub(super) texts: Vec<(Holder, Texts)>,
     pub(super) elements: Vec<(String, String)>,
     pub(super) parts: Vec<(usize, String)>,
     pub(super) head: Option<String>,
@@ -39,6 +52,7 @@ impl Serialize for Update {
         map.serialize_entry("version", &self.version)?;
         map.serialize_entry("from", &(self.version - 1))?;
         map.serialize_entry("splice", &self.splice)?;
+        map.serialize_entry("texts", &self.texts)?;
         map.serialize_entry("elements", &self.elements)?;
         map.serialize_entry("parts", &self.parts)?;
         map.serialize_entry("head", &self.head)?;

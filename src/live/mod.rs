@@ -15,6 +15,7 @@ mod named;
 mod server;
 mod sheet;
 mod shell;
+mod texts;
 
 #[cfg(test)]
 mod replay;

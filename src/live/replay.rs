@@ -1,9 +1,13 @@
 //! What a browser makes of the messages: the page after them is the page as it would be sent.
 
+use std::ops::Range;
+
 use proptest::prelude::*;
 use serde_json::Value;
 
+use super::texts::{Pieces, is_tag};
 use super::{Place, Sheet};
+use crate::typeset;
 
 /// What stands in `main`, as a browser keeps it: the head, and the parts.
 #[derive(Debug, PartialEq)]
@@ -42,6 +46,20 @@ impl Shown {
             let added: Vec<(bool, String)> = serde_json::from_value(splice[2].clone()).unwrap();
             self.parts.splice(at..at + removed, added);
         }
+        for holder in message["texts"].as_array().unwrap() {
+            let texts = holder[1].as_array().unwrap();
+            match holder[0].as_str() {
+                Some(id) => {
+                    let (part, range) = self.find(id);
+                    let html = with_texts(&part[range.clone()], texts);
+                    part.replace_range(range, &html);
+                }
+                None => {
+                    let part = &mut self.parts[index(&holder[0])].1;
+                    *part = with_texts(part, texts);
+                }
+            }
+        }
         for element in message["elements"].as_array().unwrap() {
             self.element(element[0].as_str().unwrap(), element[1].as_str().unwrap());
         }
@@ -55,19 +73,38 @@ impl Shown {
 
     /// Replaces the one element with this id.
     fn element(&mut self, id: &str, html: &str) {
+        let (part, range) = self.find(id);
+        part.replace_range(range, html);
+    }
+
+    /// The part that holds the element with this id, and where in it.
+    fn find(&mut self, id: &str) -> (&mut String, Range<usize>) {
         let sign = format!(" id=\"{id}\"");
         let holds = |(_, part): &&mut (bool, String)| part.contains(&sign);
         let (_, part) = self.parts.iter_mut().find(holds).unwrap();
-        let start = part[..part.find(&sign).unwrap()].rfind('<').unwrap();
         let wrapped = format!("<r>{part}</r>");
         let document = roxmltree::Document::parse(&wrapped).unwrap();
-        let node = document
-            .descendants()
-            .find(|node| node.attribute("id") == Some(id));
+        let mut nodes = document.descendants();
+        let node = nodes.find(|node| node.attribute("id") == Some(id));
         let range = node.unwrap().range();
-        assert_eq!(range.start - 3, start);
-        part.replace_range(start..range.end - 3, html);
+        (part, range.start - 3..range.end - 3)
     }
+}
+
+/// Markup with other texts, each of which has to be what it is said to have been.
+fn with_texts(html: &str, texts: &[Value]) -> String {
+    let mut pieces: Vec<String> = Pieces(html).map(str::to_owned).collect();
+    let mut own: Vec<&mut String> = pieces.iter_mut().filter(|piece| !is_tag(piece)).collect();
+    for text in texts {
+        let escaped = |value: &Value| {
+            let mut out = String::new();
+            typeset::escape(value.as_str().unwrap(), &mut out);
+            out
+        };
+        assert_eq!(*own[index(&text[0])], escaped(&text[1]));
+        *own[index(&text[0])] = escaped(&text[2]);
+    }
+    pieces.concat()
 }
 
 fn index(value: &Value) -> usize {
@@ -132,18 +169,37 @@ fn ids(message: &Value) -> Vec<&str> {
         .collect()
 }
 
+/// The texts that a message changes: in what, and what they become.
+fn texts(message: &Value) -> Vec<String> {
+    let holders = message["texts"].as_array().unwrap().iter();
+    let texts = holders.flat_map(|holder| {
+        let texts = holder[1].as_array().unwrap().iter();
+        texts.map(|text| format!("{}: {}", holder[0], text[2]).replace('"', ""))
+    });
+    texts.collect()
+}
+
 #[test]
-fn an_edited_number_replaces_the_elements_that_show_it_and_what_depends_on_it() {
+fn an_edited_number_changes_the_texts_that_show_it_and_what_depends_on_it() {
     let message = follow(&[SHEET, &SHEET.replace("12 L/s", "15 L/s")]);
     assert_eq!(message["kind"], "parts");
-    assert_eq!(ids(&message), ["q1-Q", "q1-V", "q1-W", "q1-check-1"]);
-    // The sentence that names the velocity is a part without statements.
-    assert_eq!(message["parts"].as_array().unwrap().len(), 1);
+    let expected = [
+        "q1-Q: 15\u{a0}L/s",
+        "q1-V: 15\u{a0}L/s",
+        "q1-V: 0.5000\u{a0}m/s",
+        "q1-W: 0.5000\u{a0}m/s",
+        "q1-W: 1.000\u{a0}m/s",
+        "q1-check-1: 0.5000\u{a0}m/s < 50\u{a0}m/s",
+        "6: 0.5000\u{a0}m/s",
+    ];
+    assert_eq!(texts(&message), expected);
+    for kind in ["elements", "parts"] {
+        assert!(message[kind].as_array().unwrap().is_empty());
+    }
     assert_eq!(
-        (&message["head"], &message["title"]),
-        (&Value::Null, &Value::Null)
+        (&message["head"], &message["title"], &message["state"]),
+        (&Value::Null, &Value::Null, &"".into())
     );
-    assert_eq!(message["state"], "");
 }
 
 #[test]
@@ -260,7 +316,7 @@ fn the_parts_that_a_session_names_are_written_and_no_others() {
     // What is not named stays as it was written, whatever the text says.
     let back = sheet.update_parts(&text, &[2]).unwrap();
     let message: Value = serde_json::from_str(&back).unwrap();
-    assert_eq!(ids(&message), ["q1-Q"]);
+    assert_eq!(texts(&message), ["q1-Q: 12\u{a0}L/s"]);
     assert_eq!(
         (&message["version"], &message["from"]),
         (&3.into(), &2.into())

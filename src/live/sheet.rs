@@ -218,10 +218,7 @@ impl Sheet {
         if kept.written == written {
             return;
         }
-        match difference::elements(&kept.written, &written) {
-            Some(elements) => update.elements.extend(elements),
-            None => update.parts.push((index, written.html.clone())),
-        }
+        difference::note(index, &kept.written, &written, update);
         let part = Kept::new(written);
         update.has_other_files |= part.files != kept.files;
         *kept = part;

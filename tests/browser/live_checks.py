@@ -142,6 +142,16 @@ class Checks:
         wrong = [] if "0.5" in self.text("q1-V") else [f"V is shown as {self.text('q1-V')}"]
         return wrong + self.stays() + self.fresh()
 
+    def check_a_page_that_something_else_changed_is_set_right(self):
+        self.open(SHEET)
+        # As a translation does it.
+        self.browser.run("document.querySelector('#q1-V .about').firstChild.data = 'vitesse'")
+        self.browser.run("document.querySelector('#q1-W').prepend('x')")
+        self.sheet.edit("12 L/s", "15 L/s")
+        self.sheet.edit("-- velocity", "-- its velocity")
+        self.browser.messages()
+        return self.fresh()
+
     def check_a_file_that_is_written_in_place_is_followed(self):
         self.open(SHEET)
         version = self.browser.run("return document.documentElement.dataset.version")

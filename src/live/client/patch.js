@@ -15,15 +15,24 @@ function findParts() {
 
 function replaceParts(message) {
     if (message.splice) splice(...message.splice);
-    for (const [id, html] of message.elements) {
-        const element = document.getElementById(id);
-        const fresh = parse(html).firstElementChild;
-        if (element && fresh) become(element, fresh);
-    }
-    for (const [index, html] of message.parts) {
-        if (parts[index]) fill(parts[index], html);
-    }
+    for (const [key, texts] of message.texts) setTexts(find(key), texts);
+    const fresh = parseEach(message.elements.map(([, html]) => html));
+    message.elements.forEach(([id], index) => become(document.getElementById(id), fresh[index].firstElementChild));
+    for (const [index, html] of message.parts) fill(parts[index], html);
     if (message.head !== null) fill(main.firstElementChild, message.head);
+}
+
+// Changes some of the texts in an element, by their numbers.
+function setTexts(element, texts) {
+    const walker = document.createTreeWalker(element, NodeFilter.SHOW_TEXT);
+    let at = -1;
+    for (const [index, before, now] of texts) {
+        for (; at < index; at += 1) walker.nextNode();
+        const text = walker.currentNode;
+        // Something else may have been at work here, such as a translation.
+        if (text.data !== before) throw new Error(`"${before}" should stand where "${text.data}" does`);
+        text.data = now;
+    }
 }
 
 function replaceMain(html) {
@@ -73,11 +82,13 @@ function enter(part, before, begins) {
 function parse(html) {
     const template = document.createElement('template');
     template.innerHTML = html;
-    const content = document.importNode(template.content, true);
-    if (renewed.size > 0) {
-        for (const image of content.querySelectorAll('img')) renew(image);
-    }
-    return content;
+    return renewed.size > 0 ? renewAll(template.content) : template.content;
+}
+
+// The nodes of each of many pieces, which are parsed at once: that takes half the time.
+function parseEach(pieces) {
+    const all = parse(pieces.map(html => `<template>${html}</template>`).join(''));
+    return [...all.children].map(({ content }) => (renewed.size > 0 ? renewAll(content) : content));
 }
 
 function fill(element, html) {
@@ -92,15 +103,20 @@ function become(old, fresh) {
         old.data = fresh.data;
         return;
     }
-    for (const { name, value } of fresh.attributes) {
+    becomeOutside(old, fresh);
+    becomeInside(old, fresh);
+}
+
+function becomeOutside(old, fresh) {
+    for (const name of fresh.getAttributeNames()) {
+        const value = fresh.getAttribute(name);
         if (old.getAttribute(name) !== value) old.setAttribute(name, value);
     }
-    for (const { name } of [...old.attributes]) {
+    for (const name of old.getAttributeNames()) {
         // Whether details are open is up to the reader.
         const isReaders = name === 'open' && old.localName === 'details';
-        if (!fresh.hasAttribute(name) && !isReaders) old.removeAttribute(name);
+        if (!isReaders && !fresh.hasAttribute(name)) old.removeAttribute(name);
     }
-    becomeInside(old, fresh);
 }
 
 function becomeInside(old, fresh) {
@@ -136,7 +152,12 @@ function becomeInside(old, fresh) {
 
 function loadAgain(path) {
     renewed.set(path, Date.now());
-    for (const image of document.images) renew(image);
+    renewAll(document);
+}
+
+function renewAll(content) {
+    content.querySelectorAll('img').forEach(renew);
+    return content;
 }
 
 function renew(image) {

@@ -5,7 +5,7 @@ use std::io::Write;
 use std::time::Duration;
 
 use crate::browser::Browser;
-use crate::program::{Program, result, sheet};
+use crate::program::{Program, result, sheet, wait_until};
 
 fn program() -> Program {
     Program::with(&[("a.md", &sheet(12))])
@@ -166,4 +166,66 @@ fn a_server_that_was_started_again_says_so() {
     assert_eq!(browser.next()["kind"], "whole");
     program.write("a.md", &sheet(13));
     browser.until_shown("26.00 kN");
+}
+
+#[test]
+fn each_time_a_worksheet_is_read_is_told_on_a_line() {
+    let program = program();
+    let mut browser = Browser::of(&program, "/a.md");
+    program.write("a.md", "```work\nx = 2 y\n```\n");
+    browser.next();
+    // The same text again is not told again.
+    program.write("a.md", "```work\nx = 2 y\n```\n");
+    assert_eq!(browser.within(Duration::from_millis(200)), None);
+    fs::remove_file(program.path("a.md")).unwrap();
+    browser.next();
+    wait_until("three lines", || program.messages().lines().count() >= 3);
+    let messages = program.messages();
+    let lines: Vec<&str> = messages.lines().collect();
+    let [first, second, third] = lines.as_slice() else {
+        panic!("{lines:#?}");
+    };
+    assert_eq!(*first, "a.md: no errors");
+    assert!(second.starts_with("a.md: 1 line refused"), "{second}");
+    assert_eq!(
+        *third,
+        "setsquare: a.md cannot be read: there is no such file"
+    );
+}
+
+/// What the program has used of the processor, in the system's ticks, and how often its threads
+/// were woken.
+#[cfg(target_os = "linux")]
+fn effort(program: &Program) -> (u64, u64) {
+    let process = program.process();
+    let stat = fs::read_to_string(process.join("stat")).unwrap();
+    let (_, after) = stat.rsplit_once(") ").unwrap();
+    let ticks = after.split(' ').skip(11).take(2);
+    let ticks = ticks.map(|count| count.parse::<u64>().unwrap()).sum();
+    let threads = fs::read_dir(process.join("task")).unwrap();
+    let woken = |thread: fs::DirEntry| {
+        let status = fs::read_to_string(thread.path().join("status")).unwrap_or_default();
+        let line = status
+            .lines()
+            .find_map(|line| line.strip_prefix("voluntary_ctxt_switches:"));
+        line.map_or(0, |count| count.trim().parse::<u64>().unwrap())
+    };
+    (ticks, threads.map(|thread| woken(thread.unwrap())).sum())
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn nothing_is_done_when_nothing_happens() {
+    let program = program();
+    let _page = Browser::of(&program, "/a.md");
+    let mut index = Browser::of(&program, "/");
+    index.until_shown("no errors");
+    let rest = || {
+        let before = effort(&program);
+        std::thread::sleep(Duration::from_secs(1));
+        let after = effort(&program);
+        (after.0 - before.0, after.1 - before.1)
+    };
+    // What was begun before may still end; then there is a second without anything.
+    wait_until("a second of rest", || rest() == (0, 0));
 }

@@ -1,6 +1,6 @@
 //! The program, serving a folder of its own on a free port.
 
-use std::fs;
+use std::fs::{self, File};
 use std::io::{BufRead, BufReader, Read, Write};
 use std::net::{Ipv4Addr, TcpStream};
 use std::path::PathBuf;
@@ -11,6 +11,9 @@ use tempfile::TempDir;
 
 /// How long anything may take that should come at once; a machine may be busy.
 pub const PATIENCE: Duration = Duration::from_secs(30);
+
+/// Where the messages of the program are kept, beside the folder that it serves.
+const MESSAGES: &str = "messages";
 
 /// A worksheet with a result that the force decides.
 pub fn sheet(force: u32) -> String {
@@ -48,7 +51,7 @@ impl Program {
             .args(["live", "--no-open", "--port", &port.to_string()])
             .arg(root.join(path))
             .stdout(Stdio::piped())
-            .stderr(Stdio::null())
+            .stderr(File::create(folder.path().join(MESSAGES)).unwrap())
             .spawn()
             .unwrap();
         let mut line = String::new();
@@ -83,6 +86,16 @@ impl Program {
 
     pub fn write(&self, name: &str, text: &str) {
         write(&self.folder, name, text);
+    }
+
+    /// What it said on standard error.
+    pub fn messages(&self) -> String {
+        fs::read_to_string(self.folder.path().join(MESSAGES)).unwrap()
+    }
+
+    #[cfg(target_os = "linux")]
+    pub fn process(&self) -> PathBuf {
+        PathBuf::from(format!("/proc/{}", self.child.id()))
     }
 
     pub fn host(&self) -> String {

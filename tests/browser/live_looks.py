@@ -5,6 +5,53 @@ import subprocess
 
 import checks as page_checks
 
+# What the worksheets do not have: parts without anything at the end of a section, a list that a block divides, lines
+# that are refused, checks that fail, a footnote, problems below a title.
+MIXED = """\
+---
+title: All kinds
+author: the office
+---
+
+# One
+
+```given
+a = 1 m
+b = 2 m kg s -- no unit
+```
+
+```check
+a < 0.5 m
+a > 0 m
+c > 1
+sensitivity of a
+```
+
+```work
+```
+
+## Two
+
+- item
+
+  ```work
+  d = 2 a = ? m
+  e = 2 a = ? kg  -- refused
+  f = 3 e = ? m
+  ```
+
+  more[^1] with `e = ?`
+
+> a quote
+
+# Three
+
+```work
+```
+
+[^1]: note
+"""
+
 # Places and sizes of everything that is seen.
 BOXES = """
 return document.fonts.ready.then(() => {
@@ -27,7 +74,8 @@ if (state) state.style.visibility = 'hidden';
 
 def difference(browser, server, folder, program, worksheet):
     """Where the live page of one worksheet differs from its finished page."""
-    shutil.copy(worksheet, folder / worksheet.name)
+    if worksheet.parent != folder:
+        shutil.copy(worksheet, folder / worksheet.name)
     finished = folder / "finished" / f"{worksheet.stem}.html"
     command = [program, "page", "--with-errors", worksheet, "-o", finished]
     finished.parent.mkdir(exist_ok=True)
@@ -63,7 +111,10 @@ def difference(browser, server, folder, program, worksheet):
 
 
 def checks(browser, server, folder, program, worksheets):
+    mixed = folder / "mixed.md"
+    mixed.write_text(MIXED, encoding="utf-8")
+
     def check(worksheet):
         return lambda: difference(browser, server, folder, program, worksheet)
 
-    return {f"{worksheet.stem} looks as its finished page": check(worksheet) for worksheet in worksheets}
+    return {f"{worksheet.stem} looks as its finished page": check(worksheet) for worksheet in [*worksheets, mixed]}

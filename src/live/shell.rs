@@ -11,7 +11,7 @@ use crate::typeset::escape;
 /// The look of what the finished page does not have. The parts are no boxes of their own, so that
 /// what is in them stands as on the finished page.
 const STYLE: &str = include_str!("client/live.css");
-const STYLE_HASH: &str = "3yaEG9OAVWkB8Sng/iqxSvhcAdNDkxicwY5uhYX5gq4=";
+const STYLE_HASH: &str = "wV5adM1wPGQ81cFyXS6Q8eySo5S1/G2Lc5KL9iNNWgk=";
 
 /// What a page says of itself.
 #[derive(Debug, Clone, Copy)]
@@ -52,11 +52,13 @@ pub(super) fn page(shell: &Shell, main: &str, place: &Place) -> String {
     );
     escape(shell.title, &mut out);
     out.push_str("</title>\n");
-    page::styles(shell.paper, &mut out);
+    // First, so that all other rules are stronger, as on the finished page.
     out.push_str("<style>");
     out.push_str(STYLE);
+    out.push_str("</style>\n");
+    page::styles(shell.paper, &mut out);
     out.push_str(
-        "</style>\n<script src=\"/-/idiomorph.js\" defer=\"defer\"></script>\n\
+        "<script src=\"/-/idiomorph.js\" defer=\"defer\"></script>\n\
          <script src=\"/-/live.js\" type=\"module\"></script>\n</head>\n<body>\n<main>\n",
     );
     out.push_str(main);

@@ -64,12 +64,27 @@ return document.fonts.ready.then(() => {
 });
 """
 
-# Everything is laid out, as on paper, and the status line is out of sight.
+HEIGHT = """
+return document.fonts.ready.then(() => new Promise(done => requestAnimationFrame(() => requestAnimationFrame(done))))
+    .then(() => Math.ceil(document.body.getBoundingClientRect().bottom + scrollY));
+"""
+
+# The status line is out of sight.
 PLAIN = """
-for (const section of document.querySelectorAll('section')) section.style.contentVisibility = 'visible';
 const state = document.querySelector('.state');
 if (state) state.style.visibility = 'hidden';
 """
+
+
+def whole_in_window(browser, width):
+    """Makes the window as high as the page, so that everything is laid out and drawn."""
+    browser.command("Emulation.setScrollbarsHidden", {"hidden": True})
+    browser.size(width)
+    seen = None
+    while (height := browser.run(HEIGHT)) != seen:
+        browser.size(width, height)
+        seen = height
+    browser.run(BOXES)
 
 
 def difference(browser, server, folder, program, worksheet):
@@ -87,8 +102,9 @@ def difference(browser, server, folder, program, worksheet):
         looks = {}
         for width in page_checks.WIDTHS:
             browser.size(width)
+            whole_in_window(browser, width)
+            looks[f"picture at {width}"] = browser.picture()
             looks[f"boxes at {width}"] = browser.run(BOXES)
-            looks[f"picture at {width}"] = browser.screenshot(width)
         browser.size(1200)
         browser.medium("print")
         looks["boxes on paper"] = browser.run(BOXES)

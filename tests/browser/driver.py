@@ -117,10 +117,6 @@ class Browser:
         # What is out of sight may not be drawn, so the window is made as high as the page, which then grows.
         for _ in range(2):
             self.size(width, self.run("return document.documentElement.scrollHeight"))
-        return self.picture()
-
-    def picture(self):
-        """What the window shows, as PNG."""
         return base64.b64decode(self._send("GET", "/screenshot"))
 
     def print(self):

@@ -64,27 +64,14 @@ return document.fonts.ready.then(() => {
 });
 """
 
-HEIGHT = """
-return document.fonts.ready.then(() => new Promise(done => requestAnimationFrame(() => requestAnimationFrame(done))))
-    .then(() => Math.ceil(document.body.getBoundingClientRect().bottom + scrollY));
-"""
-
-# The status line is out of sight.
+# The status line is out of sight, and sections stand as they do in sight, wherever they are.
 PLAIN = """
+for (const { style } of document.querySelectorAll('section')) {
+    [style.contentVisibility, style.contain] = arguments[0] ? ['visible', 'layout style paint'] : ['', ''];
+}
 const state = document.querySelector('.state');
 if (state) state.style.visibility = 'hidden';
 """
-
-
-def whole_in_window(browser, width):
-    """Makes the window as high as the page, so that everything is laid out and drawn."""
-    browser.command("Emulation.setScrollbarsHidden", {"hidden": True})
-    browser.size(width)
-    seen = None
-    while (height := browser.run(HEIGHT)) != seen:
-        browser.size(width, height)
-        seen = height
-    browser.run(BOXES)
 
 
 def difference(browser, server, folder, program, worksheet):
@@ -98,20 +85,23 @@ def difference(browser, server, folder, program, worksheet):
     seen = []
     for address in (finished.as_uri(), server.address(worksheet.name)):
         browser.go(address)
-        browser.run(PLAIN)
+        browser.command("Emulation.setScrollbarsHidden", {"hidden": True})
+        browser.run(PLAIN, True)
         looks = {}
         for width in page_checks.WIDTHS:
             browser.size(width)
-            whole_in_window(browser, width)
-            looks[f"picture at {width}"] = browser.picture()
+            browser.size(width)
             looks[f"boxes at {width}"] = browser.run(BOXES)
+            looks[f"picture at {width}"] = browser.screenshot(width)
         browser.size(1200)
         browser.medium("print")
+        browser.run(PLAIN, False)
         looks["boxes on paper"] = browser.run(BOXES)
         looks["status line on paper"] = browser.run(
             "const state = document.querySelector('.state'); return !state || getComputedStyle(state).display === 'none'"
         )
         browser.medium("screen")
+        browser.command("Emulation.setScrollbarsHidden", {"hidden": False})
         seen.append(looks)
     wrong = []
     for look, expected in seen[0].items():

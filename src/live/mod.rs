@@ -1,8 +1,8 @@
 //! The page that follows the editor: what is sent to browsers, and the server that sends it.
 //!
 //! In go the texts of worksheets as they are saved; out go pages, and for each change what has to
-//! be put in its place. [`desk`] keeps the open worksheets and those who follow them, [`server`]
-//! answers browsers on this machine and nobody else, [`sheet`] is one worksheet as browsers see
+//! be put in its place. `desk` keeps the open worksheets and those who follow them, `server`
+//! answers browsers on this machine and nobody else, `sheet` is one worksheet as browsers see
 //! it. Watching files, and reading them, is left to the command.
 
 mod address;

@@ -6,7 +6,7 @@ use super::Address;
 pub const MOST_IMAGE_BYTES: usize = 32 * 1024 * 1024;
 
 /// The files below the served folder. What is asked for is watched from then on: a later change
-/// of it comes as an [`Event::Changed`](super::Event), a missing file's appearance too.
+/// of it comes as an `Event::Changed`, a missing file's appearance too.
 pub trait Files: Send + Sync {
     /// Reads a worksheet.
     ///

@@ -274,6 +274,57 @@ fn the_limits_are_those_of_the_code() {
     }
 }
 
+#[test]
+fn the_limits_of_the_live_view_are_those_of_the_code() {
+    let page = read("docs/live.md");
+    let rows = rows(section(&page, "## Limits"));
+    let server = "live/server/mod.rs";
+    for (row, file, name, factor) in [
+        (
+            "an image",
+            "live/files.rs",
+            "MOST_IMAGE_BYTES",
+            " * 1024 * 1024",
+        ),
+        (
+            "worksheets that an index",
+            "commands/live/disk.rs",
+            "MOST_WORKSHEETS",
+            "",
+        ),
+        (
+            "folders that are",
+            "commands/live/disk.rs",
+            "MOST_FOLDERS",
+            "",
+        ),
+        ("connections", server, "MOST_CONNECTIONS", ""),
+        ("browsers that follow", server, "MOST_FOLLOWERS", ""),
+        ("a request", server, "MOST_HEAD_BYTES", " * 1024"),
+        ("a request", server, "MOST_HEADERS", ""),
+        ("the time to send", server, "LONGEST_HEAD", ""),
+        ("the time from", server, "LONGEST_REQUEST", ""),
+        ("a message", "live/server/follow.rs", "MOST_FRAME_BYTES", ""),
+        (
+            "messages that wait",
+            "live/desk/follower.rs",
+            "MOST_WAITING",
+            "",
+        ),
+    ] {
+        let limit = rows.iter().find(|columns| columns[0].starts_with(row));
+        let stated = &limit.unwrap_or_else(|| panic!("no row {row}"))[1];
+        let value = constant(file, name).replace(factor, "");
+        let number: String = value.chars().filter(char::is_ascii_digit).collect();
+        let mut numbers = stated.split([' ', ';']);
+        assert!(
+            numbers.any(|it| it == number),
+            "{row}: {stated}, but {name} is {value}"
+        );
+    }
+    assert!(page.contains("## Caution"));
+}
+
 /// The number that a constant of the source is, without the marks that only part its digits.
 fn constant(file: &str, name: &str) -> String {
     let source = read(&format!("src/{file}"));
@@ -605,7 +656,12 @@ fn the_map_of_the_algebra_names_files_that_exist() {
 
 #[test]
 fn every_file_the_documentation_points_to_exists() {
-    for name in ["README.md", "DEVELOPERS.md", "docs/reference.md"] {
+    for name in [
+        "README.md",
+        "DEVELOPERS.md",
+        "docs/reference.md",
+        "docs/live.md",
+    ] {
         let page = read(name);
         let root = Path::new(env!("CARGO_MANIFEST_DIR"));
         let folder = root.join(name);

@@ -41,7 +41,7 @@ impl Failure {
 }
 
 /// The system's sentence without its number.
-fn plain(cause: &io::Error) -> String {
+pub fn plain(cause: &io::Error) -> String {
     let text = cause.to_string();
     match text.split_once(" (os error") {
         Some((sentence, _)) => sentence.to_lowercase(),

@@ -16,6 +16,8 @@ mod failure;
 mod fill;
 mod input;
 mod language_server;
+mod live;
+mod opener;
 mod page;
 mod replace;
 mod rewrite;
@@ -73,6 +75,8 @@ pub enum Command {
     #[command(after_long_help = CAUTION)]
     Check(check::Arguments),
     #[command(after_long_help = CAUTION)]
+    Live(live::Arguments),
+    #[command(after_long_help = CAUTION)]
     Fill(fill::Arguments),
     #[command(after_long_help = CAUTION)]
     Tidy(tidy::Arguments),
@@ -108,6 +112,7 @@ pub fn run(command: Command) -> Result<Status, Failure> {
     match command {
         Command::Page(arguments) => page::run(&arguments),
         Command::Check(arguments) => check::run(&arguments),
+        Command::Live(arguments) => live::run(&arguments),
         Command::Fill(arguments) => fill::run(&arguments),
         Command::Tidy(arguments) => tidy::run(&arguments),
         Command::Units(arguments) => units::run(&arguments),

@@ -2,7 +2,6 @@
 
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Stdio};
 
 use clap::ValueHint;
 use setsquare::page;
@@ -12,7 +11,7 @@ use super::console::{self, Progress};
 use super::input::{Inputs, Text};
 use super::replace::{Worth, replace};
 use super::target::{self, Target};
-use super::{Failure, Status, each, summary};
+use super::{Failure, Status, each, opener, summary};
 
 /// Write worksheets as pages.
 ///
@@ -104,32 +103,15 @@ fn write(worksheet: &Worksheet, target: &Target) -> Result<(), Failure> {
     }
 }
 
-/// Hands the page to the program that the system opens pages with, and does not wait for it. A
-/// system without one is told of and is no failure: the page is written.
+/// Opens the page. A system without a program for it is told of and is no failure: the page is
+/// written.
 fn open(path: &Path) {
-    let program = opener();
     let path = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
-    let spawned = Command::new(program)
-        .arg(&path)
-        .stdin(Stdio::null())
-        .stdout(Stdio::null())
-        .stderr(Stdio::null())
-        .spawn();
-    if spawned.is_err() {
+    if let Err(program) = opener::open(path.as_os_str()) {
         let message = format!(
             "the page is not opened, for there is no program `{program}` here: open {} in a browser",
             path.display()
         );
         console::complain(&Failure::Usage(message));
-    }
-}
-
-fn opener() -> &'static str {
-    if cfg!(windows) {
-        "explorer"
-    } else if cfg!(target_os = "macos") {
-        "open"
-    } else {
-        "xdg-open"
     }
 }

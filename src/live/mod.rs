@@ -1,8 +1,47 @@
 //! The page that follows the editor: what is sent to browsers, and the server that sends it.
 //!
 //! In go the texts of worksheets as they are saved; out go pages, and for each change what has to
-//! be put in its place. Watching files, and reading them, is left to the command.
+//! be put in its place. `desk` keeps the open worksheets and those who follow them, `server`
+//! answers browsers on this machine and nobody else, `sheet` is one worksheet as browsers see
+//! it. Watching files, and reading them, is left to the command.
 
+mod address;
+mod assets;
+mod desk;
+mod difference;
+mod files;
+mod message;
+mod named;
+mod server;
 mod sheet;
+mod shell;
+mod texts;
 
-pub use sheet::Sheet;
+#[cfg(test)]
+mod replay;
+
+pub use address::{Address, Kind};
+pub use desk::{Events, Queue, Saved, queue};
+pub use files::{Files, MOST_IMAGE_BYTES, Text, Unread};
+pub use server::{Offer, Served, bind, serve};
+pub use sheet::{Place, Sheet};
+
+/// What is told of to whoever started the server.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Notice {
+    /// A worksheet was read; nothing is wrong with it where the state is empty.
+    Read {
+        /// The worksheet.
+        address: Address,
+        /// What is wrong with it, in a few words.
+        state: String,
+    },
+    /// Something went wrong.
+    Failed {
+        /// What, as a sentence without its full stop.
+        text: String,
+    },
+}
+
+/// Where notices go.
+pub type Tell = dyn Fn(&Notice) + Send + Sync;

@@ -1,30 +1,39 @@
 //! A block of statements.
 
-use super::{Page, check, line, notice, prose, sense, table};
+use super::{Marks, Page, check, line, notice, prose, sense, table};
 use crate::resolve::Shape;
 use crate::syntax::BlockKind;
 use crate::typeset::{self, escape};
 use crate::worksheet::{Body, Shown, Statement};
 
-pub(super) fn write(page: &Page, kind: BlockKind, statements: &[Statement], out: &mut String) {
+/// Writes a block, and marks where each of its statements stands.
+pub(super) fn write(
+    page: &Page,
+    kind: BlockKind,
+    statements: &[Statement],
+    marks: &mut Marks,
+    out: &mut String,
+) {
     if statements.is_empty() {
         return;
     }
     match kind {
-        BlockKind::Given => table::given(page, statements, out),
-        BlockKind::Required => required(page, statements, out),
+        BlockKind::Given => table::given(page, statements, marks, out),
+        BlockKind::Required => required(page, statements, marks, out),
         BlockKind::Derive | BlockKind::Work => {
             out.push_str("<div class=\"lines\">\n");
             for statement in statements {
+                let start = out.len();
                 line::write(page, statement, out);
+                marks.statement(statement, start, out);
             }
             out.push_str("</div>\n");
         }
         BlockKind::Check => {
-            check::table(page, statements, out);
-            sense::tables(page, statements, out);
+            check::table(page, statements, marks, out);
+            sense::tables(page, statements, marks, out);
         }
-        BlockKind::Answer => answers(page, statements, out),
+        BlockKind::Answer => answers(page, statements, marks, out),
     }
 }
 
@@ -58,9 +67,10 @@ pub(super) fn without_result(page: &Page, statement: &Statement, out: &mut Strin
     notice::list(page, &statement.diagnostics, out);
 }
 
-fn required(page: &Page, statements: &[Statement], out: &mut String) {
+fn required(page: &Page, statements: &[Statement], marks: &mut Marks, out: &mut String) {
     out.push_str("<div class=\"required\">\n<p class=\"name\">Required</p>\n<ul>\n");
     for statement in statements {
+        let start = out.len();
         out.push_str("<li");
         id(statement, out);
         out.push('>');
@@ -83,6 +93,7 @@ fn required(page: &Page, statements: &[Statement], out: &mut String) {
             _ => without_result(page, statement, out),
         }
         out.push_str("</li>\n");
+        marks.statement(statement, start, out);
     }
     out.push_str("</ul>\n</div>\n");
 }
@@ -115,9 +126,10 @@ fn signs(positive: Option<&str>, negative: Option<&str>, out: &mut String) {
     }
 }
 
-fn answers(page: &Page, statements: &[Statement], out: &mut String) {
+fn answers(page: &Page, statements: &[Statement], marks: &mut Marks, out: &mut String) {
     out.push_str("<div class=\"answer\">\n<p class=\"name\">Answer</p>\n");
     for statement in statements {
+        let start = out.len();
         out.push_str("<div");
         id(statement, out);
         out.push('>');
@@ -146,6 +158,7 @@ fn answers(page: &Page, statements: &[Statement], out: &mut String) {
             _ => without_result(page, statement, out),
         }
         out.push_str("</div>\n");
+        marks.statement(statement, start, out);
     }
     out.push_str("</div>\n");
 }

@@ -1,13 +1,13 @@
 //! The table of a `check` block: the relation in symbols, the figures, the verdict.
 
 use super::block::{id, without_result};
-use super::{Page, notice, prose, sense};
+use super::{Marks, Page, notice, prose, sense};
 use crate::resolve::Expr;
 use crate::syntax::Relation;
 use crate::typeset::{self, escape};
 use crate::worksheet::{Body, Shown, Statement};
 
-pub(super) fn table(page: &Page, statements: &[Statement], out: &mut String) {
+pub(super) fn table(page: &Page, statements: &[Statement], marks: &mut Marks, out: &mut String) {
     let is_row = |statement: &&Statement| !matches!(statement.body, Body::Sensitivity(_));
     if !statements.iter().any(|statement| is_row(&statement)) {
         return;
@@ -18,11 +18,14 @@ pub(super) fn table(page: &Page, statements: &[Statement], out: &mut String) {
          <th scope=\"col\">Verdict</th></tr></thead>\n<tbody>\n",
     );
     for statement in statements.iter().filter(is_row) {
+        let start = out.len();
         out.push_str("<tr");
         id(statement, out);
         out.push('>');
         row(page, statement, out);
         out.push_str("</tr>\n");
+        marks.statement(statement, start, out);
+        note(page, statement, out);
     }
     out.push_str("</tbody>\n</table>\n");
 }
@@ -61,10 +64,14 @@ fn row(page: &Page, statement: &Statement, out: &mut String) {
         "✗ <strong>does not hold</strong>"
     });
     out.push_str("</td>");
-    if !statement.diagnostics.is_empty() {
-        out.push_str("</tr>\n<tr class=\"note\"><td colspan=\"3\">");
+}
+
+/// What else there is to say of a row, in a row of its own; a row that is all notices has said it.
+fn note(page: &Page, statement: &Statement, out: &mut String) {
+    if statement.body.holds().is_some() && !statement.diagnostics.is_empty() {
+        out.push_str("<tr class=\"note\"><td colspan=\"3\">");
         notice::list(page, &statement.diagnostics, out);
-        out.push_str("</td>");
+        out.push_str("</td></tr>\n");
     }
 }
 

@@ -8,10 +8,16 @@ use super::style;
 use crate::typeset::escape;
 use crate::worksheet::{PartKind, Worksheet, is_refusal};
 
-/// The end of the page.
-pub(super) const END: &str = "</section>\n</main>\n<footer>\
+/// What closes the last section and the page's own text.
+pub(super) const END_OF_MAIN: &str = "</section>\n</main>\n";
+
+/// The caution at the foot.
+pub(super) const FOOTER: &str = "<footer>\
 <p>A calculation aid, not a substitute for professional judgement: have the results checked by a \
-competent person. Local codes and licensed practice govern.</p></footer>\n</body>\n</html>\n";
+competent person. Local codes and licensed practice govern.</p></footer>\n";
+
+/// The end of the page.
+pub(super) const END: &str = "</body>\n</html>\n";
 
 /// How the page begins.
 pub(super) struct Opening {
@@ -72,12 +78,13 @@ pub(super) fn write(worksheet: &Worksheet, opening: &Opening, out: &mut String) 
     style::write(front.paper, out);
     out.push_str("</head>\n<body>\n<main>\n");
     header(worksheet, opening, out);
-    refused(worksheet, out);
+    let failed = worksheet.checks().filter(|holds| !holds).count();
+    summary(worksheet, failed, out);
     out.push_str("<section>\n");
 }
 
 /// The title of the front matter, else the first heading, else the worksheet's name.
-fn title(worksheet: &Worksheet) -> String {
+pub(super) fn title(worksheet: &Worksheet) -> String {
     let heading = || {
         worksheet.parts.iter().find_map(|part| match &part.kind {
             PartKind::Heading { text, .. } => Some(text.clone()),
@@ -90,7 +97,7 @@ fn title(worksheet: &Worksheet) -> String {
         .unwrap_or_else(|| worksheet.source.name().to_owned())
 }
 
-fn header(worksheet: &Worksheet, opening: &Opening, out: &mut String) {
+pub(super) fn header(worksheet: &Worksheet, opening: &Opening, out: &mut String) {
     let front = &worksheet.front;
     let facts = [&front.course, &front.author, &front.date];
     if front.title.is_none() && facts.iter().all(|fact| fact.is_none()) {
@@ -121,19 +128,25 @@ fn header(worksheet: &Worksheet, opening: &Opening, out: &mut String) {
     out.push_str("</header>\n");
 }
 
-/// The line that says how many lines are refused, with links to those that stand on the page and
-/// the messages of those that do not.
-fn refused(worksheet: &Worksheet, out: &mut String) {
-    let errors: BTreeMap<usize, &str> = worksheet
+/// The lines that are refused, each with the last that is said of it.
+pub(super) fn errors(worksheet: &Worksheet) -> BTreeMap<usize, &str> {
+    let refusals = worksheet
         .diagnostics
         .iter()
-        .filter(|diagnostic| is_refusal(diagnostic))
+        .filter(|diagnostic| is_refusal(diagnostic));
+    refusals
         .map(|diagnostic| {
             let line = worksheet.source.line_of(diagnostic.span.start);
             (line, diagnostic.message.as_str())
         })
-        .collect();
-    failed_checks(worksheet, out);
+        .collect()
+}
+
+/// The lines that say how many checks do not hold, and how many lines are refused, with links to
+/// those that stand on the page and the messages of those that do not.
+pub(super) fn summary(worksheet: &Worksheet, failed: usize, out: &mut String) {
+    let errors = errors(worksheet);
+    failed_checks(failed, out);
     if errors.is_empty() {
         return;
     }
@@ -164,8 +177,7 @@ fn refused(worksheet: &Worksheet, out: &mut String) {
 }
 
 /// The line that says how many checks do not hold; their rows say it again in their places.
-fn failed_checks(worksheet: &Worksheet, out: &mut String) {
-    let failed = worksheet.checks().filter(|holds| !holds).count();
+fn failed_checks(failed: usize, out: &mut String) {
     let sentence = match failed {
         0 => return,
         1 => "One check does not hold.".to_owned(),

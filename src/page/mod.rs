@@ -4,6 +4,7 @@
 //! file: style and fonts are part of it, and its security policy allows nothing else. Nothing is
 //! evaluated here. The page is well-formed XML apart from its document type.
 
+mod apart;
 mod block;
 mod check;
 mod derived;
@@ -34,7 +35,10 @@ use crate::resolve::statement::Origin;
 use crate::typeset::{Context, Names};
 use crate::worksheet::{Body, Part, PartKind, Shown, Statement, Worksheet};
 
+pub use apart::{FOOTER, Frame, PartHtml, Parts, refused_lines, style_sources, styles, title};
 pub use report::report;
+
+use apart::Marks;
 
 /// How many parts are set at a time by one thread.
 const PARTS_AT_A_TIME: usize = 64;
@@ -45,31 +49,35 @@ struct Page<'a> {
     context: Context<'a>,
     /// How far headings go down below the page's own title.
     shift: u8,
-    /// For each block of statements the part that it is, in their order.
-    blocks: Vec<usize>,
+    /// For each block of statements the part that it is, in their order; made when it is first
+    /// asked.
+    blocks: OnceLock<Vec<usize>>,
     /// How each datum is shown; made when it is first asked.
     givens: OnceLock<FxHashMap<SymbolId, Arc<Shown>>>,
 }
 
 impl<'w> Page<'w> {
     fn new(worksheet: &'w Worksheet, names: &'w Names, shift: u8) -> Self {
-        let parts = worksheet.parts.iter().enumerate();
-        let is_block = |part: &Part| matches!(part.kind, PartKind::Block { .. });
         Self {
             worksheet,
             context: Context::new(&worksheet.source, names),
             shift,
-            blocks: parts
-                .filter(|(_, part)| is_block(part))
-                .map(|(at, _)| at)
-                .collect(),
+            blocks: OnceLock::new(),
             givens: OnceLock::new(),
         }
     }
 
     /// The statement that stands at a place.
     fn statement(&self, origin: Origin) -> Option<&Statement> {
-        let part = self.worksheet.parts.get(*self.blocks.get(origin.block)?)?;
+        let blocks = self.blocks.get_or_init(|| {
+            let parts = self.worksheet.parts.iter().enumerate();
+            let is_block = |part: &Part| matches!(part.kind, PartKind::Block { .. });
+            parts
+                .filter(|(_, part)| is_block(part))
+                .map(|(at, _)| at)
+                .collect()
+        });
+        let part = self.worksheet.parts.get(*blocks.get(origin.block)?)?;
         match &part.kind {
             PartKind::Block { statements, .. } => statements.get(origin.statement),
             _ => None,
@@ -126,14 +134,17 @@ pub fn pieces(worksheet: &Worksheet) -> Vec<String> {
         .par_chunks(PARTS_AT_A_TIME)
         .enumerate()
         .map(|(group, parts)| {
-            let mut html = String::new();
+            let (mut html, mut marks) = (String::new(), Marks::default());
             for (index, part) in parts.iter().enumerate() {
                 let is_first = group == 0 && index == 0;
-                part::write(&page, part, is_first, &mut html);
+                if part::begins_section(part) && !is_first {
+                    html.push_str(part::NEXT_SECTION);
+                }
+                part::write(&page, part, &mut marks, &mut html);
             }
             html
         });
     pieces.par_extend(written);
-    pieces.push(head::END.to_owned());
+    pieces.push([head::END_OF_MAIN, head::FOOTER, head::END].concat());
     pieces
 }

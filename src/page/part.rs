@@ -1,18 +1,23 @@
 //! One part of the page: a heading, prose or a block.
 
-use super::{Page, block, notice, prose};
+use super::{Marks, Page, block, notice, prose};
 use crate::typeset::escape;
 use crate::worksheet::{Part, PartKind};
 
-/// Writes a part. Headings of the first two levels begin a section, of which one is open.
-pub(super) fn write(page: &Page, part: &Part, is_first: bool, out: &mut String) {
+/// What stands between two sections; one is open at any part.
+pub(super) const NEXT_SECTION: &str = "</section>\n<section>\n";
+
+/// Whether a part begins a section, unless it is the first: a heading of the first two levels.
+pub(super) fn begins_section(part: &Part) -> bool {
+    matches!(part.kind, PartKind::Heading { level: 1 | 2, .. })
+}
+
+/// Writes a part, and marks where its statements stand.
+pub(super) fn write(page: &Page, part: &Part, marks: &mut Marks, out: &mut String) {
     match &part.kind {
         PartKind::Heading {
             level, id, content, ..
         } => {
-            if *level <= 2 && !is_first {
-                out.push_str("</section>\n<section>\n");
-            }
             let level = char::from(b'0' + (level + page.shift).clamp(1, 6));
             out.push_str("<h");
             out.push(level);
@@ -25,7 +30,9 @@ pub(super) fn write(page: &Page, part: &Part, is_first: bool, out: &mut String) 
             out.push_str(">\n");
         }
         PartKind::Prose(content) => prose::write(page, content, out),
-        PartKind::Block { kind, statements } => block::write(page, *kind, statements, out),
+        PartKind::Block { kind, statements } => {
+            block::write(page, *kind, statements, marks, out);
+        }
         PartKind::LaterBlock { diagnostic } => {
             notice::source(page, part.span, out);
             notice::list(page, &[*diagnostic], out);

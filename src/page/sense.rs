@@ -2,7 +2,7 @@
 
 use super::block::id;
 use super::check::{about, within};
-use super::{Page, notice};
+use super::{Marks, Page, notice};
 use crate::resolve::statement::{End, Way};
 use crate::resolve::{Expr, ExprKind};
 use crate::typeset;
@@ -82,10 +82,13 @@ fn tends(page: &Page, end: &End, out: &mut String) {
 }
 
 /// The tables of how much each given matters, below the checks of their block.
-pub(super) fn tables(page: &Page, statements: &[Statement], out: &mut String) {
+pub(super) fn tables(page: &Page, statements: &[Statement], marks: &mut Marks, out: &mut String) {
     for statement in statements {
         if let Body::Sensitivity(sensitivity) = &statement.body {
+            let start = out.len();
             table(page, statement, sensitivity, out);
+            marks.statement(statement, start, out);
+            notice::list(page, &statement.diagnostics, out);
         }
     }
 }
@@ -120,7 +123,6 @@ fn table(page: &Page, statement: &Statement, sensitivity: &Sensitivity, out: &mu
         out.push_str("</td></tr>\n");
     }
     out.push_str("</tbody>\n</table>\n");
-    notice::list(page, &statement.diagnostics, out);
 }
 
 /// A part as a percentage with its sign.

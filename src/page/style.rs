@@ -22,13 +22,27 @@ pub(super) fn policy(paper: Paper, out: &mut String) {
         "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src",
     );
     for hash in [STYLE_HASH, FONTS_HASH, sheet(paper).1] {
-        out.push_str(" 'sha256-");
-        out.push_str(hash);
-        out.push('\'');
+        source(hash, out);
     }
     out.push_str(
         "; font-src data:; img-src data: 'self'; base-uri 'none'; form-action 'none'\"/>\n",
     );
+}
+
+/// ` 'sha256-…'`
+fn source(hash: &str, out: &mut String) {
+    out.push_str(" 'sha256-");
+    out.push_str(hash);
+    out.push('\'');
+}
+
+/// The sources of all style sheets, whatever the paper, with a space before each.
+pub(super) fn sources() -> String {
+    let mut out = String::new();
+    for hash in [STYLE_HASH, FONTS_HASH, A4_HASH, LETTER_HASH] {
+        source(hash, &mut out);
+    }
+    out
 }
 
 /// Appends the `style` elements.

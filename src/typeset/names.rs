@@ -39,41 +39,40 @@ struct FunctionName {
 impl Names {
     /// Sets every symbol and function of a worksheet.
     pub fn new(symbols: &Symbols) -> Self {
-        let ids = 0..symbols.len() as u32;
-        let functions = 0..symbols.function_count() as u32;
-        let keys = if symbols.has_vectors() {
-            let key = |id| match symbols.components(SymbolId(id)) {
-                Some(_) => symbols.symbol(SymbolId(id)).key.clone(),
-                None => Box::default(),
-            };
-            (0..symbols.len() as u32).map(key).collect()
-        } else {
-            Vec::new()
-        };
-        Self {
-            keys,
-            symbols: ids
-                .into_par_iter()
-                .with_min_len(512)
-                .map(|id| {
-                    let is_vector = symbols.components(SymbolId(id)).is_some();
-                    set(&symbols.symbol(SymbolId(id)).key, is_vector)
-                })
-                .collect(),
-            functions: functions
-                .map(|id| {
-                    let function = symbols.function(FunctionId(id));
-                    FunctionName {
-                        name: set(&function.key, false),
-                        parameters: function
-                            .parameters
-                            .iter()
-                            .map(|key| set(key, false))
-                            .collect(),
-                    }
-                })
-                .collect(),
+        let mut names = Self::default();
+        names.extend(symbols);
+        names
+    }
+
+    /// Sets the symbols and functions that came to those that are set already, whose spellings
+    /// have to be what they were.
+    pub fn extend(&mut self, symbols: &Symbols) {
+        let ids = self.symbols.len() as u32..symbols.len() as u32;
+        let functions = self.functions.len() as u32..symbols.function_count() as u32;
+        let is_vector = |id| symbols.components(SymbolId(id)).is_some();
+        if !self.keys.is_empty() || ids.clone().any(is_vector) {
+            self.keys.resize_with(ids.start as usize, Box::default);
+            self.keys.extend(ids.clone().map(|id| match is_vector(id) {
+                true => symbols.symbol(SymbolId(id)).key.clone(),
+                false => Box::default(),
+            }));
         }
+        self.symbols.par_extend(
+            ids.into_par_iter()
+                .with_min_len(512)
+                .map(|id| set(&symbols.symbol(SymbolId(id)).key, is_vector(id))),
+        );
+        self.functions.extend(functions.map(|id| {
+            let function = symbols.function(FunctionId(id));
+            FunctionName {
+                name: set(&function.key, false),
+                parameters: function
+                    .parameters
+                    .iter()
+                    .map(|key| set(key, false))
+                    .collect(),
+            }
+        }));
     }
 
     pub(super) fn symbol(&self, id: SymbolId) -> Option<&Name> {

@@ -8,6 +8,7 @@ import shutil
 import subprocess
 import tempfile
 import threading
+import time
 import urllib.error
 import urllib.request
 
@@ -80,6 +81,31 @@ class Browser:
     def run(self, body, *arguments):
         """Runs the body of a function in the page and gives what it returns, or what its promise resolves to."""
         return self._send("POST", "/execute/sync", {"script": body, "args": list(arguments)})
+
+    def until(self, body, *arguments, seconds=20):
+        """Runs the body of a function in the page until it returns something true, and gives that."""
+        end = time.monotonic() + seconds
+        while not (found := self.run(body, *arguments)):
+            if time.monotonic() > end:
+                raise OSError(f"not within {seconds} seconds: {body.strip()} {list(arguments)}")
+            time.sleep(0.01)
+        return found
+
+    def tab(self):
+        """Opens another tab, goes to it, and gives both: the one before and the new one."""
+        before = self._send("GET", "/window")
+        new = self._send("POST", "/window/new", {"type": "tab"})["handle"]
+        self.switch(new)
+        return before, new
+
+    def switch(self, tab):
+        """Goes to a tab."""
+        self._send("POST", "/window", {"handle": tab})
+
+    def close(self, back):
+        """Closes the tab, and goes back to another one."""
+        self._send("DELETE", "/window")
+        self.switch(back)
 
     def messages(self):
         """What the browser wrote on its console since the last call."""

@@ -1,0 +1,245 @@
+//! The served folder on the disk.
+//!
+//! Whatever is asked for is first followed through its links and refused if it stands outside
+//! the folder, is hidden or is no plain file. What is read is watched, and watched before it is
+//! read, so that no change falls between the two.
+
+use std::fs::{self, File};
+use std::io::{ErrorKind, Read};
+use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicBool, Ordering};
+
+use setsquare::live::{Address, Events, Files, Kind, MOST_IMAGE_BYTES, Text, Unread};
+
+use super::watch::{self, Watch};
+use crate::commands::input::{self, Input, Place};
+use crate::commands::{Failure, console, failure};
+
+/// The most worksheets that are listed.
+const MOST_WORKSHEETS: usize = 1000;
+/// The most folders that are looked through for them.
+const MOST_FOLDERS: usize = 2000;
+
+/// The served folder.
+pub struct Disk {
+    root: PathBuf,
+    watch: Watch,
+    /// Whether it was told that something cannot be watched.
+    is_told: AtomicBool,
+}
+
+impl Disk {
+    /// The folder at `root`, whose changes become events.
+    ///
+    /// # Errors
+    /// A sentence when the system cannot watch files.
+    pub fn new(root: PathBuf, events: Events) -> Result<Self, String> {
+        let failed = |cause| format!("changes of files cannot be watched: {cause}");
+        let watch = Watch::new(root.clone(), events).map_err(failed)?;
+        watch.folder(&root).map_err(failed)?;
+        Ok(Self {
+            root,
+            watch,
+            is_told: AtomicBool::new(false),
+        })
+    }
+
+    /// Where the file stands when all links are followed.
+    fn locate(&self, address: &Address) -> Result<(PathBuf, Address), Unread> {
+        self.watch(address);
+        let path = fs::canonicalize(self.root.join(address.path())).map_err(unread)?;
+        let stands_at = watch::address(&path, &self.root).ok_or(Unread::Missing)?;
+        let is_alike = (stands_at.kind() == Kind::Worksheet) == (address.kind() == Kind::Worksheet);
+        if !is_alike || !path.is_file() {
+            return Err(Unread::Missing);
+        }
+        if stands_at != *address {
+            self.watch(&stands_at);
+        }
+        Ok((path, stands_at))
+    }
+
+    /// Watches a folder that stands below the root when all links are followed.
+    fn watch_folder(&self, folder: &Path) {
+        let is_below = fs::canonicalize(folder).is_ok_and(|real| real.starts_with(&self.root));
+        if !is_below {
+            return;
+        }
+        if let Err(cause) = self.watch.folder(folder) {
+            self.tell_once(folder, &cause.to_string());
+        }
+    }
+
+    fn tell_once(&self, folder: &Path, cause: &str) {
+        if !self.is_told.swap(true, Ordering::Relaxed) {
+            let message = format!(
+                "changes in {} are not followed, reload the page to see them: {cause}",
+                folder.display()
+            );
+            console::complain(&Failure::Usage(message));
+        }
+    }
+
+    /// Collects the worksheets in a folder; those folders in it that are to be looked through
+    /// are put at the end of the list of folders.
+    fn list(&self, folder: &Path, folders: &mut Vec<PathBuf>, found: &mut Vec<Address>) {
+        self.watch_folder(folder);
+        let entries = fs::read_dir(folder).into_iter().flatten();
+        for entry in entries.flatten() {
+            let path = entry.path();
+            let Ok(kind) = entry.file_type() else {
+                continue;
+            };
+            let is_hidden = entry.file_name().as_encoded_bytes().starts_with(b".");
+            // Links to folders are not followed, so that the walk ends.
+            if kind.is_dir() && !is_hidden {
+                folders.push(path);
+            } else if let Some(address) = watch::address(&path, &self.root) {
+                let is_listed = address.kind() == Kind::Worksheet
+                    && (kind.is_file() || self.locate(&address).is_ok());
+                found.extend(is_listed.then_some(address));
+            }
+        }
+    }
+}
+
+impl Files for Disk {
+    fn text(&self, address: &Address) -> Result<Text, Unread> {
+        let (path, stands_at) = self.locate(address)?;
+        let below = PathBuf::from(address.path());
+        let place = Place::File(path);
+        match (Input { place, below }).read() {
+            Ok(input::Text::Readable(source)) => {
+                let text = source.text().to_owned();
+                Ok(Text { text, stands_at })
+            }
+            Ok(input::Text::Refused(_, diagnostic)) => Err(Unread::Unreadable(diagnostic.message)),
+            Err(Failure::Read { cause, .. }) => Err(unread(cause)),
+            Err(failure) => Err(Unread::Unreadable(failure.to_string())),
+        }
+    }
+
+    fn image(&self, address: &Address) -> Result<Vec<u8>, Unread> {
+        let (path, _) = self.locate(address)?;
+        let mut bytes = Vec::new();
+        let file = File::open(path).map_err(unread)?;
+        let most = MOST_IMAGE_BYTES as u64;
+        let read = file.take(most + 1).read_to_end(&mut bytes);
+        if read.map_err(unread)? > MOST_IMAGE_BYTES {
+            let megabytes = MOST_IMAGE_BYTES / (1024 * 1024);
+            let reason = format!("the image is longer than {megabytes} MiB");
+            return Err(Unread::Unreadable(reason));
+        }
+        Ok(bytes)
+    }
+
+    fn worksheets(&self) -> Vec<Address> {
+        let mut folders = vec![self.root.clone()];
+        let mut found = Vec::new();
+        let mut at = 0;
+        while let Some(folder) = folders.get(at).cloned() {
+            if at >= MOST_FOLDERS || found.len() >= MOST_WORKSHEETS {
+                break;
+            }
+            self.list(&folder, &mut folders, &mut found);
+            at += 1;
+        }
+        found.sort();
+        found.truncate(MOST_WORKSHEETS);
+        found
+    }
+
+    fn watch(&self, address: &Address) {
+        let mut folder = self.root.clone();
+        let mut names = address.path().split('/').peekable();
+        while let Some(name) = names.next() {
+            self.watch_folder(&folder);
+            if names.peek().is_some() {
+                folder.push(name);
+            }
+        }
+    }
+}
+
+fn unread(cause: std::io::Error) -> Unread {
+    match cause.kind() {
+        ErrorKind::NotFound | ErrorKind::NotADirectory => Unread::Missing,
+        _ => Unread::Unreadable(failure::plain(&cause)),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use tempfile::TempDir;
+
+    use super::*;
+
+    fn folder(files: &[(&str, &str)]) -> (TempDir, Disk) {
+        let folder = tempfile::tempdir().unwrap();
+        for (name, text) in files {
+            let path = folder.path().join("root").join(name);
+            fs::create_dir_all(path.parent().unwrap()).unwrap();
+            fs::write(path, text).unwrap();
+        }
+        let root = fs::canonicalize(folder.path().join("root")).unwrap();
+        let (events, _queue) = setsquare::live::queue();
+        (folder, Disk::new(root, events).unwrap())
+    }
+
+    fn at(path: &str) -> Address {
+        Address::of(path).unwrap()
+    }
+
+    #[test]
+    fn worksheets_are_listed_without_what_is_hidden() {
+        let (_folder, disk) = folder(&[
+            ("b.md", ""),
+            ("a/c.md", ""),
+            (".git/d.md", ""),
+            (".e.md", ""),
+            ("f.txt", ""),
+        ]);
+        assert_eq!(disk.worksheets(), [at("a/c.md"), at("b.md")]);
+    }
+
+    #[test]
+    fn what_cannot_be_read_says_why() {
+        let (_folder, disk) = folder(&[("a.md", "text")]);
+        fs::write(disk.root.join("b.md"), b"\xff").unwrap();
+        fs::create_dir(disk.root.join("c.md")).unwrap();
+        assert_eq!(disk.text(&at("a.md")).unwrap().text, "text");
+        let Err(Unread::Unreadable(reason)) = disk.text(&at("b.md")) else {
+            panic!("a byte that is not UTF-8 was read as text");
+        };
+        assert_eq!(reason, "the byte 0xFF is not UTF-8 text");
+        assert_eq!(disk.text(&at("c.md")), Err(Unread::Missing));
+        assert_eq!(disk.text(&at("d.md")), Err(Unread::Missing));
+        assert_eq!(disk.text(&at("a.md/d.md")), Err(Unread::Missing));
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn links_lead_to_what_is_served_by_itself_and_nowhere_else() {
+        use std::os::unix::fs::symlink;
+        let (outer, disk) = folder(&[("a.md", "text"), ("notes.txt", ""), ("sub/x", "")]);
+        let secret = outer.path().join("secret.md");
+        fs::write(&secret, "secret").unwrap();
+        let link = |to: &Path, name: &str| symlink(to, disk.root.join(name)).unwrap();
+        link(&secret, "out.md");
+        link(outer.path(), "out");
+        link(Path::new("notes.txt"), "notes.md");
+        link(Path::new("a.md"), "image.png");
+        link(Path::new("../a.md"), "sub/in.md");
+        link(Path::new("/dev/zero"), "zero.md");
+        for refused in ["out.md", "out/secret.md", "notes.md", "zero.md"] {
+            assert_eq!(disk.text(&at(refused)), Err(Unread::Missing), "{refused}");
+        }
+        assert_eq!(disk.image(&at("image.png")), Err(Unread::Missing));
+        let inside = disk.text(&at("sub/in.md")).unwrap();
+        assert_eq!(
+            (inside.text.as_str(), inside.stands_at),
+            ("text", at("a.md"))
+        );
+        assert_eq!(disk.worksheets(), [at("a.md"), at("sub/in.md")]);
+    }
+}

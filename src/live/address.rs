@@ -1,0 +1,259 @@
+//! What stands behind the path of a request: a worksheet or an image below the served folder.
+//!
+//! In: the path as the browser wrote it, or the names of a file below the folder. Out: an
+//! [`Address`], or nothing. Whether there is such a file, and whether links lead it out of the
+//! folder, is left to who reads it.
+
+use std::fmt::{self, Write};
+
+/// The longest path that is looked at, in bytes.
+const MOST_BYTES: usize = 2048;
+
+/// The images that are served, with their types.
+const IMAGES: [(&str, &str); 7] = [
+    ("avif", "image/avif"),
+    ("gif", "image/gif"),
+    ("jpeg", "image/jpeg"),
+    ("jpg", "image/jpeg"),
+    ("png", "image/png"),
+    ("svg", "image/svg+xml"),
+    ("webp", "image/webp"),
+];
+
+/// The path of a worksheet or an image below the served folder: names parted by `/`, none of
+/// them hidden, none that leads upwards or away.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Address {
+    path: String,
+    kind: Kind,
+}
+
+/// What an address is of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Kind {
+    /// A worksheet.
+    Worksheet,
+    /// An image, of this type.
+    Image(&'static str),
+}
+
+impl Address {
+    /// The address that a request means. `path` is as the browser wrote it, from its first `/`.
+    pub fn requested(path: &str) -> Option<Self> {
+        let encoded = path.strip_prefix('/')?;
+        if encoded.len() > MOST_BYTES {
+            return None;
+        }
+        // A slash that was written as `%2f` would part names only after they were looked at.
+        let names: Option<Vec<String>> = encoded.split('/').map(decoded).collect();
+        let names = names?;
+        (names.iter().all(|name| !name.contains('/'))).then_some(())?;
+        Self::of(&names.join("/"))
+    }
+
+    /// The address of a file below the folder, by its names parted by `/`.
+    pub fn of(path: &str) -> Option<Self> {
+        let names_are_plain = path.split('/').all(is_plain);
+        // `/-/` holds what the program itself serves.
+        if !names_are_plain || path.starts_with("-/") {
+            return None;
+        }
+        let kind = kind(path)?;
+        let path = path.to_owned();
+        Some(Self { path, kind })
+    }
+
+    /// The address that this worksheet means by a relative one, as it is written in its page.
+    pub fn beside(&self, relative: &str) -> Option<Self> {
+        let relative = relative.split(['?', '#']).next().unwrap_or_default();
+        let mut names: Vec<&str> = match relative.strip_prefix('/') {
+            Some(_) => Vec::new(),
+            None => self.path.split('/').collect(),
+        };
+        names.pop();
+        for name in relative.trim_start_matches('/').split('/') {
+            match name {
+                "." => {}
+                ".." => {
+                    names.pop()?;
+                }
+                name => names.push(name),
+            }
+        }
+        let names: Option<Vec<String>> = names.into_iter().map(decoded).collect();
+        Self::of(&names?.join("/"))
+    }
+
+    /// The path below the folder, without a `/` before it.
+    pub fn path(&self) -> &str {
+        &self.path
+    }
+
+    /// What it is of.
+    pub fn kind(&self) -> Kind {
+        self.kind
+    }
+
+    /// The path as it stands in an address of the browser, from its first `/`.
+    pub fn url(&self) -> String {
+        let mut url = String::with_capacity(self.path.len() + 1);
+        url.push('/');
+        for byte in self.path.bytes() {
+            let is_plain = byte.is_ascii_alphanumeric() || b"/-._~".contains(&byte);
+            if is_plain {
+                url.push(char::from(byte));
+            } else {
+                // Writing to a string does not fail.
+                let _ = write!(url, "%{byte:02X}");
+            }
+        }
+        url
+    }
+}
+
+impl fmt::Display for Address {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        out.write_str(&self.path)
+    }
+}
+
+/// Whether a name is one below its folder on every system: nothing hidden (`..` is hidden, too),
+/// no sign that parts names or names a drive or a stream, no end that a system leaves out.
+fn is_plain(name: &str) -> bool {
+    let is_sign = |sign: char| sign.is_control() || ['/', '\\', ':'].contains(&sign);
+    !name.is_empty()
+        && !name.starts_with('.')
+        && !name.ends_with(['.', ' '])
+        && !name.contains(is_sign)
+}
+
+fn kind(path: &str) -> Option<Kind> {
+    let (_, ending) = path.rsplit_once('.')?;
+    if ending == "md" {
+        return Some(Kind::Worksheet);
+    }
+    let ending = ending.to_ascii_lowercase();
+    let image = IMAGES.iter().find(|(name, _)| *name == ending);
+    image.map(|(_, mime)| Kind::Image(mime))
+}
+
+/// A name with its `%41` decoded, once; none where that is not UTF-8 or a `%` stands alone.
+fn decoded(name: &str) -> Option<String> {
+    let mut bytes = Vec::with_capacity(name.len());
+    let mut rest = name.bytes();
+    while let Some(byte) = rest.next() {
+        if byte == b'%' {
+            let high = char::from(rest.next()?).to_digit(16)?;
+            let low = char::from(rest.next()?).to_digit(16)?;
+            bytes.push(u8::try_from(high * 16 + low).ok()?);
+        } else {
+            bytes.push(byte);
+        }
+    }
+    String::from_utf8(bytes).ok()
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+
+    fn path(request: &str) -> Option<String> {
+        Address::requested(request).map(|address| address.path)
+    }
+
+    #[test]
+    fn worksheets_and_images_have_addresses() {
+        assert_eq!(path("/a.md").as_deref(), Some("a.md"));
+        assert_eq!(path("/sub/b%20c.md").as_deref(), Some("sub/b c.md"));
+        assert_eq!(path("/%C3%A9.PNG").as_deref(), Some("é.PNG"));
+        assert_eq!(
+            Address::requested("/p.svg").unwrap().kind(),
+            Kind::Image("image/svg+xml")
+        );
+    }
+
+    #[test]
+    fn nothing_else_has_one() {
+        for request in [
+            "",
+            "/",
+            "a.md",
+            "//a.md",
+            "/a.md/",
+            "/notes.txt",
+            "/md",
+            "/a.html",
+            "/sub/",
+            "/-/a.md",
+        ] {
+            assert_eq!(path(request), None, "{request}");
+        }
+    }
+
+    #[test]
+    fn no_path_leads_upwards_or_away() {
+        for request in [
+            "/../a.md",
+            "/sub/../../a.md",
+            "/%2e%2e/a.md",
+            "/.%2e/a.md",
+            "/..%2fa.md",
+            "/sub%2fa.md",
+            "/..\\a.md",
+            "/..%5ca.md",
+            "/%252e%252e/a.md/..",
+            "/c:/a.md",
+            "/a.md%00.png",
+            "/%00/a.md",
+            "//etc/a.md",
+            "/%2fetc/a.md",
+            "/.hidden/a.md",
+            "/.a.md",
+            "/%2ea.md",
+            "/a.md:b.md",
+            "/a./b.md",
+            "/%/a.md",
+            "/%4/a.md",
+            "/%ff.md",
+            "/a%0a.md",
+        ] {
+            assert_eq!(path(request), None, "{request}");
+        }
+    }
+
+    #[test]
+    fn a_path_is_decoded_once() {
+        assert_eq!(path("/%252e.md").as_deref(), Some("%2e.md"));
+    }
+
+    #[test]
+    fn an_address_of_a_page_is_taken_from_its_worksheet() {
+        let sheet = Address::of("sub/a.md").unwrap();
+        let beside = |relative: &str| sheet.beside(relative).map(|address| address.path);
+        assert_eq!(beside("p.png").as_deref(), Some("sub/p.png"));
+        assert_eq!(beside("./x/p.png?2#3").as_deref(), Some("sub/x/p.png"));
+        assert_eq!(beside("../b.md").as_deref(), Some("b.md"));
+        assert_eq!(beside("/b.md").as_deref(), Some("b.md"));
+        assert_eq!(beside("../../b.md"), None);
+        assert_eq!(beside("http://other/p.png"), None);
+    }
+
+    proptest! {
+        #[test]
+        fn no_bytes_lead_out_of_the_folder(request in "/[a.%2eEfF5cC/\\\\:\u{0} -]{0,20}\\.md") {
+            if let Some(address) = Address::requested(&request) {
+                let mut names = address.path().split('/');
+                prop_assert!(names.all(|name| !name.is_empty() && !name.starts_with('.')));
+                prop_assert!(!address.path().contains(['\\', ':', '\0']));
+            }
+        }
+
+        #[test]
+        fn an_address_is_found_again_by_its_url(name in "[^./\\\\:\\p{Cc}][^/\\\\:\\p{Cc}]{0,12}x") {
+            let address = Address::of(&format!("sub/{name}.md")).unwrap();
+            prop_assert_eq!(Address::requested(&address.url()), Some(address));
+        }
+    }
+}

@@ -1,0 +1,128 @@
+//! A browser that follows a worksheet or the index, and the messages that it is sent.
+
+use axum::extract::ws::Utf8Bytes;
+use serde_json::json;
+use tokio::sync::mpsc;
+
+use crate::live::Address;
+
+/// Messages that may wait for one browser; it is let go when there are more, and catches up when
+/// it comes again.
+const MOST_WAITING: usize = 16;
+
+/// A browser that follows.
+#[derive(Debug)]
+pub(in crate::live) struct Follower {
+    shown: Shown,
+    sender: mpsc::Sender<Utf8Bytes>,
+}
+
+/// What a browser shows when it begins to follow.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub(in crate::live) struct Shown {
+    pub(in crate::live) run: String,
+    pub(in crate::live) version: u64,
+}
+
+impl Follower {
+    /// A browser that shows this, and where its messages come out.
+    pub(in crate::live) fn new(shown: Shown) -> (Self, mpsc::Receiver<Utf8Bytes>) {
+        let (sender, receiver) = mpsc::channel(MOST_WAITING);
+        (Self { shown, sender }, receiver)
+    }
+
+    /// Whether it shows this.
+    pub(super) fn shows(&self, run: &str, version: u64) -> bool {
+        self.shown.run == run && self.shown.version == version
+    }
+
+    /// Sends a message; false when it takes none any more.
+    pub(super) fn send(&self, message: Utf8Bytes) -> bool {
+        self.sender.try_send(message).is_ok()
+    }
+}
+
+/// Those who follow one thing.
+#[derive(Debug, Default)]
+pub(super) struct Followers {
+    all: Vec<Follower>,
+}
+
+impl Followers {
+    pub(super) fn is_empty(&self) -> bool {
+        self.all.is_empty()
+    }
+
+    /// One more, who is told these first.
+    pub(super) fn greet(&mut self, follower: Follower, messages: Vec<String>) {
+        if messages.into_iter().all(|text| follower.send(text.into())) {
+            self.all.push(follower);
+        }
+    }
+
+    /// Tells all of them, and lets go of those who take no more.
+    pub(super) fn tell(&mut self, message: String) {
+        let message = Utf8Bytes::from(message);
+        self.all.retain(|follower| follower.send(message.clone()));
+    }
+
+    /// Lets go of those who left.
+    pub(super) fn forget_gone(&mut self) {
+        self.all.retain(|follower| !follower.sender.is_closed());
+    }
+}
+
+/// The first message on every connection. `read` is when the file was read, in milliseconds
+/// since 1970.
+pub(super) fn hello(run: &str, version: u64, read: u64) -> String {
+    json!({"kind": "hello", "run": run, "version": version, "read": read}).to_string()
+}
+
+/// The whole content of a page that is no worksheet's.
+pub(super) fn whole(version: u64, main: &str, title: &str, state: &str) -> String {
+    let message = json!({
+        "kind": "whole", "version": version, "main": main, "title": title, "state": state,
+    });
+    message.to_string()
+}
+
+/// Something that keeps the page from following.
+pub(super) fn trouble(text: &str) -> String {
+    json!({"kind": "trouble", "text": text}).to_string()
+}
+
+/// An image changed.
+pub(super) fn file(address: &Address) -> String {
+    json!({"kind": "file", "path": address.url()}).to_string()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_browser_that_does_not_read_is_let_go() {
+        let (follower, receiver) = Follower::new(Shown::default());
+        let mut followers = Followers::default();
+        followers.greet(follower, Vec::new());
+        for _ in 0..MOST_WAITING {
+            followers.tell("news".to_owned());
+            assert!(!followers.is_empty());
+        }
+        followers.tell("one too many".to_owned());
+        assert!(followers.is_empty());
+        assert_eq!(receiver.len(), MOST_WAITING);
+    }
+
+    #[test]
+    fn those_who_left_are_forgotten() {
+        let (follower, receiver) = Follower::new(Shown::default());
+        let mut followers = Followers::default();
+        followers.greet(follower, vec!["hello".to_owned()]);
+        followers.forget_gone();
+        assert!(!followers.is_empty());
+        drop(receiver);
+        followers.forget_gone();
+        assert!(followers.is_empty());
+    }
+}

@@ -1,0 +1,127 @@
+//! What is found beside a worksheet: the index, other worksheets, images; and how it begins.
+
+use std::process::Command;
+
+use crate::browser::Browser;
+use crate::program::{Program, sheet};
+
+const BROKEN: &str = "```work\nx = 2 y\n```\n";
+
+#[test]
+fn the_index_lists_worksheets_with_their_state() {
+    let program = Program::with(&[
+        ("a.md", &sheet(12)),
+        ("sub/b c.md", BROKEN),
+        ("notes.txt", ""),
+    ]);
+    let index = program.get("/").is(200);
+    assert_eq!(index.attribute("data-follow"), "/-/follow/");
+    let index = index
+        .shows("href=\"/a.md\"")
+        .shows("href=\"/sub/b%20c.md\"");
+    assert!(!index.body.contains("notes.txt"));
+    let mut browser = Browser::of(&program, "/");
+    browser.until_shown("1 of 2 worksheets has errors");
+    program.get("/").shows("no errors").shows("refused");
+}
+
+#[test]
+fn the_index_follows_the_folder() {
+    let program = Program::with(&[("a.md", &sheet(12))]);
+    let mut browser = Browser::of(&program, "/");
+    program.write("new/deep/b.md", BROKEN);
+    browser.until_shown("1 of 2 worksheets has errors");
+    program.write("new/deep/b.md", &sheet(13));
+    browser.until_shown("\"state\":\"\"");
+    std::fs::remove_dir_all(program.path("new")).unwrap();
+    while browser.next().to_string().contains("new/deep/b.md") {}
+}
+
+#[test]
+fn an_index_that_was_open_before_the_server_started_is_brought_up_to_date() {
+    let program = Program::with(&[("a.md", BROKEN)]);
+    let mut browser = Browser::follow(&program, "/-/follow/?run=before&version=9");
+    assert_eq!(browser.next()["kind"], "hello");
+    let message = browser.next();
+    assert_eq!(message["kind"], "whole");
+    assert!(message["main"].as_str().unwrap().contains("/a.md"));
+    browser.until_shown("1 of 1 worksheets has errors");
+}
+
+#[test]
+fn a_worksheet_is_served_with_those_that_it_links_to() {
+    let folder = tempfile::tempdir().unwrap();
+    let root = folder.path().join("root");
+    std::fs::create_dir_all(root.join("sub")).unwrap();
+    std::fs::write(root.join("a.md"), "[b](sub/b.md)\n").unwrap();
+    std::fs::write(root.join("sub/b.md"), sheet(12)).unwrap();
+    let program = Program::start(folder, "a.md", 0);
+    let start = program.get("/").is(303);
+    assert!(start.head.contains("location: /a.md"), "{}", start.head);
+    program.get("/a.md").is(200).shows("href=\"sub/b.md\"");
+    program.get("/-/follow/").is(403);
+    let mut browser = Browser::of(&program, "/sub/b.md");
+    program.write("sub/b.md", &sheet(13));
+    browser.until_shown("26.00 kN");
+}
+
+#[test]
+fn images_are_served_and_their_changes_told() {
+    let files = [
+        ("sub/a.md", "![a](../images/p.png)\n"),
+        ("b.md", "![a](images/p.png)\n"),
+        ("images/p.png", "old"),
+    ];
+    let program = Program::with(&files);
+    let mut browsers = [
+        Browser::of(&program, "/sub/a.md"),
+        Browser::of(&program, "/b.md"),
+    ];
+    let answer = program.get("/images/p.png").is(200).shows("old");
+    assert!(answer.head.contains("content-type: image/png"));
+    program.write("images/p.png", "new");
+    for browser in &mut browsers {
+        let message = browser.next();
+        assert_eq!(message["kind"], "file", "{message}");
+        assert_eq!(message["path"], "/images/p.png");
+    }
+    program.get("/images/p.png").shows("new");
+}
+
+#[test]
+fn an_image_that_comes_later_is_told_of() {
+    let program = Program::with(&[("a.md", "![a](images/p.png)\n")]);
+    let mut browser = Browser::of(&program, "/a.md");
+    program.get("/images/p.png").is(404);
+    program.write("images/p.png", "new");
+    assert_eq!(browser.next()["path"], "/images/p.png");
+}
+
+#[test]
+fn a_port_that_is_taken_is_a_failure() {
+    let program = Program::with(&[("a.md", &sheet(12))]);
+    let port = program.port.to_string();
+    let (status, messages) = fails(&["--port", &port], &program);
+    assert_eq!(status, Some(2));
+    let expected = format!("setsquare: port {port} is taken by another program: write `--port`");
+    assert!(messages.starts_with(&expected), "{messages}");
+}
+
+#[test]
+fn a_file_that_is_missing_is_a_failure() {
+    let program = Program::with(&[]);
+    let (status, messages) = fails(&[], &program);
+    assert_eq!(status, Some(2));
+    assert!(messages.contains("cannot read"), "{messages}");
+}
+
+fn fails(arguments: &[&str], program: &Program) -> (Option<i32>, String) {
+    let output = Command::new(env!("CARGO_BIN_EXE_setsquare"))
+        .args(["live", "--no-open"])
+        .arg(program.path("a.md"))
+        .args(arguments)
+        .output()
+        .unwrap();
+    let messages = String::from_utf8(output.stderr).unwrap();
+    (output.status.code(), messages)
+}

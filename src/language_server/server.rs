@@ -96,6 +96,10 @@ impl<W: Write> Server<W> {
                 let refusal = Refusal::new(ErrorCode::RequestCanceled, "cancelled");
                 self.respond(json!(id), Err(refusal))?;
             }
+            Event::Outdated(id) => {
+                let refusal = Refusal::new(ErrorCode::ContentModified, "edited meanwhile");
+                self.respond(json!(id), Err(refusal))?;
+            }
             Event::Closed(end) => return end.map(|()| Some(self.ending())),
         }
         Ok(None)

@@ -169,11 +169,7 @@ impl<W: Write> Server<W> {
             let message = format!("`{uri}` is not open");
             return Ok(Err(Refusal::new(ErrorCode::InvalidParams, message)));
         };
-        let answer = catch_unwind(AssertUnwindSafe(|| question.answer(document)));
-        Ok(answer.unwrap_or_else(|_| {
-            let message = format!("setsquare failed at `{}`; please report it", request.method);
-            Err(Refusal::new(ErrorCode::InternalError, message))
-        }))
+        Ok(guarded(&request.method, || question.answer(document)))
     }
 
     fn notification(&mut self, notification: Notification) -> io::Result<()> {
@@ -277,6 +273,14 @@ impl<W: Write> Server<W> {
     }
 }
 
+/// An answer, or the refusal that says that setsquare itself failed.
+fn guarded(method: &str, answer: impl FnOnce() -> Answer) -> Answer {
+    catch_unwind(AssertUnwindSafe(answer)).unwrap_or_else(|_| {
+        let message = format!("setsquare failed at `{method}`; please report it");
+        Err(Refusal::new(ErrorCode::InternalError, message))
+    })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -356,6 +360,14 @@ mod tests {
         assert_eq!(conversation(&[exit]).1, Ending::Abrupt);
         assert_eq!(conversation(&[greeting()]).1, Ending::Abrupt);
         assert_eq!(conversation(&[]).1, Ending::Abrupt);
+    }
+
+    #[test]
+    fn a_failure_of_the_program_is_an_answer() {
+        assert_eq!(guarded("a", || Ok(json!(2))), Ok(json!(2)));
+        let failed = guarded("a", || panic!("on purpose")).unwrap_err();
+        assert_eq!(failed.code, -32603);
+        assert_eq!(failed.message, "setsquare failed at `a`; please report it");
     }
 
     #[test]

@@ -265,3 +265,30 @@ fn names_mean_what_they_are_resolved_to() {
     }
     assert!(count > 2000, "{count} names were compared");
 }
+
+proptest::proptest! {
+    #[test]
+    fn names_of_any_text_are_written_where_they_are_found(pieces in proptest::collection::vec(
+        proptest::sample::select(vec![
+            "```given\n", "```work\n", "```derive\n", "```\n", "# H\n", "\n", "\r\n", "> ", "- ",
+            "a", "ρ_1", "D1", "μ", "Δp", "mdot", "f(x)", " = ", " ?", "2", "3.5 kN", " m", "/", "^2",
+            "(", ")", " -- ", " # ", "`", "[eq]", "eq: ", "😀", "e\u{301}", " at ", "solve ", " for ",
+            "therefore ", "constant(speed of light in vacuum)", ".x", "\t", "°C", "%",
+        ]),
+        0..40,
+    )) {
+        let text = pieces.concat();
+        let document = fixture::document(&text);
+        let worksheet = document.worksheet();
+        for name in document.names().all() {
+            let written = worksheet.source.slice(name.span);
+            proptest::prop_assert!(!written.is_empty(), "{:?} in {:?}", name, text);
+            if let Target::Symbol(symbol) = name.target {
+                let key = &worksheet.symbols.symbol(symbol).key;
+                proptest::prop_assert_eq!(&crate::syntax::canonical(written), key);
+            }
+            let range = document.places().range(name.span);
+            proptest::prop_assert_eq!(document.places().span(range), name.span);
+        }
+    }
+}

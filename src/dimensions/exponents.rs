@@ -13,7 +13,7 @@ impl Inference<'_> {
                 decimal(expr.span.of(self.text)).or_else(|| small_whole(*value))
             }
             ExprKind::Numeral(value) => decimal(&value.to_string()).or_else(|| small_whole(*value)),
-            ExprKind::Symbol(symbol) => self.exact.get(symbol).copied(),
+            ExprKind::Symbol(symbol) => self.notes.exact.get(symbol).copied(),
             ExprKind::Group(inner) => self.exact_value(inner),
             ExprKind::Negative(inner) => Some(-self.exact_value(inner)?),
             ExprKind::Sum(terms) => {

@@ -177,7 +177,7 @@ impl Inference<'_> {
     /// Whether an expression is a name or a literal with the author's own number.
     fn is_given(&self, expr: &Expr) -> bool {
         match &expr.inside().kind {
-            ExprKind::Symbol(symbol) => self.literals.contains(symbol),
+            ExprKind::Symbol(symbol) => self.notes.literals.contains(symbol),
             ExprKind::Quantity(_) => true,
             _ => false,
         }
@@ -221,7 +221,7 @@ impl Inference<'_> {
             return;
         };
         let large = |value: &Exponent| value.numer().abs() >= 7 * value.denom();
-        if trigonometric && self.exact.get(&symbol).is_some_and(large) {
+        if trigonometric && self.notes.exact.get(&symbol).is_some_and(large) {
             let name = self.written(argument);
             let message =
                 format!("the angle `{name}` is given without a unit and is taken in radians");

@@ -26,18 +26,24 @@ pub(super) struct Inference<'a> {
     pub types: FxHashMap<SymbolId, Type>,
     pub bodies: FxHashMap<FunctionId, &'a Expr>,
     pub diagnostics: Vec<Diagnostic>,
+    pub notes: Notes,
     equations: Equations,
-    /// Units the author gave a symbol in.
-    units: FxHashMap<SymbolId, Unit>,
-    /// The symbols whose value is a literal.
-    pub literals: FxHashSet<SymbolId>,
-    /// The symbols called `p_atm`.
-    atmospheres: FxHashSet<SymbolId>,
-    /// Plain numbers of `given`, exactly: they may be exponents.
-    pub exact: FxHashMap<SymbolId, Exponent>,
     /// Types of the arguments of the function that is being looked into.
     pub arguments: Vec<Vec<Type>>,
     work: usize,
+}
+
+/// What is known about symbols beside their types.
+#[derive(Debug, Default)]
+pub(super) struct Notes {
+    /// Units the author gave a symbol in.
+    pub units: FxHashMap<SymbolId, Unit>,
+    /// The symbols whose value is a literal.
+    pub literals: FxHashSet<SymbolId>,
+    /// The symbols called `p_atm`.
+    pub atmospheres: FxHashSet<SymbolId>,
+    /// Plain numbers of `given`, exactly: they may be exponents.
+    pub exact: FxHashMap<SymbolId, Exponent>,
 }
 
 impl<'a> Inference<'a> {
@@ -48,11 +54,8 @@ impl<'a> Inference<'a> {
             types: FxHashMap::default(),
             bodies: FxHashMap::default(),
             diagnostics: Vec::new(),
+            notes: Notes::default(),
             equations: Equations::default(),
-            units: FxHashMap::default(),
-            literals: FxHashSet::default(),
-            atmospheres: FxHashSet::default(),
-            exact: FxHashMap::default(),
             arguments: Vec::new(),
             work: 0,
         }
@@ -71,18 +74,23 @@ impl<'a> Inference<'a> {
         self.work = 0;
     }
 
+    /// What was found since the last time.
+    pub fn take_diagnostics(&mut self) -> Vec<Diagnostic> {
+        std::mem::take(&mut self.diagnostics)
+    }
+
     pub fn unit_of(&self, symbol: SymbolId) -> Option<&str> {
-        self.units.get(&symbol).map(Unit::text)
+        self.notes.units.get(&symbol).map(Unit::text)
     }
 
     /// Marks the symbols that stand for the pressure of the atmosphere.
     pub fn know_atmospheres(&mut self, symbols: impl Iterator<Item = SymbolId>) {
-        self.atmospheres = symbols.collect();
+        self.notes.atmospheres = symbols.collect();
     }
 
     /// The pressure of the atmosphere counts from vacuum, whether or not the author says so.
     pub fn as_atmosphere(&self, symbol: SymbolId, found: Type) -> Type {
-        if !self.atmospheres.contains(&symbol) || found.reading != Reading::Plain {
+        if !self.notes.atmospheres.contains(&symbol) || found.reading != Reading::Plain {
             return found;
         }
         Type {
@@ -95,11 +103,11 @@ impl<'a> Inference<'a> {
     }
 
     pub fn remember_unit(&mut self, symbol: SymbolId, unit: &Unit) {
-        self.units.insert(symbol, unit.clone());
+        self.notes.units.insert(symbol, unit.clone());
     }
 
     pub fn remember_exact(&mut self, symbol: SymbolId, value: Exponent) {
-        self.exact.insert(symbol, value);
+        self.notes.exact.insert(symbol, value);
     }
 
     /// The form with what is known by now; itself when an exponent runs away.

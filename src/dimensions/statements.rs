@@ -3,7 +3,7 @@
 use rustc_hash::FxHashMap;
 
 use super::exponents;
-use super::infer::{self, Inference};
+use super::infer::{self, Inference, Notes};
 use super::reading::is_near;
 use super::{Datum, Form, Reading, Turn, Type};
 use crate::diagnostic::{Code, Diagnostic};
@@ -22,39 +22,40 @@ pub struct Checked {
     pub statements: Vec<Vec<Option<Type>>>,
     /// The same for each inline ask.
     pub inlines: Vec<Option<Type>>,
+    /// What was noted about symbols beside their types.
+    pub(super) notes: Notes,
+    /// Where each unknown is required.
+    pub(super) required: FxHashMap<SymbolId, Origin>,
 }
 
-/// Checks all statements, then the inline asks.
-pub fn check<'a>(text: &'a str, resolved: &'a Resolved) -> (Checked, Vec<Diagnostic>) {
+impl Checked {
+    /// Whether a statement may be evaluated.
+    pub fn is_sound(&self, origin: Origin) -> bool {
+        let types = self.statements.get(origin.block);
+        types.is_some_and(|types| matches!(types.get(origin.statement), Some(Some(_))))
+    }
+}
+
+/// Checks all statements, then the inline asks. The diagnostics are those of each block, then
+/// those of each inline ask.
+pub fn check<'a>(text: &'a str, resolved: &'a Resolved) -> (Checked, Vec<Vec<Diagnostic>>) {
     let mut inference = Inference::new(text, &resolved.symbols);
-    let all = || resolved.blocks.iter().flatten();
     let symbols = (0..resolved.symbols.len() as u32).map(SymbolId);
     inference.know_atmospheres(symbols.filter(|id| &*resolved.symbols.symbol(*id).key == "p_atm"));
-    all().for_each(|statement| inference.seed(statement));
-    let mut statements: Vec<Vec<Option<Type>>> = Vec::with_capacity(resolved.blocks.len());
-    for block in &resolved.blocks {
-        let mut verdicts = Vec::with_capacity(block.len());
-        for statement in block {
-            // A formula that is refused where it stands is not reported again where it is used.
-            let refused = origins(statement).iter().any(|origin| {
-                let earlier = statements.get(origin.block).unwrap_or(&verdicts);
-                matches!(earlier.get(origin.statement), Some(None))
-            });
-            verdicts.push(if refused {
-                None
-            } else {
-                let found = inference.statement(statement);
-                found.filter(|found| inference.atmosphere(resolved, statement, found))
-            });
-        }
-        statements.push(verdicts);
+    (resolved.blocks.iter().flatten()).for_each(|statement| inference.seed(statement));
+    let mut checked = Checked::default();
+    let mut found = Vec::with_capacity(resolved.blocks.len() + resolved.inlines.len());
+    for at in 0..resolved.blocks.len() {
+        let types = inference.block(resolved, &checked.statements, at);
+        checked.statements.push(types);
+        found.push(inference.take_diagnostics());
     }
-    let inlines = resolved
-        .inlines
-        .iter()
-        .map(|inline| inference.inline(inline.as_ref()?))
-        .collect();
-    let symbols = inference
+    for inline in &resolved.inlines {
+        let of = inline.as_ref().and_then(|inline| inference.inline(inline));
+        checked.inlines.push(of);
+        found.push(inference.take_diagnostics());
+    }
+    checked.symbols = inference
         .types
         .iter()
         .map(|(symbol, found)| {
@@ -68,12 +69,21 @@ pub fn check<'a>(text: &'a str, resolved: &'a Resolved) -> (Checked, Vec<Diagnos
             )
         })
         .collect();
-    let checked = Checked {
-        symbols,
-        statements,
-        inlines,
-    };
-    (checked, inference.diagnostics)
+    checked.notes = inference.notes;
+    checked.required = required(resolved);
+    (checked, found)
+}
+
+fn required(resolved: &Resolved) -> FxHashMap<SymbolId, Origin> {
+    let mut found = FxHashMap::default();
+    for (block, statements) in resolved.blocks.iter().enumerate() {
+        for (statement, line) in statements.iter().enumerate() {
+            if let Some(Kind::Required { symbol, .. }) = &line.kind {
+                found.insert(*symbol, Origin { block, statement });
+            }
+        }
+    }
+    found
 }
 
 /// Where the equations stand that a statement takes its formula from.
@@ -89,9 +99,37 @@ pub fn origins(statement: &Statement) -> Vec<Origin> {
 }
 
 impl<'a> Inference<'a> {
+    /// The types of the statements of a block; those of the blocks above it are in `above`.
+    pub(super) fn block(
+        &mut self,
+        resolved: &'a Resolved,
+        above: &[Vec<Option<Type>>],
+        at: usize,
+    ) -> Vec<Option<Type>> {
+        let block = resolved.blocks.get(at).map_or(&[][..], Vec::as_slice);
+        let mut types: Vec<Option<Type>> = Vec::with_capacity(block.len());
+        for statement in block {
+            // A formula that is refused where it stands is not reported again where it is used.
+            let refused = origins(statement).iter().any(|origin| {
+                let earlier = match origin.block == at {
+                    true => &types,
+                    false => above.get(origin.block).unwrap_or(&types),
+                };
+                matches!(earlier.get(origin.statement), Some(None))
+            });
+            types.push(if refused {
+                None
+            } else {
+                let found = self.statement(statement);
+                found.filter(|found| self.atmosphere(resolved, statement, found))
+            });
+        }
+        types
+    }
+
     /// What literals and asks of `required` say before anything is checked, so that a formula
     /// that stands above its data is checked against them.
-    fn seed(&mut self, statement: &'a Statement) {
+    pub(super) fn seed(&mut self, statement: &'a Statement) {
         match &statement.kind {
             Some(Kind::Given { value }) => {
                 let Some(symbol) = statement.defines else {
@@ -101,7 +139,7 @@ impl<'a> Inference<'a> {
                     ExprKind::Quantity(quantity) => {
                         let found = self.as_atmosphere(symbol, infer::quantity_type(quantity));
                         self.types.insert(symbol, found);
-                        self.literals.insert(symbol);
+                        self.notes.literals.insert(symbol);
                         self.remember_unit(symbol, &quantity.unit);
                         if quantity.unit.text().is_empty()
                             && let Some(exact) = exponents::decimal(quantity.number.of(self.text))
@@ -191,7 +229,7 @@ impl<'a> Inference<'a> {
         }
     }
 
-    fn inline(&mut self, inline: &Inline) -> Option<Type> {
+    pub(super) fn inline(&mut self, inline: &Inline) -> Option<Type> {
         let found = self.infer(&inline.expr)?;
         self.conditions(&inline.conditions)?;
         self.ask(&inline.expr, &found, &inline.ask)?;

@@ -1,6 +1,7 @@
 //! How each value of a worksheet came to be, so that it can be had again with other data.
 
-use std::collections::BTreeSet;
+use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use rustc_hash::FxHashMap;
 
@@ -56,7 +57,7 @@ impl Definition {
 /// Values with some of them replaced.
 pub(super) struct Replaced<'a> {
     pub by: FxHashMap<SymbolId, Value>,
-    pub beneath: &'a Results<'a>,
+    pub beneath: &'a Results,
 }
 
 impl Values for Replaced<'_> {
@@ -86,31 +87,38 @@ impl Stop {
 impl<'a> Walk<'a> {
     /// Remembers values and how they came to be.
     pub(super) fn know(&mut self, definition: Definition, values: &[Value]) {
+        let definition = Arc::new(definition);
         for (symbol, value) in definition.symbols().iter().zip(values) {
-            self.definition_of.insert(*symbol, self.definitions.len());
+            let definitions = &mut self.results.definitions;
+            definitions.insert(*symbol, Arc::clone(&definition));
             self.results.values.insert(*symbol, value.clone());
         }
-        self.definitions.push(definition);
     }
 
     /// Takes a value back that turned out to be none.
     pub(super) fn forget(&mut self, symbol: SymbolId) {
         self.results.values.remove(&symbol);
-        self.definition_of.remove(&symbol);
+        self.results.definitions.remove(&symbol);
     }
 
     /// The definitions a program depends on, in the order of the worksheet.
-    pub(super) fn definitions_behind(&self, program: &Program) -> Vec<usize> {
-        let mut found = BTreeSet::new();
+    pub(super) fn definitions_behind(&self, program: &Program) -> Vec<Arc<Definition>> {
+        let symbols = &self.resolved.symbols;
+        let mut found: BTreeMap<(Option<u32>, SymbolId), Arc<Definition>> = BTreeMap::new();
         let mut open: Vec<SymbolId> = program.symbols().collect();
         while let Some(symbol) = open.pop() {
-            if let Some(at) = self.definition_of.get(&symbol)
-                && found.insert(*at)
-            {
-                open.extend(self.definitions[*at].reads());
+            let Some(definition) = self.results.definitions.get(&symbol) else {
+                continue;
+            };
+            // Those that are solved together stand where the first of them does.
+            let first = definition.symbols().first().copied().unwrap_or(symbol);
+            let place = symbols.symbol(first).defined.map(|span| span.start);
+            let known = found.insert((place, first), Arc::clone(definition));
+            if known.is_none() {
+                open.extend(definition.reads());
             }
         }
-        found.into_iter().collect()
+        found.into_values().collect()
     }
 
     /// The value of a program when some values are replaced: every definition between is
@@ -118,15 +126,14 @@ impl<'a> Walk<'a> {
     pub(super) fn replay(
         &self,
         program: &Program,
-        behind: &[usize],
+        behind: &[Arc<Definition>],
         by: FxHashMap<SymbolId, Value>,
     ) -> Result<Value, Stop> {
         let mut replaced = Replaced {
             by,
             beneath: &self.results,
         };
-        for at in behind {
-            let definition = &self.definitions[*at];
+        for definition in behind {
             let reads = definition.reads();
             let touched = reads.iter().any(|symbol| replaced.by.contains_key(symbol));
             let is_replaced = definition
@@ -194,7 +201,7 @@ impl<'a> Walk<'a> {
 fn again(
     definition: &Definition,
     values: &dyn Values,
-    before: &Results<'_>,
+    before: &Results,
 ) -> Result<Vec<Value>, Stop> {
     match definition {
         Definition::Formula { program, .. } => {

@@ -24,4 +24,4 @@ pub use program::{Environment, Fault, Library, Program, Reason, Rows};
 pub use sense::{Influence, Trend};
 pub use solve::Convergence;
 pub use value::{Value, Values, run};
-pub use walk::{Outcome, Results, evaluate};
+pub use walk::{Formulas, Ground, Outcome, Results, evaluate};

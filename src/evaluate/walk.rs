@@ -1,5 +1,7 @@
 //! The walk over all statements.
 
+use std::sync::Arc;
+
 use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::definitions::Definition;
@@ -55,7 +57,7 @@ pub enum Outcome {
 
 /// The numbers of a worksheet.
 #[derive(Debug, Default)]
-pub struct Results<'a> {
+pub struct Results {
     /// For each statement of each block.
     pub statements: Vec<Vec<Outcome>>,
     /// For each inline ask.
@@ -64,68 +66,97 @@ pub struct Results<'a> {
     pub values: FxHashMap<SymbolId, Value>,
     /// Standard uncertainties of the uncertain literals, in SI units.
     pub inputs: Vec<f64>,
-    bodies: FxHashMap<FunctionId, &'a Expr>,
+    /// The number of each uncertain literal among `inputs`, by its place.
     numbers: FxHashMap<Span, u32>,
-    symbols: Option<&'a Symbols>,
+    /// How each value came to be.
+    pub(super) definitions: FxHashMap<SymbolId, Arc<Definition>>,
+    /// Where each symbol that failed was to be defined.
+    pub(super) failed: FxHashMap<SymbolId, Span>,
 }
 
-impl Results<'_> {
+/// What a worksheet's formulas refer to beside values.
+#[derive(Debug)]
+pub struct Formulas<'a> {
+    /// Bodies of user functions.
+    bodies: FxHashMap<FunctionId, &'a Expr>,
+    symbols: &'a Symbols,
+}
+
+impl<'a> Formulas<'a> {
+    /// Those of a worksheet: the functions that are sound.
+    pub fn of(resolved: &'a Resolved, checked: &Checked) -> Self {
+        Self {
+            bodies: (resolved.functions())
+                .filter(|(origin, ..)| checked.is_sound(*origin))
+                .map(|(_, function, body)| (function, body))
+                .collect(),
+            symbols: &resolved.symbols,
+        }
+    }
+}
+
+impl Results {
     /// Compiles an expression of the worksheet, to run it on other values.
-    pub fn compile(&self, expr: &Expr, atmosphere: Option<SymbolId>) -> Program {
+    pub fn compile(
+        &self,
+        expr: &Expr,
+        formulas: &Formulas<'_>,
+        atmosphere: Option<SymbolId>,
+    ) -> Program {
         Program::compile(
             expr,
             &Library {
-                bodies: &self.bodies,
+                bodies: &formulas.bodies,
                 inputs: &self.numbers,
                 atmosphere,
-                symbols: self.symbols,
+                symbols: Some(formulas.symbols),
             },
         )
     }
 }
 
-impl Values for Results<'_> {
+impl Values for Results {
     fn value(&self, symbol: SymbolId) -> Option<&Value> {
         self.values.get(&symbol)
     }
 }
 
-/// Evaluates all statements from top to bottom, then the inline asks.
-///
-/// `refuted` are the steps of `derive` that were refuted: what takes a formula from one of them
-/// needs it and is not evaluated.
-pub fn evaluate<'a>(
-    text: &'a str,
-    resolved: &'a Resolved,
-    checked: &'a Checked,
-    problems: &[usize],
-    refuted: &'a FxHashSet<Origin>,
-) -> (Results<'a>, Vec<Diagnostic>) {
-    let mut walk = Walk::new(text, resolved, checked, refuted);
+/// What evaluation reads of the passes before it.
+#[derive(Debug, Clone, Copy)]
+pub struct Ground<'a> {
+    /// The text of the worksheet.
+    pub text: &'a str,
+    /// Its statements.
+    pub resolved: &'a Resolved,
+    /// Their types.
+    pub checked: &'a Checked,
+    /// The problem of each block.
+    pub problems: &'a [usize],
+    /// The steps of `derive` that were refuted: what takes a formula from one of them needs it
+    /// and is not evaluated.
+    pub refuted: &'a FxHashSet<Origin>,
+}
+
+/// Evaluates all statements from top to bottom, then the inline asks. The diagnostics are those
+/// of each block, then those of each inline ask.
+pub fn evaluate(ground: Ground<'_>) -> (Results, Vec<Vec<Diagnostic>>) {
+    let resolved = ground.resolved;
+    let mut walk = Walk::new(ground, Results::default());
+    let mut found = Vec::with_capacity(resolved.blocks.len() + resolved.inlines.len());
     for (at, block) in resolved.blocks.iter().enumerate() {
-        walk.problem(problems.get(at).copied().unwrap_or(0));
-        let mut outcomes = Vec::with_capacity(block.len());
-        for (index, statement) in block.iter().enumerate() {
-            let found = checked
-                .statements
-                .get(at)
-                .and_then(|types| types.get(index)?.as_ref());
-            outcomes.push(walk.statement(statement, found));
-        }
+        walk.problem(ground.problems.get(at).copied().unwrap_or(0));
+        let outcomes = (0..block.len())
+            .map(|index| walk.statement_at(at, index))
+            .collect();
         walk.results.statements.push(outcomes);
+        found.push(std::mem::take(&mut walk.diagnostics));
     }
-    for (at, inline) in resolved.inlines.iter().enumerate() {
-        let found = checked.inlines.get(at).and_then(Option::as_ref);
-        let outcome = match (inline, found) {
-            (Some(inline), Some(_)) => {
-                walk.problem(inline.problem);
-                walk.inline(inline)
-            }
-            _ => Outcome::Nothing,
-        };
+    for at in 0..resolved.inlines.len() {
+        let outcome = walk.inline_at(at);
         walk.results.inlines.push(outcome);
+        found.push(std::mem::take(&mut walk.diagnostics));
     }
-    (walk.results, walk.diagnostics)
+    (walk.results, found)
 }
 
 pub(super) struct Walk<'a> {
@@ -133,54 +164,71 @@ pub(super) struct Walk<'a> {
     pub resolved: &'a Resolved,
     pub checked: &'a Checked,
     refuted: &'a FxHashSet<Origin>,
+    formulas: Formulas<'a>,
     atmosphere: Option<SymbolId>,
-    /// How each value came to be, in the order of the worksheet.
-    pub definitions: Vec<Definition>,
-    /// The definition of each symbol.
-    pub definition_of: FxHashMap<SymbolId, usize>,
-    /// Where each symbol that failed was to be defined.
-    failed: FxHashMap<SymbolId, Span>,
-    pub results: Results<'a>,
+    /// Where the current line begins; nothing for an inline ask, which may read everything.
+    here: Option<u32>,
+    pub results: Results,
     pub diagnostics: Vec<Diagnostic>,
 }
 
 impl<'a> Walk<'a> {
-    fn new(
-        text: &'a str,
-        resolved: &'a Resolved,
-        checked: &'a Checked,
-        refuted: &'a FxHashSet<Origin>,
-    ) -> Self {
+    pub(super) fn new(ground: Ground<'a>, results: Results) -> Self {
         Self {
-            text,
-            resolved,
-            checked,
-            refuted,
+            text: ground.text,
+            resolved: ground.resolved,
+            checked: ground.checked,
+            refuted: ground.refuted,
+            formulas: Formulas::of(ground.resolved, ground.checked),
             atmosphere: None,
-            definitions: Vec::new(),
-            definition_of: FxHashMap::default(),
-            failed: FxHashMap::default(),
-            results: Results {
-                symbols: Some(&resolved.symbols),
-                ..Results::default()
-            },
+            here: None,
+            results,
             diagnostics: Vec::new(),
         }
     }
 
-    fn problem(&mut self, problem: usize) {
+    /// Evaluates a statement of a block.
+    pub(super) fn statement_at(&mut self, block: usize, statement: usize) -> Outcome {
+        let types = self.checked.statements.get(block);
+        let found = types.and_then(|types| types.get(statement)?.as_ref());
+        let lines = self.resolved.blocks.get(block);
+        match lines.and_then(|lines| lines.get(statement)) {
+            Some(line) => self.statement(line, found),
+            None => Outcome::Nothing,
+        }
+    }
+
+    /// Evaluates an inline ask.
+    pub(super) fn inline_at(&mut self, at: usize) -> Outcome {
+        let inline = self.resolved.inlines.get(at).and_then(Option::as_ref);
+        let found = self.checked.inlines.get(at).and_then(Option::as_ref);
+        let (Some(inline), Some(_)) = (inline, found) else {
+            return Outcome::Nothing;
+        };
+        self.problem(inline.problem);
+        self.here = None;
+        self.inline(inline)
+    }
+
+    pub(super) fn problem(&mut self, problem: usize) {
         self.atmosphere = self.resolved.symbols.find(problem, "p_atm");
     }
 
     pub(super) fn compile(&self, expr: &Expr) -> Program {
         // A `p_atm` that is defined only further down is not there yet.
         let reached = |symbol: &SymbolId| {
-            self.results.values.contains_key(symbol) || self.failed.contains_key(symbol)
+            let defined = self.resolved.symbols.symbol(*symbol).defined;
+            let is_above = |span: Span| self.here.is_none_or(|here| span.start < here);
+            defined.is_some_and(is_above)
+                && (self.results.values.contains_key(symbol)
+                    || self.results.failed.contains_key(symbol))
         };
-        self.results.compile(expr, self.atmosphere.filter(reached))
+        let atmosphere = self.atmosphere.filter(reached);
+        self.results.compile(expr, &self.formulas, atmosphere)
     }
 
     fn statement(&mut self, statement: &'a Statement, found: Option<&Type>) -> Outcome {
+        self.here = Some(statement.span.start);
         let refused = statement
             .kind
             .as_ref()
@@ -192,7 +240,7 @@ impl<'a> Walk<'a> {
         };
         for symbol in statement.defines.iter().chain(&statement.unknowns) {
             if !self.results.values.contains_key(symbol) {
-                self.failed.insert(*symbol, statement.span);
+                self.results.failed.insert(*symbol, statement.span);
             }
         }
         outcome
@@ -236,9 +284,8 @@ impl<'a> Walk<'a> {
                 at,
             } => self.limit(statement, subject, value, *with, at),
             Kind::Sensitivity { subject, givens } => self.sensitivity(subject, givens),
-            Kind::Function { function, body } => {
+            Kind::Function { body, .. } => {
                 self.number_inputs(body);
-                self.results.bodies.insert(*function, body);
                 Outcome::Nothing
             }
             Kind::Given { value } => {
@@ -302,11 +349,13 @@ impl<'a> Walk<'a> {
         if let ExprKind::Quantity(quantity) = &expr.kind
             && let Some(uncertainty) = quantity.uncertainty
         {
-            let number = self.results.inputs.len() as u32;
-            self.results.numbers.insert(expr.span, number);
-            self.results
-                .inputs
-                .push(uncertainty * quantity.unit.factor().abs());
+            let inputs = &mut self.results.inputs;
+            let size = uncertainty * quantity.unit.factor().abs();
+            let number = *(self.results.numbers.entry(expr.span)).or_insert(inputs.len() as u32);
+            match inputs.get_mut(number as usize) {
+                Some(known) => *known = size,
+                None => inputs.push(size),
+            }
         }
         expr.for_each_part(|part| self.number_inputs(part));
     }
@@ -320,7 +369,7 @@ impl<'a> Walk<'a> {
             {
                 continue;
             }
-            let place = self.failed.get(&symbol).copied();
+            let place = self.results.failed.get(&symbol).copied();
             missing.push((symbol, place.unwrap_or_default()));
         }
         missing

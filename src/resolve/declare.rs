@@ -18,29 +18,7 @@ pub(super) fn may_be_name(key: &str) -> bool {
 
 impl<'a> Resolver<'a> {
     pub(super) fn declare(&mut self, blocks: &[Block<'a>]) {
-        for block in blocks {
-            self.problem = block.problem;
-            for line in block.lines {
-                match (&line.statement, block.kind) {
-                    (Statement::Chain(chain), BlockKind::Given | BlockKind::Work) => {
-                        self.declare_lead(chain, block.kind);
-                    }
-                    (Statement::Solve(solve), BlockKind::Work) => {
-                        for unknown in &solve.unknowns {
-                            self.declare_name(&unknown.name);
-                        }
-                    }
-                    (Statement::Broken(Some(name)), _) => {
-                        let symbol = self.symbols.intern_declared(self.problem, &name.key);
-                        self.later.entry(symbol).or_insert(name.span);
-                    }
-                    (Statement::Required(required), _) => {
-                        self.symbols.intern(self.problem, &required.name.key);
-                    }
-                    _ => {}
-                }
-            }
-        }
+        blocks.iter().for_each(|block| self.declare_lines(*block));
         // Second, so that a name that is only written in an equation finds the symbol that a
         // block below it defines.
         for block in blocks
@@ -64,6 +42,31 @@ impl<'a> Resolver<'a> {
             .iter()
             .flat_map(|block| block.lines)
             .any(|line| refers(&line.statement));
+    }
+
+    /// Declares what the lines of one block define.
+    pub(super) fn declare_lines(&mut self, block: Block<'a>) {
+        self.problem = block.problem;
+        for line in block.lines {
+            match (&line.statement, block.kind) {
+                (Statement::Chain(chain), BlockKind::Given | BlockKind::Work) => {
+                    self.declare_lead(chain, block.kind);
+                }
+                (Statement::Solve(solve), BlockKind::Work) => {
+                    for unknown in &solve.unknowns {
+                        self.declare_name(&unknown.name);
+                    }
+                }
+                (Statement::Broken(Some(name)), _) => {
+                    let symbol = self.symbols.intern_declared(self.problem, &name.key);
+                    self.later.entry(symbol).or_insert(name.span);
+                }
+                (Statement::Required(required), _) => {
+                    self.symbols.intern(self.problem, &required.name.key);
+                }
+                _ => {}
+            }
+        }
     }
 
     fn declare_name(&mut self, name: &Name) {

@@ -422,7 +422,7 @@ impl<'a> Resolver<'a> {
     }
 
     /// Notes the formulas of a solution for what asks for them.
-    fn remember_solved(
+    pub(super) fn remember_solved(
         &mut self,
         solve: &'a syntax::Solve,
         solved: &Solved,

@@ -9,7 +9,7 @@ use crate::syntax::{self, Operator};
 use crate::text::Span;
 
 /// How many mistakes of a worksheet get a suggestion.
-const SUGGESTIONS: usize = 100;
+pub(super) const SUGGESTIONS: usize = 100;
 
 impl Resolver<'_> {
     /// An expression with everything looked up; `None` after a diagnostic was recorded.
@@ -186,8 +186,8 @@ impl Resolver<'_> {
             Diagnostic::error(Code::N01, name.span, format!("`{written}` is not defined"));
         // Looking for the nearest name takes all of them: worth it for a few mistakes, and of no
         // use where everything is wrong.
-        let known = if self.diagnostics.len() < SUGGESTIONS {
-            self.symbols.keys(self.problem)
+        let known = if self.mistakes + self.diagnostics.len() < SUGGESTIONS {
+            self.symbols.keys(self.problem, self.above)
         } else {
             Vec::new()
         };

@@ -23,6 +23,7 @@ impl<'a> Resolver<'a> {
     }
 
     fn line(&mut self, block: BlockKind, line: &'a Line, origin: Origin) -> Statement {
+        self.above = Some(line.span.start);
         let label = self.label(line, origin);
         let number = label.as_ref().map(|(_, number)| *number);
         let mut statement = Statement {
@@ -180,7 +181,7 @@ impl<'a> Resolver<'a> {
             return false;
         };
         let known = self.symbols.find(self.problem, &name.key);
-        if known.is_some_and(|symbol| self.ready.contains(&symbol)) {
+        if known.is_some_and(|symbol| self.may_use(symbol)) {
             return false;
         }
         let written = name.span.of(self.text);
@@ -318,7 +319,7 @@ impl<'a> Resolver<'a> {
         let known = self
             .symbols
             .find(self.problem, &name.key)
-            .filter(|symbol| self.ready.contains(symbol));
+            .filter(|symbol| self.may_use(*symbol));
         if known.is_none() && !chain.conditions.is_empty() {
             self.symbol(name);
             return None;

@@ -4,6 +4,7 @@
 //! functions, constants and units are decided, with every mistake about names as a diagnostic.
 //! Dimensions and numbers are left to the passes after this one.
 
+mod again;
 pub mod algebraic;
 pub mod broken;
 pub mod components;
@@ -30,6 +31,7 @@ use crate::quantity::Unit;
 use crate::syntax::{self, BlockKind};
 use crate::text::Span;
 
+pub use again::{again, declares, inline_again, is_local};
 pub use statement::{Inline, Kind, Statement};
 pub use symbols::{Symbol, Symbols, UserFunction};
 pub use tree::{
@@ -71,49 +73,62 @@ pub struct Resolved {
     pub labels: FxHashMap<(usize, Box<str>), (usize, statement::Origin)>,
     /// The signs of the data, by their literals.
     pub signs: FxHashMap<SymbolId, Sign>,
+    /// The symbols that are data.
+    pub given: FxHashSet<SymbolId>,
+    /// Where each symbol is to be defined.
+    pub places: FxHashMap<SymbolId, Span>,
+    /// Functions whose definition was refused, as symbols without a value.
+    pub broken_functions: FxHashSet<SymbolId>,
+}
+
+impl Resolved {
+    /// The user functions: where each is defined, and its body.
+    pub fn functions(&self) -> impl Iterator<Item = (statement::Origin, FunctionId, &Expr)> {
+        let is_empty = self.symbols.function_count() == 0;
+        let blocks = if is_empty { &[][..] } else { &self.blocks };
+        blocks.iter().enumerate().flat_map(|(block, statements)| {
+            (statements.iter().enumerate()).filter_map(move |(at, statement)| {
+                let origin = statement::Origin {
+                    block,
+                    statement: at,
+                };
+                match &statement.kind {
+                    Some(Kind::Function { function, body }) => Some((origin, *function, body)),
+                    _ => None,
+                }
+            })
+        })
+    }
 }
 
 /// Resolves all blocks from top to bottom, then the inline asks, which may name anything of
-/// their problem.
+/// their problem. The diagnostics are those of each block, then those of each inline ask.
 pub fn resolve(
     text: &str,
     blocks: &[Block<'_>],
     inlines: &[InlineAsk<'_>],
-) -> (Resolved, Vec<Diagnostic>) {
-    let mut resolver = Resolver {
-        text,
-        symbols: Symbols::default(),
-        problem: 0,
-        symbolic: false,
-        parameters: Vec::new(),
-        ready: FxHashSet::default(),
-        later: FxHashMap::default(),
-        given: FxHashSet::default(),
-        signs: FxHashMap::default(),
-        keeps_equations: false,
-        known: Vec::new(),
-        refused: FxHashSet::default(),
-        spans: FxHashMap::default(),
-        bodies: FxHashMap::default(),
-        broken_functions: FxHashSet::default(),
-        units: FxHashMap::default(),
-        equations: FxHashMap::default(),
-        labels: FxHashMap::default(),
-        label_count: 0,
-        diagnostics: Vec::new(),
-    };
+) -> (Resolved, Vec<Vec<Diagnostic>>) {
+    let mut resolver = Resolver::new(text, Symbols::default());
     resolver.declare(blocks);
     resolver.find_vectors(blocks);
+    let mut found = Vec::with_capacity(blocks.len() + inlines.len());
     let statements = blocks
         .iter()
         .enumerate()
-        .map(|(index, block)| resolver.block(index, *block))
+        .map(|(index, block)| {
+            let statements = resolver.block(index, *block);
+            found.push(resolver.take_diagnostics());
+            statements
+        })
         .collect();
-    let everything: Vec<SymbolId> = resolver.later.keys().copied().collect();
-    resolver.ready.extend(everything);
+    resolver.reach_everything();
     let inlines = inlines
         .iter()
-        .map(|inline| resolver.inline(inline))
+        .map(|inline| {
+            let resolved = resolver.inline(inline);
+            found.push(resolver.take_diagnostics());
+            resolved
+        })
         .collect();
     let resolved = Resolved {
         symbols: resolver.symbols,
@@ -121,8 +136,47 @@ pub fn resolve(
         inlines,
         labels: resolver.labels,
         signs: resolver.signs,
+        given: resolver.given,
+        places: resolver.later,
+        broken_functions: resolver.broken_functions,
     };
-    (resolved, resolver.diagnostics)
+    (resolved, found)
+}
+
+impl<'a> Resolver<'a> {
+    fn new(text: &'a str, symbols: Symbols) -> Self {
+        Self {
+            text,
+            symbols,
+            problem: 0,
+            symbolic: false,
+            parameters: Vec::new(),
+            ready: FxHashSet::default(),
+            later: FxHashMap::default(),
+            given: FxHashSet::default(),
+            signs: FxHashMap::default(),
+            keeps_equations: false,
+            known: Vec::new(),
+            refused: FxHashSet::default(),
+            spans: FxHashMap::default(),
+            bodies: FxHashMap::default(),
+            broken_functions: FxHashSet::default(),
+            units: FxHashMap::default(),
+            equations: FxHashMap::default(),
+            labels: FxHashMap::default(),
+            label_count: 0,
+            diagnostics: Vec::new(),
+            mistakes: 0,
+            above: Some(0),
+            reach: Reach::Passed,
+        }
+    }
+
+    /// What was found since the last time.
+    fn take_diagnostics(&mut self) -> Vec<Diagnostic> {
+        self.mistakes += self.diagnostics.len();
+        std::mem::take(&mut self.diagnostics)
+    }
 }
 
 /// The state of the walk.
@@ -161,10 +215,40 @@ struct Resolver<'a> {
     labels: FxHashMap<(usize, Box<str>), (usize, statement::Origin)>,
     label_count: usize,
     diagnostics: Vec<Diagnostic>,
+    /// How many there were before those in `diagnostics`.
+    mistakes: usize,
+    /// Where the current line begins, above which names are looked for; `None` for all.
+    above: Option<u32>,
+    /// Which symbols a line may use.
+    reach: Reach,
+}
+
+/// Which symbols a line may use.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Reach {
+    /// Those that the walk has come by.
+    Passed,
+    /// Those that are defined above the line: nothing was walked.
+    Above,
+    /// All that are defined anywhere.
+    Everything,
 }
 
 impl Resolver<'_> {
     fn may_use(&self, symbol: SymbolId) -> bool {
-        self.ready.contains(&symbol)
+        match self.reach {
+            Reach::Passed => self.ready.contains(&symbol),
+            Reach::Above => {
+                let defined = self.symbols.symbol(symbol).defined;
+                defined.is_some_and(|span| self.above.is_none_or(|above| span.start < above))
+            }
+            Reach::Everything => self.later.contains_key(&symbol),
+        }
+    }
+
+    /// From here on every name of the problem may be used, wherever it is defined.
+    fn reach_everything(&mut self) {
+        self.reach = Reach::Everything;
+        self.above = None;
     }
 }

@@ -119,6 +119,11 @@ impl Symbols {
         self.symbols[id.0 as usize].defined = Some(span);
     }
 
+    /// Takes a definition back, so that the symbol can be defined again.
+    pub fn undefine(&mut self, id: SymbolId) {
+        self.symbols[id.0 as usize].defined = None;
+    }
+
     /// Marks a symbol as a vector; tells whether that was news.
     pub fn make_vector(&mut self, id: SymbolId, components: u8) -> bool {
         let known = &mut self.symbols[id.0 as usize].components;
@@ -157,13 +162,16 @@ impl Symbols {
         id
     }
 
-    /// Every key that can be seen from `problem`, sorted, for suggestions.
-    pub fn keys(&self, problem: usize) -> Vec<&str> {
+    /// Every key that can be seen from `problem` and is defined above a place, or anywhere, sorted,
+    /// for suggestions.
+    pub fn keys(&self, problem: usize, above: Option<u32>) -> Vec<&str> {
         let mut keys: Vec<&str> = self
             .symbols
             .iter()
             .filter(|symbol| {
-                symbol.defined.is_some() && (symbol.problem == problem || symbol.problem == 0)
+                let is_above = |span: Span| above.is_none_or(|above| span.start < above);
+                symbol.defined.is_some_and(is_above)
+                    && (symbol.problem == problem || symbol.problem == 0)
             })
             .map(|symbol| &*symbol.key)
             .collect();

@@ -9,25 +9,26 @@ use crate::syntax::{self, BlockKind, Inline, Line, Statement};
 use crate::text::{Source, Span};
 
 /// A block with its lines.
+#[derive(Debug)]
 pub(super) struct ParsedBlock {
     pub kind: BlockKind,
     pub problem: usize,
     pub lines: Vec<Line>,
-    /// The Markdown beside each line.
-    pub descriptions: Vec<Vec<Fragment>>,
 }
 
 /// An inline ask.
+#[derive(Debug)]
 pub(super) struct ParsedInline {
     pub problem: usize,
     pub span: Span,
     /// `None` when it could not be read.
     pub ask: Option<Inline>,
-    /// Its place among those that could be read.
+    /// The index of its outcomes, where it could be read.
     pub index: usize,
 }
 
 /// Everything that is evaluated in a worksheet.
+#[derive(Debug)]
 pub(super) struct Parsed {
     /// The title of each problem; the first is what all share.
     pub problems: Vec<Option<String>>,
@@ -39,6 +40,8 @@ pub(super) struct Parsed {
     pub block_of: Vec<Option<usize>>,
     /// The asks in prose and descriptions, sorted by place.
     pub inlines: Vec<ParsedInline>,
+    /// For each block the Markdown beside each of its lines.
+    pub descriptions: Vec<Vec<Vec<Fragment>>>,
 }
 
 impl Parsed {
@@ -51,6 +54,11 @@ impl Parsed {
                 lines: &block.lines,
             })
             .collect()
+    }
+
+    /// The problem of each block.
+    pub fn problems_of_blocks(&self) -> Vec<usize> {
+        self.blocks.iter().map(|block| block.problem).collect()
     }
 
     /// Lets the syntax trees go: once names are resolved nothing looks at them any more.
@@ -76,11 +84,8 @@ impl Parsed {
 }
 
 /// Parses all blocks, side by side, and all inline asks.
-pub(super) fn parse(
-    source: &Source,
-    document: &Document,
-    diagnostics: &mut Vec<Diagnostic>,
-) -> Parsed {
+pub(super) fn parse(source: &Source, document: &Document) -> (Parsed, Vec<Diagnostic>) {
+    let mut diagnostics = Vec::new();
     let (problems, problem_of) = problems(document);
     let work: Vec<(usize, BlockKind, &[Span])> = document
         .pieces
@@ -93,29 +98,33 @@ pub(super) fn parse(
             _ => None,
         })
         .collect();
-    let parsed: Vec<(ParsedBlock, Vec<Diagnostic>)> = work
+    let parsed: Vec<Read> = work
         .par_iter()
         .map(|(at, kind, lines)| block(source, *kind, problem_of[*at], lines))
         .collect();
     let mut block_of = vec![None; document.pieces.len()];
     let mut blocks = Vec::with_capacity(parsed.len());
-    for ((at, ..), (block, found)) in work.iter().zip(parsed) {
+    let mut descriptions = Vec::with_capacity(parsed.len());
+    for ((at, ..), (block, beside, found)) in work.iter().zip(parsed) {
         block_of[*at] = Some(blocks.len());
         blocks.push(block);
+        descriptions.push(beside);
         diagnostics.extend(found);
     }
-    let inlines = inlines(source, document, &problem_of, &blocks, diagnostics);
-    Parsed {
+    let mut parsed = Parsed {
         problems,
         problem_of,
         blocks,
         block_of,
-        inlines,
-    }
+        inlines: Vec::new(),
+        descriptions,
+    };
+    parsed.inlines = inlines(source, document, &parsed, &mut diagnostics);
+    (parsed, diagnostics)
 }
 
 /// The block a fence's word names.
-fn kind(word: &str) -> Option<BlockKind> {
+pub(super) fn kind(word: &str) -> Option<BlockKind> {
     Some(match word {
         "given" => BlockKind::Given,
         "required" => BlockKind::Required,
@@ -150,12 +159,11 @@ fn problems(document: &Document) -> (Vec<Option<String>>, Vec<usize>) {
     (titles, problem_of)
 }
 
-fn block(
-    source: &Source,
-    kind: BlockKind,
-    problem: usize,
-    spans: &[Span],
-) -> (ParsedBlock, Vec<Diagnostic>) {
+/// A block as its lines are read: the statements, and the Markdown beside each.
+pub(super) type Read = (ParsedBlock, Vec<Vec<Fragment>>, Vec<Diagnostic>);
+
+/// Reads the lines of a block.
+pub(super) fn block(source: &Source, kind: BlockKind, problem: usize, spans: &[Span]) -> Read {
     let (mut lines, diagnostics) = syntax::parse_block(kind, source.text(), spans);
     put_broken_lines_back(source, spans, &mut lines, &diagnostics);
     let descriptions = lines
@@ -169,9 +177,8 @@ fn block(
         kind,
         problem,
         lines,
-        descriptions,
     };
-    (block, diagnostics)
+    (block, descriptions, diagnostics)
 }
 
 /// Most descriptions are plain words, for which no Markdown parser is needed.
@@ -221,47 +228,25 @@ fn put_broken_lines_back(
     }
 }
 
-/// The asks in prose, headings and descriptions.
+/// The asks in prose, headings and descriptions, sorted by place.
 fn inlines(
     source: &Source,
     document: &Document,
-    problem_of: &[usize],
-    blocks: &[ParsedBlock],
+    parsed: &Parsed,
     diagnostics: &mut Vec<Diagnostic>,
 ) -> Vec<ParsedInline> {
     let mut found: Vec<ParsedInline> = Vec::new();
-    let mut read = |fragments: &[Fragment], problem: usize| {
-        for fragment in fragments {
-            let Fragment::Code { span, .. } = fragment else {
-                continue;
-            };
-            let ask = match syntax::parse_inline(source.text(), *span) {
-                None => continue,
-                Some(Ok(ask)) => Some(ask),
-                Some(Err(diagnostic)) => {
-                    diagnostics.push(*diagnostic);
-                    None
-                }
-            };
-            found.push(ParsedInline {
-                problem,
-                span: *span,
-                ask,
-                index: 0,
-            });
-        }
-    };
-    for (piece, problem) in document.pieces.iter().zip(problem_of) {
+    for (piece, problem) in document.pieces.iter().zip(&parsed.problem_of) {
         match piece {
             Piece::Heading { fragments, .. } | Piece::Prose { fragments, .. } => {
-                read(fragments, *problem);
+                read_inlines(source, fragments, *problem, &mut found, diagnostics);
             }
             Piece::Block { .. } => {}
         }
     }
-    for block in blocks {
-        for description in &block.descriptions {
-            read(description, block.problem);
+    for (block, descriptions) in parsed.blocks.iter().zip(&parsed.descriptions) {
+        for description in descriptions {
+            read_inlines(source, description, block.problem, &mut found, diagnostics);
         }
     }
     for piece in &document.pieces {
@@ -280,6 +265,35 @@ fn inlines(
         index += usize::from(inline.ask.is_some());
     }
     found
+}
+
+/// Adds the asks among the code spans of a text; their indices are not given yet.
+pub(super) fn read_inlines(
+    source: &Source,
+    fragments: &[Fragment],
+    problem: usize,
+    found: &mut Vec<ParsedInline>,
+    diagnostics: &mut Vec<Diagnostic>,
+) {
+    for fragment in fragments {
+        let Fragment::Code { span, .. } = fragment else {
+            continue;
+        };
+        let ask = match syntax::parse_inline(source.text(), *span) {
+            None => continue,
+            Some(Ok(ask)) => Some(ask),
+            Some(Err(diagnostic)) => {
+                diagnostics.push(*diagnostic);
+                None
+            }
+        };
+        found.push(ParsedInline {
+            problem,
+            span: *span,
+            ask,
+            index: 0,
+        });
+    }
 }
 
 fn later_block(word: &str, span: Span, diagnostics: &mut Vec<Diagnostic>) {

@@ -34,7 +34,7 @@ impl<'a> Builder<'a> {
             }
         };
         let shown = Arc::new(shown);
-        self.shown.insert(symbol, Arc::clone(&shown));
+        self.tables.shown.insert(symbol, Arc::clone(&shown));
         Body::Given {
             symbol,
             formula,
@@ -69,7 +69,7 @@ impl<'a> Builder<'a> {
         }
         let shown = Arc::new(shown);
         if let Some(symbol) = statement.defines {
-            self.shown.insert(symbol, Arc::clone(&shown));
+            self.tables.shown.insert(symbol, Arc::clone(&shown));
         }
         Body::Work(Box::new(Work {
             lead: lead.clone(),
@@ -126,10 +126,10 @@ impl<'a> Builder<'a> {
         let (None, Some(symbol)) = (&ask.unit, symbol) else {
             return ask.clone();
         };
-        let wanted = self.wanted.get(&symbol);
+        let wanted = self.tables.wanted.get(&symbol);
         let unit = wanted
             .and_then(|wanted| wanted.ask.unit.clone())
-            .or_else(|| Some(self.shown.get(&symbol)?.unit.clone()));
+            .or_else(|| Some(self.tables.shown.get(&symbol)?.unit.clone()));
         Ask {
             unit,
             datum: ask.datum.or(wanted.and_then(|wanted| wanted.ask.datum)),
@@ -151,7 +151,7 @@ impl<'a> Builder<'a> {
         found: &Type,
     ) -> Shown {
         if let (Some(symbol), None) = (expr.inside().as_symbol(), ask.precision)
-            && let Some(shown) = self.shown.get(&symbol)
+            && let Some(shown) = self.tables.shown.get(&symbol)
             && shown.si == result.rows
             && ask.unit.as_ref().is_none_or(|unit| *unit == shown.unit)
         {
@@ -182,7 +182,7 @@ impl<'a> Builder<'a> {
                     ExprKind::Number(number) => {
                         show::number(condition.value.span.of(self.text), *number)
                     }
-                    _ => Shown::clone(self.shown.get(&condition.symbol)?),
+                    _ => Shown::clone(self.tables.shown.get(&condition.symbol)?),
                 };
                 Some((condition.symbol, shown))
             })
@@ -204,9 +204,15 @@ impl<'a> Builder<'a> {
         found: &Type,
     ) -> Body {
         // All sides are shown in the unit of the first that has one, so that they compare.
-        let unit = members
-            .iter()
-            .find_map(|member| Some(self.shown.get(&member.inside().as_symbol()?)?.unit.clone()));
+        let unit = members.iter().find_map(|member| {
+            Some(
+                self.tables
+                    .shown
+                    .get(&member.inside().as_symbol()?)?
+                    .unit
+                    .clone(),
+            )
+        });
         let ask = Ask {
             unit,
             ..Ask::default()
@@ -243,7 +249,7 @@ impl<'a> Builder<'a> {
         let wanted = expr
             .inside()
             .as_symbol()
-            .and_then(|symbol| self.wanted.get(&symbol));
+            .and_then(|symbol| self.tables.wanted.get(&symbol));
         let direction = wanted.and_then(|wanted| {
             let word = match result.at(0) {
                 value if value > 0.0 => wanted.positive.as_ref(),

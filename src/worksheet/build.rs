@@ -5,19 +5,19 @@ use std::sync::Arc;
 use rayon::prelude::*;
 use rustc_hash::FxHashMap;
 
-use super::blocks::Parsed;
+use super::blocks::{Parsed, ParsedBlock};
 use super::fill::AskSite;
-use super::model::{Body, Part, PartKind, Problem, Shown, Statement, Worksheet};
+use super::model::{Body, Part, PartKind, Shown, Statement};
 use super::operands::{self, Operand};
 use super::show::{self, Manner};
 use crate::diagnostic::Diagnostic;
 use crate::dimensions::{Checked, Datum, Reading, Type};
-use crate::document::{Document, FrontMatter, Piece, Units};
-use crate::evaluate::{Outcome, Program, Results, Value};
+use crate::document::{Fragment, FrontMatter, Piece, Units};
+use crate::evaluate::{Formulas, Outcome, Program, Results, Value};
 use crate::proofs::Proofs;
 use crate::quantity::{Family, Unit};
 use crate::resolve::statement::{Ask, Tail};
-use crate::resolve::{Expr, ExprKind, Kind, Resolved, Shape, SymbolId, Symbols, statement};
+use crate::resolve::{Expr, ExprKind, Kind, Resolved, Shape, SymbolId, statement};
 use crate::syntax::BlockKind;
 use crate::text::{Source, Span};
 
@@ -29,19 +29,9 @@ pub(super) struct Wanted {
     pub negative: Option<Box<str>>,
 }
 
-/// Everything the builder looks at, and what it has built so far.
-pub(super) struct Builder<'a> {
-    pub source: &'a Source,
-    pub text: &'a str,
-    pub parsed: Parsed,
-    pub resolved: &'a Resolved,
-    pub checked: &'a Checked,
-    pub results: &'a Results<'a>,
-    pub proofs: &'a Proofs,
-    pub diagnostics: Vec<Diagnostic>,
-    pub asks: Vec<AskSite>,
-    front: FrontMatter,
-    parts: Vec<Part>,
+/// What was printed so far, and what decides how the rest is printed.
+#[derive(Default)]
+pub(super) struct Tables {
     /// How each symbol was printed where it was defined.
     pub shown: FxHashMap<SymbolId, Arc<Shown>>,
     pub wanted: FxHashMap<SymbolId, Wanted>,
@@ -49,70 +39,120 @@ pub(super) struct Builder<'a> {
     hints: Vec<Vec<Unit>>,
     /// SI or US, by problem.
     families: Vec<Family>,
-    counters: FxHashMap<(usize, &'static str), usize>,
     /// The anchor of each statement.
     pub ids: Vec<Vec<String>>,
+    /// How many statements without a name stand above each block, among its kind.
+    starts: Vec<usize>,
+}
+
+/// What was found, and which asks there are, while something was built.
+#[derive(Debug, Default)]
+pub(super) struct Noted {
+    pub diagnostics: Vec<Diagnostic>,
+    pub asks: Vec<AskSite>,
+}
+
+impl Noted {
+    fn join(&mut self, other: Self) {
+        self.diagnostics.extend(other.diagnostics);
+        self.asks.extend(other.asks);
+    }
+}
+
+/// What a worksheet is built from.
+#[derive(Clone, Copy)]
+pub(super) struct Compiled<'a> {
+    pub source: &'a Source,
+    pub front: &'a FrontMatter,
+    pub parsed: &'a Parsed,
+    pub resolved: &'a Resolved,
+    pub checked: &'a Checked,
+    pub results: &'a Results,
+    pub proofs: &'a Proofs,
+}
+
+/// Everything the builder looks at, and what it has built so far.
+pub(super) struct Builder<'a> {
+    pub source: &'a Source,
+    pub text: &'a str,
+    pub front: &'a FrontMatter,
+    pub parsed: &'a Parsed,
+    pub resolved: &'a Resolved,
+    pub checked: &'a Checked,
+    pub results: &'a Results,
+    formulas: Formulas<'a>,
+    pub proofs: &'a Proofs,
+    pub diagnostics: Vec<Diagnostic>,
+    pub asks: Vec<AskSite>,
+    pub tables: Tables,
+    counters: FxHashMap<(usize, &'static str), usize>,
 }
 
 impl<'a> Builder<'a> {
-    pub fn new(
-        source: &'a Source,
-        parsed: Parsed,
-        resolved: &'a Resolved,
-        checked: &'a Checked,
-        results: &'a Results<'a>,
-        proofs: &'a Proofs,
-        diagnostics: Vec<Diagnostic>,
-    ) -> Self {
-        let problems = parsed.problems.len();
+    pub fn new(compiled: Compiled<'a>, tables: Tables) -> Self {
         Self {
-            source,
-            text: source.text(),
-            parsed,
-            resolved,
-            checked,
-            results,
-            proofs,
-            diagnostics,
+            source: compiled.source,
+            text: compiled.source.text(),
+            front: compiled.front,
+            parsed: compiled.parsed,
+            resolved: compiled.resolved,
+            checked: compiled.checked,
+            results: compiled.results,
+            formulas: Formulas::of(compiled.resolved, compiled.checked),
+            proofs: compiled.proofs,
+            diagnostics: Vec::new(),
             asks: Vec::new(),
-            front: FrontMatter::default(),
-            parts: Vec::new(),
-            shown: FxHashMap::default(),
-            wanted: FxHashMap::default(),
-            hints: vec![Vec::new(); problems],
-            families: Vec::new(),
+            tables,
             counters: FxHashMap::default(),
-            ids: Vec::new(),
         }
     }
 
-    /// Builds all blocks, then the prose, which may quote any of them.
-    pub fn build(mut self, document: Document) -> Self {
-        self.front = document.front;
+    /// Builds all blocks, then the prose, which may quote any of them. The parts come with what
+    /// was noted about each.
+    pub fn build(
+        &mut self,
+        pieces: Vec<Piece>,
+        descriptions: Vec<Vec<Vec<Fragment>>>,
+    ) -> Vec<(Part, Noted)> {
         self.collect_hints();
-        self.families = (0..self.hints.len())
-            .map(|problem| self.family(problem))
-            .collect();
-        let mut blocks: Vec<Vec<Statement>> = (0..self.resolved.blocks.len())
-            .map(|at| self.block(at))
-            .collect();
+        let mut blocks = Vec::with_capacity(self.resolved.blocks.len());
+        let mut noted = Vec::with_capacity(blocks.capacity());
+        for at in 0..self.resolved.blocks.len() {
+            blocks.push(self.block(at));
+            noted.push(self.take_noted());
+        }
         self.put_in_numbers(&mut blocks);
-        self.describe(&mut blocks);
-        for (at, piece) in document.pieces.into_iter().enumerate() {
+        for (at, descriptions) in descriptions.into_iter().enumerate() {
+            self.describe(at, &mut blocks[at], descriptions);
+            noted[at].join(self.take_noted());
+        }
+        let mut parts = Vec::with_capacity(pieces.len());
+        for (at, piece) in pieces.into_iter().enumerate() {
             let problem = self.parsed.problem_of.get(at).copied().unwrap_or(0);
             let block = self.parsed.block_of.get(at).copied().flatten();
-            let part = self.part(piece, problem, block, &mut blocks);
-            self.parts.push(part);
+            let statements = block.map(|at| std::mem::take(&mut blocks[at]));
+            let part = self.part(piece, problem, block.zip(statements));
+            let mut found = block.map(|at| std::mem::take(&mut noted[at]));
+            let found = found.get_or_insert_default();
+            found.join(self.take_noted());
+            parts.push((part, std::mem::take(found)));
         }
-        self
+        parts
+    }
+
+    /// What was noted since the last time.
+    pub fn take_noted(&mut self) -> Noted {
+        Noted {
+            diagnostics: std::mem::take(&mut self.diagnostics),
+            asks: std::mem::take(&mut self.asks),
+        }
     }
 
     pub(super) fn part(
         &mut self,
         piece: Piece,
         problem: usize,
-        block: Option<usize>,
-        blocks: &mut [Vec<Statement>],
+        block: Option<(usize, Vec<Statement>)>,
     ) -> Part {
         let (span, kind) = match piece {
             Piece::Heading {
@@ -135,10 +175,10 @@ impl<'a> Builder<'a> {
                 (span, PartKind::Prose(self.prose(fragments, problem)))
             }
             Piece::Block { span, .. } => match block {
-                Some(at) => {
+                Some((at, statements)) => {
                     let kind = PartKind::Block {
                         kind: self.parsed.blocks[at].kind,
-                        statements: std::mem::take(&mut blocks[at]),
+                        statements,
                     };
                     (span, kind)
                 }
@@ -152,71 +192,46 @@ impl<'a> Builder<'a> {
         }
     }
 
-    fn describe(&mut self, blocks: &mut [Vec<Statement>]) {
-        for (at, statements) in blocks.iter_mut().enumerate() {
-            let problem = self.parsed.blocks[at].problem;
-            let descriptions = std::mem::take(&mut self.parsed.blocks[at].descriptions);
-            for (statement, description) in statements.iter_mut().zip(descriptions) {
-                if !description.is_empty() {
-                    statement.description = self.prose(description, problem);
-                }
+    /// Puts the descriptions beside the statements of a block.
+    pub fn describe(
+        &mut self,
+        at: usize,
+        statements: &mut [Statement],
+        descriptions: Vec<Vec<Fragment>>,
+    ) {
+        let problem = self.parsed.blocks[at].problem;
+        for (statement, description) in statements.iter_mut().zip(descriptions) {
+            if !description.is_empty() {
+                statement.description = self.prose(description, problem);
             }
         }
-    }
-
-    /// The finished worksheet, all but its symbols, which what was built from still borrows.
-    pub fn finish(mut self, source: Arc<Source>) -> Worksheet {
-        self.diagnostics
-            .sort_by_key(|diagnostic| (diagnostic.span.start, diagnostic.code));
-        let problems = self.parsed.problems.into_iter();
-        let mut worksheet = Worksheet {
-            source,
-            front: self.front,
-            symbols: Symbols::default(),
-            problems: problems.map(|title| Problem { title }).collect(),
-            parts: self.parts,
-            diagnostics: self.diagnostics,
-            asks: self.asks,
-        };
-        super::place::place(&mut worksheet);
-        worksheet
     }
 
     /// The author's units, so that automatic results look like the data.
     fn collect_hints(&mut self) {
-        for (at, block) in self.resolved.blocks.iter().enumerate() {
-            let problem = self.parsed.blocks[at].problem;
-            for statement in block {
-                let unit = match &statement.kind {
-                    Some(Kind::Given { value }) => match &value.kind {
-                        ExprKind::Quantity(quantity) => Some(quantity.unit.clone()),
-                        _ => None,
-                    },
-                    Some(Kind::Required { ask, .. }) => ask.unit.clone(),
-                    Some(Kind::Work { tail, .. }) => match tail {
-                        Tail::Ask(ask) | Tail::Filled(_, ask) => ask.unit.clone(),
-                        Tail::Claim(literal) => Some(literal.unit.clone()),
-                        Tail::None => None,
-                    },
-                    _ => None,
-                };
-                if let Some(unit) = unit
-                    && !self.hints[problem].contains(&unit)
-                {
-                    self.hints[problem].push(unit);
+        let mut hints: Vec<Vec<Unit>> = vec![Vec::new(); self.parsed.problems.len()];
+        for (block, parsed) in self.resolved.blocks.iter().zip(&self.parsed.blocks) {
+            let known = &mut hints[parsed.problem];
+            for unit in units(block) {
+                if !known.contains(unit) {
+                    known.push(unit.clone());
                 }
             }
         }
-        let shared = self.hints.first().cloned().unwrap_or_default();
-        for hints in self.hints.iter_mut().skip(1) {
+        let shared = hints.first().cloned().unwrap_or_default();
+        for hints in hints.iter_mut().skip(1) {
             hints.splice(0..0, shared.iter().cloned());
         }
+        self.tables.hints = hints;
+        self.tables.families = (0..self.tables.hints.len())
+            .map(|problem| self.family(problem))
+            .collect();
     }
 
     /// The front matter decides; otherwise US where most of the author's units are US.
     fn family(&self, problem: usize) -> Family {
         let count = |family| {
-            let hints = self.hints[problem].iter();
+            let hints = self.tables.hints[problem].iter();
             hints.filter(|unit| unit.family() == Some(family)).count()
         };
         if self.front.units == Units::Us || count(Family::Us) > count(Family::Si) {
@@ -229,18 +244,20 @@ impl<'a> Builder<'a> {
     pub fn result(&self, problem: usize, value: &Value, found: &Type, ask: &Ask) -> Shown {
         let manner = Manner {
             figures: self.front.figures,
-            family: self.families[problem],
-            hints: &self.hints[problem],
+            family: self.tables.families[problem],
+            hints: &self.tables.hints[problem],
             inputs: &self.results.inputs,
         };
         show::result(value, found, ask, manner)
     }
 
-    fn block(&mut self, at: usize) -> Vec<Statement> {
+    /// The statements of a block, but for the numbers that are put in and the descriptions.
+    pub fn block(&mut self, at: usize) -> Vec<Statement> {
         let resolved = self.resolved;
         let (kind, problem) = (self.parsed.blocks[at].kind, self.parsed.blocks[at].problem);
         let mut statements = Vec::new();
         let mut ids = Vec::new();
+        self.count_from(at);
         for (index, statement) in resolved.blocks[at].iter().enumerate() {
             let id = self.id(problem, kind, statement);
             ids.push(id.clone());
@@ -257,8 +274,21 @@ impl<'a> Builder<'a> {
                 diagnostics: Vec::new(),
             });
         }
-        self.ids.push(ids);
+        match self.tables.ids.get_mut(at) {
+            Some(known) => *known = ids,
+            None => self.tables.ids.push(ids),
+        }
         statements
+    }
+
+    /// Goes on counting statements without a name where the blocks above this one end.
+    fn count_from(&mut self, at: usize) {
+        let ParsedBlock { kind, problem, .. } = self.parsed.blocks[at];
+        let counter = self.counters.entry((problem, kind.word())).or_default();
+        match self.tables.starts.get(at) {
+            Some(start) => *counter = *start,
+            None => self.tables.starts.push(*counter),
+        }
     }
 
     /// `q1-V_2` for the definition of `V_2`; a count where no name serves.
@@ -269,14 +299,7 @@ impl<'a> Builder<'a> {
         if let Some((label, _)) = &statement.label {
             return format!("q{problem}-equation-{label}");
         }
-        let word = match kind {
-            BlockKind::Given => "given",
-            BlockKind::Required => "required",
-            BlockKind::Derive => "derive",
-            BlockKind::Work => "work",
-            BlockKind::Check => "check",
-            BlockKind::Answer => "answer",
-        };
+        let word = kind.word();
         let counter = self.counters.entry((problem, word)).or_default();
         *counter += 1;
         format!("q{problem}-{word}-{counter}")
@@ -353,7 +376,7 @@ impl<'a> Builder<'a> {
                 },
                 _,
             ) => {
-                self.wanted.insert(
+                self.tables.wanted.insert(
                     *symbol,
                     Wanted {
                         ask: ask.clone(),
@@ -412,7 +435,13 @@ impl<'a> Builder<'a> {
     /// Puts the numbers in for the symbols, now that every symbol has been printed. No line needs
     /// another here, so the blocks are taken side by side.
     fn put_in_numbers(&self, blocks: &mut [Vec<Statement>]) {
-        blocks.par_iter_mut().enumerate().for_each(|(at, block)| {
+        let blocks = blocks.par_iter_mut().enumerate();
+        blocks.for_each(|(at, block)| self.put_in_numbers_of(at, block));
+    }
+
+    /// Puts the numbers in for the symbols of one block.
+    pub fn put_in_numbers_of(&self, at: usize, block: &mut [Statement]) {
+        {
             let problem = self.parsed.blocks[at].problem;
             for (index, statement) in block.iter_mut().enumerate() {
                 let Body::Work(work) = &mut statement.body else {
@@ -436,7 +465,7 @@ impl<'a> Builder<'a> {
                     work.operands = self.operands(problem, &formulas, found.reading, &work.shown);
                 }
             }
-        });
+        }
     }
 
     /// The numbers to put in for the symbols of the formulas.
@@ -455,7 +484,7 @@ impl<'a> Builder<'a> {
                 if operands.iter().any(|operand| operand.symbol == symbol) {
                     return;
                 }
-                if let Some(shown) = self.shown.get(&symbol) {
+                if let Some(shown) = self.tables.shown.get(&symbol) {
                     operands.push(Operand {
                         symbol,
                         shown: Arc::clone(shown),
@@ -479,7 +508,7 @@ impl<'a> Builder<'a> {
         let atmosphere = self.resolved.symbols.find(problem, "p_atm");
         let programs: Vec<Program> = formulas
             .iter()
-            .map(|formula| self.results.compile(formula, atmosphere))
+            .map(|formula| self.results.compile(formula, &self.formulas, atmosphere))
             .collect();
         operands::guard(&mut operands, &programs, self.results, reading, shown);
         operands
@@ -537,6 +566,23 @@ impl<'a> Builder<'a> {
         };
         self.note_site(ask, filled, shown);
     }
+}
+
+/// The units that the author wrote in a block: data, asks and claims.
+pub(super) fn units(block: &[statement::Statement]) -> impl Iterator<Item = &Unit> {
+    block.iter().filter_map(|statement| match &statement.kind {
+        Some(Kind::Given { value }) => match &value.kind {
+            ExprKind::Quantity(quantity) => Some(&quantity.unit),
+            _ => None,
+        },
+        Some(Kind::Required { ask, .. }) => ask.unit.as_ref(),
+        Some(Kind::Work { tail, .. }) => match tail {
+            Tail::Ask(ask) | Tail::Filled(_, ask) => ask.unit.as_ref(),
+            Tail::Claim(literal) => Some(&literal.unit),
+            Tail::None => None,
+        },
+        _ => None,
+    })
 }
 
 /// What is left to show of a statement that could not be evaluated.

@@ -4,13 +4,11 @@ use super::model::{PartKind, Prose, Worksheet};
 use crate::diagnostic::Diagnostic;
 use crate::text::Span;
 
-/// Gives every statement, failed ask and later block the indices of its diagnostics, which are
-/// sorted by place.
+/// Sorts the diagnostics by place, and gives every statement, failed ask and later block the
+/// indices of its own.
 pub(super) fn place(worksheet: &mut Worksheet) {
+    (worksheet.diagnostics).sort_by_key(|diagnostic| (diagnostic.span.start, diagnostic.code));
     let diagnostics = &worksheet.diagnostics;
-    if diagnostics.is_empty() {
-        return;
-    }
     for part in &mut worksheet.parts {
         match &mut part.kind {
             PartKind::Block { statements, .. } => {

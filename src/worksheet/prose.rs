@@ -96,6 +96,7 @@ impl Builder<'_> {
             .find_map(|problem| labels.get(&(*problem, label.into())));
         if let Some((number, origin)) = found {
             let target = self
+                .tables
                 .ids
                 .get(origin.block)
                 .and_then(|ids| ids.get(origin.statement));

@@ -112,7 +112,7 @@ impl<'a> Builder<'a> {
             .unwrap_or_else(|| Type::plain(Form::default()));
         let ask = self.with_unit(&lead, &Ask::default());
         let shown = Arc::new(self.result(problem, value, &found, &ask));
-        self.shown.insert(symbol, Arc::clone(&shown));
+        self.tables.shown.insert(symbol, Arc::clone(&shown));
         shown
     }
 
@@ -126,7 +126,7 @@ impl<'a> Builder<'a> {
     ) -> Body {
         let shown = self.work_shown(problem, &root.lead, &root.tail, result, found);
         let shown = Arc::new(shown);
-        self.shown.insert(root.symbol, Arc::clone(&shown));
+        self.tables.shown.insert(root.symbol, Arc::clone(&shown));
         Body::Work(Box::new(Work {
             lead: root.lead.clone(),
             members: Vec::new(),
@@ -169,7 +169,7 @@ impl<'a> Builder<'a> {
                 let given = *givens.get(influence.given)?;
                 Some(SensitivityRow {
                     given,
-                    shown: Arc::clone(self.shown.get(&given)?),
+                    shown: Arc::clone(self.tables.shown.get(&given)?),
                     derivative: self.derivative(problem, influence.trend.derivative, found, given),
                     change: influence.change(),
                 })

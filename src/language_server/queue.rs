@@ -11,7 +11,7 @@ use std::thread;
 use lsp_server::{Message, RequestId};
 
 use super::frames::{self, Frame};
-use super::requests::Refusal;
+use super::requests::{Refusal, document_of};
 
 /// Everything that can wake the server.
 #[derive(Debug)]
@@ -22,6 +22,9 @@ pub(super) enum Event {
     Unreadable(Refusal),
     /// A request that was cancelled before its turn.
     Cancelled(RequestId),
+    /// A request about a text that an edit, which waits behind it, makes another: the editor asks
+    /// again after that edit.
+    Outdated(RequestId),
     /// The stream has ended, or failed.
     Closed(io::Result<()>),
 }
@@ -63,7 +66,19 @@ impl Queue {
             // What the client sent together is looked at together.
             return self.next(true);
         }
-        self.waiting.pop_front()
+        let event = self.waiting.pop_front()?;
+        Some(match outdatable(&event) {
+            Some((id, uri)) if self.is_edit_waiting(uri) => Event::Outdated(id.clone()),
+            _ => event,
+        })
+    }
+
+    /// Whether an edit of a document waits.
+    fn is_edit_waiting(&self, uri: &str) -> bool {
+        self.waiting.iter().any(|event| {
+            matches!(event, Event::Message(Message::Notification(edit))
+                if edit.method == "textDocument/didChange" && document_of(&edit.params) == Some(uri))
+        })
     }
 
     fn arrive(&mut self, event: Event) {
@@ -94,6 +109,24 @@ fn next(input: &mut impl BufRead) -> (Event, bool) {
         Ok(None) => (Event::Closed(Ok(())), true),
         Err(error) => (Event::Closed(Err(error)), true),
     }
+}
+
+/// What editors ask unasked after each edit. What a person asks for is answered in any case.
+const AFTER_EACH_EDIT: &[&str] = &[
+    "textDocument/documentHighlight",
+    "textDocument/documentSymbol",
+    "textDocument/foldingRange",
+    "textDocument/inlayHint",
+    "textDocument/semanticTokens/full",
+];
+
+/// The number and the document of a request that is asked again after each edit.
+fn outdatable(event: &Event) -> Option<(&RequestId, &str)> {
+    let Event::Message(Message::Request(request)) = event else {
+        return None;
+    };
+    let is_one = AFTER_EACH_EDIT.contains(&request.method.as_str());
+    Some((&request.id, document_of(&request.params)?)).filter(|_| is_one)
 }
 
 /// The request that a message cancels.
@@ -130,6 +163,7 @@ mod tests {
                 Event::Message(Message::Request(request)) => format!("{}", request.id),
                 Event::Message(Message::Notification(notification)) => notification.method,
                 Event::Cancelled(id) => format!("no {id}"),
+                Event::Outdated(id) => format!("old {id}"),
                 Event::Closed(end) => format!("closed {}", end.is_ok()),
                 other => format!("{other:?}"),
             });
@@ -146,6 +180,25 @@ mod tests {
             r#"{"method":"$/cancelRequest","params":{"id":7}}"#,
         ]));
         assert_eq!(found, ["1", "no \"x\"", "closed true"]);
+    }
+
+    #[test]
+    fn what_is_asked_after_each_edit_is_outdated_by_the_next_edit() {
+        let ask = |id: u32, method: &str, uri: &str| {
+            format!(
+                r#"{{"id":{id},"method":"textDocument/{method}","params":{{"textDocument":{{"uri":"{uri}"}}}}}}"#
+            )
+        };
+        let edit = r#"{"method":"textDocument/didChange","params":{"textDocument":{"uri":"a"}}}"#;
+        let found = all(queue(&[
+            &ask(1, "inlayHint", "a"),
+            &ask(2, "inlayHint", "b"),
+            &ask(3, "hover", "a"),
+            edit,
+            &ask(4, "inlayHint", "a"),
+        ]));
+        let edit = "textDocument/didChange";
+        assert_eq!(found, ["old 1", "2", "3", edit, "4", "closed true"]);
     }
 
     #[test]

@@ -163,6 +163,29 @@ fn a_storm_of_keys_is_compiled_a_few_times_and_ends_with_the_last() {
 }
 
 #[test]
+fn hints_in_a_storm_are_those_of_its_end() {
+    let mut client = Client::open("");
+    let whole = json!({
+        "textDocument": { "uri": ADDRESS },
+        "range": { "start": { "line": 0, "character": 0 }, "end": { "line": 9, "character": 0 } },
+    });
+    let mut asked = Vec::new();
+    for version in 2..=100 {
+        let text = format!("```work\nx = {version} (1 m) = ? m\n```\n");
+        client.edit(version, json!([{ "text": text }]));
+        asked.push(client.begin("textDocument/inlayHint", whole.clone()));
+    }
+    let last = client.answer(&json!(asked.pop().unwrap())).unwrap();
+    assert_eq!(last[0]["label"], "= 100.0 m");
+    for id in asked {
+        // Each is answered once, by hints or by the word that the text has changed.
+        if let Err((code, _)) = client.answer(&json!(id)) {
+            assert_eq!(code, -32801);
+        }
+    }
+}
+
+#[test]
 fn diagnostics_are_cleared_when_a_document_is_closed() {
     let mut client = Client::open("```check\n2 < 1\n```\n");
     assert_eq!(client.diagnostics(1)[0]["code"], "C01");

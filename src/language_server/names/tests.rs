@@ -4,6 +4,8 @@ use super::super::documents::Document;
 use super::Role;
 use super::Target;
 use crate::language_server::fixture;
+use crate::resolve::Expr;
+use crate::worksheet::Body;
 
 /// The names of a worksheet but for its headings.
 fn shown(text: &str) -> Vec<String> {
@@ -192,4 +194,101 @@ fn places_behind_characters_of_two_units_are_right() {
             "vol:label vol@1",
         ],
     );
+}
+
+/// The worksheets of the project, and those of the specification.
+fn worksheets() -> Vec<String> {
+    let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR"));
+    let mut found = Vec::new();
+    let mut folders = vec![root.join("worksheets"), root.join("tests/spec")];
+    while let Some(folder) = folders.pop() {
+        for entry in std::fs::read_dir(folder).unwrap() {
+            let path = entry.unwrap().path();
+            if path.is_dir() {
+                folders.push(path);
+            } else if path.extension().is_some_and(|extension| extension == "md") {
+                let text = std::fs::read_to_string(&path).unwrap();
+                // Cases stand between fences of four backticks.
+                let cases = text.split("\n````").skip(1).step_by(2);
+                found.extend(cases.filter_map(|case| Some(case.split_once('\n')?.1.to_owned())));
+                found.push(text);
+            }
+        }
+    }
+    found
+}
+
+/// The expressions of a line that the author wrote there.
+fn written(body: &Body) -> Vec<&Expr> {
+    match body {
+        Body::Equation { members, .. } | Body::Therefore { members, .. } => {
+            members.iter().collect()
+        }
+        Body::Work(work) if work.from.is_none() => {
+            std::iter::once(&work.lead).chain(&work.members).collect()
+        }
+        Body::Check { members, .. } => members.iter().map(|(member, _)| member).collect(),
+        Body::Answer { expr, .. } => vec![expr],
+        Body::Function { body, .. } => vec![body],
+        Body::Given { formula, .. } => formula.iter().collect(),
+        _ => Vec::new(),
+    }
+}
+
+#[test]
+fn names_mean_what_they_are_resolved_to() {
+    let mut count = 0;
+    for text in worksheets() {
+        let document = fixture::document(&text);
+        let names = document.names();
+        for statement in document.worksheet().statements() {
+            for expr in written(&statement.body) {
+                expr.for_each_symbol(&mut |symbol, span| {
+                    // What the engine wrote itself stands elsewhere, or nowhere.
+                    let is_here =
+                        statement.span.start <= span.start && span.end <= statement.span.end;
+                    let slice = document.worksheet().source.slice(span);
+                    if !is_here || slice.contains(['=', ' ', '(']) {
+                        return;
+                    }
+                    let name = names.at(span.start);
+                    let target = name.map(|name| name.target.clone());
+                    assert_eq!(
+                        target,
+                        Some(Target::Symbol(symbol)),
+                        "`{slice}` at {span:?} in\n{text}"
+                    );
+                    count += 1;
+                });
+            }
+        }
+    }
+    assert!(count > 2000, "{count} names were compared");
+}
+
+proptest::proptest! {
+    #[test]
+    fn names_of_any_text_are_written_where_they_are_found(pieces in proptest::collection::vec(
+        proptest::sample::select(vec![
+            "```given\n", "```work\n", "```derive\n", "```\n", "# H\n", "\n", "\r\n", "> ", "- ",
+            "a", "ρ_1", "D1", "μ", "Δp", "mdot", "f(x)", " = ", " ?", "2", "3.5 kN", " m", "/", "^2",
+            "(", ")", " -- ", " # ", "`", "[eq]", "eq: ", "😀", "e\u{301}", " at ", "solve ", " for ",
+            "therefore ", "constant(speed of light in vacuum)", ".x", "\t", "°C", "%",
+        ]),
+        0..40,
+    )) {
+        let text = pieces.concat();
+        let document = fixture::document(&text);
+        let worksheet = document.worksheet();
+        for name in document.names().all() {
+            let written = worksheet.source.slice(name.span);
+            proptest::prop_assert!(!written.is_empty(), "{:?} in {:?}", name, text);
+            if let Target::Symbol(symbol) = name.target {
+                let key = &worksheet.symbols.symbol(symbol).key;
+                proptest::prop_assert_eq!(&crate::syntax::canonical(written), key);
+            }
+            let range = document.places().range(name.span);
+            proptest::prop_assert_eq!(document.places().span(range), name.span);
+        }
+    }
 }

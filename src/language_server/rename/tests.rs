@@ -1,0 +1,194 @@
+//! Names renamed in small worksheets, and in those of the project.
+
+use super::*;
+use crate::language_server::fixture;
+use crate::page;
+use crate::resolve::SymbolId;
+use crate::text::Source;
+use crate::worksheet;
+
+fn renamed(document: &Document, params: &RenameParams) -> Result<String, String> {
+    let edit = rename(document, params).map_err(|refusal| refusal.message)?;
+    let changes = edit.unwrap().changes.into_iter().flatten().next();
+    let (_, edits) = changes.unwrap();
+    let mut text = document.text().to_owned();
+    for edit in edits.iter().rev() {
+        let file = document.file();
+        let (start, end) = (file.offset(edit.range.start), file.offset(edit.range.end));
+        text.replace_range(start..end, &edit.new_text);
+    }
+    Ok(text)
+}
+
+fn params(position: lsp_types::Position, new: &str) -> RenameParams {
+    RenameParams {
+        text_document_position: fixture::at(position),
+        new_name: new.to_owned(),
+        work_done_progress_params: Default::default(),
+    }
+}
+
+fn check(text: &str, new: &str, expected: &str) {
+    let (document, position) = fixture::with_cursor(text);
+    let found = renamed(&document, &params(position, new));
+    assert_eq!(found.as_deref(), Ok(expected), "{text}");
+}
+
+fn refused(text: &str, new: &str, expected: &str) {
+    let (document, position) = fixture::with_cursor(text);
+    let found = renamed(&document, &params(position, new));
+    assert_eq!(found, Err(expected.to_owned()), "{text}");
+}
+
+#[test]
+fn a_name_is_renamed_in_every_spelling_and_in_prose() {
+    check(
+        "```given\nD1 = 2 m -- as `D_1 = ? mm`\n```\n```work\nx = 2 D_|1 = ? m\ny = ? m at D_1 = 3 m\n```\nSee `D_1` and `? cm of D1`, not D_1.\n",
+        "d_in",
+        "```given\nd_in = 2 m -- as `d_in = ? mm`\n```\n```work\nx = 2 d_in = ? m\ny = ? m at d_in = 3 m\n```\nSee `d_in` and `? cm of d_in`, not D_1.\n",
+    );
+}
+
+#[test]
+fn another_problem_keeps_its_own_name() {
+    check(
+        "# A\n```given\nx| = 2 m\n```\n# B\n```given\nx = 3 m\n```\n",
+        "y",
+        "# A\n```given\ny = 2 m\n```\n# B\n```given\nx = 3 m\n```\n",
+    );
+}
+
+#[test]
+fn parameters_labels_and_functions_are_renamed_alone() {
+    check(
+        "```given\nf(Q) = 2 |Q + 1\nQ = 3\n```\n",
+        "q",
+        "```given\nf(q) = 2 q + 1\nQ = 3\n```\n",
+    );
+    check(
+        "```given\n|f(Q) = 2 Q\n```\n```work\ny = f(2) = ?\n```\n",
+        "g_1",
+        "```given\ng_1(Q) = 2 Q\n```\n```work\ny = g_1(2) = ?\n```\n",
+    );
+    check(
+        "```derive\nsum: a = b\nsolve sum for b\n```\nBy [s|um].\n",
+        "total",
+        "```derive\ntotal: a = b\nsolve total for b\n```\nBy [total].\n",
+    );
+}
+
+#[test]
+fn what_is_no_name_is_refused() {
+    let text = "```given\nx| = 2 m\ny = 3 m\n```\n";
+    refused(text, "of", "`of` is a word of the language");
+    refused(text, "sin", "`sin` is a function of the language");
+    refused(text, "π", "`π` is a constant");
+    for word in ["2x", "a b", "a+b", "", "x.y"] {
+        let sentence = format!(
+            "`{word}` is no name: a letter first, then letters and digits, subscripts after `_`"
+        );
+        refused(text, word, &sentence);
+    }
+    refused(
+        text,
+        "y",
+        "`y` is already a name in this problem, on line 3",
+    );
+}
+
+#[test]
+fn what_is_not_the_authors_keeps_its_name() {
+    refused(
+        "```given\nx = 2 |m\n```\n",
+        "y",
+        "`m` is a unit, which keeps its name",
+    );
+    refused(
+        "```given\nx = |sqrt(2)\n```\n",
+        "y",
+        "`sqrt` is a function of the language, which keeps its name",
+    );
+    refused("some |words\n", "y", "no name stands here");
+}
+
+#[test]
+fn a_name_that_would_take_the_place_of_a_unit_is_refused() {
+    refused(
+        "```given\nL| = 2 m\n```\n```work\nx = L (2 m) = ? m^2\n```\n",
+        "m",
+        "with the name `m`, line 5 would be read otherwise",
+    );
+}
+
+#[test]
+fn every_symbol_of_every_worksheet_can_be_renamed() {
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/worksheets");
+    let mut count = 0;
+    for entry in std::fs::read_dir(folder).unwrap() {
+        let path = entry.unwrap().path();
+        if path.extension().is_some_and(|extension| extension == "md") {
+            count += rename_all(&std::fs::read_to_string(&path).unwrap());
+        }
+    }
+    assert!(count > 100, "{count} symbols were renamed");
+}
+
+#[test]
+fn a_renamed_worksheet_has_the_same_numbers() {
+    let path = concat!(
+        env!("CARGO_MANIFEST_DIR"),
+        "/worksheets/calibration-tank.md"
+    );
+    let text = std::fs::read_to_string(path).unwrap();
+    let document = fixture::document(&text);
+    let names = document.names().all().iter();
+    let first = names
+        .filter(|name| matches!(name.target, Target::Symbol(_)))
+        .nth(1);
+    let position = document.places().position(first.unwrap().span.start);
+    let one = renamed(&document, &params(position, "Zeta_new")).unwrap();
+    assert_ne!(one, text);
+    assert_eq!(numbers(&one), numbers(&text));
+}
+
+/// Renames all symbols of a worksheet at once; the report has the same numbers afterwards.
+fn rename_all(text: &str) -> usize {
+    let document = fixture::document(text);
+    let before = numbers(text);
+    let names: Vec<(usize, &Occurrence)> = document
+        .names()
+        .all()
+        .iter()
+        .filter_map(|name| match &name.target {
+            Target::Symbol(SymbolId(index)) => Some((*index as usize, name)),
+            _ => None,
+        })
+        .filter(|(_, name)| document.worksheet().source.slice(name.span) != "p_atm")
+        .collect();
+    let mut all = text.to_owned();
+    for (index, name) in names.iter().rev() {
+        let offset = |at| document.places().offset(at);
+        let (start, end) = (offset(name.span.start), offset(name.span.end));
+        all.replace_range(start..end, &format!("Zeta_n{index}"));
+    }
+    assert_eq!(numbers(&all), before, "{all}");
+    let mut symbols: Vec<usize> = names.iter().map(|(index, _)| *index).collect();
+    symbols.sort_unstable();
+    symbols.dedup();
+    symbols.len()
+}
+
+/// What is printed of results, checks, steps and answers, and the codes of what is wrong.
+fn numbers(text: &str) -> Vec<String> {
+    let worksheet = worksheet::compile(Source::new("w", text));
+    let report: serde_json::Value = serde_json::from_str(&page::report(&[worksheet])).unwrap();
+    let mut found = Vec::new();
+    for list in ["results", "checks", "steps", "answers", "diagnostics"] {
+        for row in report[0][list].as_array().unwrap() {
+            let facts = ["line", "printed", "holds", "verdict", "code"];
+            let facts: Vec<String> = facts.iter().map(|fact| row[fact].to_string()).collect();
+            found.push(facts.join(" "));
+        }
+    }
+    found
+}

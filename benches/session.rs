@@ -3,7 +3,7 @@
 //!
 //! `cargo bench --bench session` prints medians for 1, 10, 100 and 1000 sections.
 
-use setsquare::live::{Place, Sheet};
+use setsquare::live::Sheet;
 use setsquare::worksheet::Session;
 
 mod sheets;
@@ -35,7 +35,11 @@ fn last(text: &str, from: &str, to: &str) -> String {
 #[divan::bench(args = SECTIONS)]
 fn prose(bencher: divan::Bencher, sections: usize) {
     let text = worksheet_text(sections);
-    turns(bencher, &text, &last(&text, "is taken", "was taken"));
+    turns(
+        bencher,
+        &text,
+        &last(&text, "is **disputed**", "was *disputed*"),
+    );
 }
 
 #[divan::bench(args = SECTIONS)]
@@ -71,13 +75,45 @@ fn new_name(bencher: divan::Bencher, sections: usize) {
     turns(bencher, &text, &last(&text, "```\n", "z = 1*A_1\n```\n"));
 }
 
+/// The worked problems, with their proofs and roots: a digit of the last datum is changed.
+#[divan::bench(args = WORKED)]
+fn worked_datum(bencher: divan::Bencher, name: &str) {
+    let text = worked(name);
+    let block = text.rfind("```given").expect("it has data");
+    let line = text[block..].find("= ").expect("a datum has a value") + block + 2;
+    let digits = text[line..].find(' ').expect("and a unit") + line;
+    let edited = format!("{}1{}", &text[..digits], &text[digits..]);
+    turns(bencher, &text, &edited);
+}
+
+/// The same, with a line of the last derivation that cannot be read.
+#[divan::bench(args = WORKED)]
+fn worked_derivation(bencher: divan::Bencher, name: &str) {
+    let text = worked(name);
+    let block = text.rfind("```derive").expect("it has a derivation");
+    let line = text[block..].find(" = ").expect("which has an equation") + block + 3;
+    let edited = format!("{}*{}", &text[..line], &text[line..]);
+    turns(bencher, &text, &edited);
+}
+
+const WORKED: [&str; 4] = [
+    "penstock-bend",
+    "pendulum-period",
+    "pipe-friction",
+    "truss-joint",
+];
+
+fn worked(name: &str) -> String {
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/worksheets");
+    std::fs::read_to_string(format!("{folder}/{name}.md")).expect("the worksheet is there")
+}
+
 /// From the text to the message that is sent to browsers.
 #[divan::bench(args = SECTIONS)]
 fn message_for_a_datum(bencher: divan::Bencher, sections: usize) {
     let text = worksheet_text(sections);
     let edited = last(&text, "= 42 m", "= 43 m");
     let mut sheet = Sheet::new("plant.md", &text);
-    let _ = sheet.page(&Place::default());
     let mut is_edited = false;
     bencher.bench_local(|| {
         is_edited = !is_edited;

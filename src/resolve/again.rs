@@ -11,20 +11,22 @@ use crate::syntax::{self, BlockKind, ExprKind, Line};
 use crate::text::Span;
 
 /// Resolves `blocks[at]` again, which stands in `room`, and puts its statements in their place.
+///
+/// `None` where a name is a vector that was none before, or the other way round: that matters to
+/// others.
 pub fn again(
     text: &str,
     resolved: &mut Resolved,
     blocks: &[Block<'_>],
     at: usize,
     room: Span,
-) -> Vec<Diagnostic> {
-    let (Some(block), Some(before)) = (blocks.get(at), resolved.blocks.get_mut(at)) else {
-        return Vec::new();
-    };
-    let before = std::mem::take(before);
+) -> Option<Vec<Diagnostic>> {
+    let block = blocks.get(at)?;
+    let before = std::mem::take(resolved.blocks.get_mut(at)?);
     let mut resolver = Resolver::resumed(text, resolved);
     resolver.forget(&before, room);
     resolver.declare_lines(*block);
+    let keeps_shapes = resolver.keeps_shapes(*block);
     if block.lines.iter().any(takes_formula) {
         for (index, above) in blocks.iter().enumerate().take(at) {
             if above.kind == BlockKind::Derive && [0, block.problem].contains(&above.problem) {
@@ -37,7 +39,7 @@ pub fn again(
     let found = resolver.take_diagnostics();
     resolver.give_back(resolved);
     resolved.blocks[at] = statements;
-    found
+    keeps_shapes.then_some(found)
 }
 
 /// Resolves an inline ask again.
@@ -77,7 +79,20 @@ fn is_local_line(line: &Line) -> bool {
         | syntax::Statement::Broken(_) => true,
         _ => false,
     };
-    statement && line.label.is_none()
+    // A component that is named says that its name is a vector.
+    statement && line.label.is_none() && !names_component(line)
+}
+
+fn names_component(line: &Line) -> bool {
+    fn in_expr(expr: &syntax::Expr) -> bool {
+        let mut found = matches!(expr.kind, ExprKind::Component(..));
+        expr.for_each_part(&mut |part| found = found || in_expr(part));
+        found
+    }
+    match &line.statement {
+        syntax::Statement::Chain(chain) => chain.members.iter().any(in_expr),
+        _ => false,
+    }
 }
 
 /// The names that a block declares, in order.

@@ -10,7 +10,7 @@ use crate::diagnostic::Diagnostic;
 use crate::dimensions::{self, Checked};
 use crate::document::{self, Document, FrontMatter};
 use crate::evaluate::{self, Results};
-use crate::proofs::{self, Proofs};
+use crate::proofs::{self, Memory, Proofs};
 use crate::resolve::{self, Resolved};
 use crate::text::Source;
 
@@ -29,7 +29,13 @@ pub fn compile(source: Source) -> Worksheet {
     let source = Arc::new(source);
     let (mut document, found) = document::parse(&source);
     let parsed = blocks::parse(&source, &document);
-    let mut passes = Passes::run(&source, parsed, found, AfterNames::ForgetLines);
+    let mut passes = Passes::run(
+        &source,
+        parsed,
+        found,
+        AfterNames::ForgetLines,
+        &mut Memory::default(),
+    );
     let pieces = std::mem::take(&mut document.pieces);
     let descriptions = std::mem::take(&mut passes.parsed.descriptions);
     let compiled = passes.compiled(&source, &document);
@@ -90,6 +96,7 @@ impl Passes {
         (mut parsed, read): (Parsed, Vec<Diagnostic>),
         mut markdown: Vec<Diagnostic>,
         after: AfterNames,
+        memory: &mut Memory,
     ) -> Self {
         let text = source.text();
         markdown.extend(read);
@@ -99,7 +106,7 @@ impl Passes {
         }
         let (checked, measured) = dimensions::check(text, &resolved);
         let problems = parsed.problems_of_blocks();
-        let (proofs, proved) = proofs::prove(text, &resolved, &checked, &problems);
+        let (proofs, proved) = proofs::prove_again(text, &resolved, &checked, &problems, memory);
         let (results, evaluated) = evaluate::evaluate(evaluate::Ground {
             text,
             resolved: &resolved,

@@ -191,6 +191,37 @@ fn edited_derivations_equal_fresh_ones() {
     }
 }
 
+#[test]
+fn edited_sheets_with_vectors_equal_fresh_ones() {
+    for seed in 0..10 * rounds() {
+        edits(VECTORS, 155_000 + seed, 15);
+    }
+}
+
+const VECTORS: &str = "\
+# Bracket
+
+```given
+F = (3, -4) kN
+r = (0.2, 0.5) m
+k = 2
+```
+
+```work
+G = k F = ? kN
+S = F + G = ? N
+M = cross(r, F) = ? N m
+m = |S| = ? kN
+a = S.x/k = ? kN
+```
+
+The pull is `|F| = ? kN`.
+
+```answer
+S = ? kN
+```
+";
+
 const SHEET: &str = "\
 ---
 title: Sheet

@@ -80,9 +80,8 @@ impl State {
     fn stands_plain(&self) -> Result<(), NotLocal> {
         let found = &self.passes.found;
         let twice = |found: &Diagnostic| found.code == Code::N02;
-        let is_plain = !self.passes.resolved.symbols.has_vectors()
-            && found.all().count() < FEW_MISTAKES
-            && !found.resolve.iter().flatten().any(twice);
+        let is_plain =
+            found.all().count() < FEW_MISTAKES && !found.resolve.iter().flatten().any(twice);
         is_plain.then_some(()).ok_or(NotLocal)
     }
 
@@ -110,7 +109,8 @@ impl State {
         } = &mut self.passes;
         let before = resolved.blocks[at].clone();
         let signs = signs(resolved, &before);
-        found.resolve[at] = resolve::again(text, resolved, &parsed.blocks(), at, room);
+        let named = resolve::again(text, resolved, &parsed.blocks(), at, room);
+        found.resolve[at] = named.ok_or(NotLocal)?;
         let after = &resolved.blocks[at];
         let block = parsed.blocks[at].borrowed();
         let counts_on = (parsed.blocks.iter().skip(at + 1))
@@ -127,7 +127,7 @@ impl State {
                 || block.kind == BlockKind::Check
                 || block.kind == BlockKind::Answer
                 || (block.kind == BlockKind::Given
-                    && proofs.all_proved()
+                    && proofs.stand_for_any_data()
                     && signs == self::signs(resolved, after)
                     && same_for_proofs(&before, after)));
         if !is_local {

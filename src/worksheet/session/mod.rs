@@ -16,6 +16,7 @@ mod state;
 use std::fmt;
 
 use super::model::Worksheet;
+use crate::proofs::Memory;
 use state::State;
 
 /// A worksheet that is being edited.
@@ -56,7 +57,7 @@ impl Session {
     pub fn new(name: impl Into<String>) -> Self {
         let name = name.into();
         Self {
-            state: State::fresh(&name, ""),
+            state: State::fresh(&name, "", Memory::default()),
             name,
             effort: Effort::default(),
         }
@@ -73,7 +74,8 @@ impl Session {
         }
         self.effort.everything = true;
         self.effort.reread = true;
-        self.state = State::fresh(&self.name, text);
+        let memory = std::mem::take(&mut self.state.memory);
+        self.state = State::fresh(&self.name, text, memory);
         Change::Everything
     }
 

@@ -6,6 +6,7 @@ use super::layout::Layout;
 use super::readers::Readers;
 use crate::diagnostic::Diagnostic;
 use crate::document::{self, Document, Piece, StretchKind};
+use crate::proofs::Memory;
 use crate::resolve::Kind;
 use crate::text::Source;
 use crate::worksheet::blocks;
@@ -35,24 +36,28 @@ pub(super) struct State {
     pub free: Vec<usize>,
     /// By problem whether some line of it was reasoned about in symbols.
     pub reasoned: Vec<bool>,
+    /// What was found about the steps of derivations.
+    pub memory: Memory,
     /// The finished worksheet; its symbols are those of the passes, which it has between edits.
     pub worksheet: Worksheet,
 }
 
 impl State {
     /// Reads and compiles a text.
-    pub fn fresh(name: &str, text: &str) -> Self {
+    ///
+    /// `memory` is what was found about the steps of an earlier text.
+    pub fn fresh(name: &str, text: &str, memory: Memory) -> Self {
         let layout = Layout::new(text);
         if let Some(layout) = layout {
             let source = Arc::new(layout.source(name));
             let (document, found) = document::parse(&source);
             if let Some(first_part) = first_parts(&layout, &document) {
-                return Self::of(source, document, found, Some(layout), first_part);
+                return Self::of(source, document, found, Some(layout), first_part, memory);
             }
         }
         let source = Arc::new(Source::new(name, text));
         let (document, found) = document::parse(&source);
-        Self::of(source, document, found, None, Vec::new())
+        Self::of(source, document, found, None, Vec::new(), memory)
     }
 
     fn of(
@@ -61,9 +66,10 @@ impl State {
         found: Vec<Diagnostic>,
         layout: Option<Layout>,
         first_part: Vec<usize>,
+        mut memory: Memory,
     ) -> Self {
         let read = blocks::parse(&source, &document);
-        let passes = Passes::run(&source, read, found, AfterNames::KeepLines);
+        let passes = Passes::run(&source, read, found, AfterNames::KeepLines, &mut memory);
         let mut state = Self {
             layout,
             worksheet: empty(&source, &document, &passes),
@@ -78,6 +84,7 @@ impl State {
             first_part,
             free: Vec::new(),
             reasoned: Vec::new(),
+            memory,
         };
         state.look_at_stretches();
         state.build(&source);
@@ -111,7 +118,9 @@ impl State {
         let mut parsed = std::mem::take(&mut self.passes.parsed);
         parsed.number_asks();
         let read = std::mem::take(&mut self.passes.found.read);
-        self.passes = Passes::run(source, (parsed, Vec::new()), read, AfterNames::KeepLines);
+        let read = ((parsed, Vec::new()), read);
+        let memory = &mut self.memory;
+        self.passes = Passes::run(source, read.0, read.1, AfterNames::KeepLines, memory);
         self.build(source);
     }
 

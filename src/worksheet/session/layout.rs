@@ -49,14 +49,13 @@ impl Layout {
         let stretches = document::split(text)?;
         let mut places = Vec::with_capacity(stretches.len());
         let mut start = 0;
-        for (index, stretch) in stretches.iter().enumerate() {
-            let is_last = index + 1 == stretches.len();
+        for stretch in &stretches {
             let length = stretch.range.len();
             let end = start + length + ROOM + length / 8;
             places.push(Place {
                 start,
                 end,
-                lines: lines(&text[stretch.range.clone()], is_last),
+                lines: lines(text, stretch),
             });
             start = end;
         }
@@ -182,9 +181,10 @@ impl Layout {
 
     /// Takes the text that was compared.
     pub fn accept(&mut self, edit: Edit, text: &str) {
-        for at in edit.edited {
-            let is_last = at + 1 == self.len();
-            self.places[at].lines = lines(&text[edit.stretches[at].range.clone()], is_last);
+        // Whether the end of the file begins a line may depend on the stretch above it.
+        let last = self.len().saturating_sub(1);
+        for at in edit.edited.into_iter().chain([last]) {
+            self.places[at].lines = lines(text, &edit.stretches[at]);
         }
         self.stretches = edit.stretches;
         text.clone_into(&mut self.file);
@@ -197,16 +197,22 @@ impl Layout {
     }
 }
 
-/// Where the lines of a stretch begin; the end of the file begins a line too.
-fn lines(text: &str, is_last: bool) -> Vec<u32> {
+/// Where the lines of a stretch begin. The end of the file begins a line too, after the ending of
+/// another.
+fn lines(file: &str, stretch: &Stretch) -> Vec<u32> {
+    let (text, above) = (&file[stretch.range.clone()], &file[..stretch.range.start]);
+    let is_last = stretch.range.end == file.len();
     let mut starts = Vec::new();
-    if !text.is_empty() || is_last {
+    if !text.is_empty() || (is_last && (above.is_empty() || above.ends_with('\n'))) {
         starts.push(0);
     }
     for (at, byte) in text.bytes().enumerate() {
-        if byte == b'\n' && (at + 1 < text.len() || is_last) {
+        if byte == b'\n' && at + 1 < text.len() {
             starts.push(at as u32 + 1);
         }
+    }
+    if is_last && stretch.kind == StretchKind::Prose && text.ends_with('\n') {
+        starts.push(text.len() as u32);
     }
     starts
 }

@@ -7,7 +7,8 @@ use crate::quantity::Exponent;
 use crate::resolve::statement::Origin;
 use crate::resolve::{Inline, Resolved, Statement, SymbolId};
 
-/// Checks a block again whose statements were resolved again, and puts the types in their place.
+/// Checks a block again whose statements were resolved again, and puts the types in their place;
+/// of the symbols in `gone` nothing is known any more.
 ///
 /// `None`, and nothing is changed, where a name that it reads has no dimension yet: what the block
 /// says about it would matter elsewhere too.
@@ -16,6 +17,7 @@ pub fn again(
     resolved: &Resolved,
     checked: &mut Checked,
     at: usize,
+    gone: &[SymbolId],
 ) -> Option<Vec<Diagnostic>> {
     let block = resolved.blocks.get(at)?;
     let own: Vec<SymbolId> = block
@@ -32,6 +34,7 @@ pub fn again(
         return None;
     }
     let mut inference = Inference::resumed(text, resolved, checked);
+    gone.iter().for_each(|symbol| inference.forget(*symbol));
     for symbol in own {
         inference.forget(symbol);
         if let Some(origin) = checked.required.get(&symbol)

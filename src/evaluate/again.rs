@@ -98,6 +98,15 @@ impl<'a> Again<'a> {
     }
 }
 
+impl Results {
+    /// Forgets a symbol that stands nowhere any more.
+    pub fn forget(&mut self, symbol: SymbolId) {
+        self.values.remove(&symbol);
+        self.definitions.remove(&symbol);
+        self.failed.remove(&symbol);
+    }
+}
+
 /// What others see of a symbol.
 #[derive(PartialEq)]
 struct Known {

@@ -10,7 +10,8 @@ use crate::diagnostic::Diagnostic;
 use crate::syntax::{self, BlockKind, ExprKind, Line};
 use crate::text::Span;
 
-/// Resolves `blocks[at]` again, which stands in `room`, and puts its statements in their place.
+/// Resolves `blocks[at]` again, which stands in `room`, and puts its statements in their place. Of
+/// the names that it declared, those in `gone` stand nowhere any more.
 ///
 /// `None` where a name is a vector that was none before, or the other way round: that matters to
 /// others.
@@ -20,11 +21,17 @@ pub fn again(
     blocks: &[Block<'_>],
     at: usize,
     room: Span,
+    gone: &[&str],
 ) -> Option<Vec<Diagnostic>> {
     let block = blocks.get(at)?;
     let before = std::mem::take(resolved.blocks.get_mut(at)?);
     let mut resolver = Resolver::resumed(text, resolved);
     resolver.forget(&before, room);
+    for key in gone {
+        if let Some(symbol) = resolver.symbols.find(block.problem, key) {
+            resolver.retire(symbol);
+        }
+    }
     resolver.declare_lines(*block);
     let keeps_shapes = resolver.keeps_shapes(*block);
     if block.lines.iter().any(takes_formula) {
@@ -113,6 +120,55 @@ pub fn declares<'a>(block: Block<'a>) -> impl Iterator<Item = &'a str> {
     })
 }
 
+/// Whether one of some names stands in a block, but for what it declares.
+pub fn mentions_any(block: Block<'_>, keys: &[&str]) -> bool {
+    let names_one = |name: &syntax::Name| keys.contains(&&*name.key);
+    let in_expr = |expr: &syntax::Expr| names(expr, keys);
+    block.lines.iter().any(|line| match &line.statement {
+        syntax::Statement::Chain(chain) => {
+            chain.members.iter().any(in_expr)
+                || (chain.conditions.iter())
+                    .any(|condition| names_one(&condition.name) || in_expr(&condition.value))
+        }
+        syntax::Statement::Check(check) => check.members.iter().chain(&check.within).any(in_expr),
+        syntax::Statement::Answer(answer) => in_expr(&answer.expr),
+        syntax::Statement::Sensitivity(subject) => in_expr(subject),
+        syntax::Statement::Broken(name) => name.as_ref().is_some_and(names_one),
+        syntax::Statement::Required(required) => names_one(&required.name),
+        syntax::Statement::Therefore(step) => step.members.iter().any(in_expr),
+        syntax::Statement::Solve(solve) => {
+            let conditions = solve.conditions.iter().flat_map(|check| &check.members);
+            (solve.unknowns.iter()).any(|unknown| names_one(&unknown.name))
+                || conditions.into_iter().any(in_expr)
+        }
+        syntax::Statement::Trend(trend) => names_one(&trend.with) || in_expr(&trend.subject),
+        syntax::Statement::Limit(limit) => {
+            let ends = [&limit.subject, &limit.value, &limit.at];
+            names_one(&limit.with) || ends.into_iter().any(in_expr)
+        }
+        syntax::Statement::Component(_) | syntax::Statement::ShowDimensions => false,
+    })
+}
+
+/// Whether one of some names stands in an inline ask.
+pub fn ask_mentions_any(ask: &syntax::Inline, keys: &[&str]) -> bool {
+    names(&ask.expr, keys)
+        || (ask.conditions.iter())
+            .any(|condition| keys.contains(&&*condition.name.key) || names(&condition.value, keys))
+}
+
+fn names(expr: &syntax::Expr, keys: &[&str]) -> bool {
+    let own = match &expr.kind {
+        ExprKind::Name(name) | ExprKind::Component(name, _) | ExprKind::Call { name, .. } => {
+            keys.contains(&&*name.key)
+        }
+        _ => false,
+    };
+    let mut found = own;
+    expr.for_each_part(&mut |part| found = found || names(part, keys));
+    found
+}
+
 /// Whether a line may take its formula from an equation above.
 fn takes_formula(line: &Line) -> bool {
     matches!(&line.statement, syntax::Statement::Chain(chain) if chain.members.len() == 1)
@@ -152,6 +208,14 @@ impl<'a> Resolver<'a> {
                 self.signs.remove(&symbol);
             }
         }
+    }
+
+    fn retire(&mut self, symbol: SymbolId) {
+        self.symbols.retire(symbol);
+        self.later.remove(&symbol);
+        self.signs.remove(&symbol);
+        self.given.remove(&symbol);
+        self.broken_functions.remove(&symbol);
     }
 
     /// Remembers the formulas of a block of `derive` that was resolved before.

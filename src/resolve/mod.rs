@@ -31,7 +31,7 @@ use crate::quantity::Unit;
 use crate::syntax::{self, BlockKind};
 use crate::text::Span;
 
-pub use again::{again, declares, inline_again, is_local};
+pub use again::{again, ask_mentions_any, declares, inline_again, is_local, mentions_any};
 pub use statement::{Inline, Kind, Statement};
 pub use symbols::{Symbol, Symbols, UserFunction};
 pub use tree::{

@@ -209,6 +209,18 @@ impl<'a> Builder<'a> {
 
     /// The author's units, so that automatic results look like the data.
     fn collect_hints(&mut self) {
+        self.tables.hints = self.hints();
+        self.tables.families = (0..self.tables.hints.len())
+            .map(|problem| self.family(problem))
+            .collect();
+    }
+
+    /// Whether the author's units are those that were collected before.
+    pub fn keeps_hints(&self) -> bool {
+        self.hints() == self.tables.hints
+    }
+
+    fn hints(&self) -> Vec<Vec<Unit>> {
         let mut hints: Vec<Vec<Unit>> = vec![Vec::new(); self.parsed.problems.len()];
         for (block, parsed) in self.resolved.blocks.iter().zip(&self.parsed.blocks) {
             let known = &mut hints[parsed.problem];
@@ -222,10 +234,7 @@ impl<'a> Builder<'a> {
         for hints in hints.iter_mut().skip(1) {
             hints.splice(0..0, shared.iter().cloned());
         }
-        self.tables.hints = hints;
-        self.tables.families = (0..self.tables.hints.len())
-            .map(|problem| self.family(problem))
-            .collect();
+        hints
     }
 
     /// The front matter decides; otherwise US where most of the author's units are US.

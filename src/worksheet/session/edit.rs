@@ -16,8 +16,8 @@ use crate::worksheet::compile::Passes;
 /// What was read of an edited text.
 #[derive(Default)]
 pub(super) struct Edited {
-    /// The blocks, by their index, with the names that each declared before.
-    pub blocks: Vec<(usize, bool)>,
+    /// The blocks.
+    pub blocks: Vec<EditedBlock>,
     /// The stretches of prose.
     pub prose: Vec<usize>,
     /// The indices of the asks in the text that are new.
@@ -28,6 +28,18 @@ pub(super) struct Edited {
     pub moves_lines: bool,
     /// Whether there are more or fewer pieces than before.
     pub moves_parts: bool,
+}
+
+/// A block that was read again.
+pub(super) struct EditedBlock {
+    /// Its index.
+    pub at: usize,
+    /// Whether its lines matter to others through values alone, before and after.
+    pub is_local: bool,
+    /// The names that it does not declare any more.
+    pub gone: Vec<String>,
+    /// The names that it did not declare before.
+    pub new: Vec<String>,
 }
 
 impl State {
@@ -191,10 +203,26 @@ impl State {
         let before = std::mem::replace(&mut parsed.blocks[block], read);
         parsed.descriptions[block] = descriptions;
         let (before, after) = (before.borrowed(), parsed.blocks[block].borrowed());
-        let is_local = resolve::is_local(before)
-            && resolve::is_local(after)
-            && resolve::declares(before).eq(resolve::declares(after));
-        edited.blocks.push((block, is_local));
+        let declared = |block| resolve::declares(block).map(str::to_owned);
+        let (old, new): (Vec<String>, Vec<String>) =
+            (declared(before).collect(), declared(after).collect());
+        let is_once = |name: &String| new.iter().filter(|other| *other == name).count() == 1;
+        edited.blocks.push(EditedBlock {
+            at: block,
+            is_local: resolve::is_local(before)
+                && resolve::is_local(after)
+                && new.iter().all(is_once),
+            gone: old
+                .iter()
+                .filter(|name| !new.contains(name))
+                .cloned()
+                .collect(),
+            new: new
+                .iter()
+                .filter(|name| !old.contains(name))
+                .cloned()
+                .collect(),
+        });
         Some(())
     }
 

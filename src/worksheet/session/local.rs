@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use rustc_hash::FxHashSet;
 
-use super::edit::{Edited, within};
+use super::edit::{Edited, EditedBlock, within};
 use super::readers::{self, is_uncertain};
 use super::state::{State, place};
 use super::{Change, Effort};
@@ -13,6 +13,7 @@ use crate::algebra::Sign;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::document::StretchKind;
 use crate::evaluate::{self, Again, Ground, Outcome};
+use crate::quantity::Unit;
 use crate::resolve::{self, InlineAsk, Kind, Statement, SymbolId};
 use crate::syntax::BlockKind;
 use crate::text::Source;
@@ -49,16 +50,26 @@ impl State {
         edited: &Edited,
         effort: &mut Effort,
     ) -> Result<Change, NotLocal> {
-        if edited.blocks.iter().any(|(_, is_local)| !is_local) {
+        if edited.blocks.iter().any(|block| !block.is_local) {
             return Err(NotLocal);
         }
         if !edited.blocks.is_empty() {
             self.stands_plain()?;
         }
         let text = source.text();
-        for (at, _) in &edited.blocks {
-            self.look_up(text, *at)?;
-            self.measure(text, *at)?;
+        for block in &edited.blocks {
+            self.names_stand_alone(block)?;
+        }
+        let (mut gone, mut other_units) = (Vec::new(), false);
+        for block in &edited.blocks {
+            let units = self.units_of(block.at);
+            gone.extend(self.look_up(text, block)?);
+            self.measure(text, block.at, &gone)?;
+            other_units |= units != self.units_of(block.at);
+        }
+        self.forget(&gone);
+        if other_units {
+            self.keeps_units(source)?;
         }
         for index in edited.asks.iter().chain(&edited.moved_asks) {
             self.look_up_ask(text, *index)?;
@@ -85,8 +96,66 @@ impl State {
         is_plain.then_some(()).ok_or(NotLocal)
     }
 
-    /// Resolves an edited block.
-    fn look_up(&mut self, text: &str, at: usize) -> Result<(), NotLocal> {
+    /// Whether the names that come and go with an edit stand nowhere else, and nobody wonders what
+    /// names there are.
+    fn names_stand_alone(&self, edited: &EditedBlock) -> Result<(), NotLocal> {
+        let keys: Vec<&str> = (edited.gone.iter().chain(&edited.new))
+            .map(String::as_str)
+            .collect();
+        if keys.is_empty() {
+            return Ok(());
+        }
+        let Passes {
+            parsed,
+            resolved,
+            found,
+            ..
+        } = &self.passes;
+        let problem = parsed.blocks[edited.at].problem;
+        let sees = |other: usize| problem == 0 || other == 0 || other == problem;
+        let others = || (0..parsed.blocks.len()).filter(|at| *at != edited.at);
+        let is_named = others()
+            .map(|at| parsed.blocks[at].borrowed())
+            .any(|block| sees(block.problem) && resolve::mentions_any(block, &keys));
+        let is_asked = (parsed.inlines.iter())
+            .filter(|inline| sees(inline.problem))
+            .filter_map(|inline| inline.ask.as_ref())
+            .any(|ask| resolve::ask_mentions_any(ask, &keys));
+        let is_wondered = (found.resolve.iter().enumerate())
+            .any(|(at, found)| at != edited.at && !found.is_empty());
+        let takes_all = |line: &Statement| matches!(line.kind, Some(Kind::Sensitivity { .. }));
+        let lists_data =
+            (self.readers.replaying.iter()).any(|at| resolved.blocks[*at].iter().any(takes_all));
+        let stand_alone = !is_named && !is_asked && !is_wondered && !lists_data;
+        stand_alone.then_some(()).ok_or(NotLocal)
+    }
+
+    fn units_of(&self, at: usize) -> Vec<Unit> {
+        let statements = &self.passes.resolved.blocks[at];
+        build::units(statements).cloned().collect()
+    }
+
+    /// Whether the author's units are those that they were, in which results without an asked unit
+    /// are printed.
+    fn keeps_units(&mut self, source: &Arc<Source>) -> Result<(), NotLocal> {
+        let compiled = self.passes.compiled(source, &self.document);
+        let builder = Builder::new(compiled, std::mem::take(&mut self.tables));
+        let keeps = builder.keeps_hints();
+        self.tables = builder.tables;
+        keeps.then_some(()).ok_or(NotLocal)
+    }
+
+    /// Forgets symbols that stand nowhere any more.
+    fn forget(&mut self, gone: &[SymbolId]) {
+        for symbol in gone {
+            self.passes.results.forget(*symbol);
+            self.tables.shown.remove(symbol);
+        }
+    }
+
+    /// Resolves an edited block, and returns the symbols that are gone with it.
+    fn look_up(&mut self, text: &str, edited: &EditedBlock) -> Result<Vec<SymbolId>, NotLocal> {
+        let at = edited.at;
         let Some(layout) = &self.layout else {
             return Err(NotLocal);
         };
@@ -109,7 +178,12 @@ impl State {
         } = &mut self.passes;
         let before = resolved.blocks[at].clone();
         let signs = signs(resolved, &before);
-        let named = resolve::again(text, resolved, &parsed.blocks(), at, room);
+        let problem = parsed.blocks[at].problem;
+        let gone: Vec<&str> = edited.gone.iter().map(String::as_str).collect();
+        let symbols = (gone.iter())
+            .filter_map(|key| resolved.symbols.find(problem, key))
+            .collect();
+        let named = resolve::again(text, resolved, &parsed.blocks(), at, room, &gone);
         found.resolve[at] = named.ok_or(NotLocal)?;
         let after = &resolved.blocks[at];
         let block = parsed.blocks[at].borrowed();
@@ -119,8 +193,7 @@ impl State {
             0 => self.reasoned.contains(&true),
             problem => self.reasoned[0] || self.reasoned[problem],
         };
-        let is_local = build::units(&before).eq(build::units(after))
-            && (!counts_on || unnamed(&before) == unnamed(after))
+        let is_local = (!counts_on || unnamed(&before) == unnamed(after))
             && !before.iter().chain(after).any(is_odd)
             && !defines_atmosphere(resolved, after)
             && (!is_reasoned
@@ -128,37 +201,53 @@ impl State {
                 || block.kind == BlockKind::Answer
                 || (block.kind == BlockKind::Given
                     && proofs.stand_for_any_data()
+                    && edited.gone.is_empty()
+                    && edited.new.is_empty()
                     && signs == self::signs(resolved, after)
                     && same_for_proofs(&before, after)));
         if !is_local {
             return Err(NotLocal);
         }
-        let problem = block.problem;
         self.readers.note(&self.passes.resolved, at, problem);
-        Ok(())
+        Ok(symbols)
     }
 
-    /// Checks an edited block. Where a name gets another dimension, its readers would have to be
-    /// checked as well.
-    fn measure(&mut self, text: &str, at: usize) -> Result<(), NotLocal> {
+    /// Checks an edited block. Where a name that others read gets another dimension, they would
+    /// have to be checked as well.
+    fn measure(&mut self, text: &str, at: usize, gone: &[SymbolId]) -> Result<(), NotLocal> {
         let Passes {
             resolved,
             checked,
             found,
             ..
         } = &mut self.passes;
-        if !found.dimensions[at].is_empty() {
+        if !found.dimensions[at].is_empty() && self.reasoned.contains(&true) {
             return Err(NotLocal);
         }
         let symbols: Vec<SymbolId> = defines(&resolved.blocks[at]).collect();
         let before: Vec<_> = (symbols.iter())
             .map(|symbol| checked.facts(*symbol))
             .collect();
-        found.dimensions[at] = dimensions::again(text, resolved, checked, at).ok_or(NotLocal)?;
-        let same = (symbols.iter().zip(before)).all(|(symbol, before)| {
-            dimensions::is_settled(checked, *symbol) && checked.facts(*symbol) == before
+        let was_clean = found.dimensions[at].is_empty();
+        found.dimensions[at] =
+            dimensions::again(text, resolved, checked, at, gone).ok_or(NotLocal)?;
+        let is_same = |symbol: SymbolId, before| {
+            was_clean && dimensions::is_settled(checked, symbol) && checked.facts(symbol) == before
+        };
+        let others: FxHashSet<SymbolId> = (symbols.into_iter().zip(before))
+            .filter(|(symbol, before)| !is_same(*symbol, before.clone()))
+            .map(|(symbol, _)| symbol)
+            .collect();
+        let is_read = (others.iter()).any(|symbol| {
+            self.readers
+                .blocks(*symbol)
+                .iter()
+                .any(|other| *other != at)
         });
-        same.then_some(()).ok_or(NotLocal)
+        if is_read || !self.asks_that_read(&others).is_empty() {
+            return Err(NotLocal);
+        }
+        Ok(())
     }
 
     fn look_up_ask(&mut self, text: &str, index: usize) -> Result<(), NotLocal> {
@@ -219,7 +308,7 @@ impl State {
         };
         let mut again = Again::new(ground, std::mem::take(results));
         let mut dirty = Dirty::default();
-        let mut open: BTreeSet<usize> = edited.blocks.iter().map(|(at, _)| *at).collect();
+        let mut open: BTreeSet<usize> = edited.blocks.iter().map(|block| block.at).collect();
         let edited_blocks = open.clone();
         open.extend(&self.readers.replaying);
         while let Some(at) = open.pop_first() {

@@ -76,8 +76,12 @@ pub fn list() -> impl Iterator<Item = &'static Row> {
     TABLES.iter().flat_map(|table| table.iter())
 }
 
-/// The known symbol nearest to a mistyped one.
+/// The symbol of a unit that is written in full, else the known symbol nearest to a mistyped one.
 pub(super) fn nearest(symbol: &str) -> Option<String> {
+    let named = |row: &&Row| is_named(row, symbol);
+    if let Some(row) = list().find(named) {
+        return Some(row.symbol().to_owned());
+    }
     let prefixed = list().filter(|row| row.takes_prefixes()).flat_map(|row| {
         let common = PREFIXES.iter().take_while(|prefix| prefix.power != -1);
         common.map(move |prefix| format!("{}{}", prefix.typed, row.symbol()))
@@ -88,6 +92,16 @@ pub(super) fn nearest(symbol: &str) -> Option<String> {
         .collect();
     let nearest = crate::diagnostic::nearest(symbol, known.iter().map(String::as_str));
     nearest.map(str::to_owned)
+}
+
+/// Whether a word is the name of a unit, in the singular or plural, in either spelling.
+fn is_named(row: &Row, word: &str) -> bool {
+    let spelled = |name: &str| {
+        let name = name.to_lowercase();
+        name.replace("metre", "meter").replace("litre", "liter")
+    };
+    let (name, word) = (spelled(row.name()), spelled(word));
+    word == name || word.strip_suffix('s') == Some(&name)
 }
 
 const fn count(rows: &[Row]) -> usize {
@@ -172,6 +186,18 @@ const fn compare(first: &[u8], second: &[u8]) -> i8 {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_unit_that_is_written_in_full_is_known() {
+        for (word, symbol) in [
+            ("metre", "m"),
+            ("Meters", "m"),
+            ("pascal", "Pa"),
+            ("seconds", "s"),
+        ] {
+            assert_eq!(nearest(word).as_deref(), Some(symbol), "{word}");
+        }
+    }
 
     #[test]
     fn every_symbol_finds_its_own_row() {

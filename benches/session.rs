@@ -2,6 +2,10 @@
 //! to the browser, or between a key and the diagnostics.
 //!
 //! `cargo bench --bench session` prints medians for 1, 10, 100 and 1000 sections.
+#![expect(
+    clippy::expect_used,
+    reason = "the worksheets are written here, or are the repository's own"
+)]
 
 use setsquare::live::Sheet;
 use setsquare::worksheet::Session;

@@ -305,7 +305,7 @@ impl<'a> Walk<'a> {
         let mut at = Vec::with_capacity(givens.len());
         for (number, symbol) in givens.iter().enumerate() {
             let Some(value) = self.results.value(*symbol) else {
-                return Err(Outcome::Needs(vec![(*symbol, Span::default())]));
+                return Err(Outcome::Needs(vec![(*symbol, self.place_of(*symbol))]));
             };
             if value.shape != Shape::One {
                 self.report_not_one(place, *symbol);
@@ -401,7 +401,7 @@ impl<'a> Walk<'a> {
             (Err(outcome), _) | (_, Err(outcome)) => return outcome,
         };
         let Some(start) = self.results.value(with).cloned() else {
-            return Outcome::Needs(vec![(with, Span::default())]);
+            return Outcome::Needs(vec![(with, self.place_of(with))]);
         };
         // At the data themselves it need not have a value: a limit is for such places, too.
         let operating = super::value::run(&program, &self.results).ok();

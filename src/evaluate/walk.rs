@@ -369,10 +369,16 @@ impl<'a> Walk<'a> {
             {
                 continue;
             }
-            let place = self.results.failed.get(&symbol).copied();
-            missing.push((symbol, place.unwrap_or_default()));
+            missing.push((symbol, self.place_of(symbol)));
         }
         missing
+    }
+
+    /// Where a symbol that has no value was to be defined.
+    pub(super) fn place_of(&self, symbol: SymbolId) -> Span {
+        let failed = self.results.failed.get(&symbol);
+        let place = failed.or_else(|| self.resolved.places.get(&symbol));
+        place.copied().unwrap_or_default()
     }
 
     pub(super) fn run(&mut self, program: &Program) -> Option<Value> {

@@ -19,6 +19,9 @@ pub struct Place {
     pub run: String,
 }
 
+/// The lines of so many warnings are told.
+const WARNINGS_TOLD: usize = 5;
+
 /// One worksheet as browsers see it: the page, and what changed in it.
 #[derive(Debug)]
 pub struct Sheet {
@@ -92,8 +95,36 @@ impl Sheet {
             1 => Some("1 check does not hold".to_owned()),
             checks => Some(format!("{checks} checks do not hold")),
         };
-        let facts: Vec<String> = [refused, failed].into_iter().flatten().collect();
+        let facts: Vec<String> = ([refused, failed, self.warnings()].into_iter())
+            .flatten()
+            .collect();
         facts.join("; ")
+    }
+
+    /// "2 warnings (lines 4, 9)": not all of them stand on the page.
+    fn warnings(&self) -> Option<String> {
+        let worksheet = self.session.worksheet();
+        let mut lines: Vec<usize> = (worksheet.diagnostics.iter())
+            .filter(|found| !found.is_error())
+            .map(|found| worksheet.source.line_of(found.span.start))
+            .collect();
+        let count = lines.len();
+        lines.dedup();
+        let told: Vec<String> = (lines.iter().take(WARNINGS_TOLD))
+            .map(ToString::to_string)
+            .collect();
+        let more = if lines.len() > WARNINGS_TOLD {
+            ", …"
+        } else {
+            ""
+        };
+        let told = told.join(", ");
+        match (count, lines.len()) {
+            (0, _) => None,
+            (1, _) => Some(format!("1 warning (line {told})")),
+            (_, 1) => Some(format!("{count} warnings (line {told})")),
+            _ => Some(format!("{count} warnings (lines {told}{more})")),
+        }
     }
 
     /// The addresses of the files that its page shows or links to, as links have them: relative

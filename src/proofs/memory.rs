@@ -37,6 +37,9 @@ pub(super) struct View {
     data: String,
     /// The statements of the problem and of the shared part, in their order.
     lines: Vec<Line>,
+    /// The symbols in all of them, in the order in which points at which claims are tried are
+    /// filled with numbers.
+    order: Vec<String>,
 }
 
 /// A statement as others see it.
@@ -75,6 +78,11 @@ impl View {
                 view.add(text, resolved, statement, origin, is_sound(origin));
             }
         }
+        view.order = (0..resolved.symbols.len() as u32)
+            .map(|id| resolved.symbols.symbol(SymbolId(id)))
+            .filter(|symbol| symbol.problem == 0 || symbol.problem == problem)
+            .map(|symbol| format!("{} {}", symbol.problem, symbol.key))
+            .collect();
         view
     }
 
@@ -152,7 +160,9 @@ impl Memory {
         let same = view.same_up_to(&group.view, origin)
             && group.doubtful_before(origin) == *doubtful
             && (stands_for_any_data(found)
-                || (view.data == group.view.data && view.unmoved_up_to(&group.view, origin)));
+                || (view.data == group.view.data
+                    && view.order == group.view.order
+                    && view.unmoved_up_to(&group.view, origin)));
         if !same {
             return None;
         }

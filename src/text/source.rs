@@ -123,9 +123,9 @@ impl Source {
         let line = self
             .line_starts
             .partition_point(|start| *start as usize <= offset)
-            - 1;
+            .saturating_sub(1);
         let start = self.line_starts[line] as usize;
-        let before = self.text.get(start..offset).unwrap_or("");
+        let before = self.text.get(start..offset.max(start)).unwrap_or("");
         let column = before.trim_start_matches('\u{feff}').chars().count() + 1;
         Position {
             line: line + 1,
@@ -135,7 +135,8 @@ impl Source {
 
     /// 1-based line of a byte offset.
     pub fn line_of(&self, offset: u32) -> usize {
-        self.line_starts.partition_point(|start| *start <= offset)
+        let line = self.line_starts.partition_point(|start| *start <= offset);
+        line.max(1)
     }
 
     /// The place of a byte of a 1-based line; the end of the line where it has fewer.

@@ -21,7 +21,7 @@ fn the_index_lists_worksheets_with_their_state() {
         .shows("href=\"/sub/b%20c.md\"");
     assert!(!index.body.contains("notes.txt"));
     let mut browser = Browser::of(&program, "/");
-    browser.until_shown("1 of 2 worksheets has errors");
+    browser.until_shown("1 of 2 worksheets needs a look");
     program.get("/").shows("no errors").shows("refused");
 }
 
@@ -30,7 +30,7 @@ fn the_index_follows_the_folder() {
     let program = Program::with(&[("a.md", &sheet(12))]);
     let mut browser = Browser::of(&program, "/");
     program.write("new/deep/b.md", BROKEN);
-    browser.until_shown("1 of 2 worksheets has errors");
+    browser.until_shown("1 of 2 worksheets needs a look");
     program.write("new/deep/b.md", &sheet(13));
     browser.until_shown("\"state\":\"\"");
     std::fs::remove_dir_all(program.path("new")).unwrap();
@@ -45,7 +45,7 @@ fn an_index_that_was_open_before_the_server_started_is_brought_up_to_date() {
     let message = browser.next();
     assert_eq!(message["kind"], "whole");
     assert!(message["main"].as_str().unwrap().contains("/a.md"));
-    browser.until_shown("1 of 1 worksheets has errors");
+    browser.until_shown("1 of 1 worksheets needs a look");
 }
 
 #[test]

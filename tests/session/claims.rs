@@ -2,7 +2,7 @@
 
 use setsquare::worksheet::Change;
 
-use super::{assert_equal, session};
+use super::{assert_equal, session, update};
 
 const TEXT: &str = "\
 # Two tanks
@@ -47,7 +47,7 @@ fn effort(old: &str, new: &str) -> (Vec<usize>, Vec<usize>) {
     assert_eq!(TEXT.matches(old).count(), 1, "{old}");
     let after = TEXT.replace(old, new);
     let mut session = session(TEXT);
-    let change = session.update(&after);
+    let change = update(&mut session, &after);
     assert_equal(&session, TEXT, &change);
     assert!(matches!(change, Change::Parts(_)), "{change:?}");
     let effort = session.effort();
@@ -120,4 +120,39 @@ fn editing_a_check_computes_that_check() {
 #[test]
 fn the_same_text_changes_nothing() {
     assert_eq!(session(TEXT).update(TEXT), Change::Nothing);
+}
+
+#[test]
+fn lines_that_are_named_elsewhere_are_named_again_when_they_move() {
+    let text = "# P\n\nText.\n\n```derive\na = 2 b\nb = 3 c\ntherefore a = 6 c\n```\n";
+    let after = text.replace("Text.\n", "Text.\n\n");
+    let mut session = session(text);
+    let change = update(&mut session, &after);
+    assert_equal(&session, text, &change);
+    assert_eq!(change, Change::Parts(vec![0, 1, 2]));
+}
+
+#[test]
+fn a_counterexample_is_sought_again_when_names_come_in_another_order() {
+    let text = "```derive\ntherefore x + A = B\n```\n\n```work\nA = 2 = ?\n```\n\n```given\nc = 2 m\n```\n";
+    let mut session = session(text);
+    let change = session.update(&text.replace("A = 2", "D = 2"));
+    assert_equal(&session, text, &change);
+}
+
+#[test]
+fn a_mark_at_the_top_of_the_file_is_read() {
+    let text = "# Problem\n\nText.\n";
+    let mut session = session(text);
+    let change = session.update(&format!("\u{feff}{text}"));
+    assert_equal(&session, text, &change);
+}
+
+#[test]
+fn a_refused_requirement_is_named_by_its_line() {
+    let text = "Above.\n\n```required\nL = 2.50 m\n```\n\nLength `L = ? m`.\n";
+    let session = session(text);
+    assert_equal(&session, "", &Change::Everything);
+    let page = setsquare::page::html(session.worksheet());
+    assert!(page.contains("(line 4)"), "{page}");
 }

@@ -4,8 +4,9 @@
 mod claims;
 mod random;
 
-use setsquare::page;
+use setsquare::page::{self, Parts};
 use setsquare::text::Source;
+use setsquare::typeset::Names;
 use setsquare::worksheet::{self, Change, PartKind, Session, Worksheet};
 
 const NAME: &str = "edited.md";
@@ -44,6 +45,31 @@ fn seen(worksheet: &Worksheet) -> (String, String, Vec<String>) {
         })
         .collect();
     (page::html(worksheet), report, parts)
+}
+
+/// Each part of the page, as it is written by itself.
+fn parts(session: &Session) -> Vec<String> {
+    let worksheet = session.worksheet();
+    let names = Names::new(&worksheet.symbols);
+    let written = Parts::new(worksheet, &names).all();
+    written.into_iter().map(|part| part.html).collect()
+}
+
+/// Gives the session another text, and fails where a part changes that it does not name.
+fn update(session: &mut Session, text: &str) -> Change {
+    let before = parts(session);
+    let change = session.update(text);
+    if let Change::Parts(named) = &change {
+        let after = parts(session);
+        assert_eq!(before.len(), after.len());
+        for (at, (before, after)) in before.iter().zip(&after).enumerate() {
+            assert!(
+                named.contains(&at) || before == after,
+                "part {at} is not named in {change:?}:\n{before}\n{after}\n{text}"
+            );
+        }
+    }
+    change
 }
 
 /// Fails where the session does not hold what a fresh compilation of its text gives.

@@ -3,7 +3,7 @@
 use std::fs;
 use std::path::Path;
 
-use super::{assert_equal, session};
+use super::{assert_equal, session, update};
 
 /// A small generator of random numbers, so that a failure can be had again.
 struct Random(u64);
@@ -135,7 +135,7 @@ fn edits(text: &str, seed: u64, count: usize) {
         if random.below(5) == 0 {
             after = text.to_owned();
         }
-        let change = session.update(&after);
+        let change = update(&mut session, &after);
         assert_eq!(session.text(), after);
         assert_equal(&session, &before, &change);
     }
@@ -147,23 +147,19 @@ fn rounds() -> u64 {
     asked.and_then(|rounds| rounds.parse().ok()).unwrap_or(1)
 }
 
-fn worksheets() -> Vec<String> {
+fn worksheets() -> std::io::Result<Vec<String>> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("worksheets");
-    let mut paths: Vec<_> = fs::read_dir(folder)
-        .unwrap()
-        .map(|entry| entry.unwrap().path())
-        .filter(|path| path.extension().is_some_and(|ending| ending == "md"))
-        .collect();
+    let mut paths = (fs::read_dir(folder)?)
+        .map(|entry| entry.map(|entry| entry.path()))
+        .collect::<std::io::Result<Vec<_>>>()?;
+    paths.retain(|path| path.extension().is_some_and(|ending| ending == "md"));
     paths.sort();
-    paths
-        .iter()
-        .map(|path| fs::read_to_string(path).unwrap())
-        .collect()
+    paths.iter().map(fs::read_to_string).collect()
 }
 
 #[test]
 fn edited_worksheets_equal_fresh_ones() {
-    for (number, text) in worksheets().iter().enumerate() {
+    for (number, text) in worksheets().unwrap().iter().enumerate() {
         for seed in 0..rounds() {
             edits(text, number as u64 * 1000 + seed, 12);
         }

@@ -171,7 +171,7 @@ impl Index {
         out
     }
 
-    /// "2 of 12 worksheets have errors"; nothing when none has.
+    /// "2 of 12 worksheets need a look"; nothing when none has.
     fn state(&self) -> String {
         let is_wrong = |entry: &&Entry| match entry {
             Entry::Unknown => false,
@@ -181,8 +181,8 @@ impl Index {
         let all = self.entries.len();
         match self.entries.values().filter(is_wrong).count() {
             0 => String::new(),
-            1 => format!("1 of {all} worksheets has errors"),
-            wrong => format!("{wrong} of {all} worksheets have errors"),
+            1 => format!("1 of {all} worksheets needs a look"),
+            wrong => format!("{wrong} of {all} worksheets need a look"),
         }
     }
 }
@@ -231,7 +231,7 @@ mod tests {
         ));
         assert!(page.contains("<td>Post</td><td>2 lines refused</td>"));
         assert!(page.contains("<td>not read yet</td>"));
-        assert_eq!(index.state(), "1 of 3 worksheets has errors");
+        assert_eq!(index.state(), "1 of 3 worksheets needs a look");
     }
 
     #[test]

@@ -291,7 +291,7 @@ fn the_index_follows_its_worksheets() {
     room.changed("b.md", 500);
     let last = std::iter::from_fn(|| browser.next()).last().unwrap();
     assert!(last["main"].as_str().unwrap().contains("/b.md"));
-    assert_eq!(last["state"], "1 of 2 worksheets has errors");
+    assert_eq!(last["state"], "1 of 2 worksheets needs a look");
     room.delete("b.md");
     room.changed("b.md", 500);
     let last = std::iter::from_fn(|| browser.next()).last().unwrap();

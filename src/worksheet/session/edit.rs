@@ -125,6 +125,9 @@ impl State {
     fn keeps_front(&self, old: &str, new: &str) -> bool {
         let body = self.document.body;
         let starts = |text: &str| text.trim_start_matches('\u{feff}').starts_with("---");
+        if old.starts_with('\u{feff}') != new.starts_with('\u{feff}') {
+            return false;
+        }
         if !starts(old) && !starts(new) {
             return body <= '\u{feff}'.len_utf8() && old.get(..body) == new.get(..body);
         }

@@ -19,7 +19,7 @@ use crate::syntax::BlockKind;
 use crate::text::Source;
 use crate::worksheet::build::{self, Builder, Noted};
 use crate::worksheet::compile::Passes;
-use crate::worksheet::model::{Part, PartKind, Shown};
+use crate::worksheet::model::{Body, Part, PartKind, Shown};
 use crate::worksheet::place as placing;
 use crate::{dimensions, proofs};
 
@@ -538,13 +538,23 @@ impl State {
         }
     }
 
-    /// The parts that show diagnostics, which name lines.
+    /// The parts that name lines: those with diagnostics, and with steps that follow from lines
+    /// without a number.
     fn telling_parts(&self) -> Vec<usize> {
         let Some(layout) = &self.layout else {
             return Vec::new();
         };
         let mut blocks = BTreeSet::new();
         let mut parts = BTreeSet::new();
+        if self.reasoned.contains(&true) {
+            let proves = |part: &Part| match &part.kind {
+                PartKind::Block { statements, .. } => (statements.iter())
+                    .any(|statement| matches!(statement.body, Body::Therefore { .. })),
+                _ => false,
+            };
+            let all = self.worksheet.parts.iter().enumerate();
+            parts.extend(all.filter(|(_, part)| proves(part)).map(|(at, _)| at));
+        }
         for found in &self.worksheet.diagnostics {
             self.add_place(found.span.start, &mut blocks, &mut parts);
             let stretch = layout.stretch_of(found.span.start);

@@ -156,3 +156,12 @@ fn a_refused_requirement_is_named_by_its_line() {
     let page = setsquare::page::html(session.worksheet());
     assert!(page.contains("(line 4)"), "{page}");
 }
+
+#[test]
+fn a_heading_that_changes_places_with_a_paragraph_changes_everything() {
+    let text = "Some text.\n\n## Two\n\nMore.\n";
+    let mut session = session(text);
+    let change = update(&mut session, "## Two\n\nSome text.\n\nMore.\n");
+    assert_equal(&session, text, &change);
+    assert_eq!(change, Change::Everything);
+}

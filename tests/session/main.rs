@@ -4,6 +4,8 @@
 mod claims;
 mod random;
 
+use std::mem::discriminant;
+
 use setsquare::page::{self, Parts};
 use setsquare::text::Source;
 use setsquare::typeset::Names;
@@ -57,11 +59,15 @@ fn parts(session: &Session) -> Vec<String> {
 
 /// Gives the session another text, and fails where a part changes that it does not name.
 fn update(session: &mut Session, text: &str) -> Change {
-    let before = parts(session);
+    let kinds = |session: &Session| -> Vec<_> {
+        let parts = session.worksheet().parts.iter();
+        parts.map(|part| discriminant(&part.kind)).collect()
+    };
+    let (before, kinds_before) = (parts(session), kinds(session));
     let change = session.update(text);
     if let Change::Parts(named) = &change {
         let after = parts(session);
-        assert_eq!(before.len(), after.len());
+        assert_eq!(kinds_before, kinds(session), "{text}");
         for (at, (before, after)) in before.iter().zip(&after).enumerate() {
             assert!(
                 named.contains(&at) || before == after,

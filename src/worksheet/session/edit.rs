@@ -163,7 +163,12 @@ impl State {
         }
         self.add_asks(source, asks, gone, edited);
         let grown = pieces.len() as isize - old.len() as isize;
-        edited.moves_parts |= grown != 0;
+        let known = &self.document.pieces[old.clone()];
+        let same_kinds = known
+            .iter()
+            .map(is_heading)
+            .eq(pieces.iter().map(is_heading));
+        edited.moves_parts |= !same_kinds;
         for first in self.first_part.iter_mut().skip(at + 1) {
             *first = first.saturating_add_signed(grown);
         }

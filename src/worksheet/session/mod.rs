@@ -8,9 +8,11 @@
 //! themselves reads the whole text. The outcome is that of [`compile`](super::compile) each time.
 
 mod edit;
+mod follow;
 mod layout;
 mod local;
 mod readers;
+mod rebuild;
 mod state;
 
 use std::fmt;

@@ -4,7 +4,10 @@
 //! needs that failed above. How values are printed is left to the worksheet.
 
 mod again;
+mod chains;
+mod claimed;
 mod claims;
+mod compared;
 mod convert;
 mod definitions;
 mod fault;

@@ -1,5 +1,8 @@
 //! What stands under the cursor: its value, its dimension, its line, its uses.
 
+mod formula;
+mod words;
+
 use lsp_types::{Hover, HoverContents, HoverParams, MarkupContent, MarkupKind, Range};
 
 use super::documents::Document;
@@ -10,16 +13,21 @@ use crate::quantity::{self, Dimension, Unit};
 use crate::resolve::SymbolId;
 use crate::syntax::BlockKind;
 use crate::text::Span;
-use crate::worksheet::{Shown, Statement};
+use crate::worksheet::{Body, Shown, Statement, Worksheet};
 
 /// What is known about the name, the unit or the block under the cursor.
 pub(super) fn hover(document: &Document, params: &HoverParams) -> Option<Hover> {
     let places = document.places();
-    let place = places.at(params.text_document_position_params.position);
+    let position = params.text_document_position_params.position;
+    let place = places.at(position);
     let found = document.names().at(place);
     let about = found.and_then(|name| Some((about(document, name)?, name.span)));
-    let (text, span) = about.or_else(|| block_word(document, place))?;
-    Some(answer(text, places.range(span)))
+    if let Some((text, span)) = about.or_else(|| block_word(document, place)) {
+        return Some(answer(text, places.range(span)));
+    }
+    let file = document.file();
+    let (text, span) = words::word(document.text(), file.offset(position))?;
+    Some(answer(text, file.range(span)))
 }
 
 fn answer(value: String, range: Range) -> Hover {
@@ -95,12 +103,29 @@ fn quantity(document: &Document, symbol: SymbolId, target: &Target, written: &st
     paragraphs.extend(shown.map(dimension_of));
     if let Some(definition) = document.names().definition(target) {
         match facts::statement_at(worksheet, definition.span.start) {
-            Some(statement) => paragraphs.extend(line(document, statement)),
+            Some(statement) => {
+                paragraphs.extend(line(document, statement));
+                paragraphs.extend(taken(worksheet, statement));
+            }
             None => paragraphs.push(place(document, definition.span.start)),
         }
     }
     paragraphs.push(facts::uses(document, target));
     paragraphs.join("\n\n")
+}
+
+/// The formula that a line took from an equation above.
+fn taken(worksheet: &Worksheet, statement: &Statement) -> Option<String> {
+    let Body::Work(work) = &statement.body else {
+        return None;
+    };
+    let (number, formula) = (work.from?, work.members.first()?);
+    let writer = formula::Writer {
+        source: &worksheet.source,
+        symbols: &worksheet.symbols,
+    };
+    let formula = format!("{} = {}", writer.text(&work.lead), writer.text(formula));
+    Some(format!("by equation ({number}): {}", code(&formula)))
 }
 
 /// "pressure, Pa"; a plain number says so.
@@ -151,6 +176,9 @@ fn built_in(function: crate::resolve::Function) -> String {
 }
 
 fn unit(symbol: &str) -> Option<String> {
+    if symbol == "%" {
+        return Some("`%`: per cent, 0.01".to_owned());
+    }
     let name = quantity::describe(symbol)?;
     let unit = Unit::lone(symbol).ok()?;
     let row = quantity::list().find(|row| row.symbols().contains(&symbol));
@@ -159,9 +187,11 @@ fn unit(symbol: &str) -> Option<String> {
         dimension(unit.dimension()),
     ];
     paragraphs.extend(factor(symbol, &unit));
-    paragraphs.push(match row {
-        Some(row) => row.source().to_owned(),
-        None => "SI prefix".to_owned(),
+    paragraphs.extend(match row {
+        // Where the program has the number from says nothing to an author.
+        Some(row) if row.source().starts_with("uom ") => None,
+        Some(row) => Some(row.source().to_owned()),
+        None => Some("SI prefix".to_owned()),
     });
     Some(paragraphs.join("\n\n"))
 }
@@ -188,7 +218,7 @@ fn factor(symbol: &str, unit: &Unit) -> Option<String> {
 }
 
 /// A number in full, with a power of ten where it would be long.
-fn number(value: f64) -> String {
+pub(super) fn number(value: f64) -> String {
     if value == 0.0 || (1e-4..1e7).contains(&value.abs()) {
         value.to_string()
     } else {
@@ -316,10 +346,52 @@ mod tests {
         );
         check(
             "```given\nx = 2 d|egC\n```\n",
+            Some("`degC`: degree Celsius, a unit / temperature, K / x degC is (x + 273.15) × 1 K"),
+        );
+    }
+
+    #[test]
+    fn per_cent_is_said_plainly() {
+        check("```given\nx = 2 %|\n```\n", Some("`%`: per cent, 0.01"));
+    }
+
+    #[test]
+    fn a_formula_that_is_taken_from_an_equation_is_shown() {
+        check(
+            "```given\nv = 2 m/s\ng = 9.81 m/s^2\n```\n```derive\nhead: h = v^2/(2 g)\n```\n```work\nh = ? m\nx = 2 h| = ? m\n```\n",
             Some(
-                "`degC`: degree Celsius, a unit / temperature, K / x degC is (x + 273.15) × 1 K / uom thermodynamic_temperature::degree_celsius",
+                "`h` = 0.2039 m / length, m / line 9: `h = ? m` / by equation (1): `h = v^2/(2 g)` / used 2 times, on lines 6 and 10",
             ),
         );
+    }
+
+    #[test]
+    fn words_of_lines_say_what_they_do() {
+        let says = |text: &str, word: &str| {
+            let (document, position) = fixture::with_cursor(text);
+            let params = HoverParams {
+                text_document_position_params: fixture::at(position),
+                work_done_progress_params: Default::default(),
+            };
+            let found = hover(&document, &params);
+            match found.map(|hover| hover.contents) {
+                Some(HoverContents::Markup(markup)) => {
+                    let begins = format!("`{word}`: ");
+                    assert!(markup.value.starts_with(&begins), "{}", markup.value);
+                }
+                other => panic!("{text}: {other:?}"),
+            }
+        };
+        says("```derive\nthere|fore a = b\n```\n", "therefore");
+        says("```derive\nsolve| e for x\n```\n", "solve");
+        says("> ```check\n> F = 2 N wi|thin 1 %\n> ```\n", "within");
+        says("```check\nu rises wi|th a\n```\n", "rises with");
+        says(
+            "```check\nu does not |depend on a\n```\n",
+            "does not depend on",
+        );
+        check("```check\nu < 2 -- rises wi|th a\n```\n", None);
+        check("```work\nx = ? there|fore\n```\n", None);
     }
 
     #[test]

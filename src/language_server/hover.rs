@@ -260,7 +260,7 @@ fn block_word(document: &Document, place: u32) -> Option<(String, Span)> {
     let source = &document.worksheet().source;
     let line = source.line_span(source.line_of(place));
     let text = source.slice(line);
-    let fence = text.trim_start_matches([' ', '>']);
+    let fence = text.trim_start_matches(['\u{feff}', ' ', '>']);
     let word = fence.trim_start_matches(['`', '~']);
     if fence.len() - word.len() < 3 {
         return None;
@@ -426,6 +426,10 @@ mod tests {
         );
         check("```te|xt\n```\n", None);
         check("gi|ven\n", None);
+        check(
+            "\u{feff}```che|ck\n1 < 2\n```\n",
+            Some("`check`: assertions about the results: `V < 3 m/s`"),
+        );
     }
 
     #[test]

@@ -12,6 +12,7 @@ use crate::text::Span;
 /// The dimension of the first side that has a known one.
 pub(super) fn of(place: Place<'_>, sides: &str) -> Option<Dimension> {
     sides.split(['=', '<', '>', '≤', '≥']).find_map(|side| {
+        let side = side.trim();
         let expr = syntax::parse_expr(side, Span::new(0, side.len())).ok()?;
         formula(place, &expr)
     })
@@ -41,26 +42,35 @@ fn formula(place: Place<'_>, expr: &Expr) -> Option<Dimension> {
     }
 }
 
-/// A quantity that is known, or else a unit after a number.
 fn named(place: Place<'_>, key: &str) -> Option<Dimension> {
     match key {
         "pi" | "inf" => Some(Dimension::none()),
-        _ => names::unit_of(place, key)
-            .map(Unit::dimension)
-            .or_else(|| Some(Unit::lone(key).ok()?.dimension())),
+        _ => names::unit_of(place, key).map(Unit::dimension),
     }
 }
 
+/// A name that is no quantity may be a unit where a number stands before it.
 fn product(place: Place<'_>, factors: &[Factor]) -> Option<Dimension> {
-    let mut factors = factors.iter();
-    let first = formula(place, &factors.next()?.expr)?;
-    factors.try_fold(first, |before, factor| {
-        let own = formula(place, &factor.expr)?;
-        match factor.operator {
-            Operator::Divide => before.over(own),
-            Operator::Juxtapose | Operator::Times => before.times(own),
-        }
-    })
+    let mut product = Dimension::none();
+    let mut has_number = false;
+    for factor in factors {
+        let unit = || has_number.then(|| unit(&factor.expr)).flatten();
+        let own = formula(place, &factor.expr).or_else(unit)?;
+        has_number |= matches!(factor.expr.kind, ExprKind::Number(_));
+        product = match factor.operator {
+            Operator::Divide => product.over(own),
+            Operator::Juxtapose | Operator::Times => product.times(own),
+        }?;
+    }
+    Some(product)
+}
+
+fn unit(expr: &Expr) -> Option<Dimension> {
+    match &expr.kind {
+        ExprKind::Name(name) => Some(Unit::lone(&name.key).ok()?.dimension()),
+        ExprKind::Power(base, exponent) => power(unit(base)?, exponent),
+        _ => None,
+    }
 }
 
 fn power(base: Dimension, exponent: &Expr) -> Option<Dimension> {

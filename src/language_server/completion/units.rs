@@ -64,16 +64,13 @@ fn coherent(wanted: Dimension) -> Option<Offer> {
 
 /// Whether what is asked for is an angle, as far as that can be told.
 fn is_angle(place: Place<'_>, of: &str) -> bool {
-    let has = |word: &&str| of.contains(*word);
     let by_unit = || {
         let first = of.split('=').next().unwrap_or(of);
         let unit = names::unit_of(place, first.trim());
         unit.is_some_and(|unit| !matches!(unit.source(), "" | "%"))
     };
-    ["asin", "acos", "atan", "direction("]
-        .iter()
-        .any(|word| has(word))
-        || by_unit()
+    let words = ["asin", "acos", "atan", "direction("];
+    words.iter().any(|word| of.contains(word)) || by_unit()
 }
 
 /// `%`, where it is likelier than any other unit.

@@ -58,8 +58,10 @@ pub(super) fn unknowns(place: Place<'_>) -> Vec<Offer> {
     quantities(place, |_, known| Some(unknown_first(known)))
 }
 
+/// What is asked for goes first, and data last.
 fn unknown_first(known: &Known<'_>) -> usize {
     match (known.shown, known.asked) {
+        _ if known.given().is_some() => 4,
         (None, Some(_)) => 1,
         (None, None) => 2,
         (Some(_), _) => 3,

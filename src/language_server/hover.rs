@@ -114,18 +114,25 @@ fn quantity(document: &Document, symbol: SymbolId, target: &Target, written: &st
     paragraphs.join("\n\n")
 }
 
-/// The formula that a line took from an equation above.
+/// The formula that a line took from an equation above, which it does not show itself.
 fn taken(worksheet: &Worksheet, statement: &Statement) -> Option<String> {
     let Body::Work(work) = &statement.body else {
         return None;
     };
-    let (number, formula) = (work.from?, work.members.first()?);
+    let (before, _) = worksheet.source.slice(statement.span).split_once('?')?;
+    if before.matches('=').count() != 1 {
+        return None;
+    }
     let writer = formula::Writer {
         source: &worksheet.source,
         symbols: &worksheet.symbols,
     };
-    let formula = format!("{} = {}", writer.text(&work.lead), writer.text(formula));
-    Some(format!("by equation ({number}): {}", code(&formula)))
+    let formula = writer.text(work.members.first()?);
+    let formula = code(&format!("{} = {formula}", writer.text(&work.lead)));
+    Some(match work.from {
+        Some(number) => format!("by equation ({number}): {formula}"),
+        None => format!("by the formula above: {formula}"),
+    })
 }
 
 /// "pressure, Pa"; a plain number says so.

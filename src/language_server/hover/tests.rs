@@ -74,6 +74,16 @@ fn a_formula_that_is_taken_from_an_equation_is_shown() {
 }
 
 #[test]
+fn a_formula_that_the_engine_wrote_is_shown_as_it_is_typed() {
+    check(
+        "```given\nh = 2 m\ng = 9.81 m/s^2\n```\n```derive\nhead: h + 1/3 h = v^2/(2 g)\nsolve head for v with v > 0\n```\n```work\nv| = ? m/s\n```\n",
+        Some(
+            "`v` = 7.233 m/s / velocity, m/s / line 10: `v = ? m/s` / by the formula above: `v = 2 sqrt(2 h g/3)` / used 3 times, on lines 6 and 7",
+        ),
+    );
+}
+
+#[test]
 fn words_of_lines_say_what_they_do() {
     let says = |text: &str, word: &str| {
         let (document, position) = fixture::with_cursor(text);

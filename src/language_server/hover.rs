@@ -1,5 +1,8 @@
 //! What stands under the cursor: its value, its dimension, its line, its uses.
 
+mod formula;
+mod words;
+
 use lsp_types::{Hover, HoverContents, HoverParams, MarkupContent, MarkupKind, Range};
 
 use super::documents::Document;
@@ -10,16 +13,21 @@ use crate::quantity::{self, Dimension, Unit};
 use crate::resolve::SymbolId;
 use crate::syntax::BlockKind;
 use crate::text::Span;
-use crate::worksheet::{Shown, Statement};
+use crate::worksheet::{Body, Shown, Statement, Worksheet};
 
 /// What is known about the name, the unit or the block under the cursor.
 pub(super) fn hover(document: &Document, params: &HoverParams) -> Option<Hover> {
     let places = document.places();
-    let place = places.at(params.text_document_position_params.position);
+    let position = params.text_document_position_params.position;
+    let place = places.at(position);
     let found = document.names().at(place);
     let about = found.and_then(|name| Some((about(document, name)?, name.span)));
-    let (text, span) = about.or_else(|| block_word(document, place))?;
-    Some(answer(text, places.range(span)))
+    if let Some((text, span)) = about.or_else(|| block_word(document, place)) {
+        return Some(answer(text, places.range(span)));
+    }
+    let file = document.file();
+    let (text, span) = words::word(document.text(), file.offset(position))?;
+    Some(answer(text, file.range(span)))
 }
 
 fn answer(value: String, range: Range) -> Hover {
@@ -95,12 +103,36 @@ fn quantity(document: &Document, symbol: SymbolId, target: &Target, written: &st
     paragraphs.extend(shown.map(dimension_of));
     if let Some(definition) = document.names().definition(target) {
         match facts::statement_at(worksheet, definition.span.start) {
-            Some(statement) => paragraphs.extend(line(document, statement)),
+            Some(statement) => {
+                paragraphs.extend(line(document, statement));
+                paragraphs.extend(taken(worksheet, statement));
+            }
             None => paragraphs.push(place(document, definition.span.start)),
         }
     }
     paragraphs.push(facts::uses(document, target));
     paragraphs.join("\n\n")
+}
+
+/// The formula that a line took from an equation above, which it does not show itself.
+fn taken(worksheet: &Worksheet, statement: &Statement) -> Option<String> {
+    let Body::Work(work) = &statement.body else {
+        return None;
+    };
+    let (before, _) = worksheet.source.slice(statement.span).split_once('?')?;
+    if before.matches('=').count() != 1 {
+        return None;
+    }
+    let writer = formula::Writer {
+        source: &worksheet.source,
+        symbols: &worksheet.symbols,
+    };
+    let formula = writer.text(work.members.first()?);
+    let formula = code(&format!("{} = {formula}", writer.text(&work.lead)));
+    Some(match work.from {
+        Some(number) => format!("by equation ({number}): {formula}"),
+        None => format!("by the formula above: {formula}"),
+    })
 }
 
 /// "pressure, Pa"; a plain number says so.
@@ -151,6 +183,9 @@ fn built_in(function: crate::resolve::Function) -> String {
 }
 
 fn unit(symbol: &str) -> Option<String> {
+    if symbol == "%" {
+        return Some("`%`: per cent, 0.01".to_owned());
+    }
     let name = quantity::describe(symbol)?;
     let unit = Unit::lone(symbol).ok()?;
     let row = quantity::list().find(|row| row.symbols().contains(&symbol));
@@ -159,9 +194,11 @@ fn unit(symbol: &str) -> Option<String> {
         dimension(unit.dimension()),
     ];
     paragraphs.extend(factor(symbol, &unit));
-    paragraphs.push(match row {
-        Some(row) => row.source().to_owned(),
-        None => "SI prefix".to_owned(),
+    paragraphs.extend(match row {
+        // Where the program has the number from says nothing to an author.
+        Some(row) if row.source().starts_with("uom ") => None,
+        Some(row) => Some(row.source().to_owned()),
+        None => Some("SI prefix".to_owned()),
     });
     Some(paragraphs.join("\n\n"))
 }
@@ -188,7 +225,7 @@ fn factor(symbol: &str, unit: &Unit) -> Option<String> {
 }
 
 /// A number in full, with a power of ten where it would be long.
-fn number(value: f64) -> String {
+pub(super) fn number(value: f64) -> String {
     if value == 0.0 || (1e-4..1e7).contains(&value.abs()) {
         value.to_string()
     } else {
@@ -230,7 +267,7 @@ fn block_word(document: &Document, place: u32) -> Option<(String, Span)> {
     let source = &document.worksheet().source;
     let line = source.line_span(source.line_of(place));
     let text = source.slice(line);
-    let fence = text.trim_start_matches([' ', '>']);
+    let fence = text.trim_start_matches(['\u{feff}', ' ', '>']);
     let word = fence.trim_start_matches(['`', '~']);
     if fence.len() - word.len() < 3 {
         return None;
@@ -261,104 +298,4 @@ pub(super) fn block(kind: BlockKind) -> &'static str {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::super::fixture;
-    use super::*;
-
-    fn check(text: &str, expected: Option<&str>) {
-        let (document, position) = fixture::with_cursor(text);
-        let params = HoverParams {
-            text_document_position_params: fixture::at(position),
-            work_done_progress_params: Default::default(),
-        };
-        let found = hover(&document, &params).map(|hover| match hover.contents {
-            HoverContents::Markup(markup) => markup.value.replace("\n\n", " / "),
-            other => panic!("{other:?}"),
-        });
-        assert_eq!(found.as_deref(), expected, "{text}");
-    }
-
-    #[test]
-    fn a_quantity_has_its_value_its_line_and_its_uses() {
-        check(
-            "```given\np_1 = 250 kPa gauge ± 2 kPa -- at the pump\n```\n```work\nx = p|1 + p_1 = ? bar\ny = p_1/2 = ?\n```\n",
-            Some(
-                "`p1` = 250 ± 2 kPa gauge / pressure, Pa / at the pump / line 2: `p_1 = 250 kPa gauge ± 2 kPa` / used 3 times, on lines 5 and 6",
-            ),
-        );
-    }
-
-    #[test]
-    fn a_name_without_a_value_says_so() {
-        check(
-            "```derive\na = 2 |b\n```\n",
-            Some("`b` has no value here / used once, on line 2"),
-        );
-    }
-
-    #[test]
-    fn functions_show_their_definition() {
-        check(
-            "```given\nf(x) = 2 x + 1 -- a line\n```\n```work\ny = |f(2) = ?\n```\n",
-            Some("a line / line 2: `f(x) = 2 x + 1` / used once, on line 5"),
-        );
-        check(
-            "```work\ny = sq|rt(2) = ?\n```\n",
-            Some("`sqrt`: a function of the language, of one argument"),
-        );
-    }
-
-    #[test]
-    fn units_have_a_name_a_factor_and_a_source() {
-        check(
-            "```given\nx = 2 k|Pa\n```\n",
-            Some("`kPa`: kilopascal, a unit / pressure, Pa / 1 kPa = 1000 Pa / SI prefix"),
-        );
-        check(
-            "```given\nx = 2 d|egC\n```\n",
-            Some(
-                "`degC`: degree Celsius, a unit / temperature, K / x degC is (x + 273.15) × 1 K / uom thermodynamic_temperature::degree_celsius",
-            ),
-        );
-    }
-
-    #[test]
-    fn labels_show_their_equation() {
-        check(
-            "```derive\nsum: a = b\n  + c -- all\n```\nBy [su|m] it is.\n",
-            Some("equation (1) / all / line 2: `sum: a = b + c` / used once, on line 5"),
-        );
-    }
-
-    #[test]
-    fn constants_have_their_published_value() {
-        check(
-            "```given\nR = constant(molar |gas constant)\n```\n",
-            Some("molar gas constant / 8.31446261815324 J/(mol·K), exact / CODATA 2022"),
-        );
-        check(
-            "```work\nx = 2 |pi = ?\n```\n",
-            Some("`pi` = 3.141592653589793"),
-        );
-    }
-
-    #[test]
-    fn words_of_blocks_say_what_the_block_is() {
-        check(
-            "> ```che|ck\n> 1 < 2\n> ```\n",
-            Some("`check`: assertions about the results: `V < 3 m/s`"),
-        );
-        check(
-            "```pl|ot\n```\n",
-            Some("`plot`: kept for a block that is not understood yet"),
-        );
-        check("```te|xt\n```\n", None);
-        check("gi|ven\n", None);
-    }
-
-    #[test]
-    fn nothing_is_said_about_numbers_and_words() {
-        check("```given\nx = 2|5 kPa\n```\n", None);
-        check("some |words\n", None);
-    }
-}
+mod tests;

@@ -128,8 +128,13 @@ fn is_free(
     let Some(taken) = taken else {
         return Ok(());
     };
+    let taken = document.names().definition(&taken.target).unwrap_or(taken);
     let line = document.worksheet().source.line_of(taken.span.start);
-    let message = format!("`{new}` is already a name in this problem, on line {line}");
+    let sort = match &taken.target {
+        Target::Label { .. } => "label",
+        _ => "name",
+    };
+    let message = format!("`{new}` is already a {sort} in this problem, on line {line}");
     Err(Refusal::sentence(message))
 }
 

@@ -74,11 +74,14 @@ pub(super) fn surroundings(text: &str, offset: usize) -> Surroundings<'_> {
         .rev()
         .find(|at| text.is_char_boundary(*at))
         .unwrap_or(0);
-    let line = text[..offset].rfind('\n').map_or(0, |at| at + 1);
+    // A byte order mark is no part of the first line.
+    let start = text.len() - text.trim_start_matches('\u{feff}').len();
+    let offset = offset.max(start);
+    let line = text[..offset].rfind('\n').map_or(start, |at| at + 1);
     let before = &text[line..offset];
     let body = match front(text) {
         Some(end) if line < end => return Surroundings::Front { before },
-        end => end.unwrap_or(0),
+        end => end.unwrap_or(start),
     };
     let mut open = None;
     for above in text[body..line].lines() {
@@ -225,6 +228,8 @@ mod tests {
         check("```given\na\n```\nb¦", Surroundings::Prose);
         check("a\n```wo¦", Surroundings::Fence { before: "wo" });
         check("- ~~~ ¦", Surroundings::Fence { before: "" });
+        check("\u{feff}```given\na¦", block(BlockKind::Given, "a", 12));
+        check("\u{feff}```gi¦", Surroundings::Fence { before: "gi" });
     }
 
     #[test]

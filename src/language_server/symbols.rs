@@ -214,6 +214,24 @@ mod tests {
     }
 
     #[test]
+    fn a_block_after_a_byte_order_mark_begins_at_its_fence() {
+        let document = fixture::document("\u{feff}```given\nh = 2 m\n```\n");
+        let params = DocumentSymbolParams {
+            text_document: TextDocumentIdentifier {
+                uri: document.uri.clone(),
+            },
+            work_done_progress_params: Default::default(),
+            partial_result_params: Default::default(),
+        };
+        let Some(DocumentSymbolResponse::Nested(roots)) = symbols(&document, &params) else {
+            panic!("a nested outline");
+        };
+        let selection = roots[0].selection_range;
+        assert_eq!((selection.start.line, selection.end.line), (0, 0));
+        assert_eq!((selection.start.character, selection.end.character), (1, 9));
+    }
+
+    #[test]
     fn headings_hold_blocks_and_blocks_hold_lines() {
         let text = "```given\ng = 9.81 m/s^2\n```\n\n# A tank\n\nWords.\n\n## Data\n\n```given\nh = 2 m\n```\n\n## Result\n\n```derive\nfall: v^2 = 2 g h\n```\n```work\nv = sqrt(2 g h) = ? m/s\nv = ? m/s at h = 3 m\nf(x) = 2 x\n```\n\n# Another\n";
         assert_eq!(

@@ -5,10 +5,12 @@
 //! cursor what may follow, so that a line that cannot be read yet is served too; `names`,
 //! `units` and `words` make the offers.
 
+mod dimension;
 mod names;
 mod units;
 mod wishes;
 mod words;
+mod written;
 
 use std::collections::HashSet;
 
@@ -36,8 +38,8 @@ struct Offer {
     rank: usize,
     /// Those of one rank are sorted by this, and then by what is typed.
     order: usize,
-    /// How it may be typed otherwise.
-    alias: Option<String>,
+    /// How it may be typed otherwise, the plainest first.
+    spellings: Vec<String>,
 }
 
 impl Offer {
@@ -49,8 +51,26 @@ impl Offer {
             says: None,
             rank,
             order: 0,
-            alias: None,
+            spellings: Vec::new(),
         }
+    }
+
+    /// The spelling that begins with what is written of it, in either case.
+    fn spelled(&self, typed: &str) -> Option<&str> {
+        let typed = typed.to_lowercase();
+        let all = std::iter::once(&self.label).chain(&self.spellings);
+        all.map(String::as_str)
+            .find(|spelling| spelling.to_lowercase().starts_with(&typed))
+    }
+
+    /// What an editor is to compare with what is written, where that is not what is offered.
+    fn compared(&self, typed: &str) -> Option<&str> {
+        let spelled = match typed {
+            // Everybody can type the plain spelling.
+            "" if !self.label.is_ascii() => self.spellings.first().map(String::as_str),
+            _ => self.spelled(typed),
+        };
+        spelled.filter(|spelled| *spelled != self.label)
     }
 
     fn with_detail(mut self, detail: impl Into<String>) -> Self {
@@ -87,7 +107,9 @@ pub(super) fn completion(
     }
     let offers = offers(document, offset, &wishes);
     let place = Span::new(offset - wishes.typed.len(), offset);
-    let items = offers.into_iter().map(|offer| item(document, place, offer));
+    let items = offers
+        .into_iter()
+        .map(|offer| item(document, place, wishes.typed, offer));
     Some(CompletionResponse::Array(items.collect()))
 }
 
@@ -114,38 +136,38 @@ fn offers(document: &Document, offset: usize, wishes: &Wishes<'_>) -> Vec<Offer>
         offers.extend(match wish {
             Wish::Names => names::names(place),
             Wish::Unknowns => names::unknowns(place),
+            Wish::UnknownsOf(labels) => names::unknowns_of(place, labels),
+            Wish::Givens => names::givens(place),
+            Wish::GivenAbove => names::given_above(place),
+            Wish::Undefined => names::undefined(place),
             Wish::Functions => names::functions(place),
             Wish::Labels => names::labels(place),
             Wish::Constants => names::constants(),
             Wish::Units { of } => units::units(place, *of, wishes.typed),
+            Wish::FurtherUnits => units::further(place, wishes.typed),
+            Wish::Percent => vec![units::percent()],
             Wish::Components(vector) => names::components(place, vector),
             Wish::Words(list) => words::words(list),
             Wish::Blocks => words::blocks(),
             Wish::Keys => words::keys(),
         });
     }
-    offers.retain(|offer| begins_like(offer, wishes.typed));
+    offers.retain(|offer| offer.spelled(wishes.typed).is_some());
     offers.sort_by(|a, b| (a.rank, a.order, &a.label).cmp(&(b.rank, b.order, &b.label)));
     let mut known = HashSet::new();
     offers.retain(|offer| known.insert(offer.label.clone()));
     offers
 }
 
-/// Whether an offer fits what is written of it, in either case.
-fn begins_like(offer: &Offer, typed: &str) -> bool {
-    let typed = typed.to_lowercase();
-    let begins = |text: &str| text.to_lowercase().starts_with(&typed);
-    begins(&offer.label) || offer.alias.as_deref().is_some_and(begins)
-}
-
-fn item(document: &Document, place: Span, offer: Offer) -> CompletionItem {
+fn item(document: &Document, place: Span, typed: &str, offer: Offer) -> CompletionItem {
+    // What is written already decides whether an editor shows an offer.
+    let filter_text = offer.compared(typed).map(str::to_owned);
     CompletionItem {
         kind: Some(offer.kind),
         detail: offer.detail,
         documentation: offer.says.map(Documentation::String),
         sort_text: Some(format!("{}{}{}", offer.rank, offer.order, offer.label)),
-        // What is written already decides whether an editor shows an offer.
-        filter_text: offer.alias,
+        filter_text,
         text_edit: Some(CompletionTextEdit::Edit(TextEdit {
             range: document.file().range(place),
             new_text: offer.label.clone(),

@@ -6,11 +6,13 @@ use lsp_types::CompletionItemKind;
 
 use super::super::calls::{self, FORMS};
 use super::super::facts;
+use super::super::hover;
 use super::super::names::{Role, Target};
 use super::{Offer, Place};
 use crate::quantity;
 use crate::resolve::{FunctionId, SymbolId};
-use crate::syntax;
+use crate::syntax::{self, Base};
+use crate::text::Span;
 use crate::worksheet::{Body, Shown, Statement};
 
 /// What is known of a quantity.
@@ -21,38 +23,125 @@ struct Known<'a> {
     shown: Option<&'a Shown>,
     /// The unit that it is asked in.
     asked: Option<&'a quantity::Unit>,
+    /// Whether it is asked for, in a unit or not.
+    is_asked: bool,
     /// The line that gives it its value, or asks for it.
     statement: Option<&'a Statement>,
+}
+
+impl<'a> Known<'a> {
+    /// The line of `given` that has its value.
+    fn given(&self) -> Option<&'a Statement> {
+        let is_given = |line: &&Statement| matches!(line.body, Body::Given { .. });
+        self.statement.filter(is_given)
+    }
 }
 
 /// Quantities that may be used: those with a value above first.
 pub(super) fn names(place: Place<'_>) -> Vec<Offer> {
     let cursor = place.document.places().place(place.offset);
-    let mut offers = quantities(place, |known| match known.statement {
-        Some(statement) if known.shown.is_some() && statement.span.start <= cursor => 2,
-        Some(_) => 3,
-        None => 4,
+    let mut offers = quantities(place, |_, known| match known.statement {
+        Some(statement) if known.shown.is_some() && statement.span.start <= cursor => Some(2),
+        Some(_) => Some(3),
+        None => Some(4),
     });
-    offers.push(Offer::new(CompletionItemKind::CONSTANT, 5, "pi").with_detail("3.141592653589793"));
+    offers.push(pi());
     offers
+}
+
+fn pi() -> Offer {
+    Offer::new(CompletionItemKind::CONSTANT, 5, "pi").with_detail("3.141592653589793")
 }
 
 /// Quantities that may be given a value: those that have none first.
 pub(super) fn unknowns(place: Place<'_>) -> Vec<Offer> {
-    quantities(place, |known| match (known.shown, known.asked) {
+    quantities(place, |_, known| Some(unknown_first(known)))
+}
+
+/// What is asked for goes first, and data last.
+fn unknown_first(known: &Known<'_>) -> usize {
+    match (known.shown, known.asked) {
+        _ if known.given().is_some() => 4,
         (None, Some(_)) => 1,
         (None, None) => 2,
         (Some(_), _) => 3,
+    }
+}
+
+/// The unknowns that stand in the equations with these labels; all where none is understood.
+pub(super) fn unknowns_of(place: Place<'_>, labels: &str) -> Vec<Offer> {
+    let labels: Vec<&str> = labels
+        .split([',', ' '])
+        .filter(|label| !label.is_empty())
+        .collect();
+    let is_meant = |statement: &Statement| match &statement.label {
+        Some((own, _)) => labels.contains(&own.as_str()),
+        None => false,
+    };
+    let spans: Vec<Span> = facts::statements(place.document.worksheet())
+        .filter(|(part, _)| part.problem == place.problem || part.problem == 0)
+        .filter(|(_, statement)| is_meant(statement))
+        .map(|(_, statement)| statement.span)
+        .collect();
+    if spans.is_empty() {
+        return unknowns(place);
+    }
+    let is_inside = |place: Span| {
+        let holds = |span: &Span| span.start <= place.start && place.end <= span.end;
+        spans.iter().any(holds)
+    };
+    let all = place.document.names().all().iter();
+    let targets: Vec<&Target> = all
+        .filter(|name| is_inside(name.span))
+        .map(|name| &name.target)
+        .collect();
+    quantities(place, |symbol, known| {
+        let stands_there = targets.contains(&&Target::Symbol(symbol));
+        stands_there.then(|| unknown_first(known))
     })
 }
 
-fn quantities(place: Place<'_>, rank: impl Fn(&Known<'_>) -> usize) -> Vec<Offer> {
+/// Quantities of `given`.
+pub(super) fn givens(place: Place<'_>) -> Vec<Offer> {
+    quantities(place, |_, known| known.given().map(|_| 2))
+}
+
+/// Quantities of `given` that stand above, and `pi`.
+pub(super) fn given_above(place: Place<'_>) -> Vec<Offer> {
+    let cursor = place.document.places().place(place.offset);
+    let mut offers = quantities(place, |_, known| {
+        let given = known.given().filter(|line| line.span.end < cursor);
+        given.map(|_| 2)
+    });
+    offers.push(pi());
+    offers
+}
+
+/// Names that are used somewhere, and that no line gives a value or asks for.
+pub(super) fn undefined(place: Place<'_>) -> Vec<Offer> {
+    let symbols = &place.document.worksheet().symbols;
+    let cursor = place.document.places().place(place.offset);
+    quantities(place, |symbol, known| {
+        let is_elsewhere = |span: Span| cursor < span.start || span.end < cursor;
+        let defined = symbols.symbol(symbol).defined;
+        let is_known = known.is_asked || known.shown.is_some() || defined.is_some_and(is_elsewhere);
+        (!is_known).then_some(2)
+    })
+}
+
+fn quantities(
+    place: Place<'_>,
+    rank: impl Fn(SymbolId, &Known<'_>) -> Option<usize>,
+) -> Vec<Offer> {
     let worksheet = place.document.worksheet();
     let mut offers = Vec::new();
     for (symbol, known) in known(place) {
         let key = &*worksheet.symbols.symbol(symbol).key;
         let label = known.spelled.unwrap_or(key);
-        let mut offer = Offer::new(CompletionItemKind::VARIABLE, rank(&known), label);
+        let Some(rank) = rank(symbol, &known) else {
+            continue;
+        };
+        let mut offer = Offer::new(CompletionItemKind::VARIABLE, rank, label);
         offer.detail = match (known.shown, known.asked) {
             (Some(shown), _) => Some(facts::printed(shown)),
             (None, Some(unit)) => Some(format!("? {}", unit.text()).trim_end().to_owned()),
@@ -62,10 +151,29 @@ fn quantities(place: Place<'_>, rank: impl Fn(&Known<'_>) -> usize) -> Vec<Offer
             .statement
             .and_then(|statement| facts::description(worksheet, statement))
             .map(str::to_owned);
-        offer.alias = (label != key).then(|| key.to_owned());
+        offer.spellings = spellings(key);
         offers.push(offer);
     }
     offers
+}
+
+/// How a name may be typed: by its key, and with the Greek letters that it is printed with.
+fn spellings(key: &str) -> Vec<String> {
+    let parts = syntax::name_parts(key);
+    let base = match (&parts.base, parts.decoration) {
+        (Base::Greek(letter), None) => letter.to_string(),
+        (Base::Latin(letters), None) => letters.clone(),
+        _ => return vec![key.to_owned()],
+    };
+    let subscripts = parts.subscripts.iter();
+    let rest = subscripts.fold(base, |before, subscript| format!("{before}_{subscript}"));
+    let mut spellings = vec![key.to_owned()];
+    if parts.prefix_delta {
+        spellings.extend([format!("Δ{rest}"), format!("Δ_{rest}")]);
+    } else if rest != key {
+        spellings.push(rest);
+    }
+    spellings
 }
 
 /// The quantities of the problem that are named somewhere, in their order.
@@ -112,6 +220,7 @@ fn tell<'a>(known: &mut HashMap<SymbolId, Known<'a>>, statement: &'a Statement) 
         if shown.is_some() || known.statement.is_none() {
             known.statement = Some(statement);
         }
+        known.is_asked |= matches!(statement.body, Body::Required { .. });
         known.shown = known.shown.or(shown);
         known.asked = known.asked.or(asked);
     }
@@ -198,7 +307,7 @@ pub(super) fn labels(place: Place<'_>) -> Vec<Offer> {
 /// The published names of constants.
 pub(super) fn constants() -> Vec<Offer> {
     let offer = |constant: &quantity::Constant| {
-        let value = format!("{:e} {}", constant.value, constant.unit);
+        let value = format!("{} {}", hover::number(constant.value), constant.unit);
         Offer::new(CompletionItemKind::CONSTANT, 0, constant.name).with_detail(value.trim_end())
     };
     quantity::constants().iter().map(offer).collect()

@@ -140,7 +140,7 @@ fn words_stand_where_they_may() {
     with("work", "h = ? m to 3 |", "figures");
     with("work", "h = cases(1 |", "otherwise");
     with("given", "p = 4 kPa |", "gauge");
-    with("given", "p = 4 kPa |", "difference");
+    with("given", "T = 4 degC |", "difference");
     with("answer", "Q = ? L/s |", "to");
     let derive = labels(&sheet("work", "th|"));
     assert!(!derive.contains(&"therefore".to_owned()), "{derive:?}");
@@ -149,7 +149,122 @@ fn words_stand_where_they_may() {
 #[test]
 fn what_is_asked_for_goes_first_where_a_line_begins() {
     check_first("work", "|", &["Q", "solve", "h"]);
-    check_first("given", "|", &["Q", "h"]);
+}
+
+#[test]
+fn a_new_line_of_given_has_what_is_not_defined_yet() {
+    check_all(&sheet("given", "|"), &["h"]);
+    let found = labels(&sheet("given", "a = |"));
+    assert_eq!(found[..4], ["D_1", "g", "ρ", "f("], "{found:?}");
+    for name in ["V", "Q", "h", "a"] {
+        assert!(!found.iter().any(|label| label == name), "{found:?}");
+    }
+}
+
+#[test]
+fn units_go_on_after_an_operator() {
+    let found = labels(&sheet("given", "c = 998 kg/|"));
+    assert!(found.iter().any(|label| label == "mm"), "{found:?}");
+    assert!(!found.iter().any(|label| label == "sqrt("), "{found:?}");
+    check_first("given", "c = 998 kg/|", &["L/s"]);
+    check_all(&sheet("given", "c = 998 kg/m^|"), &[]);
+    check_first("given", "c = 998 m|", &["m", "m/s", "m/s^2", "mm"]);
+}
+
+#[test]
+fn a_plain_number_is_asked_in_per_cent_first() {
+    let found = labels(&sheet("work", "r = D_1/D_1 = ? |"));
+    assert_eq!(found[0], "%", "{found:?}");
+    assert!(!found.iter().any(String::is_empty), "{found:?}");
+    check_first("check", "D_1 = 600 mm within 1 |", &["%", "mm"]);
+    let angle = labels(&sheet("work", "theta = atan(1) = ? |"));
+    assert_ne!(angle[0], "%", "{angle:?}");
+}
+
+#[test]
+fn what_changes_in_a_check_or_a_condition_is_given() {
+    for (block, line) in [
+        ("check", "V rises with |"),
+        ("check", "V falls with |"),
+        ("check", "V varies as |"),
+        ("check", "V does not depend on |"),
+        ("check", "V -> 0 as |"),
+        ("work", "V = ? m/s at |"),
+    ] {
+        check_all(&sheet(block, line), &["D_1", "g", "ρ"]);
+    }
+    check_first("check", "V -> 0 |", &["as"]);
+    let words = labels(&sheet("check", "V |"));
+    assert!(!words.iter().any(|label| label == "as"), "{words:?}");
+}
+
+#[test]
+fn an_equation_is_solved_for_what_stands_in_it() {
+    check_all(&sheet("derive", "solve head for |"), &["h", "V", "g"]);
+    check_all(
+        &sheet("work", "solve head for h near 1 m, |"),
+        &["h", "V", "g"],
+    );
+    check_all(
+        &sheet("derive", "solve head for V |"),
+        &["with", "between", "show steps"],
+    );
+    check_all(
+        &sheet("work", "solve head for V |"),
+        &["near", "with", "between"],
+    );
+}
+
+#[test]
+fn words_of_a_datum_stand_after_units_that_have_one() {
+    check_first("work", "u = 2 D_1 = ? m |", &["to", "from", "at"]);
+    let found = labels(&sheet("work", "u = 2 D_1 = ? m |"));
+    for word in ["gauge", "abs", "difference"] {
+        assert!(!found.iter().any(|label| label == word), "{found:?}");
+    }
+    check_first("work", "p = ? kPa |", &["gauge", "to", "abs"]);
+    check_first("given", "T = 20 degC |", &["difference"]);
+}
+
+#[test]
+fn units_are_put_together_as_the_formula_asks() {
+    let text = |line: &str| format!("```given\na = 2 m\nF = 3 kN\n```\n```work\nM = {line}\n```\n");
+    for (line, unit) in [
+        ("F a = ? |", "kN m"),
+        ("F a = ? k|", "kN m"),
+        ("F/a = ? |", "kN/m"),
+        ("F/sqrt(a^2) = ? k|", "kN/m"),
+        ("F a/(2 m) = ? k|", "kN"),
+    ] {
+        let found = labels(&text(line));
+        assert!(found[..2].contains(&unit.to_owned()), "{line}: {found:?}");
+    }
+}
+
+#[test]
+fn a_name_is_found_in_each_of_its_greek_spellings() {
+    let text = |line: &str| {
+        format!("```given\nDelta_F = 2 N\nρ_w = 3 kg\n```\n```work\nq = {line}\n```\n")
+    };
+    for (typed, name) in [
+        ("Δ|", "Delta_F"),
+        ("ΔF|", "Delta_F"),
+        ("Δ_F|", "Delta_F"),
+        ("rho|", "ρ_w"),
+        ("ρ|", "ρ_w"),
+    ] {
+        let offers = offered(&text(typed));
+        assert_eq!(offers[0].label, name, "{typed}");
+        let typed = typed.trim_end_matches('|');
+        let compared = offers[0].compared(typed).unwrap_or(name);
+        assert!(compared.starts_with(typed), "{typed}: {compared}");
+    }
+}
+
+#[test]
+fn constants_read_as_they_are_published() {
+    let offers = offered(&sheet("given", "R = constant(standard acc|"));
+    assert_eq!(offers[0].detail.as_deref(), Some("9.80665 m/s^2"));
 }
 
 #[test]

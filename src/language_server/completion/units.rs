@@ -3,7 +3,7 @@
 use lsp_types::CompletionItemKind;
 
 use super::super::facts;
-use super::{Offer, Place, names};
+use super::{Offer, Place, dimension, names};
 use crate::quantity::{self, Dimension, Family, Row, Unit};
 use crate::worksheet::{Body, Worksheet};
 
@@ -12,11 +12,10 @@ const PREFIXES: &[&str] = &["k", "m", "c", "M", "u", "n", "G"];
 
 /// Units for the quantity `of`, of which `typed` is written.
 pub(super) fn units(place: Place<'_>, of: Option<&str>, typed: &str) -> Vec<Offer> {
-    let wanted = of
-        .and_then(|name| names::unit_of(place, name))
-        .map(Unit::dimension);
+    let wanted = of.and_then(|sides| dimension::of(place, sides));
     let fits = |dimension: Dimension| wanted == Some(dimension);
-    let mut offers: Vec<Offer> = used(place.document.worksheet())
+    let used = used(place.document.worksheet());
+    let mut offers: Vec<Offer> = used
         .iter()
         .map(|unit| {
             let rank = match wanted {
@@ -42,15 +41,86 @@ pub(super) fn units(place: Place<'_>, of: Option<&str>, typed: &str) -> Vec<Offe
             offers.extend(prefixed(row, rank));
         }
     }
-    let coherent = wanted.map(|dimension| (dimension.symbol(), dimension));
-    offers.extend(coherent.and_then(|(symbol, dimension)| {
-        let unit = Unit::from_source(&symbol).ok()?;
-        (unit.dimension() == dimension).then(|| Offer {
-            order: 1,
-            ..offer(0, unit.source(), dimension)
-        })
-    }));
+    let Some(wanted) = wanted else {
+        return offers;
+    };
+    if wanted.is_none() {
+        offers.extend(of.filter(|of| !is_angle(place, of)).map(|_| percent()));
+        return offers;
+    }
+    offers.extend(composed(&used, wanted));
+    offers.extend(coherent(wanted));
     offers
+}
+
+/// The coherent SI unit.
+fn coherent(wanted: Dimension) -> Option<Offer> {
+    let unit = Unit::from_source(&wanted.symbol()).ok()?;
+    (unit.dimension() == wanted).then(|| Offer {
+        order: 1,
+        ..offer(0, unit.source(), wanted)
+    })
+}
+
+/// Whether what is asked for is an angle, as far as that can be told.
+fn is_angle(place: Place<'_>, of: &str) -> bool {
+    let by_unit = || {
+        let first = of.split('=').next().unwrap_or(of);
+        let unit = names::unit_of(place, first.trim());
+        unit.is_some_and(|unit| !matches!(unit.source(), "" | "%"))
+    };
+    let words = ["asin", "acos", "atan", "direction("];
+    words.iter().any(|word| of.contains(word)) || by_unit()
+}
+
+/// `%`, where it is likelier than any other unit.
+pub(super) fn percent() -> Offer {
+    Offer::new(CompletionItemKind::UNIT, 0, "%").with_detail("per cent")
+}
+
+/// Units after one that may be complete: words are likelier there.
+pub(super) fn further(place: Place<'_>, typed: &str) -> Vec<Offer> {
+    let mut offers = units(place, None, typed);
+    for offer in &mut offers {
+        // Ranks have one figure.
+        offer.rank = (offer.rank + 2).min(9);
+    }
+    offers
+}
+
+/// So many of the author's units are put together, no more.
+const MOST_COMPOSED: usize = 12;
+
+/// The quotients and products of two of the author's units that fit; a length goes last in a
+/// product: `kN m`.
+fn composed(used: &[&Unit], wanted: Dimension) -> Vec<Offer> {
+    let is_simple = |unit: &&&Unit| quantity::is_unit(unit.source());
+    let simple: Vec<&Unit> = used
+        .iter()
+        .filter(is_simple)
+        .take(MOST_COMPOSED)
+        .copied()
+        .collect();
+    let is_length = |unit: &Unit| unit.dimension() == Dimension::length();
+    let mut offers = Vec::new();
+    for (at, one) in simple.iter().enumerate() {
+        for (place, other) in simple.iter().enumerate() {
+            let (a, b) = (one.source(), other.source());
+            if one.dimension().over(other.dimension()) == Some(wanted) {
+                offers.push(format!("{a}/{b}"));
+            }
+            if place > at && one.dimension().times(other.dimension()) == Some(wanted) {
+                let swapped = is_length(one) && !is_length(other);
+                offers.push(match swapped {
+                    true => format!("{b} {a}"),
+                    false => format!("{a} {b}"),
+                });
+            }
+        }
+    }
+    let understood = |symbol: &String| Unit::from_source(symbol).is_ok();
+    let offers = offers.into_iter().filter(understood);
+    offers.map(|symbol| offer(0, &symbol, wanted)).collect()
 }
 
 fn offer(rank: usize, symbol: &str, dimension: Dimension) -> Offer {

@@ -4,6 +4,7 @@
 //! may be typed there, and what is written of one already.
 
 use super::super::calls::{self, word_length};
+use super::written;
 use crate::syntax::BlockKind;
 
 /// A kind of thing that may be typed.
@@ -13,17 +14,29 @@ pub(super) enum Wish<'a> {
     Names,
     /// Quantities that have no value yet, or may be given one here.
     Unknowns,
+    /// Those of them that stand in the equations with these labels.
+    UnknownsOf(&'a str),
+    /// Quantities of `given`.
+    Givens,
+    /// Those of them that stand above, and `pi`.
+    GivenAbove,
+    /// Names that are used somewhere, and that no line gives a value or asks for.
+    Undefined,
     /// Functions.
     Functions,
     /// Labels of equations.
     Labels,
     /// Published names of constants.
     Constants,
-    /// Units, first those of this quantity.
+    /// Units, first those that fit.
     Units {
-        /// The name of the quantity.
+        /// The sides of an equation, of which one at least says what fits.
         of: Option<&'a str>,
     },
+    /// Units after a unit that may be complete.
+    FurtherUnits,
+    /// `%`.
+    Percent,
     /// The components of this vector.
     Components(&'a str),
     /// Words of the language.
@@ -37,7 +50,10 @@ pub(super) enum Wish<'a> {
 impl Wish<'_> {
     /// Whether it may stand almost anywhere.
     pub fn is_everywhere(&self) -> bool {
-        matches!(self, Self::Names | Self::Unknowns | Self::Functions)
+        matches!(
+            self,
+            Self::Names | Self::Unknowns | Self::GivenAbove | Self::Undefined | Self::Functions
+        )
     }
 }
 
@@ -70,7 +86,6 @@ const FIGURES: &[&str] = &[
     "1 decimals",
     "2 decimals",
 ];
-const DATUM: Wish = Wish::Words(&["gauge", "abs", "difference"]);
 const BETWEEN: Wish = Wish::Words(&["near", "between"]);
 const FORMULA: [Wish; 2] = [Wish::Names, Wish::Functions];
 
@@ -126,11 +141,11 @@ impl<'a> Line<'a> {
         }
     }
 
-    /// The name on the left of the first equals sign or relation.
+    /// What stands on the left of the last equals sign or relation.
     fn left(self) -> Option<&'a str> {
-        let end = self.head.find(['=', '<', '>'])?;
+        let end = self.head.rfind(['=', '<', '>', '≤', '≥'])?;
         let left = self.head[..end].trim();
-        (!left.is_empty() && word_length(left) == left.len()).then_some(left)
+        (!left.is_empty()).then_some(left)
     }
 
     /// After `?`.
@@ -151,7 +166,11 @@ impl<'a> Line<'a> {
             [.., "to", _] => vec![Wish::Words(&["figures", "decimals"])],
             [.., "to", _, _] => vec![self.after_ask()],
             [] => vec![unit, self.after_ask()],
-            _ if asked.ends_with([' ', '\t']) => vec![unit, DATUM, self.after_ask()],
+            _ if asked.ends_with([' ', '\t']) => vec![
+                Wish::Words(written::datum_words(asked)),
+                self.after_ask(),
+                Wish::FurtherUnits,
+            ],
             _ => vec![unit],
         }
     }
@@ -175,7 +194,7 @@ impl<'a> Line<'a> {
                 vec![Wish::Units { of }]
             }
             [.., last] if !last.ends_with(',') => Vec::new(),
-            _ => vec![Wish::Names],
+            _ => vec![Wish::Givens],
         }
     }
 
@@ -197,23 +216,43 @@ impl<'a> Line<'a> {
         let Some(at) = words.iter().position(|word| *word == "for") else {
             return vec![Wish::Labels, Wish::Words(&["for"])];
         };
+        let unknowns = Wish::UnknownsOf(self.labels());
         match &words[at + 1..] {
-            [] => vec![Wish::Unknowns],
+            [] => vec![unknowns],
             [.., "near" | "between" | "and"] => Vec::new(),
             [.., "show"] => vec![Wish::Words(&["steps"])],
             [.., last] if ends_with_number(last) => {
                 let of = words.iter().rev().skip(2).find(|word| **word != "and");
                 vec![
                     Wish::Units { of: of.copied() },
-                    Wish::Words(&["and", "with", "show steps"]),
+                    Wish::Words(&["and"]),
+                    self.after_unknown(),
                 ]
             }
             after if after.contains(&"with") => {
                 vec![Wish::Names, Wish::Functions, Wish::Words(&["show steps"])]
             }
-            [.., last] if last.ends_with(',') => vec![Wish::Unknowns],
-            _ => vec![BETWEEN, Wish::Words(&["with", "show steps"])],
+            [.., last] if last.ends_with(',') => vec![unknowns],
+            _ if self.block == Some(BlockKind::Derive) => {
+                vec![Wish::Words(&["with", "between", "show steps"])]
+            }
+            _ => vec![BETWEEN, self.after_unknown()],
         }
+    }
+
+    /// What stands between `solve` and `for`.
+    fn labels(self) -> &'a str {
+        let rest = self.head.trim_start();
+        let rest = rest.strip_prefix("solve").unwrap_or(rest);
+        rest.find(" for").map_or(rest, |at| &rest[..at])
+    }
+
+    /// The words that may follow the unknowns of `solve`.
+    fn after_unknown(self) -> Wish<'a> {
+        Wish::Words(match self.block {
+            Some(BlockKind::Derive) => &["with", "show steps"],
+            _ => &["with"],
+        })
     }
 
     /// Anywhere else in a statement.
@@ -232,6 +271,12 @@ impl<'a> Line<'a> {
         let is_apart = head.len() < self.head.len();
         let right = head.rsplit('=').next().unwrap_or("");
         let has_number = right.contains(|letter: char| letter.is_ascii_digit());
+        if let Some(unit) = written::unit_after_number(right).filter(|_| is_given) {
+            return after_unit(unit, is_apart);
+        }
+        if self.block == Some(BlockKind::Check) && head.contains("->") && is_apart {
+            return vec![Wish::Words(&["as"]), Wish::FurtherUnits];
+        }
         if ends_with_number(head) || (is_given && head.ends_with(')') && has_number) {
             let mut list = vec![Wish::Units { of }];
             if !is_given {
@@ -240,8 +285,8 @@ impl<'a> Line<'a> {
             }
             return list;
         }
-        if is_given && has_number && is_apart && head.ends_with(char::is_alphanumeric) {
-            return vec![DATUM, Wish::Units { of }];
+        if is_given {
+            return vec![Wish::GivenAbove, Wish::Functions];
         }
         let mut list = FORMULA.to_vec();
         if is_apart && head.ends_with(|letter: char| letter.is_alphanumeric() || letter == ')') {
@@ -263,7 +308,6 @@ impl<'a> Line<'a> {
                 "falls with",
                 "does not depend on",
                 "varies as",
-                "as",
             ],
             Some(BlockKind::Answer) => &["to"],
             _ => return None,
@@ -276,16 +320,19 @@ impl<'a> Line<'a> {
             return None;
         }
         let words = match words {
-            [.., "rises" | "falls", "with"] | [.., "depend", "on"] | [.., "as" | "of"] => {
-                return Some(vec![Wish::Names]);
+            [.., "rises" | "falls", "with"] | [.., "depend", "on"] | [.., "as"] => {
+                return Some(vec![Wish::Givens]);
             }
+            [.., "of"] => return Some(vec![Wish::Names]),
             [.., "rises" | "falls"] => Wish::Words(&["with"]),
             [.., "does"] => Wish::Words(&["not depend on"]),
             [.., "does", "not"] => Wish::Words(&["depend on"]),
             [.., "depend"] => Wish::Words(&["on"]),
             [.., "varies"] => Wish::Words(&["as"]),
             [.., "within"] => return Some(Vec::new()),
-            [.., "within", _] => return Some(vec![Wish::Units { of: self.left() }]),
+            [.., "within", _] => {
+                return Some(vec![Wish::Percent, Wish::Units { of: self.left() }]);
+            }
             _ => return None,
         };
         Some(vec![words])
@@ -295,7 +342,8 @@ impl<'a> Line<'a> {
 /// At the start of a statement.
 fn start<'a>(block: Option<BlockKind>) -> Vec<Wish<'a>> {
     match block {
-        Some(BlockKind::Given | BlockKind::Required) => vec![Wish::Unknowns],
+        Some(BlockKind::Given) => vec![Wish::Undefined],
+        Some(BlockKind::Required) => vec![Wish::Unknowns],
         Some(BlockKind::Derive) => vec![
             Wish::Words(&["therefore", "solve", "component", "show dimensions"]),
             Wish::Names,
@@ -309,6 +357,19 @@ fn start<'a>(block: Option<BlockKind>) -> Vec<Wish<'a>> {
         ],
         Some(BlockKind::Answer) | None => FORMULA.to_vec(),
     }
+}
+
+/// After a unit of `given`, as far as it is written.
+fn after_unit(unit: &str, is_apart: bool) -> Vec<Wish<'static>> {
+    if unit.trim_end().ends_with('^') {
+        return Vec::new();
+    }
+    let is_complete = is_apart && unit.trim_end().ends_with(|letter: char| letter != '/');
+    if is_complete {
+        let datum = Wish::Words(written::datum_words(unit));
+        return vec![datum, Wish::FurtherUnits];
+    }
+    vec![Wish::Units { of: None }]
 }
 
 /// Whether a text ends with a number, and not with a name that has digits.

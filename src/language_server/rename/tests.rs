@@ -97,6 +97,20 @@ fn what_is_no_name_is_refused() {
 }
 
 #[test]
+fn a_name_that_is_taken_is_named_by_its_definition_and_its_sort() {
+    refused(
+        "As `y` is.\n\n```work\nx| = 2 y = ? m\n```\n```given\ny = 3 m\n```\n",
+        "y",
+        "`y` is already a name in this problem, on line 7",
+    );
+    refused(
+        "By [two].\n\n```derive\no|ne: a = b\ntwo: b = c\n```\n",
+        "two",
+        "`two` is already a label in this problem, on line 5",
+    );
+}
+
+#[test]
 fn what_is_not_the_authors_keeps_its_name() {
     refused(
         "```given\nx = 2 |m\n```\n",

@@ -1,0 +1,157 @@
+//! What is said at a cursor.
+
+use super::*;
+use crate::language_server::fixture;
+
+fn check(text: &str, expected: Option<&str>) {
+    let (document, position) = fixture::with_cursor(text);
+    let params = HoverParams {
+        text_document_position_params: fixture::at(position),
+        work_done_progress_params: Default::default(),
+    };
+    let found = hover(&document, &params).map(|hover| match hover.contents {
+        HoverContents::Markup(markup) => markup.value.replace("\n\n", " / "),
+        other => panic!("{other:?}"),
+    });
+    assert_eq!(found.as_deref(), expected, "{text}");
+}
+
+#[test]
+fn a_quantity_has_its_value_its_line_and_its_uses() {
+    check(
+        "```given\np_1 = 250 kPa gauge ± 2 kPa -- at the pump\n```\n```work\nx = p|1 + p_1 = ? bar\ny = p_1/2 = ?\n```\n",
+        Some(
+            "`p1` = 250 ± 2 kPa gauge / pressure, Pa / at the pump / line 2: `p_1 = 250 kPa gauge ± 2 kPa` / used 3 times, on lines 5 and 6",
+        ),
+    );
+}
+
+#[test]
+fn a_name_without_a_value_says_so() {
+    check(
+        "```derive\na = 2 |b\n```\n",
+        Some("`b` has no value here / used once, on line 2"),
+    );
+}
+
+#[test]
+fn functions_show_their_definition() {
+    check(
+        "```given\nf(x) = 2 x + 1 -- a line\n```\n```work\ny = |f(2) = ?\n```\n",
+        Some("a line / line 2: `f(x) = 2 x + 1` / used once, on line 5"),
+    );
+    check(
+        "```work\ny = sq|rt(2) = ?\n```\n",
+        Some("`sqrt`: a function of the language, of one argument"),
+    );
+}
+
+#[test]
+fn units_have_a_name_a_factor_and_a_source() {
+    check(
+        "```given\nx = 2 k|Pa\n```\n",
+        Some("`kPa`: kilopascal, a unit / pressure, Pa / 1 kPa = 1000 Pa / SI prefix"),
+    );
+    check(
+        "```given\nx = 2 d|egC\n```\n",
+        Some("`degC`: degree Celsius, a unit / temperature, K / x degC is (x + 273.15) × 1 K"),
+    );
+}
+
+#[test]
+fn per_cent_is_said_plainly() {
+    check("```given\nx = 2 %|\n```\n", Some("`%`: per cent, 0.01"));
+}
+
+#[test]
+fn a_formula_that_is_taken_from_an_equation_is_shown() {
+    check(
+        "```given\nv = 2 m/s\ng = 9.81 m/s^2\n```\n```derive\nhead: h = v^2/(2 g)\n```\n```work\nh = ? m\nx = 2 h| = ? m\n```\n",
+        Some(
+            "`h` = 0.2039 m / length, m / line 9: `h = ? m` / by equation (1): `h = v^2/(2 g)` / used 2 times, on lines 6 and 10",
+        ),
+    );
+}
+
+#[test]
+fn a_formula_that_the_engine_wrote_is_shown_as_it_is_typed() {
+    check(
+        "```given\nh = 2 m\ng = 9.81 m/s^2\n```\n```derive\nhead: h + 1/3 h = v^2/(2 g)\nsolve head for v with v > 0\n```\n```work\nv| = ? m/s\n```\n",
+        Some(
+            "`v` = 7.233 m/s / velocity, m/s / line 10: `v = ? m/s` / by the formula above: `v = 2 sqrt(2 h g/3)` / used 3 times, on lines 6 and 7",
+        ),
+    );
+}
+
+#[test]
+fn words_of_lines_say_what_they_do() {
+    let says = |text: &str, word: &str| {
+        let (document, position) = fixture::with_cursor(text);
+        let params = HoverParams {
+            text_document_position_params: fixture::at(position),
+            work_done_progress_params: Default::default(),
+        };
+        let found = hover(&document, &params);
+        match found.map(|hover| hover.contents) {
+            Some(HoverContents::Markup(markup)) => {
+                let begins = format!("`{word}`: ");
+                assert!(markup.value.starts_with(&begins), "{}", markup.value);
+            }
+            other => panic!("{text}: {other:?}"),
+        }
+    };
+    says("```derive\nthere|fore a = b\n```\n", "therefore");
+    says("```derive\nsolve| e for x\n```\n", "solve");
+    says("> ```check\n> F = 2 N wi|thin 1 %\n> ```\n", "within");
+    says("```check\nu rises wi|th a\n```\n", "rises with");
+    says(
+        "```check\nu does not |depend on a\n```\n",
+        "does not depend on",
+    );
+    check("```check\nu < 2 -- rises wi|th a\n```\n", None);
+    check("```work\nx = ? there|fore\n```\n", None);
+}
+
+#[test]
+fn labels_show_their_equation() {
+    check(
+        "```derive\nsum: a = b\n  + c -- all\n```\nBy [su|m] it is.\n",
+        Some("equation (1) / all / line 2: `sum: a = b + c` / used once, on line 5"),
+    );
+}
+
+#[test]
+fn constants_have_their_published_value() {
+    check(
+        "```given\nR = constant(molar |gas constant)\n```\n",
+        Some("molar gas constant / 8.31446261815324 J/(mol·K), exact / CODATA 2022"),
+    );
+    check(
+        "```work\nx = 2 |pi = ?\n```\n",
+        Some("`pi` = 3.141592653589793"),
+    );
+}
+
+#[test]
+fn words_of_blocks_say_what_the_block_is() {
+    check(
+        "> ```che|ck\n> 1 < 2\n> ```\n",
+        Some("`check`: assertions about the results: `V < 3 m/s`"),
+    );
+    check(
+        "```pl|ot\n```\n",
+        Some("`plot`: kept for a block that is not understood yet"),
+    );
+    check("```te|xt\n```\n", None);
+    check("gi|ven\n", None);
+    check(
+        "\u{feff}```che|ck\n1 < 2\n```\n",
+        Some("`check`: assertions about the results: `V < 3 m/s`"),
+    );
+}
+
+#[test]
+fn nothing_is_said_about_numbers_and_words() {
+    check("```given\nx = 2|5 kPa\n```\n", None);
+    check("some |words\n", None);
+}

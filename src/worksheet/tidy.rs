@@ -194,7 +194,7 @@ mod tests {
     fn lines_left_of_an_indented_fence_are_tidied_at_once() {
         assert_eq!(
             is_tidied_at_once("  ```work\nx = 6 +\n2 = ?\n  ```\n"),
-            "  ```work\nx = 6 +\n          2 = ?\n  ```\n".replace("          2", "      2")
+            "  ```work\nx = 6 +\n      2 = ?\n  ```\n"
         );
         for text in [
             "  ```work\nx = R/\n2 = ?\n  ```\n",

@@ -232,7 +232,7 @@ fn is_prose(line: &str) -> bool {
         || line.starts_with(|first: char| "+-−*/^·×)]".contains(first))
         || ["therefore", "solve", "show", "as", "sensitivity"]
             .iter()
-            .any(|word| starts(word));
+            .any(starts);
     line.starts_with("##") || ends_sentence || !is_statement && line.split_whitespace().count() > 2
 }
 

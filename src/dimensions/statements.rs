@@ -328,11 +328,26 @@ impl<'a> Inference<'a> {
             }
         };
         self.conditions(conditions)?;
-        self.tail(lead, &found, tail)?;
+        if self.tail(lead, &found, tail).is_none() {
+            self.note_plain_datum(members);
+            return None;
+        }
         if let (Some(symbol), Some(unit)) = (statement.defines, asked_unit(tail)) {
             self.remember_unit(symbol, unit);
         }
         Some(found)
+    }
+
+    /// A datum without a unit among the factors of a formula that is no quantity of the unit asked.
+    fn note_plain_datum(&mut self, members: &[Expr]) {
+        if let Some(last) = self.diagnostics.pop() {
+            let members: Vec<&Expr> = members.iter().collect();
+            let noted = match last.code {
+                Code::D03 => self.with_plain_datum(last, &members),
+                _ => last,
+            };
+            self.diagnostics.push(noted);
+        }
     }
 
     /// Whether a value may be shown as the end of its line asks or claims.

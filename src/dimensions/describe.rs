@@ -2,8 +2,9 @@
 
 use super::Form;
 use super::infer::Inference;
+use crate::diagnostic::Diagnostic;
 use crate::quantity::Dimension;
-use crate::resolve::{Expr, ExprKind};
+use crate::resolve::{Expr, ExprKind, SymbolId};
 
 /// "a force (N)", "kg/(m²·s)", "a plain number".
 pub fn dimension(dimension: Dimension) -> String {
@@ -28,6 +29,45 @@ fn in_unit(dimension: Dimension, unit: &str) -> String {
 }
 
 impl Inference<'_> {
+    /// Adds where a datum without a unit stands among the factors of `parts`, if there is just
+    /// one: it is what most often makes dimensions differ.
+    pub(super) fn with_plain_datum(&self, diagnostic: Diagnostic, parts: &[&Expr]) -> Diagnostic {
+        let mut data = Vec::new();
+        for part in parts {
+            self.plain_data(part, &mut data);
+        }
+        let [datum] = data.as_slice() else {
+            return diagnostic;
+        };
+        match self.symbols.symbol(*datum).defined {
+            Some(span) => {
+                let note = format!("`{}` has no unit here", span.of(self.text));
+                diagnostic.with_note(note, span)
+            }
+            None => diagnostic,
+        }
+    }
+
+    fn plain_data(&self, part: &Expr, data: &mut Vec<SymbolId>) {
+        match &part.kind {
+            ExprKind::Symbol(symbol) => {
+                let is_plain = || self.exact(*symbol).is_some();
+                if !data.contains(symbol) && is_plain() {
+                    data.push(*symbol);
+                }
+            }
+            ExprKind::Product(factors) => {
+                for factor in factors {
+                    self.plain_data(&factor.expr, data);
+                }
+            }
+            ExprKind::Power(inner, _) | ExprKind::Negative(inner) | ExprKind::Group(inner) => {
+                self.plain_data(inner, data);
+            }
+            _ => {}
+        }
+    }
+
     /// What an expression is, in the author's own unit where it is a name with one.
     pub(super) fn what(&self, expr: &Expr, form: &Form) -> String {
         let Some(found) = self.settled(form).dimension() else {

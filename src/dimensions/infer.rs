@@ -319,11 +319,11 @@ impl<'a> Inference<'a> {
                     self.written(exprs[reference]),
                     self.written(expr),
                 );
-                self.diagnostics.push(
-                    Diagnostic::error(code, expr.span, message)
-                        .with_note(format!("the other is {left}"), exprs[reference].span)
-                        .with_help(self.missing_factor(&form, &part.form)),
-                );
+                let diagnostic = Diagnostic::error(code, expr.span, message)
+                    .with_note(format!("the other is {left}"), exprs[reference].span)
+                    .with_help(self.missing_factor(&form, &part.form));
+                let diagnostic = self.with_plain_datum(diagnostic, &[exprs[reference], expr]);
+                self.diagnostics.push(diagnostic);
                 return None;
             }
         }

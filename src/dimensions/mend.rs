@@ -99,7 +99,9 @@ impl Inference<'_> {
         let title = format!("write `{typed}`");
         let written = ask.of(self.text);
         if let Some(after) = written.strip_prefix('?') {
-            let rest = after.trim_start().strip_prefix(unit.source())?;
+            // A knot is kept by its other symbol.
+            let source = if wanted == "kN" { "kn" } else { unit.source() };
+            let rest = after.trim_start().strip_prefix(source)?;
             let is_whole = rest.is_empty() || rest.starts_with(' ');
             let place = Span::new(ask.start as usize, ask.end as usize - rest.len());
             return (is_whole && !unit.source().is_empty())

@@ -328,11 +328,26 @@ impl<'a> Inference<'a> {
             }
         };
         self.conditions(conditions)?;
-        self.tail(lead, &found, tail)?;
+        if self.tail(lead, &found, tail).is_none() {
+            self.note_plain_datum(members);
+            return None;
+        }
         if let (Some(symbol), Some(unit)) = (statement.defines, asked_unit(tail)) {
             self.remember_unit(symbol, unit);
         }
         Some(found)
+    }
+
+    /// A datum without a unit among the factors of a formula that is no quantity of the unit asked.
+    fn note_plain_datum(&mut self, members: &[Expr]) {
+        if let Some(last) = self.diagnostics.pop() {
+            let members: Vec<&Expr> = members.iter().collect();
+            let noted = match last.code {
+                Code::D03 => self.with_plain_datum(last, &members),
+                _ => last,
+            };
+            self.diagnostics.push(noted);
+        }
     }
 
     /// Whether a value may be shown as the end of its line asks or claims.
@@ -474,13 +489,15 @@ impl<'a> Inference<'a> {
             };
             let dimension = self.settled(&found.form).dimension();
             let fix = dimension.filter(|_| ask.datum.is_none()).and_then(|it| {
-                let wanted = plain_symbol(it);
-                self.asked_in(span, unit, if it.is_none() { "" } else { &wanted })
+                let symbol = wanted(it, span.of(self.text));
+                self.asked_in(span, unit, if it.is_none() { "" } else { &symbol })
             });
             self.diagnostics.push(
                 Diagnostic::error(Code::D03, span, message)
                     .with_help(match dimension {
-                        Some(dimension) => format!("`= ? {}`", plain_symbol(dimension)),
+                        Some(dimension) => {
+                            format!("`= ? {}`", wanted(dimension, span.of(self.text)))
+                        }
                         None => "a unit of its dimension".to_owned(),
                     })
                     .with_fixes(fix),
@@ -577,6 +594,20 @@ fn plain_symbol(dimension: Dimension) -> String {
         .replace('²', "^2")
         .replace('³', "^3")
         .replace('⁴', "^4")
+}
+
+/// The unit to ask in instead: who asks for a force in knots means kilonewtons.
+fn wanted(dimension: Dimension, asked: &str) -> String {
+    match plain_symbol(dimension) {
+        force if force == "N" && is_in_kn(asked) => "kN".to_owned(),
+        symbol => symbol,
+    }
+}
+
+fn is_in_kn(asked: &str) -> bool {
+    asked
+        .strip_prefix('?')
+        .is_some_and(|unit| unit.trim() == "kn")
 }
 
 fn points(subject: &str, span: crate::text::Span) -> Diagnostic {

@@ -178,26 +178,62 @@ fn fence_inside(
             format!("the block `{word}` is not closed before the block `{inner}` begins"),
         )
         .with_note(format!("`{inner}` begins here"), body.span(start, end))
-        .with_fixes(fence_before(body, (start, end), code))
+        .with_fixes(fence_before(body, place, at, code))
         .with_help(format!("``` on a line of its own before `{inner}`")),
     )
 }
 
-/// The fence that closes a block before the line at which the next begins.
+/// The fence that closes a block below its last line that reads as a statement, above the `count`th
+/// line, at which the next begins.
 fn fence_before(
     body: &Body<'_>,
-    (start, end): (usize, usize),
+    place: Sourcepos,
+    count: usize,
     code: &NodeCodeBlock,
 ) -> Option<Fix> {
+    let line = |at: usize| body.line(place.start.line + 1 + at);
     let mark = char::from(code.fence_char);
     let fence = mark.to_string().repeat(code.fence_length);
+    let (start, end) = line(count);
     // In a list or a quotation the line begins with marks of those.
-    let is_plain = body.slice(start, end).starts_with(['`', '~']);
-    let title = format!("close it with `{fence}`");
-    is_plain.then(|| {
-        let place = body.span(start, start);
-        Fix::new(Applicability::Ask, title, place, format!("{fence}\n\n"))
-    })
+    if !body.slice(start, end).starts_with(['`', '~']) {
+        return None;
+    }
+    let content: Vec<&str> = code.literal.lines().take(count).collect();
+    let prose = content.iter().position(|line| is_prose(line));
+    let before = content.get(..prose.unwrap_or(count))?;
+    let kept = before.iter().rposition(|line| !line.trim().is_empty());
+    let below = kept.map_or(0, |last| last + 1);
+    let parted = match content.get(below) {
+        Some(next) if next.trim().is_empty() => "\n",
+        _ => "\n\n",
+    };
+    let title = format!("write {fence} on a line of its own to close it");
+    let start = line(below).0;
+    let place = body.span(start, start);
+    Some(Fix::new(
+        Applicability::Ask,
+        title,
+        place,
+        format!("{fence}{parted}"),
+    ))
+}
+
+/// Whether a line is a heading or a sentence rather than a statement: statements relate or ask
+/// something, go on from the line above or begin with a word of the language.
+fn is_prose(line: &str) -> bool {
+    let line = line.trim();
+    if line.is_empty() || line.starts_with("# ") {
+        return false;
+    }
+    let ends_sentence = line.ends_with(['.', ':', ',']) && line.contains(' ');
+    let starts = |word: &&str| line.split_whitespace().next() == Some(*word);
+    let is_statement = line.contains(['=', '?', '<', '>', '≤', '≥'])
+        || line.starts_with(|first: char| "+-−*/^·×)]".contains(first))
+        || ["therefore", "solve", "show", "as", "sensitivity"]
+            .iter()
+            .any(starts);
+    line.starts_with("##") || ends_sentence || !is_statement && line.split_whitespace().count() > 2
 }
 
 /// Ordinary code that was probably meant to be evaluated.
@@ -326,6 +362,30 @@ mod tests {
         assert_eq!(
             diagnostics("```given\n~~~ work\nb"),
             found(Code::M07, "given")
+        );
+    }
+
+    #[test]
+    fn a_block_is_closed_below_its_last_statement() {
+        let closed = |text: &str| {
+            let (_, diagnostics) = parse(&Source::new("w.md", text));
+            diagnostics[0].fixes[0].applied(text).unwrap()
+        };
+        assert_eq!(
+            closed("```given\na = 1\n\nThe area is what follows.\n\n```work\nb = a\n```\n"),
+            "```given\na = 1\n```\n\nThe area is what follows.\n\n```work\nb = a\n```\n"
+        );
+        assert_eq!(
+            closed("```given\na = 1\n## Next = one\n```work\nb = a\n```\n"),
+            "```given\na = 1\n```\n\n## Next = one\n```work\nb = a\n```\n"
+        );
+        assert_eq!(
+            closed("```given\na = 1\n# note\n```work\nb = a\n```\n"),
+            "```given\na = 1\n# note\n```\n\n```work\nb = a\n```\n"
+        );
+        assert_eq!(
+            closed("```given\n```work\nb = a\n```\n"),
+            "```given\n```\n\n```work\nb = a\n```\n"
         );
     }
 

@@ -3,7 +3,7 @@
 /// Whether a reader may be sent there: the web, mail, a path beside the worksheet, a heading.
 pub(super) fn may_be_followed(url: &str) -> bool {
     match scheme(url) {
-        None => true,
+        None => !names_host(&cleaned(url)),
         Some(scheme) => ["http", "https", "mailto"].contains(&scheme.as_str()),
     }
 }
@@ -13,16 +13,18 @@ pub(super) fn may_be_followed(url: &str) -> bool {
 pub(super) fn may_be_shown(url: &str) -> bool {
     let cleaned = cleaned(url);
     match scheme(url).as_deref() {
-        None => {
-            let bytes = cleaned.as_bytes();
-            // Browsers read `\` as `/`, and two of them name another host.
-            !matches!(bytes, [b'/' | b'\\', b'/' | b'\\', ..])
-        }
+        None => !names_host(&cleaned),
         Some("data") => ["png", "jpeg", "gif", "webp"]
             .iter()
             .any(|kind| cleaned.starts_with(&format!("data:image/{kind};base64,"))),
         Some(_) => false,
     }
+}
+
+/// Whether a destination without a scheme is on another host: browsers read `\` as `/`, and two of
+/// them name one.
+fn names_host(cleaned: &str) -> bool {
+    matches!(cleaned.as_bytes(), [b'/' | b'\\', b'/' | b'\\', ..])
 }
 
 /// The scheme in lower case, as a browser would read it.
@@ -64,6 +66,10 @@ mod tests {
             " data:text/html,x",
             "file:///etc",
             ":x",
+            "//evil.example/x",
+            "/\\evil.example",
+            "\\\\evil.example",
+            "/\t/evil.example",
         ] {
             assert!(!may_be_followed(url), "{url}");
         }

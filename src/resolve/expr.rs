@@ -188,13 +188,20 @@ impl Resolver<'_> {
     pub(super) fn report_undefined(&mut self, name: &syntax::Name) {
         let written = name.span.of(self.text);
         if let Some(unit) = quantity::describe(written) {
+            self.report_unit_alone(name, &unit);
+            return;
+        }
+        if let Some((unit, power)) = self.raised_unit(name) {
             self.diagnostics.push(
                 Diagnostic::error(
-                    Code::N04,
+                    Code::N01,
                     name.span,
-                    format!("`{written}` is not defined (`{written}` is also the unit {unit}: write `1 {written}`)"),
+                    format!("`{written}` is not defined"),
                 )
-                .with_help(format!("`1 {written}` for the unit, or a line above that defines `{written}`")),
+                .with_help(format!(
+                    "`{unit}^{power}`, if the unit is meant, or a line above that defines `{written}`"
+                ))
+                .with_choice(name.span, format!("{unit}^{power}")),
             );
             return;
         }
@@ -211,22 +218,14 @@ impl Resolver<'_> {
         }
         let diagnostic =
             Diagnostic::error(Code::N01, name.span, format!("`{written}` is not defined"));
-        // Looking for the nearest name takes all of them: worth it for a few mistakes, and of no
-        // use where everything is wrong.
-        let known = if self.mistakes + self.diagnostics.len() < SUGGESTIONS {
-            self.symbols.keys(self.problem, self.above)
-        } else {
-            Vec::new()
-        };
+        let known = self.known();
         let diagnostic = match nearest(&name.key, known.iter().copied()) {
             Some(near) => {
                 let known = self.symbols.find(self.problem, near);
                 let diagnostic = diagnostic.with_help(format!(
                     "`{near}`, if that is meant, or a line above that defines `{written}`"
                 ));
-                // Not every name that stands somewhere can be typed: `T_` comes of a slip.
-                let is_typed = !near.ends_with('_') && !near.contains("__");
-                match is_typed && known.is_some_and(|symbol| self.may_use(symbol)) {
+                match is_typed(near) && known.is_some_and(|symbol| self.may_use(symbol)) {
                     true => diagnostic.with_choice(name.span, near),
                     false => diagnostic,
                 }
@@ -236,6 +235,51 @@ impl Resolver<'_> {
             )),
         };
         self.diagnostics.push(diagnostic);
+    }
+
+    /// The names a mistyped one may be. Looking for the nearest takes all of them: worth it for a
+    /// few mistakes, and of no use where everything is wrong.
+    fn known(&self) -> Vec<&str> {
+        match self.mistakes + self.diagnostics.len() < SUGGESTIONS {
+            true => self.symbols.keys(self.problem, self.above),
+            false => Vec::new(),
+        }
+    }
+
+    /// A name that is not defined and spelled like a unit; a name that differs by one letter is
+    /// rather what was meant.
+    fn report_unit_alone(&mut self, name: &syntax::Name, unit: &str) {
+        let written = name.span.of(self.text);
+        let is_usable = |near: &&str| {
+            let symbol = self.symbols.find(self.problem, near);
+            is_typed(near)
+                && near.chars().next() == written.chars().next()
+                && symbol.is_some_and(|symbol| self.may_use(symbol))
+        };
+        let near = nearest(&name.key, self.known().into_iter().filter(is_usable));
+        let unit = format!("also the unit {unit}: write `1 {written}`");
+        let message = format!("`{written}` is not defined (`{written}` is {unit})");
+        let diagnostic = Diagnostic::error(Code::N04, name.span, message);
+        let or = format!("`1 {written}` for the unit, or a line above that defines `{written}`");
+        let diagnostic = match near {
+            Some(near) => diagnostic
+                .with_help(format!("`{near}`, if that is meant, {or}"))
+                .with_choice(name.span, near),
+            None => diagnostic.with_help(or),
+        };
+        self.diagnostics.push(diagnostic);
+    }
+
+    /// `m3` right after a number, or in what follows one, as `m` and `3`.
+    fn raised_unit(&self, name: &syntax::Name) -> Option<(&str, &str)> {
+        let (unit, power) = name.span.of(self.text).split_at_checked(1)?;
+        let is_power = matches!(power, "2" | "3" | "4");
+        let line = self.text.get(..name.span.start as usize)?;
+        let line = line.rsplit(['\n', '=', '+', '-', '(']).next()?;
+        let follows_number = line
+            .trim_start()
+            .starts_with(|it: char| it.is_ascii_digit());
+        (is_power && follows_number && quantity::is_unit(unit)).then_some((unit, power))
     }
 
     /// `name(…)`: a built-in function, a user function, or a product with a bracket.
@@ -463,6 +507,11 @@ fn in_brackets(expr: &syntax::Expr) -> Option<&[syntax::Expr]> {
         syntax::ExprKind::Vector(items) => Some(items),
         _ => None,
     }
+}
+
+/// Whether a name can be typed: `T_` comes of a slip.
+fn is_typed(name: &str) -> bool {
+    !name.ends_with('_') && !name.contains("__")
 }
 
 /// `mm2` as `mm` and `2`: a unit whose power lost its mark. One letter with a digit is a name.

@@ -3,6 +3,7 @@
 use super::statement::{self, Kind, Origin, Statement};
 use super::{Block, Inline, InlineAsk, Resolver, SymbolId, UserFunction};
 use crate::diagnostic::{Applicability, Code, Diagnostic, Fix};
+use crate::quantity;
 use crate::syntax::{self, BlockKind, Chain, ExprKind, Line, Name, Tail};
 use crate::text::Span;
 
@@ -182,9 +183,36 @@ impl<'a> Resolver<'a> {
         let ExprKind::Name(name) = &lead.kind else {
             return self.report_given_form(chain);
         };
+        if self.report_number_missing(lead.span, value) {
+            self.define(name, defines)?;
+            return None;
+        }
         let value = self.expr(value);
         self.define(name, defines)?;
         Some(Kind::Given { value: value? })
+    }
+
+    /// `m_P = kg`: a unit whose number is not typed yet.
+    fn report_number_missing(&mut self, lead: Span, value: &syntax::Expr) -> bool {
+        let ExprKind::Name(name) = &value.kind else {
+            return false;
+        };
+        let is_known = self.symbols.find(self.problem, &name.key).is_some();
+        if is_known || !quantity::is_unit(name.span.of(self.text)) {
+            return false;
+        }
+        let (lead, unit) = (lead.of(self.text), value.span.of(self.text));
+        self.diagnostics.push(
+            Diagnostic::error(
+                Code::N04,
+                value.span,
+                format!("the number is missing before the unit `{unit}`"),
+            )
+            .with_help(format!(
+                "`{lead} = … {unit}` with a number, or a line above that defines `{unit}`"
+            )),
+        );
+        true
     }
 
     /// A component is part of its vector and has no value of its own.
@@ -390,13 +418,7 @@ impl<'a> Resolver<'a> {
             )
             .with_help(format!(
                 "the line moved to `given`, or `{name} = {number} ?` for a number that the engine computes"
-            ))
-            .with_fixes([Fix::new(
-                Applicability::Ask,
-                format!("write `{name} = {number} ?`"),
-                place.at_end(),
-                " ?",
-            )]),
+            )),
         );
     }
 

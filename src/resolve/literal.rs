@@ -155,6 +155,18 @@ impl Resolver<'_> {
                 self.units.insert(text.into(), unit.clone());
                 Some(unit)
             }
+            Err(_) if is_metric_ton(text) => {
+                self.diagnostics.push(
+                    Diagnostic::error(
+                        Code::Q01,
+                        written.span,
+                        format!("there is no unit `{text}`"),
+                    )
+                    .with_help("`t`")
+                    .with_choice(written.span, "t"),
+                );
+                None
+            }
             Err(error) => {
                 let at = |index: usize| {
                     written
@@ -171,6 +183,15 @@ impl Resolver<'_> {
     }
 }
 
+/// The tonne by its other name, which is two words.
+fn is_metric_ton(text: &str) -> bool {
+    let words: Vec<&str> = text.split_whitespace().collect();
+    matches!(
+        words.as_slice(),
+        ["metric", "ton" | "tons" | "tonne" | "tonnes"]
+    )
+}
+
 /// The diagnostic of a unit that could not be composed; `at` places its factors.
 fn unit_diagnostic(error: &UnitError, at: &dyn Fn(usize) -> Span) -> Diagnostic {
     let code = match error {
@@ -178,21 +199,19 @@ fn unit_diagnostic(error: &UnitError, at: &dyn Fn(usize) -> Span) -> Diagnostic 
         UnitError::OutOfRange { .. } => Code::D06,
         UnitError::Unknown { .. } | UnitError::Datum { .. } => Code::Q01,
     };
-    let help = run_together(error)
-        .or_else(|| error.help())
-        .unwrap_or_else(|| {
-            "a unit that `setsquare units` lists, or a product of such units".to_owned()
-        });
+    let help = match ways(error).as_slice() {
+        [] => "a unit that `setsquare units` lists, or a product of such units".to_owned(),
+        [way] => way.clone(),
+        [first, product, ..] => format!("{first}, or {product} for a product"),
+    };
     Diagnostic::error(code, at(error.index()), error.to_string()).with_help(help)
 }
 
 /// The units that could be written at `place` instead, each of which is one.
 fn unit_fixes(error: &UnitError, written: &UnitExpr, place: Span, text: &str) -> Vec<Fix> {
-    let help = [run_together(error), error.help()]
-        .into_iter()
-        .flatten()
-        .collect::<Vec<_>>()
-        .join(" ");
+    let mut ways = ways(error);
+    ways.extend(error.help().filter(|help| !ways.contains(help)));
+    let help = ways.join(" ");
     let after = text.get(place.end as usize..).unwrap_or("");
     let is_raised = after.starts_with(|character| "^²³⁻¹".contains(character));
     let is_alone = written.factors.len() == 1 && !is_raised;
@@ -205,6 +224,25 @@ fn unit_fixes(error: &UnitError, written: &UnitExpr, place: Span, text: &str) ->
             false => Fix::write(Applicability::Ask, place, unit),
         })
         .collect()
+}
+
+/// What may be written instead, as it is said: the unit in its right case first, `KN` being
+/// seldom a kelvin newton.
+fn ways(error: &UnitError) -> Vec<String> {
+    let (near, product) = (error.help(), run_together(error));
+    if let (UnitError::Unknown { symbol, .. }, Some(near)) = (error, &near) {
+        let is_case = near.trim_matches('`').eq_ignore_ascii_case(symbol);
+        if is_case {
+            // A product of two prefixed units of the same letters is never meant.
+            let of_letters = |product: &String| product.find(' ') == Some(2);
+            let product = product.filter(of_letters);
+            return [Some(near.clone()), product]
+                .into_iter()
+                .flatten()
+                .collect();
+        }
+    }
+    product.or(near).into_iter().collect()
 }
 
 /// Units that were written without a blank, or with a bare exponent: `kNm`, `mm2`.

@@ -95,6 +95,19 @@ fn general(body: &str, start: usize, stopped: &Stopped) -> Box<Diagnostic> {
     }
     let span = place(body, start, at);
     let mut expected = stopped.expected.clone();
+    if expected.contains(&grammar::UNIT)
+        && let Some(raised) = raised(span, body.get(at..).unwrap_or(""))
+    {
+        return Box::new(
+            error(
+                Code::S01,
+                span,
+                cannot_stand(body, at),
+                format!("`{raised}`, if the unit is meant"),
+            )
+            .with_choice(span, raised),
+        );
+    }
     if expected.contains(&grammar::OPERAND) {
         expected.retain(|words| *words != grammar::NUMBER);
     }
@@ -103,6 +116,15 @@ fn general(body: &str, start: usize, stopped: &Stopped) -> Box<Diagnostic> {
         expected => format!("{} at this place", expected.join(", or ")),
     };
     error(Code::S01, span, cannot_stand(body, at), help)
+}
+
+/// `m3` as `m^3`: a unit whose power lost its mark.
+fn raised(span: Span, rest: &str) -> Option<String> {
+    let word = word_at(rest.trim_start(), 0);
+    let unit = word.trim_end_matches(|character: char| character.is_ascii_digit());
+    let power = word.strip_prefix(unit)?;
+    let is_unit = !unit.is_empty() && unit.chars().all(char::is_alphabetic);
+    (is_unit && power.len() == 1 && span.len() == word.len()).then(|| format!("{unit}^{power}"))
 }
 
 /// Where a line of words cannot be read on: its end, when it breaks off after a word that
@@ -124,6 +146,7 @@ pub(super) fn cannot_stand(body: &str, at: usize) -> String {
     let word = word_at(found, 0);
     match found.chars().next() {
         None => "the line ends too early".to_owned(),
+        Some('`') => "the backtick ` cannot stand here".to_owned(),
         Some(first) if word.is_empty() => format!("`{first}` cannot stand here"),
         Some(_) => format!("`{word}` cannot stand here"),
     }

@@ -24,6 +24,8 @@ pub(super) struct Stopped {
 pub(super) const OPERAND: &str = "a name, a number or a bracket";
 /// What a number is called in a message.
 pub(super) const NUMBER: &str = "a number";
+/// What a unit is called where it was expected.
+pub(super) const UNIT: &str = "a unit";
 
 /// Matches the whole of `text` by `rule`.
 pub(super) fn parse(rule: Rule, text: &str) -> Result<Pairs<'_>, Stopped> {
@@ -57,7 +59,7 @@ fn words(rule: Rule) -> Option<&'static str> {
         }
         Rule::number | Rule::signed | Rule::literal | Rule::number_list => Some(NUMBER),
         Rule::relation => Some("a relation such as `<`"),
-        Rule::unit | Rule::unit_symbol | Rule::unit_group | Rule::unit_one => Some("a unit"),
+        Rule::unit | Rule::unit_symbol | Rule::unit_group | Rule::unit_one => Some(UNIT),
         Rule::ask | Rule::filled_mark => Some("an ask `?`"),
         Rule::precision | Rule::figures_count | Rule::figures_word => {
             Some("`to N figures` or `to N decimals`")

@@ -45,9 +45,12 @@ fn refuse_data(reader: &Reader<'_>, chain: &Chain) -> Read<()> {
         && (is_only_a_literal(literal) || !chain.conditions.is_empty())
     {
         let line = first.span.cover(literal.span);
-        let refusal = number_in_work(reader.slice(first.span), reader.slice(literal.span), line);
-        let result = reader.choice(line, &[(literal.span.at_end(), " ?")]);
-        return Err(Box::new(refusal.with_fixes(result)));
+        // ` ?` behind it would only do where the name is an unknown that is searched for.
+        return Err(number_in_work(
+            reader.slice(first.span),
+            reader.slice(literal.span),
+            line,
+        ));
     }
     Ok(())
 }

@@ -5,6 +5,7 @@
 //! through its traits, or are products of exact defining constants with their published source.
 
 mod customary;
+mod names;
 mod prefix;
 pub(super) mod refused;
 mod row;
@@ -77,10 +78,10 @@ pub fn list() -> impl Iterator<Item = &'static Row> {
 }
 
 /// The symbol of a unit that is written in full, else the known symbol nearest to a mistyped one.
+/// A long word is no symbol with a slip: it only shares letters with one.
 pub(super) fn nearest(symbol: &str) -> Option<String> {
-    let named = |row: &&Row| is_named(row, symbol);
-    if let Some(row) = list().find(named) {
-        return Some(row.symbol().to_owned());
+    if let Some(named) = names::in_words(symbol) {
+        return Some(named);
     }
     let prefixed = list().filter(|row| row.takes_prefixes()).flat_map(|row| {
         let common = PREFIXES.iter().take_while(|prefix| prefix.power != -1);
@@ -91,17 +92,17 @@ pub(super) fn nearest(symbol: &str) -> Option<String> {
         .chain(prefixed)
         .collect();
     let nearest = crate::diagnostic::nearest(symbol, known.iter().map(String::as_str));
-    nearest.map(str::to_owned)
+    nearest
+        .filter(|near| is_near_enough(symbol, near))
+        .map(str::to_owned)
+        .or_else(|| names::nearly_in_words(symbol))
 }
 
-/// Whether a word is the name of a unit, in the singular or plural, in either spelling.
-fn is_named(row: &Row, word: &str) -> bool {
-    let spelled = |name: &str| {
-        let name = name.to_lowercase();
-        name.replace("metre", "meter").replace("litre", "liter")
-    };
-    let (name, word) = (spelled(row.name()), spelled(word));
-    word == name || word.strip_suffix('s') == Some(&name)
+/// Whether a word of many letters differs from a symbol by one slip or its case.
+fn is_near_enough(word: &str, symbol: &str) -> bool {
+    const LONG: usize = 5;
+    let is_slip = || symbol.chars().count() + 1 >= LONG && strsim::osa_distance(word, symbol) == 1;
+    word.chars().count() < LONG || word.eq_ignore_ascii_case(symbol) || is_slip()
 }
 
 const fn count(rows: &[Row]) -> usize {
@@ -194,9 +195,38 @@ mod tests {
             ("Meters", "m"),
             ("pascal", "Pa"),
             ("seconds", "s"),
+            ("tonnes", "t"),
+            ("newton", "N"),
+            ("days", "d"),
+            ("inch", "in"),
+            ("inches", "in"),
+            ("feet", "ft"),
+            ("hours", "h"),
+            ("watts", "W"),
+            ("joules", "J"),
+            ("kelvin", "K"),
+            ("degrees", "deg"),
+            ("liter", "L"),
+            ("pounds", "lb"),
+            ("kilonewtons", "kN"),
+            ("millimeters", "mm"),
+            ("Megapascal", "MPa"),
+            ("kilogram", "kg"),
+            ("mtr", "m"),
+            ("pascl", "Pa"),
         ] {
             assert_eq!(nearest(word).as_deref(), Some(symbol), "{word}");
         }
+    }
+
+    #[test]
+    fn a_long_word_is_no_symbol_that_shares_letters_with_it() {
+        for word in ["bananas", "metric", "person", "widgets", "sheets"] {
+            assert_eq!(nearest(word), None, "{word}");
+        }
+        assert_eq!(nearest("mmHgg").as_deref(), Some("mmHg"));
+        assert_eq!(nearest("MMhg").as_deref(), Some("mmHg"));
+        assert_eq!(nearest("KPa").as_deref(), Some("kPa"));
     }
 
     #[test]

@@ -20,6 +20,20 @@ pub fn name_to_define(text: &str, span: Span) -> Option<Name> {
     })
 }
 
+/// The same for a line of `given`, of which perhaps no more than the name is typed yet.
+pub fn datum_to_define(text: &str, span: Span) -> Option<Name> {
+    name_to_define(text, span).or_else(|| {
+        let word = span.of(text).trim();
+        let line = format!("{word} =");
+        let name = name_to_define(&line, Span::new(0, line.len()))?;
+        let start = span.start as usize + span.of(text).find(word)?;
+        (name.span.len() == word.len()).then(|| Name {
+            span: Span::new(start, start + word.len()),
+            key: name.key,
+        })
+    })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -30,6 +44,14 @@ mod tests {
         if let Some(name) = found {
             assert_eq!(&*syntax::canonical(name.span.of(line)), &*name.key);
         }
+    }
+
+    #[test]
+    fn a_datum_is_known_by_its_name_alone() {
+        let found = |line: &str| datum_to_define(line, Span::new(0, line.len()));
+        let name = found(" m_1 ").unwrap();
+        assert_eq!((&*name.key, name.span), ("m_1", Span::new(1, 4)));
+        assert!(found("m_1 2").is_none() && found("12").is_none() && found("").is_none());
     }
 
     #[test]

@@ -179,7 +179,7 @@ pub(super) type Read = (ParsedBlock, Vec<Vec<Fragment>>, Vec<Diagnostic>);
 /// Reads the lines of a block.
 pub(super) fn block(source: &Source, kind: BlockKind, problem: usize, spans: &[Span]) -> Read {
     let (mut lines, diagnostics) = syntax::parse_block(kind, source.text(), spans);
-    put_broken_lines_back(source, spans, &mut lines, &diagnostics);
+    put_broken_lines_back(source, kind, spans, &mut lines, &diagnostics);
     let descriptions = lines
         .iter()
         .map(|line| match line.description {
@@ -209,6 +209,7 @@ fn description(source: &Source, span: Span) -> Vec<Fragment> {
 /// on its name says so.
 fn put_broken_lines_back(
     source: &Source,
+    kind: BlockKind,
     spans: &[Span],
     lines: &mut Vec<Line>,
     diagnostics: &[Diagnostic],
@@ -234,7 +235,10 @@ fn put_broken_lines_back(
         let line = Line {
             span,
             label: None,
-            statement: Statement::Broken(broken::name_to_define(source.text(), span)),
+            statement: Statement::Broken(match kind {
+                BlockKind::Given => broken::datum_to_define(source.text(), span),
+                _ => broken::name_to_define(source.text(), span),
+            }),
             description: None,
         };
         let at = lines.partition_point(|line| line.span.start < span.start);

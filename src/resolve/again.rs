@@ -4,6 +4,7 @@
 //! before ([`declares`]) and have no effect on other lines but through the values of those names
 //! ([`is_local`]); then the outcome is that of [`super::resolve`] for the whole worksheet.
 
+use super::equations::mentions;
 use super::statement::{Kind, Origin, Statement};
 use super::{Block, Inline, InlineAsk, Reach, Resolved, Resolver, SymbolId};
 use crate::diagnostic::Diagnostic;
@@ -158,15 +159,7 @@ pub fn ask_mentions_any(ask: &syntax::Inline, keys: &[&str]) -> bool {
 }
 
 fn names(expr: &syntax::Expr, keys: &[&str]) -> bool {
-    let own = match &expr.kind {
-        ExprKind::Name(name) | ExprKind::Component(name, _) | ExprKind::Call { name, .. } => {
-            keys.contains(&&*name.key)
-        }
-        _ => false,
-    };
-    let mut found = own;
-    expr.for_each_part(&mut |part| found = found || names(part, keys));
-    found
+    keys.iter().any(|key| mentions(expr, key))
 }
 
 /// Whether a line may take its formula from an equation above.

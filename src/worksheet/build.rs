@@ -450,29 +450,27 @@ impl<'a> Builder<'a> {
 
     /// Puts the numbers in for the symbols of one block.
     pub fn put_in_numbers_of(&self, at: usize, block: &mut [Statement]) {
-        {
-            let problem = self.parsed.blocks[at].problem;
-            for (index, statement) in block.iter_mut().enumerate() {
-                let Body::Work(work) = &mut statement.body else {
-                    continue;
+        let problem = self.parsed.blocks[at].problem;
+        for (index, statement) in block.iter_mut().enumerate() {
+            let Body::Work(work) = &mut statement.body else {
+                continue;
+            };
+            if work.members.is_empty() && work.convergence.is_some() {
+                continue;
+            }
+            let types = self.checked.statements.get(at);
+            let found = types.and_then(|types| types.get(index)?.as_ref());
+            if let (Some(found), true, false) = (
+                found,
+                work.conditions.is_empty(),
+                work.shown.shape == Shape::List,
+            ) {
+                let lead = match work.lead.kind {
+                    ExprKind::Symbol(_) => None,
+                    _ => Some(&work.lead),
                 };
-                if work.members.is_empty() && work.convergence.is_some() {
-                    continue;
-                }
-                let types = self.checked.statements.get(at);
-                let found = types.and_then(|types| types.get(index)?.as_ref());
-                if let (Some(found), true, false) = (
-                    found,
-                    work.conditions.is_empty(),
-                    work.shown.shape == Shape::List,
-                ) {
-                    let lead = match work.lead.kind {
-                        ExprKind::Symbol(_) => None,
-                        _ => Some(&work.lead),
-                    };
-                    let formulas: Vec<&Expr> = lead.into_iter().chain(&work.members).collect();
-                    work.operands = self.operands(problem, &formulas, found.reading, &work.shown);
-                }
+                let formulas: Vec<&Expr> = lead.into_iter().chain(&work.members).collect();
+                work.operands = self.operands(problem, &formulas, found.reading, &work.shown);
             }
         }
     }

@@ -177,14 +177,7 @@ impl Walker<'_> {
     }
 
     fn start(&mut self, start: &Start) {
-        match start {
-            Start::Anywhere => {}
-            Start::Near(value) => self.expr(value),
-            Start::Between(low, high) => {
-                self.expr(low);
-                self.expr(high);
-            }
-        }
+        start.values().for_each(|value| self.expr(value));
     }
 
     fn trend(&mut self, trend: &Trend) {

@@ -99,14 +99,7 @@ impl Atoms {
     }
 
     fn start(&mut self, start: &Start) {
-        match start {
-            Start::Anywhere => {}
-            Start::Near(value) => self.expr(value),
-            Start::Between(low, high) => {
-                self.expr(low);
-                self.expr(high);
-            }
-        }
+        start.values().for_each(|value| self.expr(value));
     }
 
     fn check(&mut self, check: &Check) {

@@ -110,6 +110,18 @@ pub enum Start {
     Between(Expr, Expr),
 }
 
+impl Start {
+    /// The values that it names.
+    pub fn values(&self) -> impl Iterator<Item = &Expr> {
+        let (first, second) = match self {
+            Self::Anywhere => (None, None),
+            Self::Near(value) => (Some(value), None),
+            Self::Between(low, high) => (Some(low), Some(high)),
+        };
+        first.into_iter().chain(second)
+    }
+}
+
 /// `solve a, b for x near 1 m, y near 2 N with x > 0 show steps`.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Solve {

@@ -117,10 +117,11 @@ impl State {
     pub fn compile(&mut self, source: &Arc<Source>) {
         let mut parsed = std::mem::take(&mut self.passes.parsed);
         parsed.number_asks();
-        let read = std::mem::take(&mut self.passes.found.read);
-        let read = ((parsed, Vec::new()), read);
+        // What was said of Markdown and of lines as they were read is among these already.
+        let found = std::mem::take(&mut self.passes.found.read);
+        let read = (parsed, Vec::new());
         let memory = &mut self.memory;
-        self.passes = Passes::run(source, read.0, read.1, AfterNames::KeepLines, memory);
+        self.passes = Passes::run(source, read, found, AfterNames::KeepLines, memory);
         self.build(source);
     }
 

@@ -1,7 +1,5 @@
 //! The type of an expression, from the types of its parts.
 
-use std::cell::RefCell;
-
 use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::form::{Equations, Form};
@@ -29,8 +27,6 @@ pub(super) struct Inference<'a> {
     pub bodies: FxHashMap<FunctionId, &'a Expr>,
     pub diagnostics: Vec<Diagnostic>,
     pub notes: Notes,
-    /// The symbols whose exact numbers were asked for since the notes were taken up.
-    consulted: RefCell<FxHashSet<SymbolId>>,
     equations: Equations,
     /// Types of the arguments of the function that is being looked into.
     pub arguments: Vec<Vec<Type>>,
@@ -50,10 +46,6 @@ pub(super) struct Notes {
     pub numbers: FxHashMap<SymbolId, Span>,
     /// Plain numbers of `given`, exactly: they may be exponents.
     pub exact: FxHashMap<SymbolId, Exponent>,
-    /// The symbols whose exact numbers were asked for.
-    pub consulted: FxHashSet<SymbolId>,
-    /// The symbols whose dimension was concluded from how they are used.
-    pub concluded: FxHashSet<SymbolId>,
 }
 
 impl<'a> Inference<'a> {
@@ -65,7 +57,6 @@ impl<'a> Inference<'a> {
             bodies: FxHashMap::default(),
             diagnostics: Vec::new(),
             notes: Notes::default(),
-            consulted: RefCell::default(),
             equations: Equations::default(),
             arguments: Vec::new(),
             work: 0,
@@ -83,11 +74,6 @@ impl<'a> Inference<'a> {
     /// Begins with another whole expression: the limit on its length counts from here.
     pub fn begin(&mut self) {
         self.work = 0;
-    }
-
-    /// What was found since the last time.
-    pub fn take_diagnostics(&mut self) -> Vec<Diagnostic> {
-        std::mem::take(&mut self.diagnostics)
     }
 
     pub fn unit_of(&self, symbol: SymbolId) -> Option<&str> {
@@ -119,38 +105,7 @@ impl<'a> Inference<'a> {
 
     /// The exact number of a symbol, where it is known.
     pub fn exact(&self, symbol: SymbolId) -> Option<Exponent> {
-        self.consulted.borrow_mut().insert(symbol);
         self.notes.exact.get(&symbol).copied()
-    }
-
-    /// What is known about symbols beside their types, for whoever goes on.
-    pub fn take_notes(&mut self) -> Notes {
-        let mut notes = std::mem::take(&mut self.notes);
-        notes.consulted.extend(self.consulted.take());
-        notes
-    }
-
-    /// Goes on with what was known.
-    pub fn take_up(&mut self, notes: Notes) {
-        self.notes = notes;
-    }
-
-    /// Forgets what is known about a symbol.
-    pub fn forget(&mut self, symbol: SymbolId) {
-        self.types.remove(&symbol);
-        self.notes.units.remove(&symbol);
-        self.notes.literals.remove(&symbol);
-        self.notes.exact.remove(&symbol);
-        self.notes.numbers.remove(&symbol);
-        self.notes.concluded.remove(&symbol);
-    }
-
-    /// Gives a symbol the type of its definition.
-    pub fn settle(&mut self, symbol: SymbolId, found: Type, by_itself: bool) {
-        self.types.insert(symbol, found);
-        if by_itself {
-            self.notes.concluded.remove(&symbol);
-        }
     }
 
     /// Whether the value of a symbol is a literal.
@@ -186,7 +141,6 @@ impl<'a> Inference<'a> {
             reading: Reading::Unknown,
         };
         self.types.insert(symbol, fresh.clone());
-        self.notes.concluded.insert(symbol);
         fresh
     }
 

@@ -4,7 +4,6 @@
 //! be evaluated. A name without a value has a dimension variable, so that a formula stated
 //! before its data is checked too. Numbers are left to `evaluate`.
 
-mod again;
 mod describe;
 mod exponents;
 mod faults;
@@ -17,7 +16,6 @@ mod sense;
 mod statements;
 mod vectors;
 
-pub use again::{again, inline_again, is_settled};
 pub use form::{Equations, Form, Variable};
 pub use reading::{Datum, Reading, Turn, is_near};
 pub use statements::{Checked, check, is_relative as relative, origins, turn_of};

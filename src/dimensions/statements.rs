@@ -3,7 +3,7 @@
 use rustc_hash::FxHashMap;
 
 use super::exponents;
-use super::infer::{self, Inference, Notes};
+use super::infer::{self, Inference};
 use super::reading::is_near;
 use super::{Datum, Form, Reading, Turn, Type};
 use crate::diagnostic::{Code, Diagnostic};
@@ -22,10 +22,6 @@ pub struct Checked {
     pub statements: Vec<Vec<Option<Type>>>,
     /// The same for each inline ask.
     pub inlines: Vec<Option<Type>>,
-    /// What was noted about symbols beside their types.
-    pub(super) notes: Notes,
-    /// Where each unknown is required.
-    pub(super) required: FxHashMap<SymbolId, Origin>,
 }
 
 impl Checked {
@@ -36,24 +32,20 @@ impl Checked {
     }
 }
 
-/// Checks all statements, then the inline asks. The diagnostics are those of each block, then
-/// those of each inline ask.
-pub fn check<'a>(text: &'a str, resolved: &'a Resolved) -> (Checked, Vec<Vec<Diagnostic>>) {
+/// Checks all statements, then the inline asks.
+pub fn check<'a>(text: &'a str, resolved: &'a Resolved) -> (Checked, Vec<Diagnostic>) {
     let mut inference = Inference::new(text, &resolved.symbols);
     let symbols = (0..resolved.symbols.len() as u32).map(SymbolId);
     inference.know_atmospheres(symbols.filter(|id| &*resolved.symbols.symbol(*id).key == "p_atm"));
     (resolved.blocks.iter().flatten()).for_each(|statement| inference.seed(statement));
     let mut checked = Checked::default();
-    let mut found = Vec::with_capacity(resolved.blocks.len() + resolved.inlines.len());
     for at in 0..resolved.blocks.len() {
         let types = inference.block(resolved, &checked.statements, at);
         checked.statements.push(types);
-        found.push(inference.take_diagnostics());
     }
     for inline in &resolved.inlines {
         let of = inline.as_ref().and_then(|inline| inference.inline(inline));
         checked.inlines.push(of);
-        found.push(inference.take_diagnostics());
     }
     checked.symbols = inference
         .types
@@ -69,21 +61,7 @@ pub fn check<'a>(text: &'a str, resolved: &'a Resolved) -> (Checked, Vec<Vec<Dia
             )
         })
         .collect();
-    checked.notes = inference.take_notes();
-    checked.required = required(resolved);
-    (checked, found)
-}
-
-fn required(resolved: &Resolved) -> FxHashMap<SymbolId, Origin> {
-    let mut found = FxHashMap::default();
-    for (block, statements) in resolved.blocks.iter().enumerate() {
-        for (statement, line) in statements.iter().enumerate() {
-            if let Some(Kind::Required { symbol, .. }) = &line.kind {
-                found.insert(*symbol, Origin { block, statement });
-            }
-        }
-    }
-    found
+    (checked, inference.diagnostics)
 }
 
 /// Where the equations stand that a statement takes its formula from.
@@ -380,15 +358,14 @@ impl<'a> Inference<'a> {
                     .with_help("the formula, or the equation above that uses the name, put right"),
             );
             // The definition counts from here on; the clash is reported once.
-            self.settle(symbol, found, false);
+            self.types.insert(symbol, found);
             return None;
         }
         let settled = Type {
             form: self.settled(&found.form),
             reading: found.reading,
         };
-        let by_itself = found.form.dimension().is_some();
-        self.settle(symbol, settled.clone(), by_itself);
+        self.types.insert(symbol, settled.clone());
         Some(settled)
     }
 

@@ -20,7 +20,6 @@ mod model;
 mod places;
 mod prose;
 mod splits;
-mod stretches;
 mod tex;
 mod tree;
 mod writer;
@@ -30,7 +29,6 @@ mod laws;
 #[cfg(test)]
 mod shown;
 
-pub use stretches::{Stretch, StretchKind, self_contained, serves_others, split};
 pub use tex::{check_tex, tex};
 
 pub use model::{BLOCK_WORDS, Document, Fragment, FrontMatter, LATER_WORDS, Paper, Piece, Units};
@@ -51,15 +49,6 @@ pub fn parse(source: &Source) -> (Document, Vec<Diagnostic>) {
         pieces,
     };
     (document, diagnostics)
-}
-
-/// Takes a stretch of a worksheet apart, which stands between blocks and is
-/// [`self_contained`]: the pieces are those that the whole worksheet has there, but for the
-/// numbers in the ids of headings with equal words.
-pub fn parse_stretch(source: &Source, stretch: Span) -> (Vec<Piece>, Vec<Diagnostic>) {
-    let above = source.text().get(..stretch.end as usize);
-    let body = places::Body::new(above.unwrap_or(""), stretch.start as usize);
-    markdown::pieces(&body)
 }
 
 /// The inline Markdown of a description, the text at `span`; what looks like a block is text.

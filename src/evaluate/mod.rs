@@ -3,7 +3,6 @@
 //! In go checked statements, out comes for each its value in coherent SI units, or what it
 //! needs that failed above. How values are printed is left to the worksheet.
 
-mod again;
 mod chains;
 mod claimed;
 mod claims;
@@ -22,7 +21,6 @@ mod unsolved;
 mod value;
 mod walk;
 
-pub use again::{Again, inline_replays, replays};
 pub use claims::{Verdict, compare_claim};
 pub use convert::{in_unit, to_si};
 pub use number::{Dual, Number};

@@ -135,26 +135,22 @@ pub struct Ground<'a> {
     pub refuted: &'a FxHashSet<Origin>,
 }
 
-/// Evaluates all statements from top to bottom, then the inline asks. The diagnostics are those
-/// of each block, then those of each inline ask.
-pub fn evaluate(ground: Ground<'_>) -> (Results, Vec<Vec<Diagnostic>>) {
+/// Evaluates all statements from top to bottom, then the inline asks.
+pub fn evaluate(ground: Ground<'_>) -> (Results, Vec<Diagnostic>) {
     let resolved = ground.resolved;
-    let mut walk = Walk::new(ground, Results::default());
-    let mut found = Vec::with_capacity(resolved.blocks.len() + resolved.inlines.len());
+    let mut walk = Walk::new(ground);
     for (at, block) in resolved.blocks.iter().enumerate() {
         walk.problem(ground.problems.get(at).copied().unwrap_or(0));
         let outcomes = (0..block.len())
             .map(|index| walk.statement_at(at, index))
             .collect();
         walk.results.statements.push(outcomes);
-        found.push(std::mem::take(&mut walk.diagnostics));
     }
     for at in 0..resolved.inlines.len() {
         let outcome = walk.inline_at(at);
         walk.results.inlines.push(outcome);
-        found.push(std::mem::take(&mut walk.diagnostics));
     }
-    (walk.results, found)
+    (walk.results, walk.diagnostics)
 }
 
 pub(super) struct Walk<'a> {
@@ -171,7 +167,7 @@ pub(super) struct Walk<'a> {
 }
 
 impl<'a> Walk<'a> {
-    pub(super) fn new(ground: Ground<'a>, results: Results) -> Self {
+    pub(super) fn new(ground: Ground<'a>) -> Self {
         Self {
             text: ground.text,
             resolved: ground.resolved,
@@ -180,7 +176,7 @@ impl<'a> Walk<'a> {
             formulas: Formulas::of(ground.resolved, ground.checked),
             atmosphere: None,
             here: None,
-            results,
+            results: Results::default(),
             diagnostics: Vec::new(),
         }
     }

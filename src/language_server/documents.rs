@@ -122,7 +122,7 @@ impl Document {
 
     /// The problem that a byte of the text belongs to.
     pub fn problem_at(&self, offset: usize) -> usize {
-        let place = self.places().place(offset);
+        let place = offset as u32;
         let parts = &self.worksheet().parts;
         // Footnotes come last, wherever they stand in the text.
         let above = parts.iter().filter(|part| part.span.start <= place);

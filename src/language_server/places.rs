@@ -68,29 +68,24 @@ impl Encoding {
 /// Where the lines of a text begin.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Lines {
-    /// As the protocol counts them: a line ends at `\n`, `\r\n` or a lone `\r`.
+    /// A line ends at `\n`, `\r\n` or a lone `\r`.
     starts: Vec<u32>,
-    /// As [`Source`] counts them: a line ends at `\n`.
-    feeds: Vec<u32>,
 }
 
 impl Lines {
     /// The lines of a text.
     pub fn of(text: &str) -> Self {
-        let (mut starts, mut feeds) = (vec![0], vec![0]);
+        let mut starts = vec![0];
         let bytes = text.as_bytes();
         for (at, byte) in bytes.iter().enumerate() {
             let next = at as u32 + 1;
             match byte {
-                b'\n' => {
-                    starts.push(next);
-                    feeds.push(next);
-                }
+                b'\n' => starts.push(next),
                 b'\r' if bytes.get(at + 1) != Some(&b'\n') => starts.push(next),
                 _ => {}
             }
         }
-        Self { starts, feeds }
+        Self { starts }
     }
 }
 
@@ -157,32 +152,14 @@ pub(super) struct Places<'a> {
 }
 
 impl Places<'_> {
-    /// The place in the source of a byte of the file.
-    pub fn place(&self, offset: usize) -> u32 {
-        let feeds = &self.file.lines.feeds;
-        let line = feeds.partition_point(|start| *start as usize <= offset);
-        let start = feeds.get(line - 1).map_or(0, |start| *start as usize);
-        self.source.place(line, offset.saturating_sub(start))
-    }
-
-    /// The byte of the file of a place in the source; a place in the room after a line is the
-    /// end of that line.
-    pub fn offset(&self, place: u32) -> usize {
-        let line = self.source.line_of(place).max(1);
-        let span = self.source.line_span(line);
-        let byte = (place.clamp(span.start, span.end) - span.start) as usize;
-        let start = self.file.lines.feeds.get(line - 1);
-        start.map_or(self.file.text.len(), |start| *start as usize + byte)
-    }
-
     /// The place in the source at a position.
     pub fn at(&self, position: Position) -> u32 {
-        self.place(self.file.offset(position))
+        self.file.offset(position) as u32
     }
 
     /// The position of a place in the source.
     pub fn position(&self, place: u32) -> Position {
-        self.file.position(self.offset(place))
+        self.file.position(place as usize)
     }
 
     /// The range of a span of the source.
@@ -276,40 +253,6 @@ mod tests {
                 let file = Text { text: &text, lines: &lines, encoding };
                 let expected = naive_offset(&text, encoding, position);
                 prop_assert_eq!(file.offset(position), expected, "{:?}", encoding);
-            }
-        }
-
-        #[test]
-        fn places_go_there_and_back_with_room_between_the_pieces(
-            text in text(),
-            room in prop::collection::vec(0_usize..4, 24),
-        ) {
-            let lines = Lines::of(&text);
-            let file = Text { text: &text, lines: &lines, encoding: Encoding::Utf16 };
-            // Some lines have room behind them.
-            let (mut spaced, mut starts) = (String::new(), Vec::new());
-            for (line, room) in text.split_inclusive('\n').zip(&room) {
-                starts.push(spaced.len() as u32);
-                spaced.push_str(line);
-                if line.ends_with('\n') {
-                    spaced.push_str(&"\n".repeat(*room));
-                }
-            }
-            if text.is_empty() || text.ends_with('\n') {
-                starts.push(spaced.len() as u32);
-            }
-            let source = Source::spaced("w", spaced, starts);
-            let places = Places { file, source: &source };
-            for (at, letter) in text.char_indices().filter(|(_, letter)| !"\r\n".contains(*letter)) {
-                let place = places.place(at);
-                prop_assert!(source.text()[place as usize..].starts_with(letter));
-                prop_assert_eq!(places.offset(place), at);
-                let range = places.range(Span { start: place, end: place + letter.len_utf8() as u32 });
-                prop_assert_eq!(places.span(range).start, place);
-                prop_assert_eq!(places.span(range).len(), letter.len_utf8());
-            }
-            for place in 0..=source.text().len() as u32 {
-                prop_assert!(places.offset(place) <= text.len());
             }
         }
     }

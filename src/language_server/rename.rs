@@ -167,9 +167,7 @@ fn is_called(
 fn means_the_same(document: &Document, places: &[&Occurrence], new: &str) -> Result<(), Refusal> {
     let mut text = document.text().to_owned();
     for place in places.iter().rev() {
-        let offset = |at| document.places().offset(at);
-        let (start, end) = (offset(place.span.start), offset(place.span.end));
-        text.replace_range(start..end, new);
+        text.replace_range(place.span.start as usize..place.span.end as usize, new);
     }
     let item = TextDocumentItem::new(document.uri.clone(), String::new(), 0, text);
     let mut renamed = Document::open(item, document.file().encoding);

@@ -299,40 +299,6 @@ fn the_page_carries_its_place_its_state_and_the_files_that_it_names() {
 }
 
 #[test]
-fn the_parts_that_a_session_names_are_written_and_no_others() {
-    let text = format!("{SHEET}\n![p](p.png)\n");
-    let edited = text
-        .replace("12 L/s", "15 L/s")
-        .replace("V < 50", "V < 0.1");
-    let edited = edited.replace("p.png", "q.png");
-    let mut sheet = Sheet::new("w.md", &text);
-    let mut shown = main_of(&sheet);
-    let changed: Vec<usize> = (2..8).filter(|part| *part != 3).collect();
-    shown.take(&sheet.update_parts(&edited, &changed).unwrap());
-    assert_eq!(shown, main_of(&Sheet::new("w.md", &edited)));
-    assert_eq!(sheet.state(), "1 check does not hold");
-    assert!(sheet.files().iter().eq(["q.png"]));
-
-    // What is not named stays as it was written, whatever the text says.
-    let back = sheet.update_parts(&text, &[2]).unwrap();
-    let message: Value = serde_json::from_str(&back).unwrap();
-    assert_eq!(texts(&message), ["q1-Q: 12\u{a0}L/s"]);
-    assert_eq!(
-        (&message["version"], &message["from"]),
-        (&3.into(), &2.into())
-    );
-}
-
-#[test]
-fn a_new_name_in_a_part_is_set() {
-    let edited = SHEET.replace("X > 1 cm^2\n", "X > 1 cm^2\nNu_2 > 1\n");
-    let mut sheet = Sheet::new("w.md", SHEET);
-    let mut shown = main_of(&sheet);
-    shown.take(&sheet.update_parts(&edited, &[5]).unwrap());
-    assert_eq!(shown, main_of(&Sheet::new("w.md", &edited)));
-}
-
-#[test]
 fn a_first_part_that_is_taken_away_leaves_a_page() {
     follow(&[
         "a\n\nb\n\nc\n",

@@ -8,7 +8,7 @@ use super::message::{self, Splice, Update};
 use super::{difference, named, shell};
 use crate::page::{self, Frame, PartHtml, Parts};
 use crate::typeset::Names;
-use crate::worksheet::{Change, Session};
+use crate::worksheet::Session;
 
 /// Where a page is followed from.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -148,20 +148,11 @@ impl Sheet {
     /// Takes the text as it stands now; the message (JSON) for browsers that show the version
     /// before, `None` when the text is the same.
     pub fn update(&mut self, text: &str) -> Option<String> {
-        let change = self.session.update(text);
-        self.take(change)
-    }
-
-    /// Writes what an edit of the session changed.
-    fn take(&mut self, change: Change) -> Option<String> {
-        if change != Change::Nothing {
-            self.version += 1;
+        if !self.session.update(text) {
+            return None;
         }
-        match change {
-            Change::Nothing => None,
-            Change::Parts(indices) => Some(self.write_some(&indices)),
-            Change::Everything => Some(self.write_all()),
-        }
+        self.version += 1;
+        Some(self.write_all())
     }
 
     /// The message (JSON) that brings a browser up to date that shows any other version.
@@ -175,25 +166,6 @@ impl Sheet {
             language: &self.frame.language,
             paper: shell::paper(self.frame.paper),
         })
-    }
-
-    /// Writes the parts at `indices` again; the message that says what changed.
-    fn write_some(&mut self, indices: &[usize]) -> String {
-        let worksheet = self.session.worksheet();
-        self.names.extend(&worksheet.symbols);
-        let parts = Parts::new(worksheet, &self.names);
-        if parts.frame() != self.frame || worksheet.parts.len() != self.parts.len() {
-            return self.write_all();
-        }
-        let written: Vec<(usize, PartHtml)> = indices
-            .par_iter()
-            .map(|index| (*index, parts.part(*index)))
-            .collect();
-        let mut update = Update::default();
-        for (index, part) in written {
-            self.put(index, part, &mut update);
-        }
-        self.finish(update)
     }
 
     /// Writes everything again; the message that says what changed.
@@ -298,15 +270,6 @@ impl Sheet {
     fn gather_files(&mut self) {
         let files = self.parts.iter().flat_map(|kept| &kept.files);
         self.files = files.cloned().collect();
-    }
-}
-
-#[cfg(test)]
-impl Sheet {
-    /// [`Self::update`] as if the session had found that only these parts changed.
-    pub(super) fn update_parts(&mut self, text: &str, indices: &[usize]) -> Option<String> {
-        self.session.update(text);
-        self.take(Change::Parts(indices.to_vec()))
     }
 }
 

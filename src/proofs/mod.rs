@@ -6,13 +6,11 @@
 //! numbers are left to `evaluate`.
 
 mod derivative;
-mod memory;
 mod mend;
 mod premises;
 mod slips;
 mod step;
 
-pub use memory::Memory;
 pub use premises::is_ordinary;
 
 use rayon::prelude::*;
@@ -83,11 +81,6 @@ impl Proofs {
         found.unwrap_or_else(|| Verdict::Undecided("it was not looked at".to_owned()))
     }
 
-    /// Whether every verdict stands whatever the numbers of the data are.
-    pub fn stand_for_any_data(&self) -> bool {
-        self.verdicts.values().all(memory::is_firm)
-    }
-
     /// The derivative that a line looks at, where it is short.
     pub fn derivative(&self, origin: Origin) -> Option<&Expr> {
         self.derivatives.get(&origin)
@@ -109,21 +102,8 @@ pub fn prove(
     checked: &Checked,
     problems: &[usize],
 ) -> (Proofs, Vec<Diagnostic>) {
-    prove_again(text, resolved, checked, problems, &mut Memory::default())
-}
-
-/// The same for a worksheet of which an earlier text is remembered: what would be found again is
-/// taken from there.
-pub fn prove_again(
-    text: &str,
-    resolved: &Resolved,
-    checked: &Checked,
-    problems: &[usize],
-    memory: &mut Memory,
-) -> (Proofs, Vec<Diagnostic>) {
     let lines = lines_to_look_at(resolved, checked);
     if lines.is_empty() {
-        *memory = Memory::default();
         return (Proofs::default(), Vec::new());
     }
     let book = premises::Book::new(text, resolved, checked, problems);
@@ -136,53 +116,36 @@ pub fn prove_again(
         }
         groups[problem].push(origin);
     }
-    let is_sound = |origin| checked.is_sound(origin);
-    let judge = |problem: usize, lines: &[Origin], doubtful: &FxHashSet<Origin>| {
-        let view = memory::View::of(text, resolved, problems, problem, &is_sound);
-        let recall = |origin, doubtful: &FxHashSet<Origin>| {
-            memory.recall((problem, &view), &resolved.symbols, origin, doubtful)
-        };
-        let (found, doubtful) = in_order(&book, lines, doubtful, &recall);
-        (problem, view, found, doubtful)
-    };
+    let judge = |lines: &[Origin], doubtful: &FxHashSet<Origin>| in_order(&book, lines, doubtful);
     let (first, others) = groups.split_at(1);
-    let shared = judge(0, &first[0], &FxHashSet::default());
-    let others: Vec<_> = (others.par_iter().enumerate())
-        .filter(|(_, group)| !group.is_empty())
-        .map(|(at, group)| judge(at + 1, group, &shared.3))
+    let (shared, doubtful) = judge(&first[0], &FxHashSet::default());
+    let others: Vec<_> = (others.par_iter())
+        .map(|group| judge(group, &doubtful).0)
         .collect();
     let mut proofs = Proofs::default();
     let mut diagnostics = Vec::new();
-    let mut now = Memory::default();
-    for (problem, view, found, doubtful) in std::iter::once(shared).chain(others) {
-        for found in found.iter().filter_map(|(_, found)| found.as_ref()) {
-            proofs.take(found, &mut diagnostics);
-        }
-        now.remember(problem, view, &resolved.symbols, found, doubtful);
+    for found in std::iter::once(shared).chain(others).flatten() {
+        proofs.take(found, &mut diagnostics);
     }
-    *memory = now;
     (proofs, diagnostics)
 }
 
 impl Proofs {
-    fn take(&mut self, found: &Found, diagnostics: &mut Vec<Diagnostic>) {
+    fn take(&mut self, found: Found, diagnostics: &mut Vec<Diagnostic>) {
         match found {
             Found::Verdict(origin, verdict, diagnostic) => {
                 if matches!(verdict, Verdict::Refuted { .. }) {
-                    self.refuted.insert(*origin);
+                    self.refuted.insert(origin);
                 }
-                self.verdicts.insert(*origin, verdict.clone());
-                diagnostics.extend(diagnostic.clone());
+                self.verdicts.insert(origin, verdict);
+                diagnostics.extend(diagnostic);
             }
             Found::Derivative(origin, expr) => {
-                self.derivatives.insert(*origin, expr.clone());
+                self.derivatives.insert(origin, expr);
             }
         }
     }
 }
-
-/// What was found about a line before, where it would be found again.
-type Recall<'a> = dyn Fn(Origin, &FxHashSet<Origin>) -> Option<Option<Found>> + 'a;
 
 /// Looks at the lines of one problem. A step that was not proved is no premise of those below it;
 /// those are told as well.
@@ -190,19 +153,17 @@ fn in_order(
     book: &premises::Book<'_>,
     lines: &[Origin],
     before: &FxHashSet<Origin>,
-    recall: &Recall<'_>,
-) -> (Vec<(Origin, Option<Found>)>, FxHashSet<Origin>) {
+) -> (Vec<Found>, FxHashSet<Origin>) {
     let mut doubtful = before.clone();
     let mut all = Vec::with_capacity(lines.len());
     for origin in lines {
-        let found = recall(*origin, &doubtful);
-        let found = found.unwrap_or_else(|| look_at(book, *origin, &doubtful));
+        let found = look_at(book, *origin, &doubtful);
         if let Some(Found::Verdict(origin, verdict, _)) = &found
             && !matches!(verdict, Verdict::Proved { .. })
         {
             doubtful.insert(*origin);
         }
-        all.push((*origin, found));
+        all.extend(found);
     }
     (all, doubtful)
 }

@@ -240,7 +240,7 @@ impl Resolver<'_> {
     /// The names a mistyped one may be. Looking for the nearest takes all of them: worth it for a
     /// few mistakes, and of no use where everything is wrong.
     fn known(&self) -> Vec<&str> {
-        match self.mistakes + self.diagnostics.len() < SUGGESTIONS {
+        match self.diagnostics.len() < SUGGESTIONS {
             true => self.symbols.keys(self.problem, self.above),
             false => Vec::new(),
         }

@@ -4,7 +4,6 @@
 //! functions, constants and units are decided, with every mistake about names as a diagnostic.
 //! Dimensions and numbers are left to the passes after this one.
 
-mod again;
 pub mod algebraic;
 pub mod broken;
 pub mod components;
@@ -31,7 +30,6 @@ use crate::quantity::Unit;
 use crate::syntax::{self, BlockKind};
 use crate::text::Span;
 
-pub use again::{again, ask_mentions_any, declares, inline_again, is_local, mentions_any};
 pub use statement::{Inline, Kind, Statement};
 pub use symbols::{Symbol, Symbols, UserFunction};
 pub use tree::{
@@ -102,33 +100,21 @@ impl Resolved {
 }
 
 /// Resolves all blocks from top to bottom, then the inline asks, which may name anything of
-/// their problem. The diagnostics are those of each block, then those of each inline ask.
+/// their problem.
 pub fn resolve(
     text: &str,
     blocks: &[Block<'_>],
     inlines: &[InlineAsk<'_>],
-) -> (Resolved, Vec<Vec<Diagnostic>>) {
-    let mut resolver = Resolver::new(text, Symbols::default());
+) -> (Resolved, Vec<Diagnostic>) {
+    let mut resolver = Resolver::new(text);
     resolver.declare(blocks);
     resolver.find_vectors(blocks);
-    let mut found = Vec::with_capacity(blocks.len() + inlines.len());
-    let statements = blocks
-        .iter()
-        .enumerate()
-        .map(|(index, block)| {
-            let statements = resolver.block(index, *block);
-            found.push(resolver.take_diagnostics());
-            statements
-        })
+    let statements = (blocks.iter().enumerate())
+        .map(|(index, block)| resolver.block(index, *block))
         .collect();
     resolver.reach_everything();
-    let inlines = inlines
-        .iter()
-        .map(|inline| {
-            let resolved = resolver.inline(inline);
-            found.push(resolver.take_diagnostics());
-            resolved
-        })
+    let inlines = (inlines.iter())
+        .map(|inline| resolver.inline(inline))
         .collect();
     let resolved = Resolved {
         symbols: resolver.symbols,
@@ -140,14 +126,14 @@ pub fn resolve(
         places: resolver.later,
         broken_functions: resolver.broken_functions,
     };
-    (resolved, found)
+    (resolved, resolver.diagnostics)
 }
 
 impl<'a> Resolver<'a> {
-    fn new(text: &'a str, symbols: Symbols) -> Self {
+    fn new(text: &'a str) -> Self {
         Self {
             text,
-            symbols,
+            symbols: Symbols::default(),
             problem: 0,
             symbolic: false,
             parameters: Vec::new(),
@@ -166,16 +152,8 @@ impl<'a> Resolver<'a> {
             labels: FxHashMap::default(),
             label_count: 0,
             diagnostics: Vec::new(),
-            mistakes: 0,
             above: Some(0),
-            reach: Reach::Passed,
         }
-    }
-
-    /// What was found since the last time.
-    fn take_diagnostics(&mut self) -> Vec<Diagnostic> {
-        self.mistakes += self.diagnostics.len();
-        std::mem::take(&mut self.diagnostics)
     }
 }
 
@@ -215,40 +193,20 @@ struct Resolver<'a> {
     labels: FxHashMap<(usize, Box<str>), (usize, statement::Origin)>,
     label_count: usize,
     diagnostics: Vec<Diagnostic>,
-    /// How many there were before those in `diagnostics`.
-    mistakes: usize,
     /// Where the current line begins, above which names are looked for; `None` for all.
     above: Option<u32>,
-    /// Which symbols a line may use.
-    reach: Reach,
-}
-
-/// Which symbols a line may use.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Reach {
-    /// Those that the walk has come by.
-    Passed,
-    /// Those that are defined above the line: nothing was walked.
-    Above,
-    /// All that are defined anywhere.
-    Everything,
 }
 
 impl Resolver<'_> {
     fn may_use(&self, symbol: SymbolId) -> bool {
-        match self.reach {
-            Reach::Passed => self.ready.contains(&symbol),
-            Reach::Above => {
-                let defined = self.symbols.symbol(symbol).defined;
-                defined.is_some_and(|span| self.above.is_none_or(|above| span.start < above))
-            }
-            Reach::Everything => self.later.contains_key(&symbol),
+        match self.above {
+            Some(_) => self.ready.contains(&symbol),
+            None => self.later.contains_key(&symbol),
         }
     }
 
     /// From here on every name of the problem may be used, wherever it is defined.
     fn reach_everything(&mut self) {
-        self.reach = Reach::Everything;
         self.above = None;
     }
 }

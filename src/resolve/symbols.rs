@@ -13,8 +13,6 @@ pub struct Symbols {
     functions: Vec<UserFunction>,
     by_key: Vec<FxHashMap<Box<str>, SymbolId>>,
     function_by_key: Vec<FxHashMap<Box<str>, FunctionId>>,
-    /// Symbols whose names are gone, to be taken up when they come back.
-    retired: FxHashMap<(usize, Box<str>), SymbolId>,
 }
 
 /// A symbol.
@@ -104,20 +102,14 @@ impl Symbols {
         if let Some(id) = self.find(problem, key) {
             return id;
         }
-        let retired = match self.retired.is_empty() {
-            true => None,
-            false => self.retired.remove(&(problem, key.into())),
-        };
-        let id = retired.unwrap_or_else(|| {
-            self.symbols.push(Symbol {
-                key: key.into(),
-                problem,
-                declared: false,
-                defined: None,
-                components: None,
-            });
-            SymbolId(self.symbols.len() as u32 - 1)
+        self.symbols.push(Symbol {
+            key: key.into(),
+            problem,
+            declared: false,
+            defined: None,
+            components: None,
         });
+        let id = SymbolId(self.symbols.len() as u32 - 1);
         scope(&mut self.by_key, problem).insert(key.into(), id);
         id
     }
@@ -125,22 +117,6 @@ impl Symbols {
     /// Marks a symbol as defined.
     pub fn define(&mut self, id: SymbolId, span: Span) {
         self.symbols[id.0 as usize].defined = Some(span);
-    }
-
-    /// Takes a definition back, so that the symbol can be defined again.
-    pub fn undefine(&mut self, id: SymbolId) {
-        self.symbols[id.0 as usize].defined = None;
-    }
-
-    /// Forgets a name that stands nowhere any more.
-    pub fn retire(&mut self, id: SymbolId) {
-        let symbol = &mut self.symbols[id.0 as usize];
-        (symbol.declared, symbol.defined, symbol.components) = (false, None, None);
-        let (problem, key) = (symbol.problem, symbol.key.clone());
-        if let Some(names) = self.by_key.get_mut(problem) {
-            names.remove(&key);
-        }
-        self.retired.insert((problem, key), id);
     }
 
     /// Marks a symbol as a vector; tells whether that was news.

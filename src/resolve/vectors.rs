@@ -36,26 +36,6 @@ impl<'a> Resolver<'a> {
         found
     }
 
-    /// Whether each name that a block defines is, or is not, a vector as it was before.
-    pub(super) fn keeps_shapes(&self, block: Block<'_>) -> bool {
-        block.lines.iter().all(|line| match &line.statement {
-            Statement::Chain(chain) => match chain.members.split_first() {
-                Some((lead, rest)) => self.keeps_shape(lead, rest),
-                None => true,
-            },
-            _ => true,
-        })
-    }
-
-    fn keeps_shape(&self, lead: &Expr, rest: &[Expr]) -> bool {
-        let ExprKind::Name(name) = &lead.kind else {
-            return true;
-        };
-        let known = self.symbols.find(self.problem, &name.key);
-        let known = known.and_then(|symbol| self.symbols.components(symbol));
-        known == rest.iter().find_map(|member| self.components(member))
-    }
-
     fn definition(&mut self, members: &[Expr]) -> bool {
         let mut found = false;
         members

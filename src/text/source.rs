@@ -6,10 +6,6 @@ use super::Span;
 pub const MAX_BYTES: usize = 16 * 1024 * 1024;
 
 /// A worksheet's text with its name and the starts of its lines.
-///
-/// A text that is being edited is kept with room between its pieces ([`Source::spaced`]), so that
-/// what did not change keeps its place. A place is then no offset in the file any more; lines and
-/// columns are those of the file in any case.
 #[derive(Debug, Clone)]
 pub struct Source {
     name: String,
@@ -57,18 +53,6 @@ impl Source {
                     .map(|(at, _)| at as u32 + 1),
             )
             .collect();
-        Self {
-            name: name.into(),
-            text,
-            line_starts,
-        }
-    }
-
-    /// Takes text with room between its pieces. `line_starts` are the places at which its lines
-    /// begin, the first among them, in order; a line ends at its line feed, or where the next
-    /// begins.
-    pub fn spaced(name: impl Into<String>, text: String, line_starts: Vec<u32>) -> Self {
-        debug_assert!(!line_starts.is_empty());
         Self {
             name: name.into(),
             text,
@@ -139,12 +123,6 @@ impl Source {
         line.max(1)
     }
 
-    /// The place of a byte of a 1-based line; the end of the line where it has fewer.
-    pub fn place(&self, line: usize, byte: usize) -> u32 {
-        let span = self.line_span(line);
-        span.start + byte.min(span.len()) as u32
-    }
-
     /// How many lines there are; at least one.
     pub fn line_count(&self) -> usize {
         self.line_starts.len()
@@ -179,16 +157,6 @@ mod tests {
         assert_eq!(source.position(9), Position { line: 2, column: 1 });
         assert_eq!(source.slice(source.line_span(1)), "\u{feff}αβ");
         assert_eq!(source.slice(source.line_span(2)), "x");
-    }
-
-    #[test]
-    fn room_between_pieces_is_in_no_line() {
-        let source = Source::spaced("w", "a\n\n\n\nbc\n\n\n".to_owned(), vec![0, 5, 8]);
-        assert_eq!(source.line_count(), 3);
-        assert_eq!(source.position(6), Position { line: 2, column: 2 });
-        assert_eq!(source.slice(source.line_span(1)), "a");
-        assert_eq!(source.slice(source.line_span(2)), "bc");
-        assert_eq!((source.place(2, 1), source.place(2, 9)), (6, 7));
     }
 
     #[test]

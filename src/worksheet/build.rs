@@ -5,7 +5,7 @@ use std::sync::Arc;
 use rayon::prelude::*;
 use rustc_hash::FxHashMap;
 
-use super::blocks::{Parsed, ParsedBlock};
+use super::blocks::Parsed;
 use super::fill::AskSite;
 use super::model::{Body, Part, PartKind, Shown, Statement};
 use super::operands::{self, Operand};
@@ -41,22 +41,6 @@ pub(super) struct Tables {
     families: Vec<Family>,
     /// The anchor of each statement.
     pub ids: Vec<Vec<String>>,
-    /// How many statements without a name stand above each block, among its kind.
-    starts: Vec<usize>,
-}
-
-/// What was found, and which asks there are, while something was built.
-#[derive(Debug, Default)]
-pub(super) struct Noted {
-    pub diagnostics: Vec<Diagnostic>,
-    pub asks: Vec<AskSite>,
-}
-
-impl Noted {
-    fn join(&mut self, other: Self) {
-        self.diagnostics.extend(other.diagnostics);
-        self.asks.extend(other.asks);
-    }
 }
 
 /// What a worksheet is built from.
@@ -89,7 +73,7 @@ pub(super) struct Builder<'a> {
 }
 
 impl<'a> Builder<'a> {
-    pub fn new(compiled: Compiled<'a>, tables: Tables) -> Self {
+    pub fn new(compiled: Compiled<'a>) -> Self {
         Self {
             source: compiled.source,
             text: compiled.source.text(),
@@ -102,50 +86,33 @@ impl<'a> Builder<'a> {
             proofs: compiled.proofs,
             diagnostics: Vec::new(),
             asks: Vec::new(),
-            tables,
+            tables: Tables::default(),
             counters: FxHashMap::default(),
         }
     }
 
-    /// Builds all blocks, then the prose, which may quote any of them. The parts come with what
-    /// was noted about each.
+    /// Builds all blocks, then the prose, which may quote any of them.
     pub fn build(
         &mut self,
         pieces: Vec<Piece>,
         descriptions: Vec<Vec<Vec<Fragment>>>,
-    ) -> Vec<(Part, Noted)> {
+    ) -> Vec<Part> {
         self.collect_hints();
-        let mut blocks = Vec::with_capacity(self.resolved.blocks.len());
-        let mut noted = Vec::with_capacity(blocks.capacity());
-        for at in 0..self.resolved.blocks.len() {
-            blocks.push(self.block(at));
-            noted.push(self.take_noted());
-        }
+        let mut blocks: Vec<Vec<Statement>> = (0..self.resolved.blocks.len())
+            .map(|at| self.block(at))
+            .collect();
         self.put_in_numbers(&mut blocks);
         for (at, descriptions) in descriptions.into_iter().enumerate() {
             self.describe(at, &mut blocks[at], descriptions);
-            noted[at].join(self.take_noted());
         }
         let mut parts = Vec::with_capacity(pieces.len());
         for (at, piece) in pieces.into_iter().enumerate() {
             let problem = self.parsed.problem_of.get(at).copied().unwrap_or(0);
             let block = self.parsed.block_of.get(at).copied().flatten();
             let statements = block.map(|at| std::mem::take(&mut blocks[at]));
-            let part = self.part(piece, problem, block.zip(statements));
-            let mut found = block.map(|at| std::mem::take(&mut noted[at]));
-            let found = found.get_or_insert_default();
-            found.join(self.take_noted());
-            parts.push((part, std::mem::take(found)));
+            parts.push(self.part(piece, problem, block.zip(statements)));
         }
         parts
-    }
-
-    /// What was noted since the last time.
-    pub fn take_noted(&mut self) -> Noted {
-        Noted {
-            diagnostics: std::mem::take(&mut self.diagnostics),
-            asks: std::mem::take(&mut self.asks),
-        }
     }
 
     pub(super) fn part(
@@ -215,11 +182,6 @@ impl<'a> Builder<'a> {
             .collect();
     }
 
-    /// Whether the author's units are those that were collected before.
-    pub fn keeps_hints(&self) -> bool {
-        self.hints() == self.tables.hints
-    }
-
     fn hints(&self) -> Vec<Vec<Unit>> {
         let mut hints: Vec<Vec<Unit>> = vec![Vec::new(); self.parsed.problems.len()];
         for (block, parsed) in self.resolved.blocks.iter().zip(&self.parsed.blocks) {
@@ -266,7 +228,6 @@ impl<'a> Builder<'a> {
         let (kind, problem) = (self.parsed.blocks[at].kind, self.parsed.blocks[at].problem);
         let mut statements = Vec::new();
         let mut ids = Vec::new();
-        self.count_from(at);
         for (index, statement) in resolved.blocks[at].iter().enumerate() {
             let id = self.id(problem, kind, statement);
             ids.push(id.clone());
@@ -283,21 +244,8 @@ impl<'a> Builder<'a> {
                 diagnostics: Vec::new(),
             });
         }
-        match self.tables.ids.get_mut(at) {
-            Some(known) => *known = ids,
-            None => self.tables.ids.push(ids),
-        }
+        self.tables.ids.push(ids);
         statements
-    }
-
-    /// Goes on counting statements without a name where the blocks above this one end.
-    fn count_from(&mut self, at: usize) {
-        let ParsedBlock { kind, problem, .. } = self.parsed.blocks[at];
-        let counter = self.counters.entry((problem, kind.word())).or_default();
-        match self.tables.starts.get(at) {
-            Some(start) => *counter = *start,
-            None => self.tables.starts.push(*counter),
-        }
     }
 
     /// `q1-V_2` for the definition of `V_2`; a count where no name serves.

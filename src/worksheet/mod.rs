@@ -20,7 +20,7 @@ mod tidy;
 pub use compile::compile;
 pub use fill::{AskSite, fill, unfill};
 pub use model::*;
-pub use session::{Change, Effort, Session};
+pub use session::Session;
 pub use tidy::{tidy, tidy_blocks_within, tidy_edits};
 
 use crate::diagnostic::Diagnostic;

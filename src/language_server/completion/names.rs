@@ -39,7 +39,7 @@ impl<'a> Known<'a> {
 
 /// Quantities that may be used: those with a value above first.
 pub(super) fn names(place: Place<'_>) -> Vec<Offer> {
-    let cursor = place.document.places().place(place.offset);
+    let cursor = place.offset as u32;
     let mut offers = quantities(place, |_, known| match known.statement {
         Some(statement) if known.shown.is_some() && statement.span.start <= cursor => Some(2),
         Some(_) => Some(3),
@@ -108,7 +108,7 @@ pub(super) fn givens(place: Place<'_>) -> Vec<Offer> {
 
 /// Quantities of `given` that stand above, and `pi`.
 pub(super) fn given_above(place: Place<'_>) -> Vec<Offer> {
-    let cursor = place.document.places().place(place.offset);
+    let cursor = place.offset as u32;
     let mut offers = quantities(place, |_, known| {
         let given = known.given().filter(|line| line.span.end < cursor);
         given.map(|_| 2)
@@ -120,7 +120,7 @@ pub(super) fn given_above(place: Place<'_>) -> Vec<Offer> {
 /// Names that are used somewhere, and that no line gives a value or asks for.
 pub(super) fn undefined(place: Place<'_>) -> Vec<Offer> {
     let symbols = &place.document.worksheet().symbols;
-    let cursor = place.document.places().place(place.offset);
+    let cursor = place.offset as u32;
     quantities(place, |symbol, known| {
         let is_elsewhere = |span: Span| cursor < span.start || span.end < cursor;
         let defined = symbols.symbol(symbol).defined;
@@ -182,7 +182,7 @@ fn known(place: Place<'_>) -> Vec<(SymbolId, Known<'_>)> {
     let is_here = |problem: usize| problem == place.problem || problem == 0;
     let mut known: HashMap<SymbolId, Known> = HashMap::new();
     // The name that is being written is a name as well: what stands at the cursor does not count.
-    let cursor = place.document.places().place(place.offset);
+    let cursor = place.offset as u32;
     for name in place.document.names().all() {
         let Target::Symbol(symbol) = &name.target else {
             continue;

@@ -44,7 +44,7 @@ pub(super) fn walk(document: &Document, blocks: &mut Blocks) -> Vec<Occurrence> 
         walker.piece(piece, blocks);
     }
     blocks.turn();
-    walker.finish(document)
+    walker.finish()
 }
 
 /// The state of the walk. Places are those of the file until the end.
@@ -224,14 +224,9 @@ impl<'a> Walker<'a> {
         self.symbols.find(self.problem, key)
     }
 
-    /// The names in their order, with their places in the worksheet's source, each label with
-    /// the problem that has it, and one definition for each.
-    fn finish(self, document: &Document) -> Vec<Occurrence> {
-        let places = document.places();
-        let to_source = |span: Span| Span {
-            start: places.place(span.start as usize),
-            end: places.place(span.end as usize),
-        };
+    /// The names in their order, each label with the problem that has it, and one definition for
+    /// each.
+    fn finish(self) -> Vec<Occurrence> {
         let mut found = self.found;
         found.sort_by_key(|(occurrence, _)| (occurrence.span.start, occurrence.span.end));
         found.dedup_by(|second, first| {
@@ -246,17 +241,11 @@ impl<'a> Walker<'a> {
             })
             .collect();
         for (occurrence, _) in &mut found {
-            occurrence.span = to_source(occurrence.span);
-            match &mut occurrence.target {
-                Target::Parameter { definition, .. } => *definition = to_source(*definition),
-                // A label that the problem does not have is that of the shared part.
-                Target::Label { problem, text } => {
-                    let own = labels.contains(&(*problem, text.clone()));
-                    if !own {
-                        *problem = 0;
-                    }
-                }
-                _ => {}
+            // A label that the problem does not have is that of the shared part.
+            if let Target::Label { problem, text } = &mut occurrence.target
+                && !labels.contains(&(*problem, text.clone()))
+            {
+                *problem = 0;
             }
         }
         define(&mut found);

@@ -96,12 +96,7 @@ pub(super) fn semantic_tokens_range(
 /// The words of a document in their order, none over another.
 fn tokens(document: &Document) -> Vec<Token> {
     let source = Source::new("", document.compiled_text());
-    let names: Vec<Token> = document
-        .names()
-        .all()
-        .iter()
-        .filter_map(|name| of_name(document, name))
-        .collect();
+    let names: Vec<Token> = document.names().all().iter().filter_map(of_name).collect();
     let mut lexer = lex::Lexer {
         text: source.text(),
         names: &names,
@@ -143,7 +138,7 @@ fn asks<'a>(source: &'a Source, fragments: &'a [Fragment]) -> impl Iterator<Item
     })
 }
 
-fn of_name(document: &Document, name: &Occurrence) -> Option<Token> {
+fn of_name(name: &Occurrence) -> Option<Token> {
     let (what, modifiers) = match &name.target {
         Target::Symbol(_) | Target::Undefined(_) => (What::Quantity, 0),
         Target::Function(_) => (What::Function, 0),
@@ -154,15 +149,12 @@ fn of_name(document: &Document, name: &Occurrence) -> Option<Token> {
         Target::Constant => (What::Quantity, CONSTANT | OF_THE_LANGUAGE),
         Target::Heading => return None,
     };
-    let places = document.places();
-    let start = places.offset(name.span.start);
-    let end = places.offset(name.span.end).max(start);
     let definition = match name.role {
         Role::Definition => DEFINITION,
         Role::Use => 0,
     };
     Some(Token {
-        place: Span::new(start, end),
+        place: name.span,
         what,
         modifiers: modifiers | definition,
     })

@@ -8,7 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use setsquare::diagnostic::{self, Applicability, Code, Diagnostic, Fix};
+use setsquare::diagnostic::{self, Code, Decision, Diagnostic, Fix};
 use setsquare::text::{Source, Span};
 use setsquare::worksheet;
 
@@ -108,7 +108,7 @@ fn fault(text: &str, found: &[Diagnostic], diagnostic: &Diagnostic, fix: &Fix) -
     if let Some(fault) = ill_formed(text, fix) {
         return Some(fault);
     }
-    if fix.applicability == Applicability::Show {
+    if fix.decision == Decision::Complete {
         return (!fix.edits.iter().any(|edit| edit.text.contains('…')))
             .then(|| "leaves nothing to fill in".to_owned());
     }
@@ -146,9 +146,9 @@ fn listed(text: &str, one: &Diagnostic) -> String {
             .lines()
             .filter(|line| text.lines().all(|other| other != *line))
             .collect();
-        let (who, title) = (fix.applicability, &fix.title);
+        let (decision, title) = (fix.decision, &fix.title);
         out.push_str(&format!(
-            "\n    {who:?}: {title} -> {}",
+            "\n    {decision:?}: {title} -> {}",
             changed.join(" / ")
         ));
     }

@@ -12,7 +12,7 @@ pub mod terminal;
 
 pub use code::Code;
 pub use explanation::{Explanation, explanation, explanations};
-pub use fix::{Applicability, Edit, Fix, in_formula};
+pub use fix::{Decision, Edit, Fix, in_formula};
 pub use nearest::nearest;
 
 use crate::text::Span;
@@ -89,13 +89,13 @@ impl Diagnostic {
     /// Adds an edit that keeps what the line means.
     #[must_use]
     pub fn with_fix(self, span: Span, text: impl Into<String>) -> Self {
-        self.with_fixes([Fix::write(Applicability::Safe, span, text)])
+        self.with_fixes([Fix::write(Decision::None, span, text)])
     }
 
     /// Adds an edit that is for the author to choose.
     #[must_use]
     pub fn with_choice(self, span: Span, text: impl Into<String>) -> Self {
-        self.with_fixes([Fix::write(Applicability::Ask, span, text)])
+        self.with_fixes([Fix::write(Decision::Choose, span, text)])
     }
 
     /// Adds fixes after those that are there.

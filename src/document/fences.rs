@@ -4,7 +4,7 @@ use comrak::nodes::{NodeCodeBlock, Sourcepos};
 
 use super::places::Body;
 use super::{BLOCK_WORDS, LATER_WORDS, Piece};
-use crate::diagnostic::{Applicability, Code, Diagnostic, Fix};
+use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
 use crate::text::Span;
 
 /// A fence's first info word and the rest of its info string, with their places.
@@ -126,7 +126,7 @@ fn words_after(body: &Body<'_>, info: Info, word: &str) -> Option<Diagnostic> {
         )
         .with_help(format!("```{word}"))
         .with_fixes([Fix::new(
-            Applicability::Safe,
+            Decision::None,
             format!("leave out `{rest}`"),
             Span {
                 start: info.word.end,
@@ -212,7 +212,7 @@ fn fence_before(
     let start = line(below).0;
     let place = body.span(start, start);
     Some(Fix::new(
-        Applicability::Ask,
+        Decision::Choose,
         title,
         place,
         format!("{fence}{parted}"),
@@ -259,7 +259,7 @@ fn nearly_ours(code: &NodeCodeBlock, info: Info) -> Option<Diagnostic> {
         .with_help(format!("```{meant}"))
         .with_fixes(BLOCK_WORDS.contains(meant).then(|| {
             let place = info.word.cover(info.rest);
-            Fix::write(Applicability::Ask, place, *meant)
+            Fix::write(Decision::Choose, place, *meant)
         }))
     })
 }

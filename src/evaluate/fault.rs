@@ -1,7 +1,7 @@
 //! What the evaluator has to say when a program stops or members disagree.
 
 use super::program::{Fault, Reason};
-use crate::diagnostic::{Applicability, Code, Diagnostic, Fix};
+use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
 use crate::resolve::Function;
 use crate::text::Span;
 
@@ -28,7 +28,7 @@ fn last_case(text: &str, cases: Span) -> Option<Fix> {
     let end = cases.start as usize + inside.len();
     let title = "add a case `… otherwise`";
     let place = Span::new(end, end);
-    Some(Fix::new(Applicability::Show, title, place, ", … otherwise"))
+    Some(Fix::new(Decision::Complete, title, place, ", … otherwise"))
 }
 
 /// Why an equation has no value at a place, in a few words.

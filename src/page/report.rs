@@ -89,7 +89,7 @@ struct Finding<'a> {
 #[derive(Serialize)]
 struct Repair<'a> {
     title: &'a str,
-    applicability: &'static str,
+    decision: &'static str,
     edits: Vec<Change<'a>>,
 }
 
@@ -365,7 +365,7 @@ fn repair<'a>(source: &Source, fix: &'a Fix) -> Repair<'a> {
     });
     Repair {
         title: &fix.title,
-        applicability: fix.applicability.word(),
+        decision: fix.decision.word(),
         edits: edits.collect(),
     }
 }

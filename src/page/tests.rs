@@ -148,7 +148,7 @@ fn the_report_has_the_edits_of_a_fix_by_line_and_column() {
     let fixes = &report[0]["diagnostics"][0]["fixes"];
     let expected = serde_json::json!({
         "title": "write `sin(α)^2`",
-        "applicability": "ask",
+        "decision": "choose",
         "edits": [
             {"line": 8, "column": 8, "end_line": 8, "end_column": 9, "text": ""},
             {"line": 8, "column": 12, "end_line": 8, "end_column": 12, "text": "^2"},

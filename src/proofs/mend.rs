@@ -4,7 +4,7 @@
 //! been proved before.
 
 use super::slips::Slip;
-use crate::diagnostic::{Applicability, Fix};
+use crate::diagnostic::{Decision, Fix};
 use crate::syntax::FUNCTIONS;
 use crate::text::Span;
 
@@ -30,7 +30,7 @@ pub(super) fn fix(text: &str, members: &[Span], part: Span, slip: Slip) -> Optio
     }?;
     let mut edits = edits.into_iter();
     let (place, typed) = edits.next()?;
-    let fix = Fix::new(Applicability::Ask, "", place, typed);
+    let fix = Fix::new(Decision::Choose, "", place, typed);
     let fix = edits.fold(fix, |fix, (place, typed)| fix.and(place, typed));
     let step = members.iter().copied().reduce(Span::cover)?;
     let title = fix.applied_at(step.of(text), step.start)?;

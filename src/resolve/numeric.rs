@@ -3,7 +3,7 @@
 use super::statement::{Kind, Origin, Root, Start, System, Tail};
 use super::tree::{Expr, ExprKind};
 use super::{Resolver, SymbolId};
-use crate::diagnostic::{Applicability, Code, Diagnostic, Fix, nearest};
+use crate::diagnostic::{Code, Decision, Diagnostic, Fix, nearest};
 use crate::syntax::{self, Name, Word};
 use crate::text::Span;
 
@@ -110,7 +110,7 @@ impl Resolver<'_> {
         known.sort_unstable();
         let near = nearest(&label.text, known.iter().copied());
         let meant = near.filter(|near| !near.ends_with('-') && self.labels_an_equation(near));
-        let fix = meant.map(|near| Fix::write(Applicability::Ask, label.span, near));
+        let fix = meant.map(|near| Fix::write(Decision::Choose, label.span, near));
         let help = match near {
             Some(near) => format!("`{near}`, if that equation is meant"),
             None => format!(

@@ -8,7 +8,7 @@ use super::formula::{Read, Reader};
 use super::grammar::Stopped;
 use super::mend::{gap, part, with_blanks_before};
 use super::{BlockKind, Chain, ExprKind, Tail};
-use crate::diagnostic::{Applicability, Code, Diagnostic, Fix};
+use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
 use crate::text::Span;
 
 /// Refuses a `from` that does not stand after `name = ?`.
@@ -106,7 +106,7 @@ pub(super) fn unread(
         let refusal = late_precision(precision, span(at, precision.len()));
         let kept = body.get(..from).unwrap_or("").trim_end().len();
         let fix = Reader::new(body, start).fix(
-            Applicability::Safe,
+            Decision::None,
             part(start, 0, body.len()),
             &[
                 (part(start, kept, kept), &*format!(" {precision}")),
@@ -122,7 +122,7 @@ pub(super) fn unread(
         let refusal = late_from(span(from, "from".len()));
         let moved = body.get(from..).unwrap_or("").trim_end();
         let fix = Reader::new(body, start).fix(
-            Applicability::Safe,
+            Decision::None,
             part(start, 0, body.len()),
             &[
                 (part(start, at, at), &*format!("{moved} ")),

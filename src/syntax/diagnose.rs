@@ -7,7 +7,7 @@ use super::formula::Reader;
 use super::grammar::{self, Stopped};
 use super::mend::part;
 use super::{BlockKind, Name, ask_from, form, is_reserved, misplaced};
-use crate::diagnostic::{Applicability, Code, Diagnostic, Fix};
+use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
 use crate::text::Span;
 
 /// What to say about a statement that was not matched.
@@ -230,7 +230,7 @@ fn paired_bracket(body: &str, start: usize, at: usize, bracket: &str) -> Option<
         _ => {
             let title = format!("leave out `{bracket}`");
             let place = part(start, at, at + 1);
-            return Some(Fix::new(Applicability::Ask, title, place, ""));
+            return Some(Fix::new(Decision::Choose, title, place, ""));
         }
     };
     let inside = body.get(at..)?;

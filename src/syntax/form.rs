@@ -7,7 +7,7 @@ use super::formula::{Read, Reader};
 use super::grammar::{self, Pairs, Rule, Stopped};
 use super::mend::part;
 use super::{BlockKind, Statement, diagnose};
-use crate::diagnostic::{Applicability, Code, Diagnostic, Fix};
+use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
 use crate::text::Span;
 
 /// A kind of line that is known by its words.
@@ -262,7 +262,7 @@ fn therefore_what(body: &str, start: usize) -> Option<Box<Diagnostic>> {
         format!("`{word} {side} = …`, with what it equals"),
     );
     let title = format!("write `{word} {side} = …`");
-    let equals = Fix::new(Applicability::Show, title, place.at_end(), " = …");
+    let equals = Fix::new(Decision::Complete, title, place.at_end(), " = …");
     Some(Box::new(refusal.with_fixes([equals])))
 }
 

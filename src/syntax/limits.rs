@@ -3,7 +3,7 @@
 //! The parser and every walk over its tree recurse, so the depth of a statement is capped here,
 //! on its bytes, where a million brackets cost one pass.
 
-use crate::diagnostic::{Applicability, Code, Diagnostic, Fix};
+use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
 use crate::text::Span;
 
 /// The longest statement, in bytes.
@@ -137,12 +137,7 @@ fn control_character(span: Span, character: char) -> Diagnostic {
         ),
     )
     .with_help("delete the character; it may have come with copied text")
-    .with_fixes([Fix::new(
-        Applicability::Ask,
-        "delete the character",
-        span,
-        "",
-    )])
+    .with_fixes([Fix::new(Decision::Choose, "delete the character", span, "")])
 }
 
 #[cfg(test)]

@@ -4,7 +4,7 @@
 //! has the same byte offsets as the worksheet. What a statement says is left to `statement`.
 
 use super::Word;
-use crate::diagnostic::{Applicability, Code, Diagnostic, Fix};
+use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
 use crate::text::Span;
 use std::borrow::Cow;
 
@@ -254,7 +254,7 @@ fn comment(text: &str, description: Span) -> Option<Fix> {
     let mark = ["--", "—"].iter().find(|mark| before.ends_with(*mark))?;
     let place = Span::new(before.len() - mark.len(), before.len());
     let title = "make it a comment with `#`";
-    Some(Fix::new(Applicability::Ask, title, place, "#"))
+    Some(Fix::new(Decision::Choose, title, place, "#"))
 }
 
 fn second_description(span: Span) -> Diagnostic {

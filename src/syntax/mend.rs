@@ -5,7 +5,7 @@
 
 use super::formula::Reader;
 use super::{BlockKind, statement};
-use crate::diagnostic::{Applicability, Code, Diagnostic, Fix};
+use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
 use crate::text::Span;
 
 /// The widest gap between two words that an edit closes: beyond it may stand a comment.
@@ -22,13 +22,13 @@ pub(super) fn gap(before: Span, after: Span) -> Span {
 impl Reader<'_> {
     /// A fix for the author to choose, which is called by what `place` reads after it.
     pub(super) fn choice(&self, place: Span, edits: &[(Span, &str)]) -> Option<Fix> {
-        self.fix(Applicability::Ask, place, edits)
+        self.fix(Decision::Choose, place, edits)
     }
 
     /// A fix that is called by what `place` reads after it.
     pub(super) fn fix(
         &self,
-        applicability: Applicability,
+        decision: Decision,
         place: Span,
         edits: &[(Span, &str)],
     ) -> Option<Fix> {
@@ -39,7 +39,7 @@ impl Reader<'_> {
         }
         let ((first, text), others) = edits.split_first()?;
         let fix = others.iter().fold(
-            Fix::new(applicability, "", *first, *text),
+            Fix::new(decision, "", *first, *text),
             |fix, (span, text)| fix.and(*span, *text),
         );
         let written = fix.applied_at(self.slice(place), place.start)?;
@@ -84,7 +84,7 @@ fn keep(
 ) {
     let refused = refusal.span;
     refusal.fixes.retain(|fix| {
-        if fix.applicability == Applicability::Show {
+        if fix.decision == Decision::Complete {
             return true;
         }
         let Some(mended) = fix.applied_at(body, start as u32) else {

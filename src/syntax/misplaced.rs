@@ -8,7 +8,7 @@ use super::formula::{Read, Reader};
 use super::mend::part;
 use super::statement::{is_only_a_literal, refuse_function_as_name};
 use super::{BlockKind, Chain, Expr, ExprKind, Tail, ask_from};
-use crate::diagnostic::{Applicability, Code, Diagnostic, Fix};
+use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
 use crate::text::Span;
 
 /// Refuses chains that the grammar reads but the block does not take.
@@ -167,7 +167,7 @@ fn in_this_block(kind: BlockKind, body: &str, start: usize, asks: bool) -> Optio
             let kept = name.trim_end().len();
             let title = format!("write `{}`", name.trim());
             let rest = part(start, kept, body.len());
-            Some(Fix::new(Applicability::Ask, title, rest, ""))
+            Some(Fix::new(Decision::Choose, title, rest, ""))
         }
         _ => None,
     }

@@ -10,7 +10,7 @@ use super::{
     Axis, BlockKind, Check, ComponentOf, From, Name, Solve, Start, Therefore, Unknown, Word,
 };
 use super::{literal, misplaced};
-use crate::diagnostic::{Applicability, Code, Diagnostic, Fix};
+use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
 use crate::text::Span;
 
 impl Reader<'_> {
@@ -64,7 +64,7 @@ impl Reader<'_> {
                     let refusal = only_in_derive(&pair, span);
                     let steps = (pair.as_rule() == Rule::show_steps).then(|| {
                         let title = "leave out `show steps`";
-                        Fix::new(Applicability::Ask, title, span, "")
+                        Fix::new(Decision::Choose, title, span, "")
                     });
                     return Err(Box::new(refusal.with_fixes(steps)));
                 }

@@ -2,7 +2,7 @@
 
 use super::build::Builder;
 use super::model::{Prose, Value};
-use crate::diagnostic::{Applicability, Code, Diagnostic, Fix, nearest};
+use crate::diagnostic::{Code, Decision, Diagnostic, Fix, nearest};
 use crate::document::{self, Fragment};
 use crate::evaluate::Outcome;
 use crate::text::Span;
@@ -133,5 +133,5 @@ fn label_meant(text: &str, reference: Span, label: &str, near: &str) -> Option<F
     let at = reference.of(text).rfind(&format!("[{label}]"))?;
     let start = reference.start as usize + at + 1;
     let place = Span::new(start, start + label.len());
-    Some(Fix::write(Applicability::Ask, place, near))
+    Some(Fix::write(Decision::Choose, place, near))
 }

@@ -168,7 +168,7 @@ fn every_step_is_proved() {
             "{name}"
         );
         for step in steps {
-            assert_eq!(text(step, "verdict"), "proved", "{name}: {step}");
+            assert_eq!(text(step, "verdict"), "follows", "{name}: {step}");
         }
     }
 }

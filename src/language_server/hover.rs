@@ -1,6 +1,5 @@
 //! What stands under the cursor: its value, its dimension, its line, its uses.
 
-mod formula;
 mod words;
 
 use lsp_types::{Hover, HoverContents, HoverParams, MarkupContent, MarkupKind, Range};
@@ -13,6 +12,7 @@ use crate::quantity::{self, Dimension, Unit};
 use crate::resolve::SymbolId;
 use crate::syntax::BlockKind;
 use crate::text::Span;
+use crate::typeset::Typed;
 use crate::worksheet::{Body, Shown, Statement, Worksheet};
 
 /// What is known about the name, the unit or the block under the cursor.
@@ -123,7 +123,7 @@ fn taken(worksheet: &Worksheet, statement: &Statement) -> Option<String> {
     if before.matches('=').count() != 1 {
         return None;
     }
-    let writer = formula::Writer {
+    let writer = Typed {
         source: &worksheet.source,
         symbols: &worksheet.symbols,
     };

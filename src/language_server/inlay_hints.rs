@@ -78,9 +78,9 @@ pub(super) fn of_statement(worksheet: &Worksheet, statement: &Statement) -> Opti
         }
         Body::Therefore { verdict, .. } => Some(
             match **verdict {
-                Verdict::Proved { .. } => "proved",
-                Verdict::Refuted { .. } => "refuted",
-                Verdict::Undecided(_) => "undecided",
+                Verdict::Follows { .. } => "follows",
+                Verdict::DoesNotFollow { .. } => "does not follow",
+                Verdict::NotDecided(_) => "not decided",
             }
             .to_owned(),
         ),
@@ -190,7 +190,7 @@ mod tests {
         let text = "```derive\na: x + y = 3\nb: x - y = 1\ntherefore 2 x = 4\ntherefore 2 x = 5\n```\n```work\nsolve a, b for x near 1, y near 1\n```\n";
         assert_eq!(
             shown(text, everywhere()),
-            "```derive\na: x + y = 3\nb: x - y = 1\ntherefore 2 x = 4[[proved]]\ntherefore 2 x = 5[[refuted]]\n```\n```work\nsolve a, b for x near 1, y near 1[[x = 2.000, y = 1.000]]\n```\n"
+            "```derive\na: x + y = 3\nb: x - y = 1\ntherefore 2 x = 4[[follows]]\ntherefore 2 x = 5[[does not follow]]\n```\n```work\nsolve a, b for x near 1, y near 1[[x = 2.000, y = 1.000]]\n```\n"
         );
     }
 

@@ -33,14 +33,14 @@ pub(super) fn therefore(
 
 fn verdict(page: &Page, statement: &Statement, verdict: &Verdict, out: &mut String) {
     match verdict {
-        Verdict::Proved {
+        Verdict::Follows {
             by,
             leaned,
             taking,
             not_zero,
         } => {
             out.push_str("✓ ");
-            proved(page, statement, by, out);
+            follows(page, statement, by, out);
             for (index, symbol) in taking.iter().enumerate() {
                 out.push_str(if index == 0 { "\u{2060}, for " } else { ", " });
                 more_than_zero(page, *symbol, out);
@@ -53,13 +53,13 @@ fn verdict(page: &Page, statement: &Statement, verdict: &Verdict, out: &mut Stri
             }
             self::leaned(page, leaned, out);
         }
-        Verdict::Refuted { .. } => out.push_str("✗ <strong>does not follow</strong>"),
-        Verdict::Undecided(_) => out.push_str("not decided"),
+        Verdict::DoesNotFollow { .. } => out.push_str("✗ <strong>does not follow</strong>"),
+        Verdict::NotDecided(_) => out.push_str("not decided"),
     }
 }
 
 /// "follows from (1), the equation above and the definition of A, with p₂ = 0"
-fn proved(page: &Page, statement: &Statement, by: &[Ground], out: &mut String) {
+fn follows(page: &Page, statement: &Statement, by: &[Ground], out: &mut String) {
     if by.is_empty() {
         out.push_str("an identity");
         return;

@@ -12,7 +12,7 @@ use crate::quantity::to_figures;
 use crate::resolve::statement::{End, Way};
 use crate::resolve::{Expr, ExprKind, Shape, SymbolId};
 use crate::text::Source;
-use crate::typeset::{relation, text};
+use crate::typeset::{Typed, relation, text};
 use crate::worksheet::{Body, Limit, Part, PartKind, Shown, Statement, Trend, Worksheet};
 
 #[derive(Serialize)]
@@ -54,6 +54,8 @@ struct Step {
     verdict: &'static str,
     /// The numbers of the equations that it follows from; those without a number are left out.
     by: Vec<usize>,
+    /// What it follows under: `V > 0`, `x ≠ 0`.
+    conditions: Vec<String>,
 }
 
 #[derive(Serialize)]
@@ -154,7 +156,7 @@ fn add(worksheet: &Worksheet, part: &Part, statement: &Statement, report: &mut R
                 report.results.push(outcome);
             }
         }
-        Body::Therefore { verdict, .. } => report.steps.push(step(statement, verdict)),
+        Body::Therefore { verdict, .. } => report.steps.push(step(worksheet, statement, verdict)),
         Body::Trend(trend) => report.checks.push(self::trend(worksheet, statement, trend)),
         Body::Limit(limit) => report.checks.push(self::limit(worksheet, statement, limit)),
         Body::Check {
@@ -207,11 +209,11 @@ fn add(worksheet: &Worksheet, part: &Part, statement: &Statement, report: &mut R
     }
 }
 
-fn step(statement: &Statement, verdict: &Verdict) -> Step {
-    let (verdict, by) = match verdict {
-        Verdict::Proved { by, .. } => ("proved", by.as_slice()),
-        Verdict::Refuted { .. } => ("refuted", [].as_slice()),
-        Verdict::Undecided(_) => ("undecided", [].as_slice()),
+fn step(worksheet: &Worksheet, statement: &Statement, verdict: &Verdict) -> Step {
+    let (word, by) = match verdict {
+        Verdict::Follows { by, .. } => ("follows", by.as_slice()),
+        Verdict::DoesNotFollow { .. } => ("does not follow", [].as_slice()),
+        Verdict::NotDecided(_) => ("not decided", [].as_slice()),
     };
     let number = |ground: &Ground| match ground {
         Ground::Equation(_, number) => *number,
@@ -219,8 +221,51 @@ fn step(statement: &Statement, verdict: &Verdict) -> Step {
     };
     Step {
         line: statement.line,
-        verdict,
+        verdict: word,
         by: by.iter().filter_map(number).collect(),
+        conditions: step_conditions(worksheet, verdict),
+    }
+}
+
+/// Signs that are taken, what was divided by, and signs of the data that were used.
+fn step_conditions(worksheet: &Worksheet, verdict: &Verdict) -> Vec<String> {
+    let Verdict::Follows {
+        leaned,
+        taking,
+        not_zero,
+        ..
+    } = verdict
+    else {
+        return Vec::new();
+    };
+    let key = |symbol: &SymbolId| &worksheet.symbols.symbol(*symbol).key;
+    let typed = Typed {
+        source: &worksheet.source,
+        symbols: &worksheet.symbols,
+    };
+    let taken = (taking.iter()).map(|symbol| format!("{} > 0", key(symbol)));
+    let divided = (not_zero.iter()).map(|divisor| format!("{} ≠ 0", typed.text(divisor)));
+    let given =
+        (leaned.iter()).map(|symbol| format!("{} {} 0", key(symbol), sign(worksheet, *symbol)));
+    taken.chain(divided).chain(given).collect()
+}
+
+/// How a symbol lies to 0 by its datum; what has none is known to be positive by a condition.
+fn sign(worksheet: &Worksheet, symbol: SymbolId) -> &'static str {
+    let datum = worksheet
+        .statements()
+        .find_map(|statement| match &statement.body {
+            Body::Given {
+                symbol: given,
+                shown,
+                ..
+            } if *given == symbol => shown.si.first().copied(),
+            _ => None,
+        });
+    match datum {
+        Some(value) if value < 0.0 => "<",
+        Some(0.0) => "=",
+        _ => ">",
     }
 }
 

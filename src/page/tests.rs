@@ -229,7 +229,7 @@ fn words(html: &str) -> String {
 fn a_step_says_what_it_follows_from() {
     let mut sheet = with_equation();
     let (p_2, c) = (sheet.formulas.symbol("p_2"), sheet.formulas.symbol("c"));
-    let proved = |by: Vec<Ground>, leaned, taking| Verdict::Proved {
+    let follows = |by: Vec<Ground>, leaned, taking| Verdict::Follows {
         by,
         leaned,
         taking,
@@ -239,13 +239,13 @@ fn a_step_says_what_it_follows_from() {
     let plain = || Ground::Equation(PLAIN, None);
     step(
         &mut sheet,
-        proved(vec![labelled(), plain()], vec![], vec![]),
+        follows(vec![labelled(), plain()], vec![], vec![]),
     );
-    step(&mut sheet, proved(vec![plain()], vec![], vec![]));
+    step(&mut sheet, follows(vec![plain()], vec![], vec![]));
     let by = vec![labelled(), Ground::Definition(c), Ground::Value(p_2)];
-    step(&mut sheet, proved(by, vec![], vec![]));
-    step(&mut sheet, proved(vec![], vec![], vec![]));
-    step(&mut sheet, proved(vec![labelled()], vec![c, p_2], vec![c]));
+    step(&mut sheet, follows(by, vec![], vec![]));
+    step(&mut sheet, follows(vec![], vec![], vec![]));
+    step(&mut sheet, follows(vec![labelled()], vec![c, p_2], vec![c]));
     sheet.block(BlockKind::Derive);
     let body = body(sheet);
     assert!(body.contains("<span class=\"mark\">∴</span><math><mi>a</mi></math></div>"));
@@ -265,15 +265,15 @@ fn a_step_says_what_it_follows_from() {
 #[test]
 fn a_step_that_does_not_follow_or_is_not_decided_says_so() {
     let mut sheet = with_equation();
-    let refuted = Verdict::Refuted {
+    let does_not = Verdict::DoesNotFollow {
         values: Vec::new(),
         left: 1.0,
         right: 2.0,
         slip: None,
         fix: None,
     };
-    step(&mut sheet, refuted);
-    step(&mut sheet, Verdict::Undecided("tried".to_owned()));
+    step(&mut sheet, does_not);
+    step(&mut sheet, Verdict::NotDecided("tried".to_owned()));
     sheet.block(BlockKind::Derive);
     let worksheet = sheet.finish(FrontMatter::default());
     let html = html(&worksheet);
@@ -285,7 +285,21 @@ fn a_step_that_does_not_follow_or_is_not_decided_says_so() {
         .iter()
         .filter_map(|it| it["verdict"].as_str())
         .collect();
-    assert_eq!(verdicts, ["refuted", "undecided"]);
+    assert_eq!(verdicts, ["does not follow", "not decided"]);
+}
+
+#[test]
+fn the_report_says_under_what_a_step_follows() {
+    let text = "```given\nd = 2.0 m\nb = 0 m\n```\n\n```derive\nfall: V^2 = 2 g h\ntherefore V = sqrt(2 g h)\nlaw: x a = x c\ntherefore a = c\nside: L = sqrt(d^2)\ntherefore L = d\ntherefore L = 2 d\n```\n";
+    let worksheet = crate::worksheet::compile(crate::text::Source::new("step.md", text));
+    let report: serde_json::Value = serde_json::from_str(&report(&[worksheet])).unwrap();
+    let expected = serde_json::json!([
+        {"line": 8, "verdict": "follows", "by": [1], "conditions": ["V > 0"]},
+        {"line": 10, "verdict": "follows", "by": [2], "conditions": ["x ≠ 0"]},
+        {"line": 12, "verdict": "follows", "by": [3], "conditions": ["d > 0"]},
+        {"line": 13, "verdict": "does not follow", "by": [], "conditions": []},
+    ]);
+    assert_eq!(report[0]["steps"], expected);
 }
 
 #[test]

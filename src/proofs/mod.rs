@@ -26,7 +26,7 @@ use crate::syntax::Axis;
 #[derive(Debug, Clone, PartialEq)]
 pub enum Verdict {
     /// It follows.
-    Proved {
+    Follows {
         /// From what, in the order of the worksheet; nothing for an identity.
         by: Vec<Ground>,
         /// Symbols whose given sign was used.
@@ -38,7 +38,7 @@ pub enum Verdict {
         not_zero: Vec<Expr>,
     },
     /// It does not follow: at these values what stands above holds, and the step does not.
-    Refuted {
+    DoesNotFollow {
         /// Symbols of the step, or components of them, with values.
         values: Vec<(SymbolId, Option<Axis>, f64)>,
         /// What the left side is there.
@@ -51,7 +51,7 @@ pub enum Verdict {
         fix: Option<Fix>,
     },
     /// Neither is known: what was tried.
-    Undecided(String),
+    NotDecided(String),
 }
 
 /// What a step follows from.
@@ -70,7 +70,7 @@ pub enum Ground {
 pub struct Proofs {
     verdicts: FxHashMap<Origin, Verdict>,
     derivatives: FxHashMap<Origin, Expr>,
-    /// The steps that were refuted.
+    /// The steps that do not follow.
     pub refuted: FxHashSet<Origin>,
 }
 
@@ -78,7 +78,7 @@ impl Proofs {
     /// The verdict on a step.
     pub fn verdict(&self, origin: Origin) -> Verdict {
         let found = self.verdicts.get(&origin).cloned();
-        found.unwrap_or_else(|| Verdict::Undecided("it was not looked at".to_owned()))
+        found.unwrap_or_else(|| Verdict::NotDecided("it was not looked at".to_owned()))
     }
 
     /// The derivative that a line looks at, where it is short.
@@ -134,7 +134,7 @@ impl Proofs {
     fn take(&mut self, found: Found, diagnostics: &mut Vec<Diagnostic>) {
         match found {
             Found::Verdict(origin, verdict, diagnostic) => {
-                if matches!(verdict, Verdict::Refuted { .. }) {
+                if matches!(verdict, Verdict::DoesNotFollow { .. }) {
                     self.refuted.insert(origin);
                 }
                 self.verdicts.insert(origin, verdict);
@@ -159,7 +159,7 @@ fn in_order(
     for origin in lines {
         let found = look_at(book, *origin, &doubtful);
         if let Some(Found::Verdict(origin, verdict, _)) = &found
-            && !matches!(verdict, Verdict::Proved { .. })
+            && !matches!(verdict, Verdict::Follows { .. })
         {
             doubtful.insert(*origin);
         }

@@ -36,7 +36,7 @@ pub(super) enum Slip {
 /// The same verdict, with the slip named where one is found.
 pub(super) fn named(place: Place<'_>, members: &[Expr], verdict: Verdict) -> Verdict {
     let book = place.book;
-    let Verdict::Refuted {
+    let Verdict::DoesNotFollow {
         values,
         left,
         right,
@@ -59,7 +59,7 @@ pub(super) fn named(place: Place<'_>, members: &[Expr], verdict: Verdict) -> Ver
             (words(book.text, &change), fix)
         });
     let (slip, fix) = slip.unzip();
-    Verdict::Refuted {
+    Verdict::DoesNotFollow {
         values,
         left,
         right,

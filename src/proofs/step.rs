@@ -35,12 +35,12 @@ const MOST_SIGNS: usize = 12;
 /// Whether a step follows from what stands above it.
 pub(super) fn verdict(place: Place<'_>, members: &[Expr]) -> Verdict {
     match decided(place, members, Means::default()) {
-        Ok(Verdict::Proved {
+        Ok(Verdict::Follows {
             by,
             leaned,
             not_zero,
             ..
-        }) => Verdict::Proved {
+        }) => Verdict::Follows {
             by,
             leaned: needed(place, members, leaned, &[]),
             taking: Vec::new(),
@@ -49,7 +49,7 @@ pub(super) fn verdict(place: Place<'_>, members: &[Expr]) -> Verdict {
         Ok(first) => {
             with_positive(place, members).unwrap_or_else(|| slips::named(place, members, first))
         }
-        Err(opaque) => Verdict::Undecided(format!(
+        Err(opaque) => Verdict::NotDecided(format!(
             "it holds {}, which the algebra does not look into",
             opaque.words()
         )),
@@ -75,7 +75,7 @@ fn needed(
             positive: &positive,
             known: Some(known),
         };
-        matches!(decided(place, members, means), Ok(Verdict::Proved { .. }))
+        matches!(decided(place, members, means), Ok(Verdict::Follows { .. }))
     };
     if proves(&[]) {
         return Vec::new();
@@ -100,7 +100,7 @@ fn needed(
 pub(super) fn is_proved(place: Place<'_>, members: &[Expr]) -> bool {
     matches!(
         decided(place, members, Means::default()),
-        Ok(Verdict::Proved { .. })
+        Ok(Verdict::Follows { .. })
     ) || with_positive(place, members).is_some()
 }
 
@@ -121,7 +121,7 @@ fn with_positive(place: Place<'_>, members: &[Expr]) -> Option<Verdict> {
                 positive: &taken,
                 known: None,
             };
-            let Ok(Verdict::Proved {
+            let Ok(Verdict::Follows {
                 by,
                 leaned,
                 not_zero,
@@ -132,7 +132,7 @@ fn with_positive(place: Place<'_>, members: &[Expr]) -> Option<Verdict> {
             };
             let leaned = needed(place, members, leaned, &taken);
             let (taking, leaned) = (leaned.into_iter()).partition(|symbol| taken.contains(symbol));
-            Some(Verdict::Proved {
+            Some(Verdict::Follows {
                 by,
                 leaned,
                 taking,
@@ -156,12 +156,12 @@ fn decided(place: Place<'_>, members: &[Expr], means: Means<'_>) -> Result<Verdi
             if (!not_zero.is_empty() || !means.positive.is_empty())
                 && !can_hold(&mut algebraic, &claims, &premises, &not_zero, &samples, book) =>
         {
-            Verdict::Undecided(
+            Verdict::NotDecided(
                 "it holds only where something differs from zero, or is positive, that is not so by what stands above"
                     .to_owned(),
             )
         }
-        Following::Proved { used, not_zero } => Verdict::Proved {
+        Following::Proved { used, not_zero } => Verdict::Follows {
             by: grounds(&premises, &used),
             not_zero: {
                 let at = members
@@ -177,15 +177,15 @@ fn decided(place: Place<'_>, members: &[Expr], means: Means<'_>) -> Result<Verdi
             taking: Vec::new(),
         },
         Following::Refuted(_) if premises.refused => {
-            Verdict::Undecided("a line above was refused, from which it may follow".to_owned())
+            Verdict::NotDecided("a line above was refused, from which it may follow".to_owned())
         }
         Following::Refuted(point) => match premises.opaque {
             // A line that was not read may say more.
-            Some(opaque) => Verdict::Undecided(format!(
+            Some(opaque) => Verdict::NotDecided(format!(
                 "a line above holds {}, which the algebra does not look into",
                 opaque.words()
             )),
-            None => Verdict::Refuted {
+            None => Verdict::DoesNotFollow {
                 values: (point.values.into_iter())
                     .filter_map(|(symbol, value)| {
                         let (symbol, axis) = algebraic::of_symbol(symbol)?;
@@ -198,7 +198,7 @@ fn decided(place: Place<'_>, members: &[Expr], means: Means<'_>) -> Result<Verdi
                 fix: None,
             },
         },
-        Following::Undecided(why) => Verdict::Undecided(tried(why)),
+        Following::Undecided(why) => Verdict::NotDecided(tried(why)),
     })
 }
 
@@ -258,8 +258,8 @@ pub(super) fn diagnostic(
     verdict: &Verdict,
 ) -> Option<Diagnostic> {
     match verdict {
-        Verdict::Proved { .. } => None,
-        Verdict::Refuted {
+        Verdict::Follows { .. } => None,
+        Verdict::DoesNotFollow {
             values,
             left,
             right,
@@ -293,7 +293,7 @@ pub(super) fn diagnostic(
                     .with_fixes(fix.clone()),
             )
         }
-        Verdict::Undecided(why) => {
+        Verdict::NotDecided(why) => {
             let code = if why.starts_with("the bound") {
                 Code::A05
             } else {

@@ -13,6 +13,7 @@ mod names;
 mod number;
 mod product;
 mod rows;
+mod typed;
 mod value;
 
 #[cfg(test)]
@@ -23,6 +24,7 @@ mod tests;
 pub use escape::escape;
 pub use names::Names;
 pub use rows::{Width, derivative, equality, expr, function, math, power, result, side, symbol};
+pub use typed::Typed;
 pub use value::{entries, entry, number, text, unit, value};
 
 use std::sync::Arc;

@@ -246,15 +246,15 @@ fn true_steps_are_proved_and_untrue_ones_are_not() {
         };
         let line = || format!("{}\n{}{}\n", step.id, step.source, told(&worksheet));
         match verdict(&worksheet) {
-            Some(Verdict::Proved { .. }) => {
+            Some(Verdict::Follows { .. }) => {
                 count.proved += 1;
                 wrong.extend((!step.is_true).then(line));
             }
-            Some(Verdict::Refuted { .. }) => {
+            Some(Verdict::DoesNotFollow { .. }) => {
                 count.refuted += 1;
                 wrong.extend(step.is_true.then(line));
             }
-            Some(Verdict::Undecided(_)) => {
+            Some(Verdict::NotDecided(_)) => {
                 count.undecided += 1;
                 open.push(line());
             }

@@ -10,7 +10,7 @@ const WORDS: &[(BlockKind, &str, &str)] = &[
     (
         BlockKind::Derive,
         "therefore",
-        "a step of yours: it must follow from the equations above, and is proved, refuted with numbers, or said to be undecided",
+        "a step of yours: it must follow from the equations above; what is said of it is that it follows, does not follow (with numbers), or is not decided",
     ),
     (
         BlockKind::Derive,

@@ -90,7 +90,7 @@ pub enum Expectation {
     Sides { number: usize, count: usize },
     /// `equation 1 note: pressures read as gauge`
     EquationNote { number: usize, text: String },
-    /// `step 1 proved by (1), value of p_2`, `step 1 refuted`, `step 1 undecided`
+    /// `step 1 follows from (1), value of p_2`, `step 1 does not follow`, `step 1 is not decided`
     Step { number: usize, text: String },
     /// `solved 1 has 2 branches`, `solved 1 gives x = 2 a`, `solved 1 from (1), (2)`
     Solved {
@@ -295,7 +295,7 @@ fn numbered(line: &str) -> Option<Expectation> {
     }
 }
 
-/// Forms of lines that are proved, solved, or looked at as a whole.
+/// Forms of lines that are judged, solved, or looked at as a whole.
 fn reasoned(line: &str) -> Option<Expectation> {
     let (first, rest) = line.split_once(' ')?;
     if first == "dimension" {
@@ -321,7 +321,7 @@ fn reasoned(line: &str) -> Option<Expectation> {
     let (word, text) = rest.split_once(' ').unwrap_or((rest, ""));
     let text_of = |text: &str| text.to_owned();
     match (first, word) {
-        ("step", "proved" | "refuted" | "undecided") => Some(Expectation::Step {
+        ("step", _) => is_verdict(rest).then(|| Expectation::Step {
             number,
             text: text_of(rest),
         }),
@@ -343,6 +343,11 @@ fn reasoned(line: &str) -> Option<Expectation> {
         ("check", _) => looked(number, rest),
         _ => None,
     }
+}
+
+/// `follows from (1), value of p_2`, `does not follow`, `is not decided`
+fn is_verdict(text: &str) -> bool {
+    matches!(text, "does not follow" | "is not decided") || text.starts_with("follows from ")
 }
 
 /// `derivative = 3.2 m`, `derivative of D ~ 3.2 m 1e-3`
@@ -415,7 +420,7 @@ fn a_line_in_an_unknown_form_is_refused() {
         "check 1 is fine",
         "label balance (1)",
         "V_1 ~ three m 1",
-        "step one proved",
+        "step one follows from (1)",
         "step 1 follows",
         "solved 1 knows x",
         "root f iterations > 3",

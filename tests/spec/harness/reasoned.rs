@@ -1,4 +1,4 @@
-//! What came of lines that are proved, solved, or looked at as a whole.
+//! What came of lines that are judged, solved, or looked at as a whole.
 
 use setsquare::evaluate::Convergence;
 use setsquare::proofs::{Ground, Verdict};
@@ -55,14 +55,14 @@ fn step(facts: &Facts, number: usize, text: &str) -> Result<(), String> {
 fn verdict_text(facts: &Facts, verdict: &Verdict) -> String {
     let worksheet = &facts.worksheet;
     let (by, leaned, taking, not_zero) = match verdict {
-        Verdict::Proved {
+        Verdict::Follows {
             by,
             leaned,
             taking,
             not_zero,
         } => (by, leaned, taking, not_zero),
-        Verdict::Refuted { .. } => return "refuted".to_owned(),
-        Verdict::Undecided(_) => return "undecided".to_owned(),
+        Verdict::DoesNotFollow { .. } => return "does not follow".to_owned(),
+        Verdict::NotDecided(_) => return "is not decided".to_owned(),
     };
     let mut parts: Vec<String> = by
         .iter()
@@ -91,7 +91,7 @@ fn verdict_text(facts: &Facts, verdict: &Verdict) -> String {
             .iter()
             .map(|divisor| format!("{} not 0", printed::formula(worksheet, divisor))),
     );
-    format!("proved by {}", parts.join(", "))
+    format!("follows from {}", parts.join(", "))
 }
 
 fn solved(facts: &Facts, number: usize, word: &str, text: &str) -> Result<(), String> {

@@ -3,16 +3,17 @@
 use crate::resolve::{Condition, Expr, ExprKind, Factor, Symbols, Term};
 use crate::syntax::Operator;
 use crate::text::Source;
-use crate::typeset;
 
 /// Writes formulas of one worksheet.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Writer<'a> {
+pub struct Typed<'a> {
+    /// Where the formulas stand that the author wrote.
     pub source: &'a Source,
+    /// The names in them.
     pub symbols: &'a Symbols,
 }
 
-impl Writer<'_> {
+impl Typed<'_> {
     /// The text of a formula; parts that the author wrote stand as they were written.
     pub fn text(self, expr: &Expr) -> String {
         match &expr.kind {
@@ -119,7 +120,7 @@ impl Writer<'_> {
         let first = members.next().map_or(String::new(), |one| self.text(one));
         let rest = members.zip(&condition.relations);
         rest.fold(first, |before, (member, relation)| {
-            let relation = typeset::relation(*relation);
+            let relation = super::relation(*relation);
             format!("{before} {relation} {}", self.text(member))
         })
     }

@@ -147,7 +147,7 @@ mod tests {
 
     use super::*;
 
-    const OURS: (&str, &str) = ("host", "127.0.0.1:7878");
+    const OURS: (&str, &str) = ("host", "127.0.0.1:17320");
 
     fn check(wish: Wish, headers: &[(&str, &str)]) -> Result<String, Refusal> {
         request(Method::GET, "/a.md", wish, headers)
@@ -164,27 +164,27 @@ mod tests {
             request = request.header(*name, *value);
         }
         let (parts, ()) = request.body(()).unwrap().into_parts();
-        admit(&parts, 7878, wish)
+        admit(&parts, 17320, wish)
     }
 
     #[test]
     fn only_this_server_is_a_host() {
-        for host in ["127.0.0.1:7878", "localhost:7878", "LOCALHOST:7878"] {
+        for host in ["127.0.0.1:17320", "localhost:17320", "LOCALHOST:17320"] {
             assert_eq!(check(Wish::Read, &[("host", host)]).unwrap(), host);
         }
         for host in [
             "",
             "evil.example",
-            "evil.example:7878",
+            "evil.example:17320",
             "127.0.0.1",
             "127.0.0.1:80",
-            "localhost:07878",
-            "127.0.0.1:7878:7878",
-            "127.0.0.1.evil.example:7878",
-            "0.0.0.0:7878",
-            "[::1]:7878",
-            "localhost.:7878",
-            "a@localhost:7878",
+            "localhost:017320",
+            "127.0.0.1:17320:17320",
+            "127.0.0.1.evil.example:17320",
+            "0.0.0.0:17320",
+            "[::1]:17320",
+            "localhost.:17320",
+            "a@localhost:17320",
         ] {
             assert_eq!(
                 check(Wish::Read, &[("host", host)]),
@@ -199,14 +199,14 @@ mod tests {
     #[test]
     fn an_origin_is_the_host_itself() {
         let origin = |origin| check(Wish::Read, &[OURS, ("origin", origin)]);
-        assert!(origin("http://127.0.0.1:7878").is_ok());
+        assert!(origin("http://127.0.0.1:17320").is_ok());
         for foreign in [
             "null",
             "http://evil.example",
-            "https://127.0.0.1:7878",
+            "https://127.0.0.1:17320",
             "http://127.0.0.1:8000",
-            "http://localhost:7878",
-            "http://127.0.0.1:7878.evil.example",
+            "http://localhost:17320",
+            "http://127.0.0.1:17320.evil.example",
         ] {
             assert_eq!(origin(foreign), Err(Refusal::Foreign), "{foreign}");
         }
@@ -215,7 +215,7 @@ mod tests {
     #[test]
     fn who_follows_says_from_where() {
         assert_eq!(check(Wish::Follow, &[OURS]), Err(Refusal::Foreign));
-        let ours = ("origin", "http://127.0.0.1:7878");
+        let ours = ("origin", "http://127.0.0.1:17320");
         assert!(check(Wish::Follow, &[OURS, ours]).is_ok());
         let foreign = ("sec-fetch-site", "same-site");
         assert_eq!(

@@ -2,7 +2,7 @@
 //!
 //! Every pass builds [`Diagnostic`]s; none of them prints. The terminal form is in
 //! [`terminal`], the page and the JSON report have theirs on their own floor. The texts that
-//! `setsquare explain` prints are in [`explanation`].
+//! `setsquare why` prints are in [`explanation`].
 
 mod code;
 mod explanation;

@@ -40,13 +40,13 @@ fn an_unknown_unit_word_suggests_the_nearest() {
 #[test]
 fn a_code_is_explained_in_either_case() {
     let desk = Desk::new();
-    let page = desk.run(&["explain", "D02"]).ends_with(0);
+    let page = desk.run(&["why", "D02"]).ends_with(0);
     assert!(page.out.starts_with("# D02"), "{page:#?}");
-    assert_eq!(desk.run(&["explain", "d02"]).ends_with(0).out, page.out);
-    desk.run(&["explain"])
+    assert_eq!(desk.run(&["why", "d02"]).ends_with(0).out, page.out);
+    desk.run(&["why"])
         .ends_with(0)
         .prints("D02  sides of different dimensions\n");
-    desk.run(&["explain", "D2"])
+    desk.run(&["why", "D2"])
         .ends_with(2)
         .prints_nothing()
         .says("setsquare: there is no code `D2`; did you mean `D02`?\n");
@@ -78,7 +78,7 @@ fn help_says_what_the_exit_status_means_and_what_the_program_cannot_know() {
             "fill",
             "tidy",
             "units",
-            "explain",
+            "why",
             "completions",
         ] {
             assert!(help.out.contains(&format!("\n  {command} ")), "{command}");
@@ -93,7 +93,7 @@ fn help_says_what_the_exit_status_means_and_what_the_program_cannot_know() {
         "fill",
         "tidy",
         "units",
-        "explain",
+        "why",
         "completions",
     ] {
         let long = desk.run(&[command, "--help"]).ends_with(0);

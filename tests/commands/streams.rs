@@ -41,7 +41,7 @@ fn output_that_cannot_be_written_is_a_failure() {
         .write(true)
         .open("/dev/full")
         .unwrap();
-    let output = desk.command(&["explain"]).stdout(full).output().unwrap();
+    let output = desk.command(&["why"]).stdout(full).output().unwrap();
     Run::of(output)
         .ends_with(2)
         .says("setsquare: cannot write to standard output: no space left on device\n");

@@ -1,12 +1,12 @@
-//! `setsquare explain [CODE]`: what a code means, with an example.
+//! `setsquare why [CODE]`: what a code means, with an example.
 
 use setsquare::diagnostic::{Code, explanation, nearest};
 
 use super::{Failure, Status, console};
 
-/// Explain the code of a message.
+/// Say why a line is refused, by the code of its message.
 ///
-/// Says what the code means and why the line is refused, with an example and its correction.
+/// Prints what the code means, with an example and its correction.
 /// Without a code, lists them all.
 #[derive(Debug, clap::Args)]
 pub struct Arguments {
@@ -40,7 +40,7 @@ fn unknown(name: &str) -> String {
     let upper = name.to_uppercase();
     match nearest(&upper, Code::ALL.iter().map(|code| code.as_str())) {
         Some(near) => format!("there is no code `{name}`; did you mean `{near}`?"),
-        None => format!("there is no code `{name}`; `setsquare explain` lists them all"),
+        None => format!("there is no code `{name}`; `setsquare why` lists them all"),
     }
 }
 

@@ -9,7 +9,7 @@ fn check_puts_messages_on_one_stream_and_the_summary_on_the_other() {
         .run(&["check", "a.md", "b.md"])
         .ends_with(1)
         .prints("a.md: no errors, 1 of 1 check holds\nb.md: ")
-        .says("b.md:8:7: error N01: `missing_name` is not defined\n    A = L missing_name = ? m^2\n          ^~~~~~~~~~~~\n");
+        .says("b.md:8:7: error N01: `missing_name` is not defined\n    A = L missing_name = ? m^2\n          |----------|\n");
     assert!(!run.messages.contains("a.md"));
     assert_eq!(desk.names(), ["a.md", "b.md"]);
 }

@@ -8,7 +8,7 @@ use crate::desk::{Desk, GOOD};
 fn bytes_that_are_not_utf8_are_reported_where_they_stand() {
     let desk = Desk::with(&[("good.md", GOOD)]);
     desk.write("latin.md", b"# Tank\n\nCaf\xe9 on the roof\n");
-    let message = "latin.md:3:4: error T01: the byte 0xE9 is not UTF-8 text\n    Caf\u{fffd} on the roof\n       ^\n";
+    let message = "latin.md:3:4: error T01: the byte 0xE9 is not UTF-8 text\n    Caf\u{fffd} on the roof\n       |\n";
     desk.run(&["page", "latin.md", "good.md", "--with-errors"])
         .ends_with(1)
         .says(message);

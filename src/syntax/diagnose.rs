@@ -172,6 +172,15 @@ fn known_trouble(body: &str, start: usize, at: usize) -> Option<Box<Diagnostic>>
             "a range such as `a < x < b`, or one statement a line".to_owned(),
         ));
     }
+    if let Some(length) = in_full(body, at + blanks) {
+        return Some(error(
+            Code::S01,
+            part(start, at + blanks, at + blanks + length),
+            "`in full` stands at the end of a `solve` line only".to_owned(),
+            "the line without these words, or with a `*` between, if names or inches are meant"
+                .to_owned(),
+        ));
+    }
     if is_reserved(word) {
         let refusal = error(
             Code::S14,
@@ -197,6 +206,13 @@ fn known_trouble(body: &str, start: usize, at: usize) -> Option<Box<Diagnostic>>
         ));
     }
     None
+}
+
+/// How long the mark `in full` is, where it stands at `at` and ends the line.
+fn in_full(body: &str, at: usize) -> Option<usize> {
+    let mark = body.get(at..)?.trim_end();
+    let between = mark.strip_prefix("in")?.strip_suffix("full")?;
+    (!between.is_empty() && between.trim().is_empty()).then_some(mark.len())
 }
 
 /// A bracket without a partner.

@@ -142,13 +142,13 @@ impl Form {
             }
             Self::Solve => {
                 "`solve balance for R_x`, then as needed `near 2 N` or `between 0 and 90 deg`, \
-                 `with R_x > 0`, `show steps`, in this order"
+                 `with R_x > 0`, `in full`, in this order"
             }
             Self::Component => {
                 "`component x of joint`: `x`, `y` or `z`, and the label of an equation"
             }
             Self::ShowDimensions => {
-                "`show dimensions`; `show steps` stands at the end of a `solve` line"
+                "`show dimensions`; `in full` stands at the end of a `solve` line"
             }
             Self::Trend => {
                 "`y rises with x`, `y falls with x`, `y does not depend on x` or `y varies as x^2`, \
@@ -227,7 +227,7 @@ fn unread(
         .or_else(|| diagnose::no_component(body, start, stopped.at))
         .or_else(|| match form {
             Form::Therefore => therefore_what(body, start),
-            Form::Solve => solve_for_what(body, start),
+            Form::Solve => show_steps(kind, body, start).or_else(|| solve_for_what(body, start)),
             Form::Trend => other_joining_word(body, start),
             _ => None,
         });
@@ -294,6 +294,25 @@ fn solve_for_what(body: &str, start: usize) -> Option<Box<Diagnostic>> {
         Reader::new(body, start).choice(place, &[(part(start, at, at), "for ")])
     });
     Some(Box::new(refusal.with_fixes(for_it)))
+}
+
+/// `show steps` for `in full`, which belongs in `derive` alone.
+fn show_steps(kind: BlockKind, body: &str, start: usize) -> Option<Box<Diagnostic>> {
+    let at = body.find("show steps")?;
+    let place = part(start, at, at + "show steps".len());
+    let (help, fix) = match kind {
+        BlockKind::Work => (
+            "the line without these words; in a `derive` block `in full`",
+            Fix::new(Decision::Choose, "leave out `show steps`", place, ""),
+        ),
+        _ => (
+            "`in full` at the end of the line",
+            Fix::write(Decision::None, place, "in full"),
+        ),
+    };
+    let message = "`show steps` is no part of a `solve` line".to_owned();
+    let refusal = error(Code::S01, place, message, help.to_owned());
+    Some(Box::new(refusal.with_fixes([fix])))
 }
 
 /// `varies with`, `rises as`, `does depend on`.

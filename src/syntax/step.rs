@@ -52,7 +52,7 @@ impl Reader<'_> {
         let mut labels = Vec::with_capacity(1);
         let mut unknowns = Unknowns::default();
         let mut conditions = Vec::new();
-        let mut steps = false;
+        let mut in_full = false;
         for pair in pairs {
             let span = self.span(&pair);
             match pair.as_rule() {
@@ -60,16 +60,14 @@ impl Reader<'_> {
                 Rule::label => labels.push(self.label(&pair)),
                 Rule::name => unknowns.name(self.name(&pair))?,
                 Rule::near | Rule::between => unknowns.starts(self, pair)?,
-                Rule::with | Rule::show_steps if kind == BlockKind::Work => {
+                Rule::with | Rule::in_full if kind == BlockKind::Work => {
                     let refusal = only_in_derive(&pair, span);
-                    let steps = (pair.as_rule() == Rule::show_steps).then(|| {
-                        let title = "leave out `show steps`";
-                        Fix::new(Decision::Choose, title, span, "")
-                    });
-                    return Err(Box::new(refusal.with_fixes(steps)));
+                    let without = (pair.as_rule() == Rule::in_full)
+                        .then(|| Fix::new(Decision::Choose, "leave out `in full`", span, ""));
+                    return Err(Box::new(refusal.with_fixes(without)));
                 }
                 Rule::with => conditions = self.with(pair)?,
-                Rule::show_steps => steps = true,
+                Rule::in_full => in_full = true,
                 _ => {}
             }
         }
@@ -78,7 +76,7 @@ impl Reader<'_> {
             labels,
             unknowns: unknowns.read,
             conditions,
-            steps,
+            in_full,
         })
     }
 
@@ -197,7 +195,7 @@ fn error(span: Span, message: String, help: String) -> Box<Diagnostic> {
     Box::new(Diagnostic::error(Code::S01, span, message).with_help(help))
 }
 
-/// `with` or `show steps` in `work`.
+/// `with` or `in full` in `work`.
 fn only_in_derive(pair: &Pair<'_>, span: Span) -> Box<Diagnostic> {
     let (word, help) = match pair.as_rule() {
         Rule::with => (
@@ -205,7 +203,7 @@ fn only_in_derive(pair: &Pair<'_>, span: Span) -> Box<Diagnostic> {
             "`near 2 m` or `between 0 m and 5 m` to say which root is meant, or the line in a `derive` block",
         ),
         _ => (
-            "show steps",
+            "in full",
             "the line without these words, or in a `derive` block",
         ),
     };

@@ -220,7 +220,9 @@ impl<'a> Line<'a> {
         match &words[at + 1..] {
             [] => vec![unknowns],
             [.., "near" | "between" | "and"] => Vec::new(),
-            [.., "show"] => vec![Wish::Words(&["steps"])],
+            [.., "in"] if self.block == Some(BlockKind::Derive) => {
+                vec![Wish::Words(&["full"])]
+            }
             [.., last] if ends_with_number(last) => {
                 let of = words.iter().rev().skip(2).find(|word| **word != "and");
                 vec![
@@ -230,11 +232,11 @@ impl<'a> Line<'a> {
                 ]
             }
             after if after.contains(&"with") => {
-                vec![Wish::Names, Wish::Functions, Wish::Words(&["show steps"])]
+                vec![Wish::Names, Wish::Functions, Wish::Words(&["in full"])]
             }
             [.., last] if last.ends_with(',') => vec![unknowns],
             _ if self.block == Some(BlockKind::Derive) => {
-                vec![Wish::Words(&["with", "between", "show steps"])]
+                vec![Wish::Words(&["with", "between", "in full"])]
             }
             _ => vec![BETWEEN, self.after_unknown()],
         }
@@ -250,7 +252,7 @@ impl<'a> Line<'a> {
     /// The words that may follow the unknowns of `solve`.
     fn after_unknown(self) -> Wish<'a> {
         Wish::Words(match self.block {
-            Some(BlockKind::Derive) => &["with", "show steps"],
+            Some(BlockKind::Derive) => &["with", "in full"],
             _ => &["with"],
         })
     }

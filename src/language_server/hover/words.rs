@@ -34,7 +34,7 @@ const WORDS: &[(BlockKind, &str, &str)] = &[
     ),
     (
         BlockKind::Derive,
-        "show steps",
+        "in full",
         "prints the steps between the equations and the formula",
     ),
     (

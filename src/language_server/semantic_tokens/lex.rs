@@ -15,10 +15,10 @@ const OTHER_WORDS: &[&str] = &[
     "dimensions",
     "figure",
     "figures",
+    "full",
     "not",
     "on",
     "sensitivity",
-    "steps",
 ];
 
 /// Gathers words.
@@ -128,7 +128,8 @@ fn piece(rest: &str) -> (usize, Option<What>) {
     if first.is_alphabetic() {
         let length = length(&|letter| letter.is_alphanumeric() || letter == '_');
         let word = &rest[..length];
-        let is_known = syntax::is_reserved(word) || OTHER_WORDS.contains(&word);
+        let begins_mark = word == "in" && rest[length..].trim() == "full";
+        let is_known = syntax::is_reserved(word) || OTHER_WORDS.contains(&word) || begins_mark;
         return (length, is_known.then_some(What::Keyword));
     }
     if ["->", "<=", ">=", "+-"]

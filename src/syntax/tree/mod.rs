@@ -122,7 +122,7 @@ impl Start {
     }
 }
 
-/// `solve a, b for x near 1 m, y near 2 N with x > 0 show steps`.
+/// `solve a, b for x near 1 m, y near 2 N with x > 0 in full`.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Solve {
     /// The word `solve`.
@@ -134,7 +134,7 @@ pub struct Solve {
     /// `with x > 0`: which branch is meant.
     pub conditions: Vec<Check>,
     /// Whether the intermediate steps are to be shown.
-    pub steps: bool,
+    pub in_full: bool,
 }
 
 /// An unknown of `solve`.

@@ -279,8 +279,8 @@ fn a_line_is_written_as_its_help_says() {
             "given",
             "m = 20 J/ton",
             &[
-                "m = 20 J/shortton",
-                "m = 20 J/longton",
+                "m = 20 J/tonUS",
+                "m = 20 J/tonUK",
                 "m = 20 J/t",
                 "m = 20 J/tonf",
                 "m = 20 J/TR",

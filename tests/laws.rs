@@ -53,7 +53,7 @@ fn pieces() -> impl Strategy<Value = String> {
         Just("```required\n".to_owned()),
         Just("```\n".to_owned()),
         Just("# Problem\n".to_owned()),
-        Just("p = 200 kPa gauge -- *reading*\n".to_owned()),
+        Just("p = 240 kPa gauge -- *reading*\n".to_owned()),
         Just("T = 20 degC\n".to_owned()),
         Just("L = 50.02 ± 0.04 mm\n".to_owned()),
         Just("x_i = [1, 2, 5] mm\n".to_owned()),

@@ -296,7 +296,7 @@ const READINGS: &str = "\
 
 ```given
 p_atm = 101.3 kPa
-p_1 = 200 kPa gauge
+p_1 = 240 kPa gauge
 T_1 = 20 degC
 L = 50.02 ± 0.04 mm
 D = 12.0(2) mm

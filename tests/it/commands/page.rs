@@ -3,7 +3,7 @@
 use std::fs;
 use std::path::Path;
 
-use crate::desk::{Desk, GOOD, Run, bad, failing};
+use super::desk::{Desk, GOOD, Run, bad, failing};
 
 #[test]
 fn a_page_is_written_beside_its_worksheet() {

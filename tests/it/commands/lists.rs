@@ -1,6 +1,6 @@
 //! What needs no worksheet: units, codes, completions, help.
 
-use crate::desk::Desk;
+use super::desk::Desk;
 
 #[test]
 fn units_are_listed_in_columns() {

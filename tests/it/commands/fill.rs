@@ -2,7 +2,7 @@
 
 use std::fs;
 
-use crate::desk::{Desk, GOOD, bad};
+use super::desk::{Desk, GOOD, bad};
 
 #[test]
 fn fill_changes_the_asks_and_no_other_byte() {

@@ -2,7 +2,7 @@
 
 use std::fs;
 
-use crate::desk::{Desk, GOOD, bad};
+use super::desk::{Desk, GOOD, bad};
 
 /// The good worksheet, written in a hurry.
 fn hasty() -> String {

@@ -141,7 +141,7 @@ fn edits(text: &str, seed: u64, count: usize) {
     }
 }
 
-/// `ROUNDS=20 cargo test --test session` tries twenty times as many.
+/// `ROUNDS=20 cargo test --test it session` tries twenty times as many.
 fn rounds() -> u64 {
     let asked = std::env::var("ROUNDS").ok();
     asked.and_then(|rounds| rounds.parse().ok()).unwrap_or(1)

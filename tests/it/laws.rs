@@ -1,10 +1,5 @@
 //! Laws that hold for any worksheet, tried on random ones.
 
-#![allow(
-    clippy::unwrap_used,
-    reason = "a test that cannot go on has failed; the lint knows only the functions marked as tests"
-)]
-
 use proptest::prelude::*;
 use setsquare::text::Source;
 use setsquare::worksheet::{self, Body};

@@ -1,6 +1,6 @@
 //! `setsquare check`: messages, summary, exit status, report.
 
-use crate::desk::{Desk, GOOD, bad, failing};
+use super::desk::{Desk, GOOD, bad, failing};
 
 #[test]
 fn check_puts_messages_on_one_stream_and_the_summary_on_the_other() {

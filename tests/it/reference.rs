@@ -8,11 +8,8 @@
 
 use serde_json::Value;
 
-#[path = "reference/algebra.rs"]
 mod algebra;
-#[path = "reference/report.rs"]
-mod report;
-#[path = "reference/roots.rs"]
+pub mod report;
 mod roots;
 
 use report::{agree, cases, diagnostics, list, text};

@@ -3,11 +3,6 @@
 //! An example is a fence of four backticks: `markdown` compiles without a message, `markdown
 //! refused S02` is refused with that code and nothing else.
 
-#![allow(
-    clippy::unwrap_used,
-    reason = "a test that cannot go on has failed; the lint knows only the functions marked as tests"
-)]
-
 use std::fs;
 use std::path::Path;
 use std::process::Command;

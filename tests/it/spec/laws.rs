@@ -6,8 +6,8 @@ use setsquare::resolve::Shape;
 use setsquare::text::Source;
 use setsquare::worksheet::{Shown, Work, Worksheet, compile, fill, tidy, unfill};
 
-use crate::facts::Facts;
-use crate::printed;
+use super::facts::Facts;
+use super::printed;
 
 /// What `fill` and `fill --ask` owe to every worksheet: what was filled can be emptied again,
 /// filling twice changes nothing, and a filled worksheet says the same, but for stale numbers.

@@ -3,8 +3,8 @@
 
 use serde_json::Value;
 
-use crate::number;
-use crate::report::{self, agree, cases, diagnostics, list, text};
+use super::number;
+use super::report::{self, agree, cases, diagnostics, list, text};
 
 /// What is said where there is no root.
 const ABSENT: [&str; 3] = ["E11", "E13", "E14"];
@@ -52,7 +52,7 @@ fn is_root(report: &Value, case: &Value, root: &Value) -> bool {
     (list(case, "expected").iter())
         .filter(|row| row["root_index"] == *root)
         .all(|row| {
-            let name = crate::canonical(text(row, "symbol"));
+            let name = super::canonical(text(row, "symbol"));
             let found = list(report, "results")
                 .iter()
                 .find(|result| text(result, "name") == name)

@@ -5,9 +5,9 @@ use setsquare::proofs::{Ground, Verdict};
 use setsquare::resolve::statement::{Branch, Solved};
 use setsquare::worksheet::{Body, Shown, Worksheet};
 
-use crate::expect::Expectation;
-use crate::facts::{Facts, agree, is_among, is_near};
-use crate::printed;
+use super::expect::Expectation;
+use super::facts::{Facts, agree, is_among, is_near};
+use super::printed;
 
 /// How an expectation about such a line compares; `None` for one about anything else.
 pub fn compare(facts: &Facts, expectation: &Expectation) -> Option<Result<(), String>> {

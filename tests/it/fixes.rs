@@ -2,7 +2,7 @@
 //!
 //! Every worksheet of the specification and every refused example of the explanations is
 //! compiled, every fix of every diagnostic is made by itself, and the result is compiled again.
-//! `FIXES=S02 cargo test --test fixes -- --nocapture` lists what is raised with that code.
+//! `FIXES=S02 cargo test --test it fixes -- --nocapture` lists what is raised with that code.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
@@ -12,12 +12,7 @@ use setsquare::diagnostic::{self, Code, Decision, Diagnostic, Fix};
 use setsquare::text::{Source, Span};
 use setsquare::worksheet;
 
-#[path = "spec/harness/case.rs"]
-#[expect(
-    dead_code,
-    reason = "what a case expects is looked at by the specification"
-)]
-mod case;
+use super::spec::case;
 
 /// The codes that offer a fix somewhere; it shrinks only on purpose.
 const FEWEST_CODES: usize = 46;

@@ -2,7 +2,7 @@
 
 use std::fs;
 
-use crate::desk::{Desk, GOOD};
+use super::desk::{Desk, GOOD};
 
 #[test]
 fn bytes_that_are_not_utf8_are_reported_where_they_stand() {

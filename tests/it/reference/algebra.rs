@@ -14,7 +14,7 @@ use setsquare::syntax::Operator;
 use setsquare::text::Source;
 use setsquare::worksheet::{self, Body, PartKind, Statement, Worksheet};
 
-use crate::report::{cases, list, text};
+use super::report::{cases, list, text};
 
 /// How often a solution is evaluated.
 const POINTS: u32 = 20;
@@ -149,7 +149,7 @@ fn equations(case: &Value) -> Vec<&str> {
 
 /// The formula of an expected row, as a worksheet writes it.
 fn formula(row: &Value) -> &str {
-    crate::lookup(FORMULAS, text(row, "value"))
+    super::lookup(FORMULAS, text(row, "value"))
 }
 
 /// A step of the set.
@@ -405,7 +405,7 @@ fn unsolved(case: &Value) -> Option<String> {
     for _ in 0..POINTS {
         let at: Numbers = names(&source)
             .into_iter()
-            .map(|name| (crate::canonical(&name), chance.value(case, &name)))
+            .map(|name| (super::canonical(&name), chance.value(case, &name)))
             .collect();
         for (row, formula) in rows.iter().zip(&expected) {
             let unknown = unknowns.iter().position(|name| name == text(row, "symbol"));
@@ -443,7 +443,7 @@ fn contradiction(
     for branch in &solved.branches {
         let mut inserted = at.clone();
         for (name, formula) in unknowns.iter().zip(&branch.formulas) {
-            inserted.insert(crate::canonical(name), value(formula, &sheet.symbols, at));
+            inserted.insert(super::canonical(name), value(formula, &sheet.symbols, at));
         }
         let labelled = statements(sheet).filter(|statement| statement.label.is_some());
         for statement in labelled {

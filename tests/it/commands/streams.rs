@@ -4,7 +4,7 @@ use std::fs;
 use std::io::Write;
 use std::process::{Command, Stdio};
 
-use crate::desk::{Desk, GOOD, Run, bad};
+use super::desk::{Desk, GOOD, Run, bad};
 
 #[test]
 fn a_reader_that_goes_away_is_no_failure() {

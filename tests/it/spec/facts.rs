@@ -7,8 +7,8 @@ use setsquare::worksheet::{
     Body, PartKind, Prose, Shown, Statement, Work, Worksheet, compile, fill, unfill,
 };
 
-use crate::expect::Expectation;
-use crate::{printed, reasoned};
+use super::expect::Expectation;
+use super::{printed, reasoned};
 
 /// A compiled worksheet.
 pub struct Facts {

@@ -7,9 +7,7 @@ use std::collections::HashMap;
 
 use serde_json::Value;
 
-#[path = "reference/report.rs"]
-mod report;
-
+use super::reference::report;
 use report::{agree, cases, diagnostics, list, text};
 
 /// A worksheet with its answers as worked out by hand.

@@ -6,7 +6,7 @@
 //! `tests/spec/README.md` describes the forms; a line in any other form fails the suite, and so
 //! does a diagnostic that the case does not list.
 //!
-//! `SPEC=lists cargo test --test spec` runs the suites and cases whose name holds that word.
+//! `SPEC=lists cargo test --test it spec` runs the suites and cases whose name holds that word.
 
 use std::collections::BTreeSet;
 use std::fs;
@@ -14,17 +14,11 @@ use std::path::{Path, PathBuf};
 
 use setsquare::diagnostic::Code;
 
-#[path = "spec/harness/case.rs"]
-mod case;
-#[path = "spec/harness/expect.rs"]
+pub mod case;
 mod expect;
-#[path = "spec/harness/facts.rs"]
 mod facts;
-#[path = "spec/harness/laws.rs"]
 mod laws;
-#[path = "spec/harness/printed.rs"]
 mod printed;
-#[path = "spec/harness/reasoned.rs"]
 mod reasoned;
 
 use case::{Case, Suite};

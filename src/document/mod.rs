@@ -31,7 +31,7 @@ mod shown;
 
 pub use tex::{check_tex, tex};
 
-pub use model::{BLOCK_WORDS, Document, Fragment, FrontMatter, LATER_WORDS, Paper, Piece, Units};
+pub use model::{Document, Fragment, FrontMatter, LATER_WORDS, Paper, Piece, Units};
 
 use crate::diagnostic::Diagnostic;
 use crate::text::{Source, Span};

@@ -4,9 +4,6 @@ use serde::Deserialize;
 
 use crate::text::Span;
 
-/// The first words of the fences that are evaluated.
-pub const BLOCK_WORDS: &[&str] = &["given", "required", "derive", "work", "check", "answer"];
-
 /// The first words that are kept for blocks to come; they are split out in the same way.
 pub const LATER_WORDS: &[&str] = &["data", "sketch", "plot", "fit"];
 
@@ -104,7 +101,8 @@ pub enum Piece {
         /// The HTML, tags included.
         fragments: Vec<Fragment>,
     },
-    /// A fence whose first info word is one of [`BLOCK_WORDS`] or [`LATER_WORDS`].
+    /// A fence whose first info word is that of a [`BlockKind`](crate::text::BlockKind) or one of
+    /// [`LATER_WORDS`].
     Block {
         /// That word.
         kind_word: String,

@@ -4,6 +4,7 @@
 //! functions are called and what they give.
 
 use crate::resolve::{FunctionId, Symbols};
+use crate::syntax::tokens::{Token, TokenKind, tokens};
 
 /// How a function of the language is called.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -133,40 +134,30 @@ pub(super) struct Open<'a> {
 
 /// The innermost call that is open at the end of a text.
 pub(super) fn open(before: &str) -> Option<Open<'_>> {
-    let mut depth = 0_usize;
-    let mut argument = 0;
-    for (at, letter) in before.char_indices().rev() {
-        match letter {
-            ')' | ']' => depth += 1,
-            '(' | '[' if depth > 0 => depth -= 1,
-            ',' if depth == 0 => argument += 1,
-            '(' => {
-                let head = before[..at].trim_end();
-                let name = &head[head.len() - word_length(head)..];
-                let opens_call =
-                    !name.is_empty() && !name.starts_with(|c: char| c.is_ascii_digit());
-                if opens_call {
-                    let inside = &before[at + 1..];
-                    return Some(Open {
-                        name,
-                        inside,
-                        argument,
-                    });
-                }
-                argument = 0;
+    let mut open: Vec<Option<Open<'_>>> = Vec::new();
+    let mut last = None;
+    for token in tokens(before) {
+        match token.kind {
+            TokenKind::Open => {
+                let name = last
+                    .filter(|last: &Token<'_>| last.kind == TokenKind::Word && token.text == "(");
+                open.push(name.map(|name| Open {
+                    name: name.text,
+                    inside: &before[token.end()..],
+                    argument: 0,
+                }));
             }
-            '[' => argument = 0,
+            TokenKind::Close => drop(open.pop()),
+            TokenKind::Comma => {
+                if let Some(Some(call)) = open.last_mut() {
+                    call.argument += 1;
+                }
+            }
             _ => {}
         }
+        last = Some(token);
     }
-    None
-}
-
-/// The length of the name or number at the end of a text, in bytes.
-pub(super) fn word_length(text: &str) -> usize {
-    let is_part = |letter: &char| letter.is_alphanumeric() || matches!(letter, '_' | '°' | '%');
-    let letters = text.chars().rev().take_while(is_part);
-    letters.map(char::len_utf8).sum()
+    open.into_iter().rev().flatten().next()
 }
 
 #[cfg(test)]

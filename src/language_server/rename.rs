@@ -86,8 +86,7 @@ fn places_of<'a>(
 }
 
 fn may_be_label(new: &str) -> Result<(), Refusal> {
-    let is_part = |letter: char| letter.is_alphanumeric() || "_-".contains(letter);
-    if !new.is_empty() && new.chars().all(is_part) {
+    if syntax::tokens::is_label(new) {
         return Ok(());
     }
     let message = format!("`{new}` is no label: letters, digits, `-` and `_`, without blanks");

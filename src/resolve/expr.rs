@@ -516,8 +516,7 @@ fn is_typed(name: &str) -> bool {
 
 /// `mm2` as `mm` and `2`: a unit whose power lost its mark. One letter with a digit is a name.
 fn unit_with_digits(word: &str) -> Option<(&str, &str)> {
-    let unit = word.trim_end_matches(|character: char| character.is_ascii_digit());
-    let power = &word[unit.len()..];
+    let (unit, power) = syntax::tokens::digits_apart(word);
     (unit.len() > 1 && !power.is_empty() && quantity::is_unit(unit)).then_some((unit, power))
 }
 

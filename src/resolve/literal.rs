@@ -250,8 +250,7 @@ fn run_together(error: &UnitError) -> Option<String> {
     let UnitError::Unknown { symbol, .. } = error else {
         return None;
     };
-    let word = symbol.trim_end_matches(|character: char| character.is_ascii_digit());
-    let power = &symbol[word.len()..];
+    let (word, power) = syntax::tokens::digits_apart(symbol);
     if !power.is_empty() && is_unit(word) {
         return Some(format!("`{word}^{power}`"));
     }

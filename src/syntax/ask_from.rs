@@ -3,10 +3,11 @@
 //! In goes a statement that was not matched, or a chain whose `from` has no ask, out comes one
 //! diagnostic. The `from` itself is read in `step`.
 
-use super::diagnose::{self, word_at, words};
+use super::diagnose;
 use super::formula::{Read, Reader};
 use super::grammar::Stopped;
 use super::mend::{gap, part, with_blanks_before};
+use super::tokens::{word_at, words};
 use super::{BlockKind, Chain, ExprKind, Tail};
 use crate::diagnostic::{Applicability, Code, Diagnostic, Fix};
 use crate::text::Span;

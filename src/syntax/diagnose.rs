@@ -6,6 +6,7 @@
 use super::formula::Reader;
 use super::grammar::{self, Stopped};
 use super::mend::part;
+use super::tokens::{TokenKind, digits_apart, tokens, word_at, words};
 use super::{BlockKind, Name, ask_from, form, is_reserved, misplaced};
 use crate::diagnostic::{Applicability, Code, Diagnostic, Fix};
 use crate::text::Span;
@@ -121,8 +122,7 @@ fn general(body: &str, start: usize, stopped: &Stopped) -> Box<Diagnostic> {
 /// `m3` as `m^3`: a unit whose power lost its mark.
 fn raised(span: Span, rest: &str) -> Option<String> {
     let word = word_at(rest.trim_start(), 0);
-    let unit = word.trim_end_matches(|character: char| character.is_ascii_digit());
-    let power = word.strip_prefix(unit)?;
+    let (unit, power) = digits_apart(word);
     let is_unit = !unit.is_empty() && unit.chars().all(char::is_alphabetic);
     (is_unit && power.len() == 1 && span.len() == word.len()).then(|| format!("{unit}^{power}"))
 }
@@ -186,12 +186,13 @@ fn known_trouble(body: &str, start: usize, at: usize) -> Option<Box<Diagnostic>>
             false => refusal,
         });
     }
-    if body.matches('|').count() >= 4 {
-        let first = body.find('|').unwrap_or(0);
-        let last = body.rfind('|').unwrap_or(first);
+    let bars: Vec<_> = tokens(body)
+        .filter(|token| token.kind == TokenKind::Bar)
+        .collect();
+    if let [first, _, _, .., last] = bars.as_slice() {
         return Some(error(
             Code::S06,
-            Span::new(start + first, start + last + 1),
+            first.place(start).cover(last.place(start)),
             "these bars pair in more than one way".to_owned(),
             "`abs(…)` instead of the outer bars".to_owned(),
         ));
@@ -234,8 +235,9 @@ fn paired_bracket(body: &str, start: usize, at: usize, bracket: &str) -> Option<
         }
     };
     let inside = body.get(at..)?;
+    let equals = tokens(inside).find(|token| token.text == "=");
     let side = inside
-        .get(..inside.find('=').unwrap_or(inside.len()))?
+        .get(..equals.map_or(inside.len(), |equals| equals.at))?
         .trim_end();
     let end = part(start, at + side.len(), at + side.len());
     Reader::new(body, start).choice(part(start, at, at + side.len()), &[(end, partner)])
@@ -245,9 +247,9 @@ fn paired_bracket(body: &str, start: usize, at: usize, bracket: &str) -> Option<
 pub(super) fn no_component(body: &str, start: usize, at: usize) -> Option<Box<Diagnostic>> {
     let letter = word_at(body.get(at..)?.strip_prefix('.')?, 0);
     let before = body.get(..at)?;
-    let name = before
-        .rsplit(|character: char| !character.is_alphanumeric() && character != '_')
-        .next()?;
+    let last = tokens(before).last();
+    let name = last.filter(|last| last.kind == TokenKind::Word && last.end() == at);
+    let name = name.map_or("", |name| name.text);
     if !letter.starts_with(char::is_alphabetic) {
         return None;
     }
@@ -279,7 +281,7 @@ fn component_of_formula(letter: &str, span: Span) -> Box<Diagnostic> {
 
 /// What follows `to` in an ask, `to` included.
 fn after_to(body: &str) -> Option<(usize, &str)> {
-    let ask = body.find('?')?;
+    let ask = tokens(body).find(|token| token.kind == TokenKind::Ask)?.at;
     let (at, _) = words(body).find(|(at, word)| *at > ask && *word == "to")?;
     Some((at, body.get(at..)?.trim_end()))
 }
@@ -287,20 +289,20 @@ fn after_to(body: &str) -> Option<(usize, &str)> {
 /// The first bracket without a partner.
 fn unclosed(body: &str) -> Option<usize> {
     let mut open = Vec::new();
-    for (at, byte) in body.bytes().enumerate() {
-        match byte {
-            b'(' | b'[' => open.push((at, byte)),
-            b')' | b']' => {
-                let partner = if byte == b')' { b'(' } else { b'[' };
+    for token in tokens(body) {
+        match token.kind {
+            TokenKind::Open => open.push(token),
+            TokenKind::Close => {
+                let partner = if token.text == ")" { "(" } else { "[" };
                 match open.pop() {
-                    Some((_, opening)) if opening == partner => {}
-                    _ => return Some(at),
+                    Some(opening) if opening.text == partner => {}
+                    _ => return Some(token.at),
                 }
             }
             _ => {}
         }
     }
-    open.first().map(|(at, _)| *at)
+    open.first().map(|opening| opening.at)
 }
 
 /// `x = ? m = y`.
@@ -360,22 +362,6 @@ pub(super) fn place(body: &str, start: usize, at: usize) -> Span {
         at + blanks
     };
     Span::new(start + from, start + from + length)
-}
-
-/// The word that begins at `at`, perhaps empty.
-pub(super) fn word_at(body: &str, at: usize) -> &str {
-    let rest = body.get(at..).unwrap_or("");
-    let end = rest
-        .find(|character: char| !character.is_alphanumeric() && character != '_')
-        .unwrap_or(rest.len());
-    rest.get(..end).unwrap_or("")
-}
-
-/// The words of a statement with their places.
-pub(super) fn words(body: &str) -> impl Iterator<Item = (usize, &str)> {
-    body.split(|character: char| !character.is_alphanumeric() && character != '_')
-        .filter(|word| !word.is_empty())
-        .map(|word| (word.as_ptr() as usize - body.as_ptr() as usize, word))
 }
 
 /// An error with its way out.

@@ -6,6 +6,7 @@
 use super::formula::{Read, Reader};
 use super::grammar::{self, Pairs, Rule, Stopped};
 use super::mend::part;
+use super::tokens::{tokens, word_at, words};
 use super::{BlockKind, Statement, diagnose};
 use crate::diagnostic::{Applicability, Code, Diagnostic, Fix};
 use crate::text::Span;
@@ -51,7 +52,7 @@ impl Form {
         if body.starts_with('∴') {
             return Some(Self::Therefore);
         }
-        let word = diagnose::word_at(body, 0);
+        let word = word_at(body, 0);
         let after = body.get(word.len()..).unwrap_or("").trim_start();
         if after.starts_with(AFTER_A_NAME) {
             return None;
@@ -62,30 +63,28 @@ impl Form {
             "component" => Some(Self::Component),
             "show" => Some(Self::ShowDimensions),
             // No reserved word: a quantity can have this name.
-            "sensitivity" if diagnose::word_at(after, 0) == "of" => Some(Self::Sensitivity),
+            "sensitivity" if word_at(after, 0) == "of" => Some(Self::Sensitivity),
             _ => None,
         }
     }
 
     /// The form that a line of `check` was meant to have when it is no comparison.
     fn of_check(body: &str) -> Option<Self> {
-        if has_arrow(body) {
+        if arrow(body).is_some() {
             return Some(Self::Limit);
         }
-        if diagnose::words(body).any(|(at, word)| at > 0 && OF_TRENDS.contains(&word)) {
+        if words(body).any(|(at, word)| at > 0 && OF_TRENDS.contains(&word)) {
             return Some(Self::Trend);
         }
-        (diagnose::word_at(body, 0) == "sensitivity").then_some(Self::Sensitivity)
+        (word_at(body, 0) == "sensitivity").then_some(Self::Sensitivity)
     }
 
     /// The form that a line of another block has by its words, with the first of them.
     fn elsewhere(body: &str) -> Option<(Self, usize, &str)> {
-        for arrow in ["->", "→"] {
-            if let Some(at) = body.find(arrow) {
-                return Some((Self::Limit, at, arrow));
-            }
+        if let Some((at, arrow)) = arrow(body) {
+            return Some((Self::Limit, at, arrow));
         }
-        let mut words = diagnose::words(body).peekable();
+        let mut words = words(body).peekable();
         while let Some((at, word)) = words.next() {
             let next = words.peek().map_or("", |(_, next)| *next);
             let is_trend = match word {
@@ -200,8 +199,10 @@ fn read(form: Form, kind: BlockKind, reader: &mut Reader<'_>, pairs: Pairs<'_>) 
     }
 }
 
-fn has_arrow(body: &str) -> bool {
-    body.contains("->") || body.contains('→')
+/// The first arrow, with its place.
+fn arrow(body: &str) -> Option<(usize, &str)> {
+    let arrow = tokens(body).find(|token| matches!(token.text, "->" | "→"))?;
+    Some((arrow.at, arrow.text))
 }
 
 // ---- what is said -----------------------------------------------------------------------------
@@ -268,7 +269,7 @@ fn therefore_what(body: &str, start: usize) -> Option<Box<Diagnostic>> {
 
 /// `solve x`.
 fn solve_for_what(body: &str, start: usize) -> Option<Box<Diagnostic>> {
-    if diagnose::words(body).any(|(_, word)| word == "for") {
+    if words(body).any(|(_, word)| word == "for") {
         return None;
     }
     let rest = body.strip_prefix("solve")?.trim();
@@ -298,7 +299,7 @@ fn solve_for_what(body: &str, start: usize) -> Option<Box<Diagnostic>> {
 
 /// `varies with`, `rises as`, `does depend on`.
 fn other_joining_word(body: &str, start: usize) -> Option<Box<Diagnostic>> {
-    let words: Vec<_> = diagnose::words(body).collect();
+    let words: Vec<_> = words(body).collect();
     if let Some(does) = words.iter().position(|(_, word)| *word == "does") {
         return other_dependence(body, start, words.get(does..)?);
     }

@@ -7,6 +7,7 @@ use super::diagnose::{error, place};
 use super::formula::{Read, Reader};
 use super::mend::part;
 use super::statement::{is_only_a_literal, refuse_function_as_name};
+use super::tokens::{TokenKind, outside_brackets, tokens};
 use super::{BlockKind, Chain, Expr, ExprKind, Tail, ask_from};
 use crate::diagnostic::{Applicability, Code, Diagnostic, Fix};
 use crate::text::Span;
@@ -105,8 +106,15 @@ fn unit_in_derive(reader: &Reader<'_>, unit: &Expr) -> Box<Diagnostic> {
 /// A line that would be good in another block.
 pub(super) fn wrong_block(kind: BlockKind, body: &str, start: usize) -> Option<Box<Diagnostic>> {
     let whole = Span::new(start, start + body.len());
-    let comparison = outer(body, &['<', '>', '≤', '≥']);
-    let ask = outer(body, &['?']);
+    let compares = |text: &str| text.starts_with(['<', '>', '≤', '≥']) || text == "->";
+    let outer = |of: &dyn Fn(&str) -> bool| {
+        outside_brackets(body)
+            .find(|token| of(token.text))
+            .map(|token| token.at)
+    };
+    let comparison = outer(&compares);
+    let ask = outer(&|text| text == "?");
+    let equals = tokens(body).filter(|token| token.text == "=").count();
     let at = |offset: usize| place(body, start, offset);
     let (span, what, help) = match kind {
         BlockKind::Given | BlockKind::Derive | BlockKind::Work | BlockKind::Answer
@@ -121,15 +129,13 @@ pub(super) fn wrong_block(kind: BlockKind, body: &str, start: usize) -> Option<B
         ),
         BlockKind::Derive if ask.is_some() => (at(ask?), "an ask", "in a `work` block"),
         BlockKind::Check if ask.is_some() => (at(ask?), "an ask", "in a `work` block"),
-        BlockKind::Given if body.matches('=').count() > 1 => {
-            (whole, "a chain of equals", "in a `work` block")
-        }
-        BlockKind::Required if ask.is_none() && body.contains('=') => (
+        BlockKind::Given if equals > 1 => (whole, "a chain of equals", "in a `work` block"),
+        BlockKind::Required if ask.is_none() && equals > 0 => (
             whole,
             "a value",
             "in `given` when it is data, or as an unknown: `R_x = ? kN`",
         ),
-        BlockKind::Answer if ask.is_none() && body.contains('=') => (
+        BlockKind::Answer if ask.is_none() && equals > 0 => (
             whole,
             "a formula",
             "in `work`, and only the name here: `R_x = ? kN`",
@@ -153,14 +159,17 @@ pub(super) fn wrong_block(kind: BlockKind, body: &str, start: usize) -> Option<B
 /// `R_x = 3 kN` as the unknown of `required`, or as the name of `answer`.
 fn in_this_block(kind: BlockKind, body: &str, start: usize, asks: bool) -> Option<Fix> {
     let (name, value) = body.split_once('=').filter(|_| !asks)?;
-    let at = body.len() - value.trim_start().len();
-    let of_number = |character: char| character.is_ascii_digit() || ".-−+".contains(character);
-    let unit = value.trim_start().trim_start_matches(of_number);
+    let value = value.trim_start();
+    let mut number = tokens(value).skip_while(|token| token.kind == TokenKind::Operator);
+    let number = number
+        .next()
+        .filter(|first| first.kind == TokenKind::Number);
+    let unit = value.get(number.map_or(0, |number| number.end())..)?;
     let line = part(start, 0, body.len());
     let reader = Reader::new(body, start);
     match kind {
         BlockKind::Required => {
-            let number = part(start, at, body.len() - unit.len());
+            let number = part(start, body.len() - value.len(), body.len() - unit.len());
             reader.choice(line, &[(number, "?")])
         }
         BlockKind::Answer => {
@@ -171,18 +180,4 @@ fn in_this_block(kind: BlockKind, body: &str, start: usize, asks: bool) -> Optio
         }
         _ => None,
     }
-}
-
-/// The first of `wanted` outside brackets.
-fn outer(body: &str, wanted: &[char]) -> Option<usize> {
-    let mut depth = 0usize;
-    for (at, character) in body.char_indices() {
-        match character {
-            '(' | '[' => depth += 1,
-            ')' | ']' => depth = depth.saturating_sub(1),
-            _ if depth == 0 && wanted.contains(&character) => return Some(at),
-            _ => {}
-        }
-    }
-    None
 }

@@ -27,9 +27,11 @@ mod refuse;
 mod statement;
 mod step;
 mod tidy;
+pub mod tokens;
 mod tree;
 mod trend;
 
+pub use crate::text::BlockKind;
 pub use limits::{MAX_DEPTH, MAX_STATEMENT};
 pub use name::{
     Base, Decoration, FUNCTIONS, NameParts, RESERVED, canonical, is_reserved, name_parts,
@@ -42,37 +44,6 @@ use crate::diagnostic::{Code, Diagnostic};
 use crate::text::Span;
 use formula::{Read, Reader};
 use grammar::Rule;
-
-/// The blocks that hold statements.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum BlockKind {
-    /// The data.
-    Given,
-    /// The unknowns.
-    Required,
-    /// Equations in symbols.
-    Derive,
-    /// The numbers.
-    Work,
-    /// Assertions about the result.
-    Check,
-    /// The boxed answers.
-    Answer,
-}
-
-impl BlockKind {
-    /// The block's word in a fence.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Given => "given",
-            Self::Required => "required",
-            Self::Derive => "derive",
-            Self::Work => "work",
-            Self::Check => "check",
-            Self::Answer => "answer",
-        }
-    }
-}
 
 /// Reads the lines of a block. `lines` are the places of its lines in `text`, in order, without
 /// the prefix that the Markdown around it puts before them and without line endings. A line that is refused gives

@@ -4,6 +4,8 @@
 //! is `D_1`, `Δp` is `Delta_p`), and from a key its base, decoration and subscripts. What a name
 //! stands for is decided by `resolve`.
 
+use super::tokens::digits_apart;
+
 /// Words of the language, never names.
 pub const RESERVED: &[&str] = &[
     "abs",
@@ -256,11 +258,11 @@ fn push_base(key: &mut String, base: &str) {
         key.push_str("Delta_");
         base = rest;
     }
-    let letters = base.trim_end_matches(|character: char| character.is_ascii_digit());
+    let (letters, digits) = digits_apart(base);
     push_letters(key, letters);
-    if letters.len() < base.len() {
+    if !digits.is_empty() {
         key.push('_');
-        key.push_str(&base[letters.len()..]);
+        key.push_str(digits);
     }
 }
 

@@ -7,6 +7,7 @@ use super::form::{self, Form};
 use super::formula::{Read, Reader};
 use super::grammar::{self, Pair, Pairs, Rule, Stopped};
 use super::name::FUNCTIONS;
+use super::tokens::tokens;
 use super::{
     Answer, Ask, BlockKind, Chain, Condition, Expr, ExprKind, Inline, Literal, Magnitude, Name,
     Precision, Required, Statement, Tail, Word,
@@ -87,7 +88,7 @@ pub(super) fn is_ask(body: &str) -> bool {
 
 /// `of X`, or `to 3 figures of X`.
 fn is_followed_by_formula(after: &str) -> bool {
-    let mut words = after.split_whitespace();
+    let mut words = tokens(after).map(|token| token.text);
     match words.next() {
         Some("of") => true,
         Some("to") => words.nth(2) == Some("of"),

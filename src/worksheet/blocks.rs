@@ -107,7 +107,7 @@ pub(super) fn parse(source: &Source, document: &Document) -> (Parsed, Vec<Diagno
         .filter_map(|(at, piece)| match piece {
             Piece::Block {
                 kind_word, lines, ..
-            } => Some((at, kind(kind_word)?, lines.as_slice())),
+            } => Some((at, BlockKind::named(kind_word)?, lines.as_slice())),
             _ => None,
         })
         .collect();
@@ -135,19 +135,6 @@ pub(super) fn parse(source: &Source, document: &Document) -> (Parsed, Vec<Diagno
     parsed.inlines = inlines(source, document, &parsed, &mut diagnostics);
     parsed.number_asks();
     (parsed, diagnostics)
-}
-
-/// The block a fence's word names.
-pub(super) fn kind(word: &str) -> Option<BlockKind> {
-    Some(match word {
-        "given" => BlockKind::Given,
-        "required" => BlockKind::Required,
-        "derive" => BlockKind::Derive,
-        "work" => BlockKind::Work,
-        "check" => BlockKind::Check,
-        "answer" => BlockKind::Answer,
-        _ => return None,
-    })
 }
 
 /// Each level-1 heading begins a problem; what stands above the first, or under one that
@@ -271,7 +258,7 @@ fn inlines(
         if let Piece::Block {
             kind_word, span, ..
         } = piece
-            && kind(kind_word).is_none()
+            && BlockKind::named(kind_word).is_none()
         {
             later_block(kind_word, *span, diagnostics);
         }

@@ -13,7 +13,6 @@ mod tests;
 mod walk;
 
 pub(super) use blocks::Blocks;
-pub(super) use walk::kind;
 
 use super::documents::Document;
 use crate::resolve::{Function, FunctionId, SymbolId};

@@ -75,7 +75,7 @@ impl<'a> Walker<'a> {
             Piece::Block {
                 kind_word, lines, ..
             } => {
-                if let Some(kind) = kind(kind_word) {
+                if let Some(kind) = BlockKind::named(kind_word) {
                     self.block(kind, lines, blocks);
                 }
             }
@@ -292,18 +292,4 @@ fn key(target: &Target) -> (u8, u32, u32, &str) {
         Target::Constant => (7, 0, 0, ""),
         Target::Heading => (8, 0, 0, ""),
     }
-}
-
-/// The block that a fence's word opens.
-pub(in super::super) fn kind(word: &str) -> Option<BlockKind> {
-    [
-        BlockKind::Given,
-        BlockKind::Required,
-        BlockKind::Derive,
-        BlockKind::Work,
-        BlockKind::Check,
-        BlockKind::Answer,
-    ]
-    .into_iter()
-    .find(|kind| kind.word() == word)
 }

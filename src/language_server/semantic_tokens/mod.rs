@@ -15,7 +15,7 @@ use super::documents::Document;
 use super::names::{Occurrence, Role, Target};
 use crate::document::{self, Fragment, Piece};
 use crate::syntax;
-use crate::text::{Source, Span};
+use crate::text::{BlockKind, Source, Span};
 
 /// What a word can be; the numbers are those of the legend.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -109,7 +109,7 @@ fn tokens(document: &Document) -> Vec<Token> {
             }
             Piece::Block {
                 lines, kind_word, ..
-            } if super::names::kind(kind_word).is_some() => {
+            } if BlockKind::named(kind_word).is_some() => {
                 lines.iter().for_each(|line| lexer.line(*line));
             }
             Piece::Block { .. } => {}

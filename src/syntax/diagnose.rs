@@ -7,7 +7,7 @@ use super::formula::Reader;
 use super::grammar::{self, Stopped};
 use super::mend::part;
 use super::tokens::{TokenKind, digits_apart, tokens, word_at, words};
-use super::{BlockKind, Name, ask_from, form, is_reserved, misplaced};
+use super::{BlockKind, Name, forms, is_reserved, misplaced};
 use crate::diagnostic::{Applicability, Code, Diagnostic, Fix};
 use crate::text::Span;
 
@@ -18,10 +18,10 @@ pub(super) fn unread(
     start: usize,
     stopped: &Stopped,
 ) -> Box<Diagnostic> {
-    ask_from::unread(kind, body, start, stopped)
-        .or_else(|| form::of_check_elsewhere(kind, body, start))
-        .or_else(|| component_required(kind, body, start))
-        .or_else(|| range_in_words(kind, body, start))
+    forms::from_unread(kind, body, start, stopped)
+        .or_else(|| forms::of_another_block(kind, body, start))
+        .or_else(|| forms::component_required(kind, body, start))
+        .or_else(|| forms::range_in_words(kind, body, start))
         .or_else(|| misplaced::wrong_block(kind, body, start))
         .unwrap_or_else(|| general(body, start, stopped))
 }
@@ -31,62 +31,13 @@ pub(super) fn unread_inline(body: &str, start: usize, stopped: &Stopped) -> Box<
     let from = words(body).find(|(_, word)| *word == "from");
     if let Some((at, word)) = from {
         let span = Span::new(start + at, start + at + word.len());
-        return ask_from::misplaced("a code span", span);
+        return forms::from_misplaced("a code span", span);
     }
     let mut refusal = general(body, start, stopped);
     if refusal.code == Code::S01 {
         refusal.help = Some("`name = ? unit`, `? unit of formula`, or other code".to_owned());
     }
     refusal
-}
-
-/// `V.x = ? m/s` in `required`.
-fn component_required(kind: BlockKind, body: &str, start: usize) -> Option<Box<Diagnostic>> {
-    let name = word_at(body, 0);
-    let axis = word_at(body.strip_prefix(name)?.strip_prefix('.')?, 0);
-    if kind != BlockKind::Required || name.is_empty() || axis.is_empty() {
-        return None;
-    }
-    let length = name.len() + 1 + axis.len();
-    Some(error(
-        Code::S01,
-        Span::new(start, start + length),
-        format!("`{name}.{axis}` is a part of `{name}`, and an unknown is a name"),
-        format!("`{name} = ? kN` for the whole, and `{name}.{axis} = ? kN` in `answer`"),
-    ))
-}
-
-/// `x between a and b` in a check.
-fn range_in_words(kind: BlockKind, body: &str, start: usize) -> Option<Box<Diagnostic>> {
-    if kind != BlockKind::Check {
-        return None;
-    }
-    let (at, word) = words(body).find(|(at, word)| *at > 0 && *word == "between")?;
-    let subject = body.get(..at)?.trim_end();
-    let refusal = error(
-        Code::S01,
-        Span::new(start + at, start + at + word.len()),
-        "a range is written with two relations".to_owned(),
-        format!("`a < {subject} < b`"),
-    );
-    Some(Box::new(refusal.with_fixes(range(
-        body,
-        start,
-        (at, word),
-        subject,
-    ))))
-}
-
-/// `a < x < b` for `x between a and b`.
-fn range(body: &str, start: usize, (at, word): (usize, &str), subject: &str) -> Option<Fix> {
-    let bounds = body.get(at + word.len()..)?;
-    let (lower, upper) = bounds.split_once(" and ")?;
-    let (lower, upper) = (lower.trim(), upper.trim());
-    let (line, written) = (
-        part(start, 0, body.len()),
-        format!("{lower} < {subject} < {upper}"),
-    );
-    Reader::new(body, start).choice(line, &[(line, &*written)])
 }
 
 fn general(body: &str, start: usize, stopped: &Stopped) -> Box<Diagnostic> {
@@ -312,16 +263,6 @@ pub(super) fn ask_in_the_middle(span: Span) -> Box<Diagnostic> {
         span,
         "an ask is the last member of its chain".to_owned(),
         "the formulas before it, as in `V_1 = Q/A_1 = ? m/s`".to_owned(),
-    )
-}
-
-/// `(+ up, + down)`.
-pub(super) fn sign_twice(span: Span) -> Box<Diagnostic> {
-    error(
-        Code::S01,
-        span,
-        "this sign already has a word".to_owned(),
-        "one word a sign, as in `(+ downstream, - upstream)`".to_owned(),
     )
 }
 

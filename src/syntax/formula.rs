@@ -4,9 +4,9 @@
 //! reader could take two ways is refused here, each by its own code with both readings; the
 //! wording is in `refuse`.
 
+use super::forms::axis_of;
 use super::grammar::{self, Pair, Pairs, Rule};
 use super::name::{FUNCTIONS, canonical};
-use super::step::axis_of;
 use super::{Case, Check, Expr, ExprKind, Factor, Name, Number, Operator, Relation, Term, Word};
 use super::{literal, refuse};
 use crate::diagnostic::Diagnostic;

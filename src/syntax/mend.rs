@@ -4,7 +4,7 @@
 //! the line can be read after it, up to a mistake further on; this is found by reading it again.
 
 use super::formula::Reader;
-use super::{BlockKind, statement};
+use super::{BlockKind, forms, statement};
 use crate::diagnostic::{Applicability, Code, Diagnostic, Fix};
 use crate::text::Span;
 
@@ -72,7 +72,7 @@ pub(super) fn keep_readable(refusal: &mut Diagnostic, kind: BlockKind, body: &st
 /// The same for an inline ask.
 pub(super) fn keep_readable_inline(refusal: &mut Diagnostic, body: &str, start: usize) {
     keep(refusal, body, start, |mended| {
-        statement::inline(mended, start).map(|_| ())
+        forms::inline(mended, start).map(|_| ())
     });
 }
 

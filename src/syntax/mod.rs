@@ -5,15 +5,14 @@
 //! `grammar/worksheet.pest`. No name and no unit is looked up here.
 //!
 //! `lines` joins source lines to statements, `limits` refuses what must not be parsed,
-//! `grammar` matches, `form` knows the lines that a word opens or joins, `statement`, `step`,
-//! `trend`, `formula` and `literal` build the tree and refuse what has two readings (worded in
-//! `refuse`), `misplaced` refuses what belongs in another block, and `diagnose` and `ask_from`
-//! word everything else that cannot be read, `mend` has the edits that a refusal offers. `print`
-//! writes a formula back, `tidy` sets the blanks of lines and puts them under each other.
+//! `grammar` matches, `statement` finds the form of a line, `forms` has a file for each with its
+//! tree, `formula` and `literal` build the trees within and refuse what has two readings (worded
+//! in `refuse`), `misplaced` refuses what belongs in another block, `diagnose` words everything
+//! else that cannot be read, `mend` has the edits that a refusal offers. `print` writes a formula
+//! back, `tokens` says where words begin and end, `tidy` sets the blanks of lines and puts them under each other.
 
-mod ask_from;
 mod diagnose;
-mod form;
+mod forms;
 mod formula;
 mod grammar;
 mod limits;
@@ -25,13 +24,12 @@ mod name;
 mod print;
 mod refuse;
 mod statement;
-mod step;
 mod tidy;
 pub mod tokens;
 mod tree;
-mod trend;
 
 pub use crate::text::BlockKind;
+pub use forms::*;
 pub use limits::{MAX_DEPTH, MAX_STATEMENT};
 pub use name::{
     Base, Decoration, FUNCTIONS, NameParts, RESERVED, canonical, is_reserved, name_parts,
@@ -74,11 +72,11 @@ pub fn parse_block(kind: BlockKind, text: &str, lines: &[Span]) -> (Vec<Line>, V
 pub fn parse_inline(text: &str, span: Span) -> Option<Result<Inline, Box<Diagnostic>>> {
     let content = span.of(text);
     let body = content.trim();
-    if !statement::is_ask(body) {
+    if !forms::is_ask(body) {
         return None;
     }
     let start = span.start as usize + (content.len() - content.trim_start().len());
-    Some(statement::inline(body, start).map_err(|mut refusal| {
+    Some(forms::inline(body, start).map_err(|mut refusal| {
         mend::keep_readable_inline(&mut refusal, body, start);
         refusal
     }))

@@ -21,6 +21,7 @@ use lsp_types::{
 
 use super::documents::Document;
 use super::surroundings::{Surroundings, surroundings};
+use crate::syntax;
 use crate::text::Span;
 use wishes::{Wish, Wishes};
 
@@ -147,7 +148,9 @@ fn offers(document: &Document, offset: usize, wishes: &Wishes<'_>) -> Vec<Offer>
             Wish::FurtherUnits => units::further(place, wishes.typed),
             Wish::Percent => vec![units::percent()],
             Wish::Components(vector) => names::components(place, vector),
-            Wish::Words(list) => words::words(list),
+            Wish::Words(list) => words::words(list.iter().copied()),
+            Wish::OpeningWords(kind) => words::words(syntax::opening_words(*kind)),
+            Wish::JoiningWords(kind) => words::words(syntax::joining_words(*kind)),
             Wish::Blocks => words::blocks(),
             Wish::Keys => words::keys(),
         });

@@ -42,6 +42,10 @@ pub(super) enum Wish<'a> {
     Components(&'a str),
     /// Words of the language.
     Words(&'static [&'static str]),
+    /// The words that open a line of this block.
+    OpeningWords(BlockKind),
+    /// The words that join the parts of a line of this block.
+    JoiningWords(BlockKind),
     /// Words of fences.
     Blocks,
     /// Keys of the front matter.
@@ -299,12 +303,7 @@ impl<'a> Line<'a> {
             Some(BlockKind::Check) if self.head.contains(['<', '>', '=', '≤', '≥']) => {
                 &["within"]
             }
-            Some(BlockKind::Check) => &[
-                "rises with",
-                "falls with",
-                "does not depend on",
-                "varies as",
-            ],
+            Some(kind @ BlockKind::Check) => return Some(Wish::JoiningWords(kind)),
             Some(BlockKind::Answer) => &["to"],
             _ => return None,
         }))
@@ -341,15 +340,15 @@ fn start<'a>(block: Option<BlockKind>) -> Vec<Wish<'a>> {
         Some(BlockKind::Given) => vec![Wish::Undefined],
         Some(BlockKind::Required) => vec![Wish::Unknowns],
         Some(BlockKind::Derive) => vec![
-            Wish::Words(&["therefore", "solve", "component", "show dimensions"]),
+            Wish::OpeningWords(BlockKind::Derive),
             Wish::Names,
             Wish::Functions,
         ],
-        Some(BlockKind::Work) => vec![Wish::Unknowns, Wish::Words(&["solve"])],
+        Some(BlockKind::Work) => vec![Wish::Unknowns, Wish::OpeningWords(BlockKind::Work)],
         Some(BlockKind::Check) => vec![
             Wish::Names,
             Wish::Functions,
-            Wish::Words(&["sensitivity of"]),
+            Wish::OpeningWords(BlockKind::Check),
         ],
         Some(BlockKind::Answer) | None => FORMULA.to_vec(),
     }

@@ -52,12 +52,12 @@ pub(super) fn blocks() -> Vec<Offer> {
 }
 
 /// Words, in the order in which they are most likely.
-pub(super) fn words(list: &[&str]) -> Vec<Offer> {
-    let offer = |(order, word): (usize, &&str)| Offer {
+pub(super) fn words<'w>(list: impl Iterator<Item = &'w str>) -> Vec<Offer> {
+    let offer = |(order, word): (usize, &str)| Offer {
         order,
-        ..Offer::new(CompletionItemKind::KEYWORD, 1, *word)
+        ..Offer::new(CompletionItemKind::KEYWORD, 1, word)
     };
-    list.iter().enumerate().map(offer).collect()
+    list.enumerate().map(offer).collect()
 }
 
 #[cfg(test)]

@@ -1,52 +1,56 @@
-//! Steps: `therefore`, `solve`, `component`, and the `from` of an ask.
-//!
-//! In go the pairs of such a line, out comes its tree. Whether a label exists and a step holds
-//! is left to others.
+//! `solve a, b for x, y`: equations solved together, in `derive` and `work`.
 
-use super::formula::{Read, Reader};
-use super::grammar::{Pair, Pairs, Rule};
-use super::statement::{quantity, refuse_function_as_name};
-use super::{
-    Axis, BlockKind, Check, ComponentOf, From, Name, Solve, Start, Therefore, Unknown, Word,
-};
-use super::{literal, misplaced};
+use super::super::formula::{Read, Reader};
+use super::super::grammar::{Pair, Pairs, Rule};
+use super::super::mend::part;
+use super::super::statement::refuse_function_as_name;
+use super::super::tokens::words;
+use super::super::{BlockKind, Name, Word, misplaced};
+use super::from::{Start, start_word, written};
+use super::{Check, Part};
 use crate::diagnostic::{Applicability, Code, Diagnostic, Fix};
 use crate::text::Span;
 
+/// `solve a, b for x near 1 m, y near 2 N with x > 0 show steps`.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Solve {
+    /// The word `solve`.
+    pub word: Span,
+    /// The equations; none when the nearest that hold the unknowns are meant.
+    pub labels: Vec<Word>,
+    /// What they are solved for; at least one.
+    pub unknowns: Vec<Unknown>,
+    /// `with x > 0`: which branch is meant.
+    pub conditions: Vec<Check>,
+    /// Whether the intermediate steps are to be shown.
+    pub steps: bool,
+}
+
+/// An unknown of `solve`.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Unknown {
+    /// Its name.
+    pub name: Name,
+    /// Where its value is sought.
+    pub start: Start,
+}
+
+impl Solve {
+    /// Its parts, in order.
+    pub(super) fn parts<'a>(&'a self, take: &mut dyn FnMut(Part<'a>)) {
+        self.labels.iter().for_each(|label| take(Part::Word(label)));
+        for unknown in &self.unknowns {
+            take(Part::Name(&unknown.name));
+            unknown
+                .start
+                .values()
+                .for_each(|value| take(Part::Expr(value)));
+        }
+        self.conditions.iter().for_each(|it| it.parts(take));
+    }
+}
+
 impl Reader<'_> {
-    pub(super) fn therefore(&mut self, pairs: Pairs<'_>) -> Read<Therefore> {
-        let mut word = None;
-        let mut members = Vec::with_capacity(2);
-        for pair in pairs {
-            match pair.as_rule() {
-                Rule::therefore_word => word = Some(self.span(&pair)),
-                Rule::expr => members.push(self.expr(pair)?),
-                _ => {}
-            }
-        }
-        misplaced::refuse_units(self, &members)?;
-        Ok(Therefore {
-            word: word.ok_or_else(|| self.nothing())?,
-            members,
-        })
-    }
-
-    pub(super) fn component_of(&mut self, pairs: Pairs<'_>) -> Read<ComponentOf> {
-        let mut axis = None;
-        let mut label = None;
-        for pair in pairs {
-            match pair.as_rule() {
-                Rule::axis => axis = axis_of(pair.as_str()),
-                Rule::label => label = Some(self.label(&pair)),
-                _ => {}
-            }
-        }
-        match (axis, label) {
-            (Some(axis), Some(label)) => Ok(ComponentOf { axis, label }),
-            _ => Err(self.nothing()),
-        }
-    }
-
     pub(super) fn solve(&mut self, kind: BlockKind, pairs: Pairs<'_>) -> Read<Solve> {
         let mut word = None;
         let mut labels = Vec::with_capacity(1);
@@ -91,60 +95,6 @@ impl Reader<'_> {
         }
         Ok(conditions)
     }
-
-    /// `from colebrook near 0.02`.
-    pub(super) fn from(&mut self, pair: Pair<'_>) -> Read<From> {
-        let span = self.span(&pair);
-        let mut label = None;
-        let mut start = Start::Anywhere;
-        for part in pair.into_inner() {
-            match part.as_rule() {
-                Rule::label => label = Some(self.label(&part)),
-                _ => start = self.only_start(part)?,
-            }
-        }
-        Ok(From {
-            span,
-            label: label.ok_or_else(|| self.nothing())?,
-            start,
-        })
-    }
-
-    fn only_start(&mut self, pair: Pair<'_>) -> Read<Start> {
-        let (word, span) = (pair.as_rule(), self.span(&pair));
-        let mut starts = self.starts(pair)?;
-        match starts.pop() {
-            Some(only) if starts.is_empty() => Ok(only),
-            _ => Err(several_starts(self, word, span)),
-        }
-    }
-
-    /// The starts after one `near` or `between`, in order.
-    fn starts(&mut self, pair: Pair<'_>) -> Read<Vec<Start>> {
-        let near = pair.as_rule() == Rule::near;
-        let mut literals = Vec::with_capacity(2);
-        for part in pair.into_inner() {
-            if part.as_rule() == Rule::literal {
-                literals.push(quantity(literal::literal(self, part)?));
-            }
-        }
-        if near {
-            return Ok(literals.into_iter().map(Start::Near).collect());
-        }
-        let mut starts = Vec::with_capacity(1);
-        let mut bounds = literals.into_iter();
-        while let (Some(lower), Some(upper)) = (bounds.next(), bounds.next()) {
-            starts.push(Start::Between(lower, upper));
-        }
-        Ok(starts)
-    }
-
-    fn label(&self, pair: &Pair<'_>) -> Word {
-        Word {
-            span: self.span(pair),
-            text: pair.as_str().into(),
-        }
-    }
 }
 
 /// The unknowns of a `solve` line as they are read.
@@ -179,22 +129,6 @@ impl Unknowns {
         self.closed = self.read.len();
         Ok(())
     }
-}
-
-/// `x`, `y` or `z` as written.
-pub(super) fn axis_of(letter: &str) -> Option<Axis> {
-    match letter {
-        "x" => Some(Axis::X),
-        "y" => Some(Axis::Y),
-        "z" => Some(Axis::Z),
-        _ => None,
-    }
-}
-
-// ---- what is said -----------------------------------------------------------------------------
-
-fn error(span: Span, message: String, help: String) -> Box<Diagnostic> {
-    Box::new(Diagnostic::error(Code::S01, span, message).with_help(help))
 }
 
 /// `with` or `show steps` in `work`.
@@ -256,34 +190,52 @@ fn other_count(
     )
 }
 
-/// `f = ? from x near 1, 2`.
-fn several_starts(reader: &Reader<'_>, rule: Rule, span: Span) -> Box<Diagnostic> {
-    let word = start_word(rule);
-    error(
-        span,
-        format!("`{}` has several starts for one name", reader.slice(span)),
-        format!("one, as in `f = ? from colebrook {word} …`, or `solve a, b for x, y {word} …`"),
-    )
-}
-
-fn start_word(rule: Rule) -> &'static str {
-    match rule {
-        Rule::near => "near",
-        _ => "between",
+/// `solve x`.
+pub(super) fn unread(body: &str, start: usize) -> Option<Box<Diagnostic>> {
+    if words(body).any(|(_, word)| word == "for") {
+        return None;
     }
+    let rest = body.strip_prefix("solve")?.trim();
+    let help = match rest.rsplit_once(' ') {
+        Some((labels, name)) => format!("`solve {} for {name}`", labels.trim_end()),
+        None if rest.is_empty() => {
+            "`solve balance for R_x`: the label of an equation, and a name in it".to_owned()
+        }
+        None => {
+            format!("`solve {rest} for R_x` when `{rest}` is a label, else `solve for {rest}`")
+        }
+    };
+    let place = Span::new(start, start + body.trim_end().len());
+    let refusal = error(
+        place,
+        "this line does not say for which name to solve".to_owned(),
+        help,
+    );
+    let name = rest.rsplit(' ').next().filter(|name| !name.is_empty());
+    let for_it = name.and_then(|name| {
+        let at = body.trim_end().len() - name.len();
+        Reader::new(body, start).choice(place, &[(part(start, at, at), "for ")])
+    });
+    Some(Box::new(refusal.with_fixes(for_it)))
 }
 
-/// A start as the author wrote it, without its word.
-fn written(reader: &Reader<'_>, start: &Start) -> String {
-    match start {
-        Start::Anywhere => String::new(),
-        Start::Near(value) => reader.slice(value.span).to_owned(),
-        Start::Between(lower, upper) => {
-            format!(
-                "{} and {}",
-                reader.slice(lower.span),
-                reader.slice(upper.span)
-            )
+fn error(span: Span, message: String, help: String) -> Box<Diagnostic> {
+    Box::new(Diagnostic::error(Code::S01, span, message).with_help(help))
+}
+
+/// The right form, as help.
+pub(super) fn pattern(kind: BlockKind) -> &'static str {
+    match kind {
+        BlockKind::Work => {
+            "`solve a, b for x, y`, and where the roots are sought: `x near 1 m, y between 0 N and 2 N`"
+        }
+        BlockKind::Given
+        | BlockKind::Required
+        | BlockKind::Derive
+        | BlockKind::Check
+        | BlockKind::Answer => {
+            "`solve balance for R_x`, then as needed `near 2 N` or `between 0 and 90 deg`, \
+             `with R_x > 0`, `show steps`, in this order"
         }
     }
 }

@@ -1,19 +1,144 @@
-//! `name = ? from label near 2`: what is said about such an ask when it cannot be read.
-//!
-//! In goes a statement that was not matched, or a chain whose `from` has no ask, out comes one
-//! diagnostic. The `from` itself is read in `step`.
+//! `name = ? from label near 2`: the equation that is solved for the name of an ask, and where
+//! its root is sought.
 
-use super::diagnose;
-use super::formula::{Read, Reader};
-use super::grammar::Stopped;
-use super::mend::{gap, part, with_blanks_before};
-use super::tokens::{word_at, words};
-use super::{BlockKind, Chain, ExprKind, Tail};
+use super::super::diagnose;
+use super::super::formula::{Read, Reader};
+use super::super::grammar::{Pair, Rule, Stopped};
+use super::super::mend::{gap, part, with_blanks_before};
+use super::super::statement::quantity;
+use super::super::tokens::{word_at, words};
+use super::super::{BlockKind, Expr, ExprKind, Word, literal};
+use super::{Chain, Part, Tail};
 use crate::diagnostic::{Applicability, Code, Diagnostic, Fix};
 use crate::text::Span;
 
+/// The equation that is solved for a name, and where its root is sought.
+#[derive(Debug, Clone, PartialEq)]
+pub struct From {
+    /// From the word `from` to the end.
+    pub span: Span,
+    /// The label of the equation.
+    pub label: Word,
+    /// Where the root is sought.
+    pub start: Start,
+}
+
+/// Where a root is sought.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Start {
+    /// The line does not say.
+    Anywhere,
+    /// `near 0.02`: a literal.
+    Near(Expr),
+    /// `between 0.008 and 0.1`: two literals.
+    Between(Expr, Expr),
+}
+
+impl Start {
+    /// The values that it names.
+    pub fn values(&self) -> impl Iterator<Item = &Expr> {
+        let (first, second) = match self {
+            Self::Anywhere => (None, None),
+            Self::Near(value) => (Some(value), None),
+            Self::Between(low, high) => (Some(low), Some(high)),
+        };
+        first.into_iter().chain(second)
+    }
+}
+
+impl From {
+    /// Its parts, in order.
+    pub(super) fn parts<'a>(&'a self, take: &mut dyn FnMut(Part<'a>)) {
+        take(Part::Word(&self.label));
+        self.start
+            .values()
+            .for_each(|value| take(Part::Expr(value)));
+    }
+}
+
+impl Reader<'_> {
+    /// `from colebrook near 0.02`.
+    pub(super) fn from(&mut self, pair: Pair<'_>) -> Read<From> {
+        let span = self.span(&pair);
+        let mut label = None;
+        let mut start = Start::Anywhere;
+        for part in pair.into_inner() {
+            match part.as_rule() {
+                Rule::label => label = Some(self.label(&part)),
+                _ => start = self.only_start(part)?,
+            }
+        }
+        Ok(From {
+            span,
+            label: label.ok_or_else(|| self.nothing())?,
+            start,
+        })
+    }
+
+    fn only_start(&mut self, pair: Pair<'_>) -> Read<Start> {
+        let (word, span) = (pair.as_rule(), self.span(&pair));
+        let mut starts = self.starts(pair)?;
+        match starts.pop() {
+            Some(only) if starts.is_empty() => Ok(only),
+            _ => Err(several_starts(self, word, span)),
+        }
+    }
+
+    /// The starts after one `near` or `between`, in order.
+    pub(super) fn starts(&mut self, pair: Pair<'_>) -> Read<Vec<Start>> {
+        let near = pair.as_rule() == Rule::near;
+        let mut literals = Vec::with_capacity(2);
+        for part in pair.into_inner() {
+            if part.as_rule() == Rule::literal {
+                literals.push(quantity(literal::literal(self, part)?));
+            }
+        }
+        if near {
+            return Ok(literals.into_iter().map(Start::Near).collect());
+        }
+        let mut starts = Vec::with_capacity(1);
+        let mut bounds = literals.into_iter();
+        while let (Some(lower), Some(upper)) = (bounds.next(), bounds.next()) {
+            starts.push(Start::Between(lower, upper));
+        }
+        Ok(starts)
+    }
+}
+
+/// `f = ? from x near 1, 2`.
+fn several_starts(reader: &Reader<'_>, rule: Rule, span: Span) -> Box<Diagnostic> {
+    let word = start_word(rule);
+    error(
+        span,
+        format!("`{}` has several starts for one name", reader.slice(span)),
+        format!("one, as in `f = ? from colebrook {word} …`, or `solve a, b for x, y {word} …`"),
+    )
+}
+
+pub(super) fn start_word(rule: Rule) -> &'static str {
+    match rule {
+        Rule::near => "near",
+        _ => "between",
+    }
+}
+
+/// A start as the author wrote it, without its word.
+pub(super) fn written(reader: &Reader<'_>, start: &Start) -> String {
+    match start {
+        Start::Anywhere => String::new(),
+        Start::Near(value) => reader.slice(value.span).to_owned(),
+        Start::Between(lower, upper) => {
+            format!(
+                "{} and {}",
+                reader.slice(lower.span),
+                reader.slice(upper.span)
+            )
+        }
+    }
+}
+
 /// Refuses a `from` that does not stand after `name = ?`.
-pub(super) fn refuse_from(reader: &Reader<'_>, chain: &Chain) -> Read<()> {
+pub(in super::super) fn refuse_from(reader: &Reader<'_>, chain: &Chain) -> Read<()> {
     let Some(from) = &chain.from else {
         return Ok(());
     };
@@ -78,7 +203,7 @@ fn one_definition(reader: &Reader<'_>, chain: &Chain, name: Span, from: Span) ->
 }
 
 /// What to say about a statement with `from`, or with a start that needs it.
-pub(super) fn unread(
+pub(in super::super) fn unread(
     kind: BlockKind,
     body: &str,
     start: usize,
@@ -153,7 +278,7 @@ fn is_defined(body: &str, at: usize) -> bool {
 }
 
 /// `from` where nothing is solved numerically.
-pub(super) fn misplaced(place: &str, span: Span) -> Box<Diagnostic> {
+pub(in super::super) fn misplaced(place: &str, span: Span) -> Box<Diagnostic> {
     Box::new(
         Diagnostic::error(
             Code::S11,

@@ -69,7 +69,7 @@ fn start_of(body: &Body<'_>, place: Sourcepos) -> usize {
 }
 
 /// Whether a fence with this word is a block, also one to come.
-pub(super) fn is_ours(word: &str) -> bool {
+fn is_ours(word: &str) -> bool {
     BlockKind::named(word).is_some() || LATER_WORDS.contains(&word)
 }
 

@@ -271,7 +271,7 @@ fn word(text: &str, first: char) -> usize {
         '\u{b5}' | 'μ' if rest.starts_with(is_latin) => run(rest, is_latin),
         _ if is_greek(first) => greek_rest(rest),
         _ if is_latin(first) || first == '\u{2126}' => latin_rest(rest),
-        '°' if rest.starts_with(['C', 'F']) => 1,
+        '°' if is_temperature(rest) => 1,
         _ => return 0,
     };
     let mut length = first.len_utf8() + base;
@@ -279,6 +279,13 @@ fn word(text: &str, first: char) -> usize {
         length += 1 + run(&text[length + 1..], is_subscript_part);
     }
     length
+}
+
+/// `C` or `F` after a degree sign, and no further letter.
+fn is_temperature(text: &str) -> bool {
+    let after = text.strip_prefix(['C', 'F']);
+    let goes_on = |letter: char| is_subscript_part(letter) || letter == '_';
+    after.is_some_and(|after| !after.starts_with(goes_on))
 }
 
 fn latin_rest(text: &str) -> usize {
@@ -356,6 +363,7 @@ mod tests {
             ("kΩ m⁻²", "kΩ|m|⁻²"),
             ("20 °C + 5° + 3 %", "20|°C|+|5|°|+|3|%"),
             ("ωdot2 αx", "ωdot2|α|x"),
+            ("3°Ce", "3|°|Ce"),
             ("y -> 0 as x <= 2", "y|->|0|as|x|<=|2"),
             ("T_ = жук", "T_|=|жук"),
         ] {

@@ -195,9 +195,7 @@ pub(super) fn opening(body: &str) -> Option<&'static Form> {
         Some((word, second)) => word == first.text && (is_reserved(word) || second == next),
         None => *words == first.text,
     };
-    FORMS
-        .iter()
-        .find(|form| form.opens.iter().any(|words| opens(words)))
+    FORMS.iter().find(|form| form.opens.iter().any(&opens))
 }
 
 /// Reads a line of this form.

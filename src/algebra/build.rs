@@ -200,7 +200,7 @@ impl Algebra {
                 Some(self.raise(argument, &number::ratio(1, 3)))
             }
             Function::Min | Function::Max => Some(argument),
-            Function::Floor | Function::Ceil | Function::Round => None,
+            Function::Lawless(_) => None,
             _ => self.of_angles(function, argument),
         };
         simpler.unwrap_or_else(|| self.intern(Node::Call(function, vec![argument])))

@@ -83,4 +83,4 @@ pub use number::{Rational, as_whole, decimal, ratio, to_f64, whole};
 pub use sample::Samples;
 pub use sign::Sign;
 pub use value::Point;
-pub use written::{Written, WrittenFunction};
+pub use written::Written;

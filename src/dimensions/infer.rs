@@ -6,10 +6,9 @@ use super::form::{Equations, Form};
 use super::reading::{self, FactorPart, Fault, Part};
 use super::{Reading, Turn, Type};
 use crate::diagnostic::{Code, Diagnostic};
+use crate::functions::Function;
 use crate::quantity::{Constant, Dimension, Exponent, Mark, Unit};
-use crate::resolve::{
-    Expr, ExprKind, Factor, Function, FunctionId, Quantity, SymbolId, Symbols, Term,
-};
+use crate::resolve::{Expr, ExprKind, Factor, FunctionId, Quantity, SymbolId, Symbols, Term};
 use crate::syntax::{self, Operator};
 use crate::text::Span;
 

@@ -169,7 +169,7 @@ fn code(text: &str) -> String {
     }
 }
 
-fn built_in(function: crate::resolve::Function) -> String {
+fn built_in(function: crate::functions::Function) -> String {
     let (least, most) = function.arity();
     let takes = match (least, most) {
         (1, 1) => "one argument".to_owned(),

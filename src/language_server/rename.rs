@@ -13,7 +13,7 @@ use lsp_types::{
 use super::documents::Document;
 use super::names::{Occurrence, Target};
 use super::requests::Refusal;
-use crate::resolve::Function;
+use crate::functions::Function;
 use crate::syntax::{self, ExprKind};
 use crate::text::Span;
 
@@ -103,7 +103,7 @@ fn may_be_name(new: &str) -> Result<(), Refusal> {
     match read.map(|expr| expr.kind) {
         Ok(ExprKind::Name(name)) if name.span.len() == new.len() => match &*name.key {
             "pi" | "inf" => refuse("is a constant"),
-            key if Function::named(key).is_some() => refuse("is a function of the language"),
+            key if Function::reserved(key).is_some() => refuse("is a function of the language"),
             _ => Ok(()),
         },
         _ => refuse("is no name: a letter first, then letters and digits, subscripts after `_`"),

@@ -22,7 +22,7 @@ pub(super) fn signature_help(
         _ => return None,
     };
     let open = calls::open(before)?;
-    of_language(&open).or_else(|| of_author(document, offset, &open))
+    of_author(document, offset, &open).or_else(|| of_language(&open))
 }
 
 fn of_language(open: &Open<'_>) -> Option<SignatureHelp> {

@@ -5,7 +5,7 @@
 
 use super::slips::Slip;
 use crate::diagnostic::{Applicability, Fix};
-use crate::syntax::FUNCTIONS;
+use crate::functions::Function;
 use crate::text::Span;
 
 /// Before these a part can have a sign or a factor in front of it without brackets.
@@ -92,7 +92,7 @@ impl<'t> Around<'t> {
     fn is_applied_to(&self) -> bool {
         let word = |character: char| character.is_alphanumeric() || character == '_';
         let last = self.before.rsplit(|character| !word(character)).next();
-        last.is_some_and(|last| FUNCTIONS.contains(&last))
+        last.is_some_and(|last| Function::reserved(last).is_some())
     }
 
     fn in_front(&self, typed: &str) -> (Span, String) {

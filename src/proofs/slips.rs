@@ -3,8 +3,9 @@
 use super::step::Place;
 use super::{Verdict, mend, step};
 use crate::algebra::Point;
+use crate::functions::Function;
 use crate::resolve::algebraic::{self, Algebraic};
-use crate::resolve::{Expr, ExprKind, Factor, Function, FunctionId, SymbolId};
+use crate::resolve::{Expr, ExprKind, Factor, FunctionId, SymbolId};
 use crate::syntax::{Axis, Operator};
 use crate::text::Span;
 

@@ -7,8 +7,9 @@ use rustc_hash::FxHashMap;
 
 use super::components::{Components, axes, components};
 use super::symbols::Symbols;
-use super::tree::{Expr, ExprKind, Factor, Function, FunctionId, Quantity, Shape, SymbolId, Term};
+use super::tree::{Expr, ExprKind, Factor, FunctionId, Quantity, Shape, SymbolId, Term};
 use crate::algebra::{self, Algebra, Id, Rational, Sign, Symbol};
+use crate::functions::Function;
 use crate::quantity::Constant;
 use crate::syntax::{Axis, Operator};
 use crate::text::Span;
@@ -309,13 +310,8 @@ impl<'a> Algebraic<'a> {
                 }
             }
             // Of one argument they run over the rows of a list.
-            Function::Min | Function::Max | Function::Sum | Function::Mean if parts.len() == 1 => {
-                return Err(Opaque::List);
-            }
-            _ => match named(function) {
-                Some(function) => algebra.call(function, &parts),
-                None => return Err(Opaque::List),
-            },
+            _ if function.takes_rows() && parts.len() == 1 => return Err(Opaque::List),
+            _ => algebra.call(algebra::Function::of(function), &parts),
         })
     }
 
@@ -383,32 +379,4 @@ fn logarithm(algebra: &mut Algebra, of: Id, base: i64) -> Id {
     let below = algebra.call(algebra::Function::Ln, &[base]);
     let above = algebra.call(algebra::Function::Ln, &[of]);
     algebra.divide(above, below)
-}
-
-/// The algebra's name for a function that it has one for.
-fn named(function: Function) -> Option<algebra::Function> {
-    use algebra::Function as Known;
-    Some(match function {
-        Function::Cbrt => Known::Cbrt,
-        Function::Exp => Known::Exp,
-        Function::Ln => Known::Ln,
-        Function::Sin => Known::Sin,
-        Function::Cos => Known::Cos,
-        Function::Tan => Known::Tan,
-        Function::Asin => Known::Asin,
-        Function::Acos => Known::Acos,
-        Function::Atan => Known::Atan,
-        Function::Atan2 => Known::Atan2,
-        Function::Sinh => Known::Sinh,
-        Function::Cosh => Known::Cosh,
-        Function::Tanh => Known::Tanh,
-        Function::Abs => Known::Abs,
-        Function::Min => Known::Min,
-        Function::Max => Known::Max,
-        Function::Floor => Known::Floor,
-        Function::Ceil => Known::Ceil,
-        Function::Round => Known::Round,
-        Function::Sign => Known::Sign,
-        _ => return None,
-    })
 }

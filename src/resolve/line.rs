@@ -112,7 +112,8 @@ impl<'a> Resolver<'a> {
             // In `derive` a labelled line with the head of a known function is an equation.
             && (block != BlockKind::Derive
                 || number.is_none()
-                || self.symbols.find_function(self.problem, &name.key).is_none())
+                || (self.symbols.find_function(self.problem, &name.key).is_none()
+                    && self.function_of_language(&name.key).is_none()))
         {
             return self.function(chain, name, &parameters, defines);
         }

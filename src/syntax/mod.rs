@@ -31,9 +31,7 @@ mod tree;
 mod trend;
 
 pub use limits::{MAX_DEPTH, MAX_STATEMENT};
-pub use name::{
-    Base, Decoration, FUNCTIONS, NameParts, RESERVED, canonical, is_reserved, name_parts,
-};
+pub use name::{Base, Decoration, NameParts, RESERVED, canonical, is_reserved, name_parts};
 pub use print::print_expr;
 pub use tidy::tidy_block;
 pub use tree::*;

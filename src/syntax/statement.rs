@@ -6,13 +6,13 @@
 use super::form::{self, Form};
 use super::formula::{Read, Reader};
 use super::grammar::{self, Pair, Pairs, Rule, Stopped};
-use super::name::FUNCTIONS;
 use super::{
     Answer, Ask, BlockKind, Chain, Condition, Expr, ExprKind, Inline, Literal, Magnitude, Name,
     Precision, Required, Statement, Tail, Word,
 };
 use super::{diagnose, limits, literal, misplaced, refuse};
 use crate::diagnostic::Diagnostic;
+use crate::functions::Function;
 use crate::text::Span;
 
 /// The most figures or decimals an ask can want.
@@ -426,7 +426,7 @@ pub(super) fn is_only_a_literal(literal: &Literal) -> bool {
 
 /// A function, `pi` and `inf` cannot be defined.
 pub(super) fn refuse_function_as_name(name: &Name) -> Read<()> {
-    if FUNCTIONS.contains(&&*name.key) || matches!(&*name.key, "pi" | "inf") {
+    if Function::reserved(&name.key).is_some() || matches!(&*name.key, "pi" | "inf") {
         return Err(diagnose::taken_name(name));
     }
     Ok(())

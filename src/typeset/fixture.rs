@@ -1,10 +1,9 @@
 //! Formulas for tests, read from a small notation: `{25 mm}` is a quantity, everything else as in
 //! a worksheet. Names are made as they come.
 
+use crate::functions::Function;
 use crate::quantity::{Unit, to_figures};
-use crate::resolve::{
-    Case, Condition, Expr, ExprKind, Factor, Function, Quantity, SymbolId, Symbols, Term,
-};
+use crate::resolve::{Case, Condition, Expr, ExprKind, Factor, Quantity, SymbolId, Symbols, Term};
 use crate::syntax::{Operator, Relation};
 use crate::text::{Source, Span};
 use crate::worksheet::Shown;

@@ -4,8 +4,9 @@ use super::edge::{is_fence, is_negative, is_tall, vector_product};
 use super::names::Name;
 use super::value::Brackets;
 use super::{Context, value};
+use crate::functions::{Function, Print};
 use crate::quantity::Unit;
-use crate::resolve::{Expr, ExprKind, Function, Quantity, Shape, SymbolId, Term};
+use crate::resolve::{Expr, ExprKind, Quantity, Shape, SymbolId, Term};
 use crate::syntax::Axis;
 
 /// Where a part stands, which decides about brackets that the author did not need to write.
@@ -306,7 +307,7 @@ impl<'a> Writer<'a> {
             arguments,
             bracketed: true,
         } = &base.kind
-            && is_trigonometric(*function)
+            && function.print() == Print::Powered
             && matches!(exponent.kind, ExprKind::Number(_) | ExprKind::Numeral(_))
         {
             self.out.push_str("<msup>");
@@ -347,36 +348,39 @@ impl<'a> Writer<'a> {
     }
 
     fn call(&mut self, function: Function, arguments: &[Expr], bracketed: bool) -> u32 {
-        match (function, arguments) {
-            (Function::Sqrt, [argument]) => {
+        match (function.print(), arguments) {
+            (Print::Root(2), [argument]) => {
                 self.out.push_str("<msqrt>");
                 self.closed(|writer| writer.expr(argument.inside(), Place::First));
                 self.out.push_str("</msqrt>");
                 self.pen += 0.9;
                 return 1;
             }
-            (Function::Cbrt, [argument]) => {
+            (Print::Root(degree), [argument]) => {
                 self.out.push_str("<mroot>");
                 self.single(|writer| writer.expr(argument.inside(), Place::First));
-                self.out.push_str("<mn>3</mn></mroot>");
+                self.out.push_str(&format!("<mn>{degree}</mn></mroot>"));
                 self.pen += 0.9;
                 return 1;
             }
-            (Function::Abs, [argument]) => return self.fence("|", argument, "|"),
-            (Function::Floor, [argument]) => return self.fence("⌊", argument, "⌋"),
-            (Function::Ceil, [argument]) => return self.fence("⌈", argument, "⌉"),
+            (Print::Fence(open, close), [argument]) => return self.fence(open, argument, close),
+            (Print::Before(sign), [argument]) => {
+                let elements = self.element("mo", sign, 0.8);
+                let inner = argument.inside();
+                return elements
+                    + match inner.kind {
+                        ExprKind::Symbol(_) => self.expr(inner, Place::Inner),
+                        _ => self.brackets(inner),
+                    };
+            }
+            (Print::Indexed(letter), [index, others @ ..]) => {
+                self.out.push_str("<msub>");
+                self.element("mi", letter, 0.6);
+                self.exponent(index);
+                self.out.push_str("</msub>");
+                return 1 + self.arguments(others);
+            }
             _ => {}
-        }
-        if function == Function::Direction
-            && let [argument] = arguments
-        {
-            let elements = self.element("mo", "∠", 0.8);
-            let inner = argument.inside();
-            return elements
-                + match inner.kind {
-                    ExprKind::Symbol(_) => self.expr(inner, Place::Inner),
-                    _ => self.brackets(inner),
-                };
         }
         let elements = self.function_name(function);
         if bracketed {
@@ -393,11 +397,24 @@ impl<'a> Writer<'a> {
     }
 
     fn function_name(&mut self, function: Function) -> u32 {
-        let base = match function {
-            Function::Log10 => "10",
-            Function::Log2 => "2",
-            other => {
-                let name = other.name();
+        let base = match function.print() {
+            Print::Logarithm(base) => base,
+            Print::Letter(letter) => {
+                // One character in `mi` is italic unless it says otherwise.
+                self.out.push_str("<mi mathvariant=\"normal\">");
+                self.out.push_str(letter);
+                self.out.push_str("</mi>");
+                self.pen += 0.65;
+                return 1;
+            }
+            Print::Name
+            | Print::Powered
+            | Print::Root(_)
+            | Print::Fence(..)
+            | Print::Between(_)
+            | Print::Before(_)
+            | Print::Indexed(_) => {
+                let name = function.name();
                 return self.element("mi", name, 0.5 * name.len() as f32);
             }
         };
@@ -475,9 +492,4 @@ fn brackets(place: Place, is_negative: bool, unit: &str) -> Brackets {
         Place::Tight if unit.is_empty() || unit == "°" => Brackets::AroundPowersOfTen,
         Place::Tight => Brackets::Round,
     }
-}
-
-fn is_trigonometric(function: Function) -> bool {
-    use Function::{Cos, Cosh, Sin, Sinh, Tan, Tanh};
-    matches!(function, Sin | Cos | Tan | Sinh | Cosh | Tanh)
 }

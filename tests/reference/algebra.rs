@@ -7,9 +7,10 @@
 use std::collections::BTreeMap;
 
 use serde_json::Value;
+use setsquare::functions::Function;
 use setsquare::proofs::Verdict;
 use setsquare::resolve::statement::Solved;
-use setsquare::resolve::{Expr, ExprKind, Function, Symbols};
+use setsquare::resolve::{Expr, ExprKind, Symbols};
 use setsquare::syntax::Operator;
 use setsquare::text::Source;
 use setsquare::worksheet::{self, Body, PartKind, Statement, Worksheet};

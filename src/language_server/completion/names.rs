@@ -4,7 +4,7 @@ use std::collections::HashMap;
 
 use lsp_types::CompletionItemKind;
 
-use super::super::calls::{self, FORMS};
+use super::super::calls::{self, Form};
 use super::super::facts;
 use super::super::hover;
 use super::super::names::{Role, Target};
@@ -276,7 +276,12 @@ pub(super) fn functions(place: Place<'_>) -> Vec<Offer> {
             .map(str::to_owned);
         offer
     });
-    let of_language = FORMS.iter().map(|form| {
+    let is_own = |name: &str| {
+        symbols.find(place.problem, name).is_some()
+            || symbols.find_function(place.problem, name).is_some()
+    };
+    let of_language = Form::all().into_iter().filter(|form| !is_own(form.name));
+    let of_language = of_language.map(|form| {
         let label = format!("{}(", form.name);
         let mut offer = Offer::new(CompletionItemKind::FUNCTION, 6, label).with_detail(form.call());
         offer.says = Some(form.gives.to_owned());

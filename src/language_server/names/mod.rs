@@ -16,7 +16,8 @@ pub(super) use blocks::Blocks;
 pub(super) use walk::kind;
 
 use super::documents::Document;
-use crate::resolve::{Function, FunctionId, SymbolId};
+use crate::functions::Function;
+use crate::resolve::{FunctionId, SymbolId};
 use crate::text::Span;
 
 /// A name in its place.

@@ -6,7 +6,8 @@ use super::super::documents::Document;
 use super::blocks::Blocks;
 use super::{Occurrence, Role, Target};
 use crate::document::{self, Fragment, Piece};
-use crate::resolve::{Function, SymbolId, Symbols};
+use crate::functions::Function;
+use crate::resolve::{SymbolId, Symbols};
 use crate::syntax::{self, BlockKind, Name};
 use crate::text::{Source, Span};
 
@@ -207,15 +208,16 @@ impl<'a> Walker<'a> {
         if matches!(key, "pi" | "inf") {
             return Target::Constant;
         }
-        if let Some(function) = Function::named(key) {
+        if let Some(function) = Function::reserved(key) {
             return Target::BuiltIn(function);
         }
         if let Some(function) = self.symbols.find_function(self.problem, key) {
             return Target::Function(function);
         }
+        let of_language = || Function::named(key).map(Target::BuiltIn);
         match self.symbol(key) {
             Some(symbol) => Target::Symbol(symbol),
-            None => Target::Undefined(key.into()),
+            None => of_language().unwrap_or_else(|| Target::Undefined(key.into())),
         }
     }
 

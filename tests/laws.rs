@@ -6,6 +6,8 @@
 )]
 
 use proptest::prelude::*;
+use setsquare::diagnostic::Code;
+use setsquare::functions::{Dimensions, Function};
 use setsquare::text::Source;
 use setsquare::worksheet::{self, Body};
 use setsquare::{page, worksheet::Worksheet};
@@ -230,5 +232,67 @@ fn the_worked_worksheets_say_the_same_when_they_are_tidied() {
             tidied
         );
         assert_eq!(said(&text), said(&tidied));
+    }
+}
+
+/// A call of a function with arguments that it takes.
+fn call(function: Function) -> String {
+    let fitting = |at: usize| {
+        let domain = function.domain(at);
+        let takes = |digits: &&str| {
+            let number = digits.parse().unwrap_or(f64::NAN);
+            domain.is_none_or(|domain| (domain.holds)(number))
+        };
+        ["0.5", "2"].into_iter().find(takes).unwrap()
+    };
+    let argument = |at: usize| match function.dimensions() {
+        Dimensions::Plain(_) | Dimensions::Angle => fitting(at),
+        Dimensions::Same | Dimensions::Compared | Dimensions::Root(_) => "L",
+        Dimensions::Pressure if function.name() == "gauge" => "p",
+        Dimensions::Pressure => "q",
+        Dimensions::Product | Dimensions::Direction => "F",
+    };
+    let arguments: Vec<&str> = (0..function.arguments().len()).map(argument).collect();
+    format!("{}({})", function.name(), arguments.join(", "))
+}
+
+/// A worksheet with the data that calls read.
+fn calling(call: &str) -> String {
+    let data = "L = 2.5 m\nF = (3, 4) kN\np = 300 kPa abs\nq = 200 kPa gauge\np_atm = 100 kPa abs";
+    format!("```given\n{data}\n```\n\n```work\ny = {call}\n```\n")
+}
+
+#[test]
+fn every_function_is_computed_printed_and_read_again() {
+    for function in Function::ALL.iter().copied() {
+        let call = call(function);
+        let text = calling(&call);
+        let compiled = compile(&text);
+        assert!(
+            compiled.diagnostics.is_empty(),
+            "{call}: {:?}",
+            compiled.diagnostics
+        );
+        assert!(value(&compiled).is_some_and(f64::is_finite), "{call}");
+        let html = page::html(&compiled);
+        let body = html.strip_prefix("<!DOCTYPE html>").unwrap_or(&html);
+        assert!(roxmltree::Document::parse(body).is_ok(), "{call}");
+        let filled = worksheet::fill(&compile(&text.replace(&call, &format!("{call} = ?"))));
+        assert_eq!(compile(&filled).diagnostics, [], "{filled}");
+    }
+}
+
+#[test]
+fn functions_of_plain_numbers_take_no_lengths() {
+    for function in Function::ALL.iter().copied() {
+        let lengths = vec!["L"; function.arguments().len()];
+        let call = format!("{}({})", function.name(), lengths.join(", "));
+        let found = compile(&calling(&call)).diagnostics;
+        let is_refused = found.iter().any(|it| it.code == Code::D04);
+        let is_plain = matches!(
+            function.dimensions(),
+            Dimensions::Plain(_) | Dimensions::Angle | Dimensions::Pressure
+        );
+        assert_eq!(is_refused, is_plain, "{call}: {found:?}");
     }
 }

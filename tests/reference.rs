@@ -10,6 +10,8 @@ use serde_json::Value;
 
 #[path = "reference/algebra.rs"]
 mod algebra;
+#[path = "reference/functions.rs"]
+mod functions;
 #[path = "reference/report.rs"]
 mod report;
 #[path = "reference/roots.rs"]

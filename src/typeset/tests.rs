@@ -125,6 +125,9 @@ fn functions_without_brackets_are_set_off_by_a_space() {
     check("a sin(theta)", "a_sin(θ)");
     check("sin theta cos phi", "sin_θ_cos_φ");
     check("log10(x)", "sub[log10](x)");
+    check("Gamma(x)", "Γ(x)");
+    check("bessel(n, x)", "sub[Jn](x)");
+    check("bessel(n + 1, 2 x)", "sub[Jrow[n+1]](2x)");
     check("max(a, b)", "maxrow[(a,b)]");
     check("|x|", "|x|");
 }

@@ -57,7 +57,6 @@ functions! {
     Gauge     "gauge"     composed(&PRESSURE, Pressure).bracketed().gives("the pressure from the atmosphere, by `p_atm`");
     Ln        "ln"        one(&POSITIVE, Plain(REFERRED), f64::ln, f64::recip).gives("the natural logarithm of x");
     Log10     "log10"     one(&POSITIVE, Plain(REFERRED), f64::log10, |x| LOG10_E / x).print(Print::Logarithm("10")).gives("the logarithm of x to base 10");
-    Log1p     "log1p"     one(&ABOVE_MINUS_ONE, Plain(NUMBER), f64::ln_1p, |x| (1.0 + x).recip()).not_reserved().gives("the natural logarithm of 1 + x, also for a small x");
     Log2      "log2"      one(&POSITIVE, Plain(REFERRED), f64::log2, |x| LOG2_E / x).print(Print::Logarithm("2")).gives("the logarithm of x to base 2");
     Max       "max"       several(&REPEATED, Same, |all| plain::at(all, plain::greatest(all)), |all| plain::only(all, plain::greatest(all))).rows().gives("the greatest of its arguments, or of a list");
     Mean      "mean"      several(&REPEATED, Same, plain::mean, |all| vec![1.0 / all.len() as f64; all.len()]).rows().gives("the mean of its arguments, or of a list");
@@ -89,7 +88,6 @@ const LIST: [Argument; 1] = [any("list")];
 const REPEATED: [Argument; 2] = [any("x"), any("…")];
 const POSITIVE: [Argument; 1] = [only("x", |x| x > 0.0, "an argument that is greater than 0")];
 const NOT_NEGATIVE: [Argument; 1] = [only("x", |x| x >= 0.0, "an argument that is not negative")];
-const ABOVE_MINUS_ONE: [Argument; 1] = [only("x", |x| x > -1.0, "an argument greater than -1")];
 const COSINE: [Argument; 1] = [only(
     "x",
     |x| x.abs() <= 1.0,

@@ -1,39 +1,31 @@
 //! A block of statements.
 
-use super::{Marks, Page, check, line, notice, prose, sense, table};
+use super::{Page, check, line, notice, prose, sense, table};
 use crate::resolve::Shape;
 use crate::syntax::BlockKind;
 use crate::typeset::{self, escape};
 use crate::worksheet::{Body, Shown, Statement};
 
-/// Writes a block, and marks where each of its statements stands.
-pub(super) fn write(
-    page: &Page,
-    kind: BlockKind,
-    statements: &[Statement],
-    marks: &mut Marks,
-    out: &mut String,
-) {
+/// Writes a block.
+pub(super) fn write(page: &Page, kind: BlockKind, statements: &[Statement], out: &mut String) {
     if statements.is_empty() {
         return;
     }
     match kind {
-        BlockKind::Given => table::given(page, statements, marks, out),
-        BlockKind::Required => required(page, statements, marks, out),
+        BlockKind::Given => table::given(page, statements, out),
+        BlockKind::Required => required(page, statements, out),
         BlockKind::Derive | BlockKind::Work => {
             out.push_str("<div class=\"lines\">\n");
             for statement in statements {
-                let start = out.len();
                 line::write(page, statement, out);
-                marks.statement(statement, start, out);
             }
             out.push_str("</div>\n");
         }
         BlockKind::Check => {
-            check::table(page, statements, marks, out);
-            sense::tables(page, statements, marks, out);
+            check::table(page, statements, out);
+            sense::tables(page, statements, out);
         }
-        BlockKind::Answer => answers(page, statements, marks, out),
+        BlockKind::Answer => answers(page, statements, out),
     }
 }
 
@@ -67,10 +59,9 @@ pub(super) fn without_result(page: &Page, statement: &Statement, out: &mut Strin
     notice::list(page, &statement.diagnostics, out);
 }
 
-fn required(page: &Page, statements: &[Statement], marks: &mut Marks, out: &mut String) {
+fn required(page: &Page, statements: &[Statement], out: &mut String) {
     out.push_str("<div class=\"required\">\n<p class=\"name\">Required</p>\n<ul>\n");
     for statement in statements {
-        let start = out.len();
         out.push_str("<li");
         id(statement, out);
         out.push('>');
@@ -93,7 +84,6 @@ fn required(page: &Page, statements: &[Statement], marks: &mut Marks, out: &mut 
             _ => without_result(page, statement, out),
         }
         out.push_str("</li>\n");
-        marks.statement(statement, start, out);
     }
     out.push_str("</ul>\n</div>\n");
 }
@@ -126,10 +116,9 @@ fn signs(positive: Option<&str>, negative: Option<&str>, out: &mut String) {
     }
 }
 
-fn answers(page: &Page, statements: &[Statement], marks: &mut Marks, out: &mut String) {
+fn answers(page: &Page, statements: &[Statement], out: &mut String) {
     out.push_str("<div class=\"answer\">\n<p class=\"name\">Answer</p>\n");
     for statement in statements {
-        let start = out.len();
         out.push_str("<div");
         id(statement, out);
         out.push('>');
@@ -158,7 +147,6 @@ fn answers(page: &Page, statements: &[Statement], marks: &mut Marks, out: &mut S
             _ => without_result(page, statement, out),
         }
         out.push_str("</div>\n");
-        marks.statement(statement, start, out);
     }
     out.push_str("</div>\n");
 }

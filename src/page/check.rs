@@ -1,13 +1,13 @@
 //! The table of a `check` block: the relation in symbols, the figures, the verdict.
 
 use super::block::{id, without_result};
-use super::{Marks, Page, notice, prose, sense};
+use super::{Page, notice, prose, sense};
 use crate::resolve::Expr;
 use crate::syntax::Relation;
 use crate::typeset::{self, escape};
 use crate::worksheet::{Body, Shown, Statement};
 
-pub(super) fn table(page: &Page, statements: &[Statement], marks: &mut Marks, out: &mut String) {
+pub(super) fn table(page: &Page, statements: &[Statement], out: &mut String) {
     let is_row = |statement: &&Statement| !matches!(statement.body, Body::Sensitivity(_));
     if !statements.iter().any(|statement| is_row(&statement)) {
         return;
@@ -18,13 +18,11 @@ pub(super) fn table(page: &Page, statements: &[Statement], marks: &mut Marks, ou
          <th scope=\"col\">Verdict</th></tr></thead>\n<tbody>\n",
     );
     for statement in statements.iter().filter(is_row) {
-        let start = out.len();
         out.push_str("<tr");
         id(statement, out);
         out.push('>');
         row(page, statement, out);
         out.push_str("</tr>\n");
-        marks.statement(statement, start, out);
         note(page, statement, out);
     }
     out.push_str("</tbody>\n</table>\n");

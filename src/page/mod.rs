@@ -35,10 +35,10 @@ use crate::resolve::statement::Origin;
 use crate::typeset::{Context, Names};
 use crate::worksheet::{Body, Part, PartKind, Shown, Statement, Worksheet};
 
-pub use apart::{FOOTER, Frame, PartHtml, Parts, refused_lines, style_sources, styles, title};
+pub use apart::{
+    FOOTER, PartHtml, failed_checks, parts, refused_lines, style_sources, styles, title,
+};
 pub use report::report;
-
-use apart::Marks;
 
 /// How many parts are set at a time by one thread.
 const PARTS_AT_A_TIME: usize = 64;
@@ -134,13 +134,13 @@ pub fn pieces(worksheet: &Worksheet) -> Vec<String> {
         .par_chunks(PARTS_AT_A_TIME)
         .enumerate()
         .map(|(group, parts)| {
-            let (mut html, mut marks) = (String::new(), Marks::default());
+            let mut html = String::new();
             for (index, part) in parts.iter().enumerate() {
                 let is_first = group == 0 && index == 0;
                 if part::begins_section(part) && !is_first {
                     html.push_str(part::NEXT_SECTION);
                 }
-                part::write(&page, part, &mut marks, &mut html);
+                part::write(&page, part, &mut html);
             }
             html
         });

@@ -1,6 +1,6 @@
 //! One part of the page: a heading, prose or a block.
 
-use super::{Marks, Page, block, notice, prose};
+use super::{Page, block, notice, prose};
 use crate::typeset::escape;
 use crate::worksheet::{Part, PartKind};
 
@@ -12,8 +12,8 @@ pub(super) fn begins_section(part: &Part) -> bool {
     matches!(part.kind, PartKind::Heading { level: 1 | 2, .. })
 }
 
-/// Writes a part, and marks where its statements stand.
-pub(super) fn write(page: &Page, part: &Part, marks: &mut Marks, out: &mut String) {
+/// Writes a part.
+pub(super) fn write(page: &Page, part: &Part, out: &mut String) {
     match &part.kind {
         PartKind::Heading {
             level, id, content, ..
@@ -30,9 +30,7 @@ pub(super) fn write(page: &Page, part: &Part, marks: &mut Marks, out: &mut Strin
             out.push_str(">\n");
         }
         PartKind::Prose(content) => prose::write(page, content, out),
-        PartKind::Block { kind, statements } => {
-            block::write(page, *kind, statements, marks, out);
-        }
+        PartKind::Block { kind, statements } => block::write(page, *kind, statements, out),
         PartKind::LaterBlock { diagnostic } => {
             notice::source(page, part.span, out);
             notice::list(page, &[*diagnostic], out);

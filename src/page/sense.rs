@@ -2,7 +2,7 @@
 
 use super::block::id;
 use super::check::{about, within};
-use super::{Marks, Page, notice};
+use super::{Page, notice};
 use crate::resolve::statement::{End, Way};
 use crate::resolve::{Expr, ExprKind};
 use crate::typeset;
@@ -82,12 +82,10 @@ fn tends(page: &Page, end: &End, out: &mut String) {
 }
 
 /// The tables of how much each given matters, below the checks of their block.
-pub(super) fn tables(page: &Page, statements: &[Statement], marks: &mut Marks, out: &mut String) {
+pub(super) fn tables(page: &Page, statements: &[Statement], out: &mut String) {
     for statement in statements {
         if let Body::Sensitivity(sensitivity) = &statement.body {
-            let start = out.len();
             table(page, statement, sensitivity, out);
-            marks.statement(statement, start, out);
             notice::list(page, &statement.diagnostics, out);
         }
     }

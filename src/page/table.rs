@@ -1,19 +1,18 @@
 //! Tables: the data, and lists of results.
 
 use super::block::{id, without_result};
-use super::{Marks, Page, notice, prose};
+use super::{Page, notice, prose};
 use crate::typeset;
 use crate::worksheet::{Body, Shown, Statement};
 
 /// The table of a `given` block: symbol, value, description.
-pub(super) fn given(page: &Page, statements: &[Statement], marks: &mut Marks, out: &mut String) {
+pub(super) fn given(page: &Page, statements: &[Statement], out: &mut String) {
     out.push_str(
         "<table class=\"given\">\n<caption class=\"name\">Given</caption>\n<thead><tr>\
          <th scope=\"col\">Symbol</th><th scope=\"col\">Value</th>\
          <th scope=\"col\">Description</th></tr></thead>\n<tbody>\n",
     );
     for statement in statements {
-        let start = out.len();
         out.push_str("<tr");
         id(statement, out);
         out.push('>');
@@ -46,7 +45,6 @@ pub(super) fn given(page: &Page, statements: &[Statement], marks: &mut Marks, ou
             }
         }
         out.push_str("</tr>\n");
-        marks.statement(statement, start, out);
     }
     out.push_str("</tbody>\n</table>\n");
 }

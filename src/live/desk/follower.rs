@@ -78,14 +78,6 @@ pub(super) fn hello(run: &str, version: u64, read: u64) -> String {
     json!({"kind": "hello", "run": run, "version": version, "read": read}).to_string()
 }
 
-/// The whole content of a page that is no worksheet's.
-pub(super) fn whole(version: u64, main: &str, title: &str, state: &str) -> String {
-    let message = json!({
-        "kind": "whole", "version": version, "main": main, "title": title, "state": state,
-    });
-    message.to_string()
-}
-
 /// Something that keeps the page from following.
 pub(super) fn trouble(text: &str) -> String {
     json!({"kind": "trouble", "text": text}).to_string()

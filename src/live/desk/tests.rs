@@ -154,7 +154,7 @@ fn a_browser_that_is_up_to_date_is_only_greeted() {
     let mut room = Room::with(&[("a.md", &sheet(12))]);
     let mut first = room.follow(Some("a.md"), Shown::default());
     let hello = first.next().unwrap();
-    assert_eq!(first.kinds(), ["whole"]);
+    assert_eq!(first.kinds(), ["parts"]);
     let shown = Shown {
         run: hello["run"].as_str().unwrap().to_owned(),
         version: hello["version"].as_u64().unwrap(),
@@ -206,7 +206,7 @@ fn a_file_that_is_gone_is_told_of_and_its_page_stays() {
     assert!(matches!(room.page("a.md"), Some(Page::Html(page)) if page.contains("24")));
     room.write("a.md", &sheet(12));
     room.changed("a.md", 200);
-    assert_eq!(browser.kinds(), ["whole"]);
+    assert_eq!(browser.kinds(), ["parts"]);
 }
 
 #[test]
@@ -217,7 +217,7 @@ fn a_worksheet_that_comes_only_later_is_followed_from_then_on() {
     assert_eq!(room.page("b.md"), Some(Page::Missing));
     room.write("a.md", &sheet(12));
     room.changed("a.md", 50);
-    assert_eq!(browser.kinds(), ["whole"]);
+    assert_eq!(browser.kinds(), ["parts"]);
 }
 
 #[test]
@@ -290,12 +290,12 @@ fn the_index_follows_its_worksheets() {
     room.write("b.md", "```work\nx = y\n```\n");
     room.changed("b.md", 500);
     let last = std::iter::from_fn(|| browser.next()).last().unwrap();
-    assert!(last["main"].as_str().unwrap().contains("/b.md"));
+    assert!(last["parts"].to_string().contains("/b.md"));
     assert_eq!(last["state"], "1 of 2 worksheets needs a look");
     room.delete("b.md");
     room.changed("b.md", 500);
     let last = std::iter::from_fn(|| browser.next()).last().unwrap();
-    assert!(!last["main"].as_str().unwrap().contains("/b.md"));
+    assert!(!last["parts"].to_string().contains("/b.md"));
 }
 
 #[test]

@@ -204,7 +204,7 @@ fn write_row(address: &Address, entry: &Entry, out: &mut String) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::live::desk::follower::Shown;
+    use crate::live::desk::follower::{Seat, Shown};
 
     fn sheet(path: &str) -> Address {
         Address::of(path).unwrap()
@@ -233,7 +233,13 @@ mod tests {
     #[test]
     fn followers_hear_of_what_is_new_only() {
         let mut index = Index::new("bridge".to_owned(), "run".to_owned());
-        let (follower, mut messages) = Follower::new(Shown::default());
+        let (
+            follower,
+            Seat {
+                messages,
+                here: _here,
+            },
+        ) = Follower::new(Shown::default());
         index.list(vec![sheet("a.md")]);
         index.greet(follower);
         assert!(messages.try_recv().unwrap().contains("\"hello\""));

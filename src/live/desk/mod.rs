@@ -21,7 +21,7 @@ use std::time::{Duration, Instant};
 
 pub(super) use event::{Event, Page};
 pub use event::{Events, Queue, Saved, queue};
-pub(super) use follower::{Follower, Shown};
+pub(super) use follower::{Follower, Seat, Shown};
 
 use super::address::Kind;
 use super::{Address, Files, Notice, Sheet, Tell, Text, Unread};

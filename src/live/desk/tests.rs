@@ -2,10 +2,9 @@
 
 use std::collections::BTreeMap;
 use std::sync::Mutex;
+use std::sync::mpsc;
 
-use axum::extract::ws::Utf8Bytes;
 use serde_json::Value;
-use tokio::sync::{mpsc, oneshot};
 
 use super::*;
 
@@ -109,17 +108,17 @@ impl Room {
     }
 
     fn page(&mut self, path: &str) -> Option<Page> {
-        let (answer, mut answered) = oneshot::channel();
+        let (answer, answered) = mpsc::channel();
         let address = at(path);
         self.desk.hear_safely(Event::Page { address, answer });
         answered.try_recv().ok()
     }
 
     fn follow(&mut self, path: Option<&str>, shown: Shown) -> Browser {
-        let (follower, messages) = Follower::new(shown);
+        let (follower, seat) = Follower::new(shown);
         let address = path.map(at);
         self.desk.hear_safely(Event::Follow { address, follower });
-        Browser { messages }
+        Browser { seat }
     }
 
     /// A browser that has followed a worksheet for a while.
@@ -131,12 +130,12 @@ impl Room {
 }
 
 struct Browser {
-    messages: mpsc::Receiver<Utf8Bytes>,
+    seat: Seat,
 }
 
 impl Browser {
     fn next(&mut self) -> Option<Value> {
-        let text = self.messages.try_recv().ok()?;
+        let text = self.seat.messages.try_recv().ok()?;
         Some(serde_json::from_str(&text).unwrap())
     }
 
@@ -282,7 +281,7 @@ fn a_changed_image_is_told_to_those_who_show_it() {
 fn the_index_follows_its_worksheets() {
     let mut room = Room::with(&[("a.md", &sheet(12))]);
     let mut browser = room.follow(None, Shown::default());
-    let (answer, _) = oneshot::channel();
+    let (answer, _) = mpsc::channel();
     room.desk.hear_safely(Event::Index { answer });
     browser.kinds();
     room.pass(500);

@@ -6,7 +6,7 @@
 //! system would make a foreign page ours), may not come from a foreign page unless it is the
 //! person who follows a link, and carries nothing but its address.
 
-use axum::http::{HeaderMap, HeaderValue, Method, StatusCode, header, request::Parts};
+use http::{HeaderMap, HeaderValue, Method, Request, StatusCode, header};
 
 /// Why a request is refused.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -54,21 +54,22 @@ pub(super) enum Wish {
 ///
 /// # Errors
 /// A [`Refusal`] of what is not answered.
-pub(super) fn admit(parts: &Parts, port: u16, wish: Wish) -> Result<String, Refusal> {
-    if parts.method != Method::GET && parts.method != Method::HEAD {
+pub(super) fn admit(request: &Request<()>, port: u16, wish: Wish) -> Result<String, Refusal> {
+    let headers = request.headers();
+    if request.method() != Method::GET && request.method() != Method::HEAD {
         return Err(Refusal::Method);
     }
-    let length = parts.headers.get(header::CONTENT_LENGTH);
+    let length = headers.get(header::CONTENT_LENGTH);
     let has_body = length.is_some_and(|length| length != "0")
-        || parts.headers.contains_key(header::TRANSFER_ENCODING);
-    if has_body || parts.uri.authority().is_some() {
+        || headers.contains_key(header::TRANSFER_ENCODING);
+    if has_body || request.uri().authority().is_some() {
         return Err(Refusal::Form);
     }
-    let host = only(&parts.headers, header::HOST.as_str()).flatten();
+    let host = only(headers, header::HOST.as_str()).flatten();
     let host = host
         .filter(|host| is_ours(host, port))
         .ok_or(Refusal::Host)?;
-    if is_ours_to_answer(parts, host, wish) {
+    if is_ours_to_answer(headers, host, wish) {
         Ok(host.to_owned())
     } else {
         Err(Refusal::Foreign)
@@ -84,8 +85,7 @@ fn is_ours(host: &str, port: u16) -> bool {
 }
 
 /// Whether it comes from a page of ours, or from nobody's page.
-fn is_ours_to_answer(parts: &Parts, host: &str, wish: Wish) -> bool {
-    let headers = &parts.headers;
+fn is_ours_to_answer(headers: &HeaderMap, host: &str, wish: Wish) -> bool {
     let origin_is_ours = match (only(headers, header::ORIGIN.as_str()), wish) {
         (Some(Some(origin)), _) => origin == format!("http://{host}"),
         (Some(None), Wish::Read) => true,
@@ -143,8 +143,6 @@ pub(super) fn headers(host: &str, style_sources: &str) -> Vec<(&'static str, Hea
 
 #[cfg(test)]
 mod tests {
-    use axum::http::Request;
-
     use super::*;
 
     const OURS: (&str, &str) = ("host", "127.0.0.1:7878");
@@ -163,8 +161,7 @@ mod tests {
         for (name, value) in headers {
             request = request.header(*name, *value);
         }
-        let (parts, ()) = request.body(()).unwrap().into_parts();
-        admit(&parts, 7878, wish)
+        admit(&request.body(()).unwrap(), 7878, wish)
     }
 
     #[test]

@@ -1,5 +1,6 @@
 //! A worksheet that is edited equals one that is compiled afresh.
 
+mod cases;
 mod random;
 
 use setsquare::page;

@@ -69,6 +69,14 @@ const SNIPPETS: &[&str] = &[
     "---\n",
     "|a|b|\n|-|-|\n",
     "- item\n",
+    "- ```\n",
+    "  ```given\n",
+    "      ",
+    "\u{feff}",
+    "```derive\ns(a) = a^2 + 1\n```\n",
+    "s(2)",
+    "s(x)",
+    "(3, -4) kN",
 ];
 
 /// Changes a digit, a piece of a line, a whole line, or several places at once.

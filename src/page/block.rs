@@ -3,7 +3,7 @@
 use super::{Marks, Page, check, line, notice, prose, sense, table};
 use crate::resolve::Shape;
 use crate::syntax::BlockKind;
-use crate::typeset::{self, escape};
+use crate::typeset::{self, escape, mathml};
 use crate::worksheet::{Body, Shown, Statement};
 
 /// Writes a block, and marks where each of its statements stands.
@@ -55,7 +55,7 @@ pub(super) fn without_result(page: &Page, statement: &Statement, out: &mut Strin
             out.push_str("<p class=\"unevaluated\">");
             for (index, member) in members.iter().enumerate() {
                 let sign = if index > 0 { "=" } else { "" };
-                typeset::side(sign, member, &page.context, out);
+                mathml::write(&typeset::side(sign, member, &page.context).0, out);
                 out.push(' ');
             }
             out.push_str("<span class=\"quiet\">");
@@ -81,7 +81,7 @@ fn required(page: &Page, statements: &[Statement], marks: &mut Marks, out: &mut 
                 positive,
                 negative,
             } => {
-                typeset::symbol(*symbol, &page.context, out);
+                mathml::write(&typeset::symbol(*symbol, &page.context), out);
                 if let Some(unit) = unit.as_ref().filter(|unit| !unit.text().is_empty()) {
                     out.push_str(" in\u{a0}");
                     escape(unit.text(), out);
@@ -140,10 +140,10 @@ fn answers(page: &Page, statements: &[Statement], marks: &mut Marks, out: &mut S
                 direction,
             } => {
                 if shown.shape == Shape::List {
-                    typeset::math(expr, &page.context, out);
+                    mathml::write(&typeset::math(expr, &page.context), out);
                     table::list(shown, out);
                 } else {
-                    typeset::equality(expr, shown, &page.context, out);
+                    mathml::write(&typeset::equality(expr, shown, &page.context), out);
                 }
                 if let Some((word, size)) = direction.as_deref() {
                     self::direction(word, size, out);
@@ -166,7 +166,7 @@ fn answers(page: &Page, statements: &[Statement], marks: &mut Marks, out: &mut S
 /// ", that is 19.0 kN upstream"
 fn direction(word: &str, size: &Shown, out: &mut String) {
     out.push_str(", that is ");
-    typeset::value(size, out);
+    mathml::write(&typeset::value(size), out);
     out.push(' ');
     escape(word, out);
 }

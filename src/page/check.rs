@@ -4,7 +4,7 @@ use super::block::{id, without_result};
 use super::{Marks, Page, notice, prose, sense};
 use crate::resolve::Expr;
 use crate::syntax::Relation;
-use crate::typeset::{self, escape};
+use crate::typeset::{self, escape, mathml};
 use crate::worksheet::{Body, Shown, Statement};
 
 pub(super) fn table(page: &Page, statements: &[Statement], marks: &mut Marks, out: &mut String) {
@@ -88,7 +88,7 @@ pub(super) fn about(page: &Page, statement: &Statement, out: &mut String) {
 pub(super) fn within(page: &Page, within: Option<&Expr>, out: &mut String) {
     if let Some(within) = within {
         out.push_str(" within ");
-        typeset::math(within, &page.context, out);
+        mathml::write(&typeset::math(within, &page.context), out);
     }
 }
 
@@ -112,7 +112,7 @@ fn comparison(
         if index > 0 {
             out.push_str("<wbr/>");
         }
-        typeset::side(sign(index), member, &page.context, out);
+        mathml::write(&typeset::side(sign(index), member, &page.context).0, out);
     }
     self::within(page, within, out);
     about(page, statement, out);
@@ -123,7 +123,7 @@ fn comparison(
             escape(sign(index), out);
             out.push(' ');
         }
-        typeset::value(shown, out);
+        mathml::write(&typeset::value(shown), out);
     }
     out.push_str("</td>");
 }

@@ -10,7 +10,7 @@ use crate::quantity::Dimension;
 use crate::resolve::statement::{Branch, Origin, Solved, Step};
 use crate::resolve::{Expr, ExprKind, SymbolId};
 use crate::syntax::Axis;
-use crate::typeset::{self, escape};
+use crate::typeset::{self, escape, mathml};
 use crate::worksheet::{Prose, Statement};
 
 /// `∴ a = b`, and whether it follows.
@@ -48,7 +48,7 @@ fn verdict(page: &Page, statement: &Statement, verdict: &Verdict, out: &mut Stri
             for (index, divisor) in not_zero.iter().enumerate() {
                 let first = index == 0 && taking.is_empty();
                 out.push_str(if first { "\u{2060}, for " } else { ", " });
-                typeset::math(divisor, &page.context, out);
+                mathml::write(&typeset::math(divisor, &page.context), out);
                 out.push_str(" ≠ 0");
             }
             self::leaned(page, leaned, out);
@@ -78,7 +78,7 @@ fn proved(page: &Page, statement: &Statement, by: &[Ground], out: &mut String) {
             Ground::Equation(origin, _) => source(page, statement, *origin, out),
             Ground::Definition(symbol) | Ground::Value(symbol) => {
                 out.push_str("the definition of\u{a0}");
-                typeset::symbol(*symbol, &page.context, out);
+                mathml::write(&typeset::symbol(*symbol, &page.context), out);
             }
         }
     }
@@ -124,18 +124,20 @@ fn source(page: &Page, from: &Statement, origin: Origin, out: &mut String) {
 /// `p₂ = 0`, as it was given.
 fn value(page: &Page, symbol: SymbolId, out: &mut String) {
     out.push_str("<span class=\"value\">");
-    typeset::symbol(symbol, &page.context, out);
+    mathml::write(&typeset::symbol(symbol, &page.context), out);
     if let Some(shown) = page.given(symbol) {
         out.push('\u{2060}');
-        typeset::result("=", shown, out);
+        mathml::write(&typeset::result("=", shown), out);
     }
     out.push_str("</span>");
 }
 
 fn more_than_zero(page: &Page, symbol: SymbolId, out: &mut String) {
     out.push_str("<span class=\"value\">");
-    typeset::symbol(symbol, &page.context, out);
-    out.push_str("\u{2060}<math><mo>&gt;</mo><mn>0</mn></math></span>");
+    mathml::write(&typeset::symbol(symbol, &page.context), out);
+    out.push('\u{2060}');
+    mathml::write(&typeset::compared(">", "0"), out);
+    out.push_str("</span>");
 }
 
 /// "uses that h is positive", "uses that h and V are positive, p₂ is zero"
@@ -152,7 +154,7 @@ fn leaned(page: &Page, symbols: &[SymbolId], out: &mut String) {
                 _ if index + 1 < own.len() => "\u{2060}, ",
                 _ => " and ",
             });
-            typeset::symbol(**symbol, &page.context, out);
+            mathml::write(&typeset::symbol(**symbol, &page.context), out);
         }
         match own.len() {
             0 => continue,
@@ -186,7 +188,7 @@ pub(super) fn solved(page: &Page, statement: &Statement, solved: &Solved, out: &
         if index > 0 {
             out.push_str("\u{2060}, ");
         }
-        typeset::symbol(*symbol, &page.context, out);
+        mathml::write(&typeset::symbol(*symbol, &page.context), out);
     }
     out.push_str("\u{2060}:</p>");
     for step in &solved.steps {
@@ -229,7 +231,7 @@ fn step(page: &Page, step: &Step, out: &mut String) {
         escape(&step.words, out);
         if let Some(with) = &step.with {
             out.push(' ');
-            typeset::side("", with, &page.context, out);
+            mathml::write(&typeset::side("", with, &page.context).0, out);
         }
         out.push_str("</div>");
     });
@@ -282,8 +284,9 @@ fn remarks(page: &Page, branch: &Branch, out: &mut String) {
         .filter(|divisor| holds_a_sum(divisor));
     for divisor in divisors {
         let mut part = "where ".to_owned();
-        typeset::side("", divisor, &page.context, &mut part);
-        part.push_str("\u{2060}<math><mo>≠</mo><mn>0</mn></math>");
+        mathml::write(&typeset::side("", divisor, &page.context).0, &mut part);
+        part.push('\u{2060}');
+        mathml::write(&typeset::compared("≠", "0"), &mut part);
         parts.push(part);
     }
     if branch.chosen {
@@ -323,9 +326,9 @@ pub(super) fn component(
     members: &[Expr],
     out: &mut String,
 ) {
-    out.push_str("<p class=\"whole lead-in\"><math><mi>");
-    out.push(axis.letter());
-    out.push_str("</mi></math> component of\u{a0}");
+    out.push_str("<p class=\"whole lead-in\">");
+    mathml::write(&typeset::axis(axis), out);
+    out.push_str(" component of\u{a0}");
     number_text(of, out);
     out.push_str(":</p>");
     result_line(!statement.description.is_empty(), out, |out| {
@@ -351,7 +354,7 @@ pub(super) fn dimensions(
     );
     for (symbol, dimension) in symbols {
         out.push_str("<tr><th scope=\"row\">");
-        typeset::symbol(*symbol, &page.context, out);
+        mathml::write(&typeset::symbol(*symbol, &page.context), out);
         out.push_str("</th><td>");
         match dimension {
             Some(dimension) => {

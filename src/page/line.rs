@@ -6,7 +6,7 @@ use super::block::{id, without_result};
 use super::{Page, derived, notice, prose, table};
 use crate::evaluate::Convergence;
 use crate::resolve::{Expr, FunctionId, Shape};
-use crate::typeset::{self, Context, Width};
+use crate::typeset::{self, Context, Width, mathml};
 use crate::worksheet::{Body, Statement, System, Work};
 
 /// A left side wider than this stands in a row with the rest, in em.
@@ -121,6 +121,12 @@ fn lead(out: &mut String, write: impl FnOnce(&mut String) -> Width) {
     }
 }
 
+/// Writes a formula; tells its width.
+fn written((formula, width): (typeset::Node, Width), out: &mut String) -> Width {
+    mathml::write(&formula, out);
+    width
+}
+
 /// The members after an equals sign, each in a piece of its own where there are several.
 fn sides<'e>(
     members: impl IntoIterator<Item = &'e Expr, IntoIter: ExactSizeIterator>,
@@ -130,13 +136,13 @@ fn sides<'e>(
     let members = members.into_iter();
     if members.len() == 1 {
         members.for_each(|only| {
-            typeset::side("=", only, context, out);
+            mathml::write(&typeset::side("=", only, context).0, out);
         });
         return;
     }
     for member in members {
         out.push_str("<span>");
-        typeset::side("=", member, context, out);
+        mathml::write(&typeset::side("=", member, context).0, out);
         out.push_str("</span><wbr/>");
     }
 }
@@ -158,7 +164,7 @@ pub(super) fn equation<'e>(
             out.push_str(mark);
             out.push_str("</span>");
         }
-        typeset::side("", first, &page.context, out)
+        written(typeset::side("", first, &page.context), out)
     });
     sides(members, &page.context, out);
     out.push_str("</div>");
@@ -168,14 +174,16 @@ fn definition(page: &Page, function: FunctionId, body: &Expr, out: &mut String) 
     let context = page.context.in_function(function);
     let parameters = page.worksheet.symbols.function(function).parameters.len();
     lead(out, |out| {
-        typeset::function(function, parameters, &context, out)
+        written(typeset::function(function, parameters, &context), out)
     });
-    typeset::side("=", body, &context, out);
+    mathml::write(&typeset::side("=", body, &context).0, out);
     out.push_str("</div>");
 }
 
 fn work(page: &Page, work: &Work, out: &mut String) {
-    lead(out, |out| typeset::side("", &work.lead, &page.context, out));
+    lead(out, |out| {
+        written(typeset::side("", &work.lead, &page.context), out)
+    });
     if !work.members.is_empty() {
         sides(&work.members, &page.context, out);
         if let Some(number) = work.from {
@@ -197,11 +205,12 @@ fn work(page: &Page, work: &Work, out: &mut String) {
     }
     let shown = work.claim.as_ref().unwrap_or(&work.shown);
     if shown.shape == Shape::List {
-        out.push_str("<span class=\"listed\"><math><mo>=</mo></math>");
+        out.push_str("<span class=\"listed\">");
+        mathml::write(&typeset::sign("="), out);
         table::list(shown, out);
         out.push_str("</span>");
     } else {
-        typeset::result("=", shown, out);
+        mathml::write(&typeset::result("=", shown), out);
     }
     prose::conditions(page, &work.conditions, out);
     out.push_str("</div>");
@@ -228,7 +237,7 @@ fn convergence(convergence: &Convergence, out: &mut String) {
         out.push_str("sides agree to the last digit");
     } else {
         out.push_str("sides agree to <span class=\"value\">");
-        typeset::number(convergence.difference, 1, out);
+        mathml::write(&typeset::number(convergence.difference, 1), out);
         out.push_str("</span>");
     }
 }
@@ -247,16 +256,16 @@ fn system(page: &Page, statement: &Statement, system: &System, out: &mut String)
         if index > 0 {
             out.push_str("\u{2060}, ");
         }
-        typeset::symbol(*symbol, &page.context, out);
+        mathml::write(&typeset::symbol(*symbol, &page.context), out);
     }
     out.push_str("\u{2060}:</p>");
     for (index, (symbol, shown)) in system.unknowns.iter().enumerate() {
         let has_about = index == 0 && !statement.description.is_empty();
         result_line(has_about, out, |out| {
             out.push_str("<div class=\"lead\">");
-            typeset::symbol(*symbol, &page.context, out);
+            mathml::write(&typeset::symbol(*symbol, &page.context), out);
             out.push_str("</div><div class=\"side\">");
-            typeset::result("=", shown, out);
+            mathml::write(&typeset::result("=", shown), out);
             out.push_str("</div>");
             if has_about {
                 about(page, statement, out, |_| {});

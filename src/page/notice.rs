@@ -6,7 +6,7 @@ use super::Page;
 use crate::diagnostic::{Diagnostic, Severity};
 use crate::resolve::SymbolId;
 use crate::text::Span;
-use crate::typeset::{self, escape};
+use crate::typeset::{self, escape, mathml};
 use crate::worksheet::{Statement, is_refusal};
 
 /// Writes a message with the author's text, which stands in backticks, as code.
@@ -98,7 +98,7 @@ pub(super) fn needs(page: &Page, needs: &[(SymbolId, usize)], out: &mut String) 
         if index > 0 {
             out.push_str(", ");
         }
-        typeset::symbol(*symbol, &page.context, out);
+        mathml::write(&typeset::symbol(*symbol, &page.context), out);
         let _ = write!(out, " (line {line})");
     }
 }

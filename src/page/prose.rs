@@ -3,7 +3,7 @@
 use super::{Page, notice};
 use crate::document;
 use crate::resolve::{Expr, ExprKind, SymbolId};
-use crate::typeset::{self, escape};
+use crate::typeset::{self, escape, mathml};
 use crate::worksheet::{Prose, Shown, Value};
 
 pub(super) fn write(page: &Page, content: &[Prose], out: &mut String) {
@@ -51,13 +51,13 @@ fn value(page: &Page, value: &Value, out: &mut String) {
         // A name and its value stay on one line; a longer formula may break at its signs.
         Some(lead) if is_short(lead) => {
             out.push_str("<span class=\"value\">");
-            typeset::equality(lead, &value.shown, &page.context, out);
+            mathml::write(&typeset::equality(lead, &value.shown, &page.context), out);
             out.push_str("</span>");
         }
-        Some(lead) => typeset::equality(lead, &value.shown, &page.context, out),
+        Some(lead) => mathml::write(&typeset::equality(lead, &value.shown, &page.context), out),
         None => {
             out.push_str("<span class=\"value\">");
-            typeset::value(&value.shown, out);
+            mathml::write(&typeset::value(&value.shown), out);
             out.push_str("</span>");
         }
     }
@@ -80,8 +80,8 @@ fn is_short(expr: &Expr) -> bool {
 pub(super) fn conditions(page: &Page, conditions: &[(SymbolId, Shown)], out: &mut String) {
     for (index, (symbol, shown)) in conditions.iter().enumerate() {
         out.push_str(if index == 0 { " at " } else { ", " });
-        typeset::symbol(*symbol, &page.context, out);
+        mathml::write(&typeset::symbol(*symbol, &page.context), out);
         out.push('\u{2060}');
-        typeset::result("=", shown, out);
+        mathml::write(&typeset::result("=", shown), out);
     }
 }

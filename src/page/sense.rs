@@ -5,7 +5,7 @@ use super::check::{about, within};
 use super::{Marks, Page, notice};
 use crate::resolve::statement::{End, Way};
 use crate::resolve::{Expr, ExprKind};
-use crate::typeset;
+use crate::typeset::{self, mathml};
 use crate::worksheet::{Body, Limit, Sensitivity, Statement, Trend};
 
 /// Figures of an exponent that was found.
@@ -24,28 +24,33 @@ pub(super) fn trend_words(way: &Way) -> &'static str {
 /// The cells of a trend: what it says, and the derivative.
 pub(super) fn trend(page: &Page, statement: &Statement, trend: &Trend, out: &mut String) {
     out.push_str("<th scope=\"row\">");
-    typeset::side("", &trend.subject, &page.context, out);
+    mathml::write(&typeset::side("", &trend.subject, &page.context).0, out);
     out.push_str(trend_words(&trend.way));
     match &trend.way {
-        Way::Power(exponent) => typeset::power(trend.with, exponent, &page.context, out),
-        _ => typeset::symbol(trend.with, &page.context, out),
+        Way::Power(exponent) => {
+            mathml::write(&typeset::power(trend.with, exponent, &page.context), out)
+        }
+        _ => mathml::write(&typeset::symbol(trend.with, &page.context), out),
     }
     within(page, trend.within.as_ref(), out);
     about(page, statement, out);
     out.push_str("</th><td>");
-    typeset::derivative(&trend.subject, trend.with, &page.context, out);
+    mathml::write(
+        &typeset::derivative(&trend.subject, trend.with, &page.context),
+        out,
+    );
     // That 0 is 0 need not be said.
     let formula = trend.formula.as_ref();
     let is_number = |formula: &&Expr| matches!(formula.inside().kind, ExprKind::Numeral(_));
     if let Some(formula) = formula.filter(|formula| !is_number(formula)) {
         out.push_str("<wbr/>");
-        typeset::side("=", formula, &page.context, out);
+        mathml::write(&typeset::side("=", formula, &page.context).0, out);
         out.push_str("<wbr/>");
     }
-    typeset::result("=", &trend.derivative, out);
+    mathml::write(&typeset::result("=", &trend.derivative), out);
     if let (Way::Power(_), Some(exponent)) = (&trend.way, trend.exponent) {
         out.push_str("<div>exponent\u{a0}");
-        typeset::number(exponent, FIGURES, out);
+        mathml::write(&typeset::number(exponent, FIGURES), out);
         out.push_str("</div>");
     }
     out.push_str("</td>");
@@ -54,15 +59,15 @@ pub(super) fn trend(page: &Page, statement: &Statement, trend: &Trend, out: &mut
 /// The cells of a limit: what it says, and what was reached.
 pub(super) fn limit(page: &Page, statement: &Statement, limit: &Limit, out: &mut String) {
     out.push_str("<th scope=\"row\">");
-    typeset::side("", &limit.subject, &page.context, out);
+    mathml::write(&typeset::side("", &limit.subject, &page.context).0, out);
     tends(page, &limit.value, out);
     out.push_str(" as <span class=\"value\">");
-    typeset::symbol(limit.with, &page.context, out);
+    mathml::write(&typeset::symbol(limit.with, &page.context), out);
     tends(page, &limit.at, out);
     out.push_str("</span>");
     about(page, statement, out);
     out.push_str("</th><td>reaches <span class=\"value\">");
-    typeset::value(&limit.reached, out);
+    mathml::write(&typeset::value(&limit.reached), out);
     out.push_str("</span></td>");
 }
 
@@ -70,13 +75,11 @@ pub(super) fn limit(page: &Page, statement: &Statement, limit: &Limit, out: &mut
 fn tends(page: &Page, end: &End, out: &mut String) {
     match end {
         End::Value(value) => {
-            typeset::side("→", value, &page.context, out);
+            mathml::write(&typeset::side("→", value, &page.context).0, out);
         }
         End::Infinite { negative, .. } => {
-            let sign = if *negative { "−" } else { "" };
-            out.push_str("<math><mo>→</mo><mn>");
-            out.push_str(sign);
-            out.push_str("∞</mn></math>");
+            let end = if *negative { "−∞" } else { "∞" };
+            mathml::write(&typeset::compared("→", end), out);
         }
     }
 }
@@ -99,8 +102,8 @@ fn table(page: &Page, statement: &Statement, sensitivity: &Sensitivity, out: &mu
     out.push_str(">\n<caption class=\"name\">Sensitivity of\u{a0}");
     // Symbols and units keep their case: mW is not MW.
     out.push_str("<span class=\"as-written\">");
-    typeset::math(&sensitivity.subject, &page.context, out);
-    typeset::result("=", &sensitivity.shown, out);
+    mathml::write(&typeset::math(&sensitivity.subject, &page.context), out);
+    mathml::write(&typeset::result("=", &sensitivity.shown), out);
     out.push_str("</span>");
     about(page, statement, out);
     out.push_str(
@@ -110,11 +113,11 @@ fn table(page: &Page, statement: &Statement, sensitivity: &Sensitivity, out: &mu
     );
     for row in &sensitivity.rows {
         out.push_str("<tr><th scope=\"row\">");
-        typeset::symbol(row.given, &page.context, out);
+        mathml::write(&typeset::symbol(row.given, &page.context), out);
         out.push_str("</th><td>");
-        typeset::value(&row.shown, out);
+        mathml::write(&typeset::value(&row.shown), out);
         out.push_str("</td><td>");
-        typeset::value(&row.derivative, out);
+        mathml::write(&typeset::value(&row.derivative), out);
         out.push_str("</td><td>");
         match row.change {
             Some(change) => percent(change, out),
@@ -130,6 +133,6 @@ fn percent(part: f64, out: &mut String) {
     if part > 0.0 {
         out.push('+');
     }
-    typeset::number(part * 100.0, 2, out);
+    mathml::write(&typeset::number(part * 100.0, 2), out);
     out.push_str("\u{a0}%");
 }

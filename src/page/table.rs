@@ -2,7 +2,7 @@
 
 use super::block::{id, without_result};
 use super::{Marks, Page, notice, prose};
-use crate::typeset;
+use crate::typeset::{self, mathml};
 use crate::worksheet::{Body, Shown, Statement};
 
 /// The table of a `given` block: symbol, value, description.
@@ -24,15 +24,15 @@ pub(super) fn given(page: &Page, statements: &[Statement], marks: &mut Marks, ou
                 shown,
             } => {
                 out.push_str("<th scope=\"row\">");
-                typeset::symbol(*symbol, &page.context, out);
+                mathml::write(&typeset::symbol(*symbol, &page.context), out);
                 out.push_str("</th><td>");
                 match formula {
                     Some(formula) => {
-                        typeset::side("", formula, &page.context, out);
+                        mathml::write(&typeset::side("", formula, &page.context).0, out);
                         out.push_str("<wbr/>");
-                        typeset::result("=", shown, out);
+                        mathml::write(&typeset::result("=", shown), out);
                     }
-                    None => typeset::value(shown, out),
+                    None => mathml::write(&typeset::value(shown), out),
                 }
                 out.push_str("</td><td>");
                 prose::write(page, &statement.description, out);
@@ -67,8 +67,8 @@ pub(super) fn list(shown: &Shown, out: &mut String) {
         out.push_str("</tr><tr>");
         for index in row {
             out.push_str("<td>");
-            typeset::entry(shown, index, out);
-            typeset::unit(&shown.unit, out);
+            mathml::write(&typeset::entry(shown, index), out);
+            mathml::write(&typeset::unit(&shown.unit), out);
             out.push_str("</td>");
         }
         out.push_str("</tr>\n");

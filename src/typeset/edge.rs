@@ -90,7 +90,7 @@ pub(super) fn left(expr: &Expr, context: &Context) -> Edge {
         ExprKind::Apply { function, .. } => context
             .names
             .function(*function)
-            .map_or(Edge::Letter, |name| letter_or_word(name.is_word)),
+            .map_or(Edge::Letter, |name| letter_or_word(name.is_word())),
         ExprKind::Sum(_)
         | ExprKind::Negative(_)
         | ExprKind::Group(_)
@@ -206,7 +206,7 @@ fn component(shown: &Shown, axis: Axis) -> Shown {
 }
 
 fn symbol(id: SymbolId, context: &Context) -> Edge {
-    letter_or_word(context.names.symbol(id).is_some_and(|name| name.is_word))
+    letter_or_word(context.names.symbol(id).is_some_and(|name| name.is_word()))
 }
 
 fn letter_or_word(is_word: bool) -> Edge {

@@ -1,18 +1,20 @@
-//! Formulas and values to MathML Core and HTML.
+//! Formulas and values as trees, and the writers of those trees.
 //!
-//! In go the resolved tree of a formula and the values of a finished worksheet; out comes markup
-//! that is written straight into one string. Quantities are italic and units upright
-//! (ISO 80000-1); fractions, brackets and order are the author's own. Which rows a statement has
-//! and how they stand on the page is left to the page.
+//! In go the resolved tree of a formula and the values of a finished worksheet; out comes a tree
+//! of what is to be printed, which [`mathml`] and [`latex`] write down. Quantities are italic and
+//! units upright (ISO 80000-1); fractions, brackets and order are the author's own. Which rows a
+//! statement has and how they stand on the page is left to the page.
 
 mod cases;
 mod edge;
 mod escape;
 mod formula;
+pub mod mathml;
 mod names;
 mod number;
 mod product;
 mod rows;
+mod tree;
 mod value;
 
 #[cfg(test)]
@@ -21,8 +23,11 @@ pub(crate) mod fixture;
 mod tests;
 
 pub use escape::escape;
-pub use names::Names;
-pub use rows::{Width, derivative, equality, expr, function, math, power, result, side, symbol};
+pub use names::{Name, Names, Subscript};
+pub use rows::{
+    Width, axis, compared, derivative, equality, function, math, power, result, side, sign, symbol,
+};
+pub use tree::{Case, Fence, Kind, Node, Number, Quantity, Space};
 pub use value::{entries, entry, number, text, unit, value};
 
 use std::sync::Arc;
@@ -77,7 +82,7 @@ impl<'a> Context<'a> {
     }
 }
 
-/// The sign of a relation, not escaped.
+/// The sign of a relation.
 pub fn relation(relation: Relation) -> &'static str {
     match relation {
         Relation::Less => "<",

@@ -9,6 +9,7 @@ mod cases;
 mod edge;
 mod escape;
 mod formula;
+pub mod latex;
 pub mod mathml;
 mod names;
 mod number;

@@ -11,7 +11,7 @@
 //!    datums that [`quantity`] knows.
 //! 6. [`evaluate`] computes the numbers, and compares chains and claims.
 //! 7. [`worksheet`] runs these passes in their order and decides what is printed.
-//! 8. [`typeset`] sets formulas and values in MathML.
+//! 8. [`typeset`] sets formulas and values as trees, and writes them as MathML or LaTeX.
 //! 9. [`page`] writes one HTML file, or a report for machines.
 //!
 //! What is wrong on the way is said by [`diagnostic`]s; no pass stops at the first.

@@ -261,6 +261,10 @@ fn plain(character: char, out: &mut String) {
     } else if let Some(letter) = raised(character) {
         out.extend(["\\textsubscript{", letter.encode_utf8(&mut [0; 4]), "}"]);
     } else {
-        out.push(if character.is_control() { '?' } else { character });
+        out.push(if character.is_control() {
+            '?'
+        } else {
+            character
+        });
     }
 }

@@ -300,4 +300,6 @@ fn word(word: &str, out: &mut String) {
 }
 
 #[cfg(test)]
+mod laws;
+#[cfg(test)]
 mod tests;

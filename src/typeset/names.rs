@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use rayon::prelude::*;
 
-use crate::resolve::{FunctionId, SymbolId, Symbols};
+use crate::resolve::{FunctionId, SymbolId, Symbols, UserFunction};
 use crate::syntax::{Axis, Base, Decoration, NameParts, name_parts};
 
 /// Every name of a worksheet, typeset.
@@ -64,43 +64,39 @@ struct FunctionName {
     parameters: Vec<Arc<Name>>,
 }
 
-impl Names {
-    /// Sets every symbol and function of a worksheet.
-    pub fn new(symbols: &Symbols) -> Self {
-        let mut names = Self::default();
-        names.extend(symbols);
-        names
-    }
-
-    /// Sets the symbols and functions that came to those that are set already, whose spellings
-    /// have to be what they were.
-    pub fn extend(&mut self, symbols: &Symbols) {
-        let ids = self.symbols.len() as u32..symbols.len() as u32;
-        let functions = self.functions.len() as u32..symbols.function_count() as u32;
-        let is_vector = |id| symbols.components(SymbolId(id)).is_some();
-        if !self.keys.is_empty() || ids.clone().any(is_vector) {
-            self.keys.resize_with(ids.start as usize, Box::default);
-            self.keys.extend(ids.clone().map(|id| match is_vector(id) {
-                true => symbols.symbol(SymbolId(id)).key.clone(),
-                false => Box::default(),
-            }));
+impl FunctionName {
+    fn new(function: &UserFunction) -> Self {
+        let parameters = function.parameters.iter();
+        Self {
+            name: set(&function.key, false),
+            parameters: parameters.map(|key| set(key, false)).collect(),
         }
-        self.symbols.par_extend(
-            ids.into_par_iter()
+    }
+}
+
+impl Names {
+    /// Takes the name of every symbol and function of a worksheet apart.
+    pub fn new(symbols: &Symbols) -> Self {
+        let ids = 0..symbols.len() as u32;
+        let is_vector = |id| symbols.components(SymbolId(id)).is_some();
+        let key = |id| match is_vector(id) {
+            true => symbols.symbol(SymbolId(id)).key.clone(),
+            false => Box::default(),
+        };
+        Self {
+            keys: match ids.clone().any(is_vector) {
+                true => ids.clone().map(key).collect(),
+                false => Vec::new(),
+            },
+            symbols: ids
+                .into_par_iter()
                 .with_min_len(512)
-                .map(|id| set(&symbols.symbol(SymbolId(id)).key, is_vector(id))),
-        );
-        self.functions.extend(functions.map(|id| {
-            let function = symbols.function(FunctionId(id));
-            FunctionName {
-                name: set(&function.key, false),
-                parameters: function
-                    .parameters
-                    .iter()
-                    .map(|key| set(key, false))
-                    .collect(),
-            }
-        }));
+                .map(|id| set(&symbols.symbol(SymbolId(id)).key, is_vector(id)))
+                .collect(),
+            functions: (0..symbols.function_count() as u32)
+                .map(|id| FunctionName::new(symbols.function(FunctionId(id))))
+                .collect(),
+        }
     }
 
     pub(super) fn symbol(&self, id: SymbolId) -> Option<&Arc<Name>> {

@@ -2,6 +2,7 @@
 
 use serde::Deserialize;
 
+use super::markup::{Block, Hole, Inline};
 use crate::text::Span;
 
 /// The first words of the fences that are evaluated.
@@ -94,15 +95,15 @@ pub enum Piece {
         id: String,
         /// The words alone.
         text: String,
-        /// What stands between the heading's tags.
-        fragments: Vec<Fragment>,
+        /// The words with their looks.
+        content: Vec<Inline<Hole>>,
     },
     /// Any other Markdown at the top level: one paragraph, list, table, quote, ordinary code.
     Prose {
         /// The whole lines.
         span: Span,
-        /// The HTML, tags included.
-        fragments: Vec<Fragment>,
+        /// What it is; where an evaluated block divides a list or quote, what is on one side.
+        blocks: Vec<Block<Hole>>,
     },
     /// A fence whose first info word is one of [`BLOCK_WORDS`] or [`LATER_WORDS`].
     Block {
@@ -115,36 +116,17 @@ pub enum Piece {
     },
 }
 
-/// A part of prose; the fragments of a piece, written one after another, are well-formed.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Fragment {
-    /// Finished HTML; tags may open in one fragment and close in a later one.
-    Html(String),
-    /// A code span, which may be an ask.
-    Code {
-        /// What stands between the backticks, trimmed.
-        span: Span,
-        /// How it prints when it is not an ask.
-        html: String,
-    },
-    /// TeX between dollars.
-    Tex {
-        /// The TeX without its dollars.
-        tex: String,
-        /// Whether it stood between double dollars.
-        display: bool,
-        /// The TeX in the worksheet, without its dollars where they could be found.
-        span: Span,
-    },
-    /// A link to a label that no link definition explains: an equation, perhaps.
-    Reference {
-        /// The label as it is written.
-        label: String,
-        /// The whole link.
-        span: Span,
-        /// How it prints when there is no such label.
-        html: String,
-        /// The words of the link, where they differ from the label.
-        text: Option<String>,
-    },
+impl Piece {
+    /// Shows `look` every open place of prose, in the order of the text.
+    pub fn for_each_open<'t>(&'t self, look: &mut impl FnMut(&'t Hole)) {
+        match self {
+            Self::Heading { content, .. } => {
+                content.iter().for_each(|inline| inline.for_each_open(look));
+            }
+            Self::Prose { blocks, .. } => {
+                blocks.iter().for_each(|block| block.for_each_open(look));
+            }
+            Self::Block { .. } => {}
+        }
+    }
 }

@@ -6,7 +6,7 @@ use super::documents::Document;
 use super::facts;
 use crate::proofs::Verdict;
 use crate::text::Span;
-use crate::worksheet::{Body, PartKind, Prose, Statement, Worksheet};
+use crate::worksheet::{Body, Filled, PartKind, Statement, Worksheet};
 
 /// The results of the lines in a range, and those of the asks in prose.
 pub(super) fn inlay_hints(document: &Document, params: &InlayHintParams) -> Option<Vec<InlayHint>> {
@@ -20,11 +20,20 @@ pub(super) fn inlay_hints(document: &Document, params: &InlayHintParams) -> Opti
                 for statement in statements {
                     let at = end_of_line(worksheet, statement.span);
                     hints.extend(of_statement(worksheet, statement).map(|text| (at, text)));
-                    hints.extend(of_prose(worksheet, &statement.description));
+                    for words in &statement.description {
+                        words.for_each_open(&mut |it| hints.extend(of_prose(worksheet, it)));
+                    }
                 }
             }
-            PartKind::Heading { content, .. } | PartKind::Prose(content) => {
-                hints.extend(of_prose(worksheet, content));
+            PartKind::Heading { content, .. } => {
+                for words in content {
+                    words.for_each_open(&mut |it| hints.extend(of_prose(worksheet, it)));
+                }
+            }
+            PartKind::Prose(blocks) => {
+                for block in blocks {
+                    block.for_each_open(&mut |it| hints.extend(of_prose(worksheet, it)));
+                }
             }
             PartKind::LaterBlock { .. } => {}
         }
@@ -90,16 +99,15 @@ pub(super) fn of_statement(worksheet: &Worksheet, statement: &Statement) -> Opti
     }
 }
 
-/// The results of asks in prose, behind the code spans that ask.
-fn of_prose(worksheet: &Worksheet, content: &[Prose]) -> Vec<(u32, String)> {
-    let value = |prose: &Prose| match prose {
-        Prose::Value(value) if !is_filled(worksheet.source.slice(value.span)) => {
+/// The result of an ask in prose, behind the code span that asks.
+fn of_prose(worksheet: &Worksheet, filled: &Filled) -> Option<(u32, String)> {
+    match filled {
+        Filled::Value(value) if !is_filled(worksheet.source.slice(value.span)) => {
             let at = behind_ticks(worksheet, value.span);
             Some((at, format!("= {}", facts::printed(&value.shown))))
         }
-        _ => None,
-    };
-    content.iter().filter_map(value).collect()
+        Filled::Value(_) | Filled::Reference { .. } | Filled::Failed { .. } => None,
+    }
 }
 
 /// The place behind the backticks that close a code span.

@@ -63,7 +63,7 @@ pub(super) fn page(shell: &Shell, main: &str, place: &Place) -> String {
     );
     out.push_str(main);
     out.push_str("</main>\n");
-    out.push_str(page::FOOTER);
+    out.push_str(&page::footer());
     out.push_str("<p class=\"state\" role=\"status\">");
     escape(shell.state, &mut out);
     out.push_str("</p>\n</body>\n</html>\n");

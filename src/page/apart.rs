@@ -4,40 +4,13 @@ use std::ops::Range;
 
 use rayon::prelude::*;
 
-use super::{Page, head, part};
+use super::{Page, head, html, part};
 use crate::document::Paper;
 use crate::typeset::Names;
-use crate::worksheet::{PartKind, Statement, Worksheet};
+use crate::worksheet::{PartKind, Worksheet};
 
 /// How many parts are written at a time by one thread.
 const PARTS_AT_A_TIME: usize = 16;
-
-/// Where the statements stand in what is written of a part.
-#[derive(Debug, Default)]
-pub(super) struct Marks {
-    /// The element of each statement, with its id as it stands in the markup.
-    elements: Vec<(String, Range<usize>)>,
-    is_kept: bool,
-}
-
-impl Marks {
-    /// Marks that are to be read.
-    fn kept() -> Self {
-        Self {
-            elements: Vec::new(),
-            is_kept: true,
-        }
-    }
-
-    /// Marks what was written from `start` on as the element of a statement.
-    pub(super) fn statement(&mut self, statement: &Statement, start: usize, out: &str) {
-        if self.is_kept {
-            // The line feed after an element is none of it.
-            let end = out.trim_end_matches('\n').len().max(start);
-            self.elements.push((statement.id.clone(), start..end));
-        }
-    }
-}
 
 /// One part of a page.
 #[derive(Debug, Default, Clone, PartialEq, Eq)]
@@ -101,8 +74,8 @@ impl<'w> Parts<'w> {
             return PartHtml::default();
         }
         let mut html = String::new();
-        let mut marks = Marks::kept();
-        part::write(&self.page, part, &mut marks, &mut html);
+        let blocks = part::blocks(&self.page, part);
+        let elements = html::blocks(&blocks, &mut html);
         let failed_checks = match &part.kind {
             PartKind::Block { statements, .. } => statements
                 .iter()
@@ -112,7 +85,7 @@ impl<'w> Parts<'w> {
         };
         PartHtml {
             html,
-            elements: marks.elements,
+            elements,
             failed_checks,
             begins_section: index > self.opening.skip && part::begins_section(part),
         }
@@ -130,10 +103,11 @@ impl<'w> Parts<'w> {
     /// What stands before the parts: the header, and the lines that say what is wrong.
     /// `failed_checks` are those of all parts together.
     pub fn head(&self, failed_checks: usize) -> String {
-        let mut out = String::new();
         let worksheet = self.page.worksheet;
-        head::header(worksheet, &self.opening, &mut out);
-        head::summary(worksheet, failed_checks, &mut out);
+        let top = head::top(worksheet, &self.opening);
+        let summaries = head::summaries(worksheet, failed_checks);
+        let mut out = String::new();
+        html::top(&top, &summaries, &mut out);
         out
     }
 }
@@ -151,16 +125,20 @@ pub fn refused_lines(worksheet: &Worksheet) -> usize {
 
 /// Appends the `style` elements of a page.
 pub fn styles(paper: Paper, out: &mut String) {
-    super::style::write(paper, out);
+    html::styles(paper, out);
 }
 
 /// The sources of all style sheets that pages may have, as a security policy names them.
 pub fn style_sources() -> String {
-    super::style::sources()
+    html::style_sources()
 }
 
 /// What all pages end with, below `main`.
-pub const FOOTER: &str = head::FOOTER;
+pub fn footer() -> String {
+    let mut out = String::new();
+    html::footer(&mut out);
+    out
+}
 
 #[cfg(test)]
 mod tests {
@@ -178,7 +156,7 @@ mod tests {
             let mut main = parts.head(failed) + "<section>\n";
             for part in &all {
                 if part.begins_section {
-                    main.push_str(part::NEXT_SECTION);
+                    main.push_str(html::NEXT_SECTION);
                 }
                 main.push_str(&part.html);
             }

@@ -1,29 +1,28 @@
-//! A finished worksheet as one HTML page, and as a machine-readable report.
+//! A finished worksheet as a page, and as a machine-readable report.
 //!
-//! In goes a compiled worksheet; out comes a page that needs no network, no script and no other
-//! file: style and fonts are part of it, and its security policy allows nothing else. Nothing is
-//! evaluated here. The page is well-formed XML apart from its document type.
+//! In goes a compiled worksheet. [`tree`] is what its page says, in no format's words; [`html`]
+//! writes that down as one file. Nothing is evaluated here.
 
 mod apart;
 mod block;
 mod check;
 mod derived;
 mod head;
+mod html;
 mod line;
 mod notice;
 mod part;
 mod prose;
 mod report;
 mod sense;
-mod style;
 mod table;
+mod tree;
 
 #[cfg(test)]
 mod fixture;
 #[cfg(test)]
 mod tests;
 
-use std::fmt;
 use std::sync::{Arc, OnceLock};
 
 use rayon::prelude::*;
@@ -32,13 +31,12 @@ use rustc_hash::FxHashMap;
 use crate::diagnostic::Diagnostic;
 use crate::resolve::SymbolId;
 use crate::resolve::statement::Origin;
+use crate::text::Span;
 use crate::typeset::{Context, Names};
 use crate::worksheet::{Body, Part, PartKind, Shown, Statement, Worksheet};
 
-pub use apart::{FOOTER, Frame, PartHtml, Parts, refused_lines, style_sources, styles, title};
+pub use apart::{Frame, PartHtml, Parts, footer, refused_lines, style_sources, styles, title};
 pub use report::report;
-
-use apart::Marks;
 
 /// How many parts are set at a time by one thread.
 const PARTS_AT_A_TIME: usize = 64;
@@ -98,6 +96,14 @@ impl<'w> Page<'w> {
         givens.get(&symbol).map(|shown| &**shown)
     }
 
+    /// The first of what is wrong at a place.
+    fn first_diagnostic_within(&self, place: Span) -> Option<&Diagnostic> {
+        let all = &self.worksheet.diagnostics;
+        let first = all.partition_point(|diagnostic| diagnostic.span.start < place.start);
+        all.get(first)
+            .filter(|diagnostic| diagnostic.span.start < place.end.max(place.start + 1))
+    }
+
     fn diagnostics<'d>(&'d self, indices: &'d [usize]) -> impl Iterator<Item = &'d Diagnostic> {
         indices
             .iter()
@@ -105,17 +111,7 @@ impl<'w> Page<'w> {
     }
 }
 
-/// Writes the page of a worksheet.
-///
-/// # Errors
-/// Those of `out`.
-pub fn write(worksheet: &Worksheet, out: &mut dyn fmt::Write) -> fmt::Result {
-    pieces(worksheet)
-        .iter()
-        .try_for_each(|piece| out.write_str(piece))
-}
-
-/// The page of a worksheet.
+/// The page of a worksheet as HTML.
 pub fn html(worksheet: &Worksheet) -> String {
     pieces(worksheet).concat()
 }
@@ -126,25 +122,31 @@ pub fn pieces(worksheet: &Worksheet) -> Vec<String> {
     let names = Names::new(&worksheet.symbols);
     let opening = head::Opening::of(worksheet);
     let page = Page::new(worksheet, &names, opening.shift);
+    let failed = worksheet.checks().filter(|holds| !holds).count();
     let mut start = String::new();
-    head::write(worksheet, &opening, &mut start);
+    html::head(&worksheet.front, &head::title(worksheet), &mut start);
+    let top = head::top(worksheet, &opening);
+    html::top(&top, &head::summaries(worksheet, failed), &mut start);
+    start.push_str(html::FIRST_SECTION);
     let mut pieces = vec![start];
     let parts = worksheet.parts.get(opening.skip..).unwrap_or(&[]);
     let written = parts
         .par_chunks(PARTS_AT_A_TIME)
         .enumerate()
         .map(|(group, parts)| {
-            let (mut html, mut marks) = (String::new(), Marks::default());
+            let mut html = String::new();
             for (index, part) in parts.iter().enumerate() {
                 let is_first = group == 0 && index == 0;
                 if part::begins_section(part) && !is_first {
-                    html.push_str(part::NEXT_SECTION);
+                    html.push_str(html::NEXT_SECTION);
                 }
-                part::write(&page, part, &mut marks, &mut html);
+                html::blocks(&part::blocks(&page, part), &mut html);
             }
             html
         });
     pieces.par_extend(written);
-    pieces.push([head::END_OF_MAIN, head::FOOTER, head::END].concat());
+    let mut end = String::new();
+    html::end(&mut end);
+    pieces.push(end);
     pieces
 }

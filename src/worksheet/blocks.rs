@@ -3,7 +3,7 @@
 use rayon::prelude::*;
 
 use crate::diagnostic::{Code, Diagnostic};
-use crate::document::{self, Document, Fragment, Piece};
+use crate::document::{self, Document, Hole, Piece};
 use crate::resolve::{Block, InlineAsk, broken};
 use crate::syntax::{self, BlockKind, Inline, Line, Statement};
 use crate::text::{Source, Span};
@@ -52,7 +52,7 @@ pub(super) struct Parsed {
     /// The asks in prose and descriptions, sorted by place.
     pub inlines: Vec<ParsedInline>,
     /// For each block the Markdown beside each of its lines.
-    pub descriptions: Vec<Vec<Vec<Fragment>>>,
+    pub descriptions: Vec<Vec<Vec<document::Inline<Hole>>>>,
 }
 
 impl Parsed {
@@ -174,7 +174,11 @@ fn problems(document: &Document) -> (Vec<Option<String>>, Vec<usize>) {
 }
 
 /// A block as its lines are read: the statements, and the Markdown beside each.
-pub(super) type Read = (ParsedBlock, Vec<Vec<Fragment>>, Vec<Diagnostic>);
+pub(super) type Read = (
+    ParsedBlock,
+    Vec<Vec<document::Inline<Hole>>>,
+    Vec<Diagnostic>,
+);
 
 /// Reads the lines of a block.
 pub(super) fn block(source: &Source, kind: BlockKind, problem: usize, spans: &[Span]) -> Read {
@@ -196,11 +200,11 @@ pub(super) fn block(source: &Source, kind: BlockKind, problem: usize, spans: &[S
 }
 
 /// Most descriptions are plain words, for which no Markdown parser is needed.
-fn description(source: &Source, span: Span) -> Vec<Fragment> {
+fn description(source: &Source, span: Span) -> Vec<document::Inline<Hole>> {
     let text = source.slice(span);
     let plain = |byte: u8| byte.is_ascii_alphanumeric() || b" ,;()/+%=".contains(&byte);
     if text.bytes().all(plain) {
-        return vec![Fragment::Html(text.to_owned())];
+        return vec![document::Inline::Text(text.to_owned())];
     }
     document::parse_inline(source, span)
 }
@@ -255,16 +259,15 @@ fn inlines(
 ) -> Vec<ParsedInline> {
     let mut found: Vec<ParsedInline> = Vec::new();
     for (piece, problem) in document.pieces.iter().zip(&parsed.problem_of) {
-        match piece {
-            Piece::Heading { fragments, .. } | Piece::Prose { fragments, .. } => {
-                read_inlines(source, fragments, *problem, &mut found, diagnostics);
-            }
-            Piece::Block { .. } => {}
-        }
+        piece.for_each_open(&mut |hole| {
+            found.extend(inline(source, hole, *problem, diagnostics));
+        });
     }
     for (block, descriptions) in parsed.blocks.iter().zip(&parsed.descriptions) {
-        for description in descriptions {
-            read_inlines(source, description, block.problem, &mut found, diagnostics);
+        for words in descriptions.iter().flatten() {
+            words.for_each_open(&mut |hole| {
+                found.extend(inline(source, hole, block.problem, diagnostics));
+            });
         }
     }
     for piece in &document.pieces {
@@ -280,33 +283,29 @@ fn inlines(
     found
 }
 
-/// Adds the asks among the code spans of a text; their indices are not given yet.
-pub(super) fn read_inlines(
+/// The ask at an open place; its index is not given yet.
+pub(super) fn inline(
     source: &Source,
-    fragments: &[Fragment],
+    hole: &Hole,
     problem: usize,
-    found: &mut Vec<ParsedInline>,
     diagnostics: &mut Vec<Diagnostic>,
-) {
-    for fragment in fragments {
-        let Fragment::Code { span, .. } = fragment else {
-            continue;
-        };
-        let ask = match syntax::parse_inline(source.text(), *span) {
-            None => continue,
-            Some(Ok(ask)) => Some(ask),
-            Some(Err(diagnostic)) => {
-                diagnostics.push(*diagnostic);
-                None
-            }
-        };
-        found.push(ParsedInline {
-            problem,
-            span: *span,
-            ask,
-            index: 0,
-        });
-    }
+) -> Option<ParsedInline> {
+    let Hole::Code { span, .. } = hole else {
+        return None;
+    };
+    let ask = match syntax::parse_inline(source.text(), *span)? {
+        Ok(ask) => Some(ask),
+        Err(diagnostic) => {
+            diagnostics.push(*diagnostic);
+            None
+        }
+    };
+    Some(ParsedInline {
+        problem,
+        span: *span,
+        ask,
+        index: 0,
+    })
 }
 
 fn later_block(word: &str, span: Span, diagnostics: &mut Vec<Diagnostic>) {

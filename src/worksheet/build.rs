@@ -12,7 +12,7 @@ use super::operands::{self, Operand};
 use super::show::{self, Manner};
 use crate::diagnostic::Diagnostic;
 use crate::dimensions::{Checked, Datum, Reading, Type};
-use crate::document::{Fragment, FrontMatter, Piece, Units};
+use crate::document::{FrontMatter, Hole, Inline, Piece, Units};
 use crate::evaluate::{Formulas, Outcome, Program, Results, Value};
 use crate::proofs::Proofs;
 use crate::quantity::{Family, Unit};
@@ -95,7 +95,7 @@ impl<'a> Builder<'a> {
     pub fn build(
         &mut self,
         pieces: Vec<Piece>,
-        descriptions: Vec<Vec<Vec<Fragment>>>,
+        descriptions: Vec<Vec<Vec<Inline<Hole>>>>,
     ) -> Vec<Part> {
         self.collect_hints();
         let mut blocks: Vec<Vec<Statement>> = (0..self.resolved.blocks.len())
@@ -127,9 +127,9 @@ impl<'a> Builder<'a> {
                 span,
                 id,
                 text,
-                fragments,
+                content,
             } => {
-                let content = self.prose(fragments, problem);
+                let content = self.text(&content, problem);
                 let kind = PartKind::Heading {
                     level,
                     id,
@@ -138,9 +138,7 @@ impl<'a> Builder<'a> {
                 };
                 (span, kind)
             }
-            Piece::Prose { span, fragments } => {
-                (span, PartKind::Prose(self.prose(fragments, problem)))
-            }
+            Piece::Prose { span, blocks } => (span, PartKind::Prose(self.prose(&blocks, problem))),
             Piece::Block { span, .. } => match block {
                 Some((at, statements)) => {
                     let kind = PartKind::Block {
@@ -164,12 +162,12 @@ impl<'a> Builder<'a> {
         &mut self,
         at: usize,
         statements: &mut [Statement],
-        descriptions: Vec<Vec<Fragment>>,
+        descriptions: Vec<Vec<Inline<Hole>>>,
     ) {
         let problem = self.parsed.blocks[at].problem;
         for (statement, description) in statements.iter_mut().zip(descriptions) {
             if !description.is_empty() {
-                statement.description = self.prose(description, problem);
+                statement.description = self.text(&description, problem);
             }
         }
     }

@@ -5,7 +5,7 @@
 use std::sync::Arc;
 
 use crate::diagnostic::Diagnostic;
-use crate::document::FrontMatter;
+use crate::document::{Block, FrontMatter, Inline};
 use crate::evaluate::Convergence;
 use crate::proofs::Verdict;
 use crate::quantity::{Decimal, Dimension, Unit};
@@ -63,10 +63,10 @@ pub enum PartKind {
         /// Its plain text.
         text: String,
         /// Its content.
-        content: Vec<Prose>,
+        content: Text,
     },
     /// Markdown.
-    Prose(Vec<Prose>),
+    Prose(Vec<Block<Filled>>),
     /// A block of statements.
     Block {
         /// Which block.
@@ -81,24 +81,11 @@ pub enum PartKind {
     },
 }
 
-/// A run of prose.
-#[derive(Debug)]
-pub enum Prose {
-    /// Finished HTML.
-    Html(String),
-    /// TeX math.
-    Tex {
-        /// The formula.
-        tex: String,
-        /// Whether it stands on a line of its own.
-        display: bool,
-        /// Where it stands.
-        span: Span,
-    },
+/// What stands in a text at the places that Markdown left open.
+#[derive(Debug, Clone)]
+pub enum Filled {
     /// A reference to a labelled equation: printed "(3)".
     Reference {
-        /// The label.
-        label: String,
         /// Its number.
         number: usize,
         /// Anchor of the equation.
@@ -108,19 +95,20 @@ pub enum Prose {
     },
     /// An ask in the text.
     Value(Box<Value>),
-    /// An ask that failed: its source, and the diagnostics that say why.
+    /// An ask that failed; the diagnostics within its place say why.
     Failed {
         /// Where it stands.
         span: Span,
-        /// Indices into [`Worksheet::diagnostics`].
-        diagnostics: Vec<usize>,
         /// What it needs that failed above: name and line.
         needs: Vec<(SymbolId, usize)>,
     },
 }
 
+/// Words in a line, with what they ask for.
+pub type Text = Vec<Inline<Filled>>;
+
 /// A value asked for in the text.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub struct Value {
     /// Where it stands.
     pub span: Span,
@@ -147,7 +135,7 @@ pub struct Statement {
     /// What it says, and what came of it.
     pub body: Body,
     /// The description beside it.
-    pub description: Vec<Prose>,
+    pub description: Text,
     /// Its diagnostics: indices into [`Worksheet::diagnostics`].
     pub diagnostics: Vec<usize>,
 }

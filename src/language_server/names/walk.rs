@@ -5,7 +5,7 @@ use rustc_hash::FxHashSet;
 use super::super::documents::Document;
 use super::blocks::Blocks;
 use super::{Occurrence, Role, Target};
-use crate::document::{self, Fragment, Piece};
+use crate::document::{self, Hole, Piece};
 use crate::resolve::{Function, SymbolId, Symbols};
 use crate::syntax::{self, BlockKind, Name};
 use crate::text::{Source, Span};
@@ -65,13 +65,11 @@ pub(super) struct Walker<'a> {
 impl<'a> Walker<'a> {
     fn piece(&mut self, piece: &Piece, blocks: &mut Blocks) {
         match piece {
-            Piece::Heading {
-                span, fragments, ..
-            } => {
+            Piece::Heading { span, .. } => {
                 self.note(*span, Target::Heading, Rank::Value);
-                self.fragments(fragments);
+                piece.for_each_open(&mut |hole| self.hole(hole));
             }
-            Piece::Prose { fragments, .. } => self.fragments(fragments),
+            Piece::Prose { .. } => piece.for_each_open(&mut |hole| self.hole(hole)),
             Piece::Block {
                 kind_word, lines, ..
             } => {
@@ -108,25 +106,25 @@ impl<'a> Walker<'a> {
         let span = self.in_file(span);
         if self.source.slice(span).contains(['`', '[']) {
             let base = std::mem::take(&mut self.base);
-            self.fragments(&document::parse_inline(self.source, span));
+            for words in document::parse_inline(self.source, span) {
+                words.for_each_open(&mut |hole| self.hole(hole));
+            }
             self.base = base;
         }
     }
 
-    /// The asks, names and references in prose.
-    fn fragments(&mut self, fragments: &[Fragment]) {
-        for fragment in fragments {
-            match fragment {
-                Fragment::Code { span, .. } => self.code(*span),
-                Fragment::Reference { label, span, .. } => {
-                    let text = self.source.slice(*span);
-                    if let Some(at) = text.rfind(label.as_str()) {
-                        let start = span.start as usize + at;
-                        self.label(Span::new(start, start + label.len()), label, Rank::Use);
-                    }
+    /// The ask, name or reference at an open place of prose.
+    fn hole(&mut self, hole: &Hole) {
+        match hole {
+            Hole::Code { span, .. } => self.code(*span),
+            Hole::Reference { label, span, .. } => {
+                let text = self.source.slice(*span);
+                if let Some(at) = text.rfind(label.as_str()) {
+                    let start = span.start as usize + at;
+                    self.label(Span::new(start, start + label.len()), label, Rank::Use);
                 }
-                Fragment::Html(_) | Fragment::Tex { .. } => {}
             }
+            Hole::Tex { .. } => {}
         }
     }
 

@@ -13,7 +13,7 @@ use lsp_types::{
 
 use super::documents::Document;
 use super::names::{Occurrence, Role, Target};
-use crate::document::{self, Fragment, Piece};
+use crate::document::{self, Hole, Piece};
 use crate::syntax;
 use crate::text::{Source, Span};
 
@@ -104,9 +104,11 @@ fn tokens(document: &Document) -> Vec<Token> {
     };
     for piece in document::parse(&source).0.pieces {
         match &piece {
-            Piece::Heading { fragments, .. } | Piece::Prose { fragments, .. } => {
-                asks(&source, fragments).for_each(|span| lexer.code(span));
-            }
+            Piece::Heading { .. } | Piece::Prose { .. } => piece.for_each_open(&mut |hole| {
+                if let Some(span) = ask(&source, hole) {
+                    lexer.code(span);
+                }
+            }),
             Piece::Block {
                 lines, kind_word, ..
             } if super::names::kind(kind_word).is_some() => {
@@ -128,14 +130,12 @@ fn tokens(document: &Document) -> Vec<Token> {
     found
 }
 
-/// The code spans that ask for something.
-fn asks<'a>(source: &'a Source, fragments: &'a [Fragment]) -> impl Iterator<Item = Span> + 'a {
-    fragments.iter().filter_map(|fragment| match fragment {
-        Fragment::Code { span, .. } => syntax::parse_inline(source.text(), *span)
-            .is_some()
-            .then_some(*span),
-        _ => None,
-    })
+/// The code span at an open place, if it asks for something.
+fn ask(source: &Source, hole: &Hole) -> Option<Span> {
+    let Hole::Code { span, .. } = hole else {
+        return None;
+    };
+    syntax::parse_inline(source.text(), *span).map(|_| *span)
 }
 
 fn of_name(name: &Occurrence) -> Option<Token> {

@@ -7,7 +7,7 @@ const STYLE: &str = include_str!("style.css");
 const STYLE_HASH: &str = "tWiKeIM9aJefPdJzStSeYgaBUKvu1djRNdrQL8dSE9Y=";
 
 /// The fonts, as written by `fonts/embed.py`.
-const FONTS: &str = include_str!("fonts/fonts.css");
+const FONTS: &str = include_str!("../fonts/fonts.css");
 const FONTS_HASH: &str = "ebTHjP+0uYM4mvoODVMqUYZ79tQAK3ANg8X0KzoCHC0=";
 
 const A4: &str = "@page{size:A4}";
@@ -37,7 +37,7 @@ fn source(hash: &str, out: &mut String) {
 }
 
 /// The sources of all style sheets, whatever the paper, with a space before each.
-pub(super) fn sources() -> String {
+pub(in crate::page) fn sources() -> String {
     let mut out = String::new();
     for hash in [STYLE_HASH, FONTS_HASH, A4_HASH, LETTER_HASH] {
         source(hash, &mut out);
@@ -46,7 +46,7 @@ pub(super) fn sources() -> String {
 }
 
 /// Appends the `style` elements.
-pub(super) fn write(paper: Paper, out: &mut String) {
+pub(in crate::page) fn write(paper: Paper, out: &mut String) {
     out.reserve(FONTS.len() + STYLE.len() + 200);
     for sheet in [STYLE, sheet(paper).0, FONTS] {
         out.push_str("<style>");

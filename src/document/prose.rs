@@ -289,7 +289,7 @@ mod tests {
             pieces("é `` a`b `` *`p_1 = ? bar`* [`c`](d)\n\n> x `a\n> b`\n"),
             [
                 "<p>é {code a`b} <em>{code p_1 = ? bar}</em> <a d>{code c}</a></p>",
-                "<quote><p>x {code a> b}</p></quote>",
+                "<quote><p>x {code a\n> b}</p></quote>",
             ]
         );
         assert_eq!(

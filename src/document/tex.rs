@@ -37,9 +37,15 @@ fn convert(tex: &str, display: bool) -> Result<String, String> {
         MathDisplay::Inline
     };
     match converter.convert_with_local_state(tex, display) {
+        // The library has characters of its own for what it cannot show.
+        Ok(result) if result.mathml.contains(is_no_xml) => Err("a control character".to_owned()),
         Ok(result) => Ok(result.mathml),
         Err(error) => Err(error.error_message().trim_end_matches('.').to_owned()),
     }
+}
+
+fn is_no_xml(character: char) -> bool {
+    matches!(character, '\0'..'\t' | '\u{b}'..' ' | '\u{fffe}' | '\u{ffff}')
 }
 
 /// An upper bound of how deep the library recurses: open braces, `\left` and `\begin`, plus the
@@ -130,6 +136,7 @@ mod tests {
     fn what_cannot_be_read_is_said() {
         assert!(mathml(r"\nosuchthing", false).is_err());
         assert!(mathml(r"\frac{a<b", false).is_err());
+        assert!(mathml("\0", false).is_err());
     }
 
     #[test]

@@ -142,8 +142,8 @@ pub fn footer() -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::super::fixture::{penstock, troubled};
     use super::super::html;
+    use super::super::tests::{penstock, troubled};
     use super::*;
 
     #[test]

@@ -19,8 +19,6 @@ mod table;
 mod tree;
 
 #[cfg(test)]
-mod fixture;
-#[cfg(test)]
 mod tests;
 
 use std::sync::{Arc, OnceLock};

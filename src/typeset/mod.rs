@@ -19,8 +19,6 @@ mod tree;
 mod value;
 
 #[cfg(test)]
-pub(crate) mod fixture;
-#[cfg(test)]
 mod tests;
 
 pub use escape::escape;

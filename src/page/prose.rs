@@ -28,6 +28,7 @@ fn set(page: &Page, filled: &Filled) -> Set {
             number,
             target,
             text,
+            ..
         } => reference(*number, target, text.as_deref()),
         Filled::Value(value) => self::value(page, value),
         Filled::Failed { span, needs } => {

@@ -86,6 +86,8 @@ pub enum PartKind {
 pub enum Filled {
     /// A reference to a labelled equation: printed "(3)".
     Reference {
+        /// The label.
+        label: String,
         /// Its number.
         number: usize,
         /// Anchor of the equation.

@@ -108,6 +108,7 @@ impl Builder<'_> {
                 .get(origin.block)
                 .and_then(|ids| ids.get(origin.statement));
             return Some(Filled::Reference {
+                label: label.to_owned(),
                 number: *number,
                 target: target.cloned().unwrap_or_default(),
                 text: text.cloned(),

@@ -1,10 +1,11 @@
 //! What came of a worksheet, and how it compares with what was expected.
 
 use setsquare::diagnostic::{Diagnostic, Severity};
-use setsquare::document::{Paper, Units};
+use setsquare::document::{self, Hole, Paper, Units};
+use setsquare::page;
 use setsquare::text::Source;
 use setsquare::worksheet::{
-    Body, PartKind, Prose, Shown, Statement, Work, Worksheet, compile, fill, unfill,
+    Body, Filled, PartKind, Shown, Statement, Work, Worksheet, compile, fill, unfill,
 };
 
 use crate::expect::Expectation;
@@ -405,7 +406,7 @@ impl Facts {
                 let of = |statement: &&Statement| self.subject(statement).as_deref() == Some(name);
                 let statement = self.statements().filter(of).last();
                 let statement = statement.ok_or(format!("no line {name}"))?;
-                let found = printed::html(worksheet, &statement.description);
+                let found = printed::description(worksheet, &statement.description);
                 let found = if found.is_empty() { "none" } else { &found };
                 agree(found, html, "description")
             }
@@ -473,15 +474,24 @@ impl Facts {
         Some(text)
     }
 
-    /// All prose: headings, text, descriptions.
-    fn all_prose(&self) -> Vec<&[Prose]> {
-        let mut all: Vec<&[Prose]> = Vec::new();
+    /// What was asked for and referred to in headings, text and descriptions.
+    fn all_filled(&self) -> Vec<&Filled> {
+        let mut all = Vec::new();
         for part in &self.worksheet.parts {
             match &part.kind {
-                PartKind::Heading { content, .. } => all.push(content),
-                PartKind::Prose(prose) => all.push(prose),
+                PartKind::Heading { content, .. } => {
+                    content
+                        .iter()
+                        .for_each(|it| it.for_each_open(&mut |it| all.push(it)));
+                }
+                PartKind::Prose(blocks) => {
+                    blocks
+                        .iter()
+                        .for_each(|it| it.for_each_open(&mut |it| all.push(it)));
+                }
                 PartKind::Block { statements, .. } => {
-                    all.extend(statements.iter().map(|it| it.description.as_slice()));
+                    let words = statements.iter().flat_map(|it| &it.description);
+                    words.for_each(|it| it.for_each_open(&mut |it| all.push(it)));
                 }
                 PartKind::LaterBlock { .. } => {}
             }
@@ -489,14 +499,26 @@ impl Facts {
         all
     }
 
+    /// The TeX of the text.
+    fn all_tex(&self) -> Vec<String> {
+        let mut all = Vec::new();
+        for piece in document::parse(&self.worksheet.source).0.pieces {
+            piece.for_each_open(&mut |hole| {
+                if let Hole::Tex { tex, display, .. } = hole {
+                    all.push(format!("{display} {tex}"));
+                }
+            });
+        }
+        all
+    }
+
     fn prose(&self, expectation: &Expectation) -> Result<(), String> {
         let worksheet = &self.worksheet;
-        let all = self.all_prose();
-        let runs = all.iter().copied().flatten();
+        let all = self.all_filled().into_iter();
         let (found, wanted, what): (Vec<String>, String, &str) = match expectation {
             Expectation::Inline(text) => (
-                runs.filter_map(|it| match it {
-                    Prose::Value(asked) => Some(printed::inline(worksheet, asked)),
+                all.filter_map(|it| match it {
+                    Filled::Value(asked) => Some(printed::inline(worksheet, asked)),
                     _ => None,
                 })
                 .collect(),
@@ -504,8 +526,8 @@ impl Facts {
                 "values in the text",
             ),
             Expectation::InlineNeeds(text) => (
-                runs.filter_map(|it| match it {
-                    Prose::Failed { needs, .. } => {
+                all.filter_map(|it| match it {
+                    Filled::Failed { needs, .. } => {
                         Some(format!("needs {}", printed::needs(worksheet, needs)))
                     }
                     _ => None,
@@ -515,25 +537,23 @@ impl Facts {
                 "asks that failed",
             ),
             Expectation::Reference { label, number } => (
-                runs.filter_map(|it| match it {
-                    Prose::Reference { label, number, .. } => Some(format!("{label} = ({number})")),
+                all.filter_map(|it| match it {
+                    Filled::Reference { label, number, .. } => {
+                        Some(format!("{label} = ({number})"))
+                    }
                     _ => None,
                 })
                 .collect(),
                 format!("{label} = ({number})"),
                 "references",
             ),
-            Expectation::Tex { display, tex } => (
-                runs.filter_map(|it| match it {
-                    Prose::Tex { tex, display, .. } => Some(format!("{display} {tex}")),
-                    _ => None,
-                })
-                .collect(),
-                format!("{display} {tex}"),
-                "TeX",
-            ),
+            Expectation::Tex { display, tex } => {
+                (self.all_tex(), format!("{display} {tex}"), "TeX")
+            }
             Expectation::Html(text) | Expectation::NoHtml(text) => {
-                let html: String = all.iter().map(|it| printed::html(worksheet, it)).collect();
+                let html = page::html(worksheet);
+                let html = html.split_once("<main>").map_or("", |(_, main)| main);
+                let html = printed::plain(html);
                 let wanted = matches!(expectation, Expectation::Html(_));
                 return match html.contains(text.as_str()) == wanted {
                     true => Ok(()),

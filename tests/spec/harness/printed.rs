@@ -1,8 +1,9 @@
 //! Values and formulas as plain text, for comparison with what a case expects.
 
+use setsquare::document::{Inline, Style};
 use setsquare::resolve::{Expr, ExprKind, SymbolId};
 use setsquare::syntax::Operator;
-use setsquare::worksheet::{Prose, Shown, Worksheet};
+use setsquare::worksheet::{Filled, Shown, Worksheet};
 
 /// A value as it is printed, in plain text.
 pub fn value(shown: &Shown) -> String {
@@ -50,22 +51,17 @@ pub fn needs(worksheet: &Worksheet, needs: &[(SymbolId, usize)]) -> String {
     texts.join(", ")
 }
 
-/// The HTML of a run of prose, with what is evaluated as `{…}`.
-pub fn html(worksheet: &Worksheet, prose: &[Prose]) -> String {
-    let mut out = String::new();
-    for piece in prose {
-        match piece {
-            Prose::Html(html) => out += html,
-            Prose::Tex { tex, .. } => out += &format!("{{tex {tex}}}"),
-            Prose::Reference { number, text, .. } => match text {
-                Some(text) => out += &format!("{{{text} ({number})}}"),
-                None => out += &format!("{{({number})}}"),
-            },
-            Prose::Value(shown) => out += &format!("{{{}}}", inline(worksheet, shown)),
-            Prose::Failed { .. } => out += "{failed}",
+/// A description, its emphasis as HTML, with what is evaluated as `{…}`.
+pub fn description(worksheet: &Worksheet, text: &[Inline<Filled>]) -> String {
+    let one = |inline: &Inline<Filled>| match inline {
+        Inline::Text(words) => words.clone(),
+        Inline::Styled(Style::Emphasis, inner) => {
+            format!("<em>{}</em>", description(worksheet, inner))
         }
-    }
-    plain(&out)
+        Inline::Other(Filled::Value(asked)) => format!("{{{}}}", self::inline(worksheet, asked)),
+        other => format!("{other:?}"),
+    };
+    text.iter().map(one).collect()
 }
 
 /// An ask in the text with its value.

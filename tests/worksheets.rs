@@ -7,6 +7,8 @@ use std::collections::HashMap;
 
 use serde_json::Value;
 
+#[path = "golden/latex.rs"]
+mod latex;
 #[path = "reference/report.rs"]
 mod report;
 

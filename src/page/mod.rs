@@ -1,7 +1,7 @@
 //! A finished worksheet as a page, and as a machine-readable report.
 //!
-//! In goes a compiled worksheet. [`tree`] is what its page says, in no format's words; [`html`]
-//! writes that down as one file. Nothing is evaluated here.
+//! In goes a compiled worksheet. `tree` is what its page says, in no format's words; `html` and
+//! `latex` write that down, each as one file. Nothing is evaluated here.
 
 mod apart;
 mod block;
@@ -9,6 +9,7 @@ mod check;
 mod derived;
 mod head;
 mod html;
+mod latex;
 mod line;
 mod notice;
 mod part;
@@ -147,4 +148,21 @@ pub fn pieces(worksheet: &Worksheet) -> Vec<String> {
     html::end(&mut end);
     pieces.push(end);
     pieces
+}
+
+/// The page of a worksheet as a LaTeX document.
+pub fn latex(worksheet: &Worksheet) -> String {
+    let names = Names::new(&worksheet.symbols);
+    let opening = head::Opening::of(worksheet);
+    let page = Page::new(worksheet, &names, opening.shift);
+    let failed = worksheet.checks().filter(|holds| !holds).count();
+    let top = head::top(worksheet, &opening);
+    let summaries = head::summaries(worksheet, failed);
+    let mut out = String::new();
+    latex::head(&worksheet.front, &top, &summaries, &mut out);
+    for part in worksheet.parts.iter().skip(opening.skip) {
+        latex::blocks(&part::blocks(&page, part), &mut out);
+    }
+    latex::end(&mut out);
+    out
 }

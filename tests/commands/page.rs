@@ -21,6 +21,23 @@ fn a_page_is_written_beside_its_worksheet() {
 }
 
 #[test]
+fn a_latex_document_is_written_beside_its_worksheet() {
+    let desk = Desk::with(&[("tank.md", GOOD), ("deep/tank.md", GOOD)]);
+    desk.run(&["page", "--latex", "tank.md"])
+        .ends_with(0)
+        .says("tank.md: no errors, 1 of 1 check holds; written to tank.tex\n");
+    let written = desk.read("tank.tex");
+    assert!(written.starts_with("\\documentclass"));
+    assert!(written.ends_with("\\end{document}\n"));
+    desk.run(&["page", "--latex", "tank.md", "-o", "-"])
+        .ends_with(0)
+        .prints("\\end{document}");
+    desk.run(&["page", "--latex", "deep", "-o", "out/"])
+        .ends_with(0);
+    assert_eq!(desk.read("out/tank.tex"), written);
+}
+
+#[test]
 fn a_page_is_the_same_bytes_every_time() {
     let desk = Desk::with(&[("tank.md", GOOD)]);
     desk.run(&["page", "tank.md"]).ends_with(0);

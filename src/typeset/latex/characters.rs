@@ -1,5 +1,7 @@
 //! Characters that an author may write, as LaTeX has them.
 
+use std::fmt::Write;
+
 use crate::quantity::lowered;
 
 /// Greek letters and signs with a command in mathematical mode. The letters that look like Latin
@@ -88,6 +90,9 @@ const SYMBOLS: &[(char, &str)] = &[
     ('∥', "\\parallel"),
     ('⊥', "\\perp"),
     ('∈', "\\in"),
+    ('∴', "\\therefore"),
+    ('✓', "\\checkmark"),
+    ('✗', "\\times"),
     ('⌊', "\\lfloor"),
     ('⌋', "\\rfloor"),
     ('⌈', "\\lceil"),
@@ -203,8 +208,8 @@ fn raised(small: char) -> Option<char> {
 
 /// Appends text for text mode. Every character with a meaning for TeX is escaped, signs and Greek
 /// letters are taken from mathematics, and line ends become spaces, so that no paragraph ends
-/// inside of an argument. Control characters become question marks; other letters stay as they
-/// are, and are printed where the fonts have them.
+/// inside of an argument. Control characters become question marks, and characters that are not in
+/// every engine's fonts their number: `[U+1F600]`.
 pub fn escape(text: &str, out: &mut String) {
     let mut before = ' ';
     for character in text.chars() {
@@ -251,6 +256,37 @@ fn text_command(character: char) -> Option<&'static str> {
     })
 }
 
+/// The letters and signs that are in the fonts of every engine, measured with `pdflatex` (T1) and
+/// `lualatex`, both with Latin Modern.
+fn is_in_fonts(character: char) -> bool {
+    matches!(
+        character,
+        '\u{a1}'..='\u{ac}'
+            | '\u{ae}'..='\u{af}'
+            | '\u{b1}'..='\u{b4}'
+            | '\u{b6}'..='\u{125}'
+            | '\u{128}'..='\u{131}'
+            | '\u{134}'..='\u{137}'
+            | '\u{139}'..='\u{13e}'
+            | '\u{141}'..='\u{148}'
+            | '\u{14a}'..='\u{15c}'
+            | '\u{15e}'..='\u{165}'
+            | '\u{168}'..='\u{17e}'
+            | '\u{2010}'..='\u{2016}'
+            | '\u{2018}'..='\u{201a}'
+            | '\u{201c}'..='\u{201e}'
+            | '\u{2020}'..='\u{2022}'
+            | '\u{2026}'
+            | '\u{2030}'
+            | '\u{2039}'..='\u{203b}'
+            | '\u{2044}'
+            | '\u{20ac}'
+            | '\u{2103}'
+            | '\u{2116}'..='\u{2117}'
+            | '\u{2190}'..='\u{2193}'
+    )
+}
+
 fn plain(character: char, out: &mut String) {
     if let Some(symbol) = symbol(character) {
         out.push_str("\\ensuremath{");
@@ -260,11 +296,14 @@ fn plain(character: char, out: &mut String) {
         out.extend(["\\textsuperscript{", digit.encode_utf8(&mut [0; 4]), "}"]);
     } else if let Some(letter) = raised(character) {
         out.extend(["\\textsubscript{", letter.encode_utf8(&mut [0; 4]), "}"]);
-    } else {
+    } else if character.is_ascii() || is_in_fonts(character) {
         out.push(if character.is_control() {
             '?'
         } else {
             character
         });
+    } else {
+        // Writing to a string cannot fail.
+        let _ = write!(out, "{{[}}U+{:04X}{{]}}\\allowbreak{{}}", character as u32);
     }
 }

@@ -1,4 +1,4 @@
-//! Trees written as LaTeX, in the words of `amsmath` and no other package.
+//! Trees written as LaTeX, in the words of `amsmath` and `amssymb` and no other package.
 //!
 //! What is written stands in mathematical mode: dollar signs or an aligned cell around it are left
 //! to whoever writes the page, and so is whether fractions are set large. A row is broken where

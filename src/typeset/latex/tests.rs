@@ -39,7 +39,7 @@ fn text(text: &str) -> String {
     out
 }
 
-/// Commands that the writer may use, all of `amsmath` or of LaTeX itself.
+/// Commands that the writer may use, all of `amsmath`, `amssymb` or LaTeX itself.
 const KNOWN: &str = "\
     frac sqrt left right lvert rvert vert lfloor rfloor lceil rceil lbrack rbrack text textit \
     mathrm boldsymbol operatorname dot bar hat vec begin end times div cdot pm mp le ge ne approx \
@@ -49,7 +49,7 @@ const KNOWN: &str = "\
     delta varepsilon epsilon zeta eta theta vartheta iota kappa lambda mu nu xi pi varpi rho \
     varrho varsigma sigma tau upsilon varphi phi chi psi omega textbackslash textasciitilde \
     textasciicircum textless textgreater textbar textmu textdegree enspace ensuremath \
-    textsuperscript textsubscript";
+    textsuperscript textsubscript therefore checkmark allowbreak";
 
 /// What TeX would stumble over: an unknown command, a brace without its other, a character with a
 /// meaning that was not escaped.

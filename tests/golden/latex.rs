@@ -4,6 +4,12 @@
 //! person reads the difference. The files hold what stands behind the packages and commands that
 //! all documents begin with.
 
+#![allow(
+    clippy::print_stdout,
+    clippy::unwrap_used,
+    reason = "tests say what they skip, and stop at what is not there"
+)]
+
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};

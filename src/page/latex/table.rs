@@ -53,7 +53,10 @@ impl Writer<'_> {
             }),
             Row::Note(blocks) => self.whole(table, |writer| writer.blocks(blocks)),
         }
-        self.out.push_str(" \\\\[.2em]\n");
+        self.out.push_str(match table.kind {
+            TableKind::Check => " \\\\ \\addlinespace\n",
+            TableKind::Given | TableKind::Sensitivity | TableKind::Dimensions => " \\\\\n",
+        });
     }
 
     fn whole(&mut self, table: &Table, write: impl FnOnce(&mut Self)) {

@@ -5,7 +5,7 @@ use std::fmt::Write;
 use super::super::tree::{Aside, Manner, Set, Text};
 use super::{Writer, tex};
 use crate::document::{Inline, Style, Tex};
-use crate::typeset::latex;
+use crate::typeset::{Kind, Node, latex};
 
 /// How many entries of a list stand in one row.
 const COLUMNS: usize = 4;
@@ -52,7 +52,7 @@ impl Writer<'_> {
     pub(super) fn target(&mut self, id: &str) {
         self.out.push_str("\\target{");
         self.anchor(id);
-        self.out.push_str("}");
+        self.out.push('}');
     }
 
     /// An id in letters that TeX has no meaning for.
@@ -158,6 +158,9 @@ impl Writer<'_> {
     fn set(&mut self, set: &Set) {
         match set {
             Set::Formula(node) => {
+                if self.out.ends_with('$') && begins_with_relation(node) {
+                    self.out.push_str("\\;");
+                }
                 self.out.push('$');
                 if self.is_large {
                     self.out.push_str("\\displaystyle ");
@@ -219,4 +222,12 @@ impl Writer<'_> {
         }
         self.out.push_str("\\end{tabular}");
     }
+}
+
+/// Whether a formula goes on with the one in front of it: TeX keeps no distance there.
+fn begins_with_relation(node: &Node) -> bool {
+    if let Node::Row(parts) = node {
+        return parts.first().is_some_and(begins_with_relation);
+    }
+    matches!(node, Node::Operator(_, Kind::Relation))
 }

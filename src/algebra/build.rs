@@ -293,6 +293,15 @@ impl Algebra {
         self.substitute_into(id, &mut done)
     }
 
+    /// The same expression with another in place of a part.
+    pub(super) fn replace(&mut self, id: Id, part: Id, by: Id) -> Id {
+        self.asked(
+            |asked| &mut asked.replaced,
+            (id, part, by),
+            |algebra| algebra.substitute(id, &FxHashMap::from_iter([(part, by)])),
+        )
+    }
+
     fn substitute_into(&mut self, id: Id, done: &mut FxHashMap<Id, Id>) -> Id {
         if let Some(found) = done.get(&id) {
             return *found;

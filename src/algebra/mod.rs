@@ -13,6 +13,7 @@ mod addition;
 mod angles;
 mod angular;
 mod arena;
+mod asked;
 mod branches;
 mod build;
 mod denominators;

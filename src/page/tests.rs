@@ -4,7 +4,7 @@ use super::fixture::{Sheet, penstock, troubled};
 use super::*;
 use crate::document::{FrontMatter, Paper};
 use crate::evaluate::Convergence;
-use crate::proofs::{Ground, Verdict};
+use crate::proofs::{Doubt, Ground, Verdict};
 use crate::resolve::Expr;
 use crate::resolve::statement::{Branch, End, Solved, Step, Way};
 use crate::syntax::{BlockKind, Relation};
@@ -273,7 +273,7 @@ fn a_step_that_does_not_follow_or_is_not_decided_says_so() {
         fix: None,
     };
     step(&mut sheet, refuted);
-    step(&mut sheet, Verdict::Undecided("tried".to_owned()));
+    step(&mut sheet, Verdict::Undecided(Doubt::NotLookedAt));
     sheet.block(BlockKind::Derive);
     let worksheet = sheet.finish(FrontMatter::default());
     let html = html(&worksheet);

@@ -232,3 +232,81 @@ fn the_worked_worksheets_say_the_same_when_they_are_tidied() {
         assert_eq!(said(&text), said(&tidied));
     }
 }
+
+/// A formula around a place, nested as deep as brackets may be.
+fn around(inner: &str, (before, after): (&str, &str), depth: usize) -> String {
+    format!("{}{inner}{}", before.repeat(depth), after.repeat(depth))
+}
+
+/// Functions, each of which nests a formula around the one before.
+fn tower(levels: usize, depth: usize, nesting: (&str, &str)) -> String {
+    let first = around("x", nesting, depth);
+    let mut text = format!("f_0(x) = {first}\n");
+    for level in 1..levels {
+        let call = format!("f_{}(x)", level - 1);
+        let body = around(&call, nesting, depth);
+        text.push_str(&format!("f_{level}(x) = {body}\n"));
+    }
+    text
+}
+
+/// Ways to nest, as deep as the bound on brackets allows.
+const NESTINGS: [(&str, &str); 9] = [
+    ("1/(1 + ", ")"),
+    ("(1 + 2*", ")"),
+    ("sqrt(1 + ", ")"),
+    ("exp(-", "/9)"),
+    ("|1 - (", ")|"),
+    ("(2 + ", ")^2"),
+    ("min(3, ", ")"),
+    ("cases(2 for x < 1, ", " otherwise)"),
+    ("atan2(1, 1 + ", ")"),
+];
+
+#[test]
+fn a_tower_of_functions_costs_the_lines_that_need_its_top() {
+    let tower = tower(20, 97, NESTINGS[0]);
+    let text = format!("```work\n{tower}y = f_19(2) = ?\nz = f_0(2) = ? to 4 figures\n```\n");
+    let worksheet = compile(&text);
+    let codes: Vec<&str> = (worksheet.diagnostics.iter())
+        .map(|found| found.code.as_str())
+        .collect();
+    assert!(
+        !codes.is_empty() && codes.iter().all(|code| *code == "S10"),
+        "{codes:?}"
+    );
+    assert_eq!(
+        value(&worksheet).map(|value| (value * 1e4).round()),
+        Some(6180.0)
+    );
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(24))]
+
+    /// However deep functions nest what they call, the text is compiled and its page is made.
+    #[test]
+    fn no_tower_is_too_deep(
+        levels in 1..24_usize,
+        depth in 1..98_usize,
+        nesting in 0..NESTINGS.len(),
+        use_of_it in 0..6_usize,
+    ) {
+        let tower = tower(levels, depth, NESTINGS[nesting]);
+        let top = levels - 1;
+        let uses = [
+            format!("```work\n{tower}y = f_{top}(2) = ?\n```\n"),
+            format!("```work\n{tower}y = f_{top}(f_{top}(f_{top}(2))) = ?\n```\n"),
+            format!("```derive\n{tower}a: y = f_{top}(w)\nsolve a for w\n```\n"),
+            format!("```derive\n{tower}a: y = f_{top}(w)\ntherefore y^2 = f_{top}(w)^2\n```\n"),
+            format!(
+                "```given\nw = 2\n```\n\n```work\n{tower}y = f_{top}(w)\ny = ?\n```\n\n\
+                 ```check\ny -> 1 as w -> 0\ny rises with w\n```\n"
+            ),
+            format!("```given\nw = 2\n```\n\n```work\n{tower}y = f_{top}(w) - 1\n\
+                     v = ? from f_{top}(v) = w near 1\n```\n"),
+        ];
+        let worksheet = compile(&uses[use_of_it]);
+        prop_assert!(page::html(&worksheet).contains("</html>"));
+    }
+}

@@ -19,6 +19,8 @@ const STRIDE: u32 = 4;
 const FIXED: u32 = 1 << 31;
 /// How deep user functions may call each other.
 const MOST_CALLS: usize = 40;
+/// How many levels a formula may have once user functions are written out.
+const MOST_LEVELS: usize = 1_000;
 
 /// What the algebra does not look into.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -59,6 +61,8 @@ pub struct Algebraic<'a> {
     atmosphere: Option<SymbolId>,
     /// Arguments of the user functions that are being looked into.
     frames: Vec<Vec<Id>>,
+    /// How many levels the part that is being looked into is below the whole.
+    level: usize,
     constants: Vec<&'static Constant>,
     literals: Vec<f64>,
 }
@@ -106,6 +110,7 @@ impl<'a> Algebraic<'a> {
             bodies,
             atmosphere,
             frames: Vec::new(),
+            level: 0,
             constants: Vec::new(),
             literals: Vec::new(),
         }
@@ -146,6 +151,16 @@ impl<'a> Algebraic<'a> {
 
     /// The canonical form of a formula whose value is one number.
     pub fn canonical(&mut self, expr: &Expr) -> Result<Id, Opaque> {
+        if self.level >= MOST_LEVELS {
+            return Err(Opaque::Calls);
+        }
+        self.level += 1;
+        let found = self.canonical_part(expr);
+        self.level -= 1;
+        found
+    }
+
+    fn canonical_part(&mut self, expr: &Expr) -> Result<Id, Opaque> {
         Ok(match &expr.kind {
             ExprKind::Number(_) => self.number(expr.span)?,
             ExprKind::Numeral(value) => {

@@ -6,6 +6,7 @@ use super::blocks;
 use super::build::{Builder, Compiled};
 use super::model::{Problem, Worksheet};
 use super::place;
+use super::stack::on_deep_stack;
 use crate::text::Source;
 use crate::{dimensions, document, evaluate, proofs, resolve};
 
@@ -21,6 +22,10 @@ use crate::{dimensions, document, evaluate, proofs, resolve};
 /// assert!(worksheet.diagnostics.is_empty());
 /// ```
 pub fn compile(source: Source) -> Worksheet {
+    on_deep_stack(|| compile_here(source))
+}
+
+fn compile_here(source: Source) -> Worksheet {
     let source = Arc::new(source);
     let text = source.text();
     let (mut document, markdown) = document::parse(&source);

@@ -15,6 +15,7 @@ mod prose;
 mod reasoned;
 mod session;
 mod show;
+mod stack;
 mod tidy;
 
 pub use compile::compile;

@@ -6,12 +6,13 @@
 //! 1. [`text`] holds its bytes as they stand in the file, and places in them.
 //! 2. [`document`] takes the Markdown apart: front matter, headings, prose, blocks.
 //! 3. [`syntax`] reads the lines of a block into trees, in the author's own form.
-//! 4. [`resolve`] decides what each name means: a quantity, a function, a constant, a unit.
+//! 4. [`resolve`] decides what each name means: a quantity, a constant, a unit, a function of the
+//!    table in [`functions`] or of the author.
 //! 5. [`dimensions`] checks every statement before anything is computed, with the units and
 //!    datums that [`quantity`] knows.
 //! 6. [`evaluate`] computes the numbers, and compares chains and claims.
 //! 7. [`worksheet`] runs these passes in their order and decides what is printed.
-//! 8. [`typeset`] sets formulas and values in MathML.
+//! 8. [`typeset`] sets formulas and values as trees, and writes them as MathML or LaTeX.
 //! 9. [`page`] writes one HTML file, or a report for machines.
 //!
 //! What is wrong on the way is said by [`diagnostic`]s; no pass stops at the first.
@@ -54,6 +55,7 @@ pub mod diagnostic;
 pub mod dimensions;
 pub mod document;
 pub mod evaluate;
+pub mod functions;
 pub mod language_server;
 pub mod live;
 pub mod page;

@@ -1,14 +1,19 @@
 //! Where expressions are kept: each once, with what is known about the symbols.
 
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 use rustc_hash::FxHashMap;
 
+use super::asked::Asked;
 use super::node::{Id, Node, Symbol};
 use super::sign::Sign;
 
 /// How much one algebra may build: about this many expressions, or as many steps.
-const MOST_STEPS: u32 = 60_000;
+pub(super) const MOST_STEPS: u32 = 60_000;
+
+/// How many levels an expression may have: walks over it recurse. Beyond, effort is at its bound.
+const MOST_LEVELS: u16 = 2_000;
 
 /// Expressions in canonical form, each kept once.
 ///
@@ -18,10 +23,16 @@ const MOST_STEPS: u32 = 60_000;
 pub struct Algebra {
     nodes: Vec<Node>,
     index: FxHashMap<Node, Id>,
+    /// The symbols of each expression, sorted; parts share what they have in common.
+    symbols: Vec<Arc<[Symbol]>>,
+    /// How many levels each expression has.
+    levels: Vec<u16>,
     signs: FxHashMap<Symbol, Sign>,
     /// Symbols whose known sign has been used since it was last asked.
     leaned: BTreeSet<Symbol>,
     steps: u32,
+    /// What was asked before.
+    pub(super) asked: Asked,
 }
 
 impl Algebra {
@@ -35,9 +46,12 @@ impl Algebra {
         Self {
             nodes: Vec::new(),
             index: FxHashMap::default(),
+            symbols: Vec::new(),
+            levels: Vec::new(),
             signs,
             leaned: BTreeSet::new(),
             steps: 0,
+            asked: Asked::default(),
         }
     }
 
@@ -84,11 +98,8 @@ impl Algebra {
 
     /// Notes that the known signs in an expression are being used.
     pub(super) fn lean(&mut self, id: Id) {
-        let mut symbols = BTreeSet::new();
-        self.symbols_into(id, &mut symbols);
-        let known = symbols
-            .into_iter()
-            .filter(|symbol| self.signs.contains_key(symbol));
+        let symbols = self.symbols[id.0 as usize].iter().copied();
+        let known = symbols.filter(|symbol| self.signs.contains_key(symbol));
         self.leaned.extend(known);
     }
 
@@ -99,12 +110,25 @@ impl Algebra {
 
     pub(super) fn intern(&mut self, node: Node) -> Id {
         self.step();
-        if let Some(id) = self.index.get(&node) {
-            return *id;
+        let known = self.index.get(&node).copied();
+        let id = known.unwrap_or_else(|| self.add_node(node));
+        if self.levels[id.0 as usize] > MOST_LEVELS {
+            self.count(MOST_STEPS);
         }
+        id
+    }
+
+    fn add_node(&mut self, node: Node) -> Id {
         let id = Id(self.nodes.len() as u32);
+        self.symbols.push(self.symbols_of(&node));
         self.nodes.push(node.clone());
         self.index.insert(node, id);
+        let below = self
+            .parts(id)
+            .into_iter()
+            .map(|part| self.levels[part.0 as usize]);
+        let below = below.max().unwrap_or(0);
+        self.levels.push(below.saturating_add(1));
         id
     }
 
@@ -119,32 +143,55 @@ impl Algebra {
         }
     }
 
-    /// The symbols of an expression.
-    pub fn symbols(&self, id: Id) -> BTreeSet<Symbol> {
-        let mut found = BTreeSet::new();
-        self.symbols_into(id, &mut found);
-        found
-    }
-
-    fn symbols_into(&self, id: Id, found: &mut BTreeSet<Symbol>) {
-        let mut seen = BTreeSet::new();
-        let mut open = vec![id];
-        while let Some(id) = open.pop() {
-            if !seen.insert(id) {
-                continue;
-            }
-            match self.node(id) {
-                Node::Symbol(symbol) => {
-                    found.insert(*symbol);
-                }
-                _ => open.extend(self.parts(id)),
-            }
-        }
+    /// The symbols of an expression, sorted.
+    pub fn symbols(&self, id: Id) -> &[Symbol] {
+        &self.symbols[id.0 as usize]
     }
 
     /// Whether a symbol stands in an expression.
     pub fn contains(&self, id: Id, symbol: Symbol) -> bool {
-        self.symbols(id).contains(&symbol)
+        self.symbols(id).binary_search(&symbol).is_ok()
+    }
+
+    fn symbols_of(&self, node: &Node) -> Arc<[Symbol]> {
+        let parts: Vec<&Arc<[Symbol]>> = match node {
+            Node::Undefined | Node::Number(_) | Node::Pi => Vec::new(),
+            Node::Symbol(symbol) => return Arc::new([*symbol]),
+            Node::Sum(sum) => self.symbols_of_all(sum.terms.iter().map(|(term, _)| term)),
+            Node::Product(factors) => self.symbols_of_all(factors.iter().map(|(base, _)| base)),
+            Node::Power(base, exponent) => self.symbols_of_all([base, exponent].into_iter()),
+            Node::Call(_, arguments) => self.symbols_of_all(arguments.iter()),
+        };
+        let Some(longest) = parts.iter().max_by_key(|part| part.len()) else {
+            return Arc::default();
+        };
+        let is_inside = |part: &&Arc<[Symbol]>| {
+            Arc::ptr_eq(part, longest)
+                || (part.iter()).all(|symbol| longest.binary_search(symbol).is_ok())
+        };
+        if parts.iter().all(is_inside) {
+            return Arc::clone(longest);
+        }
+        let all: BTreeSet<Symbol> = parts.iter().flat_map(|part| part.iter().copied()).collect();
+        all.into_iter().collect()
+    }
+
+    fn symbols_of_all<'a>(&'a self, parts: impl Iterator<Item = &'a Id>) -> Vec<&'a Arc<[Symbol]>> {
+        parts.map(|part| &self.symbols[part.0 as usize]).collect()
+    }
+
+    pub(super) fn steps(&self) -> u32 {
+        self.steps
+    }
+
+    /// Whether so many more steps are within the bound.
+    pub(super) fn has_room_for(&self, steps: u32) -> bool {
+        self.steps.saturating_add(steps) < MOST_STEPS
+    }
+
+    /// Counts steps of work that was done before.
+    pub(super) fn count(&mut self, steps: u32) {
+        self.steps = self.steps.saturating_add(steps);
     }
 }
 

@@ -200,7 +200,7 @@ impl Algebra {
                 Some(self.raise(argument, &number::ratio(1, 3)))
             }
             Function::Min | Function::Max => Some(argument),
-            Function::Floor | Function::Ceil | Function::Round => None,
+            Function::Lawless(_) => None,
             _ => self.of_angles(function, argument),
         };
         simpler.unwrap_or_else(|| self.intern(Node::Call(function, vec![argument])))
@@ -291,6 +291,15 @@ impl Algebra {
     pub fn substitute(&mut self, id: Id, by: &FxHashMap<Id, Id>) -> Id {
         let mut done = by.clone();
         self.substitute_into(id, &mut done)
+    }
+
+    /// The same expression with another in place of a part.
+    pub(super) fn replace(&mut self, id: Id, part: Id, by: Id) -> Id {
+        self.asked(
+            |asked| &mut asked.replaced,
+            (id, part, by),
+            |algebra| algebra.substitute(id, &FxHashMap::from_iter([(part, by)])),
+        )
     }
 
     fn substitute_into(&mut self, id: Id, done: &mut FxHashMap<Id, Id>) -> Id {

@@ -16,8 +16,8 @@ impl Algebra {
     /// The derivative of an expression by a symbol, the other symbols held constant.
     ///
     /// The derivative of `abs(u)` is `sign(u)` times that of `u`. `None` where there is none to
-    /// give: the expression has no value, or the symbol stands in `sign`, `floor`, `ceil`,
-    /// `round`, `min` or `max`.
+    /// give: the expression has no value, or the symbol stands in `sign`, `min`, `max` or a
+    /// function without laws.
     pub fn differentiate(&mut self, id: Id, by: Symbol) -> Option<Id> {
         let mut derivative = Derivative {
             algebra: self,
@@ -157,9 +157,7 @@ impl Derivative<'_> {
             | Function::Sign
             | Function::Min
             | Function::Max
-            | Function::Floor
-            | Function::Ceil
-            | Function::Round => return None,
+            | Function::Lawless(_) => return None,
         })
     }
 

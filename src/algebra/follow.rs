@@ -17,7 +17,7 @@ use super::Algebra;
 use super::equal::{Counterexample, Undecided};
 use super::isolate::{Requirement, Wanted};
 use super::node::{Id, Node, Symbol};
-use super::sample::Samples;
+use super::sample::{Samples, Symbols};
 
 /// Premises beyond so many, counted from the nearest, are not looked at.
 const MOST_PREMISES: usize = 16;
@@ -57,6 +57,19 @@ pub enum Following {
     Undecided(Undecided),
 }
 
+/// A proof: the premises it needs, and what was divided by.
+struct Proof {
+    used: Vec<usize>,
+    not_zero: Vec<Id>,
+}
+
+/// A claim for which no proof was found.
+struct Open {
+    ways: Vec<Way>,
+    /// Whether all premises that have to do with it were looked at.
+    all: bool,
+}
+
 /// A way to satisfy premises.
 #[derive(Debug, Clone)]
 struct Way {
@@ -80,30 +93,52 @@ impl Algebra {
         premises: &[Equation],
         samples: &Samples,
     ) -> Following {
+        match self.proof(claim, premises) {
+            Ok(Proof { used, not_zero }) => Following::Proved { used, not_zero },
+            // What was not looked at may be what the claim follows from.
+            Err(Open { all: false, .. }) => Following::Undecided(Undecided::Effort(0)),
+            Err(Open { ways, .. }) => self.refute(claim, &ways, samples),
+        }
+    }
+
+    fn proof(&mut self, claim: Equation, premises: &[Equation]) -> Result<Proof, Open> {
         if self.is_equation_identity(claim) {
-            return Following::Proved {
+            return Ok(Proof {
                 used: Vec::new(),
                 not_zero: Vec::new(),
-            };
+            });
         }
         let (related, all) = self.related(claim, premises);
         for at in related.iter().rev() {
             if let Some(not_zero) = self.proves(claim, premises, &[*at]) {
                 let used = vec![*at];
-                return Following::Proved { used, not_zero };
+                return Ok(Proof { used, not_zero });
             }
         }
         let ways = self.ways(claim, premises, &related);
-        if self.all_prove(&ways) {
-            let used = self.fewest(claim, premises, related);
-            let not_zero = self.proves(claim, premises, &used).unwrap_or_default();
-            return Following::Proved { used, not_zero };
+        if !self.all_prove(&ways) {
+            return Err(Open { ways, all });
         }
-        if !all {
-            // What was not looked at may be what the claim follows from.
-            return Following::Undecided(Undecided::Effort(0));
+        let used = self.fewest(claim, premises, related);
+        let not_zero = self.proves(claim, premises, &used).unwrap_or_default();
+        Ok(Proof { used, not_zero })
+    }
+
+    /// The premises that a proof of all the claims needs, and what has to differ from zero for it;
+    /// no point is looked for at which one of them does not hold.
+    pub fn prove_all(
+        &mut self,
+        claims: &[Equation],
+        premises: &[Equation],
+    ) -> Option<(Vec<usize>, Vec<Id>)> {
+        let mut used = BTreeSet::new();
+        let mut divisors = BTreeSet::new();
+        for claim in claims {
+            let proof = self.proof(*claim, premises).ok()?;
+            used.extend(proof.used);
+            divisors.extend(proof.not_zero);
         }
-        self.refute(claim, &ways, samples)
+        Some((used.into_iter().collect(), divisors.into_iter().collect()))
     }
 
     /// The same verdict for several claims at once, such as the components of a vector equation:
@@ -150,11 +185,7 @@ impl Algebra {
     /// The premises that have to do with the claim, directly or through others; the nearest, and
     /// whether these are all.
     fn related(&self, claim: Equation, premises: &[Equation]) -> (Vec<usize>, bool) {
-        let symbols_of = |equation: &Equation| {
-            let mut symbols = self.symbols(equation.0);
-            symbols.extend(self.symbols(equation.1));
-            symbols
-        };
+        let symbols_of = |equation: &Equation| self.symbols_of_sides(*equation);
         let symbols: Vec<BTreeSet<Symbol>> = premises.iter().map(symbols_of).collect();
         let mut reached = symbols_of(&claim);
         let mut found = BTreeSet::new();
@@ -170,6 +201,11 @@ impl Algebra {
                 _ => return (found.into_iter().collect(), next.is_none()),
             }
         }
+    }
+
+    fn symbols_of_sides(&self, (left, right): Equation) -> BTreeSet<Symbol> {
+        let both = [self.symbols(left), self.symbols(right)];
+        both.concat().into_iter().collect()
     }
 
     /// Whether the claim is an identity on every way, none of which is one angle of many.
@@ -312,9 +348,12 @@ impl Algebra {
 
     fn with(&mut self, way: &Way, symbol: Symbol, value: Id) -> Way {
         let id = self.symbol(symbol);
-        let by = FxHashMap::from_iter([(id, value)]);
-        let mut both =
-            |(left, right): Equation| (self.substitute(left, &by), self.substitute(right, &by));
+        let mut both = |(left, right): Equation| {
+            (
+                self.replace(left, id, value),
+                self.replace(right, id, value),
+            )
+        };
         let claim = both(way.claim);
         let open = way.open.iter().map(|equation| both(*equation)).collect();
         let unsolved = way
@@ -324,7 +363,7 @@ impl Algebra {
             .collect();
         let mut solved = Vec::with_capacity(way.solved.len() + 1);
         for (other, earlier) in &way.solved {
-            solved.push((*other, self.substitute(*earlier, &by)));
+            solved.push((*other, self.replace(*earlier, id, value)));
         }
         solved.push((symbol, value));
         Way {
@@ -354,10 +393,7 @@ impl Algebra {
         if let Some((symbol, value)) = self.defined_by(premise) {
             return Some((symbol, vec![value], Vec::new(), false));
         }
-        let mut symbols: Vec<Symbol> = self.symbols(left).into_iter().collect();
-        symbols.extend(self.symbols(right));
-        symbols.sort_unstable();
-        symbols.dedup();
+        let mut symbols: Vec<Symbol> = self.symbols_of_sides(premise).into_iter().collect();
         symbols.sort_by_key(|symbol| {
             self.contains(claim.0, *symbol) || self.contains(claim.1, *symbol)
         });
@@ -424,8 +460,9 @@ impl Algebra {
                     .flat_map(|(left, right)| [*left, *right]),
             );
             ids.extend(divisors);
+            let symbols = Symbols::of(self, &ids);
             (0..samples.len()).any(|at| {
-                let mut point = samples.point_for(self, &ids, at);
+                let mut point = samples.point(self, &symbols, at);
                 if !self.complete_point(way, &mut point, samples) || !self.holds_at(way, &point) {
                     return false;
                 }
@@ -467,9 +504,10 @@ impl Algebra {
                 .iter()
                 .flat_map(|(left, right)| [*left, *right]),
         );
+        let symbols = Symbols::of(self, &ids);
         let mut agreeing = 0;
         for at in 0..samples.len() {
-            let mut point = samples.point_for(self, &ids, at);
+            let mut point = samples.point(self, &symbols, at);
             if !self.complete_point(way, &mut point, samples) || !self.holds_at(way, &point) {
                 continue;
             }
@@ -486,11 +524,8 @@ impl Algebra {
             if !self.sides_differ(way.claim, &point) {
                 continue;
             }
-            let mut symbols = self.symbols(claim.0);
-            symbols.extend(self.symbols(claim.1));
             return Err(Counterexample {
-                values: symbols
-                    .into_iter()
+                values: (self.symbols_of_sides(claim).into_iter())
                     .filter_map(|symbol| Some((symbol, *point.get(&symbol)?)))
                     .collect(),
                 left,

@@ -5,7 +5,7 @@ use rustc_hash::FxHashMap;
 use super::follow::Following;
 use super::mutate::mutate;
 use super::node::{Id, Symbol};
-use super::sample::Samples;
+use super::sample::{Samples, Symbols};
 use super::text::Named;
 use super::{Algebra, Point};
 
@@ -314,7 +314,7 @@ fn fails(algebra: &Algebra, read: &Read, (left, right): (Id, Id)) -> bool {
     ids.extend(read.model.iter().map(|(_, formula)| *formula));
     let samples = Samples::default();
     (0..24).any(|at| {
-        let mut point = Point::new(samples.point_for(algebra, &ids, at));
+        let mut point = Point::new(samples.point(algebra, &Symbols::of(algebra, &ids), at));
         for (symbol, formula) in &read.model {
             let value = point.value(algebra, *formula);
             point.set(*symbol, value);

@@ -197,6 +197,24 @@ impl Algebra {
         unknown: Symbol,
         wanted: &Wanted,
     ) -> Result<Vec<Branch>, Stuck> {
+        if *wanted != Wanted::default() {
+            return self.isolated(left, right, unknown, wanted);
+        }
+        let question = (left, right, unknown);
+        self.asked(
+            |asked| &mut asked.isolated,
+            question,
+            |algebra| algebra.isolated(left, right, unknown, wanted),
+        )
+    }
+
+    fn isolated(
+        &mut self,
+        left: Id,
+        right: Id,
+        unknown: Symbol,
+        wanted: &Wanted,
+    ) -> Result<Vec<Branch>, Stuck> {
         let before = self.take_leaned();
         let mut solver = Solver::new(self, unknown);
         solver.with_turns = wanted.low.is_some() && wanted.high.is_some();

@@ -185,35 +185,24 @@ fn called(function: Function, arguments: &[Measured]) -> Measured {
     if arguments.iter().any(|argument| !argument.is_known()) {
         return Measured::NONE;
     }
-    let (x, error) = (first.value, first.error);
-    // Value, and by how much the argument's error grows.
-    let (value, slope) = match function {
-        Function::Exp => (x.exp(), x.exp() * 2.0),
-        Function::Ln if x <= 0.0 || first.can_be_zero() => return Measured::NONE,
-        Function::Ln => (x.ln(), 2.0 / x),
-        Function::Sin => (x.sin(), 1.0),
-        Function::Cos => (x.cos(), 1.0),
-        Function::Tan => (x.tan(), 2.0 * (1.0 + x.tan().powi(2))),
+    match function {
         Function::Asin | Function::Acos => return inverse_sine(function, first),
-        Function::Atan => (x.atan(), 1.0),
         Function::Atan2 => return atan2(arguments),
-        Function::Sinh => (x.sinh(), 2.0 * x.cosh()),
-        Function::Cosh => (x.cosh(), 2.0 * x.cosh()),
-        Function::Tanh => (x.tanh(), 1.0),
-        Function::Asinh => (x.asinh(), 1.0),
-        Function::Abs => (x.abs(), 1.0),
-        Function::Cbrt if error > 0.0 && first.can_be_zero() => {
-            return Measured::new(x.cbrt(), 2.0 * error.cbrt());
+        Function::Cbrt if first.error > 0.0 && first.can_be_zero() => {
+            return Measured::new(first.value.cbrt(), 2.0 * first.error.cbrt());
         }
-        Function::Cbrt if x == 0.0 => (0.0, 0.0),
-        Function::Cbrt => (x.cbrt(), x.cbrt().abs() / x.abs()),
-        Function::Sign | Function::Floor | Function::Ceil | Function::Round => {
-            return stepped(function, first);
-        }
-        Function::Min | Function::Max => return extreme(function, arguments),
+        _ => {}
+    }
+    let values: Vec<f64> = arguments.iter().map(|argument| argument.value).collect();
+    let errors: Vec<f64> = arguments.iter().map(|argument| argument.error).collect();
+    let bound = match function.named() {
+        Some(function) => function.error(&values, &errors),
+        // The slope of the inverse hyperbolic sine is 1 at most.
+        None => Some(first.error + first.value.abs() * STEP),
     };
-    // An angle far from zero is known to fewer digits after the point.
-    Measured::new(value, error * slope + slope.min(1.0) * x.abs() * STEP)
+    bound.map_or(Measured::NONE, |bound| {
+        Measured::new(function.value(&values), bound)
+    })
 }
 
 fn inverse_sine(function: Function, argument: Measured) -> Measured {
@@ -241,36 +230,4 @@ fn atan2(arguments: &[Measured]) -> Measured {
         return Measured::NONE;
     }
     Measured::new(above.value.atan2(below.value), 2.0 * error / size)
-}
-
-fn stepped(function: Function, argument: Measured) -> Measured {
-    let Measured { value: x, error } = argument;
-    let step = |x: f64| match function {
-        Function::Sign if x == 0.0 => 0.0,
-        Function::Sign => x.signum(),
-        Function::Floor => x.floor(),
-        Function::Ceil => x.ceil(),
-        _ => x.round(),
-    };
-    if step(x - 2.0 * error) != step(x + 2.0 * error) {
-        return Measured::NONE;
-    }
-    Measured::new(step(x), 0.0)
-}
-
-fn extreme(function: Function, arguments: &[Measured]) -> Measured {
-    let better = |one: f64, two: f64| {
-        if function == Function::Min {
-            one.min(two)
-        } else {
-            one.max(two)
-        }
-    };
-    let values = arguments.iter().map(|argument| argument.value);
-    let value = values.reduce(better).unwrap_or(f64::NAN);
-    let error = arguments
-        .iter()
-        .map(|argument| argument.error)
-        .fold(0.0, f64::max);
-    Measured::new(value, error)
 }

@@ -1,6 +1,7 @@
 //! What an expression is made of.
 
 use super::Rational;
+use crate::functions;
 
 /// An expression: an index into the [`super::Algebra`] that made it. Within one algebra, equal
 /// indices mean equal expressions.
@@ -47,16 +48,81 @@ pub enum Function {
     Cbrt,
     /// -1, 0 or 1.
     Sign,
-    /// Least of its arguments; nothing is known about it but its value.
+    /// Least of its arguments; their order and repetition do not matter.
     Min,
     /// Greatest of its arguments.
     Max,
-    /// Next whole number below.
-    Floor,
-    /// Next whole number above.
-    Ceil,
-    /// Nearest whole number.
-    Round,
+    /// A function of which no law is known: equal arguments give equal calls, and numbers have the
+    /// value of the table.
+    Lawless(functions::Function),
+}
+
+impl Function {
+    /// A function of the language that is no root, logarithm to another base, sum or mean, by what
+    /// is known about it: a new row of the table has no laws until it is named here.
+    pub fn of(function: functions::Function) -> Self {
+        use functions::Function as Named;
+        match function {
+            Named::Exp => Self::Exp,
+            Named::Ln => Self::Ln,
+            Named::Sin => Self::Sin,
+            Named::Cos => Self::Cos,
+            Named::Tan => Self::Tan,
+            Named::Asin => Self::Asin,
+            Named::Acos => Self::Acos,
+            Named::Atan => Self::Atan,
+            Named::Atan2 => Self::Atan2,
+            Named::Sinh => Self::Sinh,
+            Named::Cosh => Self::Cosh,
+            Named::Tanh => Self::Tanh,
+            Named::Abs => Self::Abs,
+            Named::Cbrt => Self::Cbrt,
+            Named::Sign => Self::Sign,
+            Named::Min => Self::Min,
+            Named::Max => Self::Max,
+            lawless => Self::Lawless(lawless),
+        }
+    }
+
+    /// The function of the language; `None` for what the algebra alone writes.
+    pub fn named(self) -> Option<functions::Function> {
+        use functions::Function as Named;
+        Some(match self {
+            Self::Exp => Named::Exp,
+            Self::Ln => Named::Ln,
+            Self::Sin => Named::Sin,
+            Self::Cos => Named::Cos,
+            Self::Tan => Named::Tan,
+            Self::Asin => Named::Asin,
+            Self::Acos => Named::Acos,
+            Self::Atan => Named::Atan,
+            Self::Atan2 => Named::Atan2,
+            Self::Sinh => Named::Sinh,
+            Self::Cosh => Named::Cosh,
+            Self::Tanh => Named::Tanh,
+            Self::Abs => Named::Abs,
+            Self::Cbrt => Named::Cbrt,
+            Self::Sign => Named::Sign,
+            Self::Min => Named::Min,
+            Self::Max => Named::Max,
+            Self::Lawless(function) => function,
+            Self::Asinh => return None,
+        })
+    }
+
+    /// Its name.
+    pub fn name(self) -> &'static str {
+        self.named().map_or("asinh", functions::Function::name)
+    }
+
+    /// Its value; not a number where it has none.
+    pub fn value(self, arguments: &[f64]) -> f64 {
+        match (self.named(), arguments) {
+            (Some(function), _) => function.value(arguments),
+            (None, [x]) => x.asinh(),
+            (None, _) => f64::NAN,
+        }
+    }
 }
 
 /// An expression in canonical form.

@@ -41,6 +41,14 @@ impl Algebra {
         if let Some(value) = self.as_number(id) {
             return Some(value.is_zero());
         }
+        self.asked(
+            |asked| &mut asked.zero,
+            id,
+            |algebra| algebra.find_out_whether_zero(id),
+        )
+    }
+
+    fn find_out_whether_zero(&mut self, id: Id) -> Option<bool> {
         let rewritten = self.rewritten(id);
         if self.is_undefined(rewritten) {
             return None;

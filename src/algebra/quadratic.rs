@@ -292,6 +292,7 @@ impl Solver<'_> {
         let symbols: BTreeSet<Symbol> = coefficients
             .iter()
             .flat_map(|one| self.algebra.symbols(*one))
+            .copied()
             .collect();
         let mut candidates = vec![self.algebra.whole(1), self.algebra.whole(-1)];
         for symbol in symbols {

@@ -48,16 +48,6 @@ impl Samples {
         self.own.len() + MOST_POINTS
     }
 
-    /// The point of a number, for the symbols of these expressions.
-    pub(super) fn point_for(
-        &self,
-        algebra: &Algebra,
-        ids: &[Id],
-        at: usize,
-    ) -> FxHashMap<Symbol, f64> {
-        self.point(algebra, &Symbols::of(algebra, ids), at)
-    }
-
     /// Whether a value lies in the range of its symbol.
     pub(super) fn allows(&self, symbol: Symbol, value: f64) -> bool {
         let range = self.ranges.get(&symbol);

@@ -5,6 +5,7 @@ use rustc_hash::FxHashMap;
 use super::node::{Function, Id, Node, Symbol};
 use super::sign::Sign;
 use super::{Algebra, number};
+use crate::functions;
 
 /// An algebra with names for its symbols.
 pub(crate) struct Named {
@@ -98,7 +99,7 @@ impl Named {
                     .iter()
                     .map(|argument| self.show(*argument))
                     .collect();
-                format!("{function:?}({})", arguments.join(", ")).to_lowercase()
+                format!("{}({})", function.name(), arguments.join(", "))
             }
         }
     }
@@ -240,26 +241,8 @@ impl Reader<'_, '_> {
                 let above = algebra.call(Function::Ln, arguments);
                 return algebra.divide(above, below);
             }
-            "exp" => Function::Exp,
-            "ln" => Function::Ln,
-            "sin" => Function::Sin,
-            "cos" => Function::Cos,
-            "tan" => Function::Tan,
-            "asin" => Function::Asin,
-            "acos" => Function::Acos,
-            "atan" => Function::Atan,
-            "atan2" => Function::Atan2,
-            "sinh" => Function::Sinh,
-            "cosh" => Function::Cosh,
-            "tanh" => Function::Tanh,
             "asinh" => Function::Asinh,
-            "abs" => Function::Abs,
-            "cbrt" => Function::Cbrt,
-            "sign" => Function::Sign,
-            "min" => Function::Min,
-            "max" => Function::Max,
-            "floor" => Function::Floor,
-            _ => panic!("{word}"),
+            _ => Function::of(functions::Function::named(word).unwrap()),
         };
         algebra.call(function, arguments)
     }

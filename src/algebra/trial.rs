@@ -81,7 +81,7 @@ impl Algebra {
         count: usize,
     ) -> Vec<Values> {
         let difference = self.subtract(left, right);
-        let mut others: BTreeSet<Symbol> = self.symbols(difference);
+        let mut others: BTreeSet<Symbol> = self.symbols(difference).iter().copied().collect();
         others.remove(&unknown);
         let made = self.points_for(&[left, right], count);
         let mut found = Vec::new();

@@ -2,7 +2,7 @@
 
 use rustc_hash::FxHashMap;
 
-use super::node::{Function, Id, Node, Symbol};
+use super::node::{Id, Node, Symbol};
 use super::{Algebra, number};
 
 /// Numbers of expressions at one point, remembered so that shared parts are computed once.
@@ -74,38 +74,10 @@ impl Point {
                     .iter()
                     .map(|argument| self.value(algebra, *argument))
                     .collect();
-                apply(*function, &values)
+                function.value(&values)
             }
         };
         self.done.insert(id, value);
         value
-    }
-}
-
-fn apply(function: Function, arguments: &[f64]) -> f64 {
-    let x = arguments.first().copied().unwrap_or(f64::NAN);
-    match function {
-        Function::Exp => x.exp(),
-        Function::Ln => x.ln(),
-        Function::Sin => x.sin(),
-        Function::Cos => x.cos(),
-        Function::Tan => x.tan(),
-        Function::Asin => x.asin(),
-        Function::Acos => x.acos(),
-        Function::Atan => x.atan(),
-        Function::Atan2 => x.atan2(arguments.get(1).copied().unwrap_or(f64::NAN)),
-        Function::Sinh => x.sinh(),
-        Function::Cosh => x.cosh(),
-        Function::Tanh => x.tanh(),
-        Function::Asinh => x.asinh(),
-        Function::Abs => x.abs(),
-        Function::Cbrt => x.cbrt(),
-        Function::Sign if x == 0.0 => 0.0,
-        Function::Sign => x.signum(),
-        Function::Min => arguments.iter().copied().fold(f64::INFINITY, f64::min),
-        Function::Max => arguments.iter().copied().fold(f64::NEG_INFINITY, f64::max),
-        Function::Floor => x.floor(),
-        Function::Ceil => x.ceil(),
-        Function::Round => x.round(),
     }
 }

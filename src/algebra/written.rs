@@ -11,6 +11,7 @@ use rustc_hash::FxHashMap;
 
 use super::node::{Function, Id, Node, Symbol};
 use super::{Algebra, number};
+use crate::functions;
 
 mod common;
 #[cfg(test)]
@@ -53,82 +54,9 @@ pub enum Written {
     /// What has a minus in front.
     Negative(Box<Written>),
     /// A function of its arguments.
-    Call(WrittenFunction, Vec<Written>),
+    Call(functions::Function, Vec<Written>),
     /// A magnitude.
     Abs(Box<Written>),
-}
-
-/// A function by the name it has in the worksheet language.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum WrittenFunction {
-    /// Exponential.
-    Exp,
-    /// Natural logarithm.
-    Ln,
-    /// Logarithm to base ten.
-    Log10,
-    /// Logarithm to base two.
-    Log2,
-    /// Sine.
-    Sin,
-    /// Cosine.
-    Cos,
-    /// Tangent.
-    Tan,
-    /// Inverse sine.
-    Asin,
-    /// Inverse cosine.
-    Acos,
-    /// Inverse tangent.
-    Atan,
-    /// The angle of the point (second, first argument).
-    Atan2,
-    /// Hyperbolic sine.
-    Sinh,
-    /// Hyperbolic cosine.
-    Cosh,
-    /// Hyperbolic tangent.
-    Tanh,
-    /// -1, 0 or 1.
-    Sign,
-    /// Least of its arguments.
-    Min,
-    /// Greatest of its arguments.
-    Max,
-    /// Next whole number below.
-    Floor,
-    /// Next whole number above.
-    Ceil,
-    /// Nearest whole number.
-    Round,
-}
-
-impl WrittenFunction {
-    /// Its name in the worksheet language.
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::Exp => "exp",
-            Self::Ln => "ln",
-            Self::Log10 => "log10",
-            Self::Log2 => "log2",
-            Self::Sin => "sin",
-            Self::Cos => "cos",
-            Self::Tan => "tan",
-            Self::Asin => "asin",
-            Self::Acos => "acos",
-            Self::Atan => "atan",
-            Self::Atan2 => "atan2",
-            Self::Sinh => "sinh",
-            Self::Cosh => "cosh",
-            Self::Tanh => "tanh",
-            Self::Sign => "sign",
-            Self::Min => "min",
-            Self::Max => "max",
-            Self::Floor => "floor",
-            Self::Ceil => "ceil",
-            Self::Round => "round",
-        }
-    }
 }
 
 impl Written {
@@ -235,53 +163,26 @@ impl Algebra {
     }
 
     fn write_call(&mut self, function: Function, arguments: &[Id]) -> Written {
-        let name = match function {
-            Function::Abs | Function::Cbrt | Function::Asinh => {
-                return self.write_special(function, arguments);
+        let mut written: Vec<Written> = arguments.iter().map(|it| self.write(*it)).collect();
+        match (function.named(), arguments) {
+            (Some(functions::Function::Cbrt), [_]) => {
+                Written::CubeRoot(Box::new(written.remove(0)))
             }
-            Function::Exp => WrittenFunction::Exp,
-            Function::Ln => WrittenFunction::Ln,
-            Function::Sin => WrittenFunction::Sin,
-            Function::Cos => WrittenFunction::Cos,
-            Function::Tan => WrittenFunction::Tan,
-            Function::Asin => WrittenFunction::Asin,
-            Function::Acos => WrittenFunction::Acos,
-            Function::Atan => WrittenFunction::Atan,
-            Function::Atan2 => WrittenFunction::Atan2,
-            Function::Sinh => WrittenFunction::Sinh,
-            Function::Cosh => WrittenFunction::Cosh,
-            Function::Tanh => WrittenFunction::Tanh,
-            Function::Sign => WrittenFunction::Sign,
-            Function::Min => WrittenFunction::Min,
-            Function::Max => WrittenFunction::Max,
-            Function::Floor => WrittenFunction::Floor,
-            Function::Ceil => WrittenFunction::Ceil,
-            Function::Round => WrittenFunction::Round,
-        };
-        let arguments = arguments
-            .iter()
-            .map(|argument| self.write(*argument))
-            .collect();
-        Written::Call(name, arguments)
+            (Some(functions::Function::Abs), [_]) => Written::Abs(Box::new(written.remove(0))),
+            (Some(function), _) => Written::Call(function, written),
+            (None, [argument]) => self.write_as_logarithm(*argument),
+            (None, _) => Written::whole(1).over(Written::whole(0)),
+        }
     }
 
-    /// Functions that have a sign of their own, or no name in the language.
-    fn write_special(&mut self, function: Function, arguments: &[Id]) -> Written {
-        let Some(argument) = arguments.first().copied() else {
-            return Written::whole(1).over(Written::whole(0));
-        };
-        match function {
-            Function::Cbrt => Written::CubeRoot(Box::new(self.write(argument))),
-            Function::Asinh => {
-                let square = self.raise(argument, &number::whole(2));
-                let one = self.whole(1);
-                let sum = self.add(&[square, one]);
-                let root = self.square_root(sum);
-                let inner = self.add(&[argument, root]);
-                Written::Call(WrittenFunction::Ln, vec![self.write(inner)])
-            }
-            _ => Written::Abs(Box::new(self.write(argument))),
-        }
+    /// The inverse hyperbolic sine, which has no name in the language.
+    fn write_as_logarithm(&mut self, argument: Id) -> Written {
+        let square = self.raise(argument, &number::whole(2));
+        let one = self.whole(1);
+        let sum = self.add(&[square, one]);
+        let root = self.square_root(sum);
+        let inner = self.add(&[argument, root]);
+        Written::Call(functions::Function::Ln, vec![self.write(inner)])
     }
 
     /// An expression as factors with rational exponents.

@@ -11,7 +11,6 @@ use clap::{Parser, Subcommand};
 mod check;
 mod completions;
 pub mod console;
-mod explain;
 mod failure;
 mod fill;
 mod input;
@@ -25,6 +24,7 @@ mod summary;
 mod target;
 mod tidy;
 mod units;
+mod why;
 
 pub use failure::Failure;
 
@@ -81,7 +81,7 @@ pub enum Command {
     #[command(after_long_help = CAUTION)]
     Tidy(tidy::Arguments),
     Units(units::Arguments),
-    Explain(explain::Arguments),
+    Why(why::Arguments),
     Completions(completions::Arguments),
     LanguageServer(language_server::Arguments),
 }
@@ -116,7 +116,7 @@ pub fn run(command: Command) -> Result<Status, Failure> {
         Command::Fill(arguments) => fill::run(&arguments),
         Command::Tidy(arguments) => tidy::run(&arguments),
         Command::Units(arguments) => units::run(&arguments),
-        Command::Explain(arguments) => explain::run(&arguments),
+        Command::Why(arguments) => why::run(&arguments),
         Command::Completions(arguments) => completions::run(&arguments),
         Command::LanguageServer(arguments) => language_server::run(&arguments),
     }

@@ -15,9 +15,9 @@ use super::{Failure, Status, each, opener, summary};
 
 /// Write worksheets as pages.
 ///
-/// Each worksheet becomes one HTML file beside it, with everything it needs inside. A worksheet
-/// with errors is not written, and an earlier page of it stays; a check that does not hold is
-/// shown on the page.
+/// Each worksheet becomes one HTML file beside it, with everything it needs inside, or a LaTeX
+/// document that names its pictures. A worksheet with errors is not written, and an earlier page
+/// of it stays; a check that does not hold is shown on the page.
 #[derive(Debug, clap::Args)]
 pub struct Arguments {
     /// Worksheets, folders of worksheets (*.md), or - for standard input
@@ -26,6 +26,9 @@ pub struct Arguments {
     /// The page's file; a folder, made if needed, for several pages; - for standard output
     #[arg(short, long, value_name = "OUT", value_hint = ValueHint::AnyPath)]
     output: Option<PathBuf>,
+    /// Write LaTeX documents (.tex) for `pdflatex`, `lualatex` and their like
+    #[arg(long)]
+    latex: bool,
     /// Open the page when it is written (the first of several)
     #[arg(long)]
     open: bool,
@@ -34,13 +37,33 @@ pub struct Arguments {
     with_errors: bool,
 }
 
+/// What a page is written in.
+#[derive(Debug, Clone, Copy)]
+enum Format {
+    Html,
+    Latex,
+}
+
+impl Format {
+    fn extension(self) -> &'static str {
+        match self {
+            Self::Html => "html",
+            Self::Latex => "tex",
+        }
+    }
+}
+
 /// Runs the command.
 ///
 /// # Errors
 /// A [`Failure`] when the arguments do not go together or nobody reads the output.
 pub fn run(arguments: &Arguments) -> Result<Status, Failure> {
     let inputs = Inputs::find(&arguments.files)?;
-    let targets = target::plan(&inputs, arguments.output.as_deref())?;
+    let format = match arguments.latex {
+        true => Format::Latex,
+        false => Format::Html,
+    };
+    let targets = target::plan(&inputs, arguments.output.as_deref(), format.extension())?;
     if arguments.open && targets.contains(&Target::Standard) {
         let message = "a page on standard output cannot be opened: write `--output FILE`";
         return Err(Failure::Usage(message.to_owned()));
@@ -48,7 +71,7 @@ pub fn run(arguments: &Arguments) -> Result<Status, Failure> {
     let mut first_written = None;
     let status = each(&inputs, |input, text, progress| {
         let target = targets.get(input).unwrap_or(&Target::Standard);
-        let (status, written) = page(text, target, arguments.with_errors, progress)?;
+        let (status, written) = page(text, target, format, arguments.with_errors, progress)?;
         if written && first_written.is_none() {
             first_written = target.path();
         }
@@ -64,6 +87,7 @@ pub fn run(arguments: &Arguments) -> Result<Status, Failure> {
 fn page(
     text: Text,
     target: &Target,
+    format: Format,
     with_errors: bool,
     progress: &Progress,
 ) -> Result<(Status, bool), Failure> {
@@ -75,7 +99,7 @@ fn page(
     }));
     let fit = is_text && (with_errors || !worksheet.has_errors());
     let outcome = if fit {
-        write(&worksheet, target)?;
+        write(&worksheet, target, format)?;
         target
             .path()
             .map(|path| format!("; written to {}", path.display()))
@@ -89,8 +113,11 @@ fn page(
     Ok((summary::status(&worksheet), fit))
 }
 
-fn write(worksheet: &Worksheet, target: &Target) -> Result<(), Failure> {
-    let pieces = page::pieces(worksheet);
+fn write(worksheet: &Worksheet, target: &Target, format: Format) -> Result<(), Failure> {
+    let pieces = match format {
+        Format::Html => page::pieces(worksheet),
+        Format::Latex => vec![page::latex(worksheet)],
+    };
     if let (Target::Within(path), Some(folder)) = (target, target.path().and_then(Path::parent)) {
         fs::create_dir_all(folder).map_err(|cause| Failure::Write {
             path: path.clone(),

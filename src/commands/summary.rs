@@ -71,7 +71,7 @@ fn count(worksheet: &Worksheet, wanted: impl Fn(&Diagnostic) -> bool) -> usize {
 
 /// How many checks hold, and how many there are. One that could not be evaluated does not hold.
 fn checks(worksheet: &Worksheet) -> (usize, usize) {
-    let statements = worksheet.parts.iter().filter_map(|part| match &part.kind {
+    let statements = worksheet.parts().filter_map(|(_, part)| match &part.kind {
         PartKind::Block {
             kind: BlockKind::Check,
             statements,

@@ -31,14 +31,23 @@ impl Target {
     }
 }
 
-/// One target for each of the worksheets, in their order.
+/// One target for each of the worksheets, in their order; `extension` is that of a page beside its
+/// worksheet or in a folder.
 ///
 /// # Errors
 /// [`Failure::Usage`] when several pages would go to one place, or a page over a worksheet.
-pub fn plan(inputs: &Inputs, output: Option<&Path>) -> Result<Vec<Target>, Failure> {
+pub fn plan(
+    inputs: &Inputs,
+    output: Option<&Path>,
+    extension: &str,
+) -> Result<Vec<Target>, Failure> {
     let targets = match output {
-        None => inputs.found.iter().map(beside).collect(),
-        Some(output) if is_folder(inputs, output) => within(inputs, output)?,
+        None => inputs
+            .found
+            .iter()
+            .map(|it| beside(it, extension))
+            .collect(),
+        Some(output) if is_folder(inputs, output) => within(inputs, output, extension)?,
         Some(output) if output.as_os_str() == "-" => vec![Target::Standard; inputs.found.len()],
         Some(output) => vec![Target::File(output.to_owned()); inputs.found.len()],
     };
@@ -47,10 +56,10 @@ pub fn plan(inputs: &Inputs, output: Option<&Path>) -> Result<Vec<Target>, Failu
     Ok(targets)
 }
 
-fn beside(input: &Input) -> Target {
+fn beside(input: &Input, extension: &str) -> Target {
     match &input.place {
         Place::Standard => Target::Standard,
-        Place::File(path) => Target::File(path.with_extension("html")),
+        Place::File(path) => Target::File(path.with_extension(extension)),
     }
 }
 
@@ -61,7 +70,7 @@ fn is_folder(inputs: &Inputs, output: &Path) -> bool {
     output.is_dir() || written.ends_with(b"/") || (several && written != b"-")
 }
 
-fn within(inputs: &Inputs, folder: &Path) -> Result<Vec<Target>, Failure> {
+fn within(inputs: &Inputs, folder: &Path, extension: &str) -> Result<Vec<Target>, Failure> {
     if folder.exists() && !folder.is_dir() {
         return usage(format!(
             "the pages need a folder, but {} is a file",
@@ -73,7 +82,7 @@ fn within(inputs: &Inputs, folder: &Path) -> Result<Vec<Target>, Failure> {
             "a page of standard input has no name in a folder: write `--output FILE`".to_owned(),
         ),
         Place::File(_) => Ok(Target::Within(
-            folder.join(input.below.with_extension("html")),
+            folder.join(input.below.with_extension(extension)),
         )),
     };
     inputs.found.iter().map(page).collect()
@@ -139,7 +148,8 @@ mod tests {
     fn check(worksheets: &[&str], output: Option<&str>) -> Result<Vec<String>, String> {
         let arguments: Vec<PathBuf> = worksheets.iter().map(PathBuf::from).collect();
         let inputs = Inputs::find(&arguments).unwrap();
-        let targets = plan(&inputs, output.map(Path::new)).map_err(|error| error.to_string())?;
+        let targets =
+            plan(&inputs, output.map(Path::new), "html").map_err(|error| error.to_string())?;
         let shown = |target: &Target| match target.path() {
             Some(path) => path.display().to_string(),
             None => "-".to_owned(),

@@ -36,6 +36,7 @@ codes! {
     T01 "text that is not UTF-8",
     T02 "a worksheet that is too large",
     T03 "a control character in a statement",
+    T04 "more work than a worksheet may ask for",
     // M: the Markdown around the statements
     M01 "an unknown key in the front matter",
     M02 "a front matter value of the wrong form",

@@ -1,4 +1,4 @@
-//! The page that `setsquare explain CODE` prints, one a code.
+//! The page that `setsquare why CODE` prints, one a code.
 
 use super::Code;
 

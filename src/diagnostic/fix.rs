@@ -12,8 +12,8 @@ pub struct Fix {
     pub title: String,
     /// The edits, which do not overlap, in the order of their places.
     pub edits: Vec<Edit>,
-    /// Who decides whether it is made.
-    pub applicability: Applicability,
+    /// What the author has to decide before it is made.
+    pub decision: Decision,
 }
 
 /// `text` in the place of what `span` holds.
@@ -25,24 +25,24 @@ pub struct Edit {
     pub text: String,
 }
 
-/// Who decides whether a fix is made.
+/// What the author has to decide before a fix is made.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Applicability {
+pub enum Decision {
     /// What the line means is kept, or could be nothing else.
-    Safe,
+    None,
     /// The author has to choose: another reading is possible, or a number changes.
-    Ask,
+    Choose,
     /// Something is left for the author to fill in.
-    Show,
+    Complete,
 }
 
-impl Applicability {
+impl Decision {
     /// The word for it in reports.
     pub fn word(self) -> &'static str {
         match self {
-            Self::Safe => "safe",
-            Self::Ask => "ask",
-            Self::Show => "show",
+            Self::None => "none",
+            Self::Choose => "choose",
+            Self::Complete => "complete",
         }
     }
 }
@@ -50,7 +50,7 @@ impl Applicability {
 impl Fix {
     /// A fix with one edit; `title` says what it does.
     pub fn new(
-        applicability: Applicability,
+        decision: Decision,
         title: impl Into<String>,
         span: Span,
         text: impl Into<String>,
@@ -58,14 +58,14 @@ impl Fix {
         Self {
             title: title.into(),
             edits: vec![Edit::new(span, text)],
-            applicability,
+            decision,
         }
     }
 
     /// Writes `text` in the place of `span`, and is called so.
-    pub fn write(applicability: Applicability, span: Span, text: impl Into<String>) -> Self {
+    pub fn write(decision: Decision, span: Span, text: impl Into<String>) -> Self {
         let text = text.into();
-        Self::new(applicability, format!("write `{text}`"), span, text)
+        Self::new(decision, format!("write `{text}`"), span, text)
     }
 
     /// Adds an edit at another place.
@@ -131,7 +131,7 @@ mod tests {
 
     #[test]
     fn edits_are_made_in_the_order_of_their_places() {
-        let fix = Fix::write(Applicability::Safe, Span::new(4, 5), "z").and(Span::new(1, 1), "αβ");
+        let fix = Fix::write(Decision::None, Span::new(4, 5), "z").and(Span::new(1, 1), "αβ");
         assert_eq!(fix.title, "write `z`");
         assert_eq!(fix.applied("abcde").as_deref(), Some("aαβbcdz"));
     }
@@ -146,9 +146,9 @@ mod tests {
     #[test]
     fn edits_that_overlap_or_split_a_character_are_not_made() {
         let overlapping =
-            Fix::write(Applicability::Safe, Span::new(0, 2), "x").and(Span::new(1, 3), "y");
+            Fix::write(Decision::None, Span::new(0, 2), "x").and(Span::new(1, 3), "y");
         assert_eq!(overlapping.applied("abcd"), None);
-        let split = Fix::write(Applicability::Safe, Span::new(1, 2), "x");
+        let split = Fix::write(Decision::None, Span::new(1, 2), "x");
         assert_eq!(split.applied("α"), None);
     }
 }

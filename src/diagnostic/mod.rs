@@ -2,7 +2,7 @@
 //!
 //! Every pass builds [`Diagnostic`]s; none of them prints. The terminal form is in
 //! [`terminal`], the page and the JSON report have theirs on their own floor. The texts that
-//! `setsquare explain` prints are in [`explanation`].
+//! `setsquare why` prints are in [`explanation`].
 
 mod code;
 mod explanation;
@@ -12,7 +12,7 @@ pub mod terminal;
 
 pub use code::Code;
 pub use explanation::{Explanation, explanation, explanations};
-pub use fix::{Applicability, Edit, Fix, in_formula};
+pub use fix::{Decision, Edit, Fix, in_formula};
 pub use nearest::nearest;
 
 use crate::text::Span;
@@ -89,19 +89,32 @@ impl Diagnostic {
     /// Adds an edit that keeps what the line means.
     #[must_use]
     pub fn with_fix(self, span: Span, text: impl Into<String>) -> Self {
-        self.with_fixes([Fix::write(Applicability::Safe, span, text)])
+        self.with_fixes([Fix::write(Decision::None, span, text)])
     }
 
     /// Adds an edit that is for the author to choose.
     #[must_use]
     pub fn with_choice(self, span: Span, text: impl Into<String>) -> Self {
-        self.with_fixes([Fix::write(Applicability::Ask, span, text)])
+        self.with_fixes([Fix::write(Decision::Choose, span, text)])
     }
 
     /// Adds fixes after those that are there.
     #[must_use]
     pub fn with_fixes(mut self, fixes: impl IntoIterator<Item = Fix>) -> Self {
         self.fixes.extend(fixes);
+        self
+    }
+
+    /// The same at the places that `place` gives for its own.
+    #[must_use]
+    pub fn moved(mut self, place: &impl Fn(Span) -> Span) -> Self {
+        self.span = place(self.span);
+        for note in &mut self.notes {
+            note.span = note.span.map(place);
+        }
+        for edit in self.fixes.iter_mut().flat_map(|fix| &mut fix.edits) {
+            edit.span = place(edit.span);
+        }
         self
     }
 

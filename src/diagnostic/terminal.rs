@@ -1,4 +1,5 @@
-//! The GNU form for the terminal: `file:line:column: error D12: sentence`, the line, a caret.
+//! The GNU form for the terminal: `file:line:column: error D12: sentence`, the line, and a
+//! dimension line under the place: `|---|`.
 
 use super::{Diagnostic, Severity};
 use crate::text::{Source, Span};
@@ -61,7 +62,7 @@ fn place(source: &Source, span: Span) -> String {
     )
 }
 
-/// The source line with a caret under the place; a long line is shown around the place only.
+/// The source line with a dimension line under the place; a long line is shown around the place only.
 fn excerpt(source: &Source, span: Span, out: &mut String) {
     let position = source.position(span.start);
     let line = source.slice(source.line_span(position.line));
@@ -97,9 +98,17 @@ fn excerpt(source: &Source, span: Span, out: &mut String) {
         .collect();
     out.push_str(&format!("    {}\n", plain(&shown)));
     out.push_str(&format!(
-        "    {indent}^{}\n",
-        "~".repeat(width.clamp(1, room) - 1)
+        "    {indent}{}\n",
+        dimension_line(width.clamp(1, room))
     ));
+}
+
+/// `|---|`, so many characters wide.
+fn dimension_line(width: usize) -> String {
+    match width.checked_sub(2) {
+        Some(between) => format!("|{}|", "-".repeat(between)),
+        None => "|".to_owned(),
+    }
 }
 
 /// Control characters of the worksheet must not reach the terminal as commands.
@@ -119,16 +128,22 @@ mod tests {
     use crate::diagnostic::Code;
 
     #[test]
-    fn the_gnu_form_shows_line_caret_and_way_out() {
+    fn the_gnu_form_shows_the_line_the_place_and_a_way_out() {
         let source = Source::new("bend.md", "x\n  V = Q / A\n");
         let diagnostic = Diagnostic::error(Code::N01, Span::new(10, 11), "`A` is not defined")
             .with_note("`Q` stands here", Span::new(6, 7))
             .with_help("give `A` in a `given` block");
         assert_eq!(
             render(&diagnostic, &source, Colour::Never),
-            "bend.md:2:9: error N01: `A` is not defined\n      V = Q / A\n            ^\n\
-             bend.md:2:5: note: `Q` stands here\n      V = Q / A\n        ^\n  \
+            "bend.md:2:9: error N01: `A` is not defined\n      V = Q / A\n            |\n\
+             bend.md:2:5: note: `Q` stands here\n      V = Q / A\n        |\n  \
              Write instead: give `A` in a `given` block\n"
         );
+    }
+
+    #[test]
+    fn a_dimension_line_is_as_wide_as_its_place() {
+        let lines = [1, 2, 3, 5].map(dimension_line);
+        assert_eq!(lines, ["|", "||", "|-|", "|---|"]);
     }
 }

@@ -4,8 +4,9 @@ use super::infer::{Inference, is_zero, pressure};
 use super::reading::{self, Part};
 use super::{Form, Reading, Type};
 use crate::diagnostic::{Code, Diagnostic};
+use crate::functions::{A_NUMBER, Dimensions, Function};
 use crate::quantity::Exponent;
-use crate::resolve::{Case, Expr, ExprKind, Function, FunctionId};
+use crate::resolve::{Case, Expr, ExprKind, FunctionId};
 
 impl Inference<'_> {
     pub(super) fn call(
@@ -14,27 +15,28 @@ impl Inference<'_> {
         function: Function,
         arguments: &[Expr],
     ) -> Option<Type> {
-        match function {
-            Function::Atan2 => {
-                self.alike(arguments, "go into one `atan2`")?;
+        match function.dimensions() {
+            Dimensions::Compared => {
+                let verb = format!("go into one `{}`", function.name());
+                self.alike(arguments, &verb)?;
                 Some(Type::plain(Form::default()))
             }
-            Function::Abs | Function::Min | Function::Max | Function::Sum | Function::Mean => {
-                self.alike(arguments, "go into one function")
-            }
-            Function::Sqrt => self.root(whole, arguments, 2),
-            Function::Cbrt => self.root(whole, arguments, 3),
-            Function::Sign => {
-                self.alike(arguments, "go into one function")?;
-                Some(Type::plain(Form::default()))
-            }
-            Function::Absolute | Function::Gauge => self.datum(function, arguments),
-            Function::Dot | Function::Cross => self.product_of_vectors(whole, arguments),
-            Function::Direction => {
+            Dimensions::Same => self.alike(arguments, "go into one function"),
+            Dimensions::Root(degree) => self.root(whole, arguments, degree),
+            Dimensions::Pressure => self.datum(function, arguments),
+            Dimensions::Product => self.product_of_vectors(whole, arguments),
+            Dimensions::Direction => {
                 self.parts(arguments.iter())?;
                 Some(Type::plain(Form::default()))
             }
-            _ => self.plain_function(function, arguments),
+            Dimensions::Plain(instead) => self.plain_function(function, arguments, instead),
+            Dimensions::Angle => {
+                let found = self.plain_function(function, arguments, A_NUMBER)?;
+                arguments
+                    .iter()
+                    .for_each(|angle| self.angle_without_unit(angle));
+                Some(found)
+            }
         }
     }
 
@@ -187,45 +189,37 @@ impl Inference<'_> {
         }
     }
 
-    pub(super) fn plain_function(
+    fn plain_function(
         &mut self,
         function: Function,
         arguments: &[Expr],
+        instead: &str,
     ) -> Option<Type> {
-        let argument = arguments.first()?;
-        let part = self.part(argument)?;
-        if self.same(&part.form, &Form::default()) {
-            self.angle_without_unit(function, argument);
-            return Some(Type::plain(Form::default()));
+        let parts = self.parts(arguments.iter())?;
+        for (argument, part) in arguments.iter().zip(parts) {
+            if self.same(&part.form, &Form::default()) {
+                continue;
+            }
+            let message = format!(
+                "`{}` of `{}`, which is {}, has no meaning",
+                function.name(),
+                self.written(argument),
+                self.what(argument, &part.form)
+            );
+            self.diagnostics
+                .push(Diagnostic::error(Code::D04, argument.span, message).with_help(instead));
+            return None;
         }
-        let message = format!(
-            "`{}` of `{}`, which is {}, has no meaning",
-            function.name(),
-            self.written(argument),
-            self.what(argument, &part.form)
-        );
-        let help = match function {
-            Function::Ln | Function::Log10 | Function::Log2 | Function::Exp => {
-                "a ratio to a reference quantity, such as `ln(c/c_0)`"
-            }
-            Function::Floor | Function::Ceil | Function::Round => {
-                "a ratio to the unit to round to, such as `round(L/L_0)`"
-            }
-            _ => "a plain number, such as an angle or a ratio",
-        };
-        self.diagnostics
-            .push(Diagnostic::error(Code::D04, argument.span, message).with_help(help));
-        None
+        Some(Type::plain(Form::default()))
     }
 
     /// A plain number of some size as an angle is more likely in degrees than in radians.
-    fn angle_without_unit(&mut self, function: Function, argument: &Expr) {
-        let trigonometric = matches!(function, Function::Sin | Function::Cos | Function::Tan);
+    fn angle_without_unit(&mut self, argument: &Expr) {
         let ExprKind::Symbol(symbol) = argument.inside().kind else {
             return;
         };
         let large = |value: &Exponent| value.numer().abs() >= 7 * value.denom();
-        if trigonometric && self.exact(symbol).is_some_and(|exact| large(&exact)) {
+        if self.exact(symbol).is_some_and(|exact| large(&exact)) {
             let name = self.written(argument);
             let message =
                 format!("the angle `{name}` is given without a unit and is taken in radians");

@@ -6,10 +6,9 @@ use super::form::{Equations, Form};
 use super::reading::{self, FactorPart, Fault, Part};
 use super::{Reading, Turn, Type};
 use crate::diagnostic::{Code, Diagnostic};
+use crate::functions::Function;
 use crate::quantity::{Constant, Dimension, Exponent, Mark, Unit};
-use crate::resolve::{
-    Expr, ExprKind, Factor, Function, FunctionId, Quantity, SymbolId, Symbols, Term,
-};
+use crate::resolve::{Expr, ExprKind, Factor, FunctionId, Quantity, SymbolId, Symbols, Term};
 use crate::syntax::{self, Operator};
 use crate::text::Span;
 
@@ -18,6 +17,10 @@ const WORK_LIMIT: usize = 20_000;
 
 /// How deep user functions may call each other.
 const CALL_LIMIT: usize = 40;
+
+/// How many levels an expression may have once user functions are written out. One line has some
+/// five for each bracket; later passes walk what passes here, on a stack that it fits.
+const LEVEL_LIMIT: usize = 1_000;
 
 /// The state of the inference.
 pub(super) struct Inference<'a> {
@@ -31,6 +34,8 @@ pub(super) struct Inference<'a> {
     /// Types of the arguments of the function that is being looked into.
     pub arguments: Vec<Vec<Type>>,
     work: usize,
+    /// How many levels the part that is being looked into is below the whole.
+    level: usize,
 }
 
 /// What is known about symbols beside their types.
@@ -60,6 +65,7 @@ impl<'a> Inference<'a> {
             equations: Equations::default(),
             arguments: Vec::new(),
             work: 0,
+            level: 0,
         }
     }
 
@@ -162,7 +168,8 @@ impl<'a> Inference<'a> {
         if self.work > WORK_LIMIT {
             return None;
         }
-        if self.work == WORK_LIMIT || self.arguments.len() > CALL_LIMIT {
+        let is_deep = self.arguments.len() > CALL_LIMIT || self.level >= LEVEL_LIMIT;
+        if self.work == WORK_LIMIT || is_deep {
             // Said once: whatever is left of this formula is not looked at.
             self.work = WORK_LIMIT + 1;
             self.diagnostics.push(
@@ -175,6 +182,13 @@ impl<'a> Inference<'a> {
             );
             return None;
         }
+        self.level += 1;
+        let found = self.kind_of_part(expr);
+        self.level -= 1;
+        found
+    }
+
+    fn kind_of_part(&mut self, expr: &Expr) -> Option<Type> {
         match &expr.kind {
             ExprKind::Number(_) | ExprKind::Numeral(_) | ExprKind::Pi => {
                 Some(Type::plain(Form::default()))

@@ -4,7 +4,7 @@
 //! the passes that raise the diagnostic.
 
 use super::infer::Inference;
-use crate::diagnostic::{Applicability, Fix, in_formula};
+use crate::diagnostic::{Decision, Fix, in_formula};
 use crate::quantity::Unit;
 use crate::resolve::{Expr, SymbolId};
 use crate::syntax;
@@ -17,7 +17,7 @@ impl Inference<'_> {
         let symbol = part.as_symbol()?;
         self.has_atmosphere(symbol, part.span).then(|| {
             let written = format!("absolute({})", part.span.of(self.text));
-            Fix::write(Applicability::Ask, part.span, written)
+            Fix::write(Decision::Choose, part.span, written)
         })
     }
 
@@ -33,7 +33,7 @@ impl Inference<'_> {
     /// `written` in the place of a part of a formula, in brackets where it needs them.
     pub(super) fn instead(&self, part: &Expr, written: &str) -> Fix {
         let written = in_formula(self.text, part.span, written);
-        Fix::write(Applicability::Ask, part.span, written)
+        Fix::write(Decision::Choose, part.span, written)
     }
 
     /// The magnitude of a vector that stands by its name.
@@ -47,7 +47,7 @@ impl Inference<'_> {
         let is_defined = after.trim_start().starts_with('=') && before.trim().is_empty();
         (stands_free && !is_defined).then(|| {
             let written = format!("|{}|", vector.span.of(self.text));
-            Fix::write(Applicability::Ask, vector.span, written)
+            Fix::write(Decision::Choose, vector.span, written)
         })
     }
 
@@ -65,7 +65,7 @@ impl Inference<'_> {
             let place = left.span.cover(right.span);
             let (one, other) = (left.span.of(self.text), right.span.of(self.text));
             Fix::write(
-                Applicability::Ask,
+                Decision::Choose,
                 place,
                 format!("{function}({one}, {other})"),
             )
@@ -85,7 +85,7 @@ impl Inference<'_> {
         let written = value.of(self.text);
         let title = format!("write `{written} {word}` where it is given");
         let typed = format!(" {word}");
-        Some(Fix::new(Applicability::Ask, title, value.at_end(), typed))
+        Some(Fix::new(Decision::Choose, title, value.at_end(), typed))
     }
 
     /// An ask, or a claimed number, with `wanted` as its unit; empty for a plain number.
@@ -105,13 +105,12 @@ impl Inference<'_> {
             let is_whole = rest.is_empty() || rest.starts_with(' ');
             let place = Span::new(ask.start as usize, ask.end as usize - rest.len());
             return (is_whole && !unit.source().is_empty())
-                .then(|| Fix::new(Applicability::Ask, title, place, typed));
+                .then(|| Fix::new(Decision::Choose, title, place, typed));
         }
         let is_number = written.starts_with(|character: char| {
             character.is_ascii_digit() || matches!(character, '-' | '−' | '.')
         });
-        (is_number && !written.contains('?'))
-            .then(|| Fix::new(Applicability::Ask, title, ask, typed))
+        (is_number && !written.contains('?')).then(|| Fix::new(Decision::Choose, title, ask, typed))
     }
 
     /// An ask with another word, or none, after its unit.
@@ -126,6 +125,6 @@ impl Inference<'_> {
         };
         let blank = if other.is_empty() { "" } else { " " };
         let typed = format!("{blank}{other}");
-        Some(Fix::new(Applicability::Ask, title, place, typed))
+        Some(Fix::new(Decision::Choose, title, place, typed))
     }
 }

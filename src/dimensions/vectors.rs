@@ -2,7 +2,8 @@
 
 use super::infer::{Inference, is_zero};
 use crate::diagnostic::{Code, Diagnostic};
-use crate::resolve::{Expr, ExprKind, Factor, Function, Shape as Values};
+use crate::functions::Function;
+use crate::resolve::{Expr, ExprKind, Factor, Shape as Values};
 use crate::syntax::{Axis, Operator};
 
 /// What the value of an expression is.

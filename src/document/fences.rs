@@ -3,9 +3,9 @@
 use comrak::nodes::{NodeCodeBlock, Sourcepos};
 
 use super::places::Body;
-use super::{BLOCK_WORDS, LATER_WORDS, Piece};
-use crate::diagnostic::{Applicability, Code, Diagnostic, Fix};
-use crate::text::Span;
+use super::{LATER_WORDS, Piece};
+use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
+use crate::text::{BlockKind, Span};
 
 /// A fence's first info word and the rest of its info string, with their places.
 #[derive(Debug, Clone, Copy)]
@@ -68,8 +68,9 @@ fn start_of(body: &Body<'_>, place: Sourcepos) -> usize {
     (start + place.start.column.saturating_sub(1)).min(end)
 }
 
+/// Whether a fence with this word is a block, also one to come.
 fn is_ours(word: &str) -> bool {
-    BLOCK_WORDS.contains(&word) || LATER_WORDS.contains(&word)
+    BlockKind::named(word).is_some() || LATER_WORDS.contains(&word)
 }
 
 /// What is wrong with a fence, ours or not.
@@ -126,7 +127,7 @@ fn words_after(body: &Body<'_>, info: Info, word: &str) -> Option<Diagnostic> {
         )
         .with_help(format!("```{word}"))
         .with_fixes([Fix::new(
-            Applicability::Safe,
+            Decision::None,
             format!("leave out `{rest}`"),
             Span {
                 start: info.word.end,
@@ -212,7 +213,7 @@ fn fence_before(
     let start = line(below).0;
     let place = body.span(start, start);
     Some(Fix::new(
-        Applicability::Ask,
+        Decision::Choose,
         title,
         place,
         format!("{fence}{parted}"),
@@ -241,15 +242,14 @@ fn nearly_ours(code: &NodeCodeBlock, info: Info) -> Option<Diagnostic> {
     let word = first_word(code);
     let lower = word.to_lowercase();
     let letters = lower.split(['{', '[', '(', ':', ',', '=']).next()?;
-    let meant = BLOCK_WORDS
-        .iter()
-        .chain(LATER_WORDS)
-        .find(|ours| **ours == letters)
-        .or_else(|| {
-            BLOCK_WORDS
-                .iter()
-                .find(|ours| letters.len() > 2 && strsim::osa_distance(letters, ours) == 1)
-        })?;
+    let is_near = |word: &str| letters.len() > 2 && strsim::osa_distance(letters, word) == 1;
+    let block = BlockKind::named(letters).or_else(|| {
+        let is_later = LATER_WORDS.contains(&letters);
+        let near = BlockKind::ALL.into_iter().find(|kind| is_near(kind.word()));
+        near.filter(|_| !is_later)
+    });
+    let later = LATER_WORDS.iter().find(|later| **later == letters);
+    let meant = block.map(BlockKind::word).or(later.copied())?;
     code.literal.contains(" = ").then(|| {
         Diagnostic::warning(
             Code::M06,
@@ -257,9 +257,9 @@ fn nearly_ours(code: &NodeCodeBlock, info: Info) -> Option<Diagnostic> {
             format!("`{word}` is not a block, so these lines are shown and not evaluated"),
         )
         .with_help(format!("```{meant}"))
-        .with_fixes(BLOCK_WORDS.contains(meant).then(|| {
+        .with_fixes(block.map(|kind| {
             let place = info.word.cover(info.rest);
-            Fix::write(Applicability::Ask, place, *meant)
+            Fix::write(Decision::Choose, place, kind.word())
         }))
     })
 }
@@ -326,7 +326,7 @@ mod tests {
         for word in ["Given", "givn", "given{x}", "Plot"] {
             let text = format!("```{word}\na = 1\n```\n");
             assert_eq!(diagnostics(&text), found(Code::M06, word));
-            assert!(pieces(&text)[0].starts_with("<pre>"));
+            assert!(pieces(&text)[0].starts_with("<pre "));
         }
         for text in [
             "```Given\na\n```\n",
@@ -393,6 +393,6 @@ mod tests {
     fn a_block_in_a_footnote_is_shown_as_code() {
         let text = "a[^1]\n\n[^1]: b\n\n    ```given\n    x = 1\n    ```\n";
         assert_eq!(diagnostics(text), found(Code::M06, "given"));
-        assert!(pieces(text)[1].contains("<pre><code class=\"language-given\">x = 1</code></pre>"));
+        assert!(pieces(text)[1].contains("<pre given>x = 1\n</pre>"));
     }
 }

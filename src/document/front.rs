@@ -5,7 +5,7 @@ use serde::de::IntoDeserializer;
 use serde::de::value::{Error, StrDeserializer};
 
 use super::FrontMatter;
-use crate::diagnostic::{Applicability, Code, Diagnostic, Fix, nearest};
+use crate::diagnostic::{Code, Decision, Diagnostic, Fix, nearest};
 use crate::text::Span;
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
@@ -71,7 +71,7 @@ fn closing_line(text: &str, end: usize) -> Fix {
     };
     let title = "close the front matter with `---`";
     let place = Span::new(end, end);
-    Fix::new(Applicability::Ask, title, place, format!("{ending}---"))
+    Fix::new(Decision::Choose, title, place, format!("{ending}---"))
 }
 
 /// The lines between the two `---` lines.
@@ -260,7 +260,7 @@ fn values(key: Key, entry: &Entry<'_>) -> Vec<Fix> {
     allowed
         .iter()
         .filter(|_| !entry.value_span.is_empty())
-        .map(|value| Fix::new(Applicability::Ask, title(value), entry.value_span, *value))
+        .map(|value| Fix::new(Decision::Choose, title(value), entry.value_span, *value))
         .collect()
 }
 

@@ -4,7 +4,7 @@ use std::collections::{HashMap, HashSet};
 
 /// Gives each heading a name that is unique in the worksheet.
 #[derive(Debug, Default)]
-pub(super) struct Names {
+pub struct Names {
     used: HashSet<String>,
     // The next number to try for each slug, so that a thousand equal headings stay linear.
     next: HashMap<String, u32>,
@@ -12,7 +12,7 @@ pub(super) struct Names {
 
 impl Names {
     /// The name for a heading with these words: `h-` and a slug, numbered when it is taken.
-    pub(super) fn name(&mut self, text: &str) -> String {
+    pub fn name(&mut self, text: &str) -> String {
         let slug = slug(text);
         let number = self.next.entry(slug.clone()).or_insert(1);
         loop {

@@ -2,7 +2,7 @@
 
 use proptest::prelude::*;
 
-use super::{Document, Fragment, Piece, parse, parse_inline};
+use super::{Chapter, Document, Hole, Piece, chapters, parse, parse_inline};
 use crate::text::{Source, Span};
 
 /// Bits of Markdown that meet in odd ways.
@@ -91,15 +91,11 @@ fn check(text: &str) {
         assert!(fits, "{span:?} does not fit {text:?}");
     }
     for piece in &document.pieces {
-        match piece {
-            Piece::Heading { fragments, .. } | Piece::Prose { fragments, .. } => {
-                check_fragments(&source, fragments);
-            }
-            Piece::Block { span, lines, .. } => {
-                for line in lines {
-                    assert!(span.start <= line.start && line.end <= span.end, "{text:?}");
-                    assert!(!source.slice(*line).contains(['\n', '\r']), "{text:?}");
-                }
+        piece.for_each_open(&mut |open| check_open(&source, open));
+        if let Piece::Block { span, lines, .. } = piece {
+            for line in lines {
+                assert!(span.start <= line.start && line.end <= span.end, "{text:?}");
+                assert!(!source.slice(*line).contains(['\n', '\r']), "{text:?}");
             }
         }
     }
@@ -116,49 +112,73 @@ fn spans(document: &Document) -> Vec<Span> {
     spans
 }
 
-/// The fragments name places in the text, and together they are well-formed.
-fn check_fragments(source: &Source, fragments: &[Fragment]) {
-    let mut page = String::from("<page>");
-    for fragment in fragments {
-        match fragment {
-            Fragment::Html(html) => page.push_str(html),
-            Fragment::Code { span, html } | Fragment::Reference { span, html, .. } => {
-                assert!(!source.slice(*span).is_empty() || span.is_empty());
-                page.push_str(html);
-            }
-            Fragment::Tex { span, .. } => {
-                assert!(!source.slice(*span).is_empty() || span.is_empty());
-                page.push_str("<math />");
-            }
-        }
-    }
-    page.push_str("</page>");
-    if let Err(error) = roxmltree::Document::parse(&page) {
-        panic!("{error} in {page:?} from {:?}", source.text());
-    }
+/// An open place is a place in the text.
+fn check_open(source: &Source, open: &Hole) {
+    let (Hole::Code { span, .. } | Hole::Reference { span, .. } | Hole::Tex { span, .. }) = open;
+    assert!(!source.slice(*span).is_empty() || span.is_empty());
 }
 
 proptest! {
     #[test]
-    fn any_text_gives_places_inside_it_and_well_formed_html(text in any::<String>()) {
+    fn any_text_gives_places_inside_it(text in any::<String>()) {
         check(&text);
     }
 
     #[test]
-    fn any_markdown_gives_places_inside_it_and_well_formed_html(text in markdown()) {
+    fn any_markdown_gives_places_inside_it(text in markdown()) {
         check(&text);
     }
 
     #[test]
-    fn any_description_is_well_formed(before in "[aé\n]{0,3}", text in markdown()) {
+    fn any_description_gives_places_inside_it(before in "[aé\n]{0,3}", text in markdown()) {
         let source = Source::new("w.md", format!("{before}{text}"));
         let span = Span::new(before.len(), before.len() + text.len());
-        let fragments = parse_inline(&source, span);
-        check_fragments(&source, &fragments);
-        for fragment in &fragments {
-            if let Fragment::Code { span: found, .. } = fragment {
-                prop_assert!(span.start <= found.start && found.end <= span.end);
-            }
+        for inline in parse_inline(source.text(), span) {
+            inline.for_each_open(&mut |open| {
+                check_open(&source, open);
+                if let Hole::Code { span: found, .. } = open {
+                    assert!(span.start <= found.start && found.end <= span.end);
+                }
+            });
         }
     }
+
+    #[test]
+    fn chapters_read_one_by_one_are_the_whole(
+        parts in prop::collection::vec((chapter_start(), markdown()), 1..5)
+    ) {
+        let text: String = parts.iter().map(|(start, rest)| format!("{start}{rest}")).collect();
+        let (mut pieces, mut diagnostics) = (Vec::new(), Vec::new());
+        for place in chapters(&text) {
+            let by = place.start as u32;
+            let chapter = Chapter::read(text[place].into());
+            pieces.extend(chapter.pieces.into_iter().map(|piece| piece.moved(by)));
+            let found = chapter.diagnostics.into_iter();
+            diagnostics.extend(found.map(|found| found.moved(&|span| span.moved(by))));
+        }
+        let whole = Chapter::read(text.as_str().into());
+        prop_assert_eq!(without_ids(pieces), without_ids(whole.pieces), "{:?}", text);
+        prop_assert_eq!(diagnostics, whole.diagnostics, "{:?}", text);
+    }
+}
+
+/// What may stand where a chapter begins, or seems to.
+fn chapter_start() -> impl Strategy<Value = &'static str> {
+    prop::sample::select(vec![
+        "\n\n# H\n",
+        "\n# H\n\n",
+        "\r\n\r\n# H\r\n",
+        "\n\n # H\n",
+        "# H\n",
+    ])
+}
+
+/// The numbers of equal headings run over all chapters.
+fn without_ids(mut pieces: Vec<Piece>) -> Vec<Piece> {
+    for piece in &mut pieces {
+        if let Piece::Heading { id, .. } = piece {
+            id.clear();
+        }
+    }
+    pieces
 }

@@ -6,10 +6,11 @@ use std::sync::Arc;
 use comrak::options::BrokenLinkReference;
 use comrak::{Arena, Options, ResolvedReference, try_parse_document};
 
+use super::Piece;
+use super::markup::{Block, Hole, Inline};
 use super::places::Body;
 use super::prose;
 use super::writer::Writer;
-use super::{Fragment, Piece, escape};
 use crate::diagnostic::{Code, Diagnostic};
 
 /// What the parser counts as steps between two calls of the limit.
@@ -36,17 +37,16 @@ pub(super) fn pieces(body: &Body<'_>) -> (Vec<Piece>, Vec<Diagnostic>) {
     }
 }
 
-/// The fragments of a text that is one paragraph.
-pub(super) fn inlines(body: &Body<'_>, skip: usize) -> Vec<Fragment> {
+/// The text of what is one paragraph.
+pub(super) fn inlines(body: &Body<'_>, skip: usize) -> Vec<Inline<Hole>> {
     let arena = Arena::new();
     let options = options(Notes::Ignored);
     let limit = limit(body.text().len());
     match try_parse_document(&arena, body.text(), &options, &limit) {
         Ok(root) => prose::description(body, root, skip),
         Err(_) => {
-            let mut html = String::new();
-            escape::text(&mut html, body.slice(skip, body.text().len()));
-            vec![Fragment::Html(html)]
+            let text = body.slice(skip, body.text().len());
+            vec![Inline::Text(text.to_owned())]
         }
     }
 }
@@ -108,12 +108,13 @@ fn too_intricate(body: &Body<'_>) -> (Vec<Piece>, Vec<Diagnostic>) {
         "the Markdown of this worksheet has too many parts to be laid out",
     )
     .with_help("split the worksheet, or shorten its tables of empty cells and its runs of marks");
-    let mut html = String::from("<pre>");
-    escape::text(&mut html, body.text());
-    html.push_str("</pre>\n");
+    let whole = Block::Code {
+        language: String::new(),
+        text: body.text().to_owned(),
+    };
     let piece = Piece::Prose {
         span: body.span(0, body.text().len()),
-        fragments: vec![Fragment::Html(html)],
+        blocks: vec![whole],
     };
     (vec![piece], vec![diagnostic])
 }

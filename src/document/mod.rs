@@ -1,21 +1,21 @@
 //! The Markdown of a worksheet, taken apart into pieces.
 //!
 //! In: the text of a worksheet. Out: its front matter and a list of [`Piece`]s in the order of
-//! the page: headings, prose that is already HTML except for the [`Fragment`]s that later passes
-//! fill in (code spans that may be asks, TeX, references to equations), and the lines of the
-//! blocks that are evaluated. What a line means is left to the passes above; so are wrapping
-//! headings in tags, numbering equations and setting TeX. The Markdown parser is not visible
-//! outside this folder.
+//! the page: headings and prose as trees with [`Hole`]s that later passes fill in (code spans that
+//! may be asks, TeX, references to equations), and the lines of the blocks that are evaluated.
+//! What a line means is left to the passes above; so are the bytes of any format, but for the
+//! MathML of the author's TeX. The Markdown parser is not visible outside this folder.
 //!
-//! The HTML is well-formed XML without styles, scripts or raw HTML of the author.
+//! Raw HTML of the author is text.
 
-mod escape;
+mod chapters;
 mod fences;
 mod front;
 mod headings;
 mod inlines;
 mod links;
 mod markdown;
+mod markup;
 mod model;
 mod places;
 mod prose;
@@ -29,12 +29,24 @@ mod laws;
 #[cfg(test)]
 mod shown;
 
-pub use tex::{check_tex, tex};
+pub use chapters::{Chapter, chapters};
+pub use headings::Names as HeadingNames;
+pub use tex::mathml;
 
-pub use model::{BLOCK_WORDS, Document, Fragment, FrontMatter, LATER_WORDS, Paper, Piece, Units};
+pub use markup::{
+    Alignment, Block, Description, Hole, Inline, Item, Style, Table, Tex, blocks_filled,
+    text_filled,
+};
+pub use model::{Document, FrontMatter, LATER_WORDS, Paper, Piece, Units};
 
 use crate::diagnostic::Diagnostic;
 use crate::text::{Source, Span};
+
+/// The settings at the top of a worksheet, where its Markdown begins, and what is wrong with the
+/// settings.
+pub fn front(text: &str) -> (FrontMatter, usize, Vec<Diagnostic>) {
+    front::read(text)
+}
 
 /// Takes a worksheet apart; what is wrong with it stands in the list, in the order of the text.
 pub fn parse(source: &Source) -> (Document, Vec<Diagnostic>) {
@@ -52,6 +64,6 @@ pub fn parse(source: &Source) -> (Document, Vec<Diagnostic>) {
 }
 
 /// The inline Markdown of a description, the text at `span`; what looks like a block is text.
-pub fn parse_inline(source: &Source, span: Span) -> Vec<Fragment> {
-    inlines::fragments(source.slice(span), span.start as usize)
+pub fn parse_inline(text: &str, span: Span) -> Vec<Inline<Hole>> {
+    inlines::text(span.of(text), span.start as usize)
 }

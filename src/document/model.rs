@@ -2,10 +2,8 @@
 
 use serde::Deserialize;
 
+use super::markup::{Block, Hole, Inline, blocks_filled, text_filled};
 use crate::text::Span;
-
-/// The first words of the fences that are evaluated.
-pub const BLOCK_WORDS: &[&str] = &["given", "required", "derive", "work", "check", "answer"];
 
 /// The first words that are kept for blocks to come; they are split out in the same way.
 pub const LATER_WORDS: &[&str] = &["data", "sketch", "plot", "fit"];
@@ -22,7 +20,7 @@ pub struct Document {
 }
 
 /// The settings of a worksheet.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub struct FrontMatter {
     /// `title`
     pub title: Option<String>,
@@ -58,7 +56,7 @@ impl Default for FrontMatter {
 }
 
 /// The family of units that automatic results prefer.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Deserialize)]
 pub enum Units {
     /// `SI`
     #[default]
@@ -70,7 +68,7 @@ pub enum Units {
 }
 
 /// The paper that the page is printed on.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Deserialize)]
 pub enum Paper {
     /// `A4`
     #[default]
@@ -94,17 +92,18 @@ pub enum Piece {
         id: String,
         /// The words alone.
         text: String,
-        /// What stands between the heading's tags.
-        fragments: Vec<Fragment>,
+        /// The words with their looks.
+        content: Vec<Inline<Hole>>,
     },
     /// Any other Markdown at the top level: one paragraph, list, table, quote, ordinary code.
     Prose {
         /// The whole lines.
         span: Span,
-        /// The HTML, tags included.
-        fragments: Vec<Fragment>,
+        /// What it is; where an evaluated block divides a list or quote, what is on one side.
+        blocks: Vec<Block<Hole>>,
     },
-    /// A fence whose first info word is one of [`BLOCK_WORDS`] or [`LATER_WORDS`].
+    /// A fence whose first info word is that of a [`BlockKind`](crate::text::BlockKind) or one of
+    /// [`LATER_WORDS`].
     Block {
         /// That word.
         kind_word: String,
@@ -115,36 +114,50 @@ pub enum Piece {
     },
 }
 
-/// A part of prose; the fragments of a piece, written one after another, are well-formed.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Fragment {
-    /// Finished HTML; tags may open in one fragment and close in a later one.
-    Html(String),
-    /// A code span, which may be an ask.
-    Code {
-        /// What stands between the backticks, trimmed.
-        span: Span,
-        /// How it prints when it is not an ask.
-        html: String,
-    },
-    /// TeX between dollars.
-    Tex {
-        /// The TeX without its dollars.
-        tex: String,
-        /// Whether it stood between double dollars.
-        display: bool,
-        /// The TeX in the worksheet, without its dollars where they could be found.
-        span: Span,
-    },
-    /// A link to a label that no link definition explains: an equation, perhaps.
-    Reference {
-        /// The label as it is written.
-        label: String,
-        /// The whole link.
-        span: Span,
-        /// How it prints when there is no such label.
-        html: String,
-        /// The words of the link, where they differ from the label.
-        text: Option<String>,
-    },
+impl Piece {
+    /// Shows `look` every open place of prose, in the order of the text.
+    pub fn for_each_open<'t>(&'t self, look: &mut impl FnMut(&'t Hole)) {
+        match self {
+            Self::Heading { content, .. } => {
+                content.iter().for_each(|inline| inline.for_each_open(look));
+            }
+            Self::Prose { blocks, .. } => {
+                blocks.iter().for_each(|block| block.for_each_open(look));
+            }
+            Self::Block { .. } => {}
+        }
+    }
+
+    /// Where it stands.
+    pub fn span(&self) -> Span {
+        match self {
+            Self::Heading { span, .. } | Self::Prose { span, .. } | Self::Block { span, .. } => {
+                *span
+            }
+        }
+    }
+
+    /// The same in a text in which so many bytes stand above.
+    #[must_use]
+    pub fn moved(mut self, by: u32) -> Self {
+        if by == 0 {
+            return self;
+        }
+        let mut open = |hole: &Hole| Inline::Other(hole.moved(by));
+        match &mut self {
+            Self::Heading { span, content, .. } => {
+                *span = span.moved(by);
+                *content = text_filled(content, &mut open);
+            }
+            Self::Prose { span, blocks } => {
+                *span = span.moved(by);
+                *blocks = blocks_filled(blocks, &mut open);
+            }
+            Self::Block { span, lines, .. } => {
+                *span = span.moved(by);
+                lines.iter_mut().for_each(|line| *line = line.moved(by));
+            }
+        }
+        self
+    }
 }

@@ -1,25 +1,27 @@
-//! Inline Markdown as fragments.
+//! Inline Markdown as a tree.
 
 use comrak::nodes::{AstNode, NodeCode, NodeLink, NodeMath, NodeValue, Sourcepos};
 
 use super::headings::Names;
+use super::markup::{Hole, Inline, Style};
 use super::places::Body;
 use super::tree::{Step, Visitor, walk};
-use super::{Fragment, escape, links, markdown};
+use super::{links, markdown};
 use crate::diagnostic::{Code, Diagnostic};
 
 /// Emphasis inside more than this many others has no tags.
 const DEEPEST: usize = 100;
 
-/// Writes inline nodes, and collects what blocks write around them.
+/// Reads inline nodes.
 #[derive(Debug)]
 pub(super) struct Inlines<'b, 's> {
     body: &'b Body<'s>,
     /// What links inside the worksheet may go to.
     names: Names,
-    /// HTML after the last fragment.
-    pub(super) html: String,
-    fragments: Vec<Fragment>,
+    /// What has been read since the last call of [`Self::take`], and what is read of each open
+    /// emphasis and link, innermost last.
+    done: Vec<Inline<Hole>>,
+    open: Vec<Vec<Inline<Hole>>>,
     /// How many emphases are open.
     depth: usize,
     /// What is wrong with links.
@@ -32,80 +34,78 @@ impl<'b, 's> Inlines<'b, 's> {
         Self {
             body,
             names,
-            html: String::new(),
-            fragments: Vec::new(),
+            done: Vec::new(),
+            open: Vec::new(),
             depth: 0,
             diagnostics: Vec::new(),
         }
     }
 
-    /// What has been written since the last call.
-    pub(super) fn take(&mut self) -> Vec<Fragment> {
-        self.flush();
-        std::mem::take(&mut self.fragments)
+    /// What has been read since the last call.
+    pub(super) fn take(&mut self) -> Vec<Inline<Hole>> {
+        std::mem::take(&mut self.done)
     }
 
-    fn flush(&mut self) {
-        if !self.html.is_empty() {
-            let html = std::mem::take(&mut self.html);
-            self.fragments.push(Fragment::Html(html));
+    fn innermost(&mut self) -> &mut Vec<Inline<Hole>> {
+        self.open.last_mut().unwrap_or(&mut self.done)
+    }
+
+    fn push(&mut self, inline: Inline<Hole>) {
+        self.innermost().push(inline);
+    }
+
+    /// Words; those in a row are one text.
+    fn text(&mut self, text: &str) {
+        if let Some(Inline::Text(before)) = self.innermost().last_mut() {
+            before.push_str(text);
+        } else {
+            self.push(Inline::Text(text.to_owned()));
         }
     }
 
-    fn push(&mut self, fragment: Fragment) {
-        self.flush();
-        self.fragments.push(fragment);
-    }
-
-    fn open(&mut self, tag: &str) {
+    fn open(&mut self) {
         self.depth += 1;
         if self.depth <= DEEPEST {
-            self.html.push_str(tag);
+            self.open.push(Vec::new());
         }
     }
 
-    fn close(&mut self, tag: &str) {
-        if self.depth <= DEEPEST {
-            self.html.push_str(tag);
+    fn close(&mut self, style: Style) {
+        if self.depth <= DEEPEST
+            && let Some(content) = self.open.pop()
+        {
+            self.push(Inline::Styled(style, content));
         }
         self.depth = self.depth.saturating_sub(1);
     }
 
     fn code(&mut self, place: Sourcepos, code: &NodeCode) {
-        let mut html = String::from("<code>");
-        escape::text(&mut html, &code.literal);
-        html.push_str("</code>");
-        match self.body.code(place, code.num_backticks, &code.literal) {
-            Some(span) => self.push(Fragment::Code { span, html }),
-            None => self.html.push_str(&html),
-        }
+        let text = code.literal.clone();
+        self.push(match self.body.code(place, code.num_backticks, &text) {
+            Some(span) => Inline::Other(Hole::Code { span, text }),
+            None => Inline::Code(text),
+        });
     }
 
     fn math(&mut self, place: Sourcepos, math: &NodeMath) {
         let dollars = if math.display_math { 2 } else { 1 };
-        self.push(Fragment::Tex {
+        self.push(Inline::Other(Hole::Tex {
             span: self.body.tex(place, dollars, &math.literal),
             tex: math.literal.trim().to_owned(),
             display: math.display_math,
-        });
+        }));
     }
 
     fn enter_link<'a>(&mut self, node: &'a AstNode<'a>, link: &NodeLink) -> Step {
-        let place = node.data().sourcepos;
         if let Some(label) = markdown::label(&link.url) {
             self.reference(node, label, "");
             return Step::Past;
         }
         if links::may_be_followed(&link.url) {
-            self.html.push_str("<a href=\"");
-            let url = self.resolved(&link.url);
-            escape::destination(&mut self.html, &url);
-            self.html.push('"');
-            self.title(&link.title);
-            self.html.push('>');
+            self.open.push(Vec::new());
         } else {
             self.not_followed(
-                place,
+                node.data().sourcepos,
                 "link to",
                 &link.url,
                 "an address that begins with https:, http: or mailto:, a path, or #heading",
@@ -114,20 +114,21 @@ impl<'b, 's> Inlines<'b, 's> {
         Step::Inside
     }
 
+    fn leave_link(&mut self, link: &NodeLink) {
+        let content = self.open.pop().unwrap_or_default();
+        self.push(Inline::Link {
+            url: self.resolved(&link.url),
+            title: link.title.clone(),
+            content,
+        });
+    }
+
     /// A link to a heading by its plain slug goes to the heading's name.
     fn resolved(&self, url: &str) -> String {
         let name = url.strip_prefix('#').map(|slug| format!("h-{slug}"));
         match name {
             Some(name) if self.names.contains(&name) => format!("#{name}"),
             _ => url.to_owned(),
-        }
-    }
-
-    fn title(&mut self, title: &str) {
-        if !title.is_empty() {
-            self.html.push_str(" title=\"");
-            escape::attribute(&mut self.html, title);
-            self.html.push('"');
         }
     }
 
@@ -151,20 +152,18 @@ impl<'b, 's> Inlines<'b, 's> {
             true => format!("{bang}[{label}]"),
             false => format!("{bang}[{text}][{label}]"),
         };
-        let mut html = String::new();
-        escape::text(&mut html, &written);
         // An image has no equation to go to, and `- [x]` is a task that is done.
         if !bang.is_empty() || is_task(node, label) {
-            self.html.push_str(&html);
+            self.text(&written);
             return;
         }
         let span = self.body.place(node.data().sourcepos);
-        self.push(Fragment::Reference {
+        self.push(Inline::Other(Hole::Reference {
             text: (text != label).then_some(text),
             label: label.to_owned(),
             span,
-            html,
-        });
+            written,
+        }));
     }
 
     fn image<'a>(&mut self, node: &'a AstNode<'a>, link: &NodeLink) {
@@ -174,15 +173,13 @@ impl<'b, 's> Inlines<'b, 's> {
         }
         let words = plain_text(node);
         if links::may_be_shown(&link.url) {
-            self.html.push_str("<img src=\"");
-            escape::destination(&mut self.html, &link.url);
-            self.html.push_str("\" alt=\"");
-            escape::attribute(&mut self.html, &words);
-            self.html.push('"');
-            self.title(&link.title);
-            self.html.push_str(" />");
+            self.push(Inline::Image {
+                url: link.url.clone(),
+                title: link.title.clone(),
+                words,
+            });
         } else {
-            escape::text(&mut self.html, &words);
+            self.text(&words);
             let help = "the path of a picture that lies beside the worksheet";
             self.not_followed(node.data().sourcepos, "image", &link.url, help);
         }
@@ -193,15 +190,11 @@ impl<'a> Visitor<'a> for Inlines<'_, '_> {
     fn enter(&mut self, node: &'a AstNode<'a>) -> Step {
         let data = node.data();
         match &data.value {
-            NodeValue::Text(text) => escape::text(&mut self.html, text),
-            NodeValue::HtmlInline(text) | NodeValue::Raw(text) => {
-                escape::text(&mut self.html, text);
-            }
-            NodeValue::SoftBreak => self.html.push('\n'),
-            NodeValue::LineBreak => self.html.push_str("<br />\n"),
-            NodeValue::Emph => self.open("<em>"),
-            NodeValue::Strong => self.open("<strong>"),
-            NodeValue::Strikethrough => self.open("<del>"),
+            NodeValue::Text(text) => self.text(text),
+            NodeValue::HtmlInline(text) | NodeValue::Raw(text) => self.text(text),
+            NodeValue::SoftBreak => self.text("\n"),
+            NodeValue::LineBreak => self.push(Inline::LineBreak),
+            NodeValue::Emph | NodeValue::Strong | NodeValue::Strikethrough => self.open(),
             NodeValue::Code(code) => self.code(data.sourcepos, code),
             NodeValue::Math(math) => self.math(data.sourcepos, math),
             NodeValue::Link(link) => return self.enter_link(node, link),
@@ -209,16 +202,10 @@ impl<'a> Visitor<'a> for Inlines<'_, '_> {
                 self.image(node, link);
                 return Step::Past;
             }
-            NodeValue::FootnoteReference(note) => {
-                // Only the first mark has a name to come back to: the note has one way back.
-                let id = match note.ref_num {
-                    1 => format!(" id=\"fnref-{}\"", note.ix),
-                    _ => String::new(),
-                };
-                let ix = note.ix;
-                self.html
-                    .push_str(&format!("<sup><a href=\"#fn-{ix}\"{id}>{ix}</a></sup>"));
-            }
+            NodeValue::FootnoteReference(note) => self.push(Inline::Note {
+                number: note.ix as usize,
+                is_first: note.ref_num == 1,
+            }),
             _ => {}
         }
         Step::Inside
@@ -226,31 +213,31 @@ impl<'a> Visitor<'a> for Inlines<'_, '_> {
 
     fn leave(&mut self, node: &'a AstNode<'a>) {
         match &node.data().value {
-            NodeValue::Emph => self.close("</em>"),
-            NodeValue::Strong => self.close("</strong>"),
-            NodeValue::Strikethrough => self.close("</del>"),
-            NodeValue::Link(link) if links::may_be_followed(&link.url) => {
-                self.html.push_str("</a>");
-            }
+            NodeValue::Emph => self.close(Style::Emphasis),
+            NodeValue::Strong => self.close(Style::Strong),
+            NodeValue::Strikethrough => self.close(Style::Struck),
+            NodeValue::Link(link) if links::may_be_followed(&link.url) => self.leave_link(link),
             _ => {}
         }
     }
 }
 
-/// The fragments of a paragraph that begins with `skip` bytes which are not the author's.
+/// The text of a paragraph that begins with `skip` bytes which are not the author's.
 pub(super) fn description<'a>(
     body: &Body<'_>,
     root: &'a AstNode<'a>,
     skip: usize,
-) -> Vec<Fragment> {
+) -> Vec<Inline<Hole>> {
     let mut inlines = Inlines::new(body, Names::default());
     walk(root, &mut inlines);
-    let mut fragments = inlines.take();
-    if let Some(Fragment::Html(html)) = fragments.first_mut() {
-        html.drain(..skip.min(html.len()));
+    let mut text = inlines.take();
+    if let Some(Inline::Text(first)) = text.first_mut() {
+        first.drain(..skip.min(first.len()));
+        if first.is_empty() {
+            text.remove(0);
+        }
     }
-    fragments.retain(|fragment| !matches!(fragment, Fragment::Html(html) if html.is_empty()));
-    fragments
+    text
 }
 
 /// The words of a node, without marks.
@@ -291,8 +278,8 @@ fn is_task<'a>(node: &'a AstNode<'a>, label: &str) -> bool {
 
 #[cfg(test)]
 mod tests {
-    use super::super::shown::{diagnostics, fragments, pieces};
-    use super::super::{Fragment, parse, parse_inline};
+    use super::super::shown::{diagnostics, pieces, text};
+    use super::super::{Inline, parse, parse_inline};
     use crate::diagnostic::Code;
     use crate::text::{Source, Span};
 
@@ -301,15 +288,13 @@ mod tests {
         assert_eq!(
             pieces("é `` a`b `` *`p_1 = ? bar`* [`c`](d)\n\n> x `a\n> b`\n"),
             [
-                "<p>é {code a`b} <em>{code p_1 = ? bar}</em> <a href=\"d\">{code c}</a></p>",
-                "<blockquote><p>x {code a> b}</p></blockquote>",
+                "<p>é {code a`b} <em>{code p_1 = ? bar}</em> <a d>{code c}</a></p>",
+                "<quote><p>x {code a\n> b}</p></quote>",
             ]
         );
         assert_eq!(
             pieces("| a \\| `b` \\| `c` |\n|-|\n"),
-            [
-                "<table><thead><tr><th scope=\"col\">a | {code b} | {code c}</th></tr></thead></table>"
-            ]
+            ["<table><tr><th>a | {code b} | {code c}</th></tr></table>"]
         );
     }
 
@@ -330,7 +315,7 @@ mod tests {
             pieces("[balance], [equation *e-1*][e-1], [b][], [ISO 1], [d]\n\n[d]: /u\n"),
             [
                 "<p>{label balance [balance]}, {label e-1 (equation e-1) [equation *e-1*][e-1]}, \
-              {label b [b][]}, [ISO 1], <a href=\"/u\">d</a></p>"
+              {label b [b][]}, [ISO 1], <a /u>d</a></p>"
             ]
         );
     }
@@ -339,16 +324,13 @@ mod tests {
     fn a_reference_can_be_printed_as_it_is_written() {
         let (document, _) = parse(&Source::new("w.md", "# [<b>x][bal]\n"));
         let written = format!("{:?}", document.pieces);
-        assert!(written.contains("[&lt;b&gt;x][bal]"), "{written}");
+        assert!(written.contains("[<b>x][bal]"), "{written}");
     }
 
     #[test]
     fn links_to_elsewhere_lose_their_destination_and_are_reported() {
         let text = "[a](javascript:alert(1)) ![b *c*](https://a.example/b.png) ![d](e.png \"t\")\n";
-        assert_eq!(
-            pieces(text),
-            ["<p>a b c <img src=\"e.png\" alt=\"d\" title=\"t\" /></p>"]
-        );
+        assert_eq!(pieces(text), ["<p>a b c <img e.png t>d</img></p>"]);
         assert_eq!(
             diagnostics(text),
             [
@@ -358,27 +340,24 @@ mod tests {
         );
     }
 
-    fn described(text: &str) -> String {
-        let source = Source::new("w.md", format!("é -- {text}\nx"));
-        let span = Span::new("é -- ".len(), "é -- ".len() + text.len());
-        fragments(&source, &parse_inline(&source, span))
+    fn described(words: &str) -> String {
+        let source = Source::new("w.md", format!("é -- {words}\nx"));
+        let span = Span::new("é -- ".len(), "é -- ".len() + words.len());
+        text(&source, &parse_inline(source.text(), span))
     }
 
     #[test]
     fn descriptions_have_inline_markdown_and_no_blocks() {
-        assert_eq!(described("plain > text"), "plain &gt; text");
+        assert_eq!(described("plain > text"), "plain > text");
         assert_eq!(
             described("# *a* `b = ?` $c$ [d]"),
             "# <em>a</em> {code b = ?} {tex c} {label d [d]}"
         );
-        assert_eq!(
-            described("- [^1] <b> [x](javascript:y)"),
-            "- [^1] &lt;b&gt; x"
-        );
+        assert_eq!(described("- [^1] <b> [x](javascript:y)"), "- [^1] <b> x");
         assert_eq!(described("*a*"), "<em>a</em>");
         assert_eq!(described(""), "");
         let source = Source::new("w.md", "```x");
-        let whole = parse_inline(&source, Span::new(0, 4));
-        assert_eq!(whole, [Fragment::Html("```x".to_owned())]);
+        let whole = parse_inline(source.text(), Span::new(0, 4));
+        assert_eq!(whole, [Inline::Text("```x".to_owned())]);
     }
 }

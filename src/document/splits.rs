@@ -1,116 +1,135 @@
 //! Lists and quotes that an evaluated block divides.
 //!
 //! A block inside a list item stands between two pieces of prose, and each of them must be
-//! well-formed: what is open is closed in front of the block and opened again after it, when
-//! something follows.
+//! whole: what is open is closed in front of the block and opened again after it, when something
+//! follows.
 
-/// The tags of lists, items and quotes about the place that is being written.
+use super::markup::{Block, Description, Hole, Inline, Item};
+
+/// Containers inside more than this many others are left out, and what they hold stands in
+/// those: no reader tells them apart.
+const DEEPEST: usize = 100;
+
+/// What has been read, and the lists, items and quotes about the place that is being read.
 #[derive(Debug, Default)]
 pub(super) struct Containers {
+    done: Vec<Block<Hole>>,
     open: Vec<Container>,
 }
-
-/// Containers inside more than this many others have no tags: no reader and no browser tells
-/// them apart.
-const DEEPEST: usize = 100;
 
 #[derive(Debug)]
 struct Container {
     kind: Kind,
-    state: State,
-    divided: bool,
+    /// Whether a part of it stands in front of a block.
+    is_continued: bool,
+    /// Whether a block stands in it.
+    is_divided: bool,
 }
 
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum State {
-    /// Its opening tag has not been written.
-    Ahead,
-    /// Its opening tag is the last word about it.
-    Written,
-    /// It has been closed in front of a block.
-    Suspended,
-}
-
-/// What may hold blocks.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+/// What may hold blocks, with what it holds since the last division.
+#[derive(Debug)]
 pub(super) enum Kind {
     /// `> `
-    Quote,
-    /// `- `
-    Bullets,
-    /// `1. `, with the number of the item that is being written.
-    Numbers(usize),
+    Quote(Vec<Block<Hole>>),
+    /// `- ` and `1. `
+    List {
+        /// The number of the item that is being read.
+        number: Option<usize>,
+        /// The number of the first of `items`.
+        start: Option<usize>,
+        /// The items.
+        items: Vec<Item<Hole>>,
+    },
     /// One item of either.
-    Item,
+    Item(Vec<Block<Hole>>),
     /// A description list.
-    Descriptions,
+    Descriptions(Vec<Description<Hole>>),
     /// What is said about a term.
-    Details,
+    Details(Vec<Block<Hole>>),
 }
 
 impl Kind {
-    fn opening(self, again: bool) -> String {
+    fn is_empty(&self) -> bool {
         match self {
-            Self::Quote => "<blockquote>\n".to_owned(),
-            Self::Bullets => "<ul>\n".to_owned(),
-            Self::Numbers(1) => "<ol>\n".to_owned(),
-            Self::Numbers(number) => format!("<ol start=\"{number}\">\n"),
-            // The style sheet leaves out the mark of an item that goes on.
-            Self::Item if again => "<li class=\"continued\">".to_owned(),
-            Self::Item => "<li>".to_owned(),
-            Self::Descriptions => "<dl>\n".to_owned(),
-            Self::Details => "<dd>".to_owned(),
+            Self::Quote(blocks) | Self::Item(blocks) | Self::Details(blocks) => blocks.is_empty(),
+            Self::List { items, .. } => items.is_empty(),
+            Self::Descriptions(parts) => parts.is_empty(),
         }
     }
 
-    fn closing(self) -> &'static str {
+    /// What it holds; it is empty afterwards.
+    fn take(&mut self) -> Self {
         match self {
-            Self::Quote => "</blockquote>\n",
-            Self::Bullets => "</ul>\n",
-            Self::Numbers(_) => "</ol>\n",
-            Self::Item => "</li>\n",
-            Self::Descriptions => "</dl>\n",
-            Self::Details => "</dd>\n",
+            Self::Quote(blocks) => Self::Quote(std::mem::take(blocks)),
+            Self::Item(blocks) => Self::Item(std::mem::take(blocks)),
+            Self::Details(blocks) => Self::Details(std::mem::take(blocks)),
+            Self::Descriptions(parts) => Self::Descriptions(std::mem::take(parts)),
+            Self::List {
+                number,
+                start,
+                items,
+            } => Self::List {
+                number: *number,
+                start: *start,
+                items: std::mem::take(items),
+            },
+        }
+    }
+
+    /// Whether a container with so many around it is kept: a list needs room for its items.
+    fn is_kept(&self, depth: usize) -> bool {
+        match self {
+            Self::Quote(_) | Self::Item(_) | Self::Details(_) => depth < DEEPEST,
+            Self::List { .. } | Self::Descriptions(_) => depth + 1 < DEEPEST,
         }
     }
 }
 
 impl Containers {
-    /// Something begins that may hold blocks; its tag is written when there is content.
+    /// What has been read since the last call, whole.
+    pub(super) fn take(&mut self) -> Vec<Block<Hole>> {
+        std::mem::take(&mut self.done)
+    }
+
+    /// Something begins that may hold blocks.
     pub(super) fn enter(&mut self, kind: Kind) {
         self.open.push(Container {
             kind,
-            state: State::Ahead,
-            divided: false,
+            is_continued: false,
+            is_divided: false,
         });
     }
 
-    /// Writes the tags that are still to be written, outermost first.
-    pub(super) fn ensure(&mut self, html: &mut String) {
-        for container in self.open.iter_mut().take(DEEPEST) {
-            if container.state != State::Written {
-                html.push_str(&container.kind.opening(container.state == State::Suspended));
-                container.state = State::Written;
+    /// A block in the innermost container.
+    pub(super) fn push(&mut self, block: Block<Hole>) {
+        self.push_below(self.open.len(), block);
+    }
+
+    /// A term of the innermost description list.
+    pub(super) fn term(&mut self, words: Vec<Inline<Hole>>) {
+        let depth = self.open.len();
+        match self.open.last_mut().map(|last| &mut last.kind) {
+            Some(Kind::Descriptions(parts)) if depth < DEEPEST => {
+                parts.push(Description::Term(words));
             }
+            _ => self.push(Block::Plain(words)),
         }
     }
 
     /// The innermost container ends.
-    pub(super) fn leave(&mut self, html: &mut String) {
-        let untouched = self
-            .open
-            .last()
-            .is_some_and(|last| last.state == State::Ahead && !last.divided);
-        if untouched {
-            self.ensure(html);
-        }
-        if let Some(container) = self.open.pop()
-            && container.state == State::Written
-        {
-            html.push_str(container.kind.closing());
+    pub(super) fn leave(&mut self) {
+        let Some(mut last) = self.open.pop() else {
+            return;
+        };
+        if !(last.kind.is_empty() && last.is_divided) {
+            self.close(self.open.len(), last.kind.take(), last.is_continued);
         }
         if let Some(Container {
-            kind: Kind::Numbers(number),
+            kind:
+                Kind::List {
+                    number: Some(number),
+                    ..
+                },
             ..
         }) = self.open.last_mut()
         {
@@ -119,14 +138,68 @@ impl Containers {
     }
 
     /// Closes everything in front of a block.
-    pub(super) fn divide(&mut self, html: &mut String) {
-        for container in self.open.iter_mut().rev() {
-            container.divided = true;
-            if container.state == State::Written {
-                html.push_str(container.kind.closing());
-                container.state = State::Suspended;
+    pub(super) fn divide(&mut self) {
+        for depth in (0..self.open.len()).rev() {
+            let container = &mut self.open[depth];
+            container.is_divided = true;
+            if !container.kind.is_empty() {
+                let content = container.kind.take();
+                let was_continued = std::mem::replace(&mut container.is_continued, true);
+                self.close(depth, content, was_continued);
             }
         }
+    }
+
+    /// What a container with `depth` others around it held goes into the next.
+    fn close(&mut self, depth: usize, content: Kind, is_continued: bool) {
+        if !content.is_kept(depth) {
+            return;
+        }
+        match content {
+            Kind::Quote(blocks) => self.push_below(depth, Block::Quote(blocks)),
+            Kind::List { start, items, .. } => self.push_below(depth, Block::List { start, items }),
+            Kind::Descriptions(parts) => self.push_below(depth, Block::Descriptions(parts)),
+            Kind::Item(content) => self.item(
+                depth,
+                Item {
+                    is_continued,
+                    content,
+                },
+            ),
+            Kind::Details(content) => {
+                let around = self.open[..depth].last_mut();
+                if let Some(Kind::Descriptions(parts)) = around.map(|around| &mut around.kind) {
+                    parts.push(Description::Details(content));
+                }
+            }
+        }
+    }
+
+    fn item(&mut self, depth: usize, item: Item<Hole>) {
+        let around = self.open[..depth].last_mut();
+        if let Some(Kind::List {
+            number,
+            start,
+            items,
+        }) = around.map(|around| &mut around.kind)
+        {
+            if items.is_empty() {
+                *start = *number;
+            }
+            items.push(item);
+        }
+    }
+
+    /// A block in the innermost of the first `depth` containers that are kept.
+    fn push_below(&mut self, depth: usize, block: Block<Hole>) {
+        let around = self.open[..depth.min(DEEPEST)].iter_mut().rev();
+        let holder = around
+            .filter_map(|container| match &mut container.kind {
+                Kind::Quote(blocks) | Kind::Item(blocks) | Kind::Details(blocks) => Some(blocks),
+                Kind::List { .. } | Kind::Descriptions(_) => None,
+            })
+            .next();
+        holder.unwrap_or(&mut self.done).push(block);
     }
 }
 
@@ -134,43 +207,55 @@ impl Containers {
 mod tests {
     use super::*;
 
+    fn numbers(number: usize) -> Kind {
+        Kind::List {
+            number: Some(number),
+            start: None,
+            items: Vec::new(),
+        }
+    }
+
+    fn list(start: usize, item: &[Block<Hole>], is_continued: bool) -> Block<Hole> {
+        let item = Item {
+            is_continued,
+            content: item.to_vec(),
+        };
+        Block::List {
+            start: Some(start),
+            items: vec![item],
+        }
+    }
+
     #[test]
     fn a_divided_item_goes_on_after_the_block_with_its_number() {
         let mut containers = Containers::default();
-        let mut html = String::new();
-        containers.enter(Kind::Numbers(3));
-        containers.enter(Kind::Item);
-        containers.ensure(&mut html);
-        containers.divide(&mut html);
-        assert_eq!(html, "<ol start=\"3\">\n<li></li>\n</ol>\n");
-        html.clear();
-        containers.ensure(&mut html);
-        containers.leave(&mut html);
-        containers.leave(&mut html);
-        assert_eq!(
-            html,
-            "<ol start=\"3\">\n<li class=\"continued\"></li>\n</ol>\n"
-        );
+        containers.enter(numbers(3));
+        containers.enter(Kind::Item(Vec::new()));
+        containers.push(Block::Rule);
+        containers.divide();
+        assert_eq!(containers.take(), [list(3, &[Block::Rule], false)]);
+        containers.push(Block::Rule);
+        containers.leave();
+        containers.leave();
+        assert_eq!(containers.take(), [list(3, &[Block::Rule], true)]);
     }
 
     #[test]
     fn nothing_is_opened_again_when_nothing_follows() {
         let mut containers = Containers::default();
-        let mut html = String::new();
-        containers.enter(Kind::Quote);
-        containers.divide(&mut html);
-        containers.leave(&mut html);
-        assert_eq!(html, "");
+        containers.enter(Kind::Quote(Vec::new()));
+        containers.divide();
+        containers.leave();
+        assert_eq!(containers.take(), []);
     }
 
     #[test]
-    fn an_empty_item_keeps_its_tags() {
+    fn an_empty_item_is_kept() {
         let mut containers = Containers::default();
-        let mut html = String::new();
-        containers.enter(Kind::Bullets);
-        containers.enter(Kind::Item);
-        containers.leave(&mut html);
-        containers.leave(&mut html);
-        assert_eq!(html, "<ul>\n<li></li>\n</ul>\n");
+        containers.enter(numbers(1));
+        containers.enter(Kind::Item(Vec::new()));
+        containers.leave();
+        containers.leave();
+        assert_eq!(containers.take(), [list(1, &[], false)]);
     }
 }

@@ -4,8 +4,6 @@ use std::sync::LazyLock;
 
 use math_core::{LatexToMathML, MathCoreConfig, MathDisplay};
 
-use super::escape;
-
 /// The library recurses; this keeps it far from the end of the stack.
 const MAX_DEPTH: usize = 20;
 
@@ -15,24 +13,12 @@ const MAX_BYTES: usize = 10_000;
 static CONVERTER: LazyLock<Option<LatexToMathML>> =
     LazyLock::new(|| LatexToMathML::new(MathCoreConfig::default()).ok());
 
-/// Whether a formula can be set.
+/// A formula as MathML.
 ///
 /// # Errors
 /// A sentence that says what the formula has that cannot be read.
-pub fn check_tex(tex: &str, display: bool) -> Result<(), String> {
-    convert(tex, display).map(drop)
-}
-
-/// Appends a formula as MathML, or its source as code where it cannot be read.
-pub fn tex(tex: &str, display: bool, out: &mut String) {
-    match convert(tex, display) {
-        Ok(mathml) => without_styles(&mathml, out),
-        Err(_) => {
-            out.push_str("<code class=\"tex\">");
-            escape::text(out, tex);
-            out.push_str("</code>");
-        }
-    }
+pub fn mathml(tex: &str, display: bool) -> Result<String, String> {
+    convert(tex, display).map(|mathml| without_styles(&mathml))
 }
 
 fn convert(tex: &str, display: bool) -> Result<String, String> {
@@ -51,9 +37,15 @@ fn convert(tex: &str, display: bool) -> Result<String, String> {
         MathDisplay::Inline
     };
     match converter.convert_with_local_state(tex, display) {
+        // The library has characters of its own for what it cannot show.
+        Ok(result) if result.mathml.contains(is_no_xml) => Err("a control character".to_owned()),
         Ok(result) => Ok(result.mathml),
         Err(error) => Err(error.error_message().trim_end_matches('.').to_owned()),
     }
+}
+
+fn is_no_xml(character: char) -> bool {
+    matches!(character, '\0'..'\t' | '\u{b}'..' ' | '\u{fffe}' | '\u{ffff}')
 }
 
 /// An upper bound of how deep the library recurses: open braces, `\left` and `\begin`, plus the
@@ -104,9 +96,10 @@ fn close(open: &mut Vec<usize>) -> usize {
     }
 }
 
-/// Appends MathML without `style` attributes, which the page's security policy forbids; the
+/// MathML without `style` attributes, which the page's security policy forbids; the
 /// alignment of table cells becomes a class of the page's style sheet.
-fn without_styles(mathml: &str, out: &mut String) {
+fn without_styles(mathml: &str) -> String {
+    let mut out = String::with_capacity(mathml.len());
     let mut rest = mathml;
     while let Some((before, after)) = rest.split_once(" style=\"") {
         let (style, after) = after.split_once('"').unwrap_or((after, ""));
@@ -126,31 +119,24 @@ fn without_styles(mathml: &str, out: &mut String) {
         rest = after;
     }
     out.push_str(rest);
+    out
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    fn set(text: &str) -> String {
-        let mut out = String::new();
-        tex(text, false, &mut out);
-        out
-    }
-
     #[test]
     fn a_formula_becomes_mathml() {
-        assert!(check_tex(r"\frac{\rho v^2}{2}", false).is_ok());
-        assert!(set(r"\frac{\rho v^2}{2}").starts_with("<math>"));
+        let set = mathml(r"\frac{\rho v^2}{2}", false).unwrap();
+        assert!(set.starts_with("<math>"), "{set}");
     }
 
     #[test]
-    fn what_cannot_be_read_is_shown_as_its_source() {
-        assert!(check_tex(r"\nosuchthing", false).is_err());
-        assert_eq!(
-            set(r"\frac{a<b"),
-            r#"<code class="tex">\frac{a&lt;b</code>"#
-        );
+    fn what_cannot_be_read_is_said() {
+        assert!(mathml(r"\nosuchthing", false).is_err());
+        assert!(mathml(r"\frac{a<b", false).is_err());
+        assert!(mathml("\0", false).is_err());
     }
 
     #[test]
@@ -163,19 +149,19 @@ mod tests {
             r"\left(".repeat(1000),
             r"\begin{matrix}".repeat(500),
         ] {
-            let error = check_tex(&text, false).unwrap_err();
+            let error = mathml(&text, false).unwrap_err();
             assert!(error.contains("deeper"), "{error}");
         }
     }
 
     #[test]
     fn long_formulas_that_are_not_deep_are_read() {
-        assert!(check_tex(&r"\alpha x_1 + \frac{a}{b} ".repeat(100), true).is_ok());
+        assert!(mathml(&r"\alpha x_1 + \frac{a}{b} ".repeat(100), true).is_ok());
     }
 
     #[test]
     fn no_style_attribute_is_left() {
-        let matrix = set(r"\begin{array}{lr} a & b \\ c & d \end{array}");
+        let matrix = mathml(r"\begin{array}{lr} a & b \\ c & d \end{array}", false).unwrap();
         assert!(!matrix.contains(" style="), "{matrix}");
         assert!(matrix.contains("class=\"left\""), "{matrix}");
     }

@@ -1,35 +1,36 @@
 //! Blocks of Markdown as pieces.
 //!
 //! Every node goes to one short function on the way in and to one on the way out; lists and
-//! quotes write their tags through [`Containers`], so that an evaluated block can divide them.
+//! quotes stand in [`Containers`], so that an evaluated block can divide them.
 
 use comrak::nodes::{
-    AstNode, ListType, NodeCodeBlock, NodeHeading, NodeList, NodeValue, TableAlignment,
+    AstNode, ListType, NodeCodeBlock, NodeHeading, NodeList, NodeTable, NodeValue, TableAlignment,
 };
 
 use super::headings::Names;
+use super::markup::{Alignment, Block, Hole, Table};
 use super::places::Body;
 use super::prose::{Inlines, plain_text};
 use super::splits::{Containers, Kind};
 use super::tree::{Step, Visitor, walk};
-use super::{Piece, escape, fences};
+use super::{Piece, fences};
 use crate::diagnostic::Diagnostic;
 use crate::text::Span;
 
-/// Writes the pieces of one worksheet.
+/// Reads the pieces of one worksheet.
 #[derive(Debug)]
 pub(super) struct Writer<'b, 's> {
     body: &'b Body<'s>,
     inlines: Inlines<'b, 's>,
     containers: Containers,
     pieces: Vec<Piece>,
-    /// Where the piece that is being written lies.
+    /// Where the piece that is being read lies.
     span: Span,
-    /// How the columns of the table that is being written align, and the cell's number.
-    columns: Vec<TableAlignment>,
-    column: usize,
-    /// The number of the footnote that is being written.
-    note: usize,
+    /// The table that is being read.
+    table: Option<Table<Hole>>,
+    /// The footnotes so far, and whether one is being read.
+    notes: Vec<Vec<Block<Hole>>>,
+    is_in_note: bool,
 }
 
 impl<'b, 's> Writer<'b, 's> {
@@ -41,9 +42,9 @@ impl<'b, 's> Writer<'b, 's> {
             containers: Containers::default(),
             pieces: Vec::new(),
             span: Span::default(),
-            columns: Vec::new(),
-            column: 0,
-            note: 0,
+            table: None,
+            notes: Vec::new(),
+            is_in_note: false,
         }
     }
 
@@ -77,36 +78,32 @@ impl<'b, 's> Writer<'b, 's> {
         for child in node.children() {
             walk(child, &mut self.inlines);
         }
-        let fragments = self.inlines.take();
+        let content = self.inlines.take();
         self.pieces.push(Piece::Heading {
             level: heading.level,
             span: self.span,
             id,
             text,
-            fragments,
+            content,
         });
     }
 
     fn finish_prose(&mut self) {
-        let fragments = self.inlines.take();
-        if !fragments.is_empty() {
+        let blocks = self.containers.take();
+        if !blocks.is_empty() {
             self.pieces.push(Piece::Prose {
                 span: self.span,
-                fragments,
+                blocks,
             });
         }
     }
 
     fn finish_notes(&mut self) {
-        if self.note > 0 {
-            self.inlines.html.push_str("</ol>\n</section>\n");
+        if !self.notes.is_empty() {
+            let notes = std::mem::take(&mut self.notes);
+            self.containers.push(Block::Footnotes(notes));
             self.finish_prose();
         }
-    }
-
-    fn tag(&mut self, tag: &str) {
-        self.containers.ensure(&mut self.inlines.html);
-        self.inlines.html.push_str(tag);
     }
 
     fn code_block<'a>(&mut self, node: &'a AstNode<'a>, code: &NodeCodeBlock) {
@@ -115,7 +112,7 @@ impl<'b, 's> Writer<'b, 's> {
         let blocks = fences::blocks(self.body, place, code);
         if blocks.is_empty() {
             self.ordinary_code(code);
-        } else if self.note > 0 {
+        } else if self.is_in_note {
             let diagnostic = fences::in_footnote(self.body, place, code);
             self.inlines.diagnostics.push(diagnostic);
             self.ordinary_code(code);
@@ -128,7 +125,7 @@ impl<'b, 's> Writer<'b, 's> {
 
     /// A block stands between the prose before it and what is left of its list or quote.
     fn evaluated(&mut self, block: Piece) {
-        self.containers.divide(&mut self.inlines.html);
+        self.containers.divide();
         let whole = self.span;
         if let Piece::Block { span, .. } = &block {
             self.span.end = span.start.clamp(whole.start, whole.end);
@@ -142,61 +139,51 @@ impl<'b, 's> Writer<'b, 's> {
     }
 
     fn ordinary_code(&mut self, code: &NodeCodeBlock) {
-        self.tag("<pre><code");
         let word = fences::first_word(code);
-        if code.fenced && !word.is_empty() {
-            self.inlines.html.push_str(" class=\"language-");
-            escape::attribute(&mut self.inlines.html, word);
-            self.inlines.html.push('"');
+        self.containers.push(Block::Code {
+            language: if code.fenced { word } else { "" }.to_owned(),
+            text: code.literal.clone(),
+        });
+    }
+
+    fn begin_table(&mut self, table: &NodeTable) {
+        self.table = Some(Table {
+            columns: table.alignments.iter().map(alignment).collect(),
+            head: Vec::new(),
+            rows: Vec::new(),
+        });
+    }
+
+    fn begin_row(&mut self, is_head: bool) {
+        if let (Some(table), false) = (&mut self.table, is_head) {
+            table.rows.push(Vec::new());
         }
-        self.inlines.html.push('>');
-        escape::text(&mut self.inlines.html, &code.literal);
-        self.inlines.html.push_str("</code></pre>\n");
     }
 
-    fn html_block(&mut self, literal: &str) {
-        self.tag("<pre><code>");
-        escape::text(&mut self.inlines.html, literal);
-        self.inlines.html.push_str("</code></pre>\n");
+    fn end_cell(&mut self) {
+        let cell = self.inlines.take();
+        if let Some(table) = &mut self.table {
+            table.rows.last_mut().unwrap_or(&mut table.head).push(cell);
+        }
     }
 
-    fn cell<'a>(&mut self, node: &'a AstNode<'a>) {
-        let alignment = self.columns.get(self.column).copied();
-        self.column += 1;
-        let tag = if in_table_head(node) {
-            "<th scope=\"col\""
+    fn end_paragraph<'a>(&mut self, node: &'a AstNode<'a>) {
+        let text = self.inlines.take();
+        let is_term = node
+            .parent()
+            .is_some_and(|parent| matches!(parent.data().value, NodeValue::DescriptionTerm));
+        if is_term {
+            self.containers.term(text);
+        } else if is_tight(node) {
+            self.containers.push(Block::Plain(text));
         } else {
-            "<td"
-        };
-        let class = match alignment {
-            Some(TableAlignment::Left) => " class=\"left\"",
-            Some(TableAlignment::Center) => " class=\"center\"",
-            Some(TableAlignment::Right) => " class=\"right\"",
-            Some(TableAlignment::None) | None => "",
-        };
-        self.tag(tag);
-        self.tag(class);
-        self.tag(">");
-    }
-
-    fn begin_note(&mut self) {
-        if self.note == 0 {
-            self.inlines
-                .html
-                .push_str("<section class=\"footnotes\">\n<ol>\n");
+            self.containers.push(Block::Paragraph(text));
         }
-        self.note += 1;
-        self.inlines
-            .html
-            .push_str(&format!("<li id=\"fn-{}\">", self.note));
     }
 
     fn end_note(&mut self) {
-        let back = format!(
-            "<a href=\"#fnref-{}\" class=\"back\">↩</a></li>\n",
-            self.note
-        );
-        self.inlines.html.push_str(&back);
+        self.is_in_note = false;
+        self.notes.push(self.containers.take());
     }
 }
 
@@ -204,58 +191,48 @@ impl<'a> Visitor<'a> for Writer<'_, '_> {
     fn enter(&mut self, node: &'a AstNode<'a>) -> Step {
         let data = node.data();
         match &data.value {
-            NodeValue::BlockQuote => self.containers.enter(Kind::Quote),
+            NodeValue::BlockQuote => self.containers.enter(Kind::Quote(Vec::new())),
             NodeValue::List(list) => self.containers.enter(list_kind(list)),
-            NodeValue::Item(_) => self.containers.enter(Kind::Item),
-            NodeValue::DescriptionList => self.containers.enter(Kind::Descriptions),
-            NodeValue::DescriptionTerm => self.tag("<dt>"),
-            NodeValue::DescriptionDetails => self.containers.enter(Kind::Details),
+            NodeValue::Item(_) => self.containers.enter(Kind::Item(Vec::new())),
+            NodeValue::DescriptionList => self.containers.enter(Kind::Descriptions(Vec::new())),
+            NodeValue::DescriptionDetails => self.containers.enter(Kind::Details(Vec::new())),
             // A second definition of the same note, or one that nothing refers to.
             NodeValue::FootnoteDefinition(note) if note.total_references == 0 => {
                 return Step::Past;
             }
-            NodeValue::FootnoteDefinition(_) => self.begin_note(),
-            NodeValue::Paragraph => self.tag(if is_tight(node) { "" } else { "<p>" }),
-            NodeValue::Heading(heading) => self.tag(&format!("<h{}>", heading.level)),
-            NodeValue::ThematicBreak => self.tag("<hr />\n"),
+            NodeValue::FootnoteDefinition(_) => self.is_in_note = true,
+            NodeValue::ThematicBreak => self.containers.push(Block::Rule),
             NodeValue::CodeBlock(code) => self.code_block(node, code),
-            NodeValue::HtmlBlock(html) => self.html_block(&html.literal),
-            NodeValue::Table(table) => {
-                self.columns.clone_from(&table.alignments);
-                self.tag("<table>\n");
-            }
-            NodeValue::TableRow(head) => {
-                self.column = 0;
-                self.tag(row_opening(node, *head));
-            }
-            NodeValue::TableCell => self.cell(node),
+            NodeValue::HtmlBlock(html) => self.containers.push(Block::Code {
+                language: String::new(),
+                text: html.literal.clone(),
+            }),
+            NodeValue::Table(table) => self.begin_table(table),
+            NodeValue::TableRow(is_head) => self.begin_row(*is_head),
             _ => return self.inlines.enter(node),
         }
         Step::Inside
     }
 
     fn leave(&mut self, node: &'a AstNode<'a>) {
-        let html = &mut self.inlines.html;
         match &node.data().value {
             NodeValue::BlockQuote
             | NodeValue::List(_)
             | NodeValue::Item(_)
             | NodeValue::DescriptionList
-            | NodeValue::DescriptionDetails => self.containers.leave(html),
-            NodeValue::DescriptionTerm => html.push_str("</dt>\n"),
+            | NodeValue::DescriptionDetails => self.containers.leave(),
             NodeValue::FootnoteDefinition(_) => self.end_note(),
-            NodeValue::Paragraph if is_tight(node) => {
-                if node.next_sibling().is_some() {
-                    html.push('\n');
+            NodeValue::Paragraph => self.end_paragraph(node),
+            NodeValue::Heading(heading) => {
+                let text = self.inlines.take();
+                self.containers.push(Block::Heading(heading.level, text));
+            }
+            NodeValue::Table(_) => {
+                if let Some(table) = self.table.take() {
+                    self.containers.push(Block::Table(table));
                 }
             }
-            NodeValue::Paragraph => html.push_str("</p>\n"),
-            NodeValue::Heading(heading) => html.push_str(&format!("</h{}>\n", heading.level)),
-            NodeValue::Table(_) => html.push_str(table_closing(node)),
-            NodeValue::TableRow(true) => html.push_str("</tr>\n</thead>\n"),
-            NodeValue::TableRow(false) => html.push_str("</tr>\n"),
-            NodeValue::TableCell if in_table_head(node) => html.push_str("</th>"),
-            NodeValue::TableCell => html.push_str("</td>"),
+            NodeValue::TableCell => self.end_cell(),
             _ => self.inlines.leave(node),
         }
     }
@@ -275,9 +252,14 @@ fn heading_names<'a>(root: &'a AstNode<'a>) -> (Names, impl Iterator<Item = (Str
 }
 
 fn list_kind(list: &NodeList) -> Kind {
-    match list.list_type {
-        ListType::Bullet => Kind::Bullets,
-        ListType::Ordered => Kind::Numbers(list.start),
+    let number = match list.list_type {
+        ListType::Bullet => None,
+        ListType::Ordered => Some(list.start),
+    };
+    Kind::List {
+        number,
+        start: None,
+        items: Vec::new(),
     }
 }
 
@@ -286,9 +268,6 @@ fn is_tight<'a>(node: &'a AstNode<'a>) -> bool {
     let Some(parent) = node.parent() else {
         return false;
     };
-    if matches!(parent.data().value, NodeValue::DescriptionTerm) {
-        return true;
-    }
     parent
         .parent()
         .is_some_and(|above| match above.data().value {
@@ -298,30 +277,12 @@ fn is_tight<'a>(node: &'a AstNode<'a>) -> bool {
         })
 }
 
-fn in_table_head<'a>(node: &'a AstNode<'a>) -> bool {
-    node.parent()
-        .is_some_and(|row| matches!(row.data().value, NodeValue::TableRow(true)))
-}
-
-fn row_opening<'a>(node: &'a AstNode<'a>, head: bool) -> &'static str {
-    let after_head = node
-        .previous_sibling()
-        .is_some_and(|row| matches!(row.data().value, NodeValue::TableRow(true)));
-    match (head, after_head) {
-        (true, _) => "<thead>\n<tr>",
-        (false, true) => "<tbody>\n<tr>",
-        (false, false) => "<tr>",
-    }
-}
-
-fn table_closing<'a>(node: &'a AstNode<'a>) -> &'static str {
-    let has_body = node
-        .last_child()
-        .is_some_and(|row| matches!(row.data().value, NodeValue::TableRow(false)));
-    if has_body {
-        "</tbody>\n</table>\n"
-    } else {
-        "</table>\n"
+fn alignment(column: &TableAlignment) -> Alignment {
+    match column {
+        TableAlignment::None => Alignment::Natural,
+        TableAlignment::Left => Alignment::Left,
+        TableAlignment::Center => Alignment::Center,
+        TableAlignment::Right => Alignment::Right,
     }
 }
 
@@ -336,24 +297,22 @@ mod tests {
             [
                 "h1 h-loads: Loads",
                 "h2 h-loads-q: Loads {code q = ?}",
-                "<p><a href=\"#h-loads\">see</a> <a href=\"#x\">or</a></p>",
+                "<p><a #h-loads>see</a> <a #x>or</a></p>",
             ]
         );
     }
 
     #[test]
-    fn tables_align_by_class_and_their_heads_have_a_scope() {
+    fn the_columns_of_tables_align() {
         assert_eq!(
             pieces("| a | b | c |\n|:--|:-:|--:|\n| `x \\| y = ?` | `z = ?` |\n"),
-            ["<table><thead><tr><th scope=\"col\" class=\"left\">a</th>\
-              <th scope=\"col\" class=\"center\">b</th><th scope=\"col\" class=\"right\">c</th></tr>\
-              </thead><tbody><tr><td class=\"left\">{code x \\| y = ?}</td>\
-              <td class=\"center\">{code z = ?}</td><td class=\"right\"></td></tr></tbody></table>"]
+            [
+                "<table><tr><th left>a</th><th center>b</th><th right>c</th></tr>\
+                 <tr><td left>{code x \\| y = ?}</td><td center>{code z = ?}</td>\
+                 <td right></td></tr></table>"
+            ]
         );
-        assert_eq!(
-            pieces("|a|\n|-|\n"),
-            ["<table><thead><tr><th scope=\"col\">a</th></tr></thead></table>"]
-        );
+        assert_eq!(pieces("|a|\n|-|\n"), ["<table><tr><th>a</th></tr></table>"]);
     }
 
     #[test]
@@ -361,9 +320,9 @@ mod tests {
         assert_eq!(
             pieces("3. a\n4. b\n   - c\n\n***\n\n> d\n> # e\n\nterm\n\n: what\n"),
             [
-                "<ol start=\"3\"><li>a</li><li>b<ul><li>c</li></ul></li></ol>",
-                "<hr />",
-                "<blockquote><p>d</p><h1>e</h1></blockquote>",
+                "<ol 3><li>a</li><li>b<ul><li>c</li></ul></li></ol>",
+                "<hr>",
+                "<quote><p>d</p><h1>e</h1></quote>",
                 "<dl><dt>term</dt><dd><p>what</p></dd></dl>",
             ]
         );
@@ -378,22 +337,20 @@ mod tests {
         assert_eq!(
             pieces("<div onclick=\"x\">\n</div>\n\na <b>c</b>\n\n```rust\na < b\n```\n"),
             [
-                "<pre><code>&lt;div onclick=\"x\"&gt;&lt;/div&gt;</code></pre>",
-                "<p>a &lt;b&gt;c&lt;/b&gt;</p>",
-                "<pre><code class=\"language-rust\">a &lt; b</code></pre>",
+                "<pre><div onclick=\"x\">\n</div>\n</pre>",
+                "<p>a <b>c</b></p>",
+                "<pre rust>a < b\n</pre>",
             ]
         );
     }
 
     #[test]
-    fn footnotes_come_last_and_each_has_one_way_back() {
+    fn footnotes_come_last_and_know_their_first_mark() {
         assert_eq!(
             pieces("a[^n] b[^n]\n\n[^n]: `x = ?`\n[^n]: x\n[^m]: y\n"),
             [
-                "<p>a<sup><a href=\"#fn-1\" id=\"fnref-1\">1</a></sup> \
-                 b<sup><a href=\"#fn-1\">1</a></sup></p>",
-                "<section class=\"footnotes\"><ol><li id=\"fn-1\"><p>x</p>\
-                 <a href=\"#fnref-1\" class=\"back\">↩</a></li></ol></section>",
+                "<p>a[^1] b[^1 again]</p>",
+                "<notes><note><p>x</p></note></notes>",
             ]
         );
     }
@@ -403,9 +360,9 @@ mod tests {
         assert_eq!(
             pieces("1. a\n2. b\n   ```given\n   x = 1 m\n   ```\n   c\n3. d\n"),
             [
-                "<ol><li>a</li><li>b</li></ol>",
+                "<ol 1><li>a</li><li>b</li></ol>",
                 "given [\"x = 1 m\"]",
-                "<ol start=\"2\"><li class=\"continued\">c</li><li>d</li></ol>",
+                "<ol 2><li continued>c</li><li>d</li></ol>",
             ]
         );
         assert_eq!(
@@ -417,7 +374,7 @@ mod tests {
     #[test]
     fn nesting_without_end_gives_a_page_of_bounded_depth() {
         let depth = |text: &str, tag: &str| pieces(text).concat().matches(tag).count();
-        assert_eq!(depth(&(">".repeat(50_000) + "a"), "<blockquote>"), 100);
+        assert_eq!(depth(&(">".repeat(50_000) + "a"), "<quote>"), 100);
         assert_eq!(
             depth(&("*a ".repeat(5_000) + &"a*".repeat(5_000)), "<em>"),
             100

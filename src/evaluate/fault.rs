@@ -1,8 +1,7 @@
 //! What the evaluator has to say when a program stops or members disagree.
 
 use super::program::{Fault, Reason};
-use crate::diagnostic::{Applicability, Code, Diagnostic, Fix};
-use crate::resolve::Function;
+use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
 use crate::text::Span;
 
 /// The diagnostic of a stop. `at` replaces the place when the program stands elsewhere.
@@ -28,7 +27,7 @@ fn last_case(text: &str, cases: Span) -> Option<Fix> {
     let end = cases.start as usize + inside.len();
     let title = "add a case `… otherwise`";
     let place = Span::new(end, end);
-    Some(Fix::new(Applicability::Show, title, place, ", … otherwise"))
+    Some(Fix::new(Decision::Complete, title, place, ", … otherwise"))
 }
 
 /// Why an equation has no value at a place, in a few words.
@@ -36,7 +35,7 @@ pub(super) fn reason(reason: Reason) -> &'static str {
     match reason {
         Reason::DivisionByZero | Reason::ZeroBase => "a division by zero",
         Reason::NegativeBase | Reason::NegativeRoot => "a root of a negative number",
-        Reason::Domain(_) => "a function outside its domain",
+        Reason::Domain(..) => "a function outside its domain",
         Reason::Overflow => "a number that is too large",
         Reason::Underflow => "a number that is too small",
         Reason::Lengths(..) => "lists of different lengths",
@@ -67,13 +66,10 @@ fn words(reason: Reason, operand: &str) -> (Code, String, String) {
             format!("`{operand}` is negative, and a root of it has no real value"),
             "data for which it is not negative, or the magnitude `|…|` if that is meant".to_owned(),
         ),
-        Reason::Domain(function) => (
+        Reason::Domain(function, argument) => (
             Code::E03,
             format!("`{operand}` is outside the domain of `{}`", function.name()),
-            match function {
-                Function::Asin | Function::Acos => "an argument between -1 and 1".to_owned(),
-                _ => "an argument that is greater than 0".to_owned(),
-            },
+            (function.domain(argument).map_or("", |domain| domain.asks)).to_owned(),
         ),
         Reason::Overflow => (
             Code::E04,

@@ -6,7 +6,7 @@
 use super::roots::Failure;
 use super::solve::Unsolved;
 use super::{Verdict, claims};
-use crate::diagnostic::{Applicability, Fix};
+use crate::diagnostic::{Decision, Fix};
 use crate::quantity;
 use crate::resolve::statement::Literal;
 use crate::resolve::{SymbolId, Symbols};
@@ -25,7 +25,7 @@ pub(super) fn claim(computed: f64, number: String, claim: &Literal) -> Option<Fi
 /// What is computed in the place of the numbers of a claim; `typed` is the whole claim then.
 pub(super) fn numbers(claim: &Literal, numbers: String, typed: &str) -> Fix {
     let title = format!("write `{typed}`");
-    Fix::new(Applicability::Ask, title, claim.number, numbers)
+    Fix::new(Decision::Choose, title, claim.number, numbers)
 }
 
 /// A tolerance without the minus sign that it begins with.
@@ -35,7 +35,7 @@ pub(super) fn without_sign(text: &str, tolerance: Span) -> Option<Fix> {
     let end = tolerance.end as usize - rest.len();
     let sign = Span::new(tolerance.start as usize, end);
     let title = format!("write `{rest}`");
-    Some(Fix::new(Applicability::Ask, title, sign, ""))
+    Some(Fix::new(Decision::Choose, title, sign, ""))
 }
 
 /// The name of a list where it is defined.
@@ -44,7 +44,7 @@ pub(super) fn list_name(text: &str, symbols: &Symbols, symbol: SymbolId) -> Opti
     let place = symbol.defined?;
     let name = format!("{}_i", place.of(text));
     let is_taken = symbols.find(symbol.problem, &name).is_some();
-    (!is_taken).then(|| Fix::write(Applicability::Ask, place, name))
+    (!is_taken).then(|| Fix::write(Decision::Choose, place, name))
 }
 
 /// `near` with each root of a bracket that holds several, or with a value that is left open.
@@ -57,7 +57,7 @@ pub(super) fn starts(
     if matches!(unsolved, Unsolved::NeedsStart) {
         let title = "write `near …` after the label";
         let place = bracket.at_end();
-        return vec![Fix::new(Applicability::Show, title, place, " near …")];
+        return vec![Fix::new(Decision::Complete, title, place, " near …")];
     }
     let Unsolved::Search(Failure::Several(roots)) = unsolved else {
         return Vec::new();
@@ -71,6 +71,6 @@ pub(super) fn starts(
     roots
         // A power of ten is not printed as it is typed.
         .filter(|root| !root.contains('×'))
-        .map(|root| Fix::write(Applicability::Ask, place, format!("near {root}")))
+        .map(|root| Fix::write(Decision::Choose, place, format!("near {root}")))
         .collect()
 }

@@ -2,7 +2,7 @@
 //!
 //! Columns of numbers need no type of their own: a program runs once a row.
 
-use crate::resolve::Function;
+use crate::functions::{Function, sum};
 
 /// What the evaluator needs of a number.
 pub trait Number: Clone {
@@ -20,10 +20,8 @@ pub trait Number: Clone {
     fn over(&self, other: &Self) -> Self;
     /// `self ^ other`
     fn power(&self, other: &Self) -> Self;
-    /// A function of one argument.
-    fn apply(&self, function: Function) -> Self;
-    /// The angle of the point (`other`, `self`).
-    fn atan2(&self, other: &Self) -> Self;
+    /// A function of its arguments.
+    fn call(function: Function, arguments: &[Self]) -> Self;
 }
 
 impl Number for f64 {
@@ -55,12 +53,8 @@ impl Number for f64 {
         power(*self, *other)
     }
 
-    fn apply(&self, function: Function) -> Self {
-        apply(function, *self)
-    }
-
-    fn atan2(&self, other: &Self) -> Self {
-        f64::atan2(*self, *other)
+    fn call(function: Function, arguments: &[Self]) -> Self {
+        function.value(arguments)
     }
 }
 
@@ -138,56 +132,17 @@ impl Number for Dual {
         self.join(other, value, by_base, by_exponent)
     }
 
-    fn apply(&self, function: Function) -> Self {
-        self.chain(
-            apply(function, self.value),
-            derivative(function, self.value),
-        )
-    }
-
-    fn atan2(&self, other: &Self) -> Self {
-        let square = self.value * self.value + other.value * other.value;
-        self.join(
-            other,
-            f64::atan2(self.value, other.value),
-            other.value / square,
-            -self.value / square,
-        )
-    }
-}
-
-/// A sum. What is left of terms that cancel to within two rounding errors is noise, and is 0.
-fn sum(left: f64, right: f64) -> f64 {
-    let sum = left + right;
-    let noise = 2.0 * f64::EPSILON * left.abs().max(right.abs());
-    if sum.abs() <= noise { 0.0 } else { sum }
-}
-
-/// Whether two numbers are one but for the rounding of the steps that led to them.
-pub fn is_same(left: f64, right: f64) -> bool {
-    (left - right).abs() <= 1e-12 * left.abs().max(right.abs())
-}
-
-/// The whole number that `x` is but for rounding: `0.6/0.2` is 3.
-fn whole(x: f64) -> Option<f64> {
-    let nearest = x.round();
-    is_same(x, nearest).then_some(nearest)
-}
-
-/// Rounded to a whole number, halves away from zero, where a half is one but for rounding.
-fn round(x: f64) -> f64 {
-    match whole(2.0 * x) {
-        Some(halves) => (halves / 2.0).round(),
-        None => x.round(),
-    }
-}
-
-/// A sine or cosine. At its zeros the rounded angle leaves a residue, which is 0.
-fn zero_near_root(value: f64, angle: f64) -> f64 {
-    if value.abs() <= f64::EPSILON * angle.abs() {
-        0.0
-    } else {
-        value
+    /// What the value does not depend on, as the lesser of two on the greater, leaves no trace.
+    fn call(function: Function, arguments: &[Self]) -> Self {
+        let values: Vec<f64> = arguments.iter().map(|argument| argument.value).collect();
+        let start = Self::constant(function.value(&values));
+        let slopes = function.slopes(&values);
+        let parts = arguments.iter().zip(slopes);
+        let counted = parts.filter(|(_, slope)| arguments.len() == 1 || *slope != 0.0);
+        counted.fold(start, |whole, (part, slope)| {
+            let value = whole.value;
+            whole.join(part, value, 1.0, slope)
+        })
     }
 }
 
@@ -204,117 +159,13 @@ fn power(base: f64, exponent: f64) -> f64 {
     }
 }
 
-fn apply(function: Function, x: f64) -> f64 {
-    match function {
-        Function::Sqrt => x.sqrt(),
-        Function::Cbrt => x.cbrt(),
-        Function::Exp => x.exp(),
-        Function::Ln => x.ln(),
-        Function::Log10 => x.log10(),
-        Function::Log2 => x.log2(),
-        Function::Sin => zero_near_root(x.sin(), x),
-        Function::Cos => zero_near_root(x.cos(), x),
-        Function::Tan if zero_near_root(x.cos(), x) == 0.0 => f64::INFINITY,
-        Function::Tan => zero_near_root(x.tan(), x),
-        Function::Asin => x.asin(),
-        Function::Acos => x.acos(),
-        Function::Atan => x.atan(),
-        Function::Sinh => x.sinh(),
-        Function::Cosh => x.cosh(),
-        Function::Tanh => x.tanh(),
-        Function::Abs => x.abs(),
-        Function::Floor => whole(x).unwrap_or(x.floor()),
-        Function::Ceil => whole(x).unwrap_or(x.ceil()),
-        Function::Round => round(x),
-        Function::Sign if x == 0.0 => 0.0,
-        Function::Sign => x.signum(),
-        // These never reach a single argument: the program writes them out.
-        Function::Atan2
-        | Function::Min
-        | Function::Max
-        | Function::Sum
-        | Function::Mean
-        | Function::Absolute
-        | Function::Gauge
-        | Function::Dot
-        | Function::Cross
-        | Function::Direction => x,
-    }
-}
-
-fn derivative(function: Function, x: f64) -> f64 {
-    match function {
-        Function::Sqrt => 0.5 / x.sqrt(),
-        Function::Cbrt => 1.0 / (3.0 * x.cbrt().powi(2)),
-        Function::Exp => x.exp(),
-        Function::Ln => 1.0 / x,
-        Function::Log10 => std::f64::consts::LOG10_E / x,
-        Function::Log2 => std::f64::consts::LOG2_E / x,
-        Function::Sin => x.cos(),
-        Function::Cos => -x.sin(),
-        Function::Tan => 1.0 + x.tan().powi(2),
-        Function::Asin => 1.0 / (1.0 - x * x).sqrt(),
-        Function::Acos => -1.0 / (1.0 - x * x).sqrt(),
-        Function::Atan => 1.0 / (1.0 + x * x),
-        Function::Sinh => x.cosh(),
-        Function::Cosh => x.sinh(),
-        Function::Tanh => 1.0 - x.tanh().powi(2),
-        Function::Abs => x.signum(),
-        Function::Floor | Function::Ceil | Function::Round | Function::Sign => 0.0,
-        Function::Atan2
-        | Function::Min
-        | Function::Max
-        | Function::Sum
-        | Function::Mean
-        | Function::Absolute
-        | Function::Gauge
-        | Function::Dot
-        | Function::Cross
-        | Function::Direction => 1.0,
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
 
     #[test]
-    fn derivatives_agree_with_differences() {
-        let functions = [
-            Function::Sqrt,
-            Function::Cbrt,
-            Function::Exp,
-            Function::Ln,
-            Function::Log10,
-            Function::Log2,
-            Function::Sin,
-            Function::Cos,
-            Function::Tan,
-            Function::Asin,
-            Function::Acos,
-            Function::Atan,
-            Function::Sinh,
-            Function::Cosh,
-            Function::Tanh,
-        ];
-        for function in functions {
-            let (x, step) = (0.37, 1e-6);
-            let difference = (apply(function, x + step) - apply(function, x - step)) / (2.0 * step);
-            let exact = derivative(function, x);
-            assert!((difference - exact).abs() < 1e-8, "{function:?}");
-        }
-    }
-
-    #[test]
     fn rounding_of_earlier_steps_does_not_decide() {
-        assert_eq!(apply(Function::Floor, 0.6 / 0.2), 3.0);
-        assert_eq!(apply(Function::Ceil, (0.1 + 0.2) / 0.1), 3.0);
-        assert_eq!(apply(Function::Round, 1.005 * 100.0), 101.0);
-        assert_eq!(apply(Function::Floor, 2.999), 2.0);
         assert_eq!((0.1_f64 + 0.2).minus(&0.3), 0.0);
-        assert_eq!(apply(Function::Sin, std::f64::consts::PI), 0.0);
-        assert_eq!(apply(Function::Sin, 1e-20), 1e-20);
-        assert!(apply(Function::Tan, std::f64::consts::FRAC_PI_2).is_infinite());
     }
 
     #[test]

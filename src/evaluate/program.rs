@@ -2,11 +2,10 @@
 
 use rustc_hash::FxHashMap;
 
-use super::number::{self, Number};
+use super::number::Number;
+use crate::functions::{self, Dimensions, Function};
 use crate::resolve::components::components;
-use crate::resolve::{
-    Case, Condition, Expr, ExprKind, Function, FunctionId, Shape, SymbolId, Symbols,
-};
+use crate::resolve::{Case, Condition, Expr, ExprKind, FunctionId, Shape, SymbolId, Symbols};
 use crate::syntax::{Operator, Relation};
 use crate::text::Span;
 
@@ -25,10 +24,10 @@ enum Op {
     Over,
     Power,
     Negate,
-    Apply(Function),
-    Atan2,
-    /// The least, greatest, sum or mean of as many values.
-    Gather(Function, u32),
+    /// Stops unless the value on top may be this argument of the function.
+    Require(Function, u32),
+    /// A function of as many values.
+    Apply(Function, u32),
     /// A function of all rows of a list.
     Aggregate(Function, Box<Program>),
     /// One entry a row, or one component.
@@ -75,7 +74,7 @@ pub enum Reason {
     /// A fractional power of a negative number.
     NegativeBase,
     /// A function outside its domain.
-    Domain(Function),
+    Domain(Function, usize),
     /// A number that is too large.
     Overflow,
     /// A number that is not zero, but too small to be told from it.
@@ -206,7 +205,7 @@ impl Program {
                 Op::Pick(row, inner) => stack.push(inner.run(*row as usize, environment)?),
                 Op::Norm(inner) => {
                     let square = dot(inner, inner, environment)?;
-                    stack.push(unary(&Op::Apply(Function::Sqrt), &square).map_err(fault)?);
+                    stack.push(finite(N::call(Function::Sqrt, &[square])).map_err(fault)?);
                 }
                 Op::Dot(sides) => stack.push(dot(&sides[0], &sides[1], environment)?),
                 Op::Cross(sides) => stack.push(cross(sides, row, environment)?),
@@ -215,17 +214,22 @@ impl Program {
                     let value = item.map(|item| item.run(row, environment)).transpose()?;
                     stack.push(value.unwrap_or_else(|| N::constant(f64::NAN)));
                 }
-                Op::Gather(function, count) => {
-                    let from = stack.len().saturating_sub(*count as usize);
-                    let values = stack.split_off(from);
-                    stack.push(gather(*function, &values));
+                Op::Require(function, argument) => {
+                    let value = stack.last().map_or(f64::NAN, Number::value);
+                    require(*function, *argument as usize, value).map_err(fault)?;
                 }
-                Op::Negate | Op::Apply(_) => {
-                    let value = pop(&mut stack);
-                    let result = unary(op, &value).map_err(fault)?;
+                Op::Apply(function, count) => {
+                    let from = stack.len().saturating_sub(*count as usize);
+                    let arguments = stack.get(from..).unwrap_or(&[]);
+                    let result = called(*function, arguments).map_err(fault)?;
+                    stack.truncate(from);
                     stack.push(result);
                 }
-                Op::Plus | Op::Minus | Op::Times | Op::Over | Op::Power | Op::Atan2 => {
+                Op::Negate => {
+                    let value = pop(&mut stack);
+                    stack.push(N::constant(0.0).minus(&value));
+                }
+                Op::Plus | Op::Minus | Op::Times | Op::Over | Op::Power => {
                     let (left, right) = pop_two(&mut stack);
                     let result = binary(op, &left, &right).map_err(fault)?;
                     stack.push(result);
@@ -245,7 +249,7 @@ impl Program {
         let values = (0..rows)
             .map(|row| self.run(row, environment))
             .collect::<Result<Vec<N>, Fault>>()?;
-        Ok(gather(function, &values))
+        Ok(N::call(function, &values))
     }
 }
 
@@ -310,7 +314,7 @@ fn pop_two<N: Number>(stack: &mut Vec<N>) -> (N, N) {
 /// Numbers that are one but for rounding are equal: whether 0.1 + 0.2 is at most 0.3 must not
 /// depend on the last bit.
 pub fn holds(relation: Relation, left: f64, right: f64) -> bool {
-    let same = number::is_same(left, right);
+    let same = functions::is_same(left, right);
     match relation {
         Relation::Less => left < right && !same,
         Relation::LessOrEqual => left <= right || same,
@@ -328,22 +332,21 @@ fn finite<N: Number>(result: N) -> Result<N, Reason> {
     }
 }
 
-fn unary<N: Number>(op: &Op, value: &N) -> Result<N, Reason> {
-    let x = value.value();
-    let Op::Apply(function) = op else {
-        return Ok(N::constant(0.0).minus(value));
-    };
-    let outside = match function {
-        Function::Sqrt if x < 0.0 => return Err(Reason::NegativeRoot),
-        Function::Ln | Function::Log10 | Function::Log2 => x <= 0.0,
-        Function::Asin | Function::Acos => x.abs() > 1.0,
-        _ => false,
-    };
-    if outside {
-        return Err(Reason::Domain(*function));
+/// Whether a number may be this argument of a function.
+fn require(function: Function, argument: usize, value: f64) -> Result<(), Reason> {
+    let domain = function.domain(argument);
+    if domain.is_none_or(|domain| (domain.holds)(value)) {
+        return Ok(());
     }
-    let result = finite(value.apply(*function))?;
-    if *function == Function::Exp && result.value() == 0.0 {
+    Err(match function.dimensions() {
+        Dimensions::Root(_) => Reason::NegativeRoot,
+        _ => Reason::Domain(function, argument),
+    })
+}
+
+fn called<N: Number>(function: Function, arguments: &[N]) -> Result<N, Reason> {
+    let result = finite(N::call(function, arguments))?;
+    if result.value() == 0.0 && !function.has_zeros() {
         return Err(Reason::Underflow);
     }
     Ok(result)
@@ -360,7 +363,7 @@ fn binary<N: Number>(op: &Op, left: &N, right: &N) -> Result<N, Reason> {
             }
             left.over(right)
         }
-        Op::Power => {
+        _ => {
             let (base, exponent) = (left.value(), right.value());
             if base == 0.0 && exponent < 0.0 {
                 return Err(Reason::ZeroBase);
@@ -370,7 +373,6 @@ fn binary<N: Number>(op: &Op, left: &N, right: &N) -> Result<N, Reason> {
             }
             left.power(right)
         }
-        _ => left.atan2(right),
     })?;
     let vanished = match op {
         Op::Times => right.value() != 0.0,
@@ -381,38 +383,6 @@ fn binary<N: Number>(op: &Op, left: &N, right: &N) -> Result<N, Reason> {
         return Err(Reason::Underflow);
     }
     Ok(result)
-}
-
-fn gather<N: Number>(function: Function, values: &[N]) -> N {
-    let better = |candidate: &N, best: &N| match function {
-        Function::Min => candidate.value() < best.value(),
-        _ => candidate.value() > best.value(),
-    };
-    let Some((first, rest)) = values.split_first() else {
-        return N::constant(0.0);
-    };
-    match function {
-        Function::Min | Function::Max => rest
-            .iter()
-            .fold(first, |best, candidate| {
-                if better(candidate, best) {
-                    candidate
-                } else {
-                    best
-                }
-            })
-            .clone(),
-        _ => {
-            let sum = rest
-                .iter()
-                .fold(first.clone(), |sum, value| sum.plus(value));
-            if function == Function::Mean {
-                sum.over(&N::constant(values.len() as f64))
-            } else {
-                sum
-            }
-        }
-    }
 }
 
 struct Compiler<'a> {
@@ -479,7 +449,7 @@ impl Compiler<'_> {
             }
             ExprKind::Abs(inner) => {
                 self.expr(inner);
-                self.push(Op::Apply(Function::Abs), span);
+                self.push(Op::Apply(Function::Abs, 1), span);
             }
             ExprKind::Component(symbol, axis) => {
                 self.program.aggregated.push(*symbol);
@@ -546,7 +516,7 @@ impl Compiler<'_> {
             (_, [vector]) => {
                 self.push(Op::Pick(1, Box::new(vector.clone())), span);
                 self.push(Op::Pick(0, Box::new(vector.clone())), span);
-                self.push(Op::Atan2, span);
+                self.push(Op::Apply(Function::Atan2, 2), span);
             }
             _ => self.push(Op::NoCase, span),
         }
@@ -600,7 +570,7 @@ impl Compiler<'_> {
                 self.call_of_vectors(function, arguments, span);
                 return;
             }
-            (Function::Sum | Function::Min | Function::Max | Function::Mean, [list]) => {
+            (_, [list]) if function.takes_rows() => {
                 let inner = self.inner(list);
                 self.push(Op::Aggregate(function, Box::new(inner)), span);
                 return;
@@ -622,15 +592,17 @@ impl Compiler<'_> {
             }
             _ => {}
         }
-        arguments.iter().for_each(|argument| self.expr(argument));
-        let place = arguments.first().map_or(span, |argument| argument.span);
-        match function {
-            Function::Atan2 => self.push(Op::Atan2, span),
-            Function::Min | Function::Max | Function::Mean | Function::Sum => {
-                self.push(Op::Gather(function, arguments.len() as u32), span);
+        for (at, argument) in arguments.iter().enumerate() {
+            self.expr(argument);
+            if function.domain(at).is_some() {
+                self.push(Op::Require(function, at as u32), argument.span);
             }
-            _ => self.push(Op::Apply(function), place),
         }
+        let place = match arguments {
+            [only] => only.span,
+            _ => span,
+        };
+        self.push(Op::Apply(function, arguments.len() as u32), place);
     }
 
     fn apply(&mut self, function: FunctionId, arguments: &[Expr], span: Span) {

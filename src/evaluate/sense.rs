@@ -1,7 +1,7 @@
 //! How a result goes with a given: derivatives, exponents, limits.
 
-use super::number;
 use super::program::Fault;
+use crate::functions;
 
 /// How a result goes with a given, at the values of the data.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -192,7 +192,7 @@ fn settles(way: &[f64], claimed: Toward, operating: f64) -> Approach {
                 return Approach::Reached(*last);
             }
             let settled = (way.windows(2).rev().take(4)).all(|pair| {
-                number::is_same(pair[0], pair[1])
+                functions::is_same(pair[0], pair[1])
                     || (pair[1] - pair[0]).abs() <= 0.01 * (pair[1] - value).abs()
             });
             let runs_away = last.abs() > 1e3 * scale;

@@ -6,8 +6,8 @@
 
 use rustc_hash::FxHashMap;
 
-use super::number::Dual;
-use super::program::{Fault, Program};
+use super::number::{Dual, Number};
+use super::program::{Environment, Fault, Program, Rows};
 use super::roots::{self, Failure, Scales};
 use super::value::{self, Value, Values};
 use crate::resolve::{Shape, SymbolId};
@@ -72,6 +72,76 @@ impl Values for Tried<'_> {
     }
 }
 
+/// A place where equations are tried: the derivatives of its values are those by the unknowns, and
+/// what is uncertain beneath is left out.
+struct Place<'a> {
+    unknowns: &'a [SymbolId],
+    numbers: &'a [f64],
+    beneath: &'a dyn Values,
+}
+
+impl Place<'_> {
+    fn unknown(&self, symbol: SymbolId) -> Option<(u32, f64)> {
+        let at = self.unknowns.iter().position(|own| *own == symbol)?;
+        Some((UNKNOWN + at as u32, *self.numbers.get(at)?))
+    }
+
+    fn rows(&self, symbol: SymbolId) -> Option<Rows> {
+        match self.unknown(symbol) {
+            Some(_) => None,
+            None => value::rows_of(self.beneath, symbol),
+        }
+    }
+
+    /// The number that a side is here; of one with rows the first.
+    fn side<N: Number>(&self, program: &Program) -> Result<N, Fault>
+    where
+        Self: Environment<N>,
+    {
+        let rows = program.rows(&|symbol| self.rows(symbol))?;
+        let first = program.run(0, self)?;
+        for row in 1..rows.map_or(1, |(count, _)| count) {
+            program.run::<N>(row, self)?;
+        }
+        Ok(first)
+    }
+}
+
+impl Environment<f64> for Place<'_> {
+    fn load(&self, symbol: SymbolId, row: usize) -> f64 {
+        let own = self.unknown(symbol).map(|(_, number)| number);
+        own.unwrap_or_else(|| value::number(self.beneath, symbol, row))
+    }
+
+    fn input(&self, value: f64, _input: u32) -> f64 {
+        value
+    }
+
+    fn rows(&self, symbol: SymbolId) -> Option<Rows> {
+        Place::rows(self, symbol)
+    }
+}
+
+impl Environment<Dual> for Place<'_> {
+    fn load(&self, symbol: SymbolId, row: usize) -> Dual {
+        match self.unknown(symbol) {
+            Some((input, value)) => Dual {
+                value,
+                gradient: vec![(input, 1.0)],
+            },
+            None => Dual::constant(value::number(self.beneath, symbol, row)),
+        }
+    }
+
+    fn input(&self, value: f64, _input: u32) -> Dual {
+        Dual::constant(value)
+    }
+
+    fn rows(&self, symbol: SymbolId) -> Option<Rows> {
+        Place::rows(self, symbol)
+    }
+}
+
 /// The equations at one place.
 struct At<'a> {
     equations: &'a [Sides],
@@ -101,7 +171,7 @@ impl At<'_> {
         }
     }
 
-    /// The sides of each equation with their derivatives.
+    /// The sides of each equation with their derivatives by all that is uncertain.
     fn sides(&self, place: &[f64]) -> Result<Vec<[Dual; 2]>, Fault> {
         let tried = self.tried(place);
         let one = |program: &Program| {
@@ -117,9 +187,29 @@ impl At<'_> {
             .collect()
     }
 
+    fn place<'b>(&'b self, numbers: &'b [f64]) -> Place<'b> {
+        Place {
+            unknowns: self.unknowns,
+            numbers,
+            beneath: self.values,
+        }
+    }
+
+    /// The sides of each equation, with no more than the kind of number holds.
+    fn sides_of<N: Number>(&self, numbers: &[f64]) -> Result<Vec<[N; 2]>, Fault>
+    where
+        for<'b> Place<'b>: Environment<N>,
+    {
+        let place = self.place(numbers);
+        self.equations
+            .iter()
+            .map(|[left, right]| Ok([place.side(left)?, place.side(right)?]))
+            .collect()
+    }
+
     /// Left minus right of each equation, and the derivatives by the unknowns, row by row.
     fn residuals(&self, place: &[f64]) -> Result<roots::Linearised, Fault> {
-        let sides = self.sides(place)?;
+        let sides: Vec<[Dual; 2]> = self.sides_of(place)?;
         let residuals = (sides.iter())
             .map(|[left, right]| left.value - right.value)
             .collect();
@@ -157,14 +247,14 @@ impl At<'_> {
 
     /// The worst difference of the sides as a part of the larger.
     fn difference(&self, place: &[f64]) -> f64 {
-        let Ok(sides) = self.sides(place) else {
+        let Ok(sides) = self.sides_of::<f64>(place) else {
             return f64::NAN;
         };
         sides
             .iter()
             .map(|[left, right]| {
-                let size = left.value.abs().max(right.value.abs());
-                let off = (left.value - right.value).abs();
+                let size = left.abs().max(right.abs());
+                let off = (left - right).abs();
                 if size > 0.0 { off / size } else { off }
             })
             .fold(0.0, f64::max)
@@ -237,20 +327,23 @@ pub(super) fn root(
     if !at.is_of_numbers() {
         return Err(Unsolved::NotOneNumber);
     }
-    let one = |x: f64| {
+    let one = |x: f64| -> Result<(f64, f64), Fault> {
         let (residuals, jacobian) = at.residuals(&[x])?;
         Ok((residuals[0], jacobian[0]))
     };
+    let value_only = |x: f64| -> Result<f64, Fault> {
+        let place = at.place(std::slice::from_ref(&x));
+        Ok(place.side::<f64>(&sides[0])? - place.side::<f64>(&sides[1])?)
+    };
+    let near = |start: f64| roots::near(&mut { one }, &mut { value_only }, start);
     let found = match seek {
-        Seek::Near(start) => roots::near(&mut { one }, start)?,
-        Seek::Between(low, high) => {
-            roots::between(&mut |x| one(x).map(|(value, _)| value), low, high)?
-        }
+        Seek::Near(start) => near(start)?,
+        Seek::Between(low, high) => roots::between(&mut { value_only }, low, high)?,
         Seek::Anywhere => {
             if !at.is_linear().map_err(Failure::Stopped)? {
                 return Err(Unsolved::NeedsStart);
             }
-            roots::near(&mut { one }, 1.0)?
+            near(1.0)?
         }
     };
     let value = at.values(&[found.value]).pop().unwrap_or_default();

@@ -92,12 +92,14 @@ pub fn run(program: &Program, values: &dyn Values) -> Result<Value, Fault> {
     })
 }
 
-fn rows_of(values: &dyn Values, symbol: SymbolId) -> Option<Rows> {
+/// How many rows a symbol has; `None` for one number.
+pub fn rows_of(values: &dyn Values, symbol: SymbolId) -> Option<Rows> {
     let value = values.value(symbol)?;
     (value.shape != Shape::One).then_some((value.rows.len(), value.shape))
 }
 
-fn number(values: &dyn Values, symbol: SymbolId, row: usize) -> f64 {
+/// The number of a symbol in a row.
+pub fn number(values: &dyn Values, symbol: SymbolId, row: usize) -> f64 {
     values.value(symbol).map_or(f64::NAN, |value| value.at(row))
 }
 

@@ -10,7 +10,7 @@ use lsp_types::{TextDocumentContentChangeEvent, TextDocumentItem, Uri};
 use super::names::{Blocks, Names};
 use super::places::{Encoding, Lines, Places, Text};
 use crate::text::MAX_BYTES;
-use crate::worksheet::{Session, Worksheet};
+use crate::worksheet::{Placed, Session, Worksheet};
 
 /// One document.
 #[derive(Debug)]
@@ -121,14 +121,8 @@ impl Document {
     }
 
     /// The problem that a byte of the text belongs to.
-    pub fn problem_at(&self, offset: usize) -> usize {
-        let place = offset as u32;
-        let parts = &self.worksheet().parts;
-        // Footnotes come last, wherever they stand in the text.
-        let above = parts.iter().filter(|part| part.span.start <= place);
-        above
-            .max_by_key(|part| part.span.start)
-            .map_or(0, |part| part.problem)
+    pub fn problem_at(&self, offset: usize) -> &Placed {
+        self.worksheet().problem_at(offset as u32)
     }
 
     /// Which name stands where, looked for at the first question after a change.
@@ -164,6 +158,10 @@ mod tests {
             range_length: None,
             text: text.to_owned(),
         }
+    }
+
+    fn symbols(document: &Document) -> usize {
+        document.worksheet().problems[0].problem.symbols.len()
     }
 
     fn edited(text: &str, changes: Vec<TextDocumentContentChangeEvent>) -> String {
@@ -220,25 +218,25 @@ mod tests {
         document.compile();
         assert!(!document.is_behind());
         assert_eq!(document.names().all().len(), 4);
-        assert_eq!(document.worksheet().symbols.len(), 2);
+        assert_eq!(symbols(&document), 2);
     }
 
     #[test]
     fn a_document_that_was_given_up_is_compiled_at_the_next_edit() {
         let mut document = fixture::document("```given\na = 2 m\n```\n");
         document.give_up();
-        assert_eq!(document.worksheet().symbols.len(), 0);
+        assert_eq!(symbols(&document), 0);
         assert_eq!(document.names().all().len(), 0);
         document.edit(2, vec![change((1, 0), (1, 1), "b")]);
         document.compile();
-        assert_eq!(document.worksheet().symbols.len(), 1);
+        assert_eq!(symbols(&document), 1);
     }
 
     #[test]
     fn a_text_that_is_too_large_is_an_empty_worksheet() {
         let document = fixture::document(&"a\n".repeat(MAX_BYTES / 2 + 1));
         assert!(document.is_too_large());
-        assert_eq!(document.worksheet().parts.len(), 0);
+        assert_eq!(document.worksheet().parts().count(), 0);
         assert_eq!(document.names().all().len(), 0);
     }
 }

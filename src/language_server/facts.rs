@@ -3,24 +3,12 @@
 use super::documents::Document;
 use super::names::{Occurrence, Role, Target};
 use crate::resolve::{FunctionId, SymbolId};
-use crate::text::Span;
 use crate::typeset;
-use crate::worksheet::{Body, Part, PartKind, Shown, Statement, Worksheet};
-
-/// All statements with the part they stand in.
-pub(super) fn statements(worksheet: &Worksheet) -> impl Iterator<Item = (&Part, &Statement)> {
-    worksheet.parts.iter().flat_map(|part| {
-        let statements = match &part.kind {
-            PartKind::Block { statements, .. } => statements.as_slice(),
-            _ => &[],
-        };
-        statements.iter().map(move |statement| (part, statement))
-    })
-}
+use crate::worksheet::{Body, Placed, Problem, Shown, Statement, Worksheet};
 
 /// The value of a quantity, as it is printed where it is defined.
-pub(super) fn value(worksheet: &Worksheet, symbol: SymbolId) -> Option<&Shown> {
-    statements(worksheet).find_map(|(_, statement)| given_here(&statement.body, symbol))
+pub(super) fn value(problem: &Problem, symbol: SymbolId) -> Option<&Shown> {
+    (problem.statements()).find_map(|statement| given_here(&statement.body, symbol))
 }
 
 /// The value that a line gives a quantity; a what-if gives none.
@@ -54,44 +42,35 @@ pub(super) fn defined_by(body: &Body) -> Vec<SymbolId> {
 }
 
 /// The line that defines a function.
-pub(super) fn function(worksheet: &Worksheet, function: FunctionId) -> Option<&Statement> {
+pub(super) fn function(problem: &Problem, function: FunctionId) -> Option<&Statement> {
     let is_it =
         |body: &Body| matches!(body, Body::Function { function: own, .. } if *own == function);
-    statements(worksheet)
-        .map(|(_, statement)| statement)
+    problem
+        .statements()
         .find(|statement| is_it(&statement.body))
 }
 
-/// The line with a label, and its number.
-pub(super) fn labelled<'a>(
-    worksheet: &'a Worksheet,
-    problem: usize,
-    label: &str,
-) -> Option<(&'a Statement, usize)> {
-    statements(worksheet).find_map(|(part, statement)| match &statement.label {
-        Some((own, number)) if own == label && part.problem == problem => {
-            Some((statement, *number))
-        }
-        _ => None,
-    })
+/// The line with a label, and its number in the problem.
+pub(super) fn labelled<'a>(problem: &'a Problem, label: &str) -> Option<(&'a Statement, usize)> {
+    let own = problem.blocks().flatten();
+    own.filter_map(|statement| Some((statement, statement.label.as_ref()?)))
+        .find(|(_, (own, _))| own == label)
+        .map(|(statement, (_, number))| (statement, *number))
 }
 
-/// The statement at a place.
-pub(super) fn statement_at(worksheet: &Worksheet, place: u32) -> Option<&Statement> {
-    statements(worksheet)
-        .map(|(_, statement)| statement)
-        .find(|statement| statement.span.start <= place && place <= statement.span.end)
+/// The statement at a place of the worksheet, with its problem.
+pub(super) fn statement_at(worksheet: &Worksheet, at: u32) -> Option<(&Placed, &Statement)> {
+    let placed = worksheet.problem_at(at);
+    let own = placed.own_place(at)?;
+    let mut statements = placed.problem.blocks().flatten();
+    let found = statements.find(|line| line.span.start <= own && own <= line.span.end);
+    Some((placed, found?))
 }
 
 /// What the author wrote beside a line.
-pub(super) fn description<'a>(worksheet: &'a Worksheet, statement: &Statement) -> Option<&'a str> {
-    let source = &worksheet.source;
-    let line = source.line_span(source.line_of(statement.span.end));
-    let rest = source.slice(Span {
-        start: statement.span.end.min(line.end),
-        end: line.end,
-    });
-    let rest = rest.trim_start();
+pub(super) fn description<'a>(problem: &'a Problem, statement: &Statement) -> Option<&'a str> {
+    let rest = problem.text.get(statement.span.end as usize..)?;
+    let rest = rest.lines().next()?.trim_start();
     let words = rest.strip_prefix("--").or(rest.strip_prefix('—'))?.trim();
     (!words.is_empty()).then_some(words)
 }

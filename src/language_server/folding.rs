@@ -11,24 +11,24 @@ pub(super) fn folding(
     document: &Document,
     _params: &FoldingRangeParams,
 ) -> Option<Vec<FoldingRange>> {
-    let parts = &document.worksheet().parts;
     let mut found = Vec::new();
     let mut open: Vec<(u8, Span)> = Vec::new();
     let mut last = None;
-    for part in parts {
+    for (placed, part) in document.worksheet().parts() {
+        let span = placed.span(part.span);
         match &part.kind {
             PartKind::Heading { level, .. } => {
                 while let Some((_, heading)) = open.pop_if(|(above, _)| *above >= *level) {
                     found.extend(last.and_then(|last| fold(document, heading, last)));
                 }
-                open.push((*level, part.span));
+                open.push((*level, span));
             }
             PartKind::Block { .. } | PartKind::LaterBlock { .. } => {
-                found.extend(fold(document, part.span, part.span));
+                found.extend(fold(document, span, span));
             }
             PartKind::Prose(_) => {}
         }
-        last = Some(part.span);
+        last = Some(span);
     }
     for (_, heading) in open {
         found.extend(last.and_then(|last| fold(document, heading, last)));

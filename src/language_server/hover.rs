@@ -1,19 +1,19 @@
 //! What stands under the cursor: its value, its dimension, its line, its uses.
 
-mod formula;
 mod words;
 
 use lsp_types::{Hover, HoverContents, HoverParams, MarkupContent, MarkupKind, Range};
 
 use super::documents::Document;
 use super::facts;
-use super::names::{Occurrence, Target, kind};
+use super::names::{Occurrence, Target};
 use crate::document::LATER_WORDS;
 use crate::quantity::{self, Dimension, Unit};
 use crate::resolve::SymbolId;
 use crate::syntax::BlockKind;
 use crate::text::Span;
-use crate::worksheet::{Body, Shown, Statement, Worksheet};
+use crate::typeset::Typed;
+use crate::worksheet::{Body, Placed, Shown, Statement};
 
 /// What is known about the name, the unit or the block under the cursor.
 pub(super) fn hover(document: &Document, params: &HoverParams) -> Option<Hover> {
@@ -44,10 +44,17 @@ fn about(document: &Document, name: &Occurrence) -> Option<String> {
     let worksheet = document.worksheet();
     let written = worksheet.source.slice(name.span);
     match &name.target {
-        Target::Symbol(symbol) => Some(quantity(document, *symbol, &name.target, written)),
-        Target::Function(id) => {
-            let mut paragraphs = match facts::function(worksheet, *id) {
-                Some(statement) => line(document, statement),
+        Target::Symbol { problem, key } => {
+            let placed = worksheet.problems.get(*problem)?;
+            let symbol = placed.find(key)?;
+            Some(quantity(document, (placed, symbol), &name.target, written))
+        }
+        Target::Function { problem, key } => {
+            let placed = worksheet.problems.get(*problem)?;
+            let function = placed.find_function(key);
+            let found = function.and_then(|id| facts::function(&placed.problem, id));
+            let mut paragraphs = match found {
+                Some(statement) => line(document, placed, statement),
                 None => vec![format!("`{written}`: a function")],
             };
             paragraphs.push(facts::uses(document, &name.target));
@@ -55,11 +62,11 @@ fn about(document: &Document, name: &Occurrence) -> Option<String> {
         }
         Target::BuiltIn(function) => Some(built_in(*function)),
         Target::Parameter { .. } => Some(format!("`{written}`: a parameter of this function")),
-        Target::Label { problem, text } => Some(label(
-            document,
-            facts::labelled(worksheet, *problem, text),
-            &name.target,
-        )),
+        Target::Label { problem, text } => {
+            let placed = worksheet.problems.get(*problem)?;
+            let found = facts::labelled(&placed.problem, text);
+            Some(label(document, placed, found, &name.target))
+        }
         Target::Unit => unit(written),
         Target::Constant => constant(written),
         Target::Undefined(_) => Some(format!("`{written}` is not defined")),
@@ -68,12 +75,17 @@ fn about(document: &Document, name: &Occurrence) -> Option<String> {
 }
 
 /// An equation with its number; one that was refused has none, and its line is shown as it is.
-fn label(document: &Document, found: Option<(&Statement, usize)>, target: &Target) -> String {
+fn label(
+    document: &Document,
+    placed: &Placed,
+    found: Option<(&Statement, usize)>,
+    target: &Target,
+) -> String {
     let mut paragraphs = match found {
         Some((statement, number)) => {
-            let number = format!("equation ({number})");
+            let number = format!("equation ({})", placed.equation(number));
             std::iter::once(number)
-                .chain(line(document, statement))
+                .chain(line(document, placed, statement))
                 .collect()
         }
         None => vec!["an equation that is not understood".to_owned()],
@@ -93,19 +105,23 @@ fn place(document: &Document, place: u32) -> String {
     format!("line {number}: {}", code(text.trim()))
 }
 
-fn quantity(document: &Document, symbol: SymbolId, target: &Target, written: &str) -> String {
-    let worksheet = document.worksheet();
-    let shown = facts::value(worksheet, symbol);
+fn quantity(
+    document: &Document,
+    (placed, symbol): (&Placed, SymbolId),
+    target: &Target,
+    written: &str,
+) -> String {
+    let shown = facts::value(&placed.problem, symbol);
     let mut paragraphs = vec![match shown {
         Some(shown) => format!("`{written}` = {}", facts::printed(shown)),
         None => format!("`{written}` has no value here"),
     }];
     paragraphs.extend(shown.map(dimension_of));
     if let Some(definition) = document.names().definition(target) {
-        match facts::statement_at(worksheet, definition.span.start) {
-            Some(statement) => {
-                paragraphs.extend(line(document, statement));
-                paragraphs.extend(taken(worksheet, statement));
+        match facts::statement_at(document.worksheet(), definition.span.start) {
+            Some((placed, statement)) => {
+                paragraphs.extend(line(document, placed, statement));
+                paragraphs.extend(taken(placed, statement));
             }
             None => paragraphs.push(place(document, definition.span.start)),
         }
@@ -115,22 +131,23 @@ fn quantity(document: &Document, symbol: SymbolId, target: &Target, written: &st
 }
 
 /// The formula that a line took from an equation above, which it does not show itself.
-fn taken(worksheet: &Worksheet, statement: &Statement) -> Option<String> {
+fn taken(placed: &Placed, statement: &Statement) -> Option<String> {
     let Body::Work(work) = &statement.body else {
         return None;
     };
-    let (before, _) = worksheet.source.slice(statement.span).split_once('?')?;
+    let problem = &*placed.problem;
+    let (before, _) = statement.span.of(&problem.text).split_once('?')?;
     if before.matches('=').count() != 1 {
         return None;
     }
-    let writer = formula::Writer {
-        source: &worksheet.source,
-        symbols: &worksheet.symbols,
+    let writer = Typed {
+        text: &problem.text,
+        symbols: &problem.symbols,
     };
-    let formula = writer.text(work.members.first()?);
-    let formula = code(&format!("{} = {formula}", writer.text(&work.lead)));
+    let formula = writer.written(work.members.first()?);
+    let formula = code(&format!("{} = {formula}", writer.written(&work.lead)));
     Some(match work.from {
-        Some(number) => format!("by equation ({number}): {formula}"),
+        Some(number) => format!("by equation ({}): {formula}", placed.equation(number)),
         None => format!("by the formula above: {formula}"),
     })
 }
@@ -151,12 +168,12 @@ fn dimension(dimension: Dimension) -> String {
 }
 
 /// A line as it stands, where it stands, and what is written beside it.
-fn line(document: &Document, statement: &Statement) -> Vec<String> {
-    let worksheet = document.worksheet();
-    let source = worksheet.source.slice(statement.span);
+fn line(document: &Document, placed: &Placed, statement: &Statement) -> Vec<String> {
+    let source = statement.span.of(&placed.problem.text);
     let words: Vec<&str> = source.split_whitespace().collect();
-    let place = format!("line {}: {}", statement.line, code(&words.join(" ")));
-    let described = facts::description(worksheet, statement).map(str::to_owned);
+    let number = document.worksheet().line(placed, statement.span);
+    let place = format!("line {number}: {}", code(&words.join(" ")));
+    let described = facts::description(&placed.problem, statement).map(str::to_owned);
     described.into_iter().chain([place]).collect()
 }
 
@@ -169,7 +186,7 @@ fn code(text: &str) -> String {
     }
 }
 
-fn built_in(function: crate::resolve::Function) -> String {
+fn built_in(function: crate::functions::Function) -> String {
     let (least, most) = function.arity();
     let takes = match (least, most) {
         (1, 1) => "one argument".to_owned(),
@@ -277,7 +294,7 @@ fn block_word(document: &Document, place: u32) -> Option<(String, Span)> {
     let start = line.start as usize + at;
     let span = Span::new(start, start + word.len());
     let is_here = span.start <= place && place <= span.end;
-    let meaning = match kind(word) {
+    let meaning = match BlockKind::named(word) {
         Some(kind) => block(kind),
         None if LATER_WORDS.contains(&word) => "kept for a block that is not understood yet",
         None => return None,

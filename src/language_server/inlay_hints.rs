@@ -6,28 +6,43 @@ use super::documents::Document;
 use super::facts;
 use crate::proofs::Verdict;
 use crate::text::Span;
-use crate::worksheet::{Body, PartKind, Prose, Statement, Worksheet};
+use crate::worksheet::{Body, Filled, PartKind, Problem, Statement};
 
 /// The results of the lines in a range, and those of the asks in prose.
 pub(super) fn inlay_hints(document: &Document, params: &InlayHintParams) -> Option<Vec<InlayHint>> {
-    let worksheet = document.worksheet();
     let range = document.places().span(params.range);
     let mut hints = Vec::new();
     let near = |span: Span| span.start <= range.end && range.start <= span.end;
-    for part in worksheet.parts.iter().filter(|part| near(part.span)) {
+    let parts = document.worksheet().parts();
+    for (placed, part) in parts.filter(|(placed, part)| near(placed.span(part.span))) {
+        let problem = &*placed.problem;
+        let mut found = Vec::new();
         match &part.kind {
             PartKind::Block { statements, .. } => {
-                for statement in statements {
-                    let at = end_of_line(worksheet, statement.span);
-                    hints.extend(of_statement(worksheet, statement).map(|text| (at, text)));
-                    hints.extend(of_prose(worksheet, &statement.description));
+                for statement in statements
+                    .iter()
+                    .filter(|line| near(placed.span(line.span)))
+                {
+                    let at = end_of_line(problem, statement.span);
+                    found.extend(of_statement(problem, statement).map(|text| (at, text)));
+                    for words in &statement.description {
+                        words.for_each_open(&mut |it| found.extend(of_prose(problem, it)));
+                    }
                 }
             }
-            PartKind::Heading { content, .. } | PartKind::Prose(content) => {
-                hints.extend(of_prose(worksheet, content));
+            PartKind::Heading { content, .. } => {
+                for words in content {
+                    words.for_each_open(&mut |it| found.extend(of_prose(problem, it)));
+                }
+            }
+            PartKind::Prose(blocks) => {
+                for block in blocks {
+                    block.for_each_open(&mut |it| found.extend(of_prose(problem, it)));
+                }
             }
             PartKind::LaterBlock { .. } => {}
         }
+        hints.extend(found.into_iter().map(|(at, text)| (placed.place(at), text)));
     }
     hints.retain(|(at, _)| range.start <= *at && *at <= range.end);
     hints.sort_by_key(|(at, _)| *at);
@@ -45,14 +60,14 @@ pub(super) fn inlay_hints(document: &Document, params: &InlayHintParams) -> Opti
     Some(hints.into_iter().map(hint).collect())
 }
 
-fn end_of_line(worksheet: &Worksheet, span: Span) -> u32 {
-    let source = &worksheet.source;
-    source.line_span(source.line_of(span.end)).end
+fn end_of_line(problem: &Problem, span: Span) -> u32 {
+    let rest = problem.text.get(span.end as usize..).unwrap_or("");
+    span.end + rest.lines().next().map_or(0, str::len) as u32
 }
 
 /// What a line comes to; `None` where the line shows it, or asserts and computes nothing.
-pub(super) fn of_statement(worksheet: &Worksheet, statement: &Statement) -> Option<String> {
-    let is_filled = || is_filled(worksheet.source.slice(statement.span));
+pub(super) fn of_statement(problem: &Problem, statement: &Statement) -> Option<String> {
+    let is_filled = || is_filled(statement.span.of(&problem.text));
     match &statement.body {
         Body::Given {
             formula: Some(_),
@@ -70,7 +85,7 @@ pub(super) fn of_statement(worksheet: &Worksheet, statement: &Statement) -> Opti
         }),
         Body::System(system) => {
             let unknown = |(symbol, shown): &(_, std::sync::Arc<_>)| {
-                let name = &worksheet.symbols.symbol(*symbol).key;
+                let name = &problem.symbols.symbol(*symbol).key;
                 format!("{name} = {}", facts::printed(shown))
             };
             let all: Vec<String> = system.unknowns.iter().map(unknown).collect();
@@ -78,9 +93,9 @@ pub(super) fn of_statement(worksheet: &Worksheet, statement: &Statement) -> Opti
         }
         Body::Therefore { verdict, .. } => Some(
             match **verdict {
-                Verdict::Proved { .. } => "proved",
-                Verdict::Refuted { .. } => "refuted",
-                Verdict::Undecided(_) => "undecided",
+                Verdict::Follows { .. } => "follows",
+                Verdict::DoesNotFollow { .. } => "does not follow",
+                Verdict::NotDecided(_) => "not decided",
             }
             .to_owned(),
         ),
@@ -90,26 +105,25 @@ pub(super) fn of_statement(worksheet: &Worksheet, statement: &Statement) -> Opti
     }
 }
 
-/// The results of asks in prose, behind the code spans that ask.
-fn of_prose(worksheet: &Worksheet, content: &[Prose]) -> Vec<(u32, String)> {
-    let value = |prose: &Prose| match prose {
-        Prose::Value(value) if !is_filled(worksheet.source.slice(value.span)) => {
-            let at = behind_ticks(worksheet, value.span);
+/// The result of an ask in prose, behind the code span that asks.
+fn of_prose(problem: &Problem, filled: &Filled) -> Option<(u32, String)> {
+    match filled {
+        Filled::Value(value) if !is_filled(value.span.of(&problem.text)) => {
+            let at = behind_ticks(problem, value.span);
             Some((at, format!("= {}", facts::printed(&value.shown))))
         }
-        _ => None,
-    };
-    content.iter().filter_map(value).collect()
+        Filled::Value(_) | Filled::Reference { .. } | Filled::Failed { .. } => None,
+    }
 }
 
 /// The place behind the backticks that close a code span.
-fn behind_ticks(worksheet: &Worksheet, span: Span) -> u32 {
-    let source = &worksheet.source;
-    let end = source.line_span(source.line_of(span.end)).end;
-    let rest = source.slice(Span {
+fn behind_ticks(problem: &Problem, span: Span) -> u32 {
+    let end = end_of_line(problem, span);
+    let rest = Span {
         start: span.end,
         end,
-    });
+    };
+    let rest = rest.of(&problem.text);
     let blanks = rest.len() - rest.trim_start_matches(' ').len();
     let ticks = rest[blanks..].bytes().take_while(|byte| *byte == b'`');
     match ticks.count() {
@@ -190,7 +204,7 @@ mod tests {
         let text = "```derive\na: x + y = 3\nb: x - y = 1\ntherefore 2 x = 4\ntherefore 2 x = 5\n```\n```work\nsolve a, b for x near 1, y near 1\n```\n";
         assert_eq!(
             shown(text, everywhere()),
-            "```derive\na: x + y = 3\nb: x - y = 1\ntherefore 2 x = 4[[proved]]\ntherefore 2 x = 5[[refuted]]\n```\n```work\nsolve a, b for x near 1, y near 1[[x = 2.000, y = 1.000]]\n```\n"
+            "```derive\na: x + y = 3\nb: x - y = 1\ntherefore 2 x = 4[[follows]]\ntherefore 2 x = 5[[does not follow]]\n```\n```work\nsolve a, b for x near 1, y near 1[[x = 2.000, y = 1.000]]\n```\n"
         );
     }
 

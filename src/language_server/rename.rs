@@ -13,7 +13,7 @@ use lsp_types::{
 use super::documents::Document;
 use super::names::{Occurrence, Target};
 use super::requests::Refusal;
-use crate::resolve::Function;
+use crate::functions::Function;
 use crate::syntax::{self, ExprKind};
 use crate::text::Span;
 
@@ -66,7 +66,7 @@ fn nameable(document: &Document, place: u32) -> Result<&Occurrence, Refusal> {
         Target::Unit => "a unit",
         Target::Constant => "a constant",
         Target::Heading => "a heading",
-        Target::Symbol(_) if &*syntax::canonical(written) == "p_atm" => {
+        Target::Symbol { .. } if &*syntax::canonical(written) == "p_atm" => {
             "the name by which `absolute` and `gauge` find the pressure of the atmosphere"
         }
         _ => return Ok(name),
@@ -86,8 +86,7 @@ fn places_of<'a>(
 }
 
 fn may_be_label(new: &str) -> Result<(), Refusal> {
-    let is_part = |letter: char| letter.is_alphanumeric() || "_-".contains(letter);
-    if !new.is_empty() && new.chars().all(is_part) {
+    if syntax::tokens::is_label(new) {
         return Ok(());
     }
     let message = format!("`{new}` is no label: letters, digits, `-` and `_`, without blanks");
@@ -103,7 +102,7 @@ fn may_be_name(new: &str) -> Result<(), Refusal> {
     match read.map(|expr| expr.kind) {
         Ok(ExprKind::Name(name)) if name.span.len() == new.len() => match &*name.key {
             "pi" | "inf" => refuse("is a constant"),
-            key if Function::named(key).is_some() => refuse("is a function of the language"),
+            key if Function::reserved(key).is_some() => refuse("is a function of the language"),
             _ => Ok(()),
         },
         _ => refuse("is no name: a letter first, then letters and digits, subscripts after `_`"),
@@ -158,7 +157,7 @@ fn is_called(
             },
         ) => definition == own && *syntax::canonical(written) == *key,
         (Target::Parameter { .. }, _) | (_, Target::Parameter { .. }) => false,
-        (Target::Symbol(_) | Target::Function(_), _) => *syntax::canonical(written) == *key,
+        (Target::Symbol { .. } | Target::Function { .. }, _) => *syntax::canonical(written) == *key,
         _ => false,
     }
 }
@@ -198,6 +197,12 @@ fn is_same(old: &Occurrence, new: &Occurrence, places: &[&Occurrence]) -> bool {
             problem == own
         }
         (Target::Undefined(_), Target::Undefined(_)) if is_renamed() => true,
+        (Target::Symbol { problem, .. }, Target::Symbol { problem: own, .. })
+        | (Target::Function { problem, .. }, Target::Function { problem: own, .. })
+            if is_renamed() =>
+        {
+            problem == own
+        }
         // Where a definition stands moves with the length of what stands before it.
         (Target::Parameter { index, .. }, Target::Parameter { index: own, .. }) => index == own,
         (old, new) => old == new,

@@ -22,7 +22,7 @@ pub(super) fn signature_help(
         _ => return None,
     };
     let open = calls::open(before)?;
-    of_language(&open).or_else(|| of_author(document, offset, &open))
+    of_author(document, offset, &open).or_else(|| of_language(&open))
 }
 
 fn of_language(open: &Open<'_>) -> Option<SignatureHelp> {
@@ -42,9 +42,9 @@ fn of_language(open: &Open<'_>) -> Option<SignatureHelp> {
 }
 
 fn of_author(document: &Document, offset: usize, open: &Open<'_>) -> Option<SignatureHelp> {
-    let symbols = &document.worksheet().symbols;
-    let key = syntax::canonical(open.name);
-    let function = symbols.find_function(document.problem_at(offset), &key)?;
+    let placed = document.problem_at(offset);
+    let symbols = &placed.problem.symbols;
+    let function = placed.find_function(&syntax::canonical(open.name))?;
     let arguments: Vec<String> = symbols
         .function(function)
         .parameters

@@ -5,8 +5,7 @@
 //! are being written and cannot be read yet.
 
 use crate::syntax::BlockKind;
-
-use super::names::kind;
+use crate::syntax::tokens::tail;
 
 /// What a place is in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -44,22 +43,6 @@ pub(super) enum Surroundings<'a> {
     Prose,
 }
 
-/// Where the comment or description of a line begins, with its mark.
-pub(super) fn tail(line: &str) -> Option<usize> {
-    let is_blank = |letter: Option<char>| letter.is_none_or(char::is_whitespace);
-    line.char_indices().find_map(|(at, letter)| {
-        let mark = match letter {
-            '#' => 1,
-            '-' if line[at..].starts_with("--") => 2,
-            '—' => letter.len_utf8(),
-            _ => return None,
-        };
-        let stands_alone =
-            is_blank(line[..at].chars().next_back()) && is_blank(line[at + mark..].chars().next());
-        stands_alone.then_some(at)
-    })
-}
-
 /// A fence that is open.
 #[derive(Debug, Clone, Copy)]
 struct Fence<'a> {
@@ -89,7 +72,7 @@ pub(super) fn surroundings(text: &str, offset: usize) -> Surroundings<'_> {
     }
     match open {
         None => outside(before),
-        Some(fence) => match kind(fence.word) {
+        Some(fence) => match BlockKind::named(fence.word) {
             _ if opening(before).is_some() => Surroundings::Fence {
                 before: word_before(before),
             },
@@ -168,10 +151,10 @@ fn after<'a>(open: Option<Fence<'a>>, line: &'a str) -> Option<Fence<'a>> {
         (Some(open), Some(fence)) => {
             let closes =
                 fence.word.is_empty() && fence.mark == open.mark && fence.length >= open.length;
-            match (closes, kind(fence.word)) {
+            match (closes, BlockKind::named(fence.word)) {
                 (true, _) => None,
                 // A block ends where the next one begins.
-                (false, Some(_)) if kind(open.word).is_some() => Some(fence),
+                (false, Some(_)) if BlockKind::named(open.word).is_some() => Some(fence),
                 (false, _) => Some(open),
             }
         }

@@ -8,7 +8,7 @@ use super::inlay_hints;
 use crate::resolve::SymbolId;
 use crate::syntax::BlockKind;
 use crate::text::Span;
-use crate::worksheet::{Body, PartKind, Statement, Worksheet};
+use crate::worksheet::{Body, PartKind, Placed, Problem, Statement};
 
 /// Headings hold what stands under them, blocks hold their lines.
 pub(super) fn symbols(
@@ -18,7 +18,8 @@ pub(super) fn symbols(
     let worksheet = document.worksheet();
     let mut open: Vec<Open> = Vec::new();
     let mut roots = Vec::new();
-    for part in &worksheet.parts {
+    for (placed, part) in worksheet.parts() {
+        let span = placed.span(part.span);
         match &part.kind {
             PartKind::Heading { level, text, .. } => {
                 while open.last().is_some_and(|heading| heading.level >= *level) {
@@ -27,21 +28,21 @@ pub(super) fn symbols(
                 open.push(Open {
                     level: *level,
                     name: text.clone(),
-                    span: part.span,
-                    reach: part.span,
+                    span,
+                    reach: span,
                     children: Vec::new(),
                 });
             }
             PartKind::Block { kind, statements } => {
-                let block = block(document, *kind, part.span, statements);
-                reach(&mut open, part.span);
+                let block = block(document, placed, *kind, span, statements);
+                reach(&mut open, span);
                 match open.last_mut() {
                     Some(heading) => heading.children.push(block),
                     None => roots.push(block),
                 }
             }
             // Footnotes stand last and may have come from anywhere.
-            PartKind::Prose(_) | PartKind::LaterBlock { .. } => reach(&mut open, part.span),
+            PartKind::Prose(_) | PartKind::LaterBlock { .. } => reach(&mut open, span),
         }
     }
     while !open.is_empty() {
@@ -89,6 +90,7 @@ fn close(document: &Document, open: &mut Vec<Open>, roots: &mut Vec<DocumentSymb
 
 fn block(
     document: &Document,
+    placed: &Placed,
     kind: BlockKind,
     span: Span,
     statements: &[Statement],
@@ -102,24 +104,32 @@ fn block(
     let word = kind.word().to_owned();
     let mut symbol = symbol(document, word, SymbolKind::OBJECT, span, fence);
     let lines = statements.iter();
-    symbol.children = Some(lines.flat_map(|line| self::line(document, line)).collect());
+    symbol.children = Some(
+        lines
+            .flat_map(|line| self::line(document, placed, line))
+            .collect(),
+    );
     symbol
 }
 
 /// A line that has a label, or gives a name its meaning.
-fn line(document: &Document, statement: &Statement) -> Vec<DocumentSymbol> {
-    let worksheet = document.worksheet();
-    let detail = inlay_hints::of_statement(worksheet, statement);
+fn line(document: &Document, placed: &Placed, statement: &Statement) -> Vec<DocumentSymbol> {
+    let problem = &*placed.problem;
+    let detail = inlay_hints::of_statement(problem, statement);
+    let span = placed.span(statement.span);
     let named = |name: String, kind| {
-        let mut symbol = symbol(document, name, kind, statement.span, statement.span);
+        let mut symbol = symbol(document, name, kind, span, span);
         symbol.detail = detail.clone();
         symbol
     };
     if let Some((label, number)) = &statement.label {
-        return vec![named(format!("{label} ({number})"), SymbolKind::KEY)];
+        return vec![named(
+            format!("{label} ({})", placed.equation(*number)),
+            SymbolKind::KEY,
+        )];
     }
     if let Body::Function { function, .. } = &statement.body {
-        let key = worksheet.symbols.function(*function).key.to_string();
+        let key = problem.symbols.function(*function).key.to_string();
         return vec![named(key, SymbolKind::FUNCTION)];
     }
     let kind = match &statement.body {
@@ -127,17 +137,17 @@ fn line(document: &Document, statement: &Statement) -> Vec<DocumentSymbol> {
         _ => SymbolKind::VARIABLE,
     };
     let defined = facts::defined_by(&statement.body);
-    let is_here = |symbol: &SymbolId| is_defined_in(worksheet, *symbol, statement);
+    let is_here = |symbol: &SymbolId| is_defined_in(problem, *symbol, statement);
     defined
         .into_iter()
         .filter(is_here)
-        .map(|symbol| named(worksheet.symbols.symbol(symbol).key.to_string(), kind))
+        .map(|symbol| named(problem.symbols.symbol(symbol).key.to_string(), kind))
         .collect()
 }
 
 /// A name may be asked again below the line that defines it.
-fn is_defined_in(worksheet: &Worksheet, symbol: SymbolId, statement: &Statement) -> bool {
-    let defined = worksheet.symbols.symbol(symbol).defined;
+fn is_defined_in(problem: &Problem, symbol: SymbolId, statement: &Statement) -> bool {
+    let defined = problem.symbols.symbol(symbol).defined;
     defined.is_some_and(|span| statement.span.start <= span.start && span.end <= statement.span.end)
 }
 

@@ -7,15 +7,13 @@
 
 mod address;
 mod assets;
+mod content;
 mod desk;
-mod difference;
 mod files;
-mod message;
 mod named;
 mod server;
 mod sheet;
 mod shell;
-mod texts;
 
 #[cfg(test)]
 mod replay;

@@ -3,8 +3,8 @@
 
 use std::fmt::Write;
 
+use super::content::{self, Content};
 use super::sheet::Place;
-use crate::document::Paper;
 use crate::page::{self, PartHtml};
 use crate::typeset::escape;
 
@@ -13,29 +13,15 @@ use crate::typeset::escape;
 const STYLE: &str = include_str!("client/live.css");
 const STYLE_HASH: &str = "wV5adM1wPGQ81cFyXS6Q8eySo5S1/G2Lc5KL9iNNWgk=";
 
-/// What a page says of itself.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Shell<'s> {
-    /// What it is called.
-    pub(super) title: &'s str,
-    /// A language tag.
-    pub(super) language: &'s str,
-    /// What it is printed on.
-    pub(super) paper: Paper,
-    /// What is wrong with it, in a few words.
-    pub(super) state: &'s str,
-    /// Which version of its text it shows.
-    pub(super) version: u64,
-}
-
-/// A page around `main`.
-pub(super) fn page(shell: &Shell, main: &str, place: &Place) -> String {
-    let mut out = String::with_capacity(main.len() + (1 << 19));
+/// The page that shows this content.
+pub(super) fn page(content: &Content, version: u64, place: &Place) -> String {
+    let size: usize = content.parts.iter().map(|part| part.html.len() + 64).sum();
+    let mut out = String::with_capacity(size + (1 << 19));
     out.push_str("<!DOCTYPE html>\n<html");
-    let version = shell.version.to_string();
+    let version = version.to_string();
     for (name, value) in [
-        ("lang", shell.language),
-        ("data-paper", paper(shell.paper)),
+        ("lang", content.language.as_str()),
+        ("data-paper", content::paper(content.paper)),
         ("data-follow", &place.follow),
         ("data-run", &place.run),
         ("data-version", &version),
@@ -50,44 +36,42 @@ pub(super) fn page(shell: &Shell, main: &str, place: &Place) -> String {
          <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"/>\n\
          <link rel=\"icon\" href=\"data:,\"/>\n<title>",
     );
-    escape(shell.title, &mut out);
+    escape(&content.title, &mut out);
     out.push_str("</title>\n");
     // First, so that all other rules are stronger, as on the finished page.
     out.push_str("<style>");
     out.push_str(STYLE);
     out.push_str("</style>\n");
-    page::styles(shell.paper, &mut out);
+    page::styles(content.paper, &mut out);
     out.push_str(
         "<script src=\"/-/idiomorph.js\" defer=\"defer\"></script>\n\
          <script src=\"/-/live.js\" type=\"module\"></script>\n</head>\n<body>\n<main>\n",
     );
-    out.push_str(main);
+    main(&content.parts, &mut out);
     out.push_str("</main>\n");
-    out.push_str(page::FOOTER);
+    out.push_str(&page::footer());
     out.push_str("<p class=\"state\" role=\"status\">");
-    escape(shell.state, &mut out);
+    escape(&content.state, &mut out);
     out.push_str("</p>\n</body>\n</html>\n");
     out
 }
 
-/// Appends what stands in the `main` of a worksheet: each part in an element that is no box.
-pub(super) fn main<'p>(
-    head: &str,
-    parts: impl IntoIterator<Item = &'p PartHtml>,
-    out: &mut String,
-) {
-    out.push_str("<div class=\"part\" data-part=\"head\">");
-    out.push_str(head);
-    out.push_str("</div>\n<section>\n");
-    for (index, part) in parts.into_iter().enumerate() {
+/// Appends what stands in `main`: each part in an element that is no box, in its section.
+fn main(parts: &[PartHtml], out: &mut String) {
+    let mut end = "";
+    for part in parts {
         if part.begins_section {
-            out.push_str("</section>\n<section>\n");
+            out.push_str(end);
+            out.push_str("<section>\n");
+            end = "</section>\n";
         }
-        let _ = write!(out, "<div class=\"part\" data-part=\"{index}\">");
+        out.push_str("<div class=\"part\" id=\"");
+        escape(&part.id, out);
+        out.push_str("\">");
         out.push_str(&part.html);
         out.push_str("</div>\n");
     }
-    out.push_str("</section>\n");
+    out.push_str(end);
 }
 
 /// The sources of all style sheets of live pages, as a security policy names them.
@@ -98,20 +82,21 @@ pub(super) fn style_sources() -> String {
     )
 }
 
-/// The paper as it is told to browsers.
-pub(super) fn paper(paper: Paper) -> &'static str {
-    match paper {
-        Paper::A4 => "A4",
-        Paper::Letter => "letter",
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use base64::Engine;
     use sha2::Digest;
 
     use super::*;
+    use crate::document::Paper;
+
+    fn part(id: &str, begins_section: bool) -> PartHtml {
+        PartHtml {
+            id: id.to_owned(),
+            html: format!("<p>{id}</p>"),
+            begins_section,
+        }
+    }
 
     #[test]
     fn the_policy_names_the_hash_of_the_style_sheet() {
@@ -124,25 +109,29 @@ mod tests {
 
     #[test]
     fn the_page_is_well_formed_and_carries_what_its_script_needs() {
-        let shell = Shell {
-            title: "Pump & sump",
-            language: "en",
+        let content = Content {
+            title: "Pump & sump".to_owned(),
+            language: "en".to_owned(),
             paper: Paper::Letter,
-            state: "1 line refused",
-            version: 7,
+            state: "1 line refused".to_owned(),
+            parts: vec![part("a", false), part("b", true), part("c", true)],
         };
         let place = Place {
             follow: "/-/follow/a \"b\".md".to_owned(),
             run: "r1".to_owned(),
         };
-        let html = page(&shell, "<p>text</p>\n", &place);
+        let html = page(&content, 7, &place);
         let document = roxmltree::Document::parse(html.strip_prefix("<!DOCTYPE html>").unwrap());
         let document = document.unwrap();
         let root = document.root_element();
         assert_eq!(root.attribute("data-follow"), Some("/-/follow/a \"b\".md"));
         assert_eq!(root.attribute("data-version"), Some("7"));
         assert!(html.contains("@page{size:letter}"));
-        assert!(html.contains("<main>\n<p>text</p>\n</main>"));
+        assert!(html.contains(
+            "<main>\n<div class=\"part\" id=\"a\"><p>a</p></div>\n\
+             <section>\n<div class=\"part\" id=\"b\"><p>b</p></div>\n</section>\n\
+             <section>\n<div class=\"part\" id=\"c\"><p>c</p></div>\n</section>\n</main>"
+        ));
         assert!(html.contains("have the results checked"));
         assert!(html.contains(">1 line refused</p>"));
     }

@@ -1,141 +1,107 @@
 //! The page part by part, for those who keep it and replace what changed.
 
-use std::ops::Range;
+use std::collections::BTreeMap;
 
 use rayon::prelude::*;
 
-use super::{Page, head, part};
+use super::{Page, Pages, head, html, names, part};
 use crate::document::Paper;
-use crate::typeset::Names;
-use crate::worksheet::{PartKind, Statement, Worksheet};
+use crate::worksheet::{Part, PartKind, Placed, Worksheet};
 
 /// How many parts are written at a time by one thread.
 const PARTS_AT_A_TIME: usize = 16;
 
-/// Where the statements stand in what is written of a part.
-#[derive(Debug, Default)]
-pub(super) struct Marks {
-    /// The element of each statement, with its id as it stands in the markup.
-    elements: Vec<(String, Range<usize>)>,
-    is_kept: bool,
-}
-
-impl Marks {
-    /// Marks that are to be read.
-    fn kept() -> Self {
-        Self {
-            elements: Vec::new(),
-            is_kept: true,
-        }
-    }
-
-    /// Marks what was written from `start` on as the element of a statement.
-    pub(super) fn statement(&mut self, statement: &Statement, start: usize, out: &str) {
-        if self.is_kept {
-            // The line feed after an element is none of it.
-            let end = out.trim_end_matches('\n').len().max(start);
-            self.elements.push((statement.id.clone(), start..end));
-        }
-    }
-}
-
 /// One part of a page.
 #[derive(Debug, Default, Clone, PartialEq, Eq)]
 pub struct PartHtml {
+    /// Tells it from all other elements of the page, and stays the same when something else is
+    /// edited: `part/q1-V/text-2` is the second text after the block that begins with `q1-V`.
+    pub id: String,
     /// Its markup, which is whole elements and text between them.
     pub html: String,
-    /// The elements of its statements: id, and place in the markup. They do not overlap.
-    pub elements: Vec<(String, Range<usize>)>,
-    /// How many of its checks do not hold.
-    pub failed_checks: usize,
-    /// Whether a section begins with it.
+    /// Whether a section begins with it. What stands before all of them is in none.
     pub begins_section: bool,
 }
 
-/// What the markup of all parts depends on besides the parts.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Frame {
-    /// How many parts at the top are not written, because the title stands for them.
-    pub skip: usize,
-    /// How far headings go down below the title.
-    pub shift: u8,
-    /// The language of the page.
-    pub language: String,
-    /// Its paper.
-    pub paper: Paper,
+/// All parts of a page in their order. First come the header, and the lines that say what is
+/// wrong; either may be empty.
+pub fn parts(worksheet: &Worksheet) -> Vec<PartHtml> {
+    let names = names(worksheet);
+    let opening = head::Opening::of(worksheet);
+    let pages = Pages::new(worksheet, &names, opening.shift);
+    let parts: Vec<(&Placed, &Part)> = worksheet.parts().collect();
+    let mut all = vec![header(worksheet, &opening), summary(worksheet)];
+    let below = (parts.par_iter().zip(ids(&parts)).enumerate())
+        .with_min_len(PARTS_AT_A_TIME)
+        // The title stands for these.
+        .skip(opening.skip)
+        .map(|(index, ((placed, part), id))| PartHtml {
+            id,
+            html: written(pages.of(placed), part),
+            begins_section: index == opening.skip || part::begins_section(part),
+        });
+    all.par_extend(below);
+    all
 }
 
-/// Writes parts of one worksheet.
-pub struct Parts<'w> {
-    page: Page<'w>,
-    opening: head::Opening,
+fn written(page: &Page, part: &Part) -> String {
+    let mut out = String::new();
+    html::blocks(&part::blocks(page, part), &mut out);
+    out
 }
 
-impl<'w> Parts<'w> {
-    /// `names` are those of the worksheet's symbols.
-    pub fn new(worksheet: &'w Worksheet, names: &'w Names) -> Self {
-        let opening = head::Opening::of(worksheet);
-        Self {
-            page: Page::new(worksheet, names, opening.shift),
-            opening,
-        }
+fn header(worksheet: &Worksheet, opening: &head::Opening) -> PartHtml {
+    let mut out = String::new();
+    html::header(&head::top(worksheet, opening), &mut out);
+    PartHtml {
+        id: "part/header".to_owned(),
+        html: out,
+        begins_section: false,
     }
+}
 
-    /// What the markup of all parts depends on.
-    pub fn frame(&self) -> Frame {
-        let front = &self.page.worksheet.front;
-        Frame {
-            skip: self.opening.skip,
-            shift: self.opening.shift,
-            language: front.language.clone(),
-            paper: front.paper,
-        }
+fn summary(worksheet: &Worksheet) -> PartHtml {
+    let mut out = String::new();
+    html::summaries(
+        &head::summaries(worksheet, failed_checks(worksheet)),
+        &mut out,
+    );
+    PartHtml {
+        id: "part/summary".to_owned(),
+        html: out,
+        begins_section: false,
     }
+}
 
-    /// One part; nothing where there is none or the title stands for it.
-    pub fn part(&self, index: usize) -> PartHtml {
-        let Some(part) = self.page.worksheet.parts.get(index) else {
-            return PartHtml::default();
+/// The id of each part: that of a heading, that of the first statement of a block, and for the rest
+/// which one it is after the block before it, so that what is new elsewhere moves few of them.
+fn ids(parts: &[(&Placed, &Part)]) -> Vec<String> {
+    let mut counts: BTreeMap<String, usize> = BTreeMap::new();
+    let mut block = "part".to_owned();
+    let id = |(placed, part): &(&Placed, &Part)| {
+        let word = match &part.kind {
+            PartKind::Heading { at, .. } => return format!("part/{}", placed.heading(*at)),
+            PartKind::Block { kind, statements } => match statements.first() {
+                Some(first) => {
+                    block = format!("part/{}", placed.anchor(&first.id));
+                    return block.clone();
+                }
+                None => kind.word(),
+            },
+            PartKind::Prose(_) => "text",
+            PartKind::LaterBlock { .. } => "later",
         };
-        if index < self.opening.skip {
-            return PartHtml::default();
-        }
-        let mut html = String::new();
-        let mut marks = Marks::kept();
-        part::write(&self.page, part, &mut marks, &mut html);
-        let failed_checks = match &part.kind {
-            PartKind::Block { statements, .. } => statements
-                .iter()
-                .filter(|statement| statement.body.holds() == Some(false))
-                .count(),
-            _ => 0,
-        };
-        PartHtml {
-            html,
-            elements: marks.elements,
-            failed_checks,
-            begins_section: index > self.opening.skip && part::begins_section(part),
-        }
-    }
+        let name = format!("{block}/{word}");
+        let count = counts.entry(name.clone()).or_default();
+        *count += 1;
+        format!("{name}-{count}")
+    };
+    parts.iter().map(id).collect()
+}
 
-    /// All parts in their order.
-    pub fn all(&self) -> Vec<PartHtml> {
-        (0..self.page.worksheet.parts.len())
-            .into_par_iter()
-            .with_min_len(PARTS_AT_A_TIME)
-            .map(|index| self.part(index))
-            .collect()
-    }
-
-    /// What stands before the parts: the header, and the lines that say what is wrong.
-    /// `failed_checks` are those of all parts together.
-    pub fn head(&self, failed_checks: usize) -> String {
-        let mut out = String::new();
-        let worksheet = self.page.worksheet;
-        head::header(worksheet, &self.opening, &mut out);
-        head::summary(worksheet, failed_checks, &mut out);
-        out
-    }
+/// How many checks of a worksheet do not hold.
+pub fn failed_checks(worksheet: &Worksheet) -> usize {
+    worksheet.checks().filter(|holds| !holds).count()
 }
 
 /// What a worksheet is called: the title of the front matter, else the first heading, else the
@@ -151,34 +117,43 @@ pub fn refused_lines(worksheet: &Worksheet) -> usize {
 
 /// Appends the `style` elements of a page.
 pub fn styles(paper: Paper, out: &mut String) {
-    super::style::write(paper, out);
+    html::styles(paper, out);
 }
 
 /// The sources of all style sheets that pages may have, as a security policy names them.
 pub fn style_sources() -> String {
-    super::style::sources()
+    html::style_sources()
 }
 
 /// What all pages end with, below `main`.
-pub const FOOTER: &str = head::FOOTER;
+pub fn footer() -> String {
+    let mut out = String::new();
+    html::footer(&mut out);
+    out
+}
 
 #[cfg(test)]
 mod tests {
-    use super::super::fixture::{penstock, troubled};
+    use std::collections::BTreeSet;
+
     use super::super::html;
+    use super::super::tests::{penstock, troubled};
     use super::*;
+    use crate::text::Source;
+    use crate::worksheet::compile;
 
     #[test]
     fn the_parts_in_their_order_are_the_finished_page() {
         for worksheet in [penstock(), troubled()] {
-            let names = Names::new(&worksheet.symbols);
-            let parts = Parts::new(&worksheet, &names);
-            let all = parts.all();
-            let failed = all.iter().map(|part| part.failed_checks).sum();
-            let mut main = parts.head(failed) + "<section>\n";
-            for part in &all {
+            let mut main = String::new();
+            let mut sections = 0;
+            for part in parts(&worksheet) {
                 if part.begins_section {
-                    main.push_str(part::NEXT_SECTION);
+                    main.push_str(match sections {
+                        0 => "<section>\n",
+                        _ => html::NEXT_SECTION,
+                    });
+                    sections += 1;
                 }
                 main.push_str(&part.html);
             }
@@ -190,27 +165,55 @@ mod tests {
     }
 
     #[test]
-    fn each_statement_with_an_id_is_marked_as_one_element() {
+    fn every_part_has_an_id_of_its_own() {
         for worksheet in [penstock(), troubled()] {
-            let names = Names::new(&worksheet.symbols);
-            let parts = Parts::new(&worksheet, &names).all();
-            let elements = parts.iter().flat_map(|part| {
-                let element = |(id, at): &(String, Range<usize>)| {
-                    (id.clone(), part.html[at.clone()].to_owned())
-                };
-                part.elements.iter().map(element)
-            });
-            let mut ids = Vec::new();
-            for (id, element) in elements {
-                let document = roxmltree::Document::parse(&element).unwrap();
-                assert_eq!(document.root_element().attribute("id"), Some(&*id));
-                ids.push(id);
-            }
-            let expected: Vec<&str> = worksheet.statements().map(|it| &*it.id).collect();
-            ids.sort_unstable();
-            let mut sorted = expected.clone();
-            sorted.sort_unstable();
-            assert_eq!(ids, sorted);
+            let all = parts(&worksheet);
+            let ids: BTreeSet<&str> = all.iter().map(|part| &*part.id).collect();
+            assert_eq!(ids.len(), all.len());
+            assert!(
+                all.iter()
+                    .all(|part| !part.html.contains(&format!("id=\"{}\"", part.id)))
+            );
+        }
+    }
+
+    fn ids_of(text: &str) -> Vec<String> {
+        let ids = parts(&compile(Source::new("w.md", text)))
+            .into_iter()
+            .map(|part| part.id);
+        ids.skip(2).collect()
+    }
+
+    const TEXT: &str = "Words.\n\n# Rod\n\n```given\nF = 1 N\n```\n\nWords.\n\n## Load\n\n\
+                        ```work\nG = 2 F\n```\n\n```work\nH = 3 F\n```\n";
+
+    #[test]
+    fn an_id_says_where_a_part_stands() {
+        let expected = [
+            "part/text-1",
+            "part/h-rod",
+            "part/q1-F",
+            "part/q1-F/text-1",
+            "part/h-load",
+            "part/q1-G",
+            "part/q1-H",
+        ];
+        assert_eq!(ids_of(TEXT), expected);
+    }
+
+    #[test]
+    fn an_edit_elsewhere_leaves_an_id_as_it_is() {
+        let before = ids_of(TEXT);
+        for (old, new) in [
+            ("# Rod", "- a list\n\n# Rod"),
+            ("## Load", "## Rope\n\n```work\nA = 1\n```\n\n## Load"),
+            ("F = 1 N", "F = 1 N\nE = 2 Pa"),
+            ("2 F", "2 F kg"),
+            ("## Load", "```check\nF > 2 N\n```\n\n## Load"),
+        ] {
+            let now = ids_of(&TEXT.replace(old, new));
+            let kept = now.iter().filter(|id| before.contains(id));
+            assert_eq!(kept.count(), before.len(), "{new}: {now:?}");
         }
     }
 }

@@ -1,172 +1,135 @@
 //! A block of statements.
 
-use super::{Marks, Page, check, line, notice, prose, sense, table};
+use super::tree::{Block, Entry, Manner, Text};
+use super::{Page, check, line, notice, prose, sense, table};
 use crate::resolve::Shape;
 use crate::syntax::BlockKind;
-use crate::typeset::{self, escape};
+use crate::typeset;
 use crate::worksheet::{Body, Shown, Statement};
 
-/// Writes a block, and marks where each of its statements stands.
-pub(super) fn write(
-    page: &Page,
-    kind: BlockKind,
-    statements: &[Statement],
-    marks: &mut Marks,
-    out: &mut String,
-) {
+/// The blocks of the page that a block of statements becomes.
+pub(super) fn blocks(page: &Page, kind: BlockKind, statements: &[Statement]) -> Vec<Block> {
     if statements.is_empty() {
-        return;
+        return Vec::new();
     }
+    let entries = |entry: fn(&Page, &Statement) -> Entry| {
+        statements.iter().map(|it| entry(page, it)).collect()
+    };
     match kind {
-        BlockKind::Given => table::given(page, statements, marks, out),
-        BlockKind::Required => required(page, statements, marks, out),
+        BlockKind::Given => vec![table::given(page, statements)],
+        BlockKind::Required => vec![Block::Required(entries(required))],
         BlockKind::Derive | BlockKind::Work => {
-            out.push_str("<div class=\"lines\">\n");
-            for statement in statements {
-                let start = out.len();
-                line::write(page, statement, out);
-                marks.statement(statement, start, out);
-            }
-            out.push_str("</div>\n");
+            let lines = statements.iter().map(|it| line::line(page, it));
+            vec![Block::Lines(lines.collect())]
         }
         BlockKind::Check => {
-            check::table(page, statements, marks, out);
-            sense::tables(page, statements, marks, out);
+            let checks = check::table(page, statements).into_iter();
+            checks.chain(sense::tables(page, statements)).collect()
         }
-        BlockKind::Answer => answers(page, statements, marks, out),
+        BlockKind::Answer => vec![Block::Answers(entries(answer))],
     }
 }
 
-/// ` id="q1-V_2"`
-pub(super) fn id(statement: &Statement, out: &mut String) {
-    out.push_str(" id=\"");
-    escape(&statement.id, out);
-    out.push('"');
-}
-
-/// Writes a statement that has no result: its source when it was refused, its formula when it
-/// needs what failed above; and in both cases why.
-pub(super) fn without_result(page: &Page, statement: &Statement, out: &mut String) {
+/// What stands for a statement that has no result: its source when it was refused, its formula
+/// when it needs what failed above; and in both cases why.
+pub(super) fn without_result(page: &Page, statement: &Statement) -> Vec<Block> {
+    let mut blocks = Vec::new();
     match &statement.body {
         Body::NotEvaluated { members, needs } => {
             if members.is_empty() {
-                notice::source(page, statement.span, out);
+                blocks.push(notice::source(page, statement.span));
             }
-            out.push_str("<p class=\"unevaluated\">");
+            let mut text = Text::default();
             for (index, member) in members.iter().enumerate() {
                 let sign = if index > 0 { "=" } else { "" };
-                typeset::side(sign, member, &page.context, out);
-                out.push(' ');
+                text.formula(typeset::side(sign, member, &page.context).0);
+                text.say(" ");
             }
-            out.push_str("<span class=\"quiet\">");
-            notice::needs(page, needs, out);
-            out.push_str("</span></p>\n");
+            let mut why = Text::default();
+            notice::needs(page, needs, &mut why);
+            text.span(Manner::Quiet, why);
+            blocks.push(Block::Unevaluated(text));
         }
-        _ => notice::source(page, statement.span, out),
+        _ => blocks.push(notice::source(page, statement.span)),
     }
-    notice::list(page, &statement.diagnostics, out);
+    blocks.extend(notice::list(page, &statement.diagnostics));
+    blocks
 }
 
-fn required(page: &Page, statements: &[Statement], marks: &mut Marks, out: &mut String) {
-    out.push_str("<div class=\"required\">\n<p class=\"name\">Required</p>\n<ul>\n");
-    for statement in statements {
-        let start = out.len();
-        out.push_str("<li");
-        id(statement, out);
-        out.push('>');
-        match &statement.body {
-            Body::Required {
-                symbol,
-                unit,
-                positive,
-                negative,
-            } => {
-                typeset::symbol(*symbol, &page.context, out);
-                if let Some(unit) = unit.as_ref().filter(|unit| !unit.text().is_empty()) {
-                    out.push_str(" in\u{a0}");
-                    escape(unit.text(), out);
-                }
-                description(page, statement, out);
-                signs(positive.as_deref(), negative.as_deref(), out);
-                notice::list(page, &statement.diagnostics, out);
-            }
-            _ => without_result(page, statement, out),
-        }
-        out.push_str("</li>\n");
-        marks.statement(statement, start, out);
+fn required(page: &Page, statement: &Statement) -> Entry {
+    let id = page.anchor(&statement.id);
+    let Body::Required {
+        symbol,
+        unit,
+        positive,
+        negative,
+    } = &statement.body
+    else {
+        return failed_entry(page, statement);
+    };
+    let mut text = Text::from(typeset::symbol(*symbol, &page.context));
+    if let Some(unit) = unit.as_ref().filter(|unit| !unit.text().is_empty()) {
+        text.say(format!(" in\u{a0}{}", unit.text()));
     }
-    out.push_str("</ul>\n</div>\n");
-}
-
-/// ", force of the block on the water"
-fn description(page: &Page, statement: &Statement, out: &mut String) {
     if !statement.description.is_empty() {
-        out.push_str(", ");
-        prose::write(page, &statement.description, out);
+        text.say(", ");
+        text.append(prose::text(page, &statement.description));
+    }
+    signs(positive.as_deref(), negative.as_deref(), &mut text);
+    let below = notice::list(page, &statement.diagnostics);
+    Entry { id, text, below }
+}
+
+fn failed_entry(page: &Page, statement: &Statement) -> Entry {
+    Entry {
+        id: page.anchor(&statement.id),
+        text: Text::default(),
+        below: without_result(page, statement),
     }
 }
 
 /// " (positive downstream, negative upstream)"
-fn signs(positive: Option<&str>, negative: Option<&str>, out: &mut String) {
-    let words = [("positive ", positive), ("negative ", negative)];
-    let mut opened = false;
-    for (sign, word) in words {
-        let Some(word) = word else { continue };
-        out.push_str(if opened {
-            ", "
-        } else {
-            " <span class=\"quiet\">("
-        });
-        opened = true;
-        out.push_str(sign);
-        escape(word, out);
-    }
-    if opened {
-        out.push_str(")</span>");
+fn signs(positive: Option<&str>, negative: Option<&str>, text: &mut Text) {
+    let positive = positive.map(|word| format!("positive {word}"));
+    let negative = negative.map(|word| format!("negative {word}"));
+    let words: Vec<String> = positive.into_iter().chain(negative).collect();
+    if !words.is_empty() {
+        text.say(" ");
+        text.span(Manner::Quiet, Text::new(format!("({})", words.join(", "))));
     }
 }
 
-fn answers(page: &Page, statements: &[Statement], marks: &mut Marks, out: &mut String) {
-    out.push_str("<div class=\"answer\">\n<p class=\"name\">Answer</p>\n");
-    for statement in statements {
-        let start = out.len();
-        out.push_str("<div");
-        id(statement, out);
-        out.push('>');
-        match &statement.body {
-            Body::Answer {
-                expr,
-                shown,
-                direction,
-            } => {
-                if shown.shape == Shape::List {
-                    typeset::math(expr, &page.context, out);
-                    table::list(shown, out);
-                } else {
-                    typeset::equality(expr, shown, &page.context, out);
-                }
-                if let Some((word, size)) = direction.as_deref() {
-                    self::direction(word, size, out);
-                }
-                if !statement.description.is_empty() {
-                    out.push_str("<span class=\"about\">");
-                    prose::write(page, &statement.description, out);
-                    out.push_str("</span>");
-                }
-                notice::list(page, &statement.diagnostics, out);
-            }
-            _ => without_result(page, statement, out),
-        }
-        out.push_str("</div>\n");
-        marks.statement(statement, start, out);
+fn answer(page: &Page, statement: &Statement) -> Entry {
+    let id = page.anchor(&statement.id);
+    let Body::Answer {
+        expr,
+        shown,
+        direction,
+    } = &statement.body
+    else {
+        return failed_entry(page, statement);
+    };
+    let mut text = Text::default();
+    if shown.shape == Shape::List {
+        text.formula(typeset::math(expr, &page.context));
+        text.put(table::list(shown));
+    } else {
+        text.formula(typeset::equality(expr, shown, &page.context));
     }
-    out.push_str("</div>\n");
+    if let Some((word, size)) = direction.as_deref() {
+        self::direction(word, size, &mut text);
+    }
+    if !statement.description.is_empty() {
+        let about = prose::text(page, &statement.description);
+        text.span(Manner::About, about);
+    }
+    let below = notice::list(page, &statement.diagnostics);
+    Entry { id, text, below }
 }
 
 /// ", that is 19.0 kN upstream"
-fn direction(word: &str, size: &Shown, out: &mut String) {
-    out.push_str(", that is ");
-    typeset::value(size, out);
-    out.push(' ');
-    escape(word, out);
+fn direction(word: &str, size: &Shown, text: &mut Text) {
+    text.say(", that is ");
+    text.formula(typeset::value(size));
+    text.say(format!(" {word}"));
 }

@@ -1,129 +1,103 @@
 //! The table of a `check` block: the relation in symbols, the figures, the verdict.
 
-use super::block::{id, without_result};
-use super::{Marks, Page, notice, prose, sense};
+use super::block::without_result;
+use super::tree::{Aside, Block, Cell, Row, Set, Table, TableKind, Text};
+use super::{Page, notice, prose, sense};
 use crate::resolve::Expr;
 use crate::syntax::Relation;
-use crate::typeset::{self, escape};
+use crate::typeset;
 use crate::worksheet::{Body, Shown, Statement};
 
-pub(super) fn table(page: &Page, statements: &[Statement], marks: &mut Marks, out: &mut String) {
+/// The table of the checks, if there are any beside sensitivities.
+pub(super) fn table(page: &Page, statements: &[Statement]) -> Option<Block> {
     let is_row = |statement: &&Statement| !matches!(statement.body, Body::Sensitivity(_));
-    if !statements.iter().any(|statement| is_row(&statement)) {
-        return;
-    }
-    out.push_str(
-        "<table class=\"check\">\n<caption class=\"name\">Checks</caption>\n<thead><tr>\
-         <th scope=\"col\">Relation</th><th scope=\"col\">Figures</th>\
-         <th scope=\"col\">Verdict</th></tr></thead>\n<tbody>\n",
-    );
-    for statement in statements.iter().filter(is_row) {
-        let start = out.len();
-        out.push_str("<tr");
-        id(statement, out);
-        out.push('>');
-        row(page, statement, out);
-        out.push_str("</tr>\n");
-        marks.statement(statement, start, out);
-        note(page, statement, out);
-    }
-    out.push_str("</tbody>\n</table>\n");
+    let rows = statements.iter().filter(is_row);
+    let rows: Vec<Row> = rows.flat_map(|statement| row(page, statement)).collect();
+    (!rows.is_empty()).then(|| {
+        Block::Table(Table {
+            kind: TableKind::Check,
+            id: None,
+            caption: Text::new("Checks"),
+            columns: &["Relation", "Figures", "Verdict"],
+            rows,
+        })
+    })
 }
 
-fn row(page: &Page, statement: &Statement, out: &mut String) {
-    let holds = match &statement.body {
+/// The row of a check, and what else there is to say of it in a row of its own.
+fn row(page: &Page, statement: &Statement) -> Vec<Row> {
+    let id = page.anchor(&statement.id);
+    let ([relation, figures], holds) = match &statement.body {
         Body::Check {
             members,
             relations,
             within,
             holds,
         } => {
-            let within = within.as_ref();
-            comparison(page, statement, members, relations, within, out);
-            *holds
+            let cells = comparison(page, statement, members, relations, within.as_ref());
+            (cells, *holds)
         }
-        Body::Trend(trend) => {
-            sense::trend(page, statement, trend, out);
-            trend.holds
-        }
-        Body::Limit(limit) => {
-            sense::limit(page, statement, limit, out);
-            limit.holds
-        }
-        _ => {
-            out.push_str("<td colspan=\"3\">");
-            without_result(page, statement, out);
-            out.push_str("</td>");
-            return;
-        }
+        Body::Trend(trend) => (sense::trend(page, statement, trend), trend.holds),
+        Body::Limit(limit) => (sense::limit(page, statement, limit), limit.holds),
+        _ => return vec![Row::Whole(id, without_result(page, statement))],
     };
-    out.push_str("<td class=\"verdict\">");
-    out.push_str(if holds {
-        "✓ holds"
-    } else {
-        "✗ <strong>does not hold</strong>"
-    });
-    out.push_str("</td>");
+    let cells = [relation, figures, verdict(holds)].map(Cell::from);
+    let mut rows = vec![Row::Cells(Some(id), cells.into())];
+    if !statement.diagnostics.is_empty() {
+        rows.push(Row::Note(notice::list(page, &statement.diagnostics)));
+    }
+    rows
 }
 
-/// What else there is to say of a row, in a row of its own; a row that is all notices has said it.
-fn note(page: &Page, statement: &Statement, out: &mut String) {
-    if statement.body.holds().is_some() && !statement.diagnostics.is_empty() {
-        out.push_str("<tr class=\"note\"><td colspan=\"3\">");
-        notice::list(page, &statement.diagnostics, out);
-        out.push_str("</td></tr>\n");
+fn verdict(holds: bool) -> Text {
+    if holds {
+        return Text::new("✓ holds");
     }
+    let mut text = Text::new("✗ ");
+    text.strong("does not hold");
+    text
 }
 
 /// The description below a relation.
-pub(super) fn about(page: &Page, statement: &Statement, out: &mut String) {
-    if !statement.description.is_empty() {
-        out.push_str("<div class=\"about\">");
-        prose::write(page, &statement.description, out);
-        out.push_str("</div>");
+pub(super) fn about(page: &Page, statement: &Statement, text: &mut Text) {
+    let about = prose::text(page, &statement.description);
+    if !about.is_empty() {
+        text.put(Set::OwnLine(Aside::About, about));
     }
 }
 
 /// The tolerance of a relation.
-pub(super) fn within(page: &Page, within: Option<&Expr>, out: &mut String) {
+pub(super) fn within(page: &Page, within: Option<&Expr>, text: &mut Text) {
     if let Some(within) = within {
-        out.push_str(" within ");
-        typeset::math(within, &page.context, out);
+        text.say(" within ");
+        text.formula(typeset::math(within, &page.context));
     }
 }
 
-/// The cells of a relation between sides and of their values.
+/// A relation between sides, and their values.
 fn comparison(
     page: &Page,
     statement: &Statement,
     members: &[(Expr, Shown)],
     relations: &[Relation],
     within: Option<&Expr>,
-    out: &mut String,
-) {
+) -> [Text; 2] {
     let sign = |index: usize| {
         let relation = index
             .checked_sub(1)
             .and_then(|before| relations.get(before));
         relation.map_or("", |relation| typeset::relation(*relation))
     };
-    out.push_str("<th scope=\"row\">");
-    for (index, (member, _)) in members.iter().enumerate() {
+    let (mut symbols, mut figures) = (Text::default(), Text::default());
+    for (index, (member, shown)) in members.iter().enumerate() {
         if index > 0 {
-            out.push_str("<wbr/>");
+            symbols.put(Set::MayBreak);
+            figures.say(format!(" {} ", sign(index)));
         }
-        typeset::side(sign(index), member, &page.context, out);
+        symbols.formula(typeset::side(sign(index), member, &page.context).0);
+        figures.formula(typeset::value(shown));
     }
-    self::within(page, within, out);
-    about(page, statement, out);
-    out.push_str("</th><td>");
-    for (index, (_, shown)) in members.iter().enumerate() {
-        if index > 0 {
-            out.push(' ');
-            escape(sign(index), out);
-            out.push(' ');
-        }
-        typeset::value(shown, out);
-    }
-    out.push_str("</td>");
+    self::within(page, within, &mut symbols);
+    about(page, statement, &mut symbols);
+    [symbols, figures]
 }

@@ -1,89 +1,76 @@
 //! Lines of `derive` beyond equations: steps of the author with their verdicts, steps of the
 //! engine, components, dimensions.
 
-use std::fmt::Write;
-
-use super::line::{about, equation, number, number_text, result_line};
-use super::{Page, notice, prose};
+use super::line::{equation, inner, names, number};
+use super::tree::{Aside, Cell, Manner, Row, Rung, Set, Table, TableKind, Text};
+use super::{Page, prose};
 use crate::proofs::{Ground, Verdict};
 use crate::quantity::Dimension;
 use crate::resolve::statement::{Branch, Origin, Solved, Step};
 use crate::resolve::{Expr, ExprKind, SymbolId};
 use crate::syntax::Axis;
-use crate::typeset::{self, escape};
-use crate::worksheet::{Prose, Statement};
+use crate::typeset;
+use crate::worksheet::Statement;
 
-/// `∴ a = b`, and whether it follows.
-pub(super) fn therefore(
-    page: &Page,
-    statement: &Statement,
-    members: &[Expr],
-    verdict: &Verdict,
-    out: &mut String,
-) {
-    equation(page, "∴", members, out);
-    about(page, statement, out, |out| {
-        out.push_str("<div class=\"verdict\">");
-        self::verdict(page, statement, verdict, out);
-        out.push_str("</div>");
-    });
-    number(statement, out);
-    notice::whole(page, statement, out);
-}
-
-fn verdict(page: &Page, statement: &Statement, verdict: &Verdict, out: &mut String) {
+/// Whether a step follows, beside it.
+pub(super) fn verdict(page: &Page, statement: &Statement, verdict: &Verdict, about: &mut Text) {
+    let mut text = Text::default();
     match verdict {
-        Verdict::Proved {
+        Verdict::Follows {
             by,
             leaned,
             taking,
             not_zero,
         } => {
-            out.push_str("✓ ");
-            proved(page, statement, by, out);
+            text.say("✓ ");
+            follows(page, statement, by, &mut text);
             for (index, symbol) in taking.iter().enumerate() {
-                out.push_str(if index == 0 { "\u{2060}, for " } else { ", " });
-                more_than_zero(page, *symbol, out);
+                text.say(if index == 0 { "\u{2060}, for " } else { ", " });
+                more_than_zero(page, *symbol, &mut text);
             }
             for (index, divisor) in not_zero.iter().enumerate() {
                 let first = index == 0 && taking.is_empty();
-                out.push_str(if first { "\u{2060}, for " } else { ", " });
-                typeset::math(divisor, &page.context, out);
-                out.push_str(" ≠ 0");
+                text.say(if first { "\u{2060}, for " } else { ", " });
+                text.formula(typeset::math(divisor, &page.context));
+                text.say(" ≠ 0");
             }
-            self::leaned(page, leaned, out);
+            self::leaned(page, leaned, "\u{2060}; ", &mut text);
         }
-        Verdict::Refuted { .. } => out.push_str("✗ <strong>does not follow</strong>"),
-        Verdict::Undecided(_) => out.push_str("not decided"),
+        Verdict::DoesNotFollow { .. } => {
+            text.say("✗ ");
+            text.strong("does not follow");
+        }
+        Verdict::NotDecided(_) => text.say("not decided"),
     }
+    about.put(Set::OwnLine(Aside::Verdict, text));
 }
 
 /// "follows from (1), the equation above and the definition of A, with p₂ = 0"
-fn proved(page: &Page, statement: &Statement, by: &[Ground], out: &mut String) {
+fn follows(page: &Page, statement: &Statement, by: &[Ground], text: &mut Text) {
     if by.is_empty() {
-        out.push_str("an identity");
+        text.say("an identity");
         return;
     }
-    out.push_str("follows");
+    text.say("follows");
     let (values, sources): (Vec<&Ground>, Vec<&Ground>) = by
         .iter()
         .partition(|ground| matches!(ground, Ground::Value(_)));
     for (index, ground) in sources.iter().enumerate() {
-        out.push_str(match index {
+        text.say(match index {
             0 => " from ",
             _ if index + 1 < sources.len() => "\u{2060}, ",
             _ => " and ",
         });
         match ground {
-            Ground::Equation(origin, _) => source(page, statement, *origin, out),
+            Ground::Equation(origin, _) => text.put(source(page, statement, *origin)),
             Ground::Definition(symbol) | Ground::Value(symbol) => {
-                out.push_str("the definition of\u{a0}");
-                typeset::symbol(*symbol, &page.context, out);
+                text.say("the definition of\u{a0}");
+                text.formula(typeset::symbol(*symbol, &page.context));
             }
         }
     }
     for (index, ground) in values.iter().enumerate() {
-        out.push_str(match index {
+        text.say(match index {
             0 if sources.is_empty() => " with ",
             0 => "\u{2060}, with ",
             _ => "\u{2060}, ",
@@ -91,75 +78,69 @@ fn proved(page: &Page, statement: &Statement, by: &[Ground], out: &mut String) {
         let Ground::Value(symbol) = ground else {
             continue;
         };
-        value(page, *symbol, out);
+        value(page, *symbol, text);
     }
 }
 
 /// An equation that something follows from, with a link: "(1)", "the equation above", "the
 /// equation of line 12".
-fn source(page: &Page, from: &Statement, origin: Origin, out: &mut String) {
+fn source(page: &Page, from: &Statement, origin: Origin) -> Set {
     let Some(statement) = page.statement(origin) else {
-        out.push_str("the equations above");
-        return;
+        return Set::Words(Text::new("the equations above"));
     };
-    out.push_str("<a href=\"#");
-    escape(&statement.id, out);
-    out.push_str("\">");
     let next = Origin {
         statement: origin.statement + 1,
         ..origin
     };
     let is_next = page.statement(next).is_some_and(|next| next.id == from.id);
-    match &statement.label {
-        Some((_, number)) => number_text(*number, out),
-        None if is_next => out.push_str("the equation above"),
-        None => {
-            // Writing to a string cannot fail.
-            let _ = write!(out, "the equation of line\u{a0}{}", statement.line);
-        }
-    }
-    out.push_str("</a>");
+    let words = match &statement.label {
+        Some((_, number)) => format!("({})", page.equation(*number)),
+        None if is_next => "the equation above".to_owned(),
+        None => format!("the equation of line\u{a0}{}", page.line(statement.span)),
+    };
+    Set::To(page.anchor(&statement.id), Text::new(words))
 }
 
 /// `p₂ = 0`, as it was given.
-fn value(page: &Page, symbol: SymbolId, out: &mut String) {
-    out.push_str("<span class=\"value\">");
-    typeset::symbol(symbol, &page.context, out);
-    if let Some(shown) = page.given(symbol) {
-        out.push('\u{2060}');
-        typeset::result("=", shown, out);
+fn value(page: &Page, symbol: SymbolId, text: &mut Text) {
+    let mut value = Text::default();
+    match page.given(symbol) {
+        Some(shown) => prose::equals(page, symbol, shown, &mut value),
+        None => value.formula(typeset::symbol(symbol, &page.context)),
     }
-    out.push_str("</span>");
+    text.span(Manner::Value, value);
 }
 
-fn more_than_zero(page: &Page, symbol: SymbolId, out: &mut String) {
-    out.push_str("<span class=\"value\">");
-    typeset::symbol(symbol, &page.context, out);
-    out.push_str("\u{2060}<math><mo>&gt;</mo><mn>0</mn></math></span>");
+fn more_than_zero(page: &Page, symbol: SymbolId, text: &mut Text) {
+    let mut condition = Text::from(typeset::symbol(symbol, &page.context));
+    condition.say("\u{2060}");
+    condition.formula(typeset::compared(">", "0"));
+    text.span(Manner::Value, condition);
 }
 
-/// "uses that h is positive", "uses that h and V are positive, p₂ is zero"
-fn leaned(page: &Page, symbols: &[SymbolId], out: &mut String) {
-    let mut opening = "\u{2060}; uses that ";
+/// "uses that h is positive", "uses that h and V are positive, p₂ is zero", after `opening`;
+/// nothing where there is nothing that it leans on.
+fn leaned(page: &Page, symbols: &[SymbolId], opening: &str, text: &mut Text) {
+    let mut opening = format!("{opening}uses that ");
     for sign in ["positive", "negative", "zero"] {
         let own: Vec<&SymbolId> = symbols
             .iter()
             .filter(|symbol| self::sign(page, **symbol) == sign)
             .collect();
         for (index, symbol) in own.iter().enumerate() {
-            out.push_str(match index {
-                0 => std::mem::replace(&mut opening, ", "),
-                _ if index + 1 < own.len() => "\u{2060}, ",
-                _ => " and ",
+            text.say(match index {
+                0 => std::mem::replace(&mut opening, ", ".to_owned()),
+                _ if index + 1 < own.len() => "\u{2060}, ".to_owned(),
+                _ => " and ".to_owned(),
             });
-            typeset::symbol(**symbol, &page.context, out);
+            text.formula(typeset::symbol(**symbol, &page.context));
         }
         match own.len() {
             0 => continue,
-            1 => out.push_str(" is "),
-            _ => out.push_str(" are "),
+            1 => text.say(" is "),
+            _ => text.say(" are "),
         }
-        out.push_str(sign);
+        text.say(sign);
     }
 }
 
@@ -173,135 +154,118 @@ fn sign(page: &Page, symbol: SymbolId) -> &'static str {
 }
 
 /// "Solved (1) for x:", the steps, and each solution.
-pub(super) fn solved(page: &Page, statement: &Statement, solved: &Solved, out: &mut String) {
-    out.push_str("<p class=\"whole lead-in\">Solved ");
+pub(super) fn solved(page: &Page, statement: &Statement, solved: &Solved) -> Vec<Rung> {
+    let mut lead_in = Text::new("Solved ");
     for (index, origin) in solved.origins.iter().enumerate() {
         if index > 0 {
-            out.push_str(", ");
+            lead_in.say(", ");
         }
-        source(page, statement, *origin, out);
+        lead_in.put(source(page, statement, *origin));
     }
-    out.push_str(" for ");
-    for (index, symbol) in solved.unknowns.iter().enumerate() {
-        if index > 0 {
-            out.push_str("\u{2060}, ");
-        }
-        typeset::symbol(*symbol, &page.context, out);
-    }
-    out.push_str("\u{2060}:</p>");
-    for step in &solved.steps {
-        self::step(page, step, out);
-    }
+    lead_in.say(" for ");
+    names(page, solved.unknowns.iter().copied(), &mut lead_in);
+    let mut rungs = vec![Rung::LeadIn(lead_in)];
+    rungs.extend(solved.steps.iter().map(|it| step(page, it)));
     let last = solved.branches.len().saturating_sub(1);
-    let mut said = String::new();
+    let mut said = Text::default();
     for (index, branch) in solved.branches.iter().enumerate() {
-        let mut remarks = String::new();
-        self::remarks(page, branch, &mut remarks);
+        let remarks = remarks(page, branch);
+        let mut about = Text::default();
+        if index == 0 {
+            about = prose::text(page, &statement.description);
+        }
         // What was said of the solution before need not be said again.
-        let news = if remarks == said {
-            ""
-        } else {
-            remarks.as_str()
-        };
-        let described = if index == 0 {
-            statement.description.as_slice()
-        } else {
-            &[]
-        };
-        let numbered = (index == last).then_some(statement);
+        if remarks != said {
+            about.append(remarks.clone());
+        }
         let way = Way {
             mark: if index > 0 { "or" } else { "" },
-            described,
-            remarks: news,
-            numbered,
+            about,
+            number: number(page, statement).filter(|_| index == last),
         };
-        self::branch(page, solved, branch, &way, out);
+        rungs.extend(self::branch(page, solved, branch, way));
         said = remarks;
     }
-    notice::whole(page, statement, out);
+    rungs
 }
 
 /// An equation between, with what was done at its right.
-fn step(page: &Page, step: &Step, out: &mut String) {
-    result_line(true, out, |out| {
-        equation(page, "", [&step.left, &step.right], out);
-        out.push_str("<div class=\"about\">");
-        escape(&step.words, out);
-        if let Some(with) = &step.with {
-            out.push(' ');
-            typeset::side("", with, &page.context, out);
-        }
-        out.push_str("</div>");
-    });
+fn step(page: &Page, step: &Step) -> Rung {
+    let mut about = Text::new(step.words.clone());
+    if let Some(with) = &step.with {
+        about.say(" ");
+        about.formula(typeset::side("", with, &page.context).0);
+    }
+    inner(equation(page, "", [&step.left, &step.right]), about, None)
 }
 
 /// What stands around the formulas of one solution.
-struct Way<'a> {
+struct Way {
     /// In front of the first.
-    mark: &'a str,
-    /// The description, at the right of the first.
-    described: &'a [Prose],
-    /// Below it, finished.
-    remarks: &'a str,
-    /// The statement whose number stands at the last.
-    numbered: Option<&'a Statement>,
+    mark: &'static str,
+    /// At the right of the first.
+    about: Text,
+    /// At the right of the last.
+    number: Option<usize>,
 }
 
 /// The formulas of one solution.
-fn branch(page: &Page, solved: &Solved, branch: &Branch, way: &Way, out: &mut String) {
+fn branch(page: &Page, solved: &Solved, branch: &Branch, mut way: Way) -> Vec<Rung> {
     let last = solved.unknowns.len().saturating_sub(1);
-    for (index, (symbol, formula)) in solved.unknowns.iter().zip(&branch.formulas).enumerate() {
-        let has_words = !way.described.is_empty() || !way.remarks.is_empty();
-        let has_about = index == 0 && has_words;
-        let lead = Expr {
-            span: formula.span,
-            kind: ExprKind::Symbol(*symbol),
-        };
-        result_line(has_about, out, |out| {
-            let mark = if index == 0 { way.mark } else { "" };
-            equation(page, mark, [&lead, formula], out);
-            if has_about {
-                out.push_str("<div class=\"about\">");
-                prose::write(page, way.described, out);
-                out.push_str(way.remarks);
-                out.push_str("</div>");
-            }
-            if let Some(statement) = way.numbered.filter(|_| index == last) {
-                number(statement, out);
-            }
-        });
-    }
+    let formulas = solved.unknowns.iter().zip(&branch.formulas).enumerate();
+    formulas
+        .map(|(index, (symbol, formula))| {
+            let lead = Expr {
+                span: formula.span,
+                kind: ExprKind::Symbol(*symbol),
+            };
+            let mark = std::mem::take(&mut way.mark);
+            let about = std::mem::take(&mut way.about);
+            let number = way.number.filter(|_| index == last);
+            inner(equation(page, mark, [&lead, formula]), about, number)
+        })
+        .collect()
 }
 
 /// What a solution rests on.
-fn remarks(page: &Page, branch: &Branch, out: &mut String) {
+fn remarks(page: &Page, branch: &Branch) -> Text {
     let mut parts = Vec::new();
     let divisors = branch
         .not_zero
         .iter()
         .filter(|divisor| holds_a_sum(divisor));
     for divisor in divisors {
-        let mut part = "where ".to_owned();
-        typeset::side("", divisor, &page.context, &mut part);
-        part.push_str("\u{2060}<math><mo>≠</mo><mn>0</mn></math>");
+        let mut part = Text::new("where ");
+        part.formula(typeset::side("", divisor, &page.context).0);
+        part.say("\u{2060}");
+        part.formula(typeset::compared("≠", "0"));
         parts.push(part);
     }
     if branch.chosen {
-        parts.push("the solution that meets the condition".to_owned());
+        parts.push(Text::new("the solution that meets the condition"));
     }
     if branch.is_principal && !branch.chosen {
-        parts.push("the principal value; other angles satisfy it, too".to_owned());
+        parts.push(Text::new(
+            "the principal value; other angles satisfy it, too",
+        ));
     }
-    let mut part = String::new();
-    leaned(page, &branch.leaned, &mut part);
+    let mut part = Text::default();
+    leaned(page, &branch.leaned, "", &mut part);
     if !part.is_empty() {
-        parts.push(part.trim_start_matches("\u{2060}; ").to_owned());
+        parts.push(part);
     }
-    if !parts.is_empty() {
-        out.push_str("<div class=\"verdict\">");
-        out.push_str(&parts.join("\u{2060}; "));
-        out.push_str("</div>");
+    let mut all = Text::default();
+    for (index, part) in parts.into_iter().enumerate() {
+        if index > 0 {
+            all.say("\u{2060}; ");
+        }
+        all.append(part);
     }
+    let mut remarks = Text::default();
+    if !all.is_empty() {
+        remarks.put(Set::OwnLine(Aside::Verdict, all));
+    }
+    remarks
 }
 
 /// Whether a divisor can vanish by its terms: that a symbol alone must not be zero, everyone sees.
@@ -321,19 +285,13 @@ pub(super) fn component(
     axis: Axis,
     of: usize,
     members: &[Expr],
-    out: &mut String,
-) {
-    out.push_str("<p class=\"whole lead-in\"><math><mi>");
-    out.push(axis.letter());
-    out.push_str("</mi></math> component of\u{a0}");
-    number_text(of, out);
-    out.push_str(":</p>");
-    result_line(!statement.description.is_empty(), out, |out| {
-        equation(page, "", members, out);
-        about(page, statement, out, |_| {});
-        number(statement, out);
-    });
-    notice::whole(page, statement, out);
+) -> Vec<Rung> {
+    let mut lead_in = Text::from(typeset::axis(axis));
+    lead_in.say(format!(" component of\u{a0}({}):", page.equation(of)));
+    let about = prose::text(page, &statement.description);
+    let equation = equation(page, "", members);
+    let line = inner(equation, about, number(page, statement));
+    vec![Rung::LeadIn(lead_in), line]
 }
 
 /// The dimensions of symbols as a small table.
@@ -341,36 +299,28 @@ pub(super) fn dimensions(
     page: &Page,
     statement: &Statement,
     symbols: &[(SymbolId, Option<Dimension>)],
-    out: &mut String,
-) {
-    out.push_str(
-        "<div class=\"whole\"><table class=\"dimensions\">\n\
-         <caption class=\"name\">Dimensions</caption>\n<thead><tr>\
-         <th scope=\"col\">Symbol</th><th scope=\"col\">Dimension</th>\
-         <th scope=\"col\">SI unit</th></tr></thead>\n<tbody>\n",
-    );
-    for (symbol, dimension) in symbols {
-        out.push_str("<tr><th scope=\"row\">");
-        typeset::symbol(*symbol, &page.context, out);
-        out.push_str("</th><td>");
-        match dimension {
+) -> Vec<Rung> {
+    let row = |(symbol, dimension): &(SymbolId, Option<Dimension>)| {
+        let (name, unit) = match dimension {
             Some(dimension) => {
-                match dimension.noun() {
-                    Some(noun) => escape(noun, out),
-                    None => escape(&dimension.formula(), out),
-                }
-                out.push_str("</td><td>");
-                escape(&dimension.symbol(), out);
+                let noun = dimension.noun().map(str::to_owned);
+                let name = noun.unwrap_or_else(|| dimension.formula());
+                (name, dimension.symbol())
             }
-            None => out.push_str("open</td><td>"),
-        }
-        out.push_str("</td></tr>\n");
-    }
-    out.push_str("</tbody>\n</table></div>");
-    if !statement.description.is_empty() {
-        out.push_str("<div class=\"whole quiet\">");
-        prose::write(page, &statement.description, out);
-        out.push_str("</div>");
-    }
-    notice::whole(page, statement, out);
+            None => ("open".to_owned(), String::new()),
+        };
+        let symbol = typeset::symbol(*symbol, &page.context).into();
+        let texts = [symbol, Text::new(name), Text::new(unit)];
+        Row::Cells(None, texts.map(Cell::from).into())
+    };
+    let table = Rung::Table(Table {
+        kind: TableKind::Dimensions,
+        id: None,
+        caption: Text::new("Dimensions"),
+        columns: &["Symbol", "Dimension", "SI unit"],
+        rows: symbols.iter().map(row).collect(),
+    });
+    let words = prose::text(page, &statement.description);
+    let words = (!words.is_empty()).then_some(Rung::Words(words));
+    std::iter::once(table).chain(words).collect()
 }

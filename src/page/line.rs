@@ -1,273 +1,248 @@
 //! One line of `derive` or `work`: its rows, aligned on one equals sign.
 
-use std::fmt::Write;
-
-use super::block::{id, without_result};
+use super::block::without_result;
+use super::tree::{Line, Manner, Rung, Set, Text};
 use super::{Page, derived, notice, prose, table};
 use crate::evaluate::Convergence;
-use crate::resolve::{Expr, FunctionId, Shape};
+use crate::resolve::{Expr, FunctionId, Shape, SymbolId};
 use crate::typeset::{self, Context, Width};
 use crate::worksheet::{Body, Statement, System, Work};
 
 /// A left side wider than this stands in a row with the rest, in em.
 const WIDE_LEAD: Width = 8.0;
 
-/// Writes a statement.
-pub(super) fn write(page: &Page, statement: &Statement, out: &mut String) {
-    let has_verdict = matches!(statement.body, Body::Therefore { .. });
-    out.push_str(if statement.description.is_empty() && !has_verdict {
-        "<div class=\"line bare\""
-    } else {
-        "<div class=\"line\""
-    });
-    id(statement, out);
-    out.push('>');
+/// The line of a statement.
+pub(super) fn line(page: &Page, statement: &Statement) -> Line {
+    let mut line = Line {
+        id: Some(page.anchor(&statement.id)),
+        has_words: !statement.description.is_empty(),
+        rungs: Vec::new(),
+        about: Text::default(),
+        number: None,
+        below: notice::list(page, &statement.diagnostics),
+    };
     match &statement.body {
         Body::Equation { members, note } => {
-            equation(page, "", members, out);
-            if let Some(note) = note {
-                out.push_str("<div class=\"side quiet\">(");
-                out.push_str(note);
-                out.push_str(")</div>");
-            }
-            beside(page, statement, out);
+            line.rungs.extend(equation(page, "", members));
+            line.rungs
+                .extend(note.map(|note| Rung::Remark(Text::new(format!("({note})")))));
+            beside(page, statement, &mut line);
         }
         Body::Function { function, body } => {
-            definition(page, *function, body, out);
-            beside(page, statement, out);
+            line.rungs.push(definition(page, *function, body));
+            beside(page, statement, &mut line);
         }
         Body::Work(work) => {
-            self::work(page, work, out);
-            beside(page, statement, out);
+            line.rungs = self::work(page, work);
+            beside(page, statement, &mut line);
         }
         Body::Therefore { members, verdict } => {
-            derived::therefore(page, statement, members, verdict, out);
+            line.rungs.extend(equation(page, "∴", members));
+            beside(page, statement, &mut line);
+            line.has_words = true;
+            derived::verdict(page, statement, verdict, &mut line.about);
         }
-        Body::Solved(solved) => derived::solved(page, statement, solved, out),
+        Body::Solved(solved) => line.rungs = derived::solved(page, statement, solved),
         Body::Component { axis, of, members } => {
-            derived::component(page, statement, *axis, *of, members, out);
+            line.rungs = derived::component(page, statement, *axis, *of, members);
         }
-        Body::Dimensions(symbols) => derived::dimensions(page, statement, symbols, out),
-        Body::System(system) => self::system(page, statement, system, out),
-        _ => {
-            out.push_str("<div class=\"whole\">");
-            without_result(page, statement, out);
-            out.push_str("</div>");
-        }
+        Body::Dimensions(symbols) => line.rungs = derived::dimensions(page, statement, symbols),
+        Body::System(system) => line.rungs = self::system(page, statement, system),
+        _ => line.below = without_result(page, statement),
     }
-    out.push_str("</div>\n");
+    line
 }
 
-/// "(3)"
-pub(super) fn number_text(number: usize, out: &mut String) {
-    // Writing to a string cannot fail.
-    let _ = write!(out, "({number})");
-}
-
-/// The description and the number, and what else there is to say.
-fn beside(page: &Page, statement: &Statement, out: &mut String) {
-    about(page, statement, out, |_| {});
-    number(statement, out);
-    notice::whole(page, statement, out);
-}
-
-/// The description, and below it what `more` writes; nothing where both are empty.
-pub(super) fn about(
-    page: &Page,
-    statement: &Statement,
-    out: &mut String,
-    more: impl FnOnce(&mut String),
-) {
-    let start = out.len();
-    prose::write(page, &statement.description, out);
-    more(out);
-    if out.len() > start {
-        out.insert_str(start, "<div class=\"about\">");
-        out.push_str("</div>");
-    }
+/// Puts the description and the number beside a line.
+fn beside(page: &Page, statement: &Statement, line: &mut Line) {
+    line.about = prose::text(page, &statement.description);
+    line.number = number(page, statement);
 }
 
 /// The number of a labelled equation.
-pub(super) fn number(statement: &Statement, out: &mut String) {
-    if let Some((_, number)) = &statement.label {
-        out.push_str("<div class=\"number\">");
-        number_text(*number, out);
-        out.push_str("</div>");
-    }
+pub(super) fn number(page: &Page, statement: &Statement) -> Option<usize> {
+    statement
+        .label
+        .as_ref()
+        .map(|(_, number)| page.equation(*number))
 }
 
-/// One of several lines of a statement, with something at its right or without.
-pub(super) fn result_line(has_about: bool, out: &mut String, write: impl FnOnce(&mut String)) {
-    out.push_str(if has_about {
-        "<div class=\"line\">"
-    } else {
-        "<div class=\"line bare\">"
-    });
-    write(out);
-    out.push_str("</div>");
-}
-
-/// Writes the left side in its column, or opens the row that it shares with the right side.
-/// The row of the right side is open afterwards.
-fn lead(out: &mut String, write: impl FnOnce(&mut String) -> Width) {
-    let start = out.len();
-    let width = write(out);
-    if width > WIDE_LEAD {
-        out.insert_str(start, "<div class=\"side wide\"><span>");
-        out.push_str("</span>");
-    } else {
-        out.insert_str(start, "<div class=\"lead\">");
-        out.push_str("</div><div class=\"side\">");
-    }
+/// One of several lines of a statement.
+pub(super) fn inner(rung: Option<Rung>, about: Text, number: Option<usize>) -> Rung {
+    Rung::Line(Line {
+        id: None,
+        has_words: !about.is_empty(),
+        rungs: rung.into_iter().collect(),
+        about,
+        number,
+        below: Vec::new(),
+    })
 }
 
 /// The members after an equals sign, each in a piece of its own where there are several.
 fn sides<'e>(
     members: impl IntoIterator<Item = &'e Expr, IntoIter: ExactSizeIterator>,
     context: &Context,
-    out: &mut String,
-) {
+) -> Text {
     let members = members.into_iter();
-    if members.len() == 1 {
-        members.for_each(|only| {
-            typeset::side("=", only, context, out);
-        });
-        return;
-    }
+    let is_only = members.len() == 1;
+    let mut text = Text::default();
     for member in members {
-        out.push_str("<span>");
-        typeset::side("=", member, context, out);
-        out.push_str("</span><wbr/>");
+        let (side, _) = typeset::side("=", member, context);
+        if is_only {
+            text.formula(side);
+        } else {
+            text.span(Manner::Piece, side.into());
+            text.put(Set::MayBreak);
+        }
     }
+    text
 }
 
-/// Writes the sides of an equation, with a quiet `mark` in front of the first.
+/// The sides of an equation, with a quiet `mark` in front of the first.
 pub(super) fn equation<'e>(
     page: &Page,
     mark: &str,
     members: impl IntoIterator<Item = &'e Expr, IntoIter: ExactSizeIterator>,
-    out: &mut String,
-) {
+) -> Option<Rung> {
     let mut members = members.into_iter();
-    let Some(first) = members.next() else {
-        return;
-    };
-    lead(out, |out| {
-        if !mark.is_empty() {
-            out.push_str("<span class=\"mark\">");
-            out.push_str(mark);
-            out.push_str("</span>");
-        }
-        typeset::side("", first, &page.context, out)
-    });
-    sides(members, &page.context, out);
-    out.push_str("</div>");
+    let (first, width) = typeset::side("", members.next()?, &page.context);
+    let mut lead = Text::default();
+    if !mark.is_empty() {
+        lead.span(Manner::Mark, Text::new(mark));
+    }
+    lead.formula(first);
+    Some(Rung::Equation {
+        lead,
+        is_wide: width > WIDE_LEAD,
+        right: sides(members, &page.context),
+    })
 }
 
-fn definition(page: &Page, function: FunctionId, body: &Expr, out: &mut String) {
+fn definition(page: &Page, function: FunctionId, body: &Expr) -> Rung {
     let context = page.context.in_function(function);
-    let parameters = page.worksheet.symbols.function(function).parameters.len();
-    lead(out, |out| {
-        typeset::function(function, parameters, &context, out)
-    });
-    typeset::side("=", body, &context, out);
-    out.push_str("</div>");
+    let parameters = page
+        .placed
+        .problem
+        .symbols
+        .function(function)
+        .parameters
+        .len();
+    let (lead, width) = typeset::function(function, parameters, &context);
+    Rung::Equation {
+        lead: lead.into(),
+        is_wide: width > WIDE_LEAD,
+        right: typeset::side("=", body, &context).0.into(),
+    }
 }
 
-fn work(page: &Page, work: &Work, out: &mut String) {
-    lead(out, |out| typeset::side("", &work.lead, &page.context, out));
+fn work(page: &Page, work: &Work) -> Vec<Rung> {
+    let (lead, width) = typeset::side("", &work.lead, &page.context);
+    let mut rights = Vec::new();
     if !work.members.is_empty() {
-        sides(&work.members, &page.context, out);
+        let mut symbols = sides(&work.members, &page.context);
         if let Some(number) = work.from {
-            out.push_str(" <span class=\"quiet\">from\u{a0}");
-            number_text(number, out);
-            out.push_str("</span>");
-        }
-        out.push_str("</div>");
-        if !work.operands.is_empty() {
-            out.push_str("<div class=\"side\">");
-            sides(
-                &work.members,
-                &page.context.with_operands(&work.operands),
-                out,
+            symbols.say(" ");
+            symbols.span(
+                Manner::Quiet,
+                Text::new(format!("from\u{a0}({})", page.equation(number))),
             );
-            out.push_str("</div>");
         }
-        out.push_str("<div class=\"side\">");
+        rights.push(symbols);
+        if !work.operands.is_empty() {
+            let context = page.context.with_operands(&work.operands);
+            rights.push(sides(&work.members, &context));
+        }
     }
-    let shown = work.claim.as_ref().unwrap_or(&work.shown);
-    if shown.shape == Shape::List {
-        out.push_str("<span class=\"listed\"><math><mo>=</mo></math>");
-        table::list(shown, out);
-        out.push_str("</span>");
-    } else {
-        typeset::result("=", shown, out);
-    }
-    prose::conditions(page, &work.conditions, out);
-    out.push_str("</div>");
+    rights.push(result(page, work));
+    let mut rights = rights.into_iter();
+    let first = Rung::Equation {
+        lead: lead.into(),
+        is_wide: width > WIDE_LEAD,
+        right: rights.next().unwrap_or_default(),
+    };
+    let mut rungs = vec![first];
+    rungs.extend(rights.map(Rung::Side));
     if let Some(convergence) = &work.convergence {
-        out.push_str("<div class=\"side found\">");
+        let mut text = Text::default();
         if let Some(number) = work.from {
-            out.push_str("from\u{a0}");
-            number_text(number, out);
-            out.push_str(", ");
+            text.say(format!("from\u{a0}({}), ", page.equation(number)));
         }
-        out.push_str("solved by numbers: ");
-        self::convergence(convergence, out);
-        out.push_str("</div>");
+        text.say("solved by numbers: ");
+        self::convergence(convergence, &mut text);
+        rungs.push(Rung::Found(text));
     }
+    rungs
+}
+
+/// " = 3.006 m/s at Q = 40 L/s"
+fn result(page: &Page, work: &Work) -> Text {
+    let shown = work.claim.as_ref().unwrap_or(&work.shown);
+    let mut text = Text::default();
+    if shown.shape == Shape::List {
+        let mut listed = Text::from(typeset::sign("="));
+        listed.put(table::list(shown));
+        text.span(Manner::Listed, listed);
+    } else {
+        text.formula(typeset::result("=", shown));
+    }
+    prose::conditions(page, &work.conditions, &mut text);
+    text
 }
 
 /// "5 steps, sides agree to 2 × 10⁻¹⁶"
-fn convergence(convergence: &Convergence, out: &mut String) {
-    let _ = match convergence.iterations {
-        1 => write!(out, "1\u{a0}step, "),
-        steps => write!(out, "{steps}\u{a0}steps, "),
-    };
+fn convergence(convergence: &Convergence, text: &mut Text) {
+    text.say(match convergence.iterations {
+        1 => "1\u{a0}step, ".to_owned(),
+        steps => format!("{steps}\u{a0}steps, "),
+    });
     if convergence.difference == 0.0 {
-        out.push_str("sides agree to the last digit");
+        text.say("sides agree to the last digit");
     } else {
-        out.push_str("sides agree to <span class=\"value\">");
-        typeset::number(convergence.difference, 1, out);
-        out.push_str("</span>");
+        text.say("sides agree to ");
+        let number = typeset::number(convergence.difference, 1);
+        text.span(Manner::Value, number.into());
     }
 }
 
 /// "(1), (2) solved by numbers for x, y:" and each value.
-fn system(page: &Page, statement: &Statement, system: &System, out: &mut String) {
-    out.push_str("<p class=\"whole lead-in\">");
-    for (index, number) in system.numbers.iter().enumerate() {
-        if index > 0 {
-            out.push_str(", ");
-        }
-        number_text(*number, out);
-    }
-    out.push_str(" solved by numbers for ");
-    for (index, (symbol, _)) in system.unknowns.iter().enumerate() {
-        if index > 0 {
-            out.push_str("\u{2060}, ");
-        }
-        typeset::symbol(*symbol, &page.context, out);
-    }
-    out.push_str("\u{2060}:</p>");
+fn system(page: &Page, statement: &Statement, system: &System) -> Vec<Rung> {
+    let numbers = (system.numbers.iter()).map(|number| format!("({})", page.equation(*number)));
+    let mut lead_in = Text::new(numbers.collect::<Vec<String>>().join(", "));
+    lead_in.say(" solved by numbers for ");
+    names(
+        page,
+        system.unknowns.iter().map(|(symbol, _)| *symbol),
+        &mut lead_in,
+    );
+    let mut rungs = vec![Rung::LeadIn(lead_in)];
     for (index, (symbol, shown)) in system.unknowns.iter().enumerate() {
-        let has_about = index == 0 && !statement.description.is_empty();
-        result_line(has_about, out, |out| {
-            out.push_str("<div class=\"lead\">");
-            typeset::symbol(*symbol, &page.context, out);
-            out.push_str("</div><div class=\"side\">");
-            typeset::result("=", shown, out);
-            out.push_str("</div>");
-            if has_about {
-                about(page, statement, out, |_| {});
+        let value = Rung::Equation {
+            lead: typeset::symbol(*symbol, &page.context).into(),
+            is_wide: false,
+            right: typeset::result("=", shown).into(),
+        };
+        rungs.push(match index {
+            0 => {
+                let about = prose::text(page, &statement.description);
+                inner(Some(value), about, number(page, statement))
             }
-            if index == 0 {
-                number(statement, out);
-            }
+            _ => inner(Some(value), Text::default(), None),
         });
     }
-    out.push_str("<div class=\"side found\">");
-    convergence(&system.convergence, out);
-    out.push_str("</div>");
-    notice::whole(page, statement, out);
+    let mut found = Text::default();
+    convergence(&system.convergence, &mut found);
+    rungs.push(Rung::Found(found));
+    rungs
+}
+
+/// "x, y:"
+pub(super) fn names(page: &Page, symbols: impl Iterator<Item = SymbolId>, text: &mut Text) {
+    for (index, symbol) in symbols.enumerate() {
+        if index > 0 {
+            text.say("\u{2060}, ");
+        }
+        text.formula(typeset::symbol(symbol, &page.context));
+    }
+    text.say("\u{2060}:");
 }

@@ -1,29 +1,27 @@
-//! A finished worksheet as one HTML page, and as a machine-readable report.
+//! A finished worksheet as a page, and as a machine-readable report.
 //!
-//! In goes a compiled worksheet; out comes a page that needs no network, no script and no other
-//! file: style and fonts are part of it, and its security policy allows nothing else. Nothing is
-//! evaluated here. The page is well-formed XML apart from its document type.
+//! In goes a compiled worksheet. `tree` is what its page says, in no format's words; `html` and
+//! `latex` write that down, each as one file. Nothing is evaluated here.
 
 mod apart;
 mod block;
 mod check;
 mod derived;
 mod head;
+mod html;
+mod latex;
 mod line;
 mod notice;
 mod part;
 mod prose;
 mod report;
 mod sense;
-mod style;
 mod table;
+mod tree;
 
-#[cfg(test)]
-mod fixture;
 #[cfg(test)]
 mod tests;
 
-use std::fmt;
 use std::sync::{Arc, OnceLock};
 
 use rayon::prelude::*;
@@ -32,63 +30,50 @@ use rustc_hash::FxHashMap;
 use crate::diagnostic::Diagnostic;
 use crate::resolve::SymbolId;
 use crate::resolve::statement::Origin;
+use crate::text::Span;
 use crate::typeset::{Context, Names};
-use crate::worksheet::{Body, Part, PartKind, Shown, Statement, Worksheet};
+use crate::worksheet::{Anchor, Body, Part, Placed, Shown, Statement, Worksheet};
 
-pub use apart::{FOOTER, Frame, PartHtml, Parts, refused_lines, style_sources, styles, title};
+pub use apart::{
+    PartHtml, failed_checks, footer, parts, refused_lines, style_sources, styles, title,
+};
 pub use report::report;
-
-use apart::Marks;
 
 /// How many parts are set at a time by one thread.
 const PARTS_AT_A_TIME: usize = 64;
 
-/// What every part of a page is written from.
+/// What every part of a problem's page is written from.
 struct Page<'a> {
     worksheet: &'a Worksheet,
+    placed: &'a Placed,
     context: Context<'a>,
     /// How far headings go down below the page's own title.
     shift: u8,
-    /// For each block of statements the part that it is, in their order; made when it is first
-    /// asked.
-    blocks: OnceLock<Vec<usize>>,
     /// How each datum is shown; made when it is first asked.
     givens: OnceLock<FxHashMap<SymbolId, Arc<Shown>>>,
 }
 
 impl<'w> Page<'w> {
-    fn new(worksheet: &'w Worksheet, names: &'w Names, shift: u8) -> Self {
+    fn new(worksheet: &'w Worksheet, placed: &'w Placed, names: &'w Names, shift: u8) -> Self {
         Self {
             worksheet,
-            context: Context::new(&worksheet.source, names),
+            placed,
+            context: Context::new(&placed.problem.text, names),
             shift,
-            blocks: OnceLock::new(),
             givens: OnceLock::new(),
         }
     }
 
     /// The statement that stands at a place.
     fn statement(&self, origin: Origin) -> Option<&Statement> {
-        let blocks = self.blocks.get_or_init(|| {
-            let parts = self.worksheet.parts.iter().enumerate();
-            let is_block = |part: &Part| matches!(part.kind, PartKind::Block { .. });
-            parts
-                .filter(|(_, part)| is_block(part))
-                .map(|(at, _)| at)
-                .collect()
-        });
-        let part = self.worksheet.parts.get(*blocks.get(origin.block)?)?;
-        match &part.kind {
-            PartKind::Block { statements, .. } => statements.get(origin.statement),
-            _ => None,
-        }
+        self.placed.problem.statement(origin)
     }
 
     /// How a datum is shown.
     fn given(&self, symbol: SymbolId) -> Option<&Shown> {
         let givens = self.givens.get_or_init(|| {
-            self.worksheet
-                .statements()
+            let statements = self.placed.problem.statements();
+            statements
                 .filter_map(|statement| match &statement.body {
                     Body::Given { symbol, shown, .. } => Some((*symbol, Arc::clone(shown))),
                     _ => None,
@@ -98,24 +83,70 @@ impl<'w> Page<'w> {
         givens.get(&symbol).map(|shown| &**shown)
     }
 
+    /// The anchor of a statement.
+    fn anchor(&self, anchor: &Anchor) -> String {
+        self.placed.anchor(anchor)
+    }
+
+    /// The number of an equation.
+    fn equation(&self, number: usize) -> usize {
+        self.placed.equation(number)
+    }
+
+    /// The 1-based line of a place.
+    fn line(&self, span: Span) -> usize {
+        self.worksheet.line(self.placed, span)
+    }
+
+    /// The text at a place.
+    fn slice(&self, span: Span) -> &str {
+        span.of(&self.placed.problem.text)
+    }
+
+    /// The first that is said of what stands at a place.
+    fn first_diagnostic_within(&self, place: Span) -> Option<&Diagnostic> {
+        let all = &self.placed.problem.diagnostics;
+        let first = all.partition_point(|diagnostic| diagnostic.span.start < place.start);
+        all.get(first)
+            .filter(|diagnostic| diagnostic.span.start < place.end.max(place.start + 1))
+    }
+
     fn diagnostics<'d>(&'d self, indices: &'d [usize]) -> impl Iterator<Item = &'d Diagnostic> {
         indices
             .iter()
-            .filter_map(|index| self.worksheet.diagnostics.get(*index))
+            .filter_map(|index| self.placed.problem.diagnostics.get(*index))
     }
 }
 
-/// Writes the page of a worksheet.
-///
-/// # Errors
-/// Those of `out`.
-pub fn write(worksheet: &Worksheet, out: &mut dyn fmt::Write) -> fmt::Result {
-    pieces(worksheet)
-        .iter()
-        .try_for_each(|piece| out.write_str(piece))
+/// The pages of all problems.
+struct Pages<'n>(Vec<Page<'n>>);
+
+impl<'n> Pages<'n> {
+    /// `names` are those of the problems.
+    fn new(worksheet: &'n Worksheet, names: &'n [Names], shift: u8) -> Self {
+        let problems = worksheet.problems.iter().zip(names);
+        Self(
+            problems
+                .map(|(placed, names)| Page::new(worksheet, placed, names, shift))
+                .collect(),
+        )
+    }
+
+    /// The page of a problem.
+    fn of(&self, placed: &Placed) -> &Page<'n> {
+        &self.0[placed.number]
+    }
 }
 
-/// The page of a worksheet.
+/// The names of each problem.
+fn names(worksheet: &Worksheet) -> Vec<Names> {
+    let problems = worksheet.problems.par_iter();
+    problems
+        .map(|placed| Names::new(&placed.problem.symbols))
+        .collect()
+}
+
+/// The page of a worksheet as HTML.
 pub fn html(worksheet: &Worksheet) -> String {
     pieces(worksheet).concat()
 }
@@ -123,28 +154,50 @@ pub fn html(worksheet: &Worksheet) -> String {
 /// The page in pieces, to be written one after another: a long page need not stand in memory
 /// twice.
 pub fn pieces(worksheet: &Worksheet) -> Vec<String> {
-    let names = Names::new(&worksheet.symbols);
+    let names = names(worksheet);
     let opening = head::Opening::of(worksheet);
-    let page = Page::new(worksheet, &names, opening.shift);
+    let pages = Pages::new(worksheet, &names, opening.shift);
     let mut start = String::new();
-    head::write(worksheet, &opening, &mut start);
+    html::head(&worksheet.front, &head::title(worksheet), &mut start);
+    html::header(&head::top(worksheet, &opening), &mut start);
+    let summaries = head::summaries(worksheet, failed_checks(worksheet));
+    html::summaries(&summaries, &mut start);
+    start.push_str(html::FIRST_SECTION);
     let mut pieces = vec![start];
-    let parts = worksheet.parts.get(opening.skip..).unwrap_or(&[]);
+    let parts: Vec<(&Placed, &Part)> = worksheet.parts().skip(opening.skip).collect();
     let written = parts
         .par_chunks(PARTS_AT_A_TIME)
         .enumerate()
         .map(|(group, parts)| {
-            let (mut html, mut marks) = (String::new(), Marks::default());
-            for (index, part) in parts.iter().enumerate() {
+            let mut html = String::new();
+            for (index, (placed, part)) in parts.iter().enumerate() {
                 let is_first = group == 0 && index == 0;
                 if part::begins_section(part) && !is_first {
-                    html.push_str(part::NEXT_SECTION);
+                    html.push_str(html::NEXT_SECTION);
                 }
-                part::write(&page, part, &mut marks, &mut html);
+                html::blocks(&part::blocks(pages.of(placed), part), &mut html);
             }
             html
         });
     pieces.par_extend(written);
-    pieces.push([head::END_OF_MAIN, head::FOOTER, head::END].concat());
+    let mut end = String::new();
+    html::end(&mut end);
+    pieces.push(end);
     pieces
+}
+
+/// The page of a worksheet as a LaTeX document.
+pub fn latex(worksheet: &Worksheet) -> String {
+    let names = names(worksheet);
+    let opening = head::Opening::of(worksheet);
+    let pages = Pages::new(worksheet, &names, opening.shift);
+    let top = head::top(worksheet, &opening);
+    let summaries = head::summaries(worksheet, failed_checks(worksheet));
+    let mut out = String::new();
+    latex::head(&worksheet.front, &top, &summaries, &mut out);
+    for (placed, part) in worksheet.parts().skip(opening.skip) {
+        latex::blocks(&part::blocks(pages.of(placed), part), &mut out);
+    }
+    latex::end(&mut out);
+    out
 }

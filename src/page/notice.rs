@@ -1,104 +1,86 @@
 //! What is wrong with a line, in the place of the line.
 
-use std::fmt::Write;
-
 use super::Page;
+use super::tree::{Block, Manner, Text};
 use crate::diagnostic::{Diagnostic, Severity};
 use crate::resolve::SymbolId;
 use crate::text::Span;
-use crate::typeset::{self, escape};
-use crate::worksheet::{Statement, is_refusal};
+use crate::typeset;
+use crate::worksheet::is_refusal;
 
-/// Writes a message with the author's text, which stands in backticks, as code.
-pub(super) fn sentence(message: &str, out: &mut String) {
+/// A message with the author's text, which stands in backticks, as code.
+pub(super) fn sentence(message: &str, text: &mut Text) {
     let mut is_code = false;
     for piece in message.split('`') {
         if is_code {
-            out.push_str("<code>");
-            escape(piece, out);
-            out.push_str("</code>");
-        } else {
-            escape(piece, out);
+            text.code(piece);
+        } else if !piece.is_empty() {
+            text.say(piece);
         }
         is_code = !is_code;
     }
 }
 
-/// Writes the source of a line that was refused.
-pub(super) fn source(page: &Page, span: Span, out: &mut String) {
-    out.push_str("<pre class=\"refused\"><code>");
-    escape(page.worksheet.source.slice(span).trim_end(), out);
-    out.push_str("</code></pre>\n");
+/// The source of a line that was refused.
+pub(super) fn source(page: &Page, span: Span) -> Block {
+    Block::Refused(page.slice(span).trim_end().to_owned())
 }
 
-/// Writes diagnostics in full; nothing when there are none.
-pub(super) fn list(page: &Page, indices: &[usize], out: &mut String) {
-    for diagnostic in page.diagnostics(indices) {
-        one(page, diagnostic, out);
-    }
+/// Diagnostics in full; nothing when there are none.
+pub(super) fn list(page: &Page, indices: &[usize]) -> Vec<Block> {
+    page.diagnostics(indices)
+        .map(|diagnostic| one(page, diagnostic))
+        .collect()
 }
 
-/// Writes the diagnostics of a line below it, across all its columns.
-pub(super) fn whole(page: &Page, statement: &Statement, out: &mut String) {
-    if !statement.diagnostics.is_empty() {
-        out.push_str("<div class=\"whole\">");
-        list(page, &statement.diagnostics, out);
-        out.push_str("</div>");
-    }
-}
-
-fn one(page: &Page, diagnostic: &Diagnostic, out: &mut String) {
-    let line = |span: Span| page.worksheet.source.line_of(span.start);
-    let (class, word) = match diagnostic.severity {
-        Severity::Error if !is_refusal(diagnostic) => ("error", "Look again"),
-        Severity::Error => ("error", "Refused"),
-        Severity::Warning => ("warning", "Note"),
+fn one(page: &Page, diagnostic: &Diagnostic) -> Block {
+    let line = |span: Span| page.line(span);
+    let (is_error, word) = match diagnostic.severity {
+        Severity::Error if !is_refusal(diagnostic) => (true, "Look again"),
+        Severity::Error => (true, "Refused"),
+        Severity::Warning => (false, "Note"),
     };
-    let _ = write!(
-        out,
-        "<p class=\"{class}\"><strong>{word}</strong> (line {}, {}): ",
-        line(diagnostic.span),
-        diagnostic.code
-    );
-    sentence(&diagnostic.message, out);
-    out.push('.');
+    let mut text = Text::default();
+    text.strong(word);
+    let place = line(diagnostic.span);
+    text.say(format!(" (line {place}, {}): ", diagnostic.code));
+    sentence(&diagnostic.message, &mut text);
+    text.say(".");
     for note in &diagnostic.notes {
-        out.push_str(" <span>");
-        sentence(&note.message, out);
+        let mut more = Text::default();
+        sentence(&note.message, &mut more);
         if let Some(span) = note.span {
-            let _ = write!(out, " (line {})", line(span));
+            more.say(format!(" (line {})", line(span)));
         }
-        out.push_str(".</span>");
+        more.say(".");
+        text.say(" ");
+        text.span(Manner::Piece, more);
     }
     if let Some(help) = &diagnostic.help {
-        out.push_str(" <span>Write instead: ");
-        sentence(help, out);
-        out.push_str("</span>");
+        let mut more = Text::new("Write instead: ");
+        sentence(help, &mut more);
+        text.say(" ");
+        text.span(Manner::Piece, more);
     }
-    out.push_str("</p>\n");
+    Block::Notice { is_error, text }
 }
 
-/// Writes why an ask in the text failed, in a few words.
-pub(super) fn brief(
-    page: &Page,
-    diagnostics: &[usize],
-    needs: &[(SymbolId, usize)],
-    out: &mut String,
-) {
-    match page.diagnostics(diagnostics).next() {
-        Some(diagnostic) => sentence(&diagnostic.message, out),
-        None => self::needs(page, needs, out),
+/// Why an ask in the text failed, in a few words.
+pub(super) fn brief(page: &Page, ask: Span, needs: &[(SymbolId, Span)], text: &mut Text) {
+    match page.first_diagnostic_within(ask) {
+        Some(diagnostic) => sentence(&diagnostic.message, text),
+        None => self::needs(page, needs, text),
     }
 }
 
-/// Writes "not evaluated: needs V₁ (line 31)".
-pub(super) fn needs(page: &Page, needs: &[(SymbolId, usize)], out: &mut String) {
-    out.push_str("not evaluated: needs ");
-    for (index, (symbol, line)) in needs.iter().enumerate() {
+/// "not evaluated: needs V₁ (line 31)"
+pub(super) fn needs(page: &Page, needs: &[(SymbolId, Span)], text: &mut Text) {
+    text.say("not evaluated: needs ");
+    for (index, (symbol, place)) in needs.iter().enumerate() {
         if index > 0 {
-            out.push_str(", ");
+            text.say(", ");
         }
-        typeset::symbol(*symbol, &page.context, out);
-        let _ = write!(out, " (line {line})");
+        text.formula(typeset::symbol(*symbol, &page.context));
+        text.say(format!(" (line {})", page.line(*place)));
     }
 }

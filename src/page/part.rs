@@ -1,41 +1,30 @@
 //! One part of the page: a heading, prose or a block.
 
-use super::{Marks, Page, block, notice, prose};
-use crate::typeset::escape;
+use super::tree::Block;
+use super::{Page, block, notice, prose};
 use crate::worksheet::{Part, PartKind};
-
-/// What stands between two sections; one is open at any part.
-pub(super) const NEXT_SECTION: &str = "</section>\n<section>\n";
 
 /// Whether a part begins a section, unless it is the first: a heading of the first two levels.
 pub(super) fn begins_section(part: &Part) -> bool {
     matches!(part.kind, PartKind::Heading { level: 1 | 2, .. })
 }
 
-/// Writes a part, and marks where its statements stand.
-pub(super) fn write(page: &Page, part: &Part, marks: &mut Marks, out: &mut String) {
+/// The blocks of a part.
+pub(super) fn blocks(page: &Page, part: &Part) -> Vec<Block> {
     match &part.kind {
         PartKind::Heading {
-            level, id, content, ..
-        } => {
-            let level = char::from(b'0' + (level + page.shift).clamp(1, 6));
-            out.push_str("<h");
-            out.push(level);
-            out.push_str(" id=\"");
-            escape(id, out);
-            out.push_str("\">");
-            prose::write(page, content, out);
-            out.push_str("</h");
-            out.push(level);
-            out.push_str(">\n");
-        }
-        PartKind::Prose(content) => prose::write(page, content, out),
-        PartKind::Block { kind, statements } => {
-            block::write(page, *kind, statements, marks, out);
-        }
+            level, at, content, ..
+        } => vec![Block::Heading {
+            level: (level + page.shift).clamp(1, 6),
+            id: page.placed.heading(*at).to_owned(),
+            text: prose::text(page, content),
+        }],
+        PartKind::Prose(blocks) => prose::blocks(page, blocks),
+        PartKind::Block { kind, statements } => block::blocks(page, *kind, statements),
         PartKind::LaterBlock { diagnostic } => {
-            notice::source(page, part.span, out);
-            notice::list(page, &[*diagnostic], out);
+            let mut blocks = vec![notice::source(page, part.span)];
+            blocks.extend(notice::list(page, &[*diagnostic]));
+            blocks
         }
     }
 }

@@ -1,67 +1,68 @@
 //! Prose with what was asked for in it.
 
+use super::tree::{Block, Manner, Set, Text};
 use super::{Page, notice};
-use crate::document;
+use crate::document::{self, Block as Markdown, Inline};
 use crate::resolve::{Expr, ExprKind, SymbolId};
-use crate::typeset::{self, escape};
-use crate::worksheet::{Prose, Shown, Value};
+use crate::typeset;
+use crate::worksheet::{Anchor, Filled, Shown, Value};
 
-pub(super) fn write(page: &Page, content: &[Prose], out: &mut String) {
-    for run in content {
-        match run {
-            Prose::Html(html) => out.push_str(html),
-            Prose::Tex { tex, display, .. } => document::tex(tex, *display, out),
-            Prose::Reference {
-                number,
-                target,
-                text,
-                ..
-            } => reference(*number, target, text.as_deref(), out),
-            Prose::Value(value) => self::value(page, value, out),
-            Prose::Failed {
-                span,
-                diagnostics,
-                needs,
-            } => {
-                out.push_str("<span class=\"failed\"><code>");
-                escape(page.worksheet.source.slice(*span), out);
-                out.push_str("</code> (");
-                notice::brief(page, diagnostics, needs, out);
-                out.push_str(")</span>");
-            }
+/// A text of the author.
+pub(super) fn text(page: &Page, content: &[Inline<Filled>]) -> Text {
+    Text(document::text_filled(content, &mut |filled| {
+        Inline::Other(set(page, filled))
+    }))
+}
+
+/// Markdown of the author.
+pub(super) fn blocks(page: &Page, content: &[Markdown<Filled>]) -> Vec<Block> {
+    document::blocks_filled(content, &mut |filled| Inline::Other(set(page, filled)))
+        .into_iter()
+        .map(Block::Markdown)
+        .collect()
+}
+
+fn set(page: &Page, filled: &Filled) -> Set {
+    match filled {
+        Filled::Reference {
+            number,
+            target,
+            text,
+        } => reference(page, *number, target, text.as_deref()),
+        Filled::Value(value) => self::value(page, value),
+        Filled::Failed { span, needs } => {
+            let mut text = Text::default();
+            text.code(page.slice(*span));
+            text.say(" (");
+            notice::brief(page, *span, needs, &mut text);
+            text.say(")");
+            Set::Span(Manner::Failed, text)
         }
     }
 }
 
 /// "(3)", after the author's own words where there are any.
-fn reference(number: usize, target: &str, text: Option<&str>, out: &mut String) {
-    out.push_str("<a href=\"#");
-    escape(target, out);
-    out.push_str("\">");
-    if let Some(text) = text {
-        escape(text, out);
-        out.push('\u{a0}');
-    }
-    super::line::number_text(number, out);
-    out.push_str("</a>");
+fn reference(page: &Page, number: usize, target: &Anchor, text: Option<&str>) -> Set {
+    let words = text.map_or(String::new(), |text| format!("{text}\u{a0}"));
+    let content = Text::new(format!("{words}({})", page.equation(number)));
+    Set::To(page.anchor(target), content)
 }
 
-fn value(page: &Page, value: &Value, out: &mut String) {
+fn value(page: &Page, value: &Value) -> Set {
+    let mut text = Text::default();
     match &value.lead {
         // A name and its value stay on one line; a longer formula may break at its signs.
-        Some(lead) if is_short(lead) => {
-            out.push_str("<span class=\"value\">");
-            typeset::equality(lead, &value.shown, &page.context, out);
-            out.push_str("</span>");
+        Some(lead) => {
+            let equality = typeset::equality(lead, &value.shown, &page.context);
+            match is_short(lead) {
+                true => text.span(Manner::Value, equality.into()),
+                false => text.formula(equality),
+            }
         }
-        Some(lead) => typeset::equality(lead, &value.shown, &page.context, out),
-        None => {
-            out.push_str("<span class=\"value\">");
-            typeset::value(&value.shown, out);
-            out.push_str("</span>");
-        }
+        None => text.span(Manner::Value, typeset::value(&value.shown).into()),
     }
-    conditions(page, &value.conditions, out);
+    conditions(page, &value.conditions, &mut text);
+    Set::Words(text)
 }
 
 /// Whether an expression is a name, a component, or the magnitude or direction of a name.
@@ -77,11 +78,16 @@ fn is_short(expr: &Expr) -> bool {
 }
 
 /// " at Q = 40 L/s, H = 3 m", after a result with replaced givens.
-pub(super) fn conditions(page: &Page, conditions: &[(SymbolId, Shown)], out: &mut String) {
+pub(super) fn conditions(page: &Page, conditions: &[(SymbolId, Shown)], text: &mut Text) {
     for (index, (symbol, shown)) in conditions.iter().enumerate() {
-        out.push_str(if index == 0 { " at " } else { ", " });
-        typeset::symbol(*symbol, &page.context, out);
-        out.push('\u{2060}');
-        typeset::result("=", shown, out);
+        text.say(if index == 0 { " at " } else { ", " });
+        equals(page, *symbol, shown, text);
     }
+}
+
+/// "Q = 40 L/s", with no place to break between.
+pub(super) fn equals(page: &Page, symbol: SymbolId, shown: &Shown, text: &mut Text) {
+    text.formula(typeset::symbol(symbol, &page.context));
+    text.say("\u{2060}");
+    text.formula(typeset::result("=", shown));
 }

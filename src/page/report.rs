@@ -11,9 +11,9 @@ use crate::proofs::{Ground, Verdict};
 use crate::quantity::to_figures;
 use crate::resolve::statement::{End, Way};
 use crate::resolve::{Expr, ExprKind, Shape, SymbolId};
-use crate::text::Source;
-use crate::typeset::{relation, text};
-use crate::worksheet::{Body, Limit, Part, PartKind, Shown, Statement, Trend, Worksheet};
+use crate::text::{Source, Span};
+use crate::typeset::{Typed, relation, text};
+use crate::worksheet::{Body, Limit, Placed, Problem, Shown, Statement, Trend, Worksheet};
 
 #[derive(Serialize)]
 struct Report<'a> {
@@ -54,6 +54,8 @@ struct Step {
     verdict: &'static str,
     /// The numbers of the equations that it follows from; those without a number are left out.
     by: Vec<usize>,
+    /// What it follows under: `V > 0`, `x ≠ 0`.
+    conditions: Vec<String>,
 }
 
 #[derive(Serialize)]
@@ -89,7 +91,7 @@ struct Finding<'a> {
 #[derive(Serialize)]
 struct Repair<'a> {
     title: &'a str,
-    applicability: &'static str,
+    decision: &'static str,
     edits: Vec<Change<'a>>,
 }
 
@@ -119,18 +121,35 @@ fn one(worksheet: &Worksheet) -> Report<'_> {
         answers: Vec::new(),
         diagnostics: findings(worksheet),
     };
-    for part in &worksheet.parts {
-        let PartKind::Block { statements, .. } = &part.kind else {
-            continue;
-        };
-        for statement in statements {
-            add(worksheet, part, statement, &mut report);
-        }
+    for (placed, statement) in worksheet.statements() {
+        let place = Place { worksheet, placed };
+        add(place, statement, &mut report);
     }
     report
 }
 
-fn add(worksheet: &Worksheet, part: &Part, statement: &Statement, report: &mut Report) {
+/// Where a statement stands.
+#[derive(Clone, Copy)]
+struct Place<'a> {
+    worksheet: &'a Worksheet,
+    placed: &'a Placed,
+}
+
+impl<'a> Place<'a> {
+    fn line(self, statement: &Statement) -> usize {
+        self.worksheet.line(self.placed, statement.span)
+    }
+
+    fn slice(self, span: Span) -> &'a str {
+        span.of(&self.placed.problem.text)
+    }
+
+    fn key(self, symbol: SymbolId) -> &'a str {
+        &self.placed.problem.symbols.symbol(symbol).key
+    }
+}
+
+fn add(place: Place<'_>, statement: &Statement, report: &mut Report) {
     match &statement.body {
         // Data that the author wrote are no results; what is computed from them is.
         Body::Given {
@@ -138,25 +157,25 @@ fn add(worksheet: &Worksheet, part: &Part, statement: &Statement, report: &mut R
             formula: Some(_),
             shown,
         } => {
-            let name = worksheet.symbols.symbol(*symbol).key.to_string();
-            let outcome = outcome(worksheet, part, statement, name, shown);
+            let name = place.key(*symbol).to_owned();
+            let outcome = outcome(place, statement, name, shown);
             report.results.push(outcome);
         }
         Body::Work(work) => {
-            let name = name(worksheet, &work.lead) + &conditions(worksheet, &work.conditions);
-            let outcome = outcome(worksheet, part, statement, name, &work.shown);
+            let name = name(place, &work.lead) + &conditions(place, &work.conditions);
+            let outcome = outcome(place, statement, name, &work.shown);
             report.results.push(outcome);
         }
         Body::System(system) => {
             for (symbol, shown) in &system.unknowns {
-                let name = worksheet.symbols.symbol(*symbol).key.to_string();
-                let outcome = outcome(worksheet, part, statement, name, shown);
+                let name = place.key(*symbol).to_owned();
+                let outcome = outcome(place, statement, name, shown);
                 report.results.push(outcome);
             }
         }
-        Body::Therefore { verdict, .. } => report.steps.push(step(statement, verdict)),
-        Body::Trend(trend) => report.checks.push(self::trend(worksheet, statement, trend)),
-        Body::Limit(limit) => report.checks.push(self::limit(worksheet, statement, limit)),
+        Body::Therefore { verdict, .. } => report.steps.push(step(place, statement, verdict)),
+        Body::Trend(trend) => report.checks.push(self::trend(place, statement, trend)),
+        Body::Limit(limit) => report.checks.push(self::limit(place, statement, limit)),
         Body::Check {
             members,
             relations,
@@ -165,7 +184,7 @@ fn add(worksheet: &Worksheet, part: &Part, statement: &Statement, report: &mut R
         } => {
             let sources: Vec<&str> = members
                 .iter()
-                .map(|(member, _)| worksheet.source.slice(member.span))
+                .map(|(member, _)| place.slice(member.span))
                 .collect();
             let mut line = String::new();
             for (index, source) in sources.iter().enumerate() {
@@ -181,13 +200,13 @@ fn add(worksheet: &Worksheet, part: &Part, statement: &Statement, report: &mut R
             }
             if let Some(within) = within {
                 line.push_str(" within ");
-                line.push_str(worksheet.source.slice(within.span));
+                line.push_str(place.slice(within.span));
             }
             let figures = |member: Option<&(Expr, Shown)>| {
                 member.map(|(_, shown)| text(shown)).unwrap_or_default()
             };
             report.checks.push(Check {
-                line: statement.line,
+                line: place.line(statement),
                 text: line,
                 holds: *holds,
                 left: figures(members.first()),
@@ -199,7 +218,7 @@ fn add(worksheet: &Worksheet, part: &Part, statement: &Statement, report: &mut R
             shown,
             direction,
         } => report.answers.push(Answer {
-            name: name(worksheet, expr),
+            name: name(place, expr),
             printed: text(shown),
             direction: direction.as_ref().map(|direction| direction.0.clone()),
         }),
@@ -207,29 +226,73 @@ fn add(worksheet: &Worksheet, part: &Part, statement: &Statement, report: &mut R
     }
 }
 
-fn step(statement: &Statement, verdict: &Verdict) -> Step {
-    let (verdict, by) = match verdict {
-        Verdict::Proved { by, .. } => ("proved", by.as_slice()),
-        Verdict::Refuted { .. } => ("refuted", [].as_slice()),
-        Verdict::Undecided(_) => ("undecided", [].as_slice()),
+fn step(place: Place<'_>, statement: &Statement, verdict: &Verdict) -> Step {
+    let (word, by) = match verdict {
+        Verdict::Follows { by, .. } => ("follows", by.as_slice()),
+        Verdict::DoesNotFollow { .. } => ("does not follow", [].as_slice()),
+        Verdict::NotDecided(_) => ("not decided", [].as_slice()),
     };
     let number = |ground: &Ground| match ground {
-        Ground::Equation(_, number) => *number,
+        Ground::Equation(_, number) => number.map(|number| place.placed.equation(number)),
         Ground::Definition(_) | Ground::Value(_) => None,
     };
     Step {
-        line: statement.line,
-        verdict,
+        line: place.line(statement),
+        verdict: word,
         by: by.iter().filter_map(number).collect(),
+        conditions: step_conditions(place.placed, verdict),
+    }
+}
+
+/// Signs that are taken, what was divided by, and signs of the data that were used.
+fn step_conditions(placed: &Placed, verdict: &Verdict) -> Vec<String> {
+    let Verdict::Follows {
+        leaned,
+        taking,
+        not_zero,
+        ..
+    } = verdict
+    else {
+        return Vec::new();
+    };
+    let problem = &*placed.problem;
+    let key = |symbol: &SymbolId| &problem.symbols.symbol(*symbol).key;
+    let typed = Typed {
+        text: &problem.text,
+        symbols: &problem.symbols,
+    };
+    let taken = (taking.iter()).map(|symbol| format!("{} > 0", key(symbol)));
+    let divided = (not_zero.iter()).map(|divisor| format!("{} ≠ 0", typed.written(divisor)));
+    let given =
+        (leaned.iter()).map(|symbol| format!("{} {} 0", key(symbol), sign(problem, *symbol)));
+    taken.chain(divided).chain(given).collect()
+}
+
+/// How a symbol lies to 0 by its datum; what has none is known to be positive by a condition.
+fn sign(problem: &Problem, symbol: SymbolId) -> &'static str {
+    let datum = problem
+        .statements()
+        .find_map(|statement| match &statement.body {
+            Body::Given {
+                symbol: given,
+                shown,
+                ..
+            } if *given == symbol => shown.si.first().copied(),
+            _ => None,
+        });
+    match datum {
+        Some(value) if value < 0.0 => "<",
+        Some(0.0) => "=",
+        _ => ">",
     }
 }
 
 /// `h_f rises with Q`, with the derivative and the exponent that was found for a power.
-fn trend(worksheet: &Worksheet, statement: &Statement, trend: &Trend) -> Check {
-    let source = |expr: &Expr| worksheet.source.slice(expr.span);
+fn trend(place: Place<'_>, statement: &Statement, trend: &Trend) -> Check {
+    let source = |expr: &Expr| place.slice(expr.span);
     let mut line = source(&trend.subject).to_owned();
     line.push_str(trend_words(&trend.way));
-    line.push_str(&worksheet.symbols.symbol(trend.with).key);
+    line.push_str(place.key(trend.with));
     if let Way::Power(exponent) = &trend.way {
         // An exponent that the author did not write has no text.
         if !matches!(exponent.kind, ExprKind::Numeral(_)) {
@@ -245,7 +308,7 @@ fn trend(worksheet: &Worksheet, statement: &Statement, trend: &Trend) -> Check {
         .exponent
         .filter(|_| matches!(trend.way, Way::Power(_)));
     Check {
-        line: statement.line,
+        line: place.line(statement),
         text: line,
         holds: trend.holds,
         left: text(&trend.derivative),
@@ -254,18 +317,18 @@ fn trend(worksheet: &Worksheet, statement: &Statement, trend: &Trend) -> Check {
 }
 
 /// `h_f -> 0 as Q -> 0`, with the value that was reached and the one that was claimed.
-fn limit(worksheet: &Worksheet, statement: &Statement, limit: &Limit) -> Check {
+fn limit(place: Place<'_>, statement: &Statement, limit: &Limit) -> Check {
     let end = |end: &End| match end {
-        End::Value(value) => worksheet.source.slice(value.span).to_owned(),
+        End::Value(value) => place.slice(value.span).to_owned(),
         End::Infinite { negative, .. } => if *negative { "-inf" } else { "inf" }.to_owned(),
     };
     let claimed = end(&limit.value);
     Check {
-        line: statement.line,
+        line: place.line(statement),
         text: format!(
             "{} -> {claimed} as {} -> {}",
-            worksheet.source.slice(limit.subject.span),
-            worksheet.symbols.symbol(limit.with).key,
+            place.slice(limit.subject.span),
+            place.key(limit.with),
             end(&limit.at)
         ),
         holds: limit.holds,
@@ -274,18 +337,11 @@ fn limit(worksheet: &Worksheet, statement: &Statement, limit: &Limit) -> Check {
     }
 }
 
-fn outcome(
-    worksheet: &Worksheet,
-    part: &Part,
-    statement: &Statement,
-    name: String,
-    shown: &Shown,
-) -> Outcome {
-    let problem = worksheet.problems.get(part.problem);
+fn outcome(place: Place<'_>, statement: &Statement, name: String, shown: &Shown) -> Outcome {
     Outcome {
         name,
-        line: statement.line,
-        problem: problem.and_then(|problem| problem.title.clone()),
+        line: place.line(statement),
+        problem: place.placed.problem.title.clone(),
         value: numbers(&shown.values, shown.shape),
         unit: shown.unit.text().to_owned(),
         si: numbers(&shown.si, shown.shape),
@@ -304,19 +360,19 @@ fn numbers(values: &[f64], shape: Shape) -> Numbers {
 }
 
 /// The canonical spelling of a symbol, the source of anything else.
-fn name(worksheet: &Worksheet, expr: &Expr) -> String {
+fn name(place: Place<'_>, expr: &Expr) -> String {
     match expr.as_symbol() {
-        Some(id) => worksheet.symbols.symbol(id).key.to_string(),
-        None => worksheet.source.slice(expr.span).to_owned(),
+        Some(id) => place.key(id).to_owned(),
+        None => place.slice(expr.span).to_owned(),
     }
 }
 
 /// " at Q = 40 L/s", so that a what-if is not taken for the result itself.
-fn conditions(worksheet: &Worksheet, conditions: &[(SymbolId, Shown)]) -> String {
+fn conditions(place: Place<'_>, conditions: &[(SymbolId, Shown)]) -> String {
     let mut out = String::new();
     for (index, (symbol, shown)) in conditions.iter().enumerate() {
         out.push_str(if index == 0 { " at " } else { ", " });
-        out.push_str(&worksheet.symbols.symbol(*symbol).key);
+        out.push_str(place.key(*symbol));
         out.push_str(" = ");
         out.push_str(&text(shown));
     }
@@ -365,7 +421,7 @@ fn repair<'a>(source: &Source, fix: &'a Fix) -> Repair<'a> {
     });
     Repair {
         title: &fix.title,
-        applicability: fix.applicability.word(),
+        decision: fix.decision.word(),
         edits: edits.collect(),
     }
 }

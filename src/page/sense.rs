@@ -1,12 +1,12 @@
 //! Lines of `check` that look at how a result goes with a given.
 
-use super::block::id;
 use super::check::{about, within};
-use super::{Marks, Page, notice};
+use super::tree::{Aside, Block, Cell, Manner, Row, Set, Table, TableKind, Text};
+use super::{Page, notice};
 use crate::resolve::statement::{End, Way};
 use crate::resolve::{Expr, ExprKind};
 use crate::typeset;
-use crate::worksheet::{Body, Limit, Sensitivity, Statement, Trend};
+use crate::worksheet::{Body, Limit, Sensitivity, SensitivityRow, Statement, Trend};
 
 /// Figures of an exponent that was found.
 const FIGURES: u8 = 4;
@@ -21,115 +21,107 @@ pub(super) fn trend_words(way: &Way) -> &'static str {
     }
 }
 
-/// The cells of a trend: what it says, and the derivative.
-pub(super) fn trend(page: &Page, statement: &Statement, trend: &Trend, out: &mut String) {
-    out.push_str("<th scope=\"row\">");
-    typeset::side("", &trend.subject, &page.context, out);
-    out.push_str(trend_words(&trend.way));
-    match &trend.way {
-        Way::Power(exponent) => typeset::power(trend.with, exponent, &page.context, out),
-        _ => typeset::symbol(trend.with, &page.context, out),
-    }
-    within(page, trend.within.as_ref(), out);
-    about(page, statement, out);
-    out.push_str("</th><td>");
-    typeset::derivative(&trend.subject, trend.with, &page.context, out);
+/// A trend: what it says, and the derivative.
+pub(super) fn trend(page: &Page, statement: &Statement, trend: &Trend) -> [Text; 2] {
+    let mut says = Text::from(typeset::side("", &trend.subject, &page.context).0);
+    says.say(trend_words(&trend.way));
+    says.formula(match &trend.way {
+        Way::Power(exponent) => typeset::power(trend.with, exponent, &page.context),
+        Way::Rises | Way::Falls | Way::Independent => typeset::symbol(trend.with, &page.context),
+    });
+    within(page, trend.within.as_ref(), &mut says);
+    about(page, statement, &mut says);
+    let derivative = typeset::derivative(&trend.subject, trend.with, &page.context);
+    let mut figures = Text::from(derivative);
     // That 0 is 0 need not be said.
     let formula = trend.formula.as_ref();
     let is_number = |formula: &&Expr| matches!(formula.inside().kind, ExprKind::Numeral(_));
     if let Some(formula) = formula.filter(|formula| !is_number(formula)) {
-        out.push_str("<wbr/>");
-        typeset::side("=", formula, &page.context, out);
-        out.push_str("<wbr/>");
+        figures.put(Set::MayBreak);
+        figures.formula(typeset::side("=", formula, &page.context).0);
+        figures.put(Set::MayBreak);
     }
-    typeset::result("=", &trend.derivative, out);
+    figures.formula(typeset::result("=", &trend.derivative));
     if let (Way::Power(_), Some(exponent)) = (&trend.way, trend.exponent) {
-        out.push_str("<div>exponent\u{a0}");
-        typeset::number(exponent, FIGURES, out);
-        out.push_str("</div>");
+        let mut more = Text::new("exponent\u{a0}");
+        more.formula(typeset::number(exponent, FIGURES));
+        figures.put(Set::OwnLine(Aside::More, more));
     }
-    out.push_str("</td>");
+    [says, figures]
 }
 
-/// The cells of a limit: what it says, and what was reached.
-pub(super) fn limit(page: &Page, statement: &Statement, limit: &Limit, out: &mut String) {
-    out.push_str("<th scope=\"row\">");
-    typeset::side("", &limit.subject, &page.context, out);
-    tends(page, &limit.value, out);
-    out.push_str(" as <span class=\"value\">");
-    typeset::symbol(limit.with, &page.context, out);
-    tends(page, &limit.at, out);
-    out.push_str("</span>");
-    about(page, statement, out);
-    out.push_str("</th><td>reaches <span class=\"value\">");
-    typeset::value(&limit.reached, out);
-    out.push_str("</span></td>");
+/// A limit: what it says, and what was reached.
+pub(super) fn limit(page: &Page, statement: &Statement, limit: &Limit) -> [Text; 2] {
+    let mut says = Text::from(typeset::side("", &limit.subject, &page.context).0);
+    tends(page, &limit.value, &mut says);
+    says.say(" as ");
+    let mut end = Text::from(typeset::symbol(limit.with, &page.context));
+    tends(page, &limit.at, &mut end);
+    says.span(Manner::Value, end);
+    about(page, statement, &mut says);
+    let mut reached = Text::new("reaches ");
+    reached.span(Manner::Value, typeset::value(&limit.reached).into());
+    [says, reached]
 }
 
 /// " → 0"
-fn tends(page: &Page, end: &End, out: &mut String) {
-    match end {
-        End::Value(value) => {
-            typeset::side("→", value, &page.context, out);
-        }
+fn tends(page: &Page, end: &End, text: &mut Text) {
+    text.formula(match end {
+        End::Value(value) => typeset::side("→", value, &page.context).0,
         End::Infinite { negative, .. } => {
-            let sign = if *negative { "−" } else { "" };
-            out.push_str("<math><mo>→</mo><mn>");
-            out.push_str(sign);
-            out.push_str("∞</mn></math>");
+            typeset::compared("→", if *negative { "−∞" } else { "∞" })
         }
-    }
+    });
 }
 
 /// The tables of how much each given matters, below the checks of their block.
-pub(super) fn tables(page: &Page, statements: &[Statement], marks: &mut Marks, out: &mut String) {
+pub(super) fn tables(page: &Page, statements: &[Statement]) -> Vec<Block> {
+    let mut blocks = Vec::new();
     for statement in statements {
         if let Body::Sensitivity(sensitivity) = &statement.body {
-            let start = out.len();
-            table(page, statement, sensitivity, out);
-            marks.statement(statement, start, out);
-            notice::list(page, &statement.diagnostics, out);
+            blocks.push(table(page, statement, sensitivity));
+            blocks.extend(notice::list(page, &statement.diagnostics));
         }
     }
+    blocks
 }
 
-fn table(page: &Page, statement: &Statement, sensitivity: &Sensitivity, out: &mut String) {
-    out.push_str("<table class=\"sensitivity\"");
-    id(statement, out);
-    out.push_str(">\n<caption class=\"name\">Sensitivity of\u{a0}");
+fn table(page: &Page, statement: &Statement, sensitivity: &Sensitivity) -> Block {
+    let mut caption = Text::new("Sensitivity of\u{a0}");
     // Symbols and units keep their case: mW is not MW.
-    out.push_str("<span class=\"as-written\">");
-    typeset::math(&sensitivity.subject, &page.context, out);
-    typeset::result("=", &sensitivity.shown, out);
-    out.push_str("</span>");
-    about(page, statement, out);
-    out.push_str(
-        "</caption>\n<thead><tr><th scope=\"col\">Given</th><th scope=\"col\">Value</th>\
-         <th scope=\"col\">Derivative</th>\
-         <th scope=\"col\">Change for +1\u{a0}%</th></tr></thead>\n<tbody>\n",
-    );
-    for row in &sensitivity.rows {
-        out.push_str("<tr><th scope=\"row\">");
-        typeset::symbol(row.given, &page.context, out);
-        out.push_str("</th><td>");
-        typeset::value(&row.shown, out);
-        out.push_str("</td><td>");
-        typeset::value(&row.derivative, out);
-        out.push_str("</td><td>");
+    let mut subject = Text::from(typeset::math(&sensitivity.subject, &page.context));
+    subject.formula(typeset::result("=", &sensitivity.shown));
+    caption.span(Manner::AsWritten, subject);
+    about(page, statement, &mut caption);
+    Block::Table(Table {
+        kind: TableKind::Sensitivity,
+        id: Some(page.anchor(&statement.id)),
+        caption,
+        columns: &["Given", "Value", "Derivative", "Change for +1\u{a0}%"],
+        rows: sensitivity.rows.iter().map(|it| row(page, it)).collect(),
+    })
+}
+
+fn row(page: &Page, row: &SensitivityRow) -> Row {
+    let texts = [
+        typeset::symbol(row.given, &page.context).into(),
+        typeset::value(&row.shown).into(),
+        typeset::value(&row.derivative).into(),
         match row.change {
-            Some(change) => percent(change, out),
-            None => out.push('–'),
-        }
-        out.push_str("</td></tr>\n");
-    }
-    out.push_str("</tbody>\n</table>\n");
+            Some(change) => percent(change),
+            None => Text::new("–"),
+        },
+    ];
+    Row::Cells(None, texts.map(Cell::from).into())
 }
 
 /// A part as a percentage with its sign.
-fn percent(part: f64, out: &mut String) {
+fn percent(part: f64) -> Text {
+    let mut text = Text::default();
     if part > 0.0 {
-        out.push('+');
+        text.say("+");
     }
-    typeset::number(part * 100.0, 2, out);
-    out.push_str("\u{a0}%");
+    text.formula(typeset::number(part * 100.0, 2));
+    text.say("\u{a0}%");
+    text
 }

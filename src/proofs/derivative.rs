@@ -23,7 +23,7 @@ pub(super) fn formula(
 ) -> Option<Expr> {
     let place = book.statement(origin)?.span;
     let bodies = |function: FunctionId| book.body(function);
-    let mut algebraic = book.algebraic(origin, &bodies, &[], None);
+    let mut algebraic = book.algebraic(origin, &bodies, &book.resolved.signs);
     let definitions = book.definitions(origin);
     if goes_through_a_root(book, &definitions, subject, with) {
         return None;
@@ -87,7 +87,7 @@ fn composed(
         return None;
     }
     let mut by = FxHashMap::default();
-    for symbol in algebraic.algebra.symbols(id) {
+    for symbol in algebraic.algebra.symbols(id).to_vec() {
         let Some((own, None)) = algebraic::of_symbol(symbol) else {
             continue;
         };

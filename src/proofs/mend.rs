@@ -4,8 +4,9 @@
 //! been proved before.
 
 use super::slips::Slip;
-use crate::diagnostic::{Applicability, Fix};
-use crate::syntax::FUNCTIONS;
+use crate::diagnostic::{Decision, Fix};
+use crate::functions::Function;
+use crate::syntax::tokens::{self, tokens};
 use crate::text::Span;
 
 /// Before these a part can have a sign or a factor in front of it without brackets.
@@ -30,7 +31,7 @@ pub(super) fn fix(text: &str, members: &[Span], part: Span, slip: Slip) -> Optio
     }?;
     let mut edits = edits.into_iter();
     let (place, typed) = edits.next()?;
-    let fix = Fix::new(Applicability::Ask, "", place, typed);
+    let fix = Fix::new(Decision::Choose, "", place, typed);
     let fix = edits.fold(fix, |fix, (place, typed)| fix.and(place, typed));
     let step = members.iter().copied().reduce(Span::cover)?;
     let title = fix.applied_at(step.of(text), step.start)?;
@@ -90,9 +91,8 @@ impl<'t> Around<'t> {
 
     /// Whether the part is what a function is applied to without brackets.
     fn is_applied_to(&self) -> bool {
-        let word = |character: char| character.is_alphanumeric() || character == '_';
-        let last = self.before.rsplit(|character| !word(character)).next();
-        last.is_some_and(|last| FUNCTIONS.contains(&last))
+        let last = tokens(self.before).last();
+        last.is_some_and(|last| Function::reserved(last.text).is_some())
     }
 
     fn in_front(&self, typed: &str) -> (Span, String) {
@@ -161,10 +161,7 @@ fn not_squared(around: &Around<'_>) -> Edits {
 
 fn inverted(around: &Around<'_>) -> Edits {
     let (above, below) = around.written.split_once('/')?;
-    let is_simple = |side: &str| {
-        let word = |character: char| character.is_alphanumeric() || character == '_';
-        !side.is_empty() && side.chars().all(word)
-    };
+    let is_simple = |side: &str| tokens(side).count() == 1 && tokens::typed(side) == side;
     (is_simple(above.trim()) && is_simple(below.trim()))
         .then(|| vec![(around.part, format!("{}/{}", below.trim(), above.trim()))])
 }

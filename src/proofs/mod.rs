@@ -11,22 +11,24 @@ mod premises;
 mod slips;
 mod step;
 
-pub use premises::is_ordinary;
+use std::fmt;
 
 use rayon::prelude::*;
 use rustc_hash::{FxHashMap, FxHashSet};
 
+use crate::algebra::Undecided;
 use crate::diagnostic::{Diagnostic, Fix};
 use crate::dimensions::Checked;
+use crate::resolve::algebraic::Opaque;
 use crate::resolve::statement::Origin;
-use crate::resolve::{Expr, Kind, Resolved, SymbolId};
+use crate::resolve::{Expr, FunctionId, Kind, Resolved, SymbolId};
 use crate::syntax::Axis;
 
 /// What is said about a step.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Verdict {
     /// It follows.
-    Proved {
+    Follows {
         /// From what, in the order of the worksheet; nothing for an identity.
         by: Vec<Ground>,
         /// Symbols whose given sign was used.
@@ -38,7 +40,7 @@ pub enum Verdict {
         not_zero: Vec<Expr>,
     },
     /// It does not follow: at these values what stands above holds, and the step does not.
-    Refuted {
+    DoesNotFollow {
         /// Symbols of the step, or components of them, with values.
         values: Vec<(SymbolId, Option<Axis>, f64)>,
         /// What the left side is there.
@@ -50,8 +52,60 @@ pub enum Verdict {
         /// The same as an edit, where its text is known exactly.
         fix: Option<Fix>,
     },
-    /// Neither is known: what was tried.
-    Undecided(String),
+    /// Neither is known.
+    NotDecided(Doubt),
+}
+
+/// Why neither is known.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Doubt {
+    /// The step holds what the algebra does not look into.
+    Opaque(Opaque),
+    /// A line above does, and may say more.
+    OpaqueAbove(Opaque),
+    /// A line above was refused, from which it may follow.
+    Refused,
+    /// A proof divides by zero, or takes signs that cannot be.
+    Nothing,
+    /// What was tried.
+    Tried(Undecided),
+    /// The step was refused before.
+    NotLookedAt,
+}
+
+impl fmt::Display for Doubt {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Opaque(opaque) => write!(
+                out,
+                "it holds {}, which the algebra does not look into",
+                opaque.words()
+            ),
+            Self::OpaqueAbove(opaque) => write!(
+                out,
+                "a line above holds {}, which the algebra does not look into",
+                opaque.words()
+            ),
+            Self::Refused => {
+                out.write_str("a line above was refused, from which it may follow")
+            }
+            Self::Nothing => out.write_str(
+                "it holds only where something differs from zero, or is positive, that is not so by what stands above",
+            ),
+            Self::Tried(Undecided::Agreeing(points)) => write!(
+                out,
+                "it agrees with what stands above at {points} points, but no proof was found"
+            ),
+            Self::Tried(Undecided::Nowhere) => out.write_str(
+                "what stands above could not be solved, and no numbers were found to try",
+            ),
+            Self::Tried(Undecided::Effort(points)) => write!(
+                out,
+                "the bound on effort was reached; it agrees with what stands above at {points} points"
+            ),
+            Self::NotLookedAt => out.write_str("it was not looked at"),
+        }
+    }
 }
 
 /// What a step follows from.
@@ -70,7 +124,7 @@ pub enum Ground {
 pub struct Proofs {
     verdicts: FxHashMap<Origin, Verdict>,
     derivatives: FxHashMap<Origin, Expr>,
-    /// The steps that were refuted.
+    /// The steps that do not follow.
     pub refuted: FxHashSet<Origin>,
 }
 
@@ -78,7 +132,7 @@ impl Proofs {
     /// The verdict on a step.
     pub fn verdict(&self, origin: Origin) -> Verdict {
         let found = self.verdicts.get(&origin).cloned();
-        found.unwrap_or_else(|| Verdict::Undecided("it was not looked at".to_owned()))
+        found.unwrap_or(Verdict::NotDecided(Doubt::NotLookedAt))
     }
 
     /// The derivative that a line looks at, where it is short.
@@ -134,7 +188,7 @@ impl Proofs {
     fn take(&mut self, found: Found, diagnostics: &mut Vec<Diagnostic>) {
         match found {
             Found::Verdict(origin, verdict, diagnostic) => {
-                if matches!(verdict, Verdict::Refuted { .. }) {
+                if matches!(verdict, Verdict::DoesNotFollow { .. }) {
                     self.refuted.insert(origin);
                 }
                 self.verdicts.insert(origin, verdict);
@@ -159,7 +213,7 @@ fn in_order(
     for origin in lines {
         let found = look_at(book, *origin, &doubtful);
         if let Some(Found::Verdict(origin, verdict, _)) = &found
-            && !matches!(verdict, Verdict::Proved { .. })
+            && !matches!(verdict, Verdict::Follows { .. })
         {
             doubtful.insert(*origin);
         }
@@ -194,12 +248,9 @@ fn look_at(
     let statement = book.statement(origin)?;
     match statement.kind.as_ref()? {
         Kind::Therefore { members } => {
-            let place = step::Place {
-                book,
-                origin,
-                doubtful,
-            };
-            let verdict = step::verdict(place, members);
+            let bodies = |function: FunctionId| book.body(function);
+            let question = step::Question::new(book, &bodies, origin, doubtful, members);
+            let verdict = question.verdict(members);
             let diagnostic = step::diagnostic(book, statement, &verdict);
             Some(Found::Verdict(origin, verdict, diagnostic))
         }

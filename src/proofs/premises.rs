@@ -6,7 +6,6 @@ use std::collections::BTreeSet;
 use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::Ground;
-use super::step::Place;
 use crate::algebra::{Equation, Samples, Sign, Symbol};
 use crate::dimensions::Checked;
 use crate::resolve::algebraic::{self, Algebraic, Opaque};
@@ -25,7 +24,7 @@ pub(super) struct Book<'a> {
 }
 
 /// A premise with its ground, by its sides as the author wrote them.
-struct Premise<'a> {
+pub(super) struct Premise<'a> {
     ground: Ground,
     sides: Vec<Cow<'a, Expr>>,
     /// The symbol that it defines, for a definition of `work` or `given`.
@@ -39,6 +38,15 @@ pub(super) struct Premises {
     pub grounds: Vec<Ground>,
     /// What the algebra does not look into in a line that belongs to them.
     pub opaque: Option<Opaque>,
+}
+
+/// What stands above a step.
+pub(super) struct Above<'a> {
+    /// The premises that have to do with it, from top to bottom; the exact values of data come
+    /// first, because they are the last that a proof should need.
+    pub premises: Vec<Premise<'a>>,
+    /// The symbols of the step and of all premises, each once.
+    pub symbols: Vec<SymbolId>,
     /// Whether a line above was refused, which may have been one of them.
     pub refused: bool,
 }
@@ -112,65 +120,48 @@ impl<'a> Book<'a> {
         self.bodies.get(&function).copied()
     }
 
-    /// An algebra for a line of the problem, in which some more signs are known.
+    /// An algebra for a line of the problem, in which these signs are known.
     pub fn algebraic<'b>(
         &'b self,
         origin: Origin,
         bodies: &'b dyn Fn(FunctionId) -> Option<&'b Expr>,
-        positive: &[SymbolId],
-        known: Option<&[SymbolId]>,
+        signs: &FxHashMap<SymbolId, Sign>,
     ) -> Algebraic<'b> {
-        let problem = self.problem(origin.block);
-        let atmosphere = self.resolved.symbols.find(problem, "p_atm");
-        let mut signs = self.resolved.signs.clone();
-        if let Some(known) = known {
-            signs.retain(|symbol, _| known.contains(symbol));
-        }
-        signs.extend(positive.iter().map(|symbol| (*symbol, Sign::POSITIVE)));
-        Algebraic::new(
-            self.text,
-            &self.resolved.symbols,
-            &signs,
-            bodies,
-            atmosphere,
-        )
+        let symbols = &self.resolved.symbols;
+        let atmosphere = symbols.find(self.problem(origin.block), "p_atm");
+        Algebraic::new(self.text, symbols, signs, bodies, atmosphere)
     }
 
-    /// The symbols of a step and of what stands above it, each once.
-    pub fn symbols_above(&self, place: Place<'_>, members: &[Expr]) -> Vec<SymbolId> {
-        let mut found = BTreeSet::new();
-        let above = self.above(place.origin, place.doubtful);
-        let sides = above
-            .iter()
-            .flat_map(|premise| premise.sides.iter().map(AsRef::as_ref));
-        for side in sides.chain(members) {
-            side.for_each_symbol(&mut |symbol, _| {
-                found.insert(symbol);
-            });
-        }
-        found.extend(above.iter().filter_map(|premise| premise.lead));
-        found.into_iter().collect()
-    }
-
-    /// The premises above a step, from top to bottom; the exact values of data come first,
-    /// because they are the last that a proof should need.
-    pub fn premises(
+    /// What stands above a step.
+    pub fn above(
         &self,
-        place: Place<'_>,
+        origin: Origin,
+        doubtful: &FxHashSet<Origin>,
         members: &[Expr],
-        algebraic: &mut Algebraic<'_>,
-    ) -> Premises {
+    ) -> Above<'a> {
+        let all = self.all_above(origin, doubtful);
+        let mut symbols = symbols_of(members.iter());
+        for premise in &all {
+            symbols.extend(premise.symbols());
+        }
+        let (mut premises, rest): (Vec<_>, Vec<_>) = (related(all, members).into_iter())
+            .partition(|premise| matches!(premise.ground, Ground::Value(_)));
+        premises.extend(rest);
+        Above {
+            premises,
+            symbols: symbols.into_iter().collect(),
+            refused: self.has_refused(origin),
+        }
+    }
+
+    /// Premises in canonical form.
+    pub fn premises(&self, above: &Above<'a>, algebraic: &mut Algebraic<'_>) -> Premises {
         let mut found = Premises {
             equations: Vec::new(),
             grounds: Vec::new(),
             opaque: None,
-            refused: false,
         };
-        found.refused = self.has_refused(place.origin);
-        let above = related(self.above(place.origin, place.doubtful), members);
-        let (values, rest): (Vec<_>, Vec<_>) =
-            (above.into_iter()).partition(|premise| matches!(premise.ground, Ground::Value(_)));
-        for premise in values.iter().chain(&rest) {
+        for premise in &above.premises {
             match self.equations(premise, algebraic) {
                 Ok(equations) => {
                     for equation in equations {
@@ -238,7 +229,7 @@ impl<'a> Book<'a> {
     }
 
     /// Everything above a line of its problem, and of what all problems share.
-    fn above(&self, origin: Origin, doubtful: &FxHashSet<Origin>) -> Vec<Premise<'a>> {
+    fn all_above(&self, origin: Origin, doubtful: &FxHashSet<Origin>) -> Vec<Premise<'a>> {
         let problem = self.problem(origin.block);
         let mut found = Vec::new();
         for (block, statements) in self.resolved.blocks.iter().enumerate() {
@@ -398,7 +389,7 @@ impl<'a> Book<'a> {
     /// How each symbol of a problem is defined by a formula, above a line.
     pub fn definitions(&self, origin: Origin) -> FxHashMap<SymbolId, &'a Expr> {
         let mut found = FxHashMap::default();
-        for premise in self.above(origin, &FxHashSet::default()) {
+        for premise in self.all_above(origin, &FxHashSet::default()) {
             if let (Ground::Definition(symbol), Some(Cow::Borrowed(first))) =
                 (&premise.ground, premise.sides.first())
             {
@@ -437,23 +428,8 @@ impl<'a> Book<'a> {
 
 /// The premises that have to do with a step, directly or through others.
 fn related<'a>(premises: Vec<Premise<'a>>, members: &[Expr]) -> Vec<Premise<'a>> {
-    let mut reached = BTreeSet::new();
-    let reach = |expr: &Expr, reached: &mut BTreeSet<SymbolId>| {
-        expr.for_each_symbol(&mut |symbol, _| {
-            reached.insert(symbol);
-        });
-    };
-    members
-        .iter()
-        .for_each(|member| reach(member, &mut reached));
-    let symbols: Vec<BTreeSet<SymbolId>> = premises
-        .iter()
-        .map(|premise| {
-            let mut own: BTreeSet<SymbolId> = premise.lead.into_iter().collect();
-            premise.sides.iter().for_each(|side| reach(side, &mut own));
-            own
-        })
-        .collect();
+    let mut reached = symbols_of(members.iter());
+    let symbols: Vec<BTreeSet<SymbolId>> = premises.iter().map(Premise::symbols).collect();
     let mut chosen = vec![false; premises.len()];
     while let Some(at) =
         (0..premises.len()).find(|at| !chosen[*at] && !symbols[*at].is_disjoint(&reached))
@@ -461,17 +437,27 @@ fn related<'a>(premises: Vec<Premise<'a>>, members: &[Expr]) -> Vec<Premise<'a>>
         chosen[at] = true;
         reached.extend(&symbols[at]);
     }
-    premises
-        .into_iter()
-        .zip(chosen)
+    (premises.into_iter().zip(chosen))
         .filter_map(|(premise, chosen)| chosen.then_some(premise))
         .collect()
 }
 
-/// Whether a datum is a number of which proofs know no more than its sign.
-pub fn is_ordinary(value: &Expr) -> bool {
-    let is_number = matches!(value.kind, ExprKind::Number(_) | ExprKind::Quantity(_));
-    is_number && !is_special(value)
+impl Premise<'_> {
+    fn symbols(&self) -> BTreeSet<SymbolId> {
+        let mut found = symbols_of(self.sides.iter().map(AsRef::as_ref));
+        found.extend(self.lead);
+        found
+    }
+}
+
+fn symbols_of<'e>(exprs: impl Iterator<Item = &'e Expr>) -> BTreeSet<SymbolId> {
+    let mut found = BTreeSet::new();
+    for expr in exprs {
+        expr.for_each_symbol(&mut |symbol, _| {
+            found.insert(symbol);
+        });
+    }
+    found
 }
 
 /// Whether a datum is a special value that may be put in: zero, a whole number without a unit, an

@@ -1,11 +1,10 @@
 //! The likely slip in a step that does not follow: the step with one small change, which does.
 
-use super::step::Place;
-use super::{Verdict, mend, step};
-use crate::algebra::Point;
-use crate::resolve::algebraic::{self, Algebraic};
-use crate::resolve::{Expr, ExprKind, Factor, Function, FunctionId, SymbolId};
-use crate::syntax::{Axis, Operator};
+use super::step::{Desk, Question};
+use super::{Verdict, mend};
+use crate::functions::Function;
+use crate::resolve::{Expr, ExprKind, Factor, SymbolId};
+use crate::syntax::Operator;
 use crate::text::Span;
 
 /// So many changes that agree at the example are tried to be proved.
@@ -34,9 +33,9 @@ pub(super) enum Slip {
 }
 
 /// The same verdict, with the slip named where one is found.
-pub(super) fn named(place: Place<'_>, members: &[Expr], verdict: Verdict) -> Verdict {
-    let book = place.book;
-    let Verdict::Refuted {
+pub(super) fn named(question: &Question<'_>, members: &[Expr], verdict: Verdict) -> Verdict {
+    let text = question.book.text;
+    let Verdict::DoesNotFollow {
         values,
         left,
         right,
@@ -45,21 +44,22 @@ pub(super) fn named(place: Place<'_>, members: &[Expr], verdict: Verdict) -> Ver
     else {
         return verdict;
     };
-    let bodies = |function: FunctionId| book.body(function);
-    let mut algebraic = book.algebraic(place.origin, &bodies, &[], None);
+    let mut desks = Desks::new(question);
     let slip = changes(members)
         .into_iter()
         // What fails at the same numbers need not be tried to be proved.
-        .filter(|change| agrees_at(&mut algebraic, &change.members, &values))
+        .filter(|change| desks.given.agrees_at(&change.members, &values, SAME))
         .take(MOST_TRIES)
-        .find(|change| step::is_proved(place, &change.members))
+        .collect::<Vec<Change>>()
+        .into_iter()
+        .find(|change| desks.prove(&change.members))
         .map(|change| {
             let sides: Vec<Span> = members.iter().map(|member| member.span).collect();
-            let fix = mend::fix(book.text, &sides, change.place, change.kind);
-            (words(book.text, &change), fix)
+            let fix = mend::fix(text, &sides, change.place, change.kind);
+            (words(text, &change), fix)
         });
     let (slip, fix) = slip.unzip();
-    Verdict::Refuted {
+    Verdict::DoesNotFollow {
         values,
         left,
         right,
@@ -68,28 +68,39 @@ pub(super) fn named(place: Place<'_>, members: &[Expr], verdict: Verdict) -> Ver
     }
 }
 
-/// Whether the sides of a step agree at a point; also where that cannot be told.
-fn agrees_at(
-    algebraic: &mut Algebraic<'_>,
-    members: &[Expr],
-    values: &[(SymbolId, Option<Axis>, f64)],
-) -> bool {
-    let sides: Result<Vec<_>, _> = (members.iter())
-        .map(|member| algebraic.canonical(member))
-        .collect();
-    let Ok(sides) = sides else {
-        return true;
-    };
-    let at =
-        (values.iter()).map(|(symbol, axis, value)| (algebraic::symbol(*symbol, *axis), *value));
-    let mut point = Point::new(at.chain(algebraic.fixed()).collect());
-    let numbers: Vec<f64> = (sides.iter())
-        .map(|side| point.value(&algebraic.algebra, *side))
-        .collect();
-    numbers.windows(2).all(|pair| {
-        let off = (pair[0] - pair[1]).abs();
-        off.is_nan() || off <= SAME * pair[0].abs().max(pair[1].abs())
-    })
+/// The desks at which changes of a step are tried, one for each set of known signs.
+struct Desks<'q, 'a> {
+    question: &'q Question<'a>,
+    given: Desk<'a>,
+    taken: Vec<(Vec<SymbolId>, Desk<'a>)>,
+}
+
+impl<'q, 'a> Desks<'q, 'a> {
+    fn new(question: &'q Question<'a>) -> Self {
+        Self {
+            question,
+            given: question.desk_of_given(),
+            taken: Vec::new(),
+        }
+    }
+
+    /// Whether a step follows, be it with its symbol, or all, taken to be positive.
+    fn prove(&mut self, members: &[Expr]) -> bool {
+        self.question.is_proved(&mut self.given, members)
+            || (self.question.taken(members).into_iter())
+                .any(|taken| self.proves_taking(taken, members))
+    }
+
+    fn proves_taking(&mut self, taken: Vec<SymbolId>, members: &[Expr]) -> bool {
+        let known = self.taken.iter().position(|(of, _)| *of == taken);
+        let at = known.unwrap_or_else(|| {
+            let desk = self.question.desk_taking(&taken);
+            self.taken.push((taken, desk));
+            self.taken.len() - 1
+        });
+        let question = self.question;
+        (self.taken.get_mut(at)).is_some_and(|(_, desk)| question.is_proved(desk, members))
+    }
 }
 
 fn words(text: &str, change: &Change) -> String {

@@ -1,227 +1,318 @@
 //! The verdict on a step that the author wrote.
 
-use rustc_hash::FxHashSet;
+use rustc_hash::{FxHashMap, FxHashSet};
 
-use super::premises::{Book, Premises};
-use super::{Ground, Verdict, slips};
-use crate::algebra::{Algebra, Equation, Following, Id, Point, Samples, Undecided};
+use super::premises::{Above, Book, Premises};
+use super::{Doubt, Ground, Verdict, slips};
+use crate::algebra::{Counterexample, Equation, Following, Id, Point, Samples, Sign, Undecided};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::quantity;
 use crate::resolve::algebraic::{self, Algebraic, Opaque};
 use crate::resolve::statement::Origin;
 use crate::resolve::{Expr, FunctionId, Statement, SymbolId, written};
+use crate::syntax::Axis;
 
-/// Where a step stands.
-#[derive(Clone, Copy)]
-pub(super) struct Place<'a> {
+/// A step that is judged, with what stands above it.
+///
+/// Premises are in canonical form once for each set of known signs, and each attempt is made once:
+/// a slip is looked for among many changes of a step, all of which stand below the same premises
+/// and hold the same symbols.
+pub(super) struct Question<'a> {
     pub book: &'a Book<'a>,
+    pub bodies: &'a dyn Fn(FunctionId) -> Option<&'a Expr>,
     pub origin: Origin,
-    /// Steps above that were not proved.
-    pub doubtful: &'a FxHashSet<Origin>,
+    above: Above<'a>,
 }
 
-/// What may be used for a proof: some of the signs, and some of the premises.
-#[derive(Clone, Copy, Default)]
-struct Means<'a> {
-    /// Symbols that are taken to be positive.
-    positive: &'a [SymbolId],
-    /// The only symbols whose given sign is known; `None` is all of them.
-    known: Option<&'a [SymbolId]>,
+/// What is known of symbols.
+type Signs = FxHashMap<SymbolId, Sign>;
+
+/// An algebra that knows some signs, with the premises in it.
+pub(super) struct Desk<'a> {
+    algebraic: Algebraic<'a>,
+    premises: Premises,
+    samples: Samples,
+    /// Whether some of the signs are not given but taken.
+    is_taken: bool,
 }
 
 /// More signs than this are not looked at one by one.
 const MOST_SIGNS: usize = 12;
 
-/// Whether a step follows from what stands above it.
-pub(super) fn verdict(place: Place<'_>, members: &[Expr]) -> Verdict {
-    match decided(place, members, Means::default()) {
-        Ok(Verdict::Proved {
+impl<'a> Question<'a> {
+    /// A step by its sides. `doubtful` are the steps above that were not proved.
+    pub fn new(
+        book: &'a Book<'a>,
+        bodies: &'a dyn Fn(FunctionId) -> Option<&'a Expr>,
+        origin: Origin,
+        doubtful: &FxHashSet<Origin>,
+        members: &[Expr],
+    ) -> Self {
+        let above = book.above(origin, doubtful, members);
+        Self {
+            book,
+            bodies,
+            origin,
+            above,
+        }
+    }
+
+    /// Whether the step follows from what stands above it.
+    pub fn verdict(&self, members: &[Expr]) -> Verdict {
+        let first = match self.decided(&mut self.desk_of_given(), members) {
+            Ok(first) => first,
+            Err(opaque) => return Verdict::NotDecided(Doubt::Opaque(opaque)),
+        };
+        if let Verdict::Follows { .. } = first {
+            return self.with_needed_signs(first, members, &[], &self.book.resolved.signs);
+        }
+        self.with_positive(members)
+            .unwrap_or_else(|| slips::named(self, members, first))
+    }
+
+    /// A desk that knows the given signs.
+    pub fn desk_of_given(&self) -> Desk<'a> {
+        self.desk(&self.book.resolved.signs, false)
+    }
+
+    /// A desk at which some symbols are taken to be positive, too.
+    pub fn desk_taking(&self, taken: &[SymbolId]) -> Desk<'a> {
+        self.desk(&self.signs_with(taken), true)
+    }
+
+    fn desk(&self, signs: &Signs, is_taken: bool) -> Desk<'a> {
+        let mut algebraic = (self.book).algebraic(self.origin, self.bodies, signs);
+        let premises = self.book.premises(&self.above, &mut algebraic);
+        Desk {
+            algebraic,
+            premises,
+            samples: Samples::default(),
+            is_taken,
+        }
+    }
+
+    /// The given signs and those that are taken to be positive beside them, first the least.
+    ///
+    /// A step such as `V = sqrt(2 g h)` takes the positive root; whoever writes it so takes `V` to
+    /// be positive, and the verdict says so. Where that is not enough, all symbols of unknown sign
+    /// are taken to be.
+    pub fn taken(&self, members: &[Expr]) -> Vec<Vec<SymbolId>> {
+        let unknown = |symbol: &SymbolId| !self.book.resolved.signs.contains_key(symbol);
+        let lead = members.first().and_then(Expr::as_symbol).filter(unknown);
+        let lead: Vec<SymbolId> = lead.into_iter().collect();
+        let all = self.above.symbols.iter().copied().filter(unknown).collect();
+        let mut attempts = vec![lead, all];
+        attempts.dedup();
+        attempts.retain(|taken| !taken.is_empty());
+        attempts
+    }
+
+    /// The given signs with some symbols taken to be positive.
+    fn signs_with(&self, taken: &[SymbolId]) -> Signs {
+        let mut signs = self.book.resolved.signs.clone();
+        signs.extend(taken.iter().map(|symbol| (*symbol, Sign::POSITIVE)));
+        signs
+    }
+
+    fn with_positive(&self, members: &[Expr]) -> Option<Verdict> {
+        self.taken(members).into_iter().find_map(|taken| {
+            let signs = self.signs_with(&taken);
+            let mut desk = self.desk(&signs, true);
+            let (used, not_zero) = self.proof(&mut desk, members)?;
+            let found = desk.proved(members, &used, &not_zero);
+            Some(self.with_needed_signs(found, members, &taken, &signs))
+        })
+    }
+
+    /// A proof with only those signs without which there is none.
+    fn with_needed_signs(
+        &self,
+        proof: Verdict,
+        members: &[Expr],
+        taken: &[SymbolId],
+        signs: &Signs,
+    ) -> Verdict {
+        let Verdict::Follows {
             by,
             leaned,
             not_zero,
             ..
-        }) => Verdict::Proved {
-            by,
-            leaned: needed(place, members, leaned, &[]),
-            taking: Vec::new(),
-            not_zero,
-        },
-        Ok(first) => {
-            with_positive(place, members).unwrap_or_else(|| slips::named(place, members, first))
-        }
-        Err(opaque) => Verdict::Undecided(format!(
-            "it holds {}, which the algebra does not look into",
-            opaque.words()
-        )),
-    }
-}
-
-/// Of the symbols whose signs were looked at, those without which there is no proof.
-fn needed(
-    place: Place<'_>,
-    members: &[Expr],
-    looked_at: Vec<SymbolId>,
-    positive: &[SymbolId],
-) -> Vec<SymbolId> {
-    let mut kept = looked_at;
-    if kept.is_empty() {
-        return kept;
-    }
-    let proves = |known: &[SymbolId]| {
-        let positive: Vec<SymbolId> = (positive.iter().copied())
-            .filter(|symbol| known.contains(symbol))
-            .collect();
-        let means = Means {
-            positive: &positive,
-            known: Some(known),
+        } = proof
+        else {
+            return proof;
         };
-        matches!(decided(place, members, means), Ok(Verdict::Proved { .. }))
-    };
-    if proves(&[]) {
-        return Vec::new();
-    }
-    if kept.len() > MOST_SIGNS {
-        return kept;
-    }
-    let mut at = 0;
-    while at < kept.len() {
-        let mut fewer = kept.clone();
-        fewer.remove(at);
-        if proves(&fewer) {
-            kept = fewer;
-        } else {
-            at += 1;
+        let leaned = self.needed(members, leaned, taken, signs);
+        let (taking, leaned) = (leaned.into_iter()).partition(|symbol| taken.contains(symbol));
+        Verdict::Follows {
+            by,
+            leaned,
+            taking,
+            not_zero,
         }
     }
-    kept
-}
 
-/// Whether a step follows, be it with its symbol taken to be positive.
-pub(super) fn is_proved(place: Place<'_>, members: &[Expr]) -> bool {
-    matches!(
-        decided(place, members, Means::default()),
-        Ok(Verdict::Proved { .. })
-    ) || with_positive(place, members).is_some()
-}
-
-/// A step such as `V = sqrt(2 g h)` takes the positive root; whoever writes it so takes `V` to be
-/// positive, and the verdict says so. Where that is not enough, all symbols of unknown sign are
-/// taken to be.
-fn with_positive(place: Place<'_>, members: &[Expr]) -> Option<Verdict> {
-    let unknown = |symbol: &SymbolId| !place.book.resolved.signs.contains_key(symbol);
-    let lead = members.first().and_then(Expr::as_symbol).filter(unknown);
-    let mut all: Vec<SymbolId> = place.book.symbols_above(place, members);
-    all.retain(unknown);
-    let attempts = [lead.into_iter().collect::<Vec<SymbolId>>(), all];
-    attempts
-        .into_iter()
-        .filter(|taken| !taken.is_empty())
-        .find_map(|taken| {
-            let means = Means {
-                positive: &taken,
-                known: None,
-            };
-            let Ok(Verdict::Proved {
-                by,
-                leaned,
-                not_zero,
-                ..
-            }) = decided(place, members, means)
-            else {
-                return None;
-            };
-            let leaned = needed(place, members, leaned, &taken);
-            let (taking, leaned) = (leaned.into_iter()).partition(|symbol| taken.contains(symbol));
-            Some(Verdict::Proved {
-                by,
-                leaned,
-                taking,
-                not_zero,
-            })
-        })
-}
-
-fn decided(place: Place<'_>, members: &[Expr], means: Means<'_>) -> Result<Verdict, Opaque> {
-    let book = place.book;
-    let bodies = |function: FunctionId| book.body(function);
-    let mut algebraic = book.algebraic(place.origin, &bodies, means.positive, means.known);
-    let premises = book.premises(place, members, &mut algebraic);
-    let sides: Vec<&Expr> = members.iter().collect();
-    let claims = book.pairs(&sides, &mut algebraic)?;
-    let samples = book.samples(&algebraic);
-    algebraic.algebra.rest();
-    let found = (algebraic.algebra).all_follow(&claims, &premises.equations, &samples);
-    Ok(match found {
-        Following::Proved { not_zero, .. }
-            if (!not_zero.is_empty() || !means.positive.is_empty())
-                && !can_hold(&mut algebraic, &claims, &premises, &not_zero, &samples, book) =>
-        {
-            Verdict::Undecided(
-                "it holds only where something differs from zero, or is positive, that is not so by what stands above"
-                    .to_owned(),
-            )
+    /// Of the symbols whose signs were looked at, those without which there is no proof.
+    fn needed(
+        &self,
+        members: &[Expr],
+        looked_at: Vec<SymbolId>,
+        taken: &[SymbolId],
+        signs: &Signs,
+    ) -> Vec<SymbolId> {
+        let mut kept = looked_at;
+        if kept.is_empty() {
+            return kept;
         }
-        Following::Proved { used, not_zero } => Verdict::Proved {
-            by: grounds(&premises, &used),
-            not_zero: {
-                let at = members
-                    .first()
-                    .map(|member| member.span)
-                    .unwrap_or_default();
-                let written = |id: &Id| written::expr(&mut algebraic, *id, at);
-                not_zero.iter().filter_map(written).collect()
+        let proves = |known: &[SymbolId]| {
+            let mut signs = signs.clone();
+            signs.retain(|symbol, _| known.contains(symbol));
+            let is_taken = taken.iter().any(|symbol| known.contains(symbol));
+            self.is_proved(&mut self.desk(&signs, is_taken), members)
+        };
+        if proves(&[]) {
+            return Vec::new();
+        }
+        // None at all was tried already.
+        if kept.len() > MOST_SIGNS || kept.len() == 1 {
+            return kept;
+        }
+        let mut at = 0;
+        while at < kept.len() {
+            let mut fewer = kept.clone();
+            fewer.remove(at);
+            if proves(&fewer) {
+                kept = fewer;
+            } else {
+                at += 1;
+            }
+        }
+        kept
+    }
+
+    /// Whether a step, or a change of it, is proved with what a desk knows.
+    pub fn is_proved(&self, desk: &mut Desk<'_>, members: &[Expr]) -> bool {
+        self.proof(desk, members).is_some()
+    }
+
+    /// The premises that a proof needs, and what it takes not to be zero.
+    fn proof(&self, desk: &mut Desk<'_>, members: &[Expr]) -> Option<(Vec<usize>, Vec<Id>)> {
+        let claims = desk.claims(self.book, members).ok()?;
+        let premises = &desk.premises.equations;
+        let proof = (desk.algebraic.algebra).prove_all(&claims, premises)?;
+        self.is_about_something(desk, &claims, &proof.1)
+            .then_some(proof)
+    }
+
+    fn decided(&self, desk: &mut Desk<'_>, members: &[Expr]) -> Result<Verdict, Opaque> {
+        let claims = desk.claims(self.book, members)?;
+        let premises = &desk.premises.equations;
+        let found = (desk.algebraic.algebra).all_follow(&claims, premises, &desk.samples);
+        Ok(match found {
+            Following::Proved { not_zero, .. }
+                if !self.is_about_something(desk, &claims, &not_zero) =>
+            {
+                Verdict::NotDecided(Doubt::Nothing)
+            }
+            Following::Proved { used, not_zero } => desk.proved(members, &used, &not_zero),
+            Following::Refuted(_) if self.above.refused => Verdict::NotDecided(Doubt::Refused),
+            Following::Refuted(point) => match desk.premises.opaque {
+                // A line that was not read may say more.
+                Some(opaque) => Verdict::NotDecided(Doubt::OpaqueAbove(opaque)),
+                None => refuted(point),
             },
-            leaned: (algebraic.algebra.take_leaned().into_iter())
+            Following::Undecided(why) => Verdict::NotDecided(Doubt::Tried(why)),
+        })
+    }
+
+    /// Whether a proof that divides, or takes symbols to be positive, is about anything: what
+    /// stands above can hold so, and no divisor is zero with the data.
+    fn is_about_something(
+        &self,
+        desk: &mut Desk<'_>,
+        claims: &[Equation],
+        not_zero: &[Id],
+    ) -> bool {
+        if not_zero.is_empty() && !desk.is_taken {
+            return true;
+        }
+        let mut data = Point::new(self.book.data().collect());
+        let algebra = &mut desk.algebraic.algebra;
+        let vanishing =
+            (not_zero.iter()).any(|divisor| data.value(algebra, *divisor).abs() < 1e-12);
+        let premises = &desk.premises.equations;
+        !vanishing
+            && (claims.iter())
+                .all(|claim| algebra.can_hold(*claim, premises, not_zero, &desk.samples))
+    }
+}
+
+impl Desk<'_> {
+    /// The sides of a step as equations; effort is counted from here.
+    fn claims(&mut self, book: &Book<'_>, members: &[Expr]) -> Result<Vec<Equation>, Opaque> {
+        let sides: Vec<&Expr> = members.iter().collect();
+        let claims = book.pairs(&sides, &mut self.algebraic)?;
+        self.samples = book.samples(&self.algebraic);
+        self.algebraic.algebra.rest();
+        Ok(claims)
+    }
+
+    fn proved(&mut self, members: &[Expr], used: &[usize], not_zero: &[Id]) -> Verdict {
+        let at = (members.first())
+            .map(|member| member.span)
+            .unwrap_or_default();
+        let written = |id: &Id| written::expr(&mut self.algebraic, *id, at);
+        let not_zero = not_zero.iter().filter_map(written).collect();
+        Verdict::Follows {
+            by: grounds(&self.premises, used),
+            not_zero,
+            leaned: (self.algebraic.algebra.take_leaned().into_iter())
                 .filter_map(|symbol| algebraic::of_symbol(symbol).map(|(symbol, _)| symbol))
                 .collect(),
             taking: Vec::new(),
-        },
-        Following::Refuted(_) if premises.refused => {
-            Verdict::Undecided("a line above was refused, from which it may follow".to_owned())
         }
-        Following::Refuted(point) => match premises.opaque {
-            // A line that was not read may say more.
-            Some(opaque) => Verdict::Undecided(format!(
-                "a line above holds {}, which the algebra does not look into",
-                opaque.words()
-            )),
-            None => Verdict::Refuted {
-                values: (point.values.into_iter())
-                    .filter_map(|(symbol, value)| {
-                        let (symbol, axis) = algebraic::of_symbol(symbol)?;
-                        Some((symbol, axis, value))
-                    })
-                    .collect(),
-                left: point.left,
-                right: point.right,
-                slip: None,
-                fix: None,
-            },
-        },
-        Following::Undecided(why) => Verdict::Undecided(tried(why)),
-    })
+    }
+
+    /// Whether the sides of a step agree at a point, to a part of the larger; also where that
+    /// cannot be told.
+    pub fn agrees_at(
+        &mut self,
+        members: &[Expr],
+        values: &[(SymbolId, Option<Axis>, f64)],
+        part: f64,
+    ) -> bool {
+        let algebraic = &mut self.algebraic;
+        let sides: Result<Vec<_>, _> = (members.iter())
+            .map(|member| algebraic.canonical(member))
+            .collect();
+        let Ok(sides) = sides else {
+            return true;
+        };
+        let at = (values.iter())
+            .map(|(symbol, axis, value)| (algebraic::symbol(*symbol, *axis), *value));
+        let mut point = Point::new(at.chain(algebraic.fixed()).collect());
+        let numbers: Vec<f64> = (sides.iter())
+            .map(|side| point.value(&algebraic.algebra, *side))
+            .collect();
+        numbers.windows(2).all(|pair| {
+            let off = (pair[0] - pair[1]).abs();
+            off.is_nan() || off <= part * pair[0].abs().max(pair[1].abs())
+        })
+    }
 }
 
-/// Whether a proof that divides, or takes symbols to be positive, is about anything: what stands
-/// above can hold so, and no divisor is zero with the data.
-fn can_hold(
-    algebraic: &mut Algebraic<'_>,
-    claims: &[Equation],
-    premises: &Premises,
-    not_zero: &[Id],
-    samples: &Samples,
-    book: &Book<'_>,
-) -> bool {
-    let mut data = Point::new(book.data().collect());
-    let vanishes = |algebra: &Algebra, data: &mut Point, divisor: &Id| {
-        data.value(algebra, *divisor).abs() < 1e-12
-    };
-    let vanishing =
-        (not_zero.iter()).any(|divisor| vanishes(&algebraic.algebra, &mut data, divisor));
-    !vanishing
-        && (claims.iter()).all(|claim| {
-            (algebraic.algebra).can_hold(*claim, &premises.equations, not_zero, samples)
-        })
+fn refuted(point: Counterexample) -> Verdict {
+    Verdict::DoesNotFollow {
+        values: (point.values.into_iter())
+            .filter_map(|(symbol, value)| {
+                let (symbol, axis) = algebraic::of_symbol(symbol)?;
+                Some((symbol, axis, value))
+            })
+            .collect(),
+        left: point.left,
+        right: point.right,
+        slip: None,
+        fix: None,
+    }
 }
 
 /// The grounds of a proof, each once, in the order of the worksheet.
@@ -237,20 +328,6 @@ fn grounds(premises: &Premises, used: &[usize]) -> Vec<Ground> {
     found
 }
 
-fn tried(why: Undecided) -> String {
-    match why {
-        Undecided::Agreeing(points) => {
-            format!("it agrees with what stands above at {points} points, but no proof was found")
-        }
-        Undecided::Nowhere => {
-            "what stands above could not be solved, and no numbers were found to try".to_owned()
-        }
-        Undecided::Effort(points) => format!(
-            "the bound on effort was reached; it agrees with what stands above at {points} points"
-        ),
-    }
-}
-
 /// What is said about a step that does not follow, or is not decided.
 pub(super) fn diagnostic(
     book: &Book<'_>,
@@ -258,8 +335,8 @@ pub(super) fn diagnostic(
     verdict: &Verdict,
 ) -> Option<Diagnostic> {
     match verdict {
-        Verdict::Proved { .. } => None,
-        Verdict::Refuted {
+        Verdict::Follows { .. } => None,
+        Verdict::DoesNotFollow {
             values,
             left,
             right,
@@ -293,11 +370,15 @@ pub(super) fn diagnostic(
                     .with_fixes(fix.clone()),
             )
         }
-        Verdict::Undecided(why) => {
-            let code = if why.starts_with("the bound") {
-                Code::A05
-            } else {
-                Code::A02
+        Verdict::NotDecided(why) => {
+            let code = match why {
+                Doubt::Tried(Undecided::Effort(_)) => Code::A05,
+                Doubt::Tried(Undecided::Agreeing(_) | Undecided::Nowhere)
+                | Doubt::Opaque(_)
+                | Doubt::OpaqueAbove(_)
+                | Doubt::Refused
+                | Doubt::Nothing
+                | Doubt::NotLookedAt => Code::A02,
             };
             Some(
                 Diagnostic::warning(

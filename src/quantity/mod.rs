@@ -21,5 +21,6 @@ pub use compose::{UnitError, UnitToken};
 pub use constants::{Constant, constant, constants};
 pub use dimension::{Dimension, Exponent, product as exponent_product, sum as exponent_sum};
 pub use figures::{Decimal, Layout, decimals_of, to_decimals, to_figures, written_precision};
+pub(crate) use powers::lowered;
 pub use registry::{Row, describe, is_unit, list};
 pub use unit::{Family, Mark, Unit};

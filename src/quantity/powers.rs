@@ -44,7 +44,7 @@ pub(super) fn superscript(character: char) -> char {
 }
 
 /// The digit or minus sign that is raised above the line here.
-pub(super) fn lowered(character: char) -> Option<char> {
+pub(crate) fn lowered(character: char) -> Option<char> {
     "-0123456789"
         .chars()
         .find(|it| superscript(*it) == character)

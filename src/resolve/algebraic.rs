@@ -7,8 +7,9 @@ use rustc_hash::FxHashMap;
 
 use super::components::{Components, axes, components};
 use super::symbols::Symbols;
-use super::tree::{Expr, ExprKind, Factor, Function, FunctionId, Quantity, Shape, SymbolId, Term};
+use super::tree::{Expr, ExprKind, Factor, FunctionId, Quantity, Shape, SymbolId, Term};
 use crate::algebra::{self, Algebra, Id, Rational, Sign, Symbol};
+use crate::functions::Function;
 use crate::quantity::Constant;
 use crate::syntax::{Axis, Operator};
 use crate::text::Span;
@@ -19,6 +20,8 @@ const STRIDE: u32 = 4;
 const FIXED: u32 = 1 << 31;
 /// How deep user functions may call each other.
 const MOST_CALLS: usize = 40;
+/// How many levels a formula may have once user functions are written out.
+const MOST_LEVELS: usize = 1_000;
 
 /// What the algebra does not look into.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -59,6 +62,8 @@ pub struct Algebraic<'a> {
     atmosphere: Option<SymbolId>,
     /// Arguments of the user functions that are being looked into.
     frames: Vec<Vec<Id>>,
+    /// How many levels the part that is being looked into is below the whole.
+    level: usize,
     constants: Vec<&'static Constant>,
     literals: Vec<f64>,
 }
@@ -106,6 +111,7 @@ impl<'a> Algebraic<'a> {
             bodies,
             atmosphere,
             frames: Vec::new(),
+            level: 0,
             constants: Vec::new(),
             literals: Vec::new(),
         }
@@ -146,6 +152,16 @@ impl<'a> Algebraic<'a> {
 
     /// The canonical form of a formula whose value is one number.
     pub fn canonical(&mut self, expr: &Expr) -> Result<Id, Opaque> {
+        if self.level >= MOST_LEVELS {
+            return Err(Opaque::Calls);
+        }
+        self.level += 1;
+        let found = self.canonical_part(expr);
+        self.level -= 1;
+        found
+    }
+
+    fn canonical_part(&mut self, expr: &Expr) -> Result<Id, Opaque> {
         Ok(match &expr.kind {
             ExprKind::Number(_) => self.number(expr.span)?,
             ExprKind::Numeral(value) => {
@@ -309,13 +325,8 @@ impl<'a> Algebraic<'a> {
                 }
             }
             // Of one argument they run over the rows of a list.
-            Function::Min | Function::Max | Function::Sum | Function::Mean if parts.len() == 1 => {
-                return Err(Opaque::List);
-            }
-            _ => match named(function) {
-                Some(function) => algebra.call(function, &parts),
-                None => return Err(Opaque::List),
-            },
+            _ if function.takes_rows() && parts.len() == 1 => return Err(Opaque::List),
+            _ => algebra.call(algebra::Function::of(function), &parts),
         })
     }
 
@@ -383,32 +394,4 @@ fn logarithm(algebra: &mut Algebra, of: Id, base: i64) -> Id {
     let below = algebra.call(algebra::Function::Ln, &[base]);
     let above = algebra.call(algebra::Function::Ln, &[of]);
     algebra.divide(above, below)
-}
-
-/// The algebra's name for a function that it has one for.
-fn named(function: Function) -> Option<algebra::Function> {
-    use algebra::Function as Known;
-    Some(match function {
-        Function::Cbrt => Known::Cbrt,
-        Function::Exp => Known::Exp,
-        Function::Ln => Known::Ln,
-        Function::Sin => Known::Sin,
-        Function::Cos => Known::Cos,
-        Function::Tan => Known::Tan,
-        Function::Asin => Known::Asin,
-        Function::Acos => Known::Acos,
-        Function::Atan => Known::Atan,
-        Function::Atan2 => Known::Atan2,
-        Function::Sinh => Known::Sinh,
-        Function::Cosh => Known::Cosh,
-        Function::Tanh => Known::Tanh,
-        Function::Abs => Known::Abs,
-        Function::Min => Known::Min,
-        Function::Max => Known::Max,
-        Function::Floor => Known::Floor,
-        Function::Ceil => Known::Ceil,
-        Function::Round => Known::Round,
-        Function::Sign => Known::Sign,
-        _ => return None,
-    })
 }

@@ -1,36 +1,34 @@
 //! The name that a refused line was to define.
 
+use crate::syntax::tokens::{self, Token, TokenKind};
 use crate::syntax::{self, Name};
 use crate::text::Span;
 
 /// The name on the left of the first equals sign, also after `therefore`; `None` when the left
 /// side is no single name.
 pub fn name_to_define(text: &str, span: Span) -> Option<Name> {
-    let (left, _) = span.of(text).split_once('=')?;
-    let name = left.trim().trim_start_matches("therefore").trim();
-    let name = name.rsplit_once(':').map_or(name, |(_, name)| name.trim());
-    let is_name = name.chars().next().is_some_and(char::is_alphabetic)
-        && name
-            .chars()
-            .all(|character| character.is_alphanumeric() || character == '_');
-    let start = span.start as usize + left.trim_end().len() - name.len();
-    is_name.then(|| Name {
-        span: Span::new(start, start + name.len()),
-        key: syntax::canonical(name),
-    })
+    let (name, is_alone) = defined(text, span)?;
+    (!is_alone).then_some(name)
 }
 
 /// The same for a line of `given`, of which perhaps no more than the name is typed yet.
 pub fn datum_to_define(text: &str, span: Span) -> Option<Name> {
-    name_to_define(text, span).or_else(|| {
-        let word = span.of(text).trim();
-        let line = format!("{word} =");
-        let name = name_to_define(&line, Span::new(0, line.len()))?;
-        let start = span.start as usize + span.of(text).find(word)?;
-        (name.span.len() == word.len()).then(|| Name {
-            span: Span::new(start, start + word.len()),
-            key: name.key,
-        })
+    defined(text, span).map(|(name, _)| name)
+}
+
+/// The single name that a line begins with, and whether it stands without an equals sign.
+fn defined(text: &str, span: Span) -> Option<(Name, bool)> {
+    let is_word = |token: &Token<'_>| token.kind == TokenKind::Word;
+    let mut tokens = tokens::of_line(span.of(text))
+        .filter(|token| token.kind != TokenKind::Label && token.text != "therefore");
+    let name = tokens.next().filter(is_word)?;
+    let next = tokens.next();
+    next.is_none_or(|next| next.text == "=").then(|| {
+        let name = Name {
+            span: name.place(span.start as usize),
+            key: syntax::canonical(name.text),
+        };
+        (name, next.is_none())
     })
 }
 

@@ -1,7 +1,8 @@
 //! Vector formulas by component.
 
 use super::symbols::Symbols;
-use super::tree::{Expr, ExprKind, Factor, Function, SymbolId, Term};
+use super::tree::{Expr, ExprKind, Factor, SymbolId, Term};
+use crate::functions::Function;
 use crate::syntax::{Axis, Operator};
 use crate::text::Span;
 

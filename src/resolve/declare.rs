@@ -7,13 +7,14 @@ use std::cmp::Ordering;
 
 use super::{Block, Resolver};
 use crate::algebra::Sign;
+use crate::functions::Function;
 use crate::syntax::{
     BlockKind, Chain, Datum, Expr, ExprKind, Magnitude, Name, Operator, Statement, UnitExpr,
 };
 
-/// Whether a name may be defined; function names and constants of mathematics may not.
+/// Whether a name may be defined; reserved names of functions and constants of mathematics may not.
 pub(super) fn may_be_name(key: &str) -> bool {
-    key != "pi" && key != "inf" && super::Function::named(key).is_none()
+    key != "pi" && key != "inf" && Function::reserved(key).is_none()
 }
 
 impl<'a> Resolver<'a> {
@@ -37,6 +38,10 @@ impl<'a> Resolver<'a> {
                     _ => {}
                 }
             }
+        }
+        for block in blocks {
+            self.problem = block.problem;
+            self.declare_functions(*block);
         }
         self.keeps_equations = blocks
             .iter()
@@ -65,6 +70,23 @@ impl<'a> Resolver<'a> {
                     self.symbols.intern(self.problem, &required.name.key);
                 }
                 _ => {}
+            }
+        }
+    }
+
+    /// Notes the functions of the author that are called like one of the language, so that the
+    /// name has one meaning in the whole problem.
+    fn declare_functions(&mut self, block: Block<'a>) {
+        for line in block.lines {
+            let Statement::Chain(chain) = &line.statement else {
+                continue;
+            };
+            let is_equation = block.kind == BlockKind::Derive && line.label.is_some();
+            if let Some((name, _)) = self.function_head(chain)
+                && !is_equation
+                && Function::named(&name.key).is_some()
+            {
+                self.own_functions.insert((self.problem, name.key.clone()));
             }
         }
     }
@@ -186,7 +208,7 @@ impl<'a> Resolver<'a> {
             .symbols
             .find(self.problem, &name.key)
             .is_some_and(|symbol| self.later.contains_key(&symbol));
-        if is_quantity || super::Function::named(&name.key).is_some() {
+        if is_quantity || Function::reserved(&name.key).is_some() {
             return None;
         }
         let parameters = arguments

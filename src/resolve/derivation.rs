@@ -202,7 +202,7 @@ impl<'a> Resolver<'a> {
                 for (symbol, sign) in &conditions.signs {
                     stated.push((*symbol, *sign));
                 }
-                let steps = written_steps(&mut algebraic, &found, solve.steps, line);
+                let steps = written_steps(&mut algebraic, &found, solve.in_full, line);
                 let branches = written_branches(&mut algebraic, &found, line);
                 let Some(branches) = branches else {
                     let problem = Problem::Stuck(Stuck::Effort);

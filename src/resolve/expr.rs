@@ -1,9 +1,10 @@
 //! Expressions: names to symbols, numbers and units to quantities.
 
 use super::product;
-use super::tree::{Case, Condition, Expr, ExprKind, Factor, Function, Term};
+use super::tree::{Case, Condition, Expr, ExprKind, Factor, Term};
 use super::{Resolver, SymbolId};
 use crate::diagnostic::{Code, Diagnostic, in_formula, nearest};
+use crate::functions::Function;
 use crate::quantity;
 use crate::syntax::{self, Operator};
 use crate::text::Span;
@@ -187,6 +188,10 @@ impl Resolver<'_> {
 
     pub(super) fn report_undefined(&mut self, name: &syntax::Name) {
         let written = name.span.of(self.text);
+        if Function::named(&name.key).is_some_and(|function| !function.is_reserved()) {
+            self.report_function_alone(name);
+            return;
+        }
         if let Some(unit) = quantity::describe(written) {
             self.report_unit_alone(name, &unit);
             return;
@@ -282,155 +287,6 @@ impl Resolver<'_> {
         (is_power && follows_number && quantity::is_unit(unit)).then_some((unit, power))
     }
 
-    /// `name(…)`: a built-in function, a user function, or a product with a bracket.
-    fn call(
-        &mut self,
-        span: Span,
-        name: &syntax::Name,
-        arguments: &[syntax::Expr],
-        bracketed: bool,
-    ) -> Option<Expr> {
-        if let Some(function) = Function::named(&name.key) {
-            let resolved = self.exprs(arguments);
-            let (least, most) = function.arity();
-            if !(least..=most).contains(&arguments.len()) {
-                self.report_arity(name, (least, most), arguments.len());
-                return None;
-            }
-            if matches!(function, Function::Absolute | Function::Gauge) {
-                self.atmosphere(name)?;
-            }
-            return Some(Expr {
-                span,
-                kind: ExprKind::Call {
-                    function,
-                    arguments: resolved?,
-                    bracketed,
-                },
-            });
-        }
-        if let Some(function) = self.symbols.find_function(self.problem, &name.key) {
-            let resolved = self.exprs(arguments);
-            let takes = self.symbols.function(function).parameters.len();
-            if takes != arguments.len() {
-                self.report_arity(name, (takes, takes), arguments.len());
-                return None;
-            }
-            return Some(Expr {
-                span,
-                kind: ExprKind::Apply {
-                    function,
-                    arguments: resolved?,
-                },
-            });
-        }
-        let symbol = self.symbols.find(self.problem, &name.key);
-        if let Some(symbol) = symbol.filter(|symbol| self.broken_functions.contains(symbol)) {
-            return Some(Expr {
-                span,
-                kind: ExprKind::Symbol(symbol),
-            });
-        }
-        if (1..=3).contains(&arguments.len())
-            && self.symbols.find(self.problem, &name.key).is_some()
-        {
-            return self.product_with_bracket(span, name, arguments);
-        }
-        let written = name.span.of(self.text);
-        self.diagnostics.push(
-            Diagnostic::error(
-                Code::N05,
-                name.span,
-                format!("`{written}` is neither a function nor a quantity that is defined above"),
-            )
-            .with_help(format!(
-                "a line above that defines the function: `{written}(x) = …`"
-            )),
-        );
-        None
-    }
-
-    fn product_with_bracket(
-        &mut self,
-        span: Span,
-        name: &syntax::Name,
-        arguments: &[syntax::Expr],
-    ) -> Option<Expr> {
-        let head = self.name(name);
-        let mut inner = self.exprs(arguments)?;
-        let bracket = Span {
-            start: name.span.end,
-            end: span.end,
-        };
-        let factors = vec![
-            Factor {
-                operator: Operator::Juxtapose,
-                expr: Expr {
-                    span: name.span,
-                    kind: head?,
-                },
-            },
-            Factor {
-                operator: Operator::Juxtapose,
-                expr: Expr {
-                    span: bracket,
-                    kind: if inner.len() == 1 {
-                        ExprKind::Group(Box::new(inner.remove(0)))
-                    } else {
-                        ExprKind::Vector(inner)
-                    },
-                },
-            },
-        ];
-        Some(Expr {
-            span,
-            kind: ExprKind::Product(factors),
-        })
-    }
-
-    /// A conversion between gauge and absolute needs the pressure of the atmosphere.
-    fn atmosphere(&mut self, name: &syntax::Name) -> Option<SymbolId> {
-        let found = self
-            .symbols
-            .find(self.problem, "p_atm")
-            .filter(|symbol| self.symbolic || self.may_use(*symbol));
-        if found.is_none() && !self.symbolic {
-            let written = name.span.of(self.text);
-            self.diagnostics.push(
-                Diagnostic::error(
-                    Code::R06,
-                    name.span,
-                    format!("`{written}(…)` needs the pressure of the atmosphere, and `p_atm` is not given"),
-                )
-                .with_help("`p_atm = 101.3 kPa abs` in `given` above, with the value of the place"),
-            );
-            return None;
-        }
-        found.or_else(|| Some(self.symbols.intern(self.problem, "p_atm")))
-    }
-
-    fn report_arity(&mut self, name: &syntax::Name, takes: (usize, usize), found: usize) {
-        let (takes, most) = takes;
-        let least = if takes < most { "at least " } else { "" };
-        let written = name.span.of(self.text);
-        let plural = |count: usize| if count == 1 { "" } else { "s" };
-        self.diagnostics.push(
-            Diagnostic::error(
-                Code::N05,
-                name.span,
-                format!(
-                    "`{written}` takes {least}{takes} argument{}, but {found} stand{} here",
-                    plural(takes),
-                    if found == 1 { "s" } else { "" }
-                ),
-            )
-            .with_help(format!(
-                "`{written}(…)` with {takes} argument{}",
-                plural(takes)
-            )),
-        );
-    }
-
     /// A product: units after numbers are gathered first.
     fn product(&mut self, span: Span, factors: &[syntax::Factor]) -> Option<Expr> {
         let mut resolved = Vec::with_capacity(factors.len());
@@ -479,7 +335,7 @@ impl Resolver<'_> {
         if let (syntax::ExprKind::Name(name), Some(next)) = (&factor.expr.kind, factors.get(*at))
             && let Some(arguments) = in_brackets(&next.expr)
             && next.operator == Operator::Juxtapose
-            && self.is_function(&name.key)
+            && self.is_called(name, arguments)
         {
             *at += 1;
             let span = factor.expr.span.cover(next.expr.span);
@@ -493,10 +349,6 @@ impl Resolver<'_> {
         let expr = self.expr(&factor.expr)?;
         push_flat(resolved, factor.operator, expr);
         Some(())
-    }
-
-    fn is_function(&self, key: &str) -> bool {
-        Function::named(key).is_some() || self.symbols.find_function(self.problem, key).is_some()
     }
 }
 
@@ -516,8 +368,7 @@ fn is_typed(name: &str) -> bool {
 
 /// `mm2` as `mm` and `2`: a unit whose power lost its mark. One letter with a digit is a name.
 fn unit_with_digits(word: &str) -> Option<(&str, &str)> {
-    let unit = word.trim_end_matches(|character: char| character.is_ascii_digit());
-    let power = &word[unit.len()..];
+    let (unit, power) = syntax::tokens::digits_apart(word);
     (unit.len() > 1 && !power.is_empty() && quantity::is_unit(unit)).then_some((unit, power))
 }
 

@@ -2,7 +2,7 @@
 
 use super::statement::{self, Kind, Origin, Statement};
 use super::{Block, Inline, InlineAsk, Resolver, SymbolId, UserFunction};
-use crate::diagnostic::{Applicability, Code, Diagnostic, Fix};
+use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
 use crate::quantity;
 use crate::syntax::{self, BlockKind, Chain, ExprKind, Line, Name, Tail};
 use crate::text::Span;
@@ -97,7 +97,7 @@ impl<'a> Resolver<'a> {
         let other = (2..100)
             .map(|count| format!("{label}_{count}"))
             .find(|other| is_free(other))?;
-        Some(Fix::write(Applicability::Ask, place, other))
+        Some(Fix::write(Decision::Choose, place, other))
     }
 
     fn chain(
@@ -112,7 +112,8 @@ impl<'a> Resolver<'a> {
             // In `derive` a labelled line with the head of a known function is an equation.
             && (block != BlockKind::Derive
                 || number.is_none()
-                || self.symbols.find_function(self.problem, &name.key).is_none())
+                || (self.symbols.find_function(self.problem, &name.key).is_none()
+                    && self.function_of_language(&name.key).is_none()))
         {
             return self.function(chain, name, &parameters, defines);
         }
@@ -486,7 +487,7 @@ impl<'a> Resolver<'a> {
                 )
                 .with_help(format!("`{} within 1 %`", line.span.of(self.text)))
                 .with_fixes([Fix::new(
-                    Applicability::Ask,
+                    Decision::Choose,
                     format!("write `{} within 1 %`", line.span.of(self.text)),
                     line.span.at_end(),
                     " within 1 %",
@@ -514,7 +515,7 @@ impl<'a> Resolver<'a> {
                     };
                     let written = tolerance.of(self.text).trim();
                     let title = format!("leave out `{written}`");
-                    Fix::new(Applicability::Ask, title, tolerance, "")
+                    Fix::new(Decision::Choose, title, tolerance, "")
                 })),
             );
             return None;

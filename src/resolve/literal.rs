@@ -2,7 +2,7 @@
 
 use super::tree::{Quantity, Shape};
 use super::{Resolver, statement};
-use crate::diagnostic::{Applicability, Code, Diagnostic, Fix};
+use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
 use crate::quantity::{Dimension, Exponent, Mark, Unit, UnitError, UnitToken, is_unit};
 use crate::syntax::{self, Datum, Magnitude, UnitExpr};
 use crate::text::Span;
@@ -113,7 +113,7 @@ impl Resolver<'_> {
         let without = after.trim_start().starts_with(word).then(|| {
             let start = written.span.end as usize;
             let place = Span::new(start, start + blanks + word.len());
-            Fix::new(Applicability::Ask, format!("leave out `{word}`"), place, "")
+            Fix::new(Decision::Choose, format!("leave out `{word}`"), place, "")
         });
         self.diagnostics.push(
             Diagnostic::error(
@@ -220,8 +220,8 @@ fn unit_fixes(error: &UnitError, written: &UnitExpr, place: Span, text: &str) ->
     units
         .filter(parsed)
         .map(|unit| match unit.contains([' ', '/', '^']) && !is_alone {
-            true => Fix::write(Applicability::Ask, place, format!("({unit})")),
-            false => Fix::write(Applicability::Ask, place, unit),
+            true => Fix::write(Decision::Choose, place, format!("({unit})")),
+            false => Fix::write(Decision::Choose, place, unit),
         })
         .collect()
 }
@@ -250,8 +250,7 @@ fn run_together(error: &UnitError) -> Option<String> {
     let UnitError::Unknown { symbol, .. } = error else {
         return None;
     };
-    let word = symbol.trim_end_matches(|character: char| character.is_ascii_digit());
-    let power = &symbol[word.len()..];
+    let (word, power) = syntax::tokens::digits_apart(symbol);
     if !power.is_empty() && is_unit(word) {
         return Some(format!("`{word}^{power}`"));
     }

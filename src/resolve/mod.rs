@@ -6,6 +6,7 @@
 
 pub mod algebraic;
 pub mod broken;
+mod call;
 pub mod components;
 mod declare;
 mod derivation;
@@ -33,7 +34,7 @@ use crate::text::Span;
 pub use statement::{Inline, Kind, Statement};
 pub use symbols::{Symbol, Symbols, UserFunction};
 pub use tree::{
-    Case, Condition, Expr, ExprKind, Factor, Function, FunctionId, Quantity, Shape, SymbolId, Term,
+    Case, Condition, Expr, ExprKind, Factor, FunctionId, Quantity, Shape, SymbolId, Term,
 };
 
 /// A block of statements, as it was parsed.
@@ -147,6 +148,7 @@ impl<'a> Resolver<'a> {
             spans: FxHashMap::default(),
             bodies: FxHashMap::default(),
             broken_functions: FxHashSet::default(),
+            own_functions: FxHashSet::default(),
             units: FxHashMap::default(),
             equations: FxHashMap::default(),
             labels: FxHashMap::default(),
@@ -187,6 +189,8 @@ struct Resolver<'a> {
     bodies: FxHashMap<FunctionId, Expr>,
     /// Functions whose definition was refused, as symbols without a value.
     broken_functions: FxHashSet<SymbolId>,
+    /// Functions of the author with names of newer functions of the language, by problem.
+    own_functions: FxHashSet<(usize, Box<str>)>,
     /// Units that were looked up, by their text.
     units: FxHashMap<Box<str>, Unit>,
     equations: FxHashMap<(usize, Box<str>), Vec<equations::Equation<'a>>>,

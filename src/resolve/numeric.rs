@@ -3,7 +3,7 @@
 use super::statement::{Kind, Origin, Root, Start, System, Tail};
 use super::tree::{Expr, ExprKind};
 use super::{Resolver, SymbolId};
-use crate::diagnostic::{Applicability, Code, Diagnostic, Fix, nearest};
+use crate::diagnostic::{Code, Decision, Diagnostic, Fix, nearest};
 use crate::syntax::{self, Name, Word};
 use crate::text::Span;
 
@@ -58,7 +58,7 @@ impl Resolver<'_> {
             .iter()
             .find_map(|problem| self.labels.get(&(*problem, label.text.clone())))
             .copied();
-        let Some((number, origin)) = place else {
+        let Some((_, origin)) = place else {
             self.report_label(label);
             return None;
         };
@@ -69,10 +69,7 @@ impl Resolver<'_> {
                 Diagnostic::error(
                     Code::N13,
                     label.span,
-                    format!(
-                        "({number}), which `{}` names, is no equation to solve",
-                        label.text
-                    ),
+                    format!("what `{}` names is no equation to solve", label.text),
                 )
                 .with_help("the label of an equation in `derive` above"),
             );
@@ -110,7 +107,7 @@ impl Resolver<'_> {
         known.sort_unstable();
         let near = nearest(&label.text, known.iter().copied());
         let meant = near.filter(|near| !near.ends_with('-') && self.labels_an_equation(near));
-        let fix = meant.map(|near| Fix::write(Applicability::Ask, label.span, near));
+        let fix = meant.map(|near| Fix::write(Decision::Choose, label.span, near));
         let help = match near {
             Some(near) => format!("`{near}`, if that equation is meant"),
             None => format!(

@@ -4,6 +4,7 @@
 //! wrote (order, fractions, brackets, the text of numbers through spans) and knows, for each
 //! part, which symbol, function, constant or quantity it is.
 
+use crate::functions::Function;
 use crate::quantity::{Constant, Unit};
 use crate::syntax::{Axis, Operator, Relation};
 use crate::text::Span;
@@ -145,64 +146,6 @@ pub struct Quantity {
     pub uncertainty: Option<f64>,
     /// The whole uncertainty as it was written, for printing: `± 0.04`, `(4)`, `(k=2)`.
     pub uncertainty_text: Option<Span>,
-}
-
-macro_rules! functions {
-    ($($variant:ident $name:literal $arguments:expr;)*) => {
-        /// A built-in function.
-        #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-        pub enum Function { $(#[doc = $name] $variant,)* }
-
-        impl Function {
-            /// The function with this name.
-            pub fn named(name: &str) -> Option<Function> {
-                match name { $($name => Some(Function::$variant),)* _ => None }
-            }
-
-            /// Its name as it is typed.
-            pub fn name(self) -> &'static str {
-                match self { $(Function::$variant => $name,)* }
-            }
-
-            /// How many arguments it takes, at least and at most.
-            pub fn arity(self) -> (usize, usize) {
-                match self { $(Function::$variant => $arguments,)* }
-            }
-        }
-    };
-}
-
-functions! {
-    Sqrt "sqrt" (1, 1);
-    Cbrt "cbrt" (1, 1);
-    Exp "exp" (1, 1);
-    Ln "ln" (1, 1);
-    Log10 "log10" (1, 1);
-    Log2 "log2" (1, 1);
-    Sin "sin" (1, 1);
-    Cos "cos" (1, 1);
-    Tan "tan" (1, 1);
-    Asin "asin" (1, 1);
-    Acos "acos" (1, 1);
-    Atan "atan" (1, 1);
-    Atan2 "atan2" (2, 2);
-    Sinh "sinh" (1, 1);
-    Cosh "cosh" (1, 1);
-    Tanh "tanh" (1, 1);
-    Abs "abs" (1, 1);
-    Min "min" (1, 100);
-    Max "max" (1, 100);
-    Sum "sum" (1, 100);
-    Mean "mean" (1, 100);
-    Floor "floor" (1, 1);
-    Ceil "ceil" (1, 1);
-    Round "round" (1, 1);
-    Sign "sign" (1, 1);
-    Absolute "absolute" (1, 1);
-    Gauge "gauge" (1, 1);
-    Dot "dot" (2, 2);
-    Cross "cross" (2, 2);
-    Direction "direction" (1, 1);
 }
 
 impl Expr {

@@ -100,7 +100,7 @@ impl<'a> Resolver<'a> {
             // A name before glued brackets: `p_1(a, b)` is a product.
             ExprKind::Call {
                 name, arguments, ..
-            } if super::Function::named(&name.key).is_none() => match arguments.as_slice() {
+            } if self.function_of_language(&name.key).is_none() => match arguments.as_slice() {
                 [only] => self.components(only),
                 _ => None,
             },

@@ -4,8 +4,9 @@
 use num_traits::ToPrimitive;
 
 use super::algebraic::{self, Algebraic};
-use super::tree::{Expr, ExprKind, Factor, Function, Term};
-use crate::algebra::{self, Algebra, Id, Operation, Written, WrittenFunction};
+use super::tree::{Expr, ExprKind, Factor, Term};
+use crate::algebra::{self, Algebra, Id, Operation, Written};
+use crate::functions::Function;
 use crate::syntax::Operator;
 use crate::text::Span;
 
@@ -38,9 +39,9 @@ pub(super) fn operation(algebra: &mut Algebra, what: &Operation) -> (String, Opt
         Operation::Logarithm => (words("the logarithm of both sides"), None),
         Operation::Exponential(None) => (words("the exponential of both sides"), None),
         Operation::Exponential(Some(base)) => (words("both sides as exponents of"), Some(*base)),
-        Operation::Applied(function) => (format!("{} of both sides", name(*function)), None),
+        Operation::Applied(function) => (format!("{} of both sides", function.name()), None),
         Operation::Inverse(function) => (
-            format!("the inverse of {} of both sides", name(*function)),
+            format!("the inverse of {} of both sides", function.name()),
             None,
         ),
         Operation::Collected => (words("collected by powers of the unknown"), None),
@@ -62,10 +63,6 @@ fn raised(power: &algebra::Rational) -> String {
     } else {
         format!("both sides to the power {power}")
     }
-}
-
-fn name(function: algebra::Function) -> String {
-    format!("{function:?}").to_lowercase()
 }
 
 struct Writer<'w, 'a> {
@@ -106,7 +103,7 @@ impl Writer<'_, '_> {
             Written::Root(inner) => self.call(Function::Sqrt, std::slice::from_ref(inner)),
             Written::CubeRoot(inner) => self.call(Function::Cbrt, std::slice::from_ref(inner)),
             Written::Negative(inner) => ExprKind::Negative(Box::new(self.factor(inner))),
-            Written::Call(function, arguments) => self.call(function_of(*function), arguments),
+            Written::Call(function, arguments) => self.call(*function, arguments),
             Written::Abs(inner) => ExprKind::Abs(Box::new(self.expr(inner))),
         };
         self.made(kind)
@@ -201,30 +198,5 @@ impl Writer<'_, '_> {
 
     fn group(&self, expr: Expr) -> Expr {
         self.made(ExprKind::Group(Box::new(expr)))
-    }
-}
-
-fn function_of(function: WrittenFunction) -> Function {
-    match function {
-        WrittenFunction::Exp => Function::Exp,
-        WrittenFunction::Ln => Function::Ln,
-        WrittenFunction::Log10 => Function::Log10,
-        WrittenFunction::Log2 => Function::Log2,
-        WrittenFunction::Sin => Function::Sin,
-        WrittenFunction::Cos => Function::Cos,
-        WrittenFunction::Tan => Function::Tan,
-        WrittenFunction::Asin => Function::Asin,
-        WrittenFunction::Acos => Function::Acos,
-        WrittenFunction::Atan => Function::Atan,
-        WrittenFunction::Atan2 => Function::Atan2,
-        WrittenFunction::Sinh => Function::Sinh,
-        WrittenFunction::Cosh => Function::Cosh,
-        WrittenFunction::Tanh => Function::Tanh,
-        WrittenFunction::Sign => Function::Sign,
-        WrittenFunction::Min => Function::Min,
-        WrittenFunction::Max => Function::Max,
-        WrittenFunction::Floor => Function::Floor,
-        WrittenFunction::Ceil => Function::Ceil,
-        WrittenFunction::Round => Function::Round,
     }
 }

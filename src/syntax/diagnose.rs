@@ -6,8 +6,9 @@
 use super::formula::Reader;
 use super::grammar::{self, Stopped};
 use super::mend::part;
-use super::{BlockKind, Name, ask_from, form, is_reserved, misplaced};
-use crate::diagnostic::{Applicability, Code, Diagnostic, Fix};
+use super::tokens::{TokenKind, digits_apart, tokens, word_at, words};
+use super::{BlockKind, Name, forms, is_reserved, misplaced};
+use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
 use crate::text::Span;
 
 /// What to say about a statement that was not matched.
@@ -17,10 +18,10 @@ pub(super) fn unread(
     start: usize,
     stopped: &Stopped,
 ) -> Box<Diagnostic> {
-    ask_from::unread(kind, body, start, stopped)
-        .or_else(|| form::of_check_elsewhere(kind, body, start))
-        .or_else(|| component_required(kind, body, start))
-        .or_else(|| range_in_words(kind, body, start))
+    forms::from_unread(kind, body, start, stopped)
+        .or_else(|| forms::of_another_block(kind, body, start))
+        .or_else(|| forms::component_required(kind, body, start))
+        .or_else(|| forms::range_in_words(kind, body, start))
         .or_else(|| misplaced::wrong_block(kind, body, start))
         .unwrap_or_else(|| general(body, start, stopped))
 }
@@ -30,62 +31,13 @@ pub(super) fn unread_inline(body: &str, start: usize, stopped: &Stopped) -> Box<
     let from = words(body).find(|(_, word)| *word == "from");
     if let Some((at, word)) = from {
         let span = Span::new(start + at, start + at + word.len());
-        return ask_from::misplaced("a code span", span);
+        return forms::from_misplaced("a code span", span);
     }
     let mut refusal = general(body, start, stopped);
     if refusal.code == Code::S01 {
         refusal.help = Some("`name = ? unit`, `? unit of formula`, or other code".to_owned());
     }
     refusal
-}
-
-/// `V.x = ? m/s` in `required`.
-fn component_required(kind: BlockKind, body: &str, start: usize) -> Option<Box<Diagnostic>> {
-    let name = word_at(body, 0);
-    let axis = word_at(body.strip_prefix(name)?.strip_prefix('.')?, 0);
-    if kind != BlockKind::Required || name.is_empty() || axis.is_empty() {
-        return None;
-    }
-    let length = name.len() + 1 + axis.len();
-    Some(error(
-        Code::S01,
-        Span::new(start, start + length),
-        format!("`{name}.{axis}` is a part of `{name}`, and an unknown is a name"),
-        format!("`{name} = ? kN` for the whole, and `{name}.{axis} = ? kN` in `answer`"),
-    ))
-}
-
-/// `x between a and b` in a check.
-fn range_in_words(kind: BlockKind, body: &str, start: usize) -> Option<Box<Diagnostic>> {
-    if kind != BlockKind::Check {
-        return None;
-    }
-    let (at, word) = words(body).find(|(at, word)| *at > 0 && *word == "between")?;
-    let subject = body.get(..at)?.trim_end();
-    let refusal = error(
-        Code::S01,
-        Span::new(start + at, start + at + word.len()),
-        "a range is written with two relations".to_owned(),
-        format!("`a < {subject} < b`"),
-    );
-    Some(Box::new(refusal.with_fixes(range(
-        body,
-        start,
-        (at, word),
-        subject,
-    ))))
-}
-
-/// `a < x < b` for `x between a and b`.
-fn range(body: &str, start: usize, (at, word): (usize, &str), subject: &str) -> Option<Fix> {
-    let bounds = body.get(at + word.len()..)?;
-    let (lower, upper) = bounds.split_once(" and ")?;
-    let (lower, upper) = (lower.trim(), upper.trim());
-    let (line, written) = (
-        part(start, 0, body.len()),
-        format!("{lower} < {subject} < {upper}"),
-    );
-    Reader::new(body, start).choice(line, &[(line, &*written)])
 }
 
 fn general(body: &str, start: usize, stopped: &Stopped) -> Box<Diagnostic> {
@@ -121,8 +73,7 @@ fn general(body: &str, start: usize, stopped: &Stopped) -> Box<Diagnostic> {
 /// `m3` as `m^3`: a unit whose power lost its mark.
 fn raised(span: Span, rest: &str) -> Option<String> {
     let word = word_at(rest.trim_start(), 0);
-    let unit = word.trim_end_matches(|character: char| character.is_ascii_digit());
-    let power = word.strip_prefix(unit)?;
+    let (unit, power) = digits_apart(word);
     let is_unit = !unit.is_empty() && unit.chars().all(char::is_alphabetic);
     (is_unit && power.len() == 1 && span.len() == word.len()).then(|| format!("{unit}^{power}"))
 }
@@ -153,6 +104,14 @@ pub(super) fn cannot_stand(body: &str, at: usize) -> String {
 }
 
 /// Mistakes with a cause of their own.
+/// How long the mark `in full` is, where a text is that and nothing else.
+fn in_full(text: &str) -> Option<usize> {
+    let mut mark = tokens(text);
+    let (first, last) = (mark.next()?, mark.next()?);
+    let is_mark = first.text == "in" && last.text == "full" && mark.next().is_none();
+    is_mark.then(|| last.end())
+}
+
 fn known_trouble(body: &str, start: usize, at: usize) -> Option<Box<Diagnostic>> {
     if let Some(refusal) = unclosed_bracket(body, start).or_else(|| no_component(body, start, at)) {
         return Some(refusal);
@@ -172,6 +131,15 @@ fn known_trouble(body: &str, start: usize, at: usize) -> Option<Box<Diagnostic>>
             "a range such as `a < x < b`, or one statement a line".to_owned(),
         ));
     }
+    if let Some(length) = in_full(body.get(at + blanks..)?) {
+        return Some(error(
+            Code::S01,
+            part(start, at + blanks, at + blanks + length),
+            "`in full` stands at the end of a `solve` line only".to_owned(),
+            "the line without these words, or with a `*` between, if names or inches are meant"
+                .to_owned(),
+        ));
+    }
     if is_reserved(word) {
         let refusal = error(
             Code::S14,
@@ -186,12 +154,13 @@ fn known_trouble(body: &str, start: usize, at: usize) -> Option<Box<Diagnostic>>
             false => refusal,
         });
     }
-    if body.matches('|').count() >= 4 {
-        let first = body.find('|').unwrap_or(0);
-        let last = body.rfind('|').unwrap_or(first);
+    let bars: Vec<_> = tokens(body)
+        .filter(|token| token.kind == TokenKind::Bar)
+        .collect();
+    if let [first, _, _, .., last] = bars.as_slice() {
         return Some(error(
             Code::S06,
-            Span::new(start + first, start + last + 1),
+            first.place(start).cover(last.place(start)),
             "these bars pair in more than one way".to_owned(),
             "`abs(…)` instead of the outer bars".to_owned(),
         ));
@@ -230,12 +199,13 @@ fn paired_bracket(body: &str, start: usize, at: usize, bracket: &str) -> Option<
         _ => {
             let title = format!("leave out `{bracket}`");
             let place = part(start, at, at + 1);
-            return Some(Fix::new(Applicability::Ask, title, place, ""));
+            return Some(Fix::new(Decision::Choose, title, place, ""));
         }
     };
     let inside = body.get(at..)?;
+    let equals = tokens(inside).find(|token| token.text == "=");
     let side = inside
-        .get(..inside.find('=').unwrap_or(inside.len()))?
+        .get(..equals.map_or(inside.len(), |equals| equals.at))?
         .trim_end();
     let end = part(start, at + side.len(), at + side.len());
     Reader::new(body, start).choice(part(start, at, at + side.len()), &[(end, partner)])
@@ -245,9 +215,9 @@ fn paired_bracket(body: &str, start: usize, at: usize, bracket: &str) -> Option<
 pub(super) fn no_component(body: &str, start: usize, at: usize) -> Option<Box<Diagnostic>> {
     let letter = word_at(body.get(at..)?.strip_prefix('.')?, 0);
     let before = body.get(..at)?;
-    let name = before
-        .rsplit(|character: char| !character.is_alphanumeric() && character != '_')
-        .next()?;
+    let last = tokens(before).last();
+    let name = last.filter(|last| last.kind == TokenKind::Word && last.end() == at);
+    let name = name.map_or("", |name| name.text);
     if !letter.starts_with(char::is_alphabetic) {
         return None;
     }
@@ -279,7 +249,7 @@ fn component_of_formula(letter: &str, span: Span) -> Box<Diagnostic> {
 
 /// What follows `to` in an ask, `to` included.
 fn after_to(body: &str) -> Option<(usize, &str)> {
-    let ask = body.find('?')?;
+    let ask = tokens(body).find(|token| token.kind == TokenKind::Ask)?.at;
     let (at, _) = words(body).find(|(at, word)| *at > ask && *word == "to")?;
     Some((at, body.get(at..)?.trim_end()))
 }
@@ -287,20 +257,20 @@ fn after_to(body: &str) -> Option<(usize, &str)> {
 /// The first bracket without a partner.
 fn unclosed(body: &str) -> Option<usize> {
     let mut open = Vec::new();
-    for (at, byte) in body.bytes().enumerate() {
-        match byte {
-            b'(' | b'[' => open.push((at, byte)),
-            b')' | b']' => {
-                let partner = if byte == b')' { b'(' } else { b'[' };
+    for token in tokens(body) {
+        match token.kind {
+            TokenKind::Open => open.push(token),
+            TokenKind::Close => {
+                let partner = if token.text == ")" { "(" } else { "[" };
                 match open.pop() {
-                    Some((_, opening)) if opening == partner => {}
-                    _ => return Some(at),
+                    Some(opening) if opening.text == partner => {}
+                    _ => return Some(token.at),
                 }
             }
             _ => {}
         }
     }
-    open.first().map(|(at, _)| *at)
+    open.first().map(|opening| opening.at)
 }
 
 /// `x = ? m = y`.
@@ -310,16 +280,6 @@ pub(super) fn ask_in_the_middle(span: Span) -> Box<Diagnostic> {
         span,
         "an ask is the last member of its chain".to_owned(),
         "the formulas before it, as in `V_1 = Q/A_1 = ? m/s`".to_owned(),
-    )
-}
-
-/// `(+ up, + down)`.
-pub(super) fn sign_twice(span: Span) -> Box<Diagnostic> {
-    error(
-        Code::S01,
-        span,
-        "this sign already has a word".to_owned(),
-        "one word a sign, as in `(+ downstream, - upstream)`".to_owned(),
     )
 }
 
@@ -360,22 +320,6 @@ pub(super) fn place(body: &str, start: usize, at: usize) -> Span {
         at + blanks
     };
     Span::new(start + from, start + from + length)
-}
-
-/// The word that begins at `at`, perhaps empty.
-pub(super) fn word_at(body: &str, at: usize) -> &str {
-    let rest = body.get(at..).unwrap_or("");
-    let end = rest
-        .find(|character: char| !character.is_alphanumeric() && character != '_')
-        .unwrap_or(rest.len());
-    rest.get(..end).unwrap_or("")
-}
-
-/// The words of a statement with their places.
-pub(super) fn words(body: &str) -> impl Iterator<Item = (usize, &str)> {
-    body.split(|character: char| !character.is_alphanumeric() && character != '_')
-        .filter(|word| !word.is_empty())
-        .map(|word| (word.as_ptr() as usize - body.as_ptr() as usize, word))
 }
 
 /// An error with its way out.

@@ -4,23 +4,18 @@
 //! reader could take two ways is refused here, each by its own code with both readings; the
 //! wording is in `refuse`.
 
+use super::forms::axis_of;
 use super::grammar::{self, Pair, Pairs, Rule};
-use super::name::{FUNCTIONS, canonical};
-use super::step::axis_of;
+use super::name::canonical;
 use super::{Case, Check, Expr, ExprKind, Factor, Name, Number, Operator, Relation, Term, Word};
 use super::{literal, refuse};
 use crate::diagnostic::Diagnostic;
+use crate::functions::{Dimensions, Function};
 use crate::text::Span;
 use std::iter::Peekable;
 
 pub(super) type Read<T> = Result<T, Box<Diagnostic>>;
 type Tokens<'i> = Peekable<Pairs<'i>>;
-
-/// Functions that are never applied without brackets: they take several arguments, or their
-/// names are also units or words.
-const ALWAYS_BRACKETED: &[&str] = &[
-    "abs", "absolute", "atan2", "cross", "dot", "gauge", "max", "mean", "min", "sum",
-];
 
 /// The most components of a vector.
 const MAX_COMPONENTS: usize = 3;
@@ -195,7 +190,7 @@ impl<'s> Reader<'s> {
                 && tokens
                     .peek()
                     .is_some_and(|token| token.as_rule() == Rule::group)
-                && FUNCTIONS.contains(&&*name.key)
+                && Function::reserved(&name.key).is_some()
             {
                 let name = name.clone();
                 last.expr = self.application(name, tokens)?;
@@ -323,7 +318,7 @@ impl<'s> Reader<'s> {
         bracketed: bool,
         span: Span,
     ) -> Read<Expr> {
-        if matches!(&*name.key, "sin" | "cos" | "tan")
+        if Function::reserved(&name.key).map(Function::dimensions) == Some(Dimensions::Angle)
             && let [argument] = arguments.as_slice()
             && let ExprKind::Number(number) = argument.kind
             && number.value >= 7.0
@@ -466,7 +461,7 @@ impl<'s> Reader<'s> {
     /// `V_2.x`.
     fn component(&self, name: Name, token: &Pair<'_>) -> Read<Expr> {
         let span = name.span.cover(self.span(token));
-        if FUNCTIONS.contains(&&*name.key) {
+        if Function::reserved(&name.key).is_some() {
             return Err(refuse::component_of_function(self, &name, span));
         }
         let letter = token.as_str().trim_start_matches('.');
@@ -629,12 +624,13 @@ fn is_leading_fraction(factors: &[Factor], run: usize) -> bool {
 
 fn function_name(expr: &Expr) -> Option<&Name> {
     match &expr.kind {
-        ExprKind::Name(name) if FUNCTIONS.contains(&&*name.key) => Some(name),
+        ExprKind::Name(name) if Function::reserved(&name.key).is_some() => Some(name),
         _ => None,
     }
 }
 
 /// The function that takes the one next factor without brackets.
 fn applicable(expr: &Expr) -> Option<&Name> {
-    function_name(expr).filter(|name| !ALWAYS_BRACKETED.contains(&&*name.key))
+    function_name(expr)
+        .filter(|name| Function::reserved(&name.key).is_some_and(Function::goes_without_brackets))
 }

@@ -1,9 +1,10 @@
 //! What is refused before a statement is read at all: control characters, length, depth.
 //!
 //! The parser and every walk over its tree recurse, so the depth of a statement is capped here,
-//! on its bytes, where a million brackets cost one pass.
+//! on its tokens, where a million brackets cost one pass.
 
-use crate::diagnostic::{Applicability, Code, Diagnostic, Fix};
+use super::tokens::{Token, TokenKind, tokens};
+use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
 use crate::text::Span;
 
 /// The longest statement, in bytes.
@@ -16,18 +17,16 @@ pub(super) fn refuse(body: &str, start: usize) -> Option<Diagnostic> {
     if body.len() > MAX_STATEMENT {
         return Some(too_long(body, start));
     }
-    let mut depth = Depth::default();
-    for (at, character) in body.char_indices() {
-        let span = || Span::new(start + at, start + at + character.len_utf8());
-        if character.is_control() && character != '\t' {
-            return Some(control_character(span(), character));
-        }
-        depth.step(character);
-        if depth.total > MAX_DEPTH {
-            return Some(too_deep(span()));
-        }
+    let is_control = |letter: char| letter.is_control() && letter != '\t';
+    if let Some(at) = body.find(is_control) {
+        let character = body.get(at..)?.chars().next()?;
+        let span = Span::new(start + at, start + at + character.len_utf8());
+        return Some(control_character(span, character));
     }
-    None
+    let mut depth = Depth::default();
+    tokens(body)
+        .find(|token| depth.step(token) > MAX_DEPTH)
+        .map(|token| too_deep(token.place(start)))
 }
 
 /// How deep the tree of what was read so far goes, at most: open brackets, and on each level
@@ -39,60 +38,53 @@ struct Depth {
     here: usize,
     /// The same for the levels around it.
     around: Vec<usize>,
-    previous: Token,
-    after_blank: bool,
-}
-
-/// What kind of character the last one was that is not a blank.
-#[derive(Default, Clone, Copy, PartialEq)]
-enum Token {
-    #[default]
-    Operator,
-    Operand,
+    /// Whether the last token was an operand, and where it ended.
+    after_operand: bool,
+    end: usize,
 }
 
 impl Depth {
-    fn step(&mut self, character: char) {
-        let token = match character {
-            ' ' | '\t' => {
-                self.after_blank = true;
-                return;
-            }
-            '(' | '[' => {
-                self.around.push(self.here);
-                self.here = 0;
+    /// The depth after another token.
+    fn step(&mut self, token: &Token<'_>) -> usize {
+        let mut is_operand = false;
+        match token.kind {
+            TokenKind::Open => {
+                self.around.push(std::mem::take(&mut self.here));
                 self.total += 1;
-                Token::Operator
             }
-            ')' | ']' => {
+            TokenKind::Close => {
                 self.level();
                 if let Some(outer) = self.around.pop() {
                     self.here = outer;
                     self.total -= 1;
                 }
-                Token::Operand
+                is_operand = true;
             }
-            '^' => {
-                self.deeper();
-                Token::Operator
-            }
-            '-' | '−' if self.previous == Token::Operator => {
-                self.deeper();
-                Token::Operator
-            }
-            '+' | '-' | '−' | '*' | '·' | '×' | '⋅' | '/' | '=' | ',' | '<' | '>' | '?' => {
-                self.level();
-                Token::Operator
-            }
-            _ => {
-                if self.after_blank && self.previous == Token::Operand {
+            TokenKind::Operator => match token.text {
+                "^" => self.deeper(),
+                "-" | "−" if !self.after_operand => self.deeper(),
+                _ => self.level(),
+            },
+            TokenKind::Relation | TokenKind::Comma | TokenKind::Ask => self.level(),
+            TokenKind::Label
+            | TokenKind::Word
+            | TokenKind::Number
+            | TokenKind::Raised
+            | TokenKind::UnitMark
+            | TokenKind::Bar
+            | TokenKind::Sign
+            | TokenKind::Strange
+            | TokenKind::Description
+            | TokenKind::Comment => {
+                if self.after_operand && self.end < token.at {
                     self.level();
                 }
-                Token::Operand
+                is_operand = true;
             }
-        };
-        self.previous = token;
-        self.after_blank = false;
+        }
+        self.after_operand = is_operand;
+        self.end = token.end();
+        self.total
     }
 
     fn deeper(&mut self) {
@@ -137,12 +129,7 @@ fn control_character(span: Span, character: char) -> Diagnostic {
         ),
     )
     .with_help("delete the character; it may have come with copied text")
-    .with_fixes([Fix::new(
-        Applicability::Ask,
-        "delete the character",
-        span,
-        "",
-    )])
+    .with_fixes([Fix::new(Decision::Choose, "delete the character", span, "")])
 }
 
 #[cfg(test)]

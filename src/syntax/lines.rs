@@ -4,7 +4,8 @@
 //! has the same byte offsets as the worksheet. What a statement says is left to `statement`.
 
 use super::Word;
-use crate::diagnostic::{Applicability, Code, Diagnostic, Fix};
+use super::tokens::{self, Token, TokenKind, tokens};
+use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
 use crate::text::Span;
 use std::borrow::Cow;
 
@@ -61,10 +62,11 @@ pub(super) fn grouped(text: &str, lines: &[Span], mut take: impl FnMut(&[Bare]))
         parts.clear();
         parts.push(first);
         while let Some(last) = parts.last().filter(|last| !last.code.is_empty()) {
-            open += bracket_balance(last.code.of(text));
+            let code = last.code.of(text);
+            open += bracket_balance(code);
             let goes_on = bare
                 .peek()
-                .is_some_and(|next| continues(text, last, next, indent, open));
+                .is_some_and(|next| continues(code, next, next.code.of(text), indent, open));
             match bare.next_if(|_| goes_on) {
                 Some(next) => parts.push(next),
                 None => break,
@@ -74,86 +76,62 @@ pub(super) fn grouped(text: &str, lines: &[Span], mut take: impl FnMut(&[Bare]))
     }
 }
 
-/// Whether `next` belongs to the statement that `last` stands in.
-fn continues(text: &str, last: &Bare, next: &Bare, indent: usize, open: isize) -> bool {
-    let (before, after) = (last.code.of(text), next.code.of(text));
-    if after.is_empty() {
+/// Whether `next`, which says `after`, belongs to the statement that the line `before` stands in.
+fn continues(before: &str, next: &Bare, after: &str, indent: usize, open: isize) -> bool {
+    let Some(first) = tokens(after).next() else {
         return false;
-    }
+    };
     // An unclosed bracket must not swallow the statements below: they have an `=` inside it.
     if open > 0 && equals_inside(after, open) {
         return false;
     }
+    let is_joint =
+        |token: Token<'_>| matches!(token.kind, TokenKind::Operator | TokenKind::Relation);
     open > 0
-        || before.ends_with(is_operator)
-        || match after.chars().next() {
-            Some('-' | '−' | '+') => next.indent > indent,
-            Some(first) => is_operator(first),
-            None => false,
+        || tokens(before).last().is_some_and(is_joint)
+        || match first.text {
+            "-" | "−" | "+" => next.indent > indent,
+            _ => is_joint(first),
         }
 }
 
-fn is_operator(character: char) -> bool {
-    matches!(
-        character,
-        '+' | '-' | '−' | '*' | '/' | '^' | '·' | '×' | '⋅' | '=' | '<' | '>' | '≤' | '≥'
-    )
-}
-
+/// How many more brackets open than close.
 fn bracket_balance(code: &str) -> isize {
-    code.bytes()
-        .map(|byte| match byte {
-            b'(' | b'[' => 1,
-            b')' | b']' => -1,
-            _ => 0,
-        })
-        .sum()
+    let step = |token: Token<'_>| match token.kind {
+        TokenKind::Open => 1,
+        TokenKind::Close => -1,
+        _ => 0,
+    };
+    tokens(code).map(step).sum()
 }
 
 /// Whether an equals sign stands in `code` before the `open` brackets are closed.
 fn equals_inside(code: &str, open: isize) -> bool {
     let mut depth = open;
-    let mut before = ' ';
-    for character in code.chars() {
-        match character {
-            '(' | '[' => depth += 1,
-            ')' | ']' => depth -= 1,
-            '=' if depth > 0 && !matches!(before, '<' | '>') => return true,
+    for token in tokens(code) {
+        match token.kind {
+            TokenKind::Open => depth += 1,
+            TokenKind::Close => depth -= 1,
+            TokenKind::Relation if token.text == "=" => return true,
             _ => {}
         }
         if depth <= 0 {
             return false;
         }
-        before = character;
     }
     false
 }
 
-/// Takes comment and description off a line: whichever comes first ends the statement, and a
-/// `#` inside a description is text.
+/// Takes comment and description off a line.
 fn strip(text: &str, line: Span) -> Bare {
     let content = line.of(text);
     let start = line.start as usize;
-    let mut code_end = content.len();
-    let mut description = None;
-    let bytes = content.as_bytes();
-    let blank_at = |at: usize| bytes.get(at).is_none_or(u8::is_ascii_whitespace);
-    for (at, byte) in content.bytes().enumerate() {
-        let mark = match byte {
-            b'#' => 1,
-            b'-' if bytes.get(at + 1) == Some(&b'-') => 2,
-            0xE2 if content.get(at..).is_some_and(|rest| rest.starts_with('—')) => 3,
-            _ => continue,
-        };
-        if (at > 0 && !blank_at(at - 1)) || !blank_at(at + mark) {
-            continue;
-        }
-        code_end = at;
-        if byte != b'#' {
-            description = Some(trimmed(content, at + mark, content.len(), start));
-        }
-        break;
-    }
+    let code_end = tokens::tail(content).unwrap_or(content.len());
+    let mark = content.get(code_end..).and_then(tokens::tail_mark);
+    let description = mark.filter(|mark| *mark != "#");
+    let description = description
+        .map(|mark| trimmed(content, code_end + mark.len(), content.len(), start))
+        .filter(|span| !span.is_empty());
     let indent = content
         .bytes()
         .take_while(|byte| matches!(byte, b' ' | b'\t'))
@@ -162,7 +140,7 @@ fn strip(text: &str, line: Span) -> Bare {
         line,
         code: trimmed(content, 0, code_end, start),
         indent,
-        description: description.filter(|span| !span.is_empty()),
+        description,
     }
 }
 
@@ -222,23 +200,14 @@ fn blanked(text: &str, span: Span, parts: &[Bare]) -> String {
 
 /// `label: ` in front of a statement, and the length up to the statement.
 fn label(body: &str, start: usize) -> (Option<Word>, usize) {
-    let length = body
-        .bytes()
-        .take_while(|byte| {
-            byte.is_ascii_alphanumeric() || matches!(byte, b'_' | b'-') || *byte >= 0x80
-        })
-        .count();
-    let rest = body.get(length..).unwrap_or("");
-    let Some(after) = rest.strip_prefix(':') else {
+    let Some(label) = tokens::label(body) else {
         return (None, 0);
     };
-    if length == 0 || !after.starts_with([' ', '\t']) {
-        return (None, 0);
-    }
     let word = Word {
-        span: Span::new(start, start + length),
-        text: body.get(..length).unwrap_or("").into(),
+        span: Span::new(start, start + label.len()),
+        text: label.into(),
     };
+    let after = body.get(label.len() + 1..).unwrap_or("");
     (Some(word), body.len() - after.trim_start().len())
 }
 
@@ -254,7 +223,7 @@ fn comment(text: &str, description: Span) -> Option<Fix> {
     let mark = ["--", "—"].iter().find(|mark| before.ends_with(*mark))?;
     let place = Span::new(before.len() - mark.len(), before.len());
     let title = "make it a comment with `#`";
-    Some(Fix::new(Applicability::Ask, title, place, "#"))
+    Some(Fix::new(Decision::Choose, title, place, "#"))
 }
 
 fn second_description(span: Span) -> Diagnostic {

@@ -549,7 +549,7 @@ fn error(code: Code, span: Span, message: String, help: &str) -> Box<Diagnostic>
 // ---- a datum word inside a formula ------------------------------------------------------------
 
 /// Turns the last number and the names after it into a literal that ends in a datum word:
-/// `200 kPa gauge` inside a formula.
+/// `240 kPa gauge` inside a formula.
 pub(super) fn close_with_datum(
     reader: &Reader<'_>,
     factors: &mut Vec<Factor>,
@@ -564,7 +564,7 @@ pub(super) fn close_with_datum(
                 "`{}` stands here without a number and a unit before it",
                 word.as_str()
             ),
-            "a literal such as `200 kPa gauge`",
+            "a literal such as `240 kPa gauge`",
         )
     };
     let head = factors

@@ -4,8 +4,8 @@
 //! the line can be read after it, up to a mistake further on; this is found by reading it again.
 
 use super::formula::Reader;
-use super::{BlockKind, statement};
-use crate::diagnostic::{Applicability, Code, Diagnostic, Fix};
+use super::{BlockKind, forms, statement};
+use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
 use crate::text::Span;
 
 /// The widest gap between two words that an edit closes: beyond it may stand a comment.
@@ -22,13 +22,13 @@ pub(super) fn gap(before: Span, after: Span) -> Span {
 impl Reader<'_> {
     /// A fix for the author to choose, which is called by what `place` reads after it.
     pub(super) fn choice(&self, place: Span, edits: &[(Span, &str)]) -> Option<Fix> {
-        self.fix(Applicability::Ask, place, edits)
+        self.fix(Decision::Choose, place, edits)
     }
 
     /// A fix that is called by what `place` reads after it.
     pub(super) fn fix(
         &self,
-        applicability: Applicability,
+        decision: Decision,
         place: Span,
         edits: &[(Span, &str)],
     ) -> Option<Fix> {
@@ -39,7 +39,7 @@ impl Reader<'_> {
         }
         let ((first, text), others) = edits.split_first()?;
         let fix = others.iter().fold(
-            Fix::new(applicability, "", *first, *text),
+            Fix::new(decision, "", *first, *text),
             |fix, (span, text)| fix.and(*span, *text),
         );
         let written = fix.applied_at(self.slice(place), place.start)?;
@@ -72,7 +72,7 @@ pub(super) fn keep_readable(refusal: &mut Diagnostic, kind: BlockKind, body: &st
 /// The same for an inline ask.
 pub(super) fn keep_readable_inline(refusal: &mut Diagnostic, body: &str, start: usize) {
     keep(refusal, body, start, |mended| {
-        statement::inline(mended, start).map(|_| ())
+        forms::inline(mended, start).map(|_| ())
     });
 }
 
@@ -84,7 +84,7 @@ fn keep(
 ) {
     let refused = refusal.span;
     refusal.fixes.retain(|fix| {
-        if fix.applicability == Applicability::Show {
+        if fix.decision == Decision::Complete {
             return true;
         }
         let Some(mended) = fix.applied_at(body, start as u32) else {

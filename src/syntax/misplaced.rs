@@ -1,33 +1,15 @@
 //! Lines that can be read and belong elsewhere: what a block does not take.
 //!
-//! In goes a chain, or a statement that its block's rule did not match, out comes a diagnostic
-//! that names the right block.
+//! In goes a statement that its block's rule did not match, out comes a diagnostic that names
+//! the right block; [`PARTS`] has what may stand where.
 
-use super::diagnose::{error, place};
+use super::diagnose::error;
 use super::formula::{Read, Reader};
 use super::mend::part;
-use super::statement::{is_only_a_literal, refuse_function_as_name};
-use super::{BlockKind, Chain, Expr, ExprKind, Tail, ask_from};
-use crate::diagnostic::{Applicability, Code, Diagnostic, Fix};
+use super::tokens::{TokenKind, outside_brackets, tokens};
+use super::{BlockKind, Expr, ExprKind};
+use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
 use crate::text::Span;
-
-/// Refuses chains that the grammar reads but the block does not take.
-pub(super) fn refuse_chain(kind: BlockKind, reader: &Reader<'_>, chain: &Chain) -> Read<()> {
-    match kind {
-        BlockKind::Derive => {
-            return refuse_units(reader, &chain.members);
-        }
-        BlockKind::Work => {
-            ask_from::refuse_from(reader, chain)?;
-            refuse_data(reader, chain)?;
-        }
-        _ => {}
-    }
-    match chain.members.first().map(|first| &first.kind) {
-        Some(ExprKind::Name(name)) => refuse_function_as_name(name),
-        _ => Ok(()),
-    }
-}
 
 /// Refuses units in the formulas of `derive`.
 pub(super) fn refuse_units(reader: &Reader<'_>, formulas: &[Expr]) -> Read<()> {
@@ -35,34 +17,6 @@ pub(super) fn refuse_units(reader: &Reader<'_>, formulas: &[Expr]) -> Read<()> {
         Some(unit) => Err(unit_in_derive(reader, unit)),
         None => Ok(()),
     }
-}
-
-/// `x = 5` alone in `work`.
-fn refuse_data(reader: &Reader<'_>, chain: &Chain) -> Read<()> {
-    if let [first] = chain.members.as_slice()
-        && matches!(first.kind, ExprKind::Name(_))
-        && let Tail::Claim(literal) = &chain.tail
-        && (is_only_a_literal(literal) || !chain.conditions.is_empty())
-    {
-        let line = first.span.cover(literal.span);
-        // ` ?` behind it would only do where the name is an unknown that is searched for.
-        return Err(number_in_work(
-            reader.slice(first.span),
-            reader.slice(literal.span),
-            line,
-        ));
-    }
-    Ok(())
-}
-
-/// `name = literal` alone in `work`.
-fn number_in_work(name: &str, literal: &str, span: Span) -> Box<Diagnostic> {
-    error(
-        Code::S12,
-        span,
-        format!("`{name} = {literal}` defines `{name}` by a number"),
-        format!("the line in `given`, or `{name} = {literal} ?` when it is a result"),
-    )
 }
 
 /// The first part of a formula that has a unit other than `°` and `%`.
@@ -102,87 +56,135 @@ fn unit_in_derive(reader: &Reader<'_>, unit: &Expr) -> Box<Diagnostic> {
     )
 }
 
+/// What a line that its block cannot read holds.
+struct Held {
+    /// Where the whole line stands.
+    line: Span,
+    /// The first comparison outside brackets.
+    comparison: Option<Span>,
+    /// The first ask outside brackets.
+    ask: Option<Span>,
+    /// How many equals signs.
+    equals: usize,
+}
+
+impl Held {
+    fn new(body: &str, start: usize) -> Self {
+        let compares = |text: &str| text.starts_with(['<', '>', '≤', '≥']);
+        let first = |of: &dyn Fn(&str) -> bool| {
+            let found = outside_brackets(body).find(|token| of(token.text))?;
+            Some(found.place(start))
+        };
+        Self {
+            line: Span::new(start, start + body.len()),
+            comparison: first(&compares),
+            ask: first(&|text| text == "?"),
+            equals: tokens(body).filter(|token| token.text == "=").count(),
+        }
+    }
+
+    /// What a name is said to equal, where nothing is asked.
+    fn value(&self) -> Option<Span> {
+        (self.ask.is_none() && self.equals > 0).then_some(self.line)
+    }
+}
+
+/// Something a line may hold, and the blocks that do not take it.
+struct Part {
+    /// What it is called.
+    what: &'static str,
+    /// Where it stands.
+    found: fn(&Held) -> Option<Span>,
+    /// Each block that does not take it, with the place to go.
+    refused: &'static [(BlockKind, &'static str)],
+}
+
+/// What may stand in which block; the first that is found is told.
+static PARTS: [Part; 5] = [
+    Part {
+        what: "a comparison",
+        found: |held| held.comparison,
+        refused: &[
+            (BlockKind::Given, "in a `check` block"),
+            (BlockKind::Derive, "in a `check` block"),
+            (BlockKind::Work, "in a `check` block"),
+            (BlockKind::Answer, "in a `check` block"),
+        ],
+    },
+    Part {
+        what: "an ask",
+        found: |held| held.ask,
+        refused: &[
+            (
+                BlockKind::Given,
+                "in a `work` block, or as data: `D = 600 mm`",
+            ),
+            (BlockKind::Derive, "in a `work` block"),
+            (BlockKind::Check, "in a `work` block"),
+        ],
+    },
+    Part {
+        what: "a chain of equals",
+        found: |held| (held.equals > 1).then_some(held.line),
+        refused: &[(BlockKind::Given, "in a `work` block")],
+    },
+    Part {
+        what: "a value",
+        found: Held::value,
+        refused: &[(
+            BlockKind::Required,
+            "in `given` when it is data, or as an unknown: `R_x = ? kN`",
+        )],
+    },
+    Part {
+        what: "a formula",
+        found: Held::value,
+        refused: &[(
+            BlockKind::Answer,
+            "in `work`, and only the name here: `R_x = ? kN`",
+        )],
+    },
+];
+
 /// A line that would be good in another block.
 pub(super) fn wrong_block(kind: BlockKind, body: &str, start: usize) -> Option<Box<Diagnostic>> {
-    let whole = Span::new(start, start + body.len());
-    let comparison = outer(body, &['<', '>', '≤', '≥']);
-    let ask = outer(body, &['?']);
-    let at = |offset: usize| place(body, start, offset);
-    let (span, what, help) = match kind {
-        BlockKind::Given | BlockKind::Derive | BlockKind::Work | BlockKind::Answer
-            if comparison.is_some() =>
-        {
-            (at(comparison?), "a comparison", "in a `check` block")
-        }
-        BlockKind::Given if ask.is_some() => (
-            at(ask?),
-            "an ask",
-            "in a `work` block, or as data: `D = 600 mm`",
-        ),
-        BlockKind::Derive if ask.is_some() => (at(ask?), "an ask", "in a `work` block"),
-        BlockKind::Check if ask.is_some() => (at(ask?), "an ask", "in a `work` block"),
-        BlockKind::Given if body.matches('=').count() > 1 => {
-            (whole, "a chain of equals", "in a `work` block")
-        }
-        BlockKind::Required if ask.is_none() && body.contains('=') => (
-            whole,
-            "a value",
-            "in `given` when it is data, or as an unknown: `R_x = ? kN`",
-        ),
-        BlockKind::Answer if ask.is_none() && body.contains('=') => (
-            whole,
-            "a formula",
-            "in `work`, and only the name here: `R_x = ? kN`",
-        ),
-        _ => return None,
-    };
+    let held = Held::new(body, start);
+    let (what, span, help) = PARTS.iter().find_map(|part| {
+        let (_, help) = part.refused.iter().find(|(block, _)| *block == kind)?;
+        Some((part.what, (part.found)(&held)?, help))
+    })?;
     let refusal = error(
         Code::S11,
         span,
         format!("{what} does not belong in `{}`", kind.word()),
         format!("the line {help}"),
     );
-    Some(Box::new(refusal.with_fixes(in_this_block(
-        kind,
-        body,
-        start,
-        ask.is_some(),
-    ))))
+    let fix = in_this_block(kind, body, start, held.ask.is_some());
+    Some(Box::new(refusal.with_fixes(fix)))
 }
 
 /// `R_x = 3 kN` as the unknown of `required`, or as the name of `answer`.
 fn in_this_block(kind: BlockKind, body: &str, start: usize, asks: bool) -> Option<Fix> {
     let (name, value) = body.split_once('=').filter(|_| !asks)?;
-    let at = body.len() - value.trim_start().len();
-    let of_number = |character: char| character.is_ascii_digit() || ".-−+".contains(character);
-    let unit = value.trim_start().trim_start_matches(of_number);
+    let value = value.trim_start();
+    let mut number = tokens(value).skip_while(|token| token.kind == TokenKind::Operator);
+    let number = number
+        .next()
+        .filter(|first| first.kind == TokenKind::Number);
+    let unit = value.get(number.map_or(0, |number| number.end())..)?;
     let line = part(start, 0, body.len());
     let reader = Reader::new(body, start);
     match kind {
         BlockKind::Required => {
-            let number = part(start, at, body.len() - unit.len());
+            let number = part(start, body.len() - value.len(), body.len() - unit.len());
             reader.choice(line, &[(number, "?")])
         }
         BlockKind::Answer => {
             let kept = name.trim_end().len();
             let title = format!("write `{}`", name.trim());
             let rest = part(start, kept, body.len());
-            Some(Fix::new(Applicability::Ask, title, rest, ""))
+            Some(Fix::new(Decision::Choose, title, rest, ""))
         }
         _ => None,
     }
-}
-
-/// The first of `wanted` outside brackets.
-fn outer(body: &str, wanted: &[char]) -> Option<usize> {
-    let mut depth = 0usize;
-    for (at, character) in body.char_indices() {
-        match character {
-            '(' | '[' => depth += 1,
-            ')' | ']' => depth = depth.saturating_sub(1),
-            _ if depth == 0 && wanted.contains(&character) => return Some(at),
-            _ => {}
-        }
-    }
-    None
 }

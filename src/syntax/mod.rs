@@ -5,15 +5,14 @@
 //! `grammar/worksheet.pest`. No name and no unit is looked up here.
 //!
 //! `lines` joins source lines to statements, `limits` refuses what must not be parsed,
-//! `grammar` matches, `form` knows the lines that a word opens or joins, `statement`, `step`,
-//! `trend`, `formula` and `literal` build the tree and refuse what has two readings (worded in
-//! `refuse`), `misplaced` refuses what belongs in another block, and `diagnose` and `ask_from`
-//! word everything else that cannot be read, `mend` has the edits that a refusal offers. `print`
-//! writes a formula back, `tidy` sets the blanks of lines and puts them under each other.
+//! `grammar` matches, `statement` finds the form of a line, `forms` has a file for each with its
+//! tree, `formula` and `literal` build the trees within and refuse what has two readings (worded
+//! in `refuse`), `misplaced` refuses what belongs in another block, `diagnose` words everything
+//! else that cannot be read, `mend` has the edits that a refusal offers. `print` writes a formula
+//! back, `tokens` says where words begin and end, `tidy` sets the blanks of lines and puts them under each other.
 
-mod ask_from;
 mod diagnose;
-mod form;
+mod forms;
 mod formula;
 mod grammar;
 mod limits;
@@ -25,15 +24,14 @@ mod name;
 mod print;
 mod refuse;
 mod statement;
-mod step;
 mod tidy;
+pub mod tokens;
 mod tree;
-mod trend;
 
+pub use crate::text::BlockKind;
+pub use forms::*;
 pub use limits::{MAX_DEPTH, MAX_STATEMENT};
-pub use name::{
-    Base, Decoration, FUNCTIONS, NameParts, RESERVED, canonical, is_reserved, name_parts,
-};
+pub use name::{Base, Decoration, NameParts, RESERVED, canonical, is_reserved, name_parts};
 pub use print::print_expr;
 pub use tidy::tidy_block;
 pub use tree::*;
@@ -42,37 +40,6 @@ use crate::diagnostic::{Code, Diagnostic};
 use crate::text::Span;
 use formula::{Read, Reader};
 use grammar::Rule;
-
-/// The blocks that hold statements.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum BlockKind {
-    /// The data.
-    Given,
-    /// The unknowns.
-    Required,
-    /// Equations in symbols.
-    Derive,
-    /// The numbers.
-    Work,
-    /// Assertions about the result.
-    Check,
-    /// The boxed answers.
-    Answer,
-}
-
-impl BlockKind {
-    /// The block's word in a fence.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Given => "given",
-            Self::Required => "required",
-            Self::Derive => "derive",
-            Self::Work => "work",
-            Self::Check => "check",
-            Self::Answer => "answer",
-        }
-    }
-}
 
 /// Reads the lines of a block. `lines` are the places of its lines in `text`, in order, without
 /// the prefix that the Markdown around it puts before them and without line endings. A line that is refused gives
@@ -103,11 +70,11 @@ pub fn parse_block(kind: BlockKind, text: &str, lines: &[Span]) -> (Vec<Line>, V
 pub fn parse_inline(text: &str, span: Span) -> Option<Result<Inline, Box<Diagnostic>>> {
     let content = span.of(text);
     let body = content.trim();
-    if !statement::is_ask(body) {
+    if !forms::is_ask(body) {
         return None;
     }
     let start = span.start as usize + (content.len() - content.trim_start().len());
-    Some(statement::inline(body, start).map_err(|mut refusal| {
+    Some(forms::inline(body, start).map_err(|mut refusal| {
         mend::keep_readable_inline(&mut refusal, body, start);
         refusal
     }))

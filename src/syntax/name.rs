@@ -4,6 +4,9 @@
 //! is `D_1`, `Δp` is `Delta_p`), and from a key its base, decoration and subscripts. What a name
 //! stands for is decided by `resolve`.
 
+use super::tokens::digits_apart;
+use crate::functions::Function;
+
 /// Words of the language, never names.
 pub const RESERVED: &[&str] = &[
     "abs",
@@ -31,40 +34,6 @@ pub const RESERVED: &[&str] = &[
     "varies",
     "with",
     "within",
-];
-
-/// The built-in functions.
-pub const FUNCTIONS: &[&str] = &[
-    "abs",
-    "absolute",
-    "acos",
-    "asin",
-    "atan",
-    "atan2",
-    "cbrt",
-    "ceil",
-    "cos",
-    "cosh",
-    "cross",
-    "direction",
-    "dot",
-    "exp",
-    "floor",
-    "gauge",
-    "ln",
-    "log10",
-    "log2",
-    "max",
-    "mean",
-    "min",
-    "round",
-    "sign",
-    "sin",
-    "sinh",
-    "sqrt",
-    "sum",
-    "tan",
-    "tanh",
 ];
 
 /// Whether `word` is a word of the language and so never a name.
@@ -233,7 +202,7 @@ fn is_plain(text: &str) -> bool {
     let ends_in_digit = text.as_bytes()[..base_length]
         .last()
         .is_some_and(u8::is_ascii_digit);
-    !ends_in_digit || FUNCTIONS.contains(&text)
+    !ends_in_digit || Function::reserved(text).is_some()
 }
 
 fn split_base(text: &str) -> (&str, std::str::Split<'_, char>) {
@@ -256,11 +225,11 @@ fn push_base(key: &mut String, base: &str) {
         key.push_str("Delta_");
         base = rest;
     }
-    let letters = base.trim_end_matches(|character: char| character.is_ascii_digit());
+    let (letters, digits) = digits_apart(base);
     push_letters(key, letters);
-    if letters.len() < base.len() {
+    if !digits.is_empty() {
         key.push('_');
-        key.push_str(&base[letters.len()..]);
+        key.push_str(digits);
     }
 }
 
@@ -375,9 +344,8 @@ mod tests {
     }
 
     #[test]
-    fn the_lists_are_sorted() {
+    fn the_list_of_words_is_sorted() {
         assert!(RESERVED.is_sorted());
-        assert!(FUNCTIONS.is_sorted());
         assert!(is_reserved("near") && !is_reserved("near_1"));
     }
 }

@@ -2,10 +2,13 @@
 //!
 //! A [`Source`] is the text of one worksheet exactly as it stands in the file, byte for byte
 //! (a byte order mark and carriage returns included), so that a [`Span`] found anywhere in the
-//! engine can be written back to the file. Nothing here knows what a worksheet means.
+//! engine can be written back to the file. Nothing here knows what a worksheet means; of its
+//! blocks, [`BlockKind`], only the words of the fences are known.
 
+mod block;
 mod source;
 mod span;
 
+pub use block::BlockKind;
 pub use source::{MAX_BYTES, Position, Source, Unreadable};
 pub use span::Span;

@@ -45,6 +45,15 @@ impl Span {
         }
     }
 
+    /// The same range where so many bytes stand above.
+    #[must_use]
+    pub fn moved(self, by: u32) -> Self {
+        Self {
+            start: self.start + by,
+            end: self.end + by,
+        }
+    }
+
     /// The text it covers; empty when it does not fit `text`.
     pub fn of(self, text: &str) -> &str {
         text.get(self.start as usize..self.end as usize)

@@ -1,52 +1,40 @@
 //! Case distinctions, with their left brace.
 
-use super::formula::{Place, Writer};
-use super::{escape, relation};
+use super::formula::{Place, Setter};
+use super::relation;
+use super::tree::{self, Kind, Node};
 use crate::resolve::{Case, Condition};
 
-impl Writer<'_> {
-    pub(super) fn cases(&mut self, cases: &[Case]) -> u32 {
+impl Setter<'_> {
+    pub(super) fn cases(&mut self, cases: &[Case]) {
         let start = self.pen;
         let mut widest = start;
-        self.out
-            .push_str("<mrow><mo>{</mo><mtable class=\"cases\">");
+        let mut set = Vec::with_capacity(cases.len());
         for case in cases {
             self.pen = start;
-            self.out.push_str("<mtr><mtd>");
-            self.closed(|writer| writer.expr(&case.value, Place::First));
-            self.out.push_str("</mtd><mtd>");
-            match &case.condition {
-                Some(condition) => {
-                    self.out.push_str("<mtext>for\u{2002}</mtext>");
-                    self.closed(|writer| writer.condition(condition));
-                }
-                None => {
-                    self.element("mtext", "otherwise", 4.0);
-                }
+            set.push(tree::Case {
+                value: self.part(|setter| setter.expr(&case.value, Place::First)),
+                condition: (case.condition.as_ref())
+                    .map(|condition| self.part(|setter| setter.condition(condition))),
+            });
+            if case.condition.is_none() {
+                self.pen += 4.0;
             }
-            self.out.push_str("</mtd></mtr>");
             widest = widest.max(self.pen);
         }
-        self.out.push_str("</mtable></mrow>");
+        self.row.push(Node::Cases(set));
         self.pen = widest + 3.5;
-        1
     }
 
-    fn condition(&mut self, condition: &Condition) -> u32 {
-        let mut elements = 0;
+    fn condition(&mut self, condition: &Condition) {
         let mut relations = condition.relations.iter();
         for (index, member) in condition.members.iter().enumerate() {
             if index > 0
                 && let Some(sign) = relations.next()
             {
-                self.out.push_str("<mo>");
-                escape(relation(*sign), self.out);
-                self.out.push_str("</mo>");
-                self.pen += 1.3;
-                elements += 1;
+                self.push(Node::Operator(relation(*sign), Kind::Relation), 1.3);
             }
-            elements += self.expr(member, Place::First);
+            self.expr(member, Place::First);
         }
-        elements
     }
 }

@@ -1,7 +1,8 @@
 //! What stands at the two ends of a factor, and what a product needs between neighbours.
 
 use super::{Context, value};
-use crate::resolve::{Expr, ExprKind, Function, Shape, SymbolId};
+use crate::functions::{Function, Print};
+use crate::resolve::{Expr, ExprKind, Shape, SymbolId};
 use crate::syntax::{Axis, Operator};
 use crate::worksheet::Shown;
 
@@ -90,7 +91,7 @@ pub(super) fn left(expr: &Expr, context: &Context) -> Edge {
         ExprKind::Apply { function, .. } => context
             .names
             .function(*function)
-            .map_or(Edge::Letter, |name| letter_or_word(name.is_word)),
+            .map_or(Edge::Letter, |name| letter_or_word(name.is_word())),
         ExprKind::Sum(_)
         | ExprKind::Negative(_)
         | ExprKind::Group(_)
@@ -167,8 +168,7 @@ pub(super) fn is_tall(expr: &Expr) -> bool {
 
 /// Whether a function is set as a root or as fences rather than by its name.
 pub(super) fn is_fence(function: Function) -> bool {
-    use Function::{Abs, Cbrt, Ceil, Floor, Sqrt};
-    matches!(function, Sqrt | Cbrt | Abs | Floor | Ceil)
+    matches!(function.print(), Print::Root(_) | Print::Fence(..))
 }
 
 /// The sign and the two sides of a product of vectors, which is set as one rather than by its
@@ -182,9 +182,8 @@ pub(super) fn vector_product(expr: &Expr) -> Option<(&'static str, &Expr, &Expr)
     else {
         return None;
     };
-    match (function, arguments.as_slice()) {
-        (Function::Dot, [left, right]) => Some(("·", left, right)),
-        (Function::Cross, [left, right]) => Some(("×", left, right)),
+    match (function.print(), arguments.as_slice()) {
+        (Print::Between(sign), [left, right]) => Some((sign, left, right)),
         _ => None,
     }
 }
@@ -206,7 +205,7 @@ fn component(shown: &Shown, axis: Axis) -> Shown {
 }
 
 fn symbol(id: SymbolId, context: &Context) -> Edge {
-    letter_or_word(context.names.symbol(id).is_some_and(|name| name.is_word))
+    letter_or_word(context.names.symbol(id).is_some_and(|name| name.is_word()))
 }
 
 fn letter_or_word(is_word: bool) -> Edge {

@@ -1,12 +1,17 @@
 //! One formula, part by part.
 
+use std::sync::Arc;
+
 use super::edge::{is_fence, is_negative, is_tall, vector_product};
 use super::names::Name;
+use super::tree::{Kind, Node, Number};
 use super::value::Brackets;
-use super::{Context, value};
+use super::{Context, number, value};
+use crate::functions::{Function, Print};
 use crate::quantity::Unit;
-use crate::resolve::{Expr, ExprKind, Function, Quantity, Shape, SymbolId, Term};
+use crate::resolve::{Expr, ExprKind, Quantity, Shape, SymbolId, Term};
 use crate::syntax::Axis;
+use crate::worksheet::Shown;
 
 /// Where a part stands, which decides about brackets that the author did not need to write.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -19,10 +24,10 @@ pub(super) enum Place {
     Tight,
 }
 
-/// A place where a row may be broken, before an operator.
+/// A place where a row may be broken, before a sign.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Break {
-    /// Byte in the output, where `<mo>` of the operator begins.
+    /// The position of the sign in the row.
     pub(super) at: usize,
     /// Width of the row before it, in em.
     pub(super) width: f32,
@@ -30,56 +35,52 @@ pub(super) struct Break {
     pub(super) depth: u8,
 }
 
-/// Writes formulas into a string and keeps track of widths and places to break.
-pub(super) struct Writer<'a> {
+/// Sets formulas into a row and keeps track of its width and of places to break it.
+pub(super) struct Setter<'a> {
     pub(super) context: Context<'a>,
-    pub(super) out: &'a mut String,
-    /// Width of what has been written in the current row, in em.
+    /// What has been set of the current row.
+    pub(super) row: Vec<Node>,
+    /// Its width, in em.
     pub(super) pen: f32,
-    /// Places to break in the current row.
+    /// Places to break in it.
     pub(super) breaks: Vec<Break>,
-    /// Two for each pair of brackets around the current place; `None` inside an element, where no row can break.
+    /// Two for each pair of brackets around the current place; `None` where no row can break.
     pub(super) depth: Option<u8>,
 }
 
-impl<'a> Writer<'a> {
-    pub(super) fn new(context: Context<'a>, out: &'a mut String) -> Self {
+impl<'a> Setter<'a> {
+    pub(super) fn new(context: Context<'a>) -> Self {
         Self {
             context,
-            out,
+            row: Vec::new(),
             pen: 0.0,
             breaks: Vec::new(),
             depth: Some(0),
         }
     }
 
-    /// Appends a part; tells how many elements it became.
-    pub(super) fn expr(&mut self, expr: &Expr, place: Place) -> u32 {
+    /// Appends an expression to the row.
+    pub(super) fn expr(&mut self, expr: &Expr, place: Place) {
         match &expr.kind {
-            ExprKind::Number(_) => self.number(self.context.source.slice(expr.span), place),
-            ExprKind::Numeral(value) => self.number(&super::number::numeral(*value), place),
+            ExprKind::Number(_) => self.number(expr.span.of(self.context.text), place),
+            ExprKind::Numeral(value) => self.number(&number::numeral(*value), place),
             ExprKind::Quantity(quantity) => self.quantity(quantity, place),
-            ExprKind::Pi => self.element("mi", "π", 0.55),
+            ExprKind::Pi => self.push(Node::Letter('π'), 0.55),
             ExprKind::Symbol(id) => self.symbol(*id, place),
             ExprKind::Parameter(position) => {
                 let function = self.context.function;
                 let name = function.and_then(|id| self.context.names.parameter(id, *position));
-                self.name(name)
+                self.name(name);
             }
             ExprKind::Constant(constant) => {
-                self.out.push_str("<mtext>");
-                self.out.push_str(constant.name);
-                self.out.push_str(" (");
-                self.out.push_str(constant.edition);
-                self.out.push_str(")</mtext>");
-                self.pen += 0.45 * (constant.name.len() + constant.edition.len()) as f32;
-                1
+                let text = format!("{} ({})", constant.name, constant.edition);
+                let letters = constant.name.len() + constant.edition.len();
+                self.push(Node::Text(text.into()), 0.45 * letters as f32);
             }
             ExprKind::Sum(terms) if place == Place::First => self.sum(terms),
             ExprKind::Negative(inner) if place == Place::First => {
-                self.out.push_str("<mo form=\"prefix\">−</mo>");
-                self.pen += 0.7;
-                1 + self.expr(inner, Place::Inner)
+                self.minus();
+                self.expr(inner, Place::Inner);
             }
             ExprKind::Product(factors) if place != Place::Tight => self.product(factors, place),
             ExprKind::Sum(_) | ExprKind::Negative(_) | ExprKind::Product(_) => self.brackets(expr),
@@ -99,8 +100,8 @@ impl<'a> Writer<'a> {
                 function,
                 arguments,
             } => {
-                let elements = self.name(self.context.names.function(*function));
-                elements + self.arguments(arguments)
+                self.name(self.context.names.function(*function));
+                self.arguments(arguments);
             }
             ExprKind::List(items) => self.separated("[", items, "]"),
             ExprKind::Vector(items) => self.vector(items),
@@ -109,359 +110,272 @@ impl<'a> Writer<'a> {
         }
     }
 
-    /// Appends one element; a word's characters are trusted to need no escape.
-    pub(super) fn element(&mut self, tag: &str, text: &str, width: f32) -> u32 {
-        self.out.push('<');
-        self.out.push_str(tag);
-        self.out.push('>');
-        self.out.push_str(text);
-        self.out.push_str("</");
-        self.out.push_str(tag);
-        self.out.push('>');
+    pub(super) fn push(&mut self, node: Node, width: f32) {
+        self.row.push(node);
         self.pen += width;
-        1
     }
 
-    /// Appends an operator before which a row may be broken: at a sum's sign (`reluctance` 0)
-    /// rather than at a product's (1).
-    pub(super) fn operator(&mut self, sign: &str, reluctance: u8) -> u32 {
+    /// Appends a sign before which a row may be broken: at a sum's sign (`reluctance` 0) rather
+    /// than at a product's (1).
+    pub(super) fn operator(&mut self, sign: &'static str, reluctance: u8) {
         if let Some(depth) = self.depth {
             self.breaks.push(Break {
-                at: self.out.len(),
+                at: self.row.len(),
                 width: self.pen,
                 depth: depth.saturating_add(reluctance),
             });
         }
-        self.element("mo", sign, 1.2)
+        self.push(Node::Operator(sign, Kind::Infix { breaks: false }), 1.2);
     }
 
-    fn number(&mut self, text: &str, place: Place) -> u32 {
-        let parts = super::number::parts(text);
-        let brackets = brackets(place, parts.negative, "");
-        let (elements, width) = value::quantity(parts, &Unit::one(), brackets, self.out);
-        self.pen += width;
-        elements
+    fn minus(&mut self) {
+        self.push(Node::Operator("−", Kind::Prefix), 0.7);
     }
 
-    fn quantity(&mut self, quantity: &Quantity, place: Place) -> u32 {
-        let text = self.context.source.slice(quantity.number);
+    fn number(&mut self, text: &str, place: Place) {
+        let number = number::read(text);
+        let brackets = brackets(place, number.negative, "");
+        self.pen += value::quantity(number, &Unit::one(), brackets, &mut self.row);
+    }
+
+    fn quantity(&mut self, quantity: &Quantity, place: Place) {
+        let text = quantity.number.of(self.context.text);
         if quantity.shape != Shape::One {
-            let elements = self.list_text(text, quantity.shape);
-            let (more, width) = value::unit_mathml(&quantity.unit, self.out);
-            self.pen += width;
-            return elements + more;
+            return self.list_text(text, quantity);
         }
-        let parts = super::number::parts(text);
-        let brackets = brackets(place, parts.negative, quantity.unit.text());
-        let (elements, width) = value::quantity(parts, &quantity.unit, brackets, self.out);
-        self.pen += width;
-        elements
+        let number = number::read(text);
+        let brackets = brackets(place, number.negative, quantity.unit.text());
+        self.pen += value::quantity(number, &quantity.unit, brackets, &mut self.row);
     }
 
-    fn list_text(&mut self, text: &str, shape: Shape) -> u32 {
-        let (open, close) = value::fences(shape);
-        self.out.push_str("<mrow><mo stretchy=\"false\">");
-        self.out.push_str(open);
-        self.out.push_str("</mo>");
-        let items = text.trim_matches(['[', ']', '(', ')', ' ']);
-        for (index, item) in items.split(',').enumerate() {
-            if index > 0 {
-                self.out.push_str(value::COMMA);
-                self.pen += 0.5;
-            }
-            let parts = super::number::parts(item);
-            self.pen += parts.width();
-            parts.mathml(self.out);
-        }
-        self.out.push_str("<mo stretchy=\"false\">");
-        self.out.push_str(close);
-        self.out.push_str("</mo></mrow>");
-        1
+    fn list_text(&mut self, text: &str, quantity: &Quantity) {
+        let numbers: Vec<Number> = value::list_parts(text).map(number::read).collect();
+        let commas = 0.5 * numbers.len().saturating_sub(1) as f32;
+        self.pen += commas + numbers.iter().map(Number::width).sum::<f32>();
+        let items = numbers.into_iter().map(Node::Number);
+        self.row.push(value::fenced(items, quantity.shape));
+        self.row.extend(value::unit_part(&quantity.unit));
+        self.pen += value::unit_width(&quantity.unit);
     }
 
     /// A component: the vector's letter with the axis as a subscript, or its number.
-    fn component(&mut self, id: SymbolId, axis: Axis, place: Place) -> u32 {
-        let Some(shown) = self.context.operand(id) else {
-            return self.name(self.context.names.component(id, axis).as_ref());
-        };
-        let single = value::component(shown, axis as usize);
-        let brackets = brackets(place, is_negative(&single), single.unit.text());
-        let (elements, width) = value::operand(&single, brackets, self.out);
-        self.pen += width;
-        elements
+    fn component(&mut self, id: SymbolId, axis: Axis, place: Place) {
+        match self.context.operand(id) {
+            None => self.name(self.context.names.component(id, axis).as_ref()),
+            Some(shown) => self.operand(&value::component(shown, axis as usize), place),
+        }
     }
 
-    fn symbol(&mut self, id: SymbolId, place: Place) -> u32 {
-        let Some(shown) = self.context.operand(id) else {
-            return self.name(self.context.names.symbol(id));
-        };
+    fn symbol(&mut self, id: SymbolId, place: Place) {
+        match self.context.operand(id) {
+            None => self.name(self.context.names.symbol(id)),
+            Some(shown) => self.operand(shown, place),
+        }
+    }
+
+    fn operand(&mut self, shown: &Shown, place: Place) {
         let brackets = brackets(place, is_negative(shown), shown.unit.text());
-        let (elements, width) = value::operand(shown, brackets, self.out);
-        self.pen += width;
-        elements
+        self.pen += value::operand(shown, brackets, &mut self.row);
     }
 
-    pub(super) fn name(&mut self, name: Option<&Name>) -> u32 {
+    pub(super) fn name(&mut self, name: Option<&Arc<Name>>) {
         // Ids come from the worksheet's own tables, so that every name is there.
-        let Some(name) = name else { return 0 };
-        self.out.push_str(&name.mathml);
-        self.pen += name.width;
-        1
+        if let Some(name) = name {
+            self.push(Node::Name(Arc::clone(name)), name.width);
+        }
     }
 
-    fn sum(&mut self, terms: &[Term]) -> u32 {
-        let mut elements = 0;
+    fn sum(&mut self, terms: &[Term]) {
         for (index, term) in terms.iter().enumerate() {
             let place = match (index, term.negative) {
                 (0, false) => Place::First,
                 (0, true) => {
-                    self.out.push_str("<mo form=\"prefix\">−</mo>");
-                    self.pen += 0.7;
-                    elements += 1;
+                    self.minus();
                     Place::Inner
                 }
                 (_, negative) => {
-                    elements += self.operator(if negative { "−" } else { "+" }, 0);
+                    self.operator(if negative { "−" } else { "+" }, 0);
                     Place::Inner
                 }
             };
-            elements += self.expr(&term.expr, place);
+            self.expr(&term.expr, place);
         }
-        elements
     }
 
     /// Appends round brackets around `inner`.
-    pub(super) fn brackets(&mut self, inner: &Expr) -> u32 {
-        self.fence("(", inner, ")")
+    pub(super) fn brackets(&mut self, inner: &Expr) {
+        self.fence("(", inner, ")");
     }
 
-    /// Appends two fences around `inner`: growing ones in an `mrow` of their own where the
-    /// content is tall, else plain ones in the row, which may then break inside.
-    fn fence(&mut self, open: &str, inner: &Expr, close: &str) -> u32 {
+    /// Appends two fences around `inner`: growing ones that hold it together where it is tall,
+    /// else plain ones in the row, which may then break inside.
+    fn fence(&mut self, open: &'static str, inner: &Expr, close: &'static str) {
         if is_tall(inner) {
-            self.out.push_str("<mrow>");
-            self.element("mo", open, 0.45);
-            self.closed(|writer| writer.expr(inner, Place::First));
-            self.element("mo", close, 0.45);
-            self.out.push_str("</mrow>");
-            return 1;
+            let inside = self.part(|setter| setter.expr(inner, Place::First));
+            return self.push(Node::fence(open, inside, close, true), 0.9);
         }
-        self.fixed_fence(open, "prefix");
+        self.push(Node::Operator(open, Kind::Open), 0.35);
         let outside = self.depth;
         self.depth = outside.map(|depth| depth.saturating_add(2));
-        let elements = self.expr(inner, Place::First);
+        self.expr(inner, Place::First);
         self.depth = outside;
-        self.fixed_fence(close, "postfix");
-        elements + 2
-    }
-
-    fn fixed_fence(&mut self, sign: &str, form: &str) {
-        self.out.push_str("<mo stretchy=\"false\"");
-        // A bar does not say by itself which side it closes.
-        if sign == "|" {
-            self.out.push_str(" form=\"");
-            self.out.push_str(form);
-            self.out.push('"');
-        }
-        self.out.push('>');
-        self.out.push_str(sign);
-        self.out.push_str("</mo>");
-        self.pen += 0.35;
+        self.push(Node::Operator(close, Kind::Close), 0.35);
     }
 
     /// `a · b` and `a × b` of vectors, their sides in brackets where they are sums or products of
     /// vectors themselves.
-    fn vector_product(&mut self, sign: &str, left: &Expr, right: &Expr) -> u32 {
-        let side = |writer: &mut Self, expr: &Expr, place| {
+    fn vector_product(&mut self, sign: &'static str, left: &Expr, right: &Expr) {
+        let side = |setter: &mut Self, expr: &Expr, place| {
             let expr = expr.inside();
             let is_loose = matches!(expr.kind, ExprKind::Sum(_) | ExprKind::Negative(_));
             if is_loose || vector_product(expr).is_some() {
-                writer.brackets(expr)
+                setter.brackets(expr);
             } else {
-                writer.expr(expr, place)
+                setter.expr(expr, place);
             }
         };
-        let before = side(self, left, Place::First);
-        let operator = self.operator(sign, 1);
-        before + operator + side(self, right, Place::Inner)
+        side(self, left, Place::First);
+        self.operator(sign, 1);
+        side(self, right, Place::Inner);
     }
 
-    fn power(&mut self, base: &Expr, exponent: &Expr) -> u32 {
-        if let ExprKind::Component(id, axis) = base.kind
-            && self.context.operand(id).is_none()
-            && let Some(name) = self.context.names.component(id, axis)
-        {
-            return self.power_of_subscripted(&name, exponent);
-        }
-        if let Some(id) = base.as_symbol() {
-            let name = self.context.names.symbol(id);
-            if let Some(name) = name.filter(|name| name.has_subscript)
-                && self.context.operand(id).is_none()
-            {
-                return self.power_of_subscripted(name, exponent);
-            }
-        }
+    fn power(&mut self, base: &Expr, exponent: &Expr) {
         if let ExprKind::Call {
             function,
             arguments,
             bracketed: true,
         } = &base.kind
-            && is_trigonometric(*function)
+            && function.print() == Print::Powered
             && matches!(exponent.kind, ExprKind::Number(_) | ExprKind::Numeral(_))
         {
-            self.out.push_str("<msup>");
-            self.element("mi", function.name(), 1.5);
-            self.exponent(exponent);
-            self.out.push_str("</msup>");
-            return 1 + self.arguments(arguments);
+            self.pen += 1.5;
+            self.raised(Node::Function(function.name()), exponent);
+            return self.arguments(arguments);
         }
-        self.out.push_str("<msup>");
-        self.single(|writer| match &base.kind {
-            ExprKind::Power(..) | ExprKind::Cases(_) => writer.brackets(base),
-            ExprKind::Call { function, .. } if !is_fence(*function) => writer.brackets(base),
-            _ => writer.expr(base, Place::Tight),
+        let base = self.part(|setter| match &base.kind {
+            ExprKind::Power(..) | ExprKind::Cases(_) => setter.brackets(base),
+            ExprKind::Call { function, .. } if !is_fence(*function) => setter.brackets(base),
+            _ => setter.expr(base, Place::Tight),
         });
-        self.exponent(exponent);
-        self.out.push_str("</msup>");
-        1
+        self.raised(base, exponent);
     }
 
-    /// `V₁²` with subscript and exponent above each other.
-    fn power_of_subscripted(&mut self, name: &Name, exponent: &Expr) -> u32 {
-        let inside = name
-            .mathml
-            .strip_prefix("<msub>")
-            .and_then(|rest| rest.strip_suffix("</msub>"));
-        self.out.push_str("<msubsup>");
-        self.out.push_str(inside.unwrap_or(&name.mathml));
-        self.pen += name.width;
-        self.exponent(exponent);
-        self.out.push_str("</msubsup>");
-        1
-    }
-
-    fn exponent(&mut self, exponent: &Expr) {
+    /// Appends a base with its exponent, which is set smaller.
+    fn raised(&mut self, base: Node, exponent: &Expr) {
         let before = self.pen;
-        self.single(|writer| writer.expr(exponent.inside(), Place::First));
+        let exponent = self.part(|setter| setter.expr(exponent.inside(), Place::First));
         self.pen = before + 0.7 * (self.pen - before);
+        self.row.push(Node::Power(Box::new([base, exponent])));
     }
 
-    fn call(&mut self, function: Function, arguments: &[Expr], bracketed: bool) -> u32 {
-        match (function, arguments) {
-            (Function::Sqrt, [argument]) => {
-                self.out.push_str("<msqrt>");
-                self.closed(|writer| writer.expr(argument.inside(), Place::First));
-                self.out.push_str("</msqrt>");
-                self.pen += 0.9;
-                return 1;
+    fn call(&mut self, function: Function, arguments: &[Expr], bracketed: bool) {
+        match (function.print(), arguments) {
+            (Print::Root(degree), [argument]) => return self.root(degree, argument),
+            (Print::Fence(open, close), [argument]) => return self.fence(open, argument, close),
+            (Print::Before(sign), [argument]) => return self.before(sign, argument.inside()),
+            (Print::Indexed(letter), [index, others @ ..]) => {
+                self.indexed(letter, index);
+                return self.arguments(others);
             }
-            (Function::Cbrt, [argument]) => {
-                self.out.push_str("<mroot>");
-                self.single(|writer| writer.expr(argument.inside(), Place::First));
-                self.out.push_str("<mn>3</mn></mroot>");
-                self.pen += 0.9;
-                return 1;
-            }
-            (Function::Abs, [argument]) => return self.fence("|", argument, "|"),
-            (Function::Floor, [argument]) => return self.fence("⌊", argument, "⌋"),
-            (Function::Ceil, [argument]) => return self.fence("⌈", argument, "⌉"),
-            _ => {}
+            _ => self.function_name(function),
         }
-        if function == Function::Direction
-            && let [argument] = arguments
-        {
-            let elements = self.element("mo", "∠", 0.8);
-            let inner = argument.inside();
-            return elements
-                + match inner.kind {
-                    ExprKind::Symbol(_) => self.expr(inner, Place::Inner),
-                    _ => self.brackets(inner),
-                };
-        }
-        let elements = self.function_name(function);
         if bracketed {
-            return elements + self.arguments(arguments);
+            return self.arguments(arguments);
         }
-        self.out
-            .push_str("<mo lspace=\"0\" rspace=\"0.17em\">\u{2061}</mo>");
-        self.pen += 0.17;
-        let mut written = elements + 1;
+        self.push(Node::Operator("\u{2061}", Kind::Apply), 0.17);
         for argument in arguments {
-            written += self.expr(argument, Place::Tight);
+            self.expr(argument, Place::Tight);
         }
-        written
     }
 
-    fn function_name(&mut self, function: Function) -> u32 {
-        let base = match function {
-            Function::Log10 => "10",
-            Function::Log2 => "2",
-            other => {
-                let name = other.name();
-                return self.element("mi", name, 0.5 * name.len() as f32);
+    fn root(&mut self, degree: u8, argument: &Expr) {
+        let inside = self.part(|setter| setter.expr(argument.inside(), Place::First));
+        self.push(Node::Root(degree, Box::new(inside)), 0.9);
+    }
+
+    fn before(&mut self, sign: &'static str, argument: &Expr) {
+        self.push(Node::Operator(sign, Kind::Plain), 0.8);
+        match argument.kind {
+            ExprKind::Symbol(_) => self.expr(argument, Place::Inner),
+            _ => self.brackets(argument),
+        }
+    }
+
+    fn indexed(&mut self, letter: char, index: &Expr) {
+        let index = self.part(|setter| setter.expr(index.inside(), Place::First));
+        self.push(
+            Node::Subscript(Box::new([Node::Letter(letter), index])),
+            0.6,
+        );
+    }
+
+    fn function_name(&mut self, function: Function) {
+        let base = match function.print() {
+            Print::Logarithm(base) => base,
+            Print::Letter(letter) => return self.push(Node::Upright(letter), 0.65),
+            Print::Name
+            | Print::Powered
+            | Print::Root(_)
+            | Print::Fence(..)
+            | Print::Between(_)
+            | Print::Before(_)
+            | Print::Indexed(_) => {
+                let name = function.name();
+                return self.push(Node::Function(name), 0.5 * name.len() as f32);
             }
         };
-        self.out.push_str("<msub><mi>log</mi>");
-        self.element("mn", base, 2.0);
-        self.out.push_str("</msub>");
-        1
+        let parts = [Node::Function("log"), Node::Number(number::read(base))];
+        self.push(Node::Subscript(Box::new(parts)), 2.0);
     }
 
-    fn arguments(&mut self, arguments: &[Expr]) -> u32 {
+    fn arguments(&mut self, arguments: &[Expr]) {
         match arguments {
             [argument] => self.brackets(argument.inside()),
             _ => self.separated("(", arguments, ")"),
         }
     }
 
-    /// Parts between commas and fences, in a row of their own.
-    fn separated(&mut self, open: &str, parts: &[Expr], close: &str) -> u32 {
-        self.out.push_str("<mrow>");
-        self.element("mo", open, 0.4);
-        for (index, part) in parts.iter().enumerate() {
-            if index > 0 {
-                self.element("mo", ",", 0.45);
+    /// Parts between commas in growing fences.
+    fn separated(&mut self, open: &'static str, parts: &[Expr], close: &'static str) {
+        let inside = self.part(|setter| {
+            for (index, part) in parts.iter().enumerate() {
+                if index > 0 {
+                    setter.push(Node::Operator(",", Kind::Comma), 0.45);
+                }
+                setter.expr(part, Place::First);
             }
-            self.closed(|writer| writer.expr(part, Place::First));
-        }
-        self.element("mo", close, 0.4);
-        self.out.push_str("</mrow>");
-        1
+        });
+        self.push(Node::fence(open, inside, close, true), 0.8);
     }
 
     /// The components of a vector, with the spaces that its numbers have.
-    fn vector(&mut self, parts: &[Expr]) -> u32 {
+    fn vector(&mut self, parts: &[Expr]) {
         if parts.iter().any(is_tall) {
             return self.separated("(", parts, ")");
         }
-        self.out.push_str("<mrow><mo stretchy=\"false\">(</mo>");
-        self.pen += 0.7;
-        for (index, part) in parts.iter().enumerate() {
-            if index > 0 {
-                self.out.push_str(value::COMMA);
-                self.pen += 0.5;
-            }
-            self.closed(|writer| writer.expr(part, Place::First));
-        }
-        self.out.push_str("<mo stretchy=\"false\">)</mo></mrow>");
-        1
+        let parts: Vec<Node> = parts
+            .iter()
+            .map(|part| self.part(|setter| setter.expr(part, Place::First)))
+            .collect();
+        self.pen += 0.7 + 0.5 * parts.len().saturating_sub(1) as f32;
+        self.row
+            .push(value::fenced(parts.into_iter(), Shape::Vector));
     }
 
-    /// Writes inside an element, where the row cannot break.
-    pub(super) fn closed<T>(&mut self, write: impl FnOnce(&mut Self) -> T) -> T {
+    /// Sets what holds together, where the row cannot break, and takes it from the row.
+    pub(super) fn part(&mut self, set: impl FnOnce(&mut Self)) -> Node {
+        let start = self.row.len();
         let outside = self.depth.take();
-        let result = write(self);
+        set(self);
         self.depth = outside;
-        result
+        self.taken(start)
     }
 
-    /// Writes exactly one element: an `mrow` goes around where there are more or fewer.
-    pub(super) fn single(&mut self, write: impl FnOnce(&mut Self) -> u32) {
-        let start = self.out.len();
-        let elements = self.closed(write);
-        if elements != 1 {
-            self.out.insert_str(start, "<mrow>");
-            self.out.push_str("</mrow>");
+    /// Takes what was set since `start` from the row.
+    pub(super) fn taken(&mut self, start: usize) -> Node {
+        match self.row.len() - start {
+            1 => self.row.pop().unwrap_or(Node::Row(Vec::new())),
+            _ => Node::Row(self.row.split_off(start)),
         }
     }
 }
@@ -475,9 +389,4 @@ fn brackets(place: Place, is_negative: bool, unit: &str) -> Brackets {
         Place::Tight if unit.is_empty() || unit == "°" => Brackets::AroundPowersOfTen,
         Place::Tight => Brackets::Round,
     }
-}
-
-fn is_trigonometric(function: Function) -> bool {
-    use Function::{Cos, Cosh, Sin, Sinh, Tan, Tanh};
-    matches!(function, Sin | Cos | Tan | Sinh | Cosh | Tanh)
 }

@@ -1,41 +1,46 @@
-//! Formulas and values to MathML Core and HTML.
+//! Formulas and values as trees, and the writers of those trees.
 //!
-//! In go the resolved tree of a formula and the values of a finished worksheet; out comes markup
-//! that is written straight into one string. Quantities are italic and units upright
-//! (ISO 80000-1); fractions, brackets and order are the author's own. Which rows a statement has
-//! and how they stand on the page is left to the page.
+//! In go the resolved tree of a formula and the values of a finished worksheet; out comes a tree
+//! of what is to be printed, which [`mathml`] and [`latex`] write down. Quantities are italic and
+//! units upright (ISO 80000-1); fractions, brackets and order are the author's own. Which rows a
+//! statement has and how they stand on the page is left to the page.
 
 mod cases;
 mod edge;
 mod escape;
 mod formula;
+pub mod latex;
+pub mod mathml;
 mod names;
 mod number;
 mod product;
 mod rows;
+mod tree;
+mod typed;
 mod value;
 
-#[cfg(test)]
-pub(crate) mod fixture;
 #[cfg(test)]
 mod tests;
 
 pub use escape::escape;
-pub use names::Names;
-pub use rows::{Width, derivative, equality, expr, function, math, power, result, side, symbol};
+pub use names::{Name, Names, Subscript};
+pub use rows::{
+    Width, axis, compared, derivative, equality, function, math, power, result, side, sign, symbol,
+};
+pub use tree::{Case, Fence, Kind, Node, Number, Quantity, Space};
+pub use typed::Typed;
 pub use value::{entries, entry, number, text, unit, value};
 
 use std::sync::Arc;
 
 use crate::resolve::{FunctionId, SymbolId};
 use crate::syntax::Relation;
-use crate::text::Source;
 use crate::worksheet::Shown;
 
 /// What a formula needs from its worksheet to be set.
 #[derive(Debug, Clone, Copy)]
 pub struct Context<'a> {
-    source: &'a Source,
+    text: &'a str,
     names: &'a Names,
     operands: &'a [(SymbolId, Arc<Shown>)],
     function: Option<FunctionId>,
@@ -43,9 +48,9 @@ pub struct Context<'a> {
 
 impl<'a> Context<'a> {
     /// For formulas in symbols.
-    pub fn new(source: &'a Source, names: &'a Names) -> Self {
+    pub fn new(text: &'a str, names: &'a Names) -> Self {
         Self {
-            source,
+            text,
             names,
             operands: &[],
             function: None,
@@ -77,7 +82,7 @@ impl<'a> Context<'a> {
     }
 }
 
-/// The sign of a relation, not escaped.
+/// The sign of a relation.
 pub fn relation(relation: Relation) -> &'static str {
     match relation {
         Relation::Less => "<",

@@ -1,80 +1,41 @@
 //! Numbers: proper minus signs and powers of ten.
 
-use crate::quantity;
-
-/// A number taken apart.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Parts<'a> {
-    /// Whether it has a minus sign.
-    pub(super) negative: bool,
-    /// Its digits without sign.
-    pub(super) mantissa: &'a str,
-    /// Its power of ten, where one is written.
-    pub(super) exponent: Option<i32>,
-}
+use super::tree::Number;
+use crate::quantity::{self, Decimal};
 
 /// Takes the text of a number apart: `-1.2e5`.
-pub(super) fn parts(text: &str) -> Parts<'_> {
+pub(super) fn read(text: &str) -> Number {
     let text = text.trim();
     let unsigned = text.trim_start_matches(['-', '−', '+', ' ']);
-    let negative = text.starts_with(['-', '−']);
-    let (mantissa, exponent) = match unsigned.split_once(['e', 'E']) {
-        Some((mantissa, power)) => {
-            let power = power.trim().replace('−', "-");
-            (mantissa, power.trim_start_matches('+').parse().ok())
-        }
-        None => (unsigned, None),
+    let power = |text: &str| {
+        let text = text.trim().replace('−', "-");
+        text.trim_start_matches('+').parse().ok()
     };
-    if exponent.is_none() {
-        return Parts {
-            negative,
-            mantissa: unsigned,
-            exponent,
-        };
-    }
-    Parts {
-        negative,
-        mantissa,
-        exponent,
+    let split = unsigned.split_once(['e', 'E']);
+    let scaled = split.and_then(|(mantissa, text)| Some((mantissa, power(text)?)));
+    Number {
+        negative: text.starts_with(['-', '−']),
+        mantissa: scaled.map_or(unsigned, |(mantissa, _)| mantissa).into(),
+        exponent: scaled.map(|(_, exponent)| exponent),
     }
 }
 
-impl Parts<'_> {
+/// A number that was rounded to its figures.
+pub(super) fn rounded(digits: &Decimal) -> Number {
+    let layout = digits.layout();
+    Number {
+        negative: layout.negative,
+        mantissa: layout.mantissa.into(),
+        exponent: layout.exponent,
+    }
+}
+
+impl Number {
     /// Estimated width in em.
     pub(super) fn width(&self) -> f32 {
         let digits = 0.5 * self.mantissa.len() as f32;
         let sign = if self.negative { 0.7 } else { 0.0 };
         digits + sign + if self.exponent.is_some() { 2.8 } else { 0.0 }
-    }
-
-    /// Appends MathML; tells how many elements.
-    pub(super) fn mathml(&self, out: &mut String) -> u32 {
-        out.push_str("<mn>");
-        if self.negative {
-            out.push('−');
-        }
-        super::escape::escape(self.mantissa, out);
-        out.push_str("</mn>");
-        let Some(exponent) = self.exponent else {
-            return 1;
-        };
-        out.push_str("<mo>×</mo><msup><mn>10</mn><mn>");
-        integer(exponent, out);
-        out.push_str("</mn></msup>");
-        3
-    }
-
-    /// Appends HTML.
-    pub(super) fn html(&self, out: &mut String) {
-        if self.negative {
-            out.push('−');
-        }
-        super::escape::escape(self.mantissa, out);
-        if let Some(exponent) = self.exponent {
-            out.push_str("\u{2009}×\u{2009}10<sup>");
-            integer(exponent, out);
-            out.push_str("</sup>");
-        }
     }
 }
 
@@ -106,44 +67,31 @@ fn without_zeros(text: &str) -> &str {
     }
 }
 
-fn integer(value: i32, out: &mut String) {
-    use std::fmt::Write;
-    if value < 0 {
-        out.push('−');
-    }
-    // Writing to a string cannot fail.
-    let _ = write!(out, "{}", value.unsigned_abs());
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    fn html(text: &str) -> String {
-        let mut out = String::new();
-        parts(text).html(&mut out);
-        out
+    fn check(text: &str, negative: bool, mantissa: &str, exponent: Option<i32>) {
+        let mantissa = mantissa.into();
+        let expected = Number {
+            negative,
+            mantissa,
+            exponent,
+        };
+        assert_eq!(read(text), expected);
     }
 
     #[test]
-    fn a_minus_is_a_minus_sign() {
-        assert_eq!(html("-19.0"), "−19.0");
+    fn a_number_is_taken_apart() {
+        check("-19.0", true, "19.0", None);
+        check(" 1.2e5 ", false, "1.2", Some(5));
+        check("−3E−4", true, "3", Some(-4));
+        check("+7e+2", false, "7", Some(2));
     }
 
     #[test]
-    fn an_exponent_becomes_a_power_of_ten() {
-        assert_eq!(html("1.2e5"), "1.2\u{2009}×\u{2009}10<sup>5</sup>");
-        assert_eq!(html("-3E-4"), "−3\u{2009}×\u{2009}10<sup>−4</sup>");
-    }
-
-    #[test]
-    fn mathml_sets_the_power_of_ten_with_a_superscript() {
-        let mut out = String::new();
-        let elements = parts("1.2e5").mathml(&mut out);
-        assert_eq!(
-            out,
-            "<mn>1.2</mn><mo>×</mo><msup><mn>10</mn><mn>5</mn></msup>"
-        );
-        assert_eq!(elements, 3);
+    fn what_is_no_power_of_ten_stays_with_the_digits() {
+        check("1e", false, "1e", None);
+        check("2e99999999999", false, "2e99999999999", None);
     }
 }

@@ -4,17 +4,17 @@
 //! numerator, which is the same value: `a/b*c/d` is set as a/b times c/d.
 
 use super::edge::{self, Edge, Gap, gap, is_tall};
-use super::formula::{Place, Writer};
+use super::formula::{Place, Setter};
 use super::rows;
+use super::tree::{Node, Space};
 use crate::resolve::{Expr, ExprKind, Factor};
 use crate::syntax::Operator;
 
 /// A fraction's half is set in several rows when it is wider than this, in em.
 const STACK: f32 = 22.0;
 
-impl Writer<'_> {
-    pub(super) fn product(&mut self, factors: &[Factor], place: Place) -> u32 {
-        let mut elements = 0;
+impl Setter<'_> {
+    pub(super) fn product(&mut self, factors: &[Factor], place: Place) {
         let mut before: Option<Edge> = None;
         let mut rest = factors;
         while !rest.is_empty() {
@@ -26,76 +26,63 @@ impl Writer<'_> {
                 place
             };
             if denominator.is_empty() {
-                elements += self.factors(numerator, &mut before, place);
+                self.factors(numerator, &mut before, place);
                 continue;
             }
             let (outside, numerator) = numerator.split_at(outside_fraction(numerator));
-            elements += self.factors(outside, &mut before, place);
-            elements += self.gap(before, Edge::Fraction);
-            elements += self.fraction(numerator, denominator);
+            self.factors(outside, &mut before, place);
+            self.gap(before, Edge::Fraction);
+            self.fraction(numerator, denominator);
             before = Some(Edge::Fraction);
         }
-        elements
     }
 
     /// Factors without a slash, one after the other.
-    fn factors(&mut self, factors: &[Factor], before: &mut Option<Edge>, place: Place) -> u32 {
-        let mut elements = 0;
+    fn factors(&mut self, factors: &[Factor], before: &mut Option<Edge>, place: Place) {
         for factor in factors {
             let first = before.is_none();
-            elements += self.gap(*before, edge::left(&factor.expr, &self.context));
-            elements += match edge::vector_product(&factor.expr) {
+            self.gap(*before, edge::left(&factor.expr, &self.context));
+            match edge::vector_product(&factor.expr) {
                 Some(_) => self.brackets(&factor.expr),
                 None => self.expr(&factor.expr, if first { place } else { Place::Inner }),
-            };
+            }
             *before = Some(edge::right(&factor.expr, &self.context));
         }
-        elements
     }
 
-    fn gap(&mut self, left: Option<Edge>, right: Edge) -> u32 {
-        let Some(left) = left else { return 0 };
+    fn gap(&mut self, left: Option<Edge>, right: Edge) {
+        let Some(left) = left else { return };
         match gap(left, right, self.context.is_substituted()) {
-            Gap::None => 0,
-            Gap::Thin => {
-                self.out.push_str("<mspace width=\"0.17em\"/>");
-                self.pen += 0.17;
-                1
-            }
+            Gap::None => {}
+            Gap::Thin => self.push(Node::Space(Space::Thin), 0.17),
             Gap::Times => self.operator("×", 1),
         }
     }
 
-    fn fraction(&mut self, numerator: &[Factor], denominator: &[Factor]) -> u32 {
+    fn fraction(&mut self, numerator: &[Factor], denominator: &[Factor]) {
         let start = self.pen;
-        self.out.push_str("<mfrac>");
-        let above = self.half(numerator);
-        self.pen = start;
-        let below = self.half(denominator);
-        self.out.push_str("</mfrac>");
-        self.pen = start + above.max(below) + 0.2;
-        1
+        let (above, width_above) = self.half(numerator);
+        let (below, width_below) = self.half(denominator);
+        self.row.push(Node::Fraction(Box::new([above, below])));
+        self.pen = start + width_above.max(width_below) + 0.2;
     }
 
-    /// One half of a fraction as one element; tells its width.
-    fn half(&mut self, factors: &[Factor]) -> f32 {
+    /// One half of a fraction and its width.
+    fn half(&mut self, factors: &[Factor]) -> (Node, f32) {
         let outer = (std::mem::take(&mut self.breaks), self.depth.replace(0));
-        let (start, left) = (self.out.len(), std::mem::replace(&mut self.pen, 0.0));
-        let elements = match factors {
+        let (start, left) = (self.row.len(), std::mem::replace(&mut self.pen, 0.0));
+        match factors {
             // The bar holds together what the author's brackets did.
             [only] => self.expr(only.expr.inside(), Place::First),
             _ => self.factors(factors, &mut None, Place::First),
-        };
-        let mut width = std::mem::replace(&mut self.pen, left);
+        }
+        let width = std::mem::replace(&mut self.pen, left);
         let breaks = std::mem::replace(&mut self.breaks, outer.0);
         self.depth = outer.1;
         if width > STACK && !breaks.is_empty() {
-            width = rows::stack(self.out, start, &breaks, width, STACK);
-        } else if elements != 1 {
-            self.out.insert_str(start, "<mrow>");
-            self.out.push_str("</mrow>");
+            return rows::stack(self.row.split_off(start), start, &breaks, width, STACK);
         }
-        width
+        (self.taken(start), width)
     }
 }
 

@@ -1,11 +1,13 @@
 //! Rows of a formula: whole, and broken at operators where they are wide.
 //!
-//! Widths are estimates in em. A wide row becomes several `math` elements with a place to break
-//! between them, so that the browser wraps it at whatever width the page has.
+//! Widths are estimates in em. A wide row says at which of its signs it may be broken, so that it
+//! is wrapped at whatever width the page has.
 
-use super::formula::{Break, Place, Writer};
-use super::{Context, escape, value};
+use super::formula::{Break, Place, Setter};
+use super::tree::{Kind, Node};
+use super::{Context, number, value};
 use crate::resolve::{Expr, ExprKind, FunctionId, Shape, SymbolId};
+use crate::syntax::Axis;
 use crate::worksheet::Shown;
 
 /// A row wider than this is given places to break, in em: a narrow phone.
@@ -14,39 +16,29 @@ const WRAP: f32 = 16.0;
 /// An estimated width in em.
 pub type Width = f32;
 
-/// A formula without its `math` element.
-pub fn expr(expr: &Expr, context: &Context) -> String {
-    let mut out = String::new();
-    Writer::new(*context, &mut out).expr(expr, Place::First);
-    out
+/// A formula that is never broken.
+pub fn math(expr: &Expr, context: &Context) -> Node {
+    Setter::new(*context).part(|setter| setter.expr(expr, Place::First))
 }
 
-/// Appends a formula as one `math` element; tells its width.
-pub fn math(expr: &Expr, context: &Context, out: &mut String) -> Width {
-    out.push_str("<math>");
-    let mut writer = Writer::new(*context, out);
-    writer.depth = None;
-    writer.expr(expr, Place::First);
-    let width = writer.pen;
-    out.push_str("</math>");
-    width
+/// The name of a symbol.
+pub fn symbol(id: SymbolId, context: &Context) -> Node {
+    Setter::new(*context).part(|setter| setter.name(context.names.symbol(id)))
 }
 
-/// Appends a symbol as a `math` element.
-pub fn symbol(id: SymbolId, context: &Context, out: &mut String) {
-    out.push_str("<math>");
-    Writer::new(*context, out).name(context.names.symbol(id));
-    out.push_str("</math>");
+/// The letter of an axis.
+pub fn axis(axis: Axis) -> Node {
+    Node::Letter(axis.letter())
 }
 
-/// Appends a symbol to a power as a `math` element; a power of 1 is not written.
-pub fn power(id: SymbolId, exponent: &Expr, context: &Context, out: &mut String) {
+/// A symbol to a power; a power of 1 is not written.
+pub fn power(id: SymbolId, exponent: &Expr, context: &Context) -> Node {
     let is_one = match exponent.inside().kind {
         ExprKind::Number(value) | ExprKind::Numeral(value) => value == 1.0,
         _ => false,
     };
     if is_one {
-        return symbol(id, context, out);
+        return symbol(id, context);
     }
     let base = Expr {
         span: exponent.span,
@@ -54,139 +46,150 @@ pub fn power(id: SymbolId, exponent: &Expr, context: &Context, out: &mut String)
     };
     let kind = ExprKind::Power(Box::new(base), Box::new(exponent.clone()));
     let span = exponent.span;
-    math(&Expr { span, kind }, context, out);
+    math(&Expr { span, kind }, context)
 }
 
-/// Appends the derivative of an expression by a symbol as a `math` element: a fraction of two
-/// differentials (ISO 80000-2), or an operator before what is not a symbol alone.
-pub fn derivative(of: &Expr, by: SymbolId, context: &Context, out: &mut String) {
-    const SIGN: &str = "<mi mathvariant=\"normal\">∂</mi>";
+/// The derivative of an expression by a symbol: a fraction of two differentials (ISO 80000-2), or
+/// an operator before what is not a symbol alone.
+pub fn derivative(of: &Expr, by: SymbolId, context: &Context) -> Node {
+    let differential = |id: Option<SymbolId>| {
+        let mut setter = Setter::new(*context);
+        setter.row.push(Node::Upright('∂'));
+        setter.name(id.and_then(|id| context.names.symbol(id)));
+        Node::Row(setter.row)
+    };
     let name = of.inside().as_symbol();
-    out.push_str("<math><mfrac><mrow>");
-    out.push_str(SIGN);
-    if let Some(id) = name {
-        Writer::new(*context, out).name(context.names.symbol(id));
+    let fraction = Node::Fraction(Box::new([differential(name), differential(Some(by))]));
+    if name.is_some() {
+        return fraction;
     }
-    out.push_str("</mrow><mrow>");
-    out.push_str(SIGN);
-    Writer::new(*context, out).name(context.names.symbol(by));
-    out.push_str("</mrow></mfrac>");
-    if name.is_none() {
-        let mut writer = Writer::new(*context, out);
-        writer.depth = None;
-        writer.brackets(of.inside());
-    }
-    out.push_str("</math>");
+    Setter::new(*context).part(|setter| {
+        setter.row.push(fraction);
+        setter.brackets(of.inside());
+    })
 }
 
-/// Appends what stands left of a function's definition: `h_f(Q)`.
-pub fn function(id: FunctionId, parameters: usize, context: &Context, out: &mut String) -> Width {
-    out.push_str("<math>");
-    let mut writer = Writer::new(*context, out);
-    writer.name(context.names.function(id));
-    // A row of their own makes the brackets a fence, without the spaces of operators.
-    writer.single(|writer| {
-        let mut elements = writer.element("mo", "(", 0.4);
+/// What stands left of a function's definition, `h_f(Q)`, and its width.
+pub fn function(id: FunctionId, parameters: usize, context: &Context) -> (Node, Width) {
+    let mut setter = Setter::new(*context);
+    setter.name(context.names.function(id));
+    // A fence of their own: the brackets are no operators with spaces.
+    let parameters = setter.part(|setter| {
         for position in 0..parameters {
             if position > 0 {
-                elements += writer.element("mo", ",", 0.45);
+                setter.push(Node::Operator(",", Kind::Comma), 0.45);
             }
             let position = u8::try_from(position).unwrap_or(u8::MAX);
-            elements += writer.name(context.names.parameter(id, position));
+            setter.name(context.names.parameter(id, position));
         }
-        elements + writer.element("mo", ")", 0.4)
     });
-    let width = writer.pen;
-    out.push_str("</math>");
-    width
+    setter.push(Node::fence("(", parameters, ")", true), 0.8);
+    (Node::row(setter.row), setter.pen)
 }
 
-/// Appends a value after `sign`, as on the last line of a calculation.
-pub fn result(sign: &str, shown: &Shown, out: &mut String) {
-    out.push_str("<math>");
-    if !sign.is_empty() {
-        out.push_str("<mo>");
-        escape(sign, out);
-        out.push_str("</mo>");
-    }
+/// A value after `sign`, as on the last line of a calculation.
+pub fn result(sign: &'static str, shown: &Shown) -> Node {
+    let mut row = signed(sign);
     let plain = shown.uncertainty.is_none() && shown.uncertainty_written.is_none();
-    if plain && shown.shape != Shape::List {
-        value::operand(shown, value::Brackets::None, out);
-        out.push_str("</math>");
-        if let Some(word) = shown.word {
-            out.push('\u{a0}');
-            out.push_str(word);
-        }
-    } else {
-        out.push_str("</math>");
-        value::value(shown, out);
+    if !plain || shown.shape == Shape::List {
+        return Node::Beside(vec![Node::Row(row), value::value(shown)]);
+    }
+    value::operand(shown, value::Brackets::None, &mut row);
+    match value::word(shown) {
+        Some(word) => Node::Beside(vec![Node::Row(row), Node::Words(word.into())]),
+        None => Node::row(row),
     }
 }
 
-/// Appends an expression with its value as one `math` element that is never broken: for prose.
-pub fn equality(lead: &Expr, shown: &Shown, context: &Context, out: &mut String) {
-    math(lead, context, out);
-    // The two stay together: no place to break lies between adjoining elements with a joiner.
-    out.push('\u{2060}');
-    result("=", shown, out);
+/// An expression with its value, never broken: for prose.
+pub fn equality(lead: &Expr, shown: &Shown, context: &Context) -> Node {
+    let mut parts = vec![math(lead, context)];
+    match result("=", shown) {
+        Node::Beside(result) => parts.extend(result),
+        result => parts.push(result),
+    }
+    Node::Beside(parts)
 }
 
-/// Appends one side of an equation, `sign` in front (empty for none), as one or more `math`
-/// elements between which the line may be broken; tells its width.
-pub fn side(sign: &str, expr: &Expr, context: &Context, out: &mut String) -> Width {
-    out.push_str("<math>");
-    if !sign.is_empty() {
-        out.push_str("<mo>");
-        escape(sign, out);
-        out.push_str("</mo>");
+/// A plain number after a sign: `> 0`, `→ −∞`.
+pub fn compared(sign: &'static str, number: &str) -> Node {
+    let mut row = signed(sign);
+    row.push(Node::Number(number::read(number)));
+    Node::Row(row)
+}
+
+/// A sign by itself, before what is no formula.
+pub fn sign(sign: &'static str) -> Node {
+    Node::row(signed(sign))
+}
+
+fn signed(sign: &'static str) -> Vec<Node> {
+    match sign {
+        "" => Vec::new(),
+        sign => vec![Node::Operator(sign, Kind::Relation)],
     }
-    let start = out.len();
-    let mut writer = Writer::new(*context, out);
-    writer.expr(expr, Place::First);
-    let (width, breaks) = (writer.pen, writer.breaks);
+}
+
+/// One side of an equation, `sign` in front (empty for none), and its width; where it is wide it
+/// may be broken.
+pub fn side(sign: &'static str, expr: &Expr, context: &Context) -> (Node, Width) {
+    let mut setter = Setter::new(*context);
+    setter.row = signed(sign);
+    setter.expr(expr, Place::First);
+    let Setter {
+        mut row,
+        breaks,
+        pen: width,
+        ..
+    } = setter;
     if width > WRAP && !breaks.is_empty() {
-        let chosen = choose(&breaks, width, WRAP);
-        splice(out, start, &chosen, "</math><wbr/><math>");
+        for at in choose(&breaks, width, WRAP) {
+            begin_row(&mut row, at.at);
+        }
     }
-    out.push_str("</math>");
-    width
+    (Node::row(row), width)
 }
 
-/// Puts what was written since `start` into the rows of a table, each narrower than `limit`
+/// Lets a row begin with the sign at a position.
+fn begin_row(row: &mut [Node], position: usize) {
+    if let Some(Node::Operator(_, kind)) = row.get_mut(position) {
+        *kind = Kind::Infix { breaks: true };
+    }
+}
+
+/// Puts the parts of a row, which began at `start`, into several rows, each narrower than `limit`
 /// where that can be; tells the width of the widest.
 pub(super) fn stack(
-    out: &mut String,
+    mut parts: Vec<Node>,
     start: usize,
     breaks: &[Break],
     width: Width,
     limit: Width,
-) -> Width {
-    let mut rows = Vec::new();
+) -> (Node, Width) {
+    let mut begins = Vec::new();
     let mut row_start = 0.0;
     let mut widest: Width = 0.0;
-    let mut last: Option<&Break> = None;
+    let mut last: Option<Break> = None;
     let candidates = choose(breaks, width, limit);
-    for at in &candidates {
-        if at.width - row_start > limit
+    let ends = candidates.iter().map(|at| (at.width, Some(*at)));
+    for (end, candidate) in ends.chain([(width, None)]) {
+        if end - row_start > limit
             && let Some(previous) = last
         {
             widest = widest.max(previous.width - row_start);
             row_start = previous.width;
-            rows.push(*previous);
+            begins.push(previous.at - start);
         }
-        last = Some(at);
+        last = candidate;
     }
-    if width - row_start > limit
-        && let Some(previous) = last
-    {
-        widest = widest.max(previous.width - row_start);
-        row_start = previous.width;
-        rows.push(*previous);
+    let mut rows = Vec::with_capacity(begins.len() + 1);
+    for begin in begins.into_iter().rev() {
+        begin_row(&mut parts, begin);
+        rows.push(Node::row(parts.split_off(begin)));
     }
-    splice(out, start, &rows, "</mtd></mtr><mtr><mtd>");
-    out.insert_str(start, "<mtable class=\"rows\"><mtr><mtd>");
-    out.push_str("</mtd></mtr></mtable>");
-    widest.max(width - row_start)
+    rows.push(Node::row(parts));
+    rows.reverse();
+    (Node::Stack(rows), widest.max(width - row_start))
 }
 
 /// The outermost breaks, and deeper ones only within a piece that stays wider than `limit`.
@@ -216,17 +219,4 @@ fn choose_within(breaks: &[Break], from: Width, to: Width, limit: Width, chosen:
         rest = after;
     }
     choose_within(rest, left, to, limit, chosen);
-}
-
-/// Puts `between` before the operator of each break, which keeps its spaces on both sides.
-fn splice(out: &mut String, start: usize, breaks: &[Break], between: &str) {
-    let tail = out.split_off(start);
-    let mut copied = start;
-    for at in breaks {
-        out.push_str(tail.get(copied - start..at.at - start).unwrap_or(""));
-        out.push_str(between);
-        out.push_str("<mo form=\"infix\">");
-        copied = at.at + "<mo>".len();
-    }
-    out.push_str(tail.get(copied - start..).unwrap_or(""));
 }

@@ -1,9 +1,71 @@
-//! Formulas and what becomes of them.
+//! Formulas of worksheets and what becomes of them.
 
-use super::fixture::{Formulas, shown, unit, written};
 use super::*;
-use crate::resolve::{Expr, ExprKind, UserFunction};
-use crate::text::Span;
+use crate::resolve::Expr;
+use crate::text::Source;
+use crate::worksheet::{Body, Statement, Worksheet, compile};
+
+/// A compiled worksheet whose formulas are set.
+pub(super) struct Sheet {
+    pub(super) worksheet: Worksheet,
+    pub(super) names: Names,
+}
+
+impl Sheet {
+    /// Compiles the text; whatever is found wrong in it fails the test.
+    pub(super) fn new(text: &str) -> Self {
+        let worksheet = compile(Source::new("test.md", text));
+        assert_eq!(worksheet.diagnostics, [], "in {text}");
+        let names = Names::new(&worksheet.problems[0].problem.symbols);
+        Self { worksheet, names }
+    }
+
+    /// A `derive` block with these lines.
+    pub(super) fn derive(lines: &str) -> Self {
+        Self::new(&format!("```derive\n{lines}\n```\n"))
+    }
+
+    /// These data, and the value of a formula by them.
+    pub(super) fn work(given: &str, formula: &str) -> Self {
+        Self::new(&format!(
+            "```given\n{given}\n```\n\n```work\ny = {formula} = ?\n```\n"
+        ))
+    }
+
+    pub(super) fn context(&self) -> Context<'_> {
+        Context::new(&self.worksheet.problems[0].problem.text, &self.names)
+    }
+
+    pub(super) fn statements(&self) -> impl Iterator<Item = &Statement> {
+        self.worksheet.statements().map(|(_, statement)| statement)
+    }
+
+    /// The right side of the equation in a line, counted from 0.
+    fn right(&self, line: usize) -> &Expr {
+        match self.statements().nth(line).map(|statement| &statement.body) {
+            Some(Body::Equation { members, .. }) => &members[1],
+            other => panic!("no equation but {other:?}"),
+        }
+    }
+
+    /// The formula of the line that is computed, by its numbers.
+    pub(super) fn substituted(&self) -> Node {
+        let Some(Body::Work(work)) = self.statements().last().map(|last| &last.body) else {
+            panic!("no line of work");
+        };
+        let context = self.context().with_operands(&work.operands);
+        math(&work.members[0], &context)
+    }
+
+    /// The values of the data.
+    fn given(&self) -> impl Iterator<Item = &Shown> {
+        self.statements()
+            .filter_map(|statement| match &statement.body {
+                Body::Given { shown, .. } => Some(shown.as_ref()),
+                _ => None,
+            })
+    }
+}
 
 /// The MathML of a formula with the tags shortened: `<mi>x</mi>` is `x`, and groups are in
 /// brackets that name them.
@@ -18,6 +80,7 @@ fn plain(mathml: &str) -> String {
         ("<mo stretchy=\"false\" form=\"postfix\">|", "|"),
         ("<mo lspace=\"0\" rspace=\"0.17em\">\u{2061}", "_"),
         ("<mspace width=\"0.17em\"/>", "_"),
+        ("<mi mathvariant=\"normal\">Γ", "Γ"),
         ("<mi>", ""),
         ("</mi>", ""),
         ("<mn>", ""),
@@ -46,27 +109,32 @@ fn plain(mathml: &str) -> String {
     out + rest
 }
 
-fn check(formula: &str, expected: &str) {
-    let mut formulas = Formulas::default();
-    let formula = formulas.read(formula);
-    let (source, names) = (formulas.source(), Names::new(&formulas.symbols));
-    let mathml = expr(&formula, &Context::new(&source, &names));
-    assert_eq!(plain(&mathml), expected);
-    assert_is_xml(&mathml);
+/// The MathML of a tree without its `math` element.
+fn inside(node: &Node) -> String {
+    let mut out = String::new();
+    mathml::write(node, &mut out);
+    assert_is_xml(&out);
+    let inside = out.strip_prefix("<math>");
+    let inside = inside.and_then(|rest| rest.strip_suffix("</math>"));
+    inside.map_or(out.clone(), str::to_owned)
 }
 
-fn check_numbers(formula: &str, values: &[(&str, Shown)], expected: &str) {
-    let mut formulas = Formulas::default();
-    let formula = formulas.read(formula);
-    let operands: Vec<(SymbolId, std::sync::Arc<Shown>)> = values
-        .iter()
-        .map(|(key, shown)| (formulas.symbol(key), std::sync::Arc::new(shown.clone())))
-        .collect();
-    let (source, names) = (formulas.source(), Names::new(&formulas.symbols));
-    let context = Context::new(&source, &names).with_operands(&operands);
-    let mathml = expr(&formula, &context);
-    assert_eq!(plain(&mathml), expected);
-    assert_is_xml(&mathml);
+fn check(formula: &str, expected: &str) {
+    let sheet = Sheet::derive(&format!("y = {formula}"));
+    let set = math(sheet.right(0), &sheet.context());
+    assert_eq!(plain(&inside(&set)), expected, "{formula}");
+}
+
+fn check_numbers(given: &str, formula: &str, expected: &str) {
+    let set = Sheet::work(given, formula).substituted();
+    assert_eq!(plain(&inside(&set)), expected, "{formula}");
+}
+
+fn check_value(given: &str, expected: &str) {
+    let sheet = Sheet::new(&format!("```given\n{given}\n```\n"));
+    let mut out = String::new();
+    mathml::write(&value(sheet.given().next().unwrap()), &mut out);
+    assert_eq!(out.replace(['\u{2009}', '\u{a0}'], " "), expected);
 }
 
 fn assert_is_xml(inner: &str) {
@@ -125,6 +193,9 @@ fn functions_without_brackets_are_set_off_by_a_space() {
     check("a sin(theta)", "a_sin(θ)");
     check("sin theta cos phi", "sin_θ_cos_φ");
     check("log10(x)", "sub[log10](x)");
+    check("Gamma(x)", "Γ(x)");
+    check("bessel(n, x)", "sub[Jn](x)");
+    check("bessel(n + 1, 2 x)", "sub[Jrow[n+1]](2x)");
     check("max(a, b)", "maxrow[(a,b)]");
     check("|x|", "|x|");
 }
@@ -146,195 +217,166 @@ fn case_distinctions_have_a_brace() {
 
 #[test]
 fn numbers_go_in_with_their_units() {
-    let values = [
-        ("Q", written("0.850", "m^3/s")),
-        ("A_2", shown(0.159_04, "m^2")),
-    ];
-    check_numbers("Q/A_2", &values, "frac[0.850 m³/s0.1590 m²]");
-    check_numbers("2 Q", &values, "2×0.850 m³/s");
-    check_numbers("Q x", &values, "0.850 m³/s×x");
-    check_numbers("pi Q", &values, "π×0.850 m³/s");
+    let given = "Q = 0.850 m^3/s\nA_2 = 0.1590 m^2";
+    check_numbers(given, "Q/A_2", "frac[0.850 m³/s0.1590 m²]");
+    check_numbers(given, "2 Q", "2×0.850 m³/s");
+    check_numbers(given, "Q A_2", "0.850 m³/s×0.1590 m²");
+    check_numbers(given, "pi Q", "π×0.850 m³/s");
 }
 
 #[test]
 fn a_quantity_below_an_exponent_gets_brackets_and_a_plain_number_does_not() {
-    let values = [("D", written("600", "mm")), ("n", written("1.4", ""))];
-    check_numbers("D^2", &values, "sup[(600 mm)2]");
-    check_numbers("n^2", &values, "sup[1.42]");
-    check_numbers("pi D^2/4", &values, "frac[row[π_sup[(600 mm)2]]4]");
+    let given = "D = 600 mm\nn = 1.4";
+    check_numbers(given, "D^2", "sup[(600 mm)2]");
+    check_numbers(given, "n^2", "sup[1.42]");
+    check_numbers(given, "pi D^2/4", "frac[row[π_sup[(600 mm)2]]4]");
 }
 
 #[test]
 fn a_negative_number_gets_brackets_where_a_sign_stands_before_it() {
-    let values = [("F", written("-3", "kN")), ("L", written("2", "m"))];
-    check_numbers("F L", &values, "−3 kN×2 m");
-    check_numbers("L F", &values, "2 m×(−3 kN)");
-    check_numbers("L - F", &values, "2 m−(−3 kN)");
-    check_numbers("F + L", &values, "−3 kN+2 m");
+    let given = "F = -3 kN\nG = 2 kN";
+    check_numbers(given, "F G", "−3 kN×2 kN");
+    check_numbers(given, "G F", "2 kN×(−3 kN)");
+    check_numbers(given, "G - F", "2 kN−(−3 kN)");
+    check_numbers(given, "F + G", "−3 kN+2 kN");
 }
 
 #[test]
 fn degrees_stand_without_a_space() {
-    let values = [("theta", written("35", "°"))];
-    check_numbers("cos theta", &values, "cos_35°");
-    check_numbers("cos(theta)", &values, "cos(35°)");
+    check_numbers("theta = 35°", "cos theta", "cos_35°");
+    check_numbers("theta = 35°", "cos(theta)", "cos(35°)");
 }
 
 #[test]
 fn quantities_of_the_author_keep_their_text() {
-    check("rho/{1.20e3 kg/m^3}", "frac[ρrow[1.20×sup[103]' kg/m³']]");
-    check("a {9.81 m/s^2}", "a×9.81 m/s²");
+    check_numbers(
+        "rho = 2 kg/m^3",
+        "rho/(1.20e3 kg/m^3)",
+        "frac[2 kg/m³row[1.20×sup[103]' kg/m³']]",
+    );
+    check_numbers("t = 2 s", "t*9.81 m/s^2", "2 s×9.81 m/s²");
+    check_numbers("n = 1.2e5", "n^2", "sup[row[(1.2×sup[105])]2]");
+    check("(-2.0e3)^n", "sup[row[(−2.0×sup[103])]n]");
 }
 
 #[test]
 fn parameters_print_by_their_names() {
-    let mut formulas = Formulas::default();
-    let function = formulas.symbols.add_function(
-        0,
-        UserFunction {
-            key: "h_f".into(),
-            parameters: vec!["Q".into()],
-            defined: Span::default(),
-        },
-    );
-    let call = formulas.read("h_f(2 x)");
-    let (source, names) = (formulas.source(), Names::new(&formulas.symbols));
-    let context = Context::new(&source, &names).in_function(function);
-    assert_eq!(plain(&expr(&call, &context)), "sub[hf](2x)");
-    let mut head = String::new();
-    super::function(function, 1, &context, &mut head);
-    assert_eq!(plain(&head), "ath[sub[hf]row[(Q)]]");
+    let sheet = Sheet::derive("h_f(Q) = k Q^2\ny = h_f(2 x)");
+    let set = math(sheet.right(1), &sheet.context());
+    assert_eq!(plain(&inside(&set)), "sub[hf](2x)");
+    let Some(Body::Function { function, body }) = sheet.statements().next().map(|it| &it.body)
+    else {
+        panic!("no function");
+    };
+    let context = sheet.context().in_function(*function);
+    let (head, _) = super::function(*function, 1, &context);
+    assert_eq!(plain(&inside(&head)), "sub[hf]row[(Q)]");
+    assert_eq!(plain(&inside(&math(body, &context))), "ksup[Q2]");
 }
 
 #[test]
 fn a_wide_row_may_break_before_its_operators() {
-    let mut formulas = Formulas::default();
-    let wide = formulas.read("mdot (V_2 - V_1 cos(theta)) - p_1 A_1 cos(theta) + p_2 A_2 + W_x");
-    let short = formulas.read("a - b");
-    let (source, names) = (formulas.source(), Names::new(&formulas.symbols));
-    let context = Context::new(&source, &names);
-    let mut out = String::new();
-    side("=", &wide, &context, &mut out);
-    assert!(out.contains("</math><wbr/><math><mo form=\"infix\">−</mo>"));
-    assert_is_xml(&out);
-    out.clear();
-    side("=", &short, &context, &mut out);
-    assert!(!out.contains("wbr"), "{out}");
+    let wide = "y = mdot (V_2 - V_1 cos(theta)) - p_1 A_1 cos(theta) + p_2 A_2 + W_x";
+    let sheet = Sheet::derive(&format!("{wide}\nx = a - b"));
+    let set = |line| {
+        let mut out = String::new();
+        mathml::write(&side("=", sheet.right(line), &sheet.context()).0, &mut out);
+        assert_is_xml(&out);
+        out
+    };
+    assert!(set(0).contains("</math><wbr/><math><mo form=\"infix\">−</mo>"));
+    assert!(!set(1).contains("wbr"), "{}", set(1));
 }
 
 #[test]
 fn a_fraction_too_wide_for_the_page_is_stacked() {
-    let mut formulas = Formulas::default();
     let terms: Vec<String> = (1..30).map(|n| format!("a_{n} b_{n}")).collect();
-    let wide = formulas.read(&format!("({})/c", terms.join(" + ")));
-    let (source, names) = (formulas.source(), Names::new(&formulas.symbols));
-    let mathml = expr(&wide, &Context::new(&source, &names));
+    let sheet = Sheet::derive(&format!("y = ({})/c", terms.join(" + ")));
+    let mathml = inside(&math(sheet.right(0), &sheet.context()));
     assert!(
         mathml.contains("<mfrac><mtable class=\"rows\">"),
         "{mathml}"
     );
     assert!(mathml.contains("</mtd></mtr><mtr><mtd><mo form=\"infix\">+</mo>"));
-    assert_is_xml(&mathml);
 }
 
 #[test]
 fn values_print_with_uncertainty_and_word() {
-    let check = |shown: Shown, expected: &str| {
-        let mut out = String::new();
-        value(&shown, &mut out);
-        assert_eq!(out.replace(['\u{2009}', '\u{a0}'], " "), expected);
-    };
-    check(written("420", "kPa"), "420 kPa");
-    check(written("-1.5e6", "Pa"), "−1.5 × 10<sup>6</sup> Pa");
-    check(written("35", "°"), "35°");
-    check(written("5", "%"), "5 %");
-    check(
-        Shown {
-            word: Some("gauge"),
-            ..written("420", "kPa")
-        },
-        "420 kPa gauge",
+    check_value("x = 420 kPa", "420 kPa");
+    check_value("x = -1.5e6 Pa", "−1.5 × 10<sup>6</sup> Pa");
+    check_value("x = 35°", "35°");
+    check_value("x = 5 %", "5 %");
+    check_value("x = 420 kPa gauge", "420 kPa gauge");
+    check_value("x = 50.02(4) mm", "50.02(4) mm");
+    check_value("x = (50.02 ± 0.04) mm", "(50.02 ± 0.04) mm");
+    check_value(
+        "x = (50.02 ± 0.04) mm (k=2)",
+        "(50.02 ± 0.04) mm (<i>k</i> = 2)",
     );
-    let with = |text: &str| Shown {
-        uncertainty_written: Some(text.to_owned()),
-        ..written("50.02", "mm")
-    };
-    check(with("(4)"), "50.02(4) mm");
-    check(with("± 0.04"), "(50.02 ± 0.04) mm");
-    check(with("± 0.04 (k=2)"), "(50.02 ± 0.04) mm (<i>k</i> = 2)");
-    check(with("± 0.2 %"), "50.02 mm ± 0.2 %");
-    let list = Shown {
-        shape: crate::resolve::Shape::List,
-        ..written("[1, -2.5]", "m")
-    };
-    check(list, "[1, −2.5] m");
+    check_value("x = 50.02 mm ± 0.2 %", "50.02 mm ± 0.2 %");
+    check_value("x_i = [1, -2.5] m", "[1, −2.5] m");
+}
+
+#[test]
+fn a_result_ends_the_formula_where_words_begin() {
+    let sheet = Sheet::new("```given\np = 420 kPa gauge\nd = 50.02(4) mm\n```\n");
+    let set: Vec<String> = sheet
+        .given()
+        .map(|shown| inside(&result("=", shown)))
+        .collect();
+    assert_eq!(
+        set,
+        [
+            "<math><mo>=</mo><mn>420\u{a0}kPa</mn></math>\u{a0}gauge",
+            "<math><mo>=</mo></math>50.02(4)\u{a0}mm",
+        ]
+    );
 }
 
 #[test]
 fn plain_text_of_a_value() {
-    assert_eq!(text(&shown(-19.012, "kN")), "−19.01 kN");
-    assert_eq!(text(&shown(35.0, "°")), "35.00°");
-    assert_eq!(unit("kN").text(), "kN");
+    let sheet = Sheet::work("F = -19.012 kN\ntheta = 35.0°", "2 F");
+    let Some(Body::Work(work)) = sheet.statements().last().map(|last| &last.body) else {
+        panic!("no line of work");
+    };
+    assert_eq!(text(&work.shown), "−38.02 kN");
+    let written: Vec<String> = sheet.given().map(text).collect();
+    assert_eq!(written, ["-19.012 kN", "35.0°"]);
 }
 
 #[test]
 fn products_of_vectors_have_their_signs_and_brackets_where_they_are_needed() {
-    check("dot(a, b)", "a·b");
-    check("cross(a, b + c)", "a×(b+c)");
-    check("dot(a, cross(b, c))", "a·(b×c)");
-    check("2 dot(a, b)", "2(a·b)");
-    check("dot(a, b)/c", "frac[row[a·b]c]");
-    check("dot(a, b)^2", "sup[row[(a·b)]2]");
-    check("dot(a, b) + c", "a·b+c");
-}
-
-#[test]
-fn a_direction_is_an_angle() {
-    check("direction(F)", "∠F");
-    check("direction(F + G)", "∠(F+G)");
+    let given = "a = (1, 2) m\nb = (3, 4) m\nc = 2 m";
+    let check = |formula: &str, expected: &str| {
+        let sheet = Sheet::work(given, formula);
+        let Some(Body::Work(work)) = sheet.statements().last().map(|last| &last.body) else {
+            panic!("no line of work");
+        };
+        let set = math(&work.members[0], &sheet.context());
+        assert_eq!(plain(&inside(&set)), expected, "{formula}");
+    };
+    check("dot(a, b)", "𝒂·𝒃");
+    check("cross(a, a + b)", "𝒂×(𝒂+𝒃)");
+    check("dot(a, b) c", "(𝒂·𝒃)c");
+    check("2 dot(a, b)", "2(𝒂·𝒃)");
+    check("dot(a, b)/c", "frac[row[𝒂·𝒃]c]");
+    check("dot(a, b)^2", "sup[row[(𝒂·𝒃)]2]");
+    check("dot(a, b) + c^2", "𝒂·𝒃+sup[c2]");
+    check("direction(a)", "∠𝒂");
+    check("direction(a + b)", "∠(𝒂+𝒃)");
 }
 
 #[test]
 fn vectors_are_bold_and_their_components_are_not() {
-    use crate::syntax::Axis;
-    let mut formulas = Formulas::default();
-    let force = formulas.symbol("F_1");
-    let rate = formulas.symbol("omega");
-    formulas.symbols.make_vector(force, 2);
-    formulas.symbols.make_vector(rate, 3);
-    let node = |kind| Expr {
-        span: Span::default(),
-        kind,
+    let sheet = Sheet::work("F_1 = (3, -4.0) kN", "(0 kN, 2 F_1.x)");
+    let Some(Body::Work(work)) = sheet.statements().last().map(|last| &last.body) else {
+        panic!("no line of work");
     };
-    let component = node(ExprKind::Component(force, Axis::X));
-    let square = node(ExprKind::Power(
-        Box::new(component.clone()),
-        Box::new(node(ExprKind::Numeral(2.0))),
-    ));
-    let (source, names) = (formulas.source(), Names::new(&formulas.symbols));
-    let context = Context::new(&source, &names);
-    let set = |expr: &Expr| plain(&super::expr(expr, &context));
-    assert_eq!(set(&node(ExprKind::Symbol(force))), "sub[𝑭1]");
-    assert_eq!(set(&node(ExprKind::Symbol(rate))), "𝝎");
-    assert_eq!(set(&component), "sub[Frow[1','x]]");
-    assert_eq!(set(&square), "subsup[Frow[1','x]2]");
-    let vector = node(ExprKind::Vector(vec![
-        node(ExprKind::Numeral(0.0)),
-        node(ExprKind::Symbol(force)),
-    ]));
-    assert_eq!(set(&vector), "row[(0, sub[𝑭1])]");
-    let operands = [(
-        force,
-        std::sync::Arc::new(Shown {
-            shape: crate::resolve::Shape::Vector,
-            ..written("3, -4.0", "kN")
-        }),
-    )];
-    let numbers = context.with_operands(&operands);
-    let set = |expr: &Expr| plain(&super::expr(expr, &numbers));
-    assert_eq!(set(&node(ExprKind::Symbol(force))), "row[(3, −4.0)]' kN'");
-    assert_eq!(set(&component), "3 kN");
-    assert_eq!(set(&square), "sup[(3 kN)2]");
+    let vector = inside(&math(&work.members[0], &sheet.context()));
+    assert_eq!(plain(&vector), "row[(0 kN, 2sub[Frow[1','x]])]");
+    check_numbers("F_1 = (3, -4.0) kN", "2 F_1", "2×row[(3, −4.0)]' kN'");
+    check_numbers("F_1 = (3, -4.0) kN", "F_1.x^2", "sup[(3 kN)2]");
+    check_numbers("F_1 = (3, -4.0) kN", "2 F_1.y", "2×(−4.0 kN)");
 }
 
 #[test]
@@ -350,32 +392,21 @@ fn numbers_of_the_engine_are_short() {
 
 #[test]
 fn a_derivative_is_a_fraction_or_an_operator() {
-    let mut formulas = Formulas::default();
-    let (name, sum) = (formulas.read("h_f"), formulas.read("a + b"));
-    let flow = formulas.symbol("Q");
-    let (source, names) = (formulas.source(), Names::new(&formulas.symbols));
-    let context = Context::new(&source, &names);
-    let set = |of: &Expr| {
-        let mut out = String::new();
-        derivative(of, flow, &context, &mut out);
-        out.replace("<mi mathvariant=\"normal\">∂</mi>", "∂")
+    let sheet = Sheet::derive("y = h_f\nx = a + b\nz = Q");
+    let flow = sheet.right(2).as_symbol().unwrap();
+    let set = |line| {
+        let node = derivative(sheet.right(line), flow, &sheet.context());
+        plain(&inside(&node).replace("<mi mathvariant=\"normal\">∂</mi>", "∂"))
     };
-    assert_eq!(plain(&set(&name)), "ath[frac[row[∂sub[hf]]row[∂Q]]]");
-    assert_eq!(plain(&set(&sum)), "ath[frac[row[∂]row[∂Q]](a+b)]");
+    assert_eq!(set(0), "frac[row[∂sub[hf]]row[∂Q]]");
+    assert_eq!(set(1), "frac[row[∂]row[∂Q]](a+b)");
 }
 
 #[test]
 fn a_power_of_one_is_not_written() {
-    let mut formulas = Formulas::default();
-    let (one, half) = (formulas.read("1"), formulas.read("1/2"));
-    let flow = formulas.symbol("Q");
-    let (source, names) = (formulas.source(), Names::new(&formulas.symbols));
-    let context = Context::new(&source, &names);
-    let set = |exponent: &Expr| {
-        let mut out = String::new();
-        power(flow, exponent, &context, &mut out);
-        plain(&out)
-    };
-    assert_eq!(set(&one), "ath[Q]");
-    assert_eq!(set(&half), "ath[sup[Qfrac[12]]]");
+    let sheet = Sheet::derive("y = 1\nx = 1/2\nz = Q");
+    let flow = sheet.right(2).as_symbol().unwrap();
+    let set = |line| plain(&inside(&power(flow, sheet.right(line), &sheet.context())));
+    assert_eq!(set(0), "Q");
+    assert_eq!(set(1), "sup[Qfrac[12]]");
 }

@@ -1,106 +1,123 @@
-//! Values as they are printed: digits, unit, uncertainty and datum word, as MathML, HTML or text.
+//! Values as they are printed: digits, unit, uncertainty and datum word, in formulas, in running
+//! text and as plain text.
 
-use super::escape::escape;
-use super::number::{self, Parts};
+use super::number::{read, rounded};
+use super::tree::{Kind, Node, Number, Quantity, Space, unit_clings};
 use crate::quantity::{Decimal, Unit, to_figures};
 use crate::resolve::Shape;
 use crate::worksheet::Shown;
 
-/// Appends a value as HTML: `3.006 m/s`, `(50.02 ± 0.04) mm`, `420 kPa gauge`.
-pub fn value(shown: &Shown, out: &mut String) {
+/// A value in running text: `3.006 m/s`, `(50.02 ± 0.04) mm`, `420 kPa gauge`.
+pub fn value(shown: &Shown) -> Node {
+    let mut parts = Vec::with_capacity(4);
     let concise = shown
         .uncertainty_written
         .as_deref()
         .map(str::trim)
         .filter(|text| text.starts_with('(') && !text.starts_with("(k"));
     if let Some(text) = concise {
-        numbers(shown, out);
+        parts.extend(numbers(shown));
         let (digits, coverage) = text.split_once("(k").unwrap_or((text, ""));
-        escape(digits.trim(), out);
-        unit(&shown.unit, out);
-        factor(coverage, out);
+        let digits = read(digits.trim_matches(['(', ')', ' ']));
+        parts.extend([Node::OPEN, Node::Number(digits), Node::CLOSE]);
+        parts.extend(unit_part(&shown.unit));
+        factor(coverage, &mut parts);
     } else if shown.uncertainty.is_some() || shown.uncertainty_written.is_some() {
-        uncertain(shown, out);
+        uncertain(shown, &mut parts);
     } else {
-        numbers(shown, out);
-        unit(&shown.unit, out);
+        parts.extend(numbers(shown));
+        parts.extend(unit_part(&shown.unit));
     }
-    if let Some(word) = shown.word {
-        out.push('\u{a0}');
-        out.push_str(word);
-    }
+    parts.extend(word(shown).into_iter().flatten());
+    Node::Words(parts)
+}
+
+/// The word of a value's datum after its space.
+pub(super) fn word(shown: &Shown) -> Option<[Node; 2]> {
+    Some([Node::Space(Space::Tie), Node::Text(shown.word?.into())])
 }
 
 /// `(50.02 ± 0.04) mm (k = 2)`, or `50.02 mm ± 0.2 %`.
-fn uncertain(shown: &Shown, out: &mut String) {
+fn uncertain(shown: &Shown, parts: &mut Vec<Node>) {
+    const PLUS_OR_MINUS: Node = Node::Operator("±", Kind::Infix { breaks: false });
     let written = shown.uncertainty_written.as_deref().map(|text| {
         let text = text.trim().trim_start_matches("+/-");
         let (amount, coverage) = text.split_once("(k").unwrap_or((text, ""));
         (amount.trim_start_matches(['±', ' ']).trim(), coverage)
     });
     let (amount, coverage) = written.unwrap_or(("", ""));
-    let plain = shown.unit.text().is_empty();
-    if amount.ends_with('%') {
-        numbers(shown, out);
-        unit(&shown.unit, out);
-        out.push_str("\u{2009}±\u{2009}");
-        escape(amount.trim_end_matches(['%', ' ']), out);
-        out.push_str("\u{a0}%");
-    } else {
-        if !plain {
-            out.push('(');
-        }
-        numbers(shown, out);
-        out.push_str("\u{2009}±\u{2009}");
-        match (&shown.uncertainty, amount.is_empty()) {
-            (_, false) => number::parts(amount).html(out),
-            (Some(digits), true) => decimal(digits, |parts| parts.html(out)),
-            (None, true) => {}
-        }
-        if !plain {
-            out.push(')');
-        }
-        unit(&shown.unit, out);
+    if let Some(percent) = amount.strip_suffix('%') {
+        parts.extend(numbers(shown));
+        parts.extend(unit_part(&shown.unit));
+        parts.extend([
+            PLUS_OR_MINUS,
+            Node::Number(read(percent)),
+            Node::Unit("%".into()),
+        ]);
+        return factor(coverage, parts);
     }
-    factor(coverage, out);
+    let plain = shown.unit.text().is_empty();
+    parts.extend((!plain).then_some(Node::OPEN));
+    parts.extend(numbers(shown));
+    parts.push(PLUS_OR_MINUS);
+    parts.extend(match (&shown.uncertainty, amount.is_empty()) {
+        (_, false) => Some(Node::Number(read(amount))),
+        (Some(digits), true) => Some(Node::Number(rounded(digits))),
+        (None, true) => None,
+    });
+    parts.extend((!plain).then_some(Node::CLOSE));
+    parts.extend(unit_part(&shown.unit));
+    factor(coverage, parts);
 }
 
 /// The coverage factor, from what follows `(k`.
-fn factor(coverage: &str, out: &mut String) {
+fn factor(coverage: &str, parts: &mut Vec<Node>) {
     let value = coverage.trim_matches(['=', ')', ' ']);
     if !value.is_empty() {
-        out.push_str(" (<i>k</i>\u{2009}=\u{2009}");
-        escape(value, out);
-        out.push(')');
+        parts.extend([
+            Node::Space(Space::Word),
+            Node::OPEN,
+            Node::Letter('k'),
+            Node::Operator("=", Kind::Relation),
+            Node::Number(read(value)),
+            Node::CLOSE,
+        ]);
     }
 }
 
-/// The number of a value, or its numbers in brackets, as HTML.
-fn numbers(shown: &Shown, out: &mut String) {
-    if shown.shape == Shape::One {
-        match (&shown.written, shown.digits.first()) {
-            (Some(written), _) => number::parts(written).html(out),
-            (None, Some(digits)) => decimal(digits, |parts| parts.html(out)),
-            (None, None) => {}
-        }
-        return;
+/// The number of a value, or its numbers in brackets.
+fn numbers(shown: &Shown) -> Option<Node> {
+    if shown.shape != Shape::One {
+        return Some(list(shown));
     }
-    let (open, close) = fences(shown.shape);
-    out.push_str(open);
-    for index in 0..entries(shown) {
+    let digits = || shown.digits.first().map(rounded);
+    let number = shown.written.as_deref().map(read).or_else(digits)?;
+    Some(Node::Number(number))
+}
+
+/// The numbers of a list or a vector in their brackets.
+fn list(shown: &Shown) -> Node {
+    fenced(each(shown).map(Node::Number), shown.shape)
+}
+
+/// Parts between commas, in the brackets of a list or a vector.
+pub(super) fn fenced(items: impl Iterator<Item = Node>, shape: Shape) -> Node {
+    let mut inside = Vec::new();
+    for (index, item) in items.enumerate() {
         if index > 0 {
-            out.push_str(", ");
+            inside.push(Node::Operator(",", Kind::ListComma));
         }
-        entry(shown, index, out);
+        inside.push(item);
     }
-    out.push_str(close);
+    let (open, close) = fences(shape);
+    Node::fence(open, Node::row(inside), close, false)
 }
 
 /// The brackets around the numbers of a list or a vector.
-pub(super) fn fences(shape: Shape) -> (&'static str, &'static str) {
+fn fences(shape: Shape) -> (&'static str, &'static str) {
     match shape {
         Shape::Vector => ("(", ")"),
-        _ => ("[", "]"),
+        Shape::One | Shape::List => ("[", "]"),
     }
 }
 
@@ -121,9 +138,9 @@ pub(super) fn component(shown: &Shown, index: usize) -> Shown {
     }
 }
 
-/// Appends a plain number to a number of figures as HTML.
-pub fn number(value: f64, figures: u8, out: &mut String) {
-    decimal(&to_figures(value, figures), |parts| parts.html(out));
+/// A plain number to a number of figures, in running text.
+pub fn number(value: f64, figures: u8) -> Node {
+    Node::Words(vec![Node::Number(rounded(&to_figures(value, figures)))])
 }
 
 /// How many entries a list prints.
@@ -134,40 +151,41 @@ pub fn entries(shown: &Shown) -> usize {
     }
 }
 
-/// Appends the number of one entry of a list as HTML.
-pub fn entry(shown: &Shown, index: usize, out: &mut String) {
-    match (&shown.written, shown.digits.get(index)) {
-        (Some(written), _) => {
-            if let Some(text) = list_parts(written).nth(index) {
-                number::parts(text).html(out);
-            }
-        }
-        (None, Some(digits)) => decimal(digits, |parts| parts.html(out)),
-        (None, None) => {}
-    }
+/// The number of one entry of a list, in running text.
+pub fn entry(shown: &Shown, index: usize) -> Node {
+    Node::Words(
+        each(shown)
+            .nth(index)
+            .map(Node::Number)
+            .into_iter()
+            .collect(),
+    )
 }
 
-fn list_parts(written: &str) -> impl Iterator<Item = &str> {
+/// The numbers of a list, as the author wrote them or else by their figures.
+fn each(shown: &Shown) -> impl Iterator<Item = Number> {
+    let written = shown.written.iter().flat_map(|written| list_parts(written));
+    let digits = match shown.written {
+        Some(_) => &[],
+        None => shown.digits.as_slice(),
+    };
+    written.map(read).chain(digits.iter().map(rounded))
+}
+
+/// The texts between the commas of a list.
+pub(super) fn list_parts(written: &str) -> impl Iterator<Item = &str> {
     written.trim_matches(['[', ']', '(', ')', ' ']).split(',')
 }
 
-/// Appends a unit with its leading space as HTML; nothing for the unit one.
-pub fn unit(unit: &Unit, out: &mut String) {
-    let text = unit.text();
-    if text.is_empty() {
-        return;
-    }
-    out.push_str(space_before(text));
-    escape(text, out);
+/// A unit with its leading space, in running text; nothing for the unit one.
+pub fn unit(unit: &Unit) -> Node {
+    Node::Words(unit_part(unit).into_iter().collect())
 }
 
-/// ISO 80000-1: a space stands before every unit symbol, `%` and `°C` included, but not before
-/// the degree, minute and second of a plane angle.
-fn space_before(unit: &str) -> &'static str {
-    match unit {
-        "°" | "′" | "″" => "",
-        _ => "\u{a0}",
-    }
+/// A unit with its leading space; nothing for the unit one.
+pub(super) fn unit_part(unit: &Unit) -> Option<Node> {
+    let text = unit.text();
+    (!text.is_empty()).then(|| Node::Unit(text.into()))
 }
 
 /// A value as plain text: `-3.006 m/s`, `[1.2, 3.4] mm`, `420 kPa gauge`.
@@ -205,11 +223,9 @@ pub fn text(shown: &Shown) -> String {
     }
     let unit = shown.unit.text();
     if !unit.is_empty() {
-        out.push_str(if space_before(unit).is_empty() {
-            ""
-        } else {
-            " "
-        });
+        if !unit_clings(unit) {
+            out.push(' ');
+        }
         out.push_str(unit);
     }
     if let Some(word) = shown.word {
@@ -230,118 +246,70 @@ pub(super) enum Brackets {
     Round,
 }
 
-/// Appends number and unit as MathML, without uncertainty and datum word: what is put in for a
-/// symbol. Tells the elements and the width in em.
-pub(super) fn operand(shown: &Shown, brackets: Brackets, out: &mut String) -> (u32, f32) {
-    match (&shown.written, shown.digits.first()) {
-        _ if shown.shape != Shape::One => list(shown, out),
-        (Some(written), _) => quantity(number::parts(written), &shown.unit, brackets, out),
-        (None, Some(digits)) => {
-            let mut size = (0, 0.0);
-            decimal(digits, |parts| {
-                size = quantity(parts, &shown.unit, brackets, out);
-            });
-            size
-        }
-        (None, None) => (0, 0.0),
+/// Number and unit, without uncertainty and datum word: what is put in for a symbol. Tells the
+/// width in em.
+pub(super) fn operand(shown: &Shown, brackets: Brackets, parts: &mut Vec<Node>) -> f32 {
+    if shown.shape != Shape::One {
+        let numbers = list(shown);
+        let width = list_width(shown);
+        parts.push(numbers);
+        parts.extend(unit_part(&shown.unit));
+        return width;
     }
+    let digits = || shown.digits.first().map(rounded);
+    let number = shown.written.as_deref().map(read).or_else(digits);
+    number.map_or(0.0, |number| quantity(number, &shown.unit, brackets, parts))
 }
 
-/// Appends a number with its unit: one element, sign and brackets included, unless it has a
-/// power of ten. Tells the elements and the width in em.
+/// Estimated width of a list with its unit in em: rather too wide, so that a row that holds one is
+/// given its places to break.
+fn list_width(shown: &Shown) -> f32 {
+    let sign = |is_negative: bool| if is_negative { 3 } else { 0 };
+    let number = |number: Number| {
+        let power = number.exponent.map_or(0, |exponent| {
+            44 + sign(exponent < 0) + exponent.unsigned_abs().to_string().len()
+        });
+        35 + sign(number.negative) + number.mantissa.len() + power
+    };
+    let numbers: usize = each(shown).map(number).sum();
+    let unit = match shown.unit.text() {
+        "" => 0,
+        text if unit_clings(text) => 15 + text.len(),
+        text => 17 + text.len(),
+    };
+    // The first number has no comma.
+    0.2 * (67 + numbers - 26 + unit) as f32
+}
+
+/// A number with its unit; tells the width in em.
 pub(super) fn quantity(
-    parts: Parts,
+    number: Number,
     unit: &Unit,
     brackets: Brackets,
-    out: &mut String,
-) -> (u32, f32) {
-    let text = unit.text();
-    let unit_width = unit_width(unit);
-    if parts.exponent.is_some() {
-        let around = brackets != Brackets::None;
-        if around {
-            out.push_str("<mrow><mo stretchy=\"false\">(</mo>");
-        }
-        let elements = parts.mathml(out) + unit_mathml(unit, out).0;
-        if around {
-            out.push_str("<mo stretchy=\"false\">)</mo></mrow>");
-            return (1, parts.width() + unit_width + 0.7);
-        }
-        return (elements, parts.width() + unit_width);
-    }
-    let round = brackets == Brackets::Round;
-    // Not `mtext`: an operator between texts alone counts as the whole row and loses its spaces.
-    out.push_str(if round { "<mn>(" } else { "<mn>" });
-    parts.html(out);
-    if !text.is_empty() {
-        out.push_str(space_before(text));
-        escape(text, out);
-    }
-    out.push_str(if round { ")</mn>" } else { "</mn>" });
-    (
-        1,
-        parts.width() + unit_width + if round { 0.7 } else { 0.0 },
-    )
+    parts: &mut Vec<Node>,
+) -> f32 {
+    let in_brackets = match brackets {
+        Brackets::None => false,
+        Brackets::AroundPowersOfTen => number.exponent.is_some(),
+        Brackets::Round => true,
+    };
+    let width = number.width() + unit_width(unit) + if in_brackets { 0.7 } else { 0.0 };
+    parts.push(if in_brackets || !unit.text().is_empty() {
+        Node::Quantity(Box::new(Quantity {
+            number,
+            unit: unit.text().into(),
+            in_brackets,
+        }))
+    } else {
+        Node::Number(number)
+    });
+    width
 }
 
-/// A comma between numbers, with the space that it has in a sentence.
-pub(super) const COMMA: &str = "<mo rspace=\"0.25em\">,</mo>";
-
-fn list(shown: &Shown, out: &mut String) -> (u32, f32) {
-    let start = out.len();
-    let (open, close) = fences(shown.shape);
-    out.push_str("<mrow><mo stretchy=\"false\">");
-    out.push_str(open);
-    out.push_str("</mo>");
-    for index in 0..entries(shown) {
-        if index > 0 {
-            out.push_str(COMMA);
-        }
-        match (&shown.written, shown.digits.get(index)) {
-            (Some(written), _) => {
-                if let Some(text) = list_parts(written).nth(index) {
-                    number::parts(text).mathml(out);
-                }
-            }
-            (None, Some(digits)) => decimal(digits, |parts| {
-                parts.mathml(out);
-            }),
-            (None, None) => {}
-        }
-    }
-    out.push_str("<mo stretchy=\"false\">");
-    out.push_str(close);
-    out.push_str("</mo></mrow>");
-    let elements = 1 + unit_mathml(&shown.unit, out).0;
-    // Tags are about half of what was written.
-    (elements, 0.2 * (out.len() - start) as f32)
-}
-
-/// Appends a unit as one `mtext`; tells the elements and the width in em.
-pub(super) fn unit_mathml(unit: &Unit, out: &mut String) -> (u32, f32) {
-    let text = unit.text();
-    if text.is_empty() {
-        return (0, 0.0);
-    }
-    out.push_str("<mtext>");
-    out.push_str(space_before(text));
-    escape(text, out);
-    out.push_str("</mtext>");
-    (1, unit_width(unit))
-}
-
-fn unit_width(unit: &Unit) -> f32 {
+/// Estimated width of a unit in em.
+pub(super) fn unit_width(unit: &Unit) -> f32 {
     match unit.text() {
         "" => 0.0,
         text => 0.25 + 0.5 * text.chars().count() as f32,
     }
-}
-
-fn decimal(digits: &Decimal, write: impl FnOnce(Parts)) {
-    let layout = digits.layout();
-    write(Parts {
-        negative: layout.negative,
-        mantissa: &layout.mantissa,
-        exponent: layout.exponent,
-    });
 }

@@ -2,11 +2,12 @@
 
 use rayon::prelude::*;
 
+use super::plan::Made;
 use crate::diagnostic::{Code, Diagnostic};
-use crate::document::{self, Document, Fragment, Piece};
+use crate::document::{self, Hole, Piece};
 use crate::resolve::{Block, InlineAsk, broken};
 use crate::syntax::{self, BlockKind, Inline, Line, Statement};
-use crate::text::{Source, Span};
+use crate::text::Span;
 
 /// A block with its lines.
 #[derive(Debug)]
@@ -38,21 +39,19 @@ pub(super) struct ParsedInline {
     pub index: usize,
 }
 
-/// Everything that is evaluated in a worksheet.
+/// Everything that is evaluated in a problem.
 #[derive(Debug, Default)]
 pub(super) struct Parsed {
-    /// The title of each problem; the first is what all share.
-    pub problems: Vec<Option<String>>,
-    /// The problem of each piece of the document.
-    pub problem_of: Vec<usize>,
-    /// The blocks in order.
+    /// The blocks in order: those that all problems share, then its own.
     pub blocks: Vec<ParsedBlock>,
-    /// For each piece the index of its block.
-    pub block_of: Vec<Option<usize>>,
-    /// The asks in prose and descriptions, sorted by place.
+    /// How many of them all problems share.
+    pub shared: usize,
+    /// Its own pieces.
+    pub pieces: Vec<Piece>,
+    /// The asks in its prose and descriptions, sorted by place.
     pub inlines: Vec<ParsedInline>,
-    /// For each block the Markdown beside each of its lines.
-    pub descriptions: Vec<Vec<Vec<Fragment>>>,
+    /// For each of its own blocks the Markdown beside each of its lines.
+    pub descriptions: Vec<Vec<Vec<document::Inline<Hole>>>>,
 }
 
 impl Parsed {
@@ -60,7 +59,7 @@ impl Parsed {
         self.blocks.iter().map(ParsedBlock::borrowed).collect()
     }
 
-    /// The problem of each block.
+    /// The problem of each block, as names are scoped.
     pub fn problems_of_blocks(&self) -> Vec<usize> {
         self.blocks.iter().map(|block| block.problem).collect()
     }
@@ -70,15 +69,6 @@ impl Parsed {
         self.blocks
             .iter_mut()
             .for_each(|block| block.lines = Vec::new());
-    }
-
-    /// Numbers the asks that could be read in their order.
-    pub fn number_asks(&mut self) {
-        let mut index = 0;
-        for inline in &mut self.inlines {
-            inline.index = index;
-            index += usize::from(inline.ask.is_some());
-        }
     }
 
     /// The asks that could be read, in order.
@@ -97,118 +87,85 @@ impl Parsed {
 }
 
 /// Parses all blocks, side by side, and all inline asks.
-pub(super) fn parse(source: &Source, document: &Document) -> (Parsed, Vec<Diagnostic>) {
-    let mut diagnostics = Vec::new();
-    let (problems, problem_of) = problems(document);
-    let work: Vec<(usize, BlockKind, &[Span])> = document
-        .pieces
-        .iter()
-        .enumerate()
-        .filter_map(|(at, piece)| match piece {
-            Piece::Block {
-                kind_word, lines, ..
-            } => Some((at, kind(kind_word)?, lines.as_slice())),
-            _ => None,
-        })
+pub(super) fn parse(text: &str, made: &Made) -> (Parsed, Vec<Diagnostic>) {
+    let above: Vec<Piece> = made.above.iter().flat_map(|run| made.pieces(run)).collect();
+    let own: Vec<Piece> = made.own.iter().flat_map(|run| made.pieces(run)).collect();
+    let shared = evaluated(&above).count();
+    let problem = usize::from(shared > 0);
+    let work: Vec<(usize, BlockKind, &[Span])> = (evaluated(&above).map(|it| (0, it)))
+        .chain(evaluated(&own).map(|it| (problem, it)))
+        .map(|(problem, (kind, lines))| (problem, kind, lines))
         .collect();
-    let parsed: Vec<Read> = work
+    let read: Vec<Read> = work
         .par_iter()
-        .map(|(at, kind, lines)| block(source, *kind, problem_of[*at], lines))
+        .map(|(problem, kind, lines)| block(text, *kind, *problem, lines))
         .collect();
-    let mut block_of = vec![None; document.pieces.len()];
-    let mut blocks = Vec::with_capacity(parsed.len());
-    let mut descriptions = Vec::with_capacity(parsed.len());
-    for ((at, ..), (block, beside, found)) in work.iter().zip(parsed) {
-        block_of[*at] = Some(blocks.len());
-        blocks.push(block);
-        descriptions.push(beside);
+    let mut diagnostics = Vec::new();
+    let mut parsed = Parsed {
+        shared,
+        ..Parsed::default()
+    };
+    for (at, (block, found)) in read.into_iter().enumerate() {
+        if at >= shared {
+            let beside = descriptions(text, &block.lines);
+            parsed.descriptions.push(beside);
+        }
+        parsed.blocks.push(block);
         diagnostics.extend(found);
     }
-    let mut parsed = Parsed {
-        problems,
-        problem_of,
-        blocks,
-        block_of,
-        inlines: Vec::new(),
-        descriptions,
-    };
-    parsed.inlines = inlines(source, document, &parsed, &mut diagnostics);
-    parsed.number_asks();
+    parsed.inlines = inlines(text, problem, &own, &parsed, &mut diagnostics);
+    parsed.pieces = own;
     (parsed, diagnostics)
 }
 
-/// The block a fence's word names.
-pub(super) fn kind(word: &str) -> Option<BlockKind> {
-    Some(match word {
-        "given" => BlockKind::Given,
-        "required" => BlockKind::Required,
-        "derive" => BlockKind::Derive,
-        "work" => BlockKind::Work,
-        "check" => BlockKind::Check,
-        "answer" => BlockKind::Answer,
-        _ => return None,
+/// The pieces that are evaluated: which block each is, and its lines.
+fn evaluated(pieces: &[Piece]) -> impl Iterator<Item = (BlockKind, &[Span])> {
+    pieces.iter().filter_map(|piece| match piece {
+        Piece::Block {
+            kind_word, lines, ..
+        } => Some((BlockKind::named(kind_word)?, lines.as_slice())),
+        Piece::Heading { .. } | Piece::Prose { .. } => None,
     })
 }
 
-/// Each level-1 heading begins a problem; what stands above the first, or under one that
-/// repeats the title, is shared.
-fn problems(document: &Document) -> (Vec<Option<String>>, Vec<usize>) {
-    let mut titles = vec![None];
-    let mut current = 0;
-    let problem_of = document
-        .pieces
-        .iter()
-        .map(|piece| {
-            if let Piece::Heading { level: 1, text, .. } = piece {
-                if document.front.title.as_deref() == Some(text) {
-                    current = 0;
-                } else {
-                    titles.push(Some(text.clone()));
-                    current = titles.len() - 1;
-                }
-            }
-            current
-        })
-        .collect();
-    (titles, problem_of)
-}
-
-/// A block as its lines are read: the statements, and the Markdown beside each.
-pub(super) type Read = (ParsedBlock, Vec<Vec<Fragment>>, Vec<Diagnostic>);
+/// A block as its lines are read.
+type Read = (ParsedBlock, Vec<Diagnostic>);
 
 /// Reads the lines of a block.
-pub(super) fn block(source: &Source, kind: BlockKind, problem: usize, spans: &[Span]) -> Read {
-    let (mut lines, diagnostics) = syntax::parse_block(kind, source.text(), spans);
-    put_broken_lines_back(source, kind, spans, &mut lines, &diagnostics);
-    let descriptions = lines
-        .iter()
-        .map(|line| match line.description {
-            Some(span) => description(source, span),
-            None => Vec::new(),
-        })
-        .collect();
+fn block(text: &str, kind: BlockKind, problem: usize, spans: &[Span]) -> Read {
+    let (mut lines, diagnostics) = syntax::parse_block(kind, text, spans);
+    put_broken_lines_back(text, kind, spans, &mut lines, &diagnostics);
     let block = ParsedBlock {
         kind,
         problem,
         lines,
     };
-    (block, descriptions, diagnostics)
+    (block, diagnostics)
+}
+
+/// The Markdown beside each line.
+fn descriptions(text: &str, lines: &[Line]) -> Vec<Vec<document::Inline<Hole>>> {
+    let beside = |line: &Line| line.description.map(|span| description(text, span));
+    lines
+        .iter()
+        .map(|line| beside(line).unwrap_or_default())
+        .collect()
 }
 
 /// Most descriptions are plain words, for which no Markdown parser is needed.
-fn description(source: &Source, span: Span) -> Vec<Fragment> {
-    let text = source.slice(span);
+fn description(text: &str, span: Span) -> Vec<document::Inline<Hole>> {
+    let words = span.of(text);
     let plain = |byte: u8| byte.is_ascii_alphanumeric() || b" ,;()/+%=".contains(&byte);
-    if text.bytes().all(plain) {
-        return vec![Fragment::Html(text.to_owned())];
+    if words.bytes().all(plain) {
+        return vec![document::Inline::Text(words.to_owned())];
     }
-    document::parse_inline(source, span)
+    document::parse_inline(text, span)
 }
 
 /// A line that could not be read keeps its place, so that the page can show it and what depends
 /// on its name says so.
 fn put_broken_lines_back(
-    source: &Source,
+    text: &str,
     kind: BlockKind,
     spans: &[Span],
     lines: &mut Vec<Line>,
@@ -228,16 +185,16 @@ fn put_broken_lines_back(
         let (false, Some(place)) = (covered, place) else {
             continue;
         };
-        let text = source.slice(*place);
-        let blanks = text.len() - text.trim_start().len();
+        let written = place.of(text);
+        let blanks = written.len() - written.trim_start().len();
         let begin = place.start as usize + blanks;
-        let span = Span::new(begin, begin + text.trim().len());
+        let span = Span::new(begin, begin + written.trim().len());
         let line = Line {
             span,
             label: None,
             statement: Statement::Broken(match kind {
-                BlockKind::Given => broken::datum_to_define(source.text(), span),
-                _ => broken::name_to_define(source.text(), span),
+                BlockKind::Given => broken::datum_to_define(text, span),
+                _ => broken::name_to_define(text, span),
             }),
             description: None,
         };
@@ -248,65 +205,58 @@ fn put_broken_lines_back(
 
 /// The asks in prose, headings and descriptions, sorted by place.
 fn inlines(
-    source: &Source,
-    document: &Document,
+    text: &str,
+    problem: usize,
+    own: &[Piece],
     parsed: &Parsed,
     diagnostics: &mut Vec<Diagnostic>,
 ) -> Vec<ParsedInline> {
     let mut found: Vec<ParsedInline> = Vec::new();
-    for (piece, problem) in document.pieces.iter().zip(&parsed.problem_of) {
-        match piece {
-            Piece::Heading { fragments, .. } | Piece::Prose { fragments, .. } => {
-                read_inlines(source, fragments, *problem, &mut found, diagnostics);
-            }
-            Piece::Block { .. } => {}
-        }
+    let mut read = |hole: &Hole| found.extend(inline(text, hole, problem, diagnostics));
+    own.iter().for_each(|piece| piece.for_each_open(&mut read));
+    for words in parsed.descriptions.iter().flatten().flatten() {
+        words.for_each_open(&mut read);
     }
-    for (block, descriptions) in parsed.blocks.iter().zip(&parsed.descriptions) {
-        for description in descriptions {
-            read_inlines(source, description, block.problem, &mut found, diagnostics);
-        }
-    }
-    for piece in &document.pieces {
+    for piece in own {
         if let Piece::Block {
             kind_word, span, ..
         } = piece
-            && kind(kind_word).is_none()
+            && BlockKind::named(kind_word).is_none()
         {
             later_block(kind_word, *span, diagnostics);
         }
     }
     found.sort_by_key(|inline| inline.span.start);
+    let readable = found.iter_mut().filter(|inline| inline.ask.is_some());
+    readable
+        .enumerate()
+        .for_each(|(index, inline)| inline.index = index);
     found
 }
 
-/// Adds the asks among the code spans of a text; their indices are not given yet.
-pub(super) fn read_inlines(
-    source: &Source,
-    fragments: &[Fragment],
+/// The ask at an open place; its index is not given yet.
+fn inline(
+    text: &str,
+    hole: &Hole,
     problem: usize,
-    found: &mut Vec<ParsedInline>,
     diagnostics: &mut Vec<Diagnostic>,
-) {
-    for fragment in fragments {
-        let Fragment::Code { span, .. } = fragment else {
-            continue;
-        };
-        let ask = match syntax::parse_inline(source.text(), *span) {
-            None => continue,
-            Some(Ok(ask)) => Some(ask),
-            Some(Err(diagnostic)) => {
-                diagnostics.push(*diagnostic);
-                None
-            }
-        };
-        found.push(ParsedInline {
-            problem,
-            span: *span,
-            ask,
-            index: 0,
-        });
-    }
+) -> Option<ParsedInline> {
+    let Hole::Code { span, .. } = hole else {
+        return None;
+    };
+    let ask = match syntax::parse_inline(text, *span)? {
+        Ok(ask) => Some(ask),
+        Err(diagnostic) => {
+            diagnostics.push(*diagnostic);
+            None
+        }
+    };
+    Some(ParsedInline {
+        problem,
+        span: *span,
+        ask,
+        index: 0,
+    })
 }
 
 fn later_block(word: &str, span: Span, diagnostics: &mut Vec<Diagnostic>) {

@@ -280,14 +280,10 @@ impl<'a> Builder<'a> {
 
 /// Whether a formula rounds to a whole number, which then prints as one.
 fn is_count(expr: &Expr) -> bool {
-    use crate::resolve::Function::{Ceil, Floor, Round};
-    matches!(
-        expr.inside().kind,
-        ExprKind::Call {
-            function: Ceil | Floor | Round,
-            ..
-        }
-    )
+    match expr.inside().kind {
+        ExprKind::Call { function, .. } => function.is_whole(),
+        _ => false,
+    }
 }
 
 /// Whether the digits of a result are left to the engine.

@@ -7,19 +7,18 @@ use rustc_hash::FxHashMap;
 
 use super::blocks::Parsed;
 use super::fill::AskSite;
-use super::model::{Body, Part, PartKind, Shown, Statement};
+use super::model::{Anchor, Body, Part, PartKind, Shown, Statement};
 use super::operands::{self, Operand};
 use super::show::{self, Manner};
 use crate::diagnostic::Diagnostic;
 use crate::dimensions::{Checked, Datum, Reading, Type};
-use crate::document::{Fragment, FrontMatter, Piece, Units};
+use crate::document::{FrontMatter, Hole, Inline, Piece, Units};
 use crate::evaluate::{Formulas, Outcome, Program, Results, Value};
 use crate::proofs::Proofs;
 use crate::quantity::{Family, Unit};
 use crate::resolve::statement::{Ask, Tail};
 use crate::resolve::{Expr, ExprKind, Kind, Resolved, Shape, SymbolId, statement};
 use crate::syntax::BlockKind;
-use crate::text::{Source, Span};
 
 /// How a required quantity is asked.
 #[derive(Clone)]
@@ -40,13 +39,13 @@ pub(super) struct Tables {
     /// SI or US, by problem.
     families: Vec<Family>,
     /// The anchor of each statement.
-    pub ids: Vec<Vec<String>>,
+    pub ids: Vec<Vec<Anchor>>,
 }
 
 /// What a worksheet is built from.
 #[derive(Clone, Copy)]
 pub(super) struct Compiled<'a> {
-    pub source: &'a Source,
+    pub text: &'a str,
     pub front: &'a FrontMatter,
     pub parsed: &'a Parsed,
     pub resolved: &'a Resolved,
@@ -57,7 +56,6 @@ pub(super) struct Compiled<'a> {
 
 /// Everything the builder looks at, and what it has built so far.
 pub(super) struct Builder<'a> {
-    pub source: &'a Source,
     pub text: &'a str,
     pub front: &'a FrontMatter,
     pub parsed: &'a Parsed,
@@ -75,8 +73,7 @@ pub(super) struct Builder<'a> {
 impl<'a> Builder<'a> {
     pub fn new(compiled: Compiled<'a>) -> Self {
         Self {
-            source: compiled.source,
-            text: compiled.source.text(),
+            text: compiled.text,
             front: compiled.front,
             parsed: compiled.parsed,
             resolved: compiled.resolved,
@@ -91,87 +88,72 @@ impl<'a> Builder<'a> {
         }
     }
 
-    /// Builds all blocks, then the prose, which may quote any of them.
-    pub fn build(
-        &mut self,
-        pieces: Vec<Piece>,
-        descriptions: Vec<Vec<Vec<Fragment>>>,
-    ) -> Vec<Part> {
+    /// Builds all blocks, then the prose, which may quote any of them: the blocks that all problems
+    /// share, and the parts of the page.
+    pub fn build(&mut self) -> (Vec<Vec<Statement>>, Vec<Part>) {
+        let parsed = self.parsed;
         self.collect_hints();
-        let mut blocks: Vec<Vec<Statement>> = (0..self.resolved.blocks.len())
-            .map(|at| self.block(at))
+        let shared: Vec<Vec<Statement>> = (0..parsed.shared).map(|at| self.block(at)).collect();
+        // What is found in shared lines is found where they stand.
+        self.asks.clear();
+        let own = parsed.shared..self.resolved.blocks.len();
+        let mut own: Vec<Vec<Statement>> = own.map(|at| self.block(at)).collect();
+        self.put_in_numbers(&mut own);
+        for (statements, descriptions) in own.iter_mut().zip(&parsed.descriptions) {
+            self.describe(statements, descriptions);
+        }
+        let mut blocks = own.into_iter();
+        let mut headings = 0;
+        let parts = (parsed.pieces.iter())
+            .map(|piece| self.part(piece, &mut blocks, &mut headings))
             .collect();
-        self.put_in_numbers(&mut blocks);
-        for (at, descriptions) in descriptions.into_iter().enumerate() {
-            self.describe(at, &mut blocks[at], descriptions);
-        }
-        let mut parts = Vec::with_capacity(pieces.len());
-        for (at, piece) in pieces.into_iter().enumerate() {
-            let problem = self.parsed.problem_of.get(at).copied().unwrap_or(0);
-            let block = self.parsed.block_of.get(at).copied().flatten();
-            let statements = block.map(|at| std::mem::take(&mut blocks[at]));
-            parts.push(self.part(piece, problem, block.zip(statements)));
-        }
-        parts
+        (shared, parts)
     }
 
-    pub(super) fn part(
+    fn part(
         &mut self,
-        piece: Piece,
-        problem: usize,
-        block: Option<(usize, Vec<Statement>)>,
+        piece: &Piece,
+        blocks: &mut impl Iterator<Item = Vec<Statement>>,
+        headings: &mut usize,
     ) -> Part {
-        let (span, kind) = match piece {
+        let kind = match piece {
             Piece::Heading {
                 level,
-                span,
-                id,
                 text,
-                fragments,
+                content,
+                ..
             } => {
-                let content = self.prose(fragments, problem);
-                let kind = PartKind::Heading {
-                    level,
-                    id,
-                    text,
-                    content,
-                };
-                (span, kind)
-            }
-            Piece::Prose { span, fragments } => {
-                (span, PartKind::Prose(self.prose(fragments, problem)))
-            }
-            Piece::Block { span, .. } => match block {
-                Some((at, statements)) => {
-                    let kind = PartKind::Block {
-                        kind: self.parsed.blocks[at].kind,
-                        statements,
-                    };
-                    (span, kind)
+                *headings += 1;
+                PartKind::Heading {
+                    level: *level,
+                    at: *headings - 1,
+                    text: text.clone(),
+                    content: self.text(content),
                 }
-                None => (span, PartKind::LaterBlock { diagnostic: 0 }),
-            },
+            }
+            Piece::Prose { blocks, .. } => PartKind::Prose(self.prose(blocks)),
+            Piece::Block { kind_word, .. } => {
+                let kind = BlockKind::named(kind_word);
+                match kind.and_then(|kind| Some((kind, blocks.next()?))) {
+                    Some((kind, statements)) => PartKind::Block { kind, statements },
+                    None => PartKind::LaterBlock { diagnostic: 0 },
+                }
+            }
         };
-        Part {
-            problem,
-            span,
-            kind,
-        }
+        let span = piece.span();
+        Part { span, kind }
     }
 
     /// Puts the descriptions beside the statements of a block.
-    pub fn describe(
-        &mut self,
-        at: usize,
-        statements: &mut [Statement],
-        descriptions: Vec<Vec<Fragment>>,
-    ) {
-        let problem = self.parsed.blocks[at].problem;
+    fn describe(&mut self, statements: &mut [Statement], descriptions: &[Vec<Inline<Hole>>]) {
         for (statement, description) in statements.iter_mut().zip(descriptions) {
-            if !description.is_empty() {
-                statement.description = self.prose(description, problem);
-            }
+            statement.description = self.text(description);
         }
+    }
+
+    /// The problem as names are scoped: the shared part is 0.
+    pub fn own_problem(&self) -> usize {
+        usize::from(self.parsed.shared > 0)
     }
 
     /// The author's units, so that automatic results look like the data.
@@ -183,7 +165,7 @@ impl<'a> Builder<'a> {
     }
 
     fn hints(&self) -> Vec<Vec<Unit>> {
-        let mut hints: Vec<Vec<Unit>> = vec![Vec::new(); self.parsed.problems.len()];
+        let mut hints: Vec<Vec<Unit>> = vec![Vec::new(); 2];
         for (block, parsed) in self.resolved.blocks.iter().zip(&self.parsed.blocks) {
             let known = &mut hints[parsed.problem];
             for unit in units(block) {
@@ -223,43 +205,42 @@ impl<'a> Builder<'a> {
     }
 
     /// The statements of a block, but for the numbers that are put in and the descriptions.
-    pub fn block(&mut self, at: usize) -> Vec<Statement> {
+    fn block(&mut self, at: usize) -> Vec<Statement> {
         let resolved = self.resolved;
         let (kind, problem) = (self.parsed.blocks[at].kind, self.parsed.blocks[at].problem);
         let mut statements = Vec::new();
-        let mut ids = Vec::new();
         for (index, statement) in resolved.blocks[at].iter().enumerate() {
-            let id = self.id(problem, kind, statement);
-            ids.push(id.clone());
+            let id = Anchor {
+                is_shared: at < self.parsed.shared,
+                name: self.anchor(problem, kind, statement),
+            };
+            let label = statement.label.as_ref();
             statements.push(Statement {
                 id,
                 span: statement.span,
-                line: self.source.line_of(statement.span.start),
-                label: statement
-                    .label
-                    .as_ref()
-                    .map(|(label, number)| (label.to_string(), *number)),
+                label: label.map(|(label, number)| (label.to_string(), *number)),
                 body: self.body(problem, at, index, statement),
                 description: Vec::new(),
                 diagnostics: Vec::new(),
             });
         }
-        self.tables.ids.push(ids);
+        let ids = statements.iter().map(|statement| statement.id.clone());
+        self.tables.ids.push(ids.collect());
         statements
     }
 
-    /// `q1-V_2` for the definition of `V_2`; a count where no name serves.
-    fn id(&mut self, problem: usize, kind: BlockKind, statement: &statement::Statement) -> String {
-        if let Some(symbol) = statement.defines {
-            return format!("q{problem}-{}", self.resolved.symbols.symbol(symbol).key);
+    /// `V_2` for the definition of `V_2`; a count where no name serves.
+    fn anchor(&mut self, problem: usize, kind: BlockKind, line: &statement::Statement) -> String {
+        if let Some(symbol) = line.defines {
+            return self.resolved.symbols.symbol(symbol).key.to_string();
         }
-        if let Some((label, _)) = &statement.label {
-            return format!("q{problem}-equation-{label}");
+        if let Some((label, _)) = &line.label {
+            return format!("equation-{label}");
         }
         let word = kind.word();
         let counter = self.counters.entry((problem, word)).or_default();
         *counter += 1;
-        format!("q{problem}-{word}-{counter}")
+        format!("{word}-{counter}")
     }
 
     fn body(
@@ -284,7 +265,7 @@ impl<'a> Builder<'a> {
             (None, ..) => Body::Refused,
             (Some(kind), Outcome::Needs(needs), _) => Body::NotEvaluated {
                 members: formula(kind),
-                needs: self.needs(needs),
+                needs: needs.clone(),
             },
             (Some(_), Outcome::Failed, _) | (Some(_), _, None) => Body::Refused,
             (Some(kind), outcome, Some(found)) => {
@@ -302,14 +283,6 @@ impl<'a> Builder<'a> {
             self.note_ask(kind, &body);
         }
         body
-    }
-
-    /// The names that are missing, with the lines where they were to be defined.
-    pub fn needs(&self, needs: &[(SymbolId, Span)]) -> Vec<(SymbolId, usize)> {
-        needs
-            .iter()
-            .map(|(symbol, span)| (*symbol, self.source.line_of(span.start)))
-            .collect()
     }
 
     fn evaluated(
@@ -391,13 +364,13 @@ impl<'a> Builder<'a> {
 
     /// Puts the numbers in for the symbols, now that every symbol has been printed. No line needs
     /// another here, so the blocks are taken side by side.
-    fn put_in_numbers(&self, blocks: &mut [Vec<Statement>]) {
-        let blocks = blocks.par_iter_mut().enumerate();
-        blocks.for_each(|(at, block)| self.put_in_numbers_of(at, block));
+    fn put_in_numbers(&self, own: &mut [Vec<Statement>]) {
+        let own = own.par_iter_mut().enumerate();
+        own.for_each(|(at, block)| self.put_in_numbers_of(self.parsed.shared + at, block));
     }
 
     /// Puts the numbers in for the symbols of one block.
-    pub fn put_in_numbers_of(&self, at: usize, block: &mut [Statement]) {
+    fn put_in_numbers_of(&self, at: usize, block: &mut [Statement]) {
         let problem = self.parsed.blocks[at].problem;
         for (index, statement) in block.iter_mut().enumerate() {
             let Body::Work(work) = &mut statement.body else {

@@ -2,10 +2,13 @@
 
 use std::sync::Arc;
 
-use super::blocks;
 use super::build::{Builder, Compiled};
+use super::memory::Memory;
 use super::model::{Problem, Worksheet};
-use super::place;
+use super::numbers::{self, Pieces};
+use super::plan::{self, Made};
+use super::stack::on_deep_stack;
+use super::{blocks, place};
 use crate::text::Source;
 use crate::{dimensions, document, evaluate, proofs, resolve};
 
@@ -21,10 +24,46 @@ use crate::{dimensions, document, evaluate, proofs, resolve};
 /// assert!(worksheet.diagnostics.is_empty());
 /// ```
 pub fn compile(source: Source) -> Worksheet {
+    compile_with(source, &mut Memory::default())
+}
+
+/// The same, with a memory of what was compiled before.
+pub(super) fn compile_with(source: Source, memory: &mut Memory) -> Worksheet {
+    on_deep_stack(|| compile_here(source, memory))
+}
+
+fn compile_here(source: Source, memory: &mut Memory) -> Worksheet {
     let source = Arc::new(source);
-    let text = source.text();
-    let (mut document, markdown) = document::parse(&source);
-    let (mut parsed, read) = blocks::parse(&source, &document);
+    let (front, body, mut diagnostics) = document::front(source.text());
+    let front = Arc::new(front);
+    let text = source.text().get(body..).unwrap_or("");
+    let places = document::chapters(text);
+    let starts: Vec<usize> = places.iter().map(|place| body + place.start).collect();
+    let texts: Vec<&str> = places.into_iter().map(|place| &text[place]).collect();
+    let chapters = memory.chapters(&texts);
+    for (chapter, start) in chapters.iter().zip(&starts) {
+        let found = chapter.diagnostics.iter().cloned();
+        diagnostics.extend(found.map(|found| found.moved(&|span| span.moved(*start as u32))));
+    }
+    let sections = plan::sections(&chapters, &front);
+    let plans = plan::plans(&chapters, &sections, &front);
+    let made: Vec<&Made> = plans.iter().map(|plan| &plan.made).collect();
+    let problems = memory.problems(&made, problem);
+    let pieces = Pieces {
+        front,
+        starts,
+        sections: &sections,
+        plans: &plans,
+        problems,
+        diagnostics,
+    };
+    numbers::together(source, pieces)
+}
+
+/// The passes, on what one problem is made from.
+fn problem(made: &Made) -> Problem {
+    let text = &*made.text();
+    let (mut parsed, read) = blocks::parse(text, made);
     let (resolved, named) = resolve::resolve(text, &parsed.blocks(), &parsed.asks());
     parsed.forget_lines();
     let (checked, measured) = dimensions::check(text, &resolved);
@@ -37,30 +76,35 @@ pub fn compile(source: Source) -> Worksheet {
         problems: &problems,
         refuted: &proofs.refuted,
     });
-    let pieces = std::mem::take(&mut document.pieces);
-    let descriptions = std::mem::take(&mut parsed.descriptions);
     let mut builder = Builder::new(Compiled {
-        source: &source,
-        front: &document.front,
+        text,
+        front: &made.front,
         parsed: &parsed,
         resolved: &resolved,
         checked: &checked,
         results: &results,
         proofs: &proofs,
     });
-    let parts = builder.build(pieces, descriptions);
+    let (shared, parts) = builder.build();
     let (built, asks) = (builder.diagnostics, builder.asks);
-    let found = [markdown, read, named, measured, proved, evaluated, built];
-    let titles = std::mem::take(&mut parsed.problems);
-    let mut worksheet = Worksheet {
-        source: Arc::clone(&source),
-        front: document.front,
+    let found = [
+        made.diagnostics(),
+        read,
+        named,
+        measured,
+        proved,
+        evaluated,
+        built,
+    ];
+    let mut problem = Problem {
+        title: made.title(),
+        text: made.text(),
         symbols: resolved.symbols,
-        problems: titles.into_iter().map(|title| Problem { title }).collect(),
         parts,
+        shared,
         diagnostics: found.into_iter().flatten().collect(),
         asks,
     };
-    place::place(&mut worksheet);
-    worksheet
+    place::place(&mut problem);
+    problem
 }

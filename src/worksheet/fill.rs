@@ -139,6 +139,33 @@ impl AskSite {
         }
     }
 
+    /// The same at the places that `place` gives for its own.
+    pub(super) fn moved(&self, place: &impl Fn(u32) -> u32) -> Self {
+        let move_by = |at: usize| place(at as u32) as usize;
+        let form = match &self.form {
+            Form::Open {
+                mark,
+                end,
+                has_unit,
+            } => Form::Open {
+                mark: move_by(*mark),
+                end: move_by(*mark) + (end - mark),
+                has_unit: *has_unit,
+            },
+            Form::Filled { number, mark } => {
+                let start = move_by(number.start as usize);
+                Form::Filled {
+                    number: Span::new(start, start + number.len()),
+                    mark: start + (mark - number.start as usize),
+                }
+            }
+        };
+        Self {
+            form,
+            ..self.clone()
+        }
+    }
+
     /// Whether it holds a number.
     pub fn is_filled(&self) -> bool {
         matches!(self.form, Form::Filled { .. })
@@ -185,7 +212,7 @@ impl AskSite {
 
 /// The text of a worksheet with every ask answered.
 pub fn fill(worksheet: &Worksheet) -> String {
-    let edits = worksheet.asks.iter().flat_map(AskSite::filling);
+    let edits = worksheet.asks().flat_map(|ask| ask.filling());
     apply(worksheet.source.text(), edits.collect())
 }
 
@@ -193,7 +220,7 @@ pub fn fill(worksheet: &Worksheet) -> String {
 pub fn unfill(source: &Source) -> String {
     let worksheet = super::compile(source.clone());
     let text = source.text();
-    let edits = worksheet.asks.iter().flat_map(|site| site.emptying(text));
+    let edits = worksheet.asks().flat_map(|site| site.emptying(text));
     apply(text, edits.collect())
 }
 

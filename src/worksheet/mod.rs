@@ -8,13 +8,17 @@ mod bodies;
 mod build;
 mod compile;
 mod fill;
+mod memory;
 mod model;
+mod numbers;
 mod operands;
 mod place;
+mod plan;
 mod prose;
 mod reasoned;
 mod session;
 mod show;
+mod stack;
 mod tidy;
 
 pub use compile::compile;
@@ -24,6 +28,7 @@ pub use session::Session;
 pub use tidy::{tidy, tidy_blocks_within, tidy_edits};
 
 use crate::diagnostic::Diagnostic;
+use crate::text::Span;
 
 impl Worksheet {
     /// Whether a line was refused. A check that does not hold is not a refused line.
@@ -39,18 +44,51 @@ impl Worksheet {
     /// For each check that could be evaluated whether it holds.
     pub fn checks(&self) -> impl Iterator<Item = bool> {
         self.statements()
-            .filter_map(|statement| statement.body.holds())
+            .filter_map(|(_, statement)| statement.body.holds())
     }
 
-    /// All statements in the order of the page.
-    pub fn statements(&self) -> impl Iterator<Item = &Statement> {
-        self.parts
-            .iter()
-            .filter_map(|part| match &part.kind {
-                PartKind::Block { statements, .. } => Some(statements),
-                _ => None,
-            })
-            .flatten()
+    /// All parts in the order of the page, each with its problem.
+    pub fn parts(&self) -> impl Iterator<Item = (&Placed, &Part)> {
+        self.sections.iter().flat_map(|section| {
+            let placed = &self.problems[section.problem];
+            let parts = placed.problem.parts.get(section.parts.clone());
+            parts.unwrap_or(&[]).iter().map(move |part| (placed, part))
+        })
+    }
+
+    /// All statements in the order of the page, each with its problem.
+    pub fn statements(&self) -> impl Iterator<Item = (&Placed, &Statement)> {
+        self.parts().flat_map(|(placed, part)| {
+            let statements = match &part.kind {
+                PartKind::Block { statements, .. } => statements.as_slice(),
+                PartKind::Heading { .. } | PartKind::Prose(_) | PartKind::LaterBlock { .. } => &[],
+            };
+            statements.iter().map(move |statement| (placed, statement))
+        })
+    }
+
+    /// All asks that can be filled.
+    pub fn asks(&self) -> impl Iterator<Item = AskSite> {
+        self.problems.iter().flat_map(Placed::asks)
+    }
+
+    /// The problem that a byte of the text belongs to.
+    pub fn problem_at(&self, at: u32) -> &Placed {
+        let starts = self.sections.iter().filter_map(|section| {
+            let placed = &self.problems[section.problem];
+            let first = placed.problem.parts.get(section.parts.start)?;
+            Some((placed.place(first.span.start), placed))
+        });
+        // Footnotes come last, wherever they stand in the text.
+        let above = starts.filter(|(start, _)| *start <= at);
+        above
+            .max_by_key(|(start, _)| *start)
+            .map_or(&self.problems[0], |(_, placed)| placed)
+    }
+
+    /// The 1-based line of a place in a problem.
+    pub fn line(&self, placed: &Placed, span: Span) -> usize {
+        self.source.line_of(placed.place(span.start))
     }
 }
 

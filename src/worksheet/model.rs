@@ -2,14 +2,15 @@
 //!
 //! Nothing here is rendered yet, and nothing needs to be computed any more.
 
+use std::ops::Range;
 use std::sync::Arc;
 
 use crate::diagnostic::Diagnostic;
-use crate::document::FrontMatter;
+use crate::document::{Block, FrontMatter, Inline};
 use crate::evaluate::Convergence;
 use crate::proofs::Verdict;
 use crate::quantity::{Decimal, Dimension, Unit};
-use crate::resolve::statement::{End, Solved, Way};
+use crate::resolve::statement::{End, Origin, Solved, Way};
 use crate::resolve::{Expr, FunctionId, Shape, SymbolId, Symbols};
 use crate::syntax::{Axis, BlockKind, Relation};
 use crate::text::{Source, Span};
@@ -20,31 +21,187 @@ pub struct Worksheet {
     /// Its text.
     pub source: Arc<Source>,
     /// Its front matter.
-    pub front: FrontMatter,
-    /// Its symbols and functions.
-    pub symbols: Symbols,
+    pub front: Arc<FrontMatter>,
     /// Its problems; the first is what all problems share and may be empty.
-    pub problems: Vec<Problem>,
-    /// Its parts in the order of the page.
-    pub parts: Vec<Part>,
-    /// Everything there is to say about it, in source order.
+    pub problems: Vec<Placed>,
+    /// Which parts of which problem follow each other on the page.
+    pub sections: Vec<Section>,
+    /// Everything there is to say about it, in source order, at the places of its text.
     pub diagnostics: Vec<Diagnostic>,
-    /// The asks that can be filled.
-    pub asks: Vec<super::AskSite>,
 }
 
-/// A problem: what stands under one level-1 heading.
-#[derive(Debug, Clone, PartialEq)]
+/// Some parts of a problem that stand one after another.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Section {
+    /// An index into [`Worksheet::problems`].
+    pub problem: usize,
+    /// Which of its parts.
+    pub parts: Range<usize>,
+}
+
+/// A problem where it stands in a worksheet.
+#[derive(Debug)]
+pub struct Placed {
+    /// The problem, in which places, numbers and anchors are its own.
+    pub problem: Arc<Problem>,
+    /// Which problem of the worksheet it is; 0 is what all share.
+    pub number: usize,
+    /// For each of its chapters where it begins in the problem's text, and in the worksheet's.
+    pub(super) chapters: Vec<(u32, u32)>,
+    /// The number on the page of each labelled equation.
+    pub(super) equations: Vec<usize>,
+    /// The anchor of each of its headings.
+    pub(super) headings: Vec<String>,
+}
+
+impl Placed {
+    /// The place in the worksheet's text of a byte of the problem's.
+    pub fn place(&self, at: u32) -> u32 {
+        let chapter = self.chapters.partition_point(|(own, _)| *own <= at);
+        match self.chapters.get(chapter.saturating_sub(1)) {
+            Some((own, whole)) => at - own + whole,
+            None => at,
+        }
+    }
+
+    /// The place in the worksheet's text of a span of the problem's.
+    pub fn span(&self, span: Span) -> Span {
+        let start = self.place(span.start);
+        Span {
+            start,
+            end: start + (span.end - span.start),
+        }
+    }
+
+    /// The place in the problem's text of a byte of the worksheet's; `None` where the problem is
+    /// not made from it.
+    pub fn own_place(&self, at: u32) -> Option<u32> {
+        let end_of = |chapter: usize| match self.chapters.get(chapter + 1) {
+            Some((next, _)) => *next,
+            None => self.problem.text.len() as u32,
+        };
+        let chapters = self.chapters.iter().enumerate().rev();
+        chapters
+            .filter_map(|(chapter, (own, whole))| Some((chapter, at.checked_sub(*whole)? + own)))
+            .find(|(chapter, place)| *place <= end_of(*chapter))
+            .map(|(_, place)| place)
+    }
+
+    /// The number on the page of an equation, from its number in the problem.
+    pub fn equation(&self, number: usize) -> usize {
+        let known = number.checked_sub(1).and_then(|at| self.equations.get(at));
+        known.copied().unwrap_or(number)
+    }
+
+    /// The anchor of a statement on the page.
+    pub fn anchor(&self, anchor: &Anchor) -> String {
+        let number = if anchor.is_shared { 0 } else { self.number };
+        format!("q{number}-{}", anchor.name)
+    }
+
+    /// The anchor of a heading on the page.
+    pub fn heading(&self, heading: usize) -> &str {
+        self.headings.get(heading).map_or("", String::as_str)
+    }
+
+    /// How names are scoped in the problem's symbols: what is shared is 0.
+    fn scope(&self) -> usize {
+        usize::from(!self.problem.shared.is_empty())
+    }
+
+    /// The symbol with this key as seen from the problem.
+    pub fn find(&self, key: &str) -> Option<SymbolId> {
+        self.problem.symbols.find(self.scope(), key)
+    }
+
+    /// The function with this key as seen from the problem.
+    pub fn find_function(&self, key: &str) -> Option<FunctionId> {
+        self.problem.symbols.find_function(self.scope(), key)
+    }
+
+    /// The problem of the worksheet that a symbol belongs to: this one, or what all share.
+    pub fn home(&self, symbol: SymbolId) -> usize {
+        match self.problem.symbols.symbol(symbol).problem == self.scope() {
+            true => self.number,
+            false => 0,
+        }
+    }
+
+    /// The same for a function.
+    pub fn home_of_function(&self, function: FunctionId) -> usize {
+        let key = &self.problem.symbols.function(function).key;
+        let shared = self.problem.symbols.find_function(0, key);
+        match self.scope() > 0 && shared == Some(function) {
+            true => 0,
+            false => self.number,
+        }
+    }
+
+    /// The asks that can be filled, at the places of the worksheet's text.
+    pub fn asks(&self) -> impl Iterator<Item = super::AskSite> {
+        let asks = self.problem.asks.iter();
+        asks.map(|ask| ask.moved(&|at| self.place(at)))
+    }
+}
+
+/// A problem: what stands under one level-1 heading, or what all problems share.
+///
+/// It is a function of its own text, of what all share above it, and of the settings: nothing in
+/// it hangs on where it stands in the worksheet. Places are those of its own text.
+#[derive(Debug)]
 pub struct Problem {
     /// The heading's text; `None` for what all problems share.
     pub title: Option<String>,
+    /// Its text, with that of the shared part above it.
+    pub text: Arc<str>,
+    /// Its symbols and functions, with those of the shared part.
+    pub symbols: Symbols,
+    /// Its own parts in the order of the page.
+    pub parts: Vec<Part>,
+    /// The blocks that all problems share, as they are seen from here.
+    pub shared: Vec<Vec<Statement>>,
+    /// What is wrong with it, in the order of its text.
+    pub diagnostics: Vec<Diagnostic>,
+    /// Its asks that can be filled.
+    pub asks: Vec<super::AskSite>,
+}
+
+impl Problem {
+    /// The statement that stands at a place.
+    pub fn statement(&self, origin: Origin) -> Option<&Statement> {
+        let block = match origin.block.checked_sub(self.shared.len()) {
+            None => self.shared.get(origin.block)?,
+            Some(own) => self.blocks().nth(own)?,
+        };
+        block.get(origin.statement)
+    }
+
+    /// All statements that are seen in it: those that all problems share, then its own.
+    pub fn statements(&self) -> impl Iterator<Item = &Statement> {
+        self.shared.iter().chain(self.blocks()).flatten()
+    }
+
+    /// The statements of its own blocks.
+    pub fn blocks(&self) -> impl Iterator<Item = &Vec<Statement>> {
+        self.parts.iter().filter_map(|part| match &part.kind {
+            PartKind::Block { statements, .. } => Some(statements),
+            PartKind::Heading { .. } | PartKind::Prose(_) | PartKind::LaterBlock { .. } => None,
+        })
+    }
+}
+
+/// The name of a place on the page.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Anchor {
+    /// Whether it is in the part that all problems share.
+    pub is_shared: bool,
+    /// `V_2` for the definition of `V_2`, `equation-balance`, `check-3` where no name serves.
+    pub name: String,
 }
 
 /// A part of the page.
 #[derive(Debug)]
 pub struct Part {
-    /// The problem it belongs to, an index into [`Worksheet::problems`].
-    pub problem: usize,
     /// Where it stands.
     pub span: Span,
     /// What it is.
@@ -58,15 +215,15 @@ pub enum PartKind {
     Heading {
         /// 1 to 6.
         level: u8,
-        /// Stable anchor.
-        id: String,
+        /// Which of the headings of its problem it is.
+        at: usize,
         /// Its plain text.
         text: String,
         /// Its content.
-        content: Vec<Prose>,
+        content: Text,
     },
     /// Markdown.
-    Prose(Vec<Prose>),
+    Prose(Vec<Block<Filled>>),
     /// A block of statements.
     Block {
         /// Which block.
@@ -76,51 +233,39 @@ pub enum PartKind {
     },
     /// A block whose word is not understood yet; it is shown as its source with the diagnostic.
     LaterBlock {
-        /// Index into [`Worksheet::diagnostics`].
+        /// Index into [`Problem::diagnostics`].
         diagnostic: usize,
     },
 }
 
-/// A run of prose.
-#[derive(Debug)]
-pub enum Prose {
-    /// Finished HTML.
-    Html(String),
-    /// TeX math.
-    Tex {
-        /// The formula.
-        tex: String,
-        /// Whether it stands on a line of its own.
-        display: bool,
-        /// Where it stands.
-        span: Span,
-    },
+/// What stands in a text at the places that Markdown left open.
+#[derive(Debug, Clone)]
+pub enum Filled {
     /// A reference to a labelled equation: printed "(3)".
     Reference {
-        /// The label.
-        label: String,
-        /// Its number.
+        /// Its number in the problem.
         number: usize,
         /// Anchor of the equation.
-        target: String,
+        target: Anchor,
         /// The author's own link text.
         text: Option<String>,
     },
     /// An ask in the text.
     Value(Box<Value>),
-    /// An ask that failed: its source, and the diagnostics that say why.
+    /// An ask that failed; the diagnostics within its place say why.
     Failed {
         /// Where it stands.
         span: Span,
-        /// Indices into [`Worksheet::diagnostics`].
-        diagnostics: Vec<usize>,
-        /// What it needs that failed above: name and line.
-        needs: Vec<(SymbolId, usize)>,
+        /// What it needs that failed above: the name, and where it was to be defined.
+        needs: Vec<(SymbolId, Span)>,
     },
 }
 
+/// Words in a line, with what they ask for.
+pub type Text = Vec<Inline<Filled>>;
+
 /// A value asked for in the text.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub struct Value {
     /// Where it stands.
     pub span: Span,
@@ -135,20 +280,17 @@ pub struct Value {
 /// A statement of a block with its results.
 #[derive(Debug)]
 pub struct Statement {
-    /// Stable anchor, unique in the worksheet: `q1-V_2` for the definition of `V_2` in problem 1,
-    /// `q1-check-3` where no name serves.
-    pub id: String,
+    /// Its anchor, unique in the worksheet.
+    pub id: Anchor,
     /// Where it stands.
     pub span: Span,
-    /// 1-based line of its start.
-    pub line: usize,
-    /// Its label and number.
+    /// Its label, and its number in the problem.
     pub label: Option<(String, usize)>,
     /// What it says, and what came of it.
     pub body: Body,
     /// The description beside it.
-    pub description: Vec<Prose>,
-    /// Its diagnostics: indices into [`Worksheet::diagnostics`].
+    pub description: Text,
+    /// Its diagnostics: indices into [`Problem::diagnostics`].
     pub diagnostics: Vec<usize>,
 }
 
@@ -246,8 +388,8 @@ pub enum Body {
     NotEvaluated {
         /// The formula as far as it is understood: sides of a chain or check, one for an answer.
         members: Vec<Expr>,
-        /// The names it needs, and the lines where they failed.
-        needs: Vec<(SymbolId, usize)>,
+        /// The names it needs, and where they were to be defined.
+        needs: Vec<(SymbolId, Span)>,
     },
 }
 

@@ -11,8 +11,9 @@ use rustc_hash::FxHashMap;
 use super::model::Shown;
 use crate::dimensions::Reading;
 use crate::evaluate::{self, Program, Value, Values};
+use crate::functions::Dimensions;
 use crate::quantity::{self, Unit};
-use crate::resolve::{Expr, ExprKind, Function, SymbolId};
+use crate::resolve::{Expr, ExprKind, SymbolId};
 
 /// More digits than this say nothing more about an `f64`.
 const MOST_FIGURES: u8 = 16;
@@ -102,13 +103,18 @@ pub(super) fn takes_absolute(expr: &Expr, is_point: &dyn Fn(SymbolId) -> bool) -
         }),
         ExprKind::Power(base, _) => weight(base, is_point) != 0.0,
         ExprKind::Call {
-            function:
-                Function::Sqrt | Function::Cbrt | Function::Ln | Function::Log10 | Function::Exp,
+            function,
             arguments,
             ..
-        } => arguments
-            .iter()
-            .any(|argument| weight(argument, is_point) != 0.0),
+        } if matches!(
+            function.dimensions(),
+            Dimensions::Root(_) | Dimensions::Plain(_)
+        ) =>
+        {
+            arguments
+                .iter()
+                .any(|argument| weight(argument, is_point) != 0.0)
+        }
         _ => false,
     };
     let mut found = own;

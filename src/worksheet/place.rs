@@ -1,15 +1,15 @@
-//! Which diagnostics belong to which statement, block or inline ask.
+//! Which diagnostics belong to which statement or block.
 
-use super::model::{PartKind, Prose, Worksheet};
+use super::model::{PartKind, Problem};
 use crate::diagnostic::Diagnostic;
 use crate::text::Span;
 
-/// Sorts the diagnostics by place, and gives every statement, failed ask and later block the
-/// indices of its own.
-pub(super) fn place(worksheet: &mut Worksheet) {
-    (worksheet.diagnostics).sort_by_key(|diagnostic| (diagnostic.span.start, diagnostic.code));
-    let diagnostics = &worksheet.diagnostics;
-    for part in &mut worksheet.parts {
+/// Sorts the diagnostics by place, and gives every statement and later block the indices
+/// of its own.
+pub(super) fn place(problem: &mut Problem) {
+    (problem.diagnostics).sort_by_key(|diagnostic| (diagnostic.span.start, diagnostic.code));
+    let diagnostics = &problem.diagnostics;
+    for part in &mut problem.parts {
         match &mut part.kind {
             PartKind::Block { statements, .. } => {
                 // A statement reaches to the next one, so that what is wrong with its
@@ -26,29 +26,13 @@ pub(super) fn place(worksheet: &mut Worksheet) {
                         end,
                     };
                     statement.diagnostics = within(diagnostics, reach);
-                    fail(&mut statement.description, diagnostics);
                 }
             }
             PartKind::LaterBlock { diagnostic } => {
                 let found = within(diagnostics, part.span);
                 *diagnostic = found.first().copied().unwrap_or(0);
             }
-            PartKind::Heading { content, .. } | PartKind::Prose(content) => {
-                fail(content, diagnostics);
-            }
-        }
-    }
-}
-
-fn fail(content: &mut [Prose], diagnostics: &[Diagnostic]) {
-    for prose in content {
-        if let Prose::Failed {
-            span,
-            diagnostics: own,
-            ..
-        } = prose
-        {
-            *own = within(diagnostics, *span);
+            PartKind::Heading { .. } | PartKind::Prose(_) => {}
         }
     }
 }

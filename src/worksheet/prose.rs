@@ -1,61 +1,68 @@
 //! Prose with its asks answered and its references numbered.
 
 use super::build::Builder;
-use super::model::{Prose, Value};
-use crate::diagnostic::{Applicability, Code, Diagnostic, Fix, nearest};
-use crate::document::{self, Fragment};
+use super::model::{Filled, Text, Value};
+use crate::diagnostic::{Code, Decision, Diagnostic, Fix, nearest};
+use crate::document::{self, Block, Hole, Inline, Tex};
 use crate::evaluate::Outcome;
 use crate::text::Span;
 
 impl Builder<'_> {
-    pub fn prose(&mut self, fragments: Vec<Fragment>, problem: usize) -> Vec<Prose> {
-        fragments
-            .into_iter()
-            .map(|fragment| self.fragment(fragment, problem))
-            .collect()
+    /// A text of the problem.
+    pub fn text(&mut self, text: &[Inline<Hole>]) -> Text {
+        document::text_filled(text, &mut |hole| self.fill(hole))
     }
 
-    fn fragment(&mut self, fragment: Fragment, problem: usize) -> Prose {
-        match fragment {
-            Fragment::Html(html) => Prose::Html(html),
-            Fragment::Code { span, html } => self.code(span, html, problem),
-            Fragment::Tex { tex, display, span } => {
-                if let Err(message) = document::check_tex(&tex, display) {
-                    self.diagnostics.push(
-                        Diagnostic::error(
-                            Code::M04,
-                            span,
-                            format!("this TeX cannot be read: {message}"),
-                        )
-                        .with_help("TeX math that a browser can set, or a code span"),
-                    );
-                }
-                Prose::Tex { tex, display, span }
-            }
-            Fragment::Reference {
+    /// Blocks of Markdown of the problem.
+    pub fn prose(&mut self, blocks: &[Block<Hole>]) -> Vec<Block<Filled>> {
+        document::blocks_filled(blocks, &mut |hole| self.fill(hole))
+    }
+
+    fn fill(&mut self, hole: &Hole) -> Inline<Filled> {
+        match hole {
+            Hole::Code { span, text } => self.code(*span, text),
+            Hole::Tex { tex, display, span } => self.tex(tex, *display, *span),
+            Hole::Reference {
                 label,
                 span,
-                html,
+                written,
                 text,
-            } => self.reference(&label, span, html, text, problem),
+            } => match self.reference(label, *span, text.as_ref()) {
+                Some(reference) => Inline::Other(reference),
+                None => Inline::Text(written.clone()),
+            },
         }
+    }
+
+    fn tex(&mut self, tex: &str, display: bool, span: Span) -> Inline<Filled> {
+        let mathml = document::mathml(tex, display).map_err(|message| {
+            self.diagnostics.push(
+                Diagnostic::error(
+                    Code::M04,
+                    span,
+                    format!("this TeX cannot be read: {message}"),
+                )
+                .with_help("TeX math that a browser can set, or a code span"),
+            );
+        });
+        Inline::Tex(Tex {
+            tex: tex.to_owned(),
+            display,
+            mathml: mathml.ok(),
+        })
     }
 
     /// A code span: an ask, or ordinary code.
-    fn code(&mut self, span: Span, html: String, problem: usize) -> Prose {
+    fn code(&mut self, span: Span, text: &str) -> Inline<Filled> {
         let inlines = &self.parsed.inlines;
         let Ok(at) = inlines.binary_search_by_key(&span.start, |inline| inline.span.start) else {
-            return Prose::Html(html);
+            return Inline::Code(text.to_owned());
         };
-        let failed = |needs| Prose::Failed {
-            span,
-            diagnostics: Vec::new(),
-            needs,
-        };
+        let failed = |needs| Inline::Other(Filled::Failed { span, needs });
         if inlines[at].ask.is_none() {
             return failed(Vec::new());
         }
-        let index = inlines[at].index;
+        let (index, problem) = (inlines[at].index, inlines[at].problem);
         let results = self.results;
         let (resolved, checked) = (self.resolved, self.checked);
         let inline = resolved.inlines.get(index).and_then(Option::as_ref);
@@ -67,45 +74,38 @@ impl Builder<'_> {
             Some(Outcome::Value(value)) => {
                 let shown = self.asked(problem, &inline.expr, &inline.ask, value, found);
                 self.note_site(&inline.ask, inline.filled.as_ref(), Some(&shown));
-                Prose::Value(Box::new(Value {
+                Inline::Other(Filled::Value(Box::new(Value {
                     span,
                     lead: inline.names_it.then(|| inline.expr.clone()),
                     conditions: self.conditions(&inline.conditions),
                     shown,
-                }))
+                })))
             }
             Some(Outcome::Needs(needs)) => {
                 self.note_site(&inline.ask, inline.filled.as_ref(), None);
-                failed(self.needs(needs))
+                failed(needs.clone())
             }
             _ => failed(Vec::new()),
         }
     }
 
-    fn reference(
-        &mut self,
-        label: &str,
-        span: Span,
-        html: String,
-        text: Option<String>,
-        problem: usize,
-    ) -> Prose {
+    /// A reference to the equation with this label, if there is one.
+    fn reference(&mut self, label: &str, span: Span, text: Option<&String>) -> Option<Filled> {
+        let problem = self.own_problem();
         let labels = &self.resolved.labels;
         let found = [problem, 0]
             .iter()
             .find_map(|problem| labels.get(&(*problem, label.into())));
-        if let Some((number, origin)) = found {
-            let target = self
-                .tables
-                .ids
-                .get(origin.block)
-                .and_then(|ids| ids.get(origin.statement));
-            return Prose::Reference {
-                label: label.to_owned(),
-                number: *number,
-                target: target.cloned().unwrap_or_default(),
-                text,
-            };
+        let target = found.and_then(|(number, origin)| {
+            let ids = self.tables.ids.get(origin.block)?;
+            Some((*number, ids.get(origin.statement)?))
+        });
+        if let Some((number, target)) = target {
+            return Some(Filled::Reference {
+                number,
+                target: target.clone(),
+                text: text.cloned(),
+            });
         }
         let mut known: Vec<&str> = labels
             .keys()
@@ -124,7 +124,7 @@ impl Builder<'_> {
                 .with_fixes(label_meant(self.text, span, label, near)),
             );
         }
-        Prose::Html(html)
+        None
     }
 }
 
@@ -133,5 +133,5 @@ fn label_meant(text: &str, reference: Span, label: &str, near: &str) -> Option<F
     let at = reference.of(text).rfind(&format!("[{label}]"))?;
     let start = reference.start as usize + at + 1;
     let place = Span::new(start, start + label.len());
-    Some(Fix::write(Applicability::Ask, place, near))
+    Some(Fix::write(Decision::Choose, place, near))
 }

@@ -6,6 +6,7 @@ use crate::evaluate::{self, Value};
 use crate::quantity::{self, Decimal, Family, Mark, Unit};
 use crate::resolve::statement::Ask;
 use crate::resolve::{Quantity, Shape};
+use crate::syntax::tokens::{TokenKind, tokens};
 use crate::syntax::{self, Precision};
 
 /// What decides how a result is printed where the line does not say.
@@ -189,18 +190,8 @@ fn uncertainty(written: &str) -> String {
     }) else {
         return written.trim().to_owned();
     };
-    let after = after.trim();
-    let digits = after
-        .find(|character: char| !(character.is_ascii_digit() || character == '.'))
-        .unwrap_or(after.len());
-    let exponent = after[digits..]
-        .strip_prefix(['e', 'E'])
-        .map(|rest| {
-            rest.find(|character: char| !(character.is_ascii_digit() || "+-−".contains(character)))
-                .unwrap_or(rest.len())
-        })
-        .filter(|length| *length > 0);
-    let number = &after[..digits + exponent.map_or(0, |length| length + 1)];
+    let number = tokens(after).find(|token| token.kind == TokenKind::Number);
+    let number = number.map_or("", |number| number.text);
     let percent = if after.trim_end().ends_with('%') {
         " %"
     } else {

@@ -2,7 +2,6 @@
 
 use rayon::prelude::*;
 
-use super::blocks::kind;
 use crate::diagnostic::Edit;
 use crate::document::{self, Document, Piece};
 use crate::syntax::{self, BlockKind};
@@ -47,7 +46,7 @@ fn blocks(document: &Document) -> impl Iterator<Item = Block<'_>> {
             lines,
             span,
         } => Some(Block {
-            kind: kind(kind_word)?,
+            kind: BlockKind::named(kind_word)?,
             span: *span,
             lines,
         }),

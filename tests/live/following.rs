@@ -4,6 +4,8 @@ use std::fs::{self, OpenOptions};
 use std::io::Write;
 use std::time::Duration;
 
+use serde_json::Value;
+
 use crate::browser::Browser;
 use crate::program::{Program, result, sheet, wait_until};
 
@@ -148,8 +150,8 @@ fn a_browser_that_missed_something_is_brought_up_to_date() {
     let mut late = Browser::follow(&program, &format!("/-/follow/a.md{shown}"));
     assert_eq!(late.next()["version"], 2);
     let message = late.next();
-    assert_eq!(message["kind"], "whole");
-    assert!(message["main"].as_str().unwrap().contains("26.00 kN"));
+    assert_eq!(message["from"], Value::Null);
+    assert!(message["parts"].to_string().contains("26.00 kN"));
 }
 
 #[test]
@@ -163,7 +165,7 @@ fn a_server_that_was_started_again_says_so() {
     assert_eq!(hello["kind"], "hello");
     assert_ne!(hello["run"], run.as_str());
     assert!(hello["read"].as_u64().unwrap() > 1_600_000_000_000);
-    assert_eq!(browser.next()["kind"], "whole");
+    assert_eq!(browser.next()["from"], Value::Null);
     program.write("a.md", &sheet(13));
     browser.until_shown("26.00 kN");
 }

@@ -38,7 +38,10 @@ fn a_huge_number_of_headers_is_refused() {
     let program = program();
     let answer = program.ask("/a.md", &"X: y\r\n".repeat(2_000));
     assert!([0, 431].contains(&answer.status), "{answer:?}");
-    program.ask("/a.md", &"X: y\r\n".repeat(100)).is(431);
+    program
+        .ask("/a.md", &"X: y\r\n".repeat(100))
+        .is(431)
+        .shows("the request is too long");
     program.is_well();
 }
 

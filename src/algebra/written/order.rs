@@ -36,7 +36,7 @@ impl Signs {
 impl Algebra {
     /// The place of an expression.
     pub(super) fn place(&mut self, id: Id) -> Place {
-        let symbols = self.symbols(id);
+        let symbols = self.symbols(id).to_vec();
         let mut symbols: Vec<Id> = symbols
             .into_iter()
             .map(|symbol| self.symbol(symbol))

@@ -6,10 +6,11 @@ use num_bigint::BigInt;
 use num_integer::Integer;
 use num_traits::{One, Signed, Zero};
 
+use super::Written;
 use super::order::{Place, Signs};
-use super::{Written, WrittenFunction};
 use crate::algebra::node::{Function, Id, Node};
 use crate::algebra::{Algebra, Rational, number};
+use crate::functions;
 
 /// Numbers with a larger denominator than this are decimals where those are exact and no longer.
 const LARGEST_DENOMINATOR: i64 = 1000;
@@ -193,7 +194,10 @@ impl Algebra {
 
     /// `ln(x)/ln(10)` is `log10(x)`.
     fn take_named_logarithms(&mut self, gathered: &mut Gathered) -> Vec<Piece> {
-        let named = [(10, WrittenFunction::Log10), (2, WrittenFunction::Log2)];
+        let named = [
+            (10, functions::Function::Log10),
+            (2, functions::Function::Log2),
+        ];
         let mut pieces = Vec::new();
         for (base, function) in named {
             let base = self.whole(base);

@@ -28,7 +28,7 @@ pub struct Arguments {
     /// A worksheet, or a folder of worksheets (*.md)
     #[arg(value_name = "FILE|FOLDER", value_hint = ValueHint::AnyPath)]
     path: PathBuf,
-    /// The port of the address; without it 7878, or any that is free
+    /// The port of the address; without it 17320, or any that is free
     #[arg(long, value_name = "N")]
     port: Option<u16>,
     /// Do not open the page in a browser

@@ -159,6 +159,8 @@ fn no_root<S>(findings: &Findings, first: Point, last: Point) -> Failure<S> {
 /// the nearest one but for roots that lie closer together than two samples, about a tenth of
 /// their distance from the start.
 ///
+/// `f` gives the value with its slope, `value_only` the same value alone, which costs less.
+///
 /// A candidate is taken only if `f` changes sign at it without a pole or a jump, or if its value
 /// cannot be told from zero: a minimum of |f| above zero is never a root. Steps to where `f` has
 /// no value are halved.
@@ -171,6 +173,7 @@ fn no_root<S>(findings: &Findings, first: Point, last: Point) -> Failure<S> {
 /// the search from the start ended.
 pub fn near<S>(
     f: &mut dyn FnMut(f64) -> Result<(f64, f64), S>,
+    value_only: &mut dyn FnMut(f64) -> Result<f64, S>,
     start: f64,
 ) -> Result<Root, Failure<S>> {
     let (y, slope) = match start.is_finite().then(|| f(start)) {
@@ -190,8 +193,7 @@ pub fn near<S>(
     } else {
         newton(f, Tangent { x: start, y, slope }, scale)
     };
-    let mut value_only = |x: f64| f(x).map(|(y, _)| y);
-    let mut probe = Probe::new(&mut value_only);
+    let mut probe = Probe::new(value_only);
     if y == 0.0 && is_flat(&mut probe, start, scale) {
         return Err(Failure::Dependent {
             equations: vec![0],

@@ -5,7 +5,7 @@ mod one_unknown;
 mod published;
 mod several_unknowns;
 
-use super::{Failure, Root, Solution, between, near, system};
+use super::{Failure, Root, Solution, between, system};
 use expression::{Expr, Undefined, equation};
 
 /// The root of an equation in `x` between two ends.
@@ -14,11 +14,16 @@ fn between_text(text: &str, low: f64, high: f64) -> Result<Root, Failure<Undefin
     between(&mut |x| Ok(expr.at(&[x])?.value), low, high)
 }
 
+/// The root near a start of a function that gives its value with its slope.
+fn near<S>(f: &dyn Fn(f64) -> Result<(f64, f64), S>, start: f64) -> Result<Root, Failure<S>> {
+    super::near(&mut |x| f(x), &mut |x| f(x).map(|(value, _)| value), start)
+}
+
 /// The root of an equation in `x` near a start.
 fn near_text(text: &str, start: f64) -> Result<Root, Failure<Undefined>> {
     let expr = equation(text, &["x"]);
     near(
-        &mut |x| expr.at(&[x]).map(|dual| (dual.value, dual.slopes[0])),
+        &|x| expr.at(&[x]).map(|dual| (dual.value, dual.slopes[0])),
         start,
     )
 }

@@ -5,7 +5,7 @@ use lsp_types::{CodeAction, CodeActionKind, Range, TextEdit};
 use super::super::diagnostics;
 use super::super::documents::Document;
 use super::edit;
-use crate::diagnostic::{Applicability, Diagnostic, Fix};
+use crate::diagnostic::{Decision, Diagnostic, Fix};
 
 /// The corrections of what is wrong in a range, each attached to what it corrects.
 pub(super) fn fixes(document: &Document, range: Range) -> Vec<CodeAction> {
@@ -17,16 +17,16 @@ pub(super) fn fixes(document: &Document, range: Range) -> Vec<CodeAction> {
         .collect()
 }
 
-/// The corrections of one diagnostic. The only safe one is preferred.
+/// The corrections of one diagnostic. The only one that needs no decision is preferred.
 pub(super) fn of_one(document: &Document, found: &Diagnostic) -> Vec<CodeAction> {
-    let is_safe = |fix: &&Fix| fix.applicability == Applicability::Safe;
-    let only_safe = found.fixes.iter().filter(is_safe).count() == 1;
+    let is_certain = |fix: &&Fix| fix.decision == Decision::None;
+    let only_certain = found.fixes.iter().filter(is_certain).count() == 1;
     let action = |fix: &Fix| CodeAction {
         title: fix.title.clone(),
         kind: Some(CodeActionKind::QUICKFIX),
         diagnostics: Some(vec![diagnostics::diagnostic(document, found)]),
         edit: Some(edit(document, edits(document, fix))),
-        is_preferred: Some(only_safe && is_safe(&fix)),
+        is_preferred: Some(only_certain && is_certain(&fix)),
         ..CodeAction::default()
     };
     found.fixes.iter().map(action).collect()

@@ -13,19 +13,19 @@ pub(super) fn numbers(document: &Document, range: Range) -> Vec<CodeAction> {
     let places = document.places();
     let cursor = places.at(range.start);
     let line = places.source.line_of(cursor);
-    let on_line = |site: &&AskSite| places.source.line_of(site.place().start) == line;
-    let distance = |site: &&AskSite| {
+    let on_line = |site: &AskSite| places.source.line_of(site.place().start) == line;
+    let distance = |site: &AskSite| {
         let Span { start, end } = site.place();
         start.saturating_sub(cursor).max(cursor.saturating_sub(end))
     };
-    let asks = document.worksheet().asks.iter();
+    let asks = document.worksheet().asks();
     match asks.filter(on_line).min_by_key(distance) {
         Some(site) if site.is_filled() => {
             let edits = site.emptying(places.source.text());
             let title = "take the computed value out".to_owned();
             vec![rewrite(document, title, placed(document, &edits))]
         }
-        Some(site) => write(document, site).into_iter().collect(),
+        Some(site) => write(document, &site).into_iter().collect(),
         None => Vec::new(),
     }
 }

@@ -88,7 +88,7 @@ fn a_correction_is_attached_to_what_it_corrects() {
 }
 
 #[test]
-fn the_only_safe_correction_is_preferred() {
+fn the_only_certain_correction_is_preferred() {
     let document = fixture::document("abc");
     let found = || Diagnostic::error(Code::S01, Span::new(0, 1), "wrong");
     let preferred = |found: &Diagnostic| -> Vec<Option<bool>> {

@@ -5,6 +5,7 @@
 //! has none.
 
 use super::{Place, names};
+use crate::functions::{Dimensions, Function};
 use crate::quantity::{self, Dimension, Exponent, Unit};
 use crate::syntax::{self, Expr, ExprKind, Factor, Operator};
 use crate::text::Span;
@@ -104,12 +105,12 @@ fn whole(value: f64) -> Option<i32> {
 
 fn call(place: Place<'_>, name: &str, arguments: &[Expr]) -> Option<Dimension> {
     let first = || formula(place, arguments.first()?);
-    match name {
-        "sqrt" => first()?.power(Exponent::new(1, 2)),
-        "cbrt" => first()?.power(Exponent::new(1, 3)),
-        "cross" | "dot" => first()?.times(formula(place, arguments.get(1)?)?),
-        "abs" | "absolute" | "gauge" | "max" | "mean" | "min" | "sum" => first(),
-        _ if syntax::FUNCTIONS.contains(&name) => Some(Dimension::none()),
-        _ => None,
+    match Function::named(name)?.dimensions() {
+        Dimensions::Root(degree) => first()?.power(Exponent::new(1, degree)),
+        Dimensions::Product => first()?.times(formula(place, arguments.get(1)?)?),
+        Dimensions::Same | Dimensions::Pressure => first(),
+        Dimensions::Plain(_) | Dimensions::Angle | Dimensions::Compared | Dimensions::Direction => {
+            Some(Dimension::none())
+        }
     }
 }

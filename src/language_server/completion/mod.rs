@@ -21,7 +21,9 @@ use lsp_types::{
 
 use super::documents::Document;
 use super::surroundings::{Surroundings, surroundings};
+use crate::syntax;
 use crate::text::Span;
+use crate::worksheet::Placed;
 use wishes::{Wish, Wishes};
 
 /// Something that may be typed.
@@ -83,9 +85,17 @@ impl Offer {
 #[derive(Debug, Clone, Copy)]
 struct Place<'a> {
     document: &'a Document,
-    problem: usize,
+    problem: &'a Placed,
     /// The byte of the text.
     offset: usize,
+}
+
+impl Place<'_> {
+    /// The place in the text of the problem.
+    fn cursor(&self) -> u32 {
+        let own = self.problem.own_place(self.offset as u32);
+        own.unwrap_or(self.problem.problem.text.len() as u32)
+    }
 }
 
 /// What may be typed at the cursor.
@@ -147,7 +157,9 @@ fn offers(document: &Document, offset: usize, wishes: &Wishes<'_>) -> Vec<Offer>
             Wish::FurtherUnits => units::further(place, wishes.typed),
             Wish::Percent => vec![units::percent()],
             Wish::Components(vector) => names::components(place, vector),
-            Wish::Words(list) => words::words(list),
+            Wish::Words(list) => words::words(list.iter().copied()),
+            Wish::OpeningWords(kind) => words::words(syntax::opening_words(*kind)),
+            Wish::JoiningWords(kind) => words::words(syntax::joining_words(*kind)),
             Wish::Blocks => words::blocks(),
             Wish::Keys => words::keys(),
         });

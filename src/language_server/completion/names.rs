@@ -4,7 +4,7 @@ use std::collections::HashMap;
 
 use lsp_types::CompletionItemKind;
 
-use super::super::calls::{self, FORMS};
+use super::super::calls::{self, Form};
 use super::super::facts;
 use super::super::hover;
 use super::super::names::{Role, Target};
@@ -39,7 +39,7 @@ impl<'a> Known<'a> {
 
 /// Quantities that may be used: those with a value above first.
 pub(super) fn names(place: Place<'_>) -> Vec<Offer> {
-    let cursor = place.offset as u32;
+    let cursor = place.cursor();
     let mut offers = quantities(place, |_, known| match known.statement {
         Some(statement) if known.shown.is_some() && statement.span.start <= cursor => Some(2),
         Some(_) => Some(3),
@@ -78,10 +78,9 @@ pub(super) fn unknowns_of(place: Place<'_>, labels: &str) -> Vec<Offer> {
         Some((own, _)) => labels.contains(&own.as_str()),
         None => false,
     };
-    let spans: Vec<Span> = facts::statements(place.document.worksheet())
-        .filter(|(part, _)| part.problem == place.problem || part.problem == 0)
-        .filter(|(_, statement)| is_meant(statement))
-        .map(|(_, statement)| statement.span)
+    let spans: Vec<Span> = (place.problem.problem.statements())
+        .filter(|statement| is_meant(statement))
+        .map(|statement| place.problem.span(statement.span))
         .collect();
     if spans.is_empty() {
         return unknowns(place);
@@ -91,12 +90,12 @@ pub(super) fn unknowns_of(place: Place<'_>, labels: &str) -> Vec<Offer> {
         spans.iter().any(holds)
     };
     let all = place.document.names().all().iter();
-    let targets: Vec<&Target> = all
+    let symbols: Vec<SymbolId> = all
         .filter(|name| is_inside(name.span))
-        .map(|name| &name.target)
+        .filter_map(|name| quantity_of(place, &name.target))
         .collect();
     quantities(place, |symbol, known| {
-        let stands_there = targets.contains(&&Target::Symbol(symbol));
+        let stands_there = symbols.contains(&symbol);
         stands_there.then(|| unknown_first(known))
     })
 }
@@ -108,7 +107,7 @@ pub(super) fn givens(place: Place<'_>) -> Vec<Offer> {
 
 /// Quantities of `given` that stand above, and `pi`.
 pub(super) fn given_above(place: Place<'_>) -> Vec<Offer> {
-    let cursor = place.offset as u32;
+    let cursor = place.cursor();
     let mut offers = quantities(place, |_, known| {
         let given = known.given().filter(|line| line.span.end < cursor);
         given.map(|_| 2)
@@ -119,8 +118,8 @@ pub(super) fn given_above(place: Place<'_>) -> Vec<Offer> {
 
 /// Names that are used somewhere, and that no line gives a value or asks for.
 pub(super) fn undefined(place: Place<'_>) -> Vec<Offer> {
-    let symbols = &place.document.worksheet().symbols;
-    let cursor = place.offset as u32;
+    let symbols = &place.problem.problem.symbols;
+    let cursor = place.cursor();
     quantities(place, |symbol, known| {
         let is_elsewhere = |span: Span| cursor < span.start || span.end < cursor;
         let defined = symbols.symbol(symbol).defined;
@@ -133,10 +132,10 @@ fn quantities(
     place: Place<'_>,
     rank: impl Fn(SymbolId, &Known<'_>) -> Option<usize>,
 ) -> Vec<Offer> {
-    let worksheet = place.document.worksheet();
+    let problem = &*place.problem.problem;
     let mut offers = Vec::new();
     for (symbol, known) in known(place) {
-        let key = &*worksheet.symbols.symbol(symbol).key;
+        let key = &*problem.symbols.symbol(symbol).key;
         let label = known.spelled.unwrap_or(key);
         let Some(rank) = rank(symbol, &known) else {
             continue;
@@ -149,7 +148,7 @@ fn quantities(
         };
         offer.says = known
             .statement
-            .and_then(|statement| facts::description(worksheet, statement))
+            .and_then(|statement| facts::description(problem, statement))
             .map(str::to_owned);
         offer.spellings = spellings(key);
         offers.push(offer);
@@ -178,32 +177,35 @@ fn spellings(key: &str) -> Vec<String> {
 
 /// The quantities of the problem that are named somewhere, in their order.
 fn known(place: Place<'_>) -> Vec<(SymbolId, Known<'_>)> {
-    let worksheet = place.document.worksheet();
-    let is_here = |problem: usize| problem == place.problem || problem == 0;
+    let source = &place.document.worksheet().source;
     let mut known: HashMap<SymbolId, Known> = HashMap::new();
     // The name that is being written is a name as well: what stands at the cursor does not count.
     let cursor = place.offset as u32;
     for name in place.document.names().all() {
-        let Target::Symbol(symbol) = &name.target else {
+        let Some(symbol) = quantity_of(place, &name.target) else {
             continue;
         };
-        let is_typed = name.span.start <= cursor && cursor <= name.span.end;
-        if is_typed || !is_here(worksheet.symbols.symbol(*symbol).problem) {
+        if name.span.start <= cursor && cursor <= name.span.end {
             continue;
         }
-        let known = known.entry(*symbol).or_default();
+        let known = known.entry(symbol).or_default();
         if known.spelled.is_none() || name.role == Role::Definition {
-            known.spelled = Some(worksheet.source.slice(name.span));
+            known.spelled = Some(source.slice(name.span));
         }
     }
-    for (part, statement) in facts::statements(worksheet) {
-        if is_here(part.problem) {
-            tell(&mut known, statement);
-        }
-    }
+    (place.problem.problem.statements()).for_each(|statement| tell(&mut known, statement));
     let mut known: Vec<(SymbolId, Known)> = known.into_iter().collect();
     known.sort_by_key(|(symbol, _)| *symbol);
     known
+}
+
+/// The quantity of the problem, or of what all share, that a name means.
+fn quantity_of(place: Place<'_>, target: &Target) -> Option<SymbolId> {
+    let Target::Symbol { problem, key } = target else {
+        return None;
+    };
+    let symbol = place.problem.find(key)?;
+    (place.problem.home(symbol) == *problem).then_some(symbol)
 }
 
 /// Notes what a statement tells of the quantities that are known.
@@ -228,27 +230,25 @@ fn tell<'a>(known: &mut HashMap<SymbolId, Known<'a>>, statement: &'a Statement) 
 
 /// The unit of a quantity, as it is printed or asked for.
 pub(super) fn unit_of<'a>(place: Place<'a>, name: &str) -> Option<&'a quantity::Unit> {
-    let worksheet = place.document.worksheet();
-    let key = syntax::canonical(name);
-    let symbol = worksheet.symbols.find(place.problem, &key)?;
+    let problem = &*place.problem.problem;
+    let symbol = place.problem.find(&syntax::canonical(name))?;
     let asked = || {
-        facts::statements(worksheet).find_map(|(_, statement)| match &statement.body {
+        (problem.statements()).find_map(|statement| match &statement.body {
             Body::Required {
                 symbol: own, unit, ..
             } if *own == symbol => unit.as_ref(),
             _ => None,
         })
     };
-    facts::value(worksheet, symbol)
+    facts::value(problem, symbol)
         .map(|shown| &shown.unit)
         .or_else(asked)
 }
 
 /// The components of a vector, by their letters.
 pub(super) fn components(place: Place<'_>, vector: &str) -> Vec<Offer> {
-    let symbols = &place.document.worksheet().symbols;
-    let symbol = symbols.find(place.problem, &syntax::canonical(vector));
-    let count = symbol.and_then(|symbol| symbols.components(symbol));
+    let symbol = place.problem.find(&syntax::canonical(vector));
+    let count = symbol.and_then(|symbol| place.problem.problem.symbols.components(symbol));
     let letters = ["x", "y", "z"].into_iter().take(count.unwrap_or(0).into());
     letters
         .map(|letter| Offer::new(CompletionItemKind::FIELD, 0, letter))
@@ -257,12 +257,12 @@ pub(super) fn components(place: Place<'_>, vector: &str) -> Vec<Offer> {
 
 /// The functions of the author and of the language.
 pub(super) fn functions(place: Place<'_>) -> Vec<Offer> {
-    let worksheet = place.document.worksheet();
-    let symbols = &worksheet.symbols;
+    let problem = &*place.problem.problem;
+    let symbols = &problem.symbols;
     let own = (0..symbols.function_count()).map(|at| FunctionId(at as u32));
     let own = own.filter(|id| {
         let key = &symbols.function(*id).key;
-        symbols.find_function(place.problem, key) == Some(*id)
+        place.problem.find_function(key) == Some(*id)
     });
     let own = own.map(|id| {
         let mut offer = Offer::new(
@@ -271,12 +271,16 @@ pub(super) fn functions(place: Place<'_>) -> Vec<Offer> {
             format!("{}(", symbols.function(id).key),
         )
         .with_detail(calls::call(symbols, id));
-        offer.says = facts::function(worksheet, id)
-            .and_then(|statement| facts::description(worksheet, statement))
+        offer.says = facts::function(problem, id)
+            .and_then(|statement| facts::description(problem, statement))
             .map(str::to_owned);
         offer
     });
-    let of_language = FORMS.iter().map(|form| {
+    let is_own = |name: &str| {
+        place.problem.find(name).is_some() || place.problem.find_function(name).is_some()
+    };
+    let of_language = Form::all().into_iter().filter(|form| !is_own(form.name));
+    let of_language = of_language.map(|form| {
         let label = format!("{}(", form.name);
         let mut offer = Offer::new(CompletionItemKind::FUNCTION, 6, label).with_detail(form.call());
         offer.says = Some(form.gives.to_owned());
@@ -287,16 +291,14 @@ pub(super) fn functions(place: Place<'_>) -> Vec<Offer> {
 
 /// The labels of the problem, with their equations.
 pub(super) fn labels(place: Place<'_>) -> Vec<Offer> {
-    let worksheet = place.document.worksheet();
+    let problem = &*place.problem.problem;
     let mut offers = Vec::new();
-    for (part, statement) in facts::statements(worksheet) {
+    for statement in problem.statements() {
         let Some((label, number)) = &statement.label else {
             continue;
         };
-        if part.problem != place.problem && part.problem != 0 {
-            continue;
-        }
-        let source = worksheet.source.slice(statement.span);
+        let number = place.problem.equation(*number);
+        let source = statement.span.of(&problem.text);
         let words: Vec<&str> = source.split_whitespace().skip(1).collect();
         let detail = format!("({number}) {}", words.join(" "));
         offers.push(Offer::new(CompletionItemKind::REFERENCE, 0, label).with_detail(detail));

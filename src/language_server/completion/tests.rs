@@ -207,7 +207,7 @@ fn an_equation_is_solved_for_what_stands_in_it() {
     );
     check_all(
         &sheet("derive", "solve head for V |"),
-        &["with", "between", "show steps"],
+        &["with", "between", "in full"],
     );
     check_all(
         &sheet("work", "solve head for V |"),

@@ -2,7 +2,6 @@
 
 use lsp_types::CompletionItemKind;
 
-use super::super::facts;
 use super::{Offer, Place, dimension, names};
 use crate::quantity::{self, Dimension, Family, Row, Unit};
 use crate::worksheet::{Body, Worksheet};
@@ -156,7 +155,7 @@ fn prefixed(row: &'static Row, rank: usize) -> impl Iterator<Item = Offer> {
 /// The units that the author has written, each once.
 fn used(worksheet: &Worksheet) -> Vec<&Unit> {
     let mut used: Vec<&Unit> = Vec::new();
-    for (_, statement) in facts::statements(worksheet) {
+    for (_, statement) in worksheet.statements() {
         let unit = match &statement.body {
             Body::Given { shown, .. } => Some(&shown.unit),
             Body::Work(work) => Some(&work.shown.unit),

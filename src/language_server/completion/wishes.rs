@@ -3,9 +3,10 @@
 //! In goes a line up to the cursor and the block it stands in, out come the kinds of things that
 //! may be typed there, and what is written of one already.
 
-use super::super::calls::{self, word_length};
+use super::super::calls;
 use super::written;
 use crate::syntax::BlockKind;
+use crate::syntax::tokens::{TokenKind, is_word, label, tokens, typed};
 
 /// A kind of thing that may be typed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -41,6 +42,10 @@ pub(super) enum Wish<'a> {
     Components(&'a str),
     /// Words of the language.
     Words(&'static [&'static str]),
+    /// The words that open a line of this block.
+    OpeningWords(BlockKind),
+    /// The words that join the parts of a line of this block.
+    JoiningWords(BlockKind),
     /// Words of fences.
     Blocks,
     /// Keys of the front matter.
@@ -92,11 +97,8 @@ const FORMULA: [Wish; 2] = [Wish::Names, Wish::Functions];
 /// What may follow in a line of a block.
 pub(super) fn of_line(kind: BlockKind, before: &str) -> Wishes<'_> {
     let statement = before.trim_start_matches([' ', '\t', '>']);
-    let statement = match statement.split_once(": ") {
-        Some((label, rest)) if !label.contains([' ', '=', '(']) => rest.trim_start(),
-        _ => statement,
-    };
-    of(Some(kind), statement)
+    let after_label = label(statement).map_or(0, |label| label.len() + 1);
+    of(Some(kind), statement[after_label..].trim_start())
 }
 
 /// What may follow in a code span.
@@ -110,16 +112,14 @@ fn of(block: Option<BlockKind>, statement: &str) -> Wishes<'_> {
     {
         return Wishes::new(open.inside.trim_start(), vec![Wish::Constants]);
     }
-    let at = statement.len() - word_length(statement);
-    let (head, typed) = statement.split_at(at);
-    if typed.starts_with(|letter: char| letter.is_ascii_digit()) {
+    let (head, typed_now) = statement.split_at(statement.len() - typed(statement).len());
+    if typed_now.starts_with(|letter: char| letter.is_ascii_digit()) {
         return Wishes::default();
     }
     if let Some(vector) = head.strip_suffix('.') {
-        let name = &vector[vector.len() - word_length(vector)..];
-        return Wishes::new(typed, vec![Wish::Components(name)]);
+        return Wishes::new(typed_now, vec![Wish::Components(typed(vector))]);
     }
-    Wishes::new(typed, Line { block, head }.list())
+    Wishes::new(typed_now, Line { block, head }.list())
 }
 
 impl<'a> Line<'a> {
@@ -186,7 +186,7 @@ impl<'a> Line<'a> {
 
     /// After `at`.
     fn condition(self, words: &[&'a str]) -> Vec<Wish<'a>> {
-        let name = |word: &&&'a str| word_length(word) == word.len();
+        let name = |word: &&&'a str| is_word(word);
         match words {
             [.., "="] => Vec::new(),
             [.., last] if ends_with_number(last) => {
@@ -220,7 +220,9 @@ impl<'a> Line<'a> {
         match &words[at + 1..] {
             [] => vec![unknowns],
             [.., "near" | "between" | "and"] => Vec::new(),
-            [.., "show"] => vec![Wish::Words(&["steps"])],
+            [.., "in"] if self.block == Some(BlockKind::Derive) => {
+                vec![Wish::Words(&["full"])]
+            }
             [.., last] if ends_with_number(last) => {
                 let of = words.iter().rev().skip(2).find(|word| **word != "and");
                 vec![
@@ -230,11 +232,11 @@ impl<'a> Line<'a> {
                 ]
             }
             after if after.contains(&"with") => {
-                vec![Wish::Names, Wish::Functions, Wish::Words(&["show steps"])]
+                vec![Wish::Names, Wish::Functions, Wish::Words(&["in full"])]
             }
             [.., last] if last.ends_with(',') => vec![unknowns],
             _ if self.block == Some(BlockKind::Derive) => {
-                vec![Wish::Words(&["with", "between", "show steps"])]
+                vec![Wish::Words(&["with", "between", "in full"])]
             }
             _ => vec![BETWEEN, self.after_unknown()],
         }
@@ -250,7 +252,7 @@ impl<'a> Line<'a> {
     /// The words that may follow the unknowns of `solve`.
     fn after_unknown(self) -> Wish<'a> {
         Wish::Words(match self.block {
-            Some(BlockKind::Derive) => &["with", "show steps"],
+            Some(BlockKind::Derive) => &["with", "in full"],
             _ => &["with"],
         })
     }
@@ -303,12 +305,7 @@ impl<'a> Line<'a> {
             Some(BlockKind::Check) if self.head.contains(['<', '>', '=', '≤', '≥']) => {
                 &["within"]
             }
-            Some(BlockKind::Check) => &[
-                "rises with",
-                "falls with",
-                "does not depend on",
-                "varies as",
-            ],
+            Some(kind @ BlockKind::Check) => return Some(Wish::JoiningWords(kind)),
             Some(BlockKind::Answer) => &["to"],
             _ => return None,
         }))
@@ -345,15 +342,15 @@ fn start<'a>(block: Option<BlockKind>) -> Vec<Wish<'a>> {
         Some(BlockKind::Given) => vec![Wish::Undefined],
         Some(BlockKind::Required) => vec![Wish::Unknowns],
         Some(BlockKind::Derive) => vec![
-            Wish::Words(&["therefore", "solve", "component", "show dimensions"]),
+            Wish::OpeningWords(BlockKind::Derive),
             Wish::Names,
             Wish::Functions,
         ],
-        Some(BlockKind::Work) => vec![Wish::Unknowns, Wish::Words(&["solve"])],
+        Some(BlockKind::Work) => vec![Wish::Unknowns, Wish::OpeningWords(BlockKind::Work)],
         Some(BlockKind::Check) => vec![
             Wish::Names,
             Wish::Functions,
-            Wish::Words(&["sensitivity of"]),
+            Wish::OpeningWords(BlockKind::Check),
         ],
         Some(BlockKind::Answer) | None => FORMULA.to_vec(),
     }
@@ -374,12 +371,6 @@ fn after_unit(unit: &str, is_apart: bool) -> Vec<Wish<'static>> {
 
 /// Whether a text ends with a number, and not with a name that has digits.
 fn ends_with_number(text: &str) -> bool {
-    let is_part = |letter: &char| letter.is_alphanumeric() || matches!(letter, '_' | '.');
-    let letters: Vec<char> = text.chars().rev().take_while(is_part).collect();
-    letters
-        .last()
-        .is_some_and(|first| first.is_ascii_digit() || *first == '.')
-        && letters
-            .first()
-            .is_some_and(|last| last.is_ascii_digit() || *last == '.')
+    let last = tokens(text).last();
+    last.is_some_and(|last| last.kind == TokenKind::Number && last.end() == text.len())
 }

@@ -3,9 +3,8 @@
 use lsp_types::CompletionItemKind;
 
 use super::super::hover;
-use super::super::names::kind;
 use super::{Offer, Wish, Wishes};
-use crate::document::BLOCK_WORDS;
+use crate::text::BlockKind;
 
 /// The keys of the front matter with what each says.
 const KEYS: &[(&str, &str)] = &[
@@ -44,21 +43,21 @@ pub(super) fn keys() -> Vec<Offer> {
 
 /// The words of fences.
 pub(super) fn blocks() -> Vec<Offer> {
-    let offer = |word: &&str| {
-        let mut offer = Offer::new(CompletionItemKind::KEYWORD, 0, *word);
-        offer.says = kind(word).map(|kind| hover::block(kind).to_owned());
+    let offer = |kind: BlockKind| {
+        let mut offer = Offer::new(CompletionItemKind::KEYWORD, 0, kind.word());
+        offer.says = Some(hover::block(kind).to_owned());
         offer
     };
-    BLOCK_WORDS.iter().map(offer).collect()
+    BlockKind::ALL.into_iter().map(offer).collect()
 }
 
 /// Words, in the order in which they are most likely.
-pub(super) fn words(list: &[&str]) -> Vec<Offer> {
-    let offer = |(order, word): (usize, &&str)| Offer {
+pub(super) fn words<'w>(list: impl Iterator<Item = &'w str>) -> Vec<Offer> {
+    let offer = |(order, word): (usize, &str)| Offer {
         order,
-        ..Offer::new(CompletionItemKind::KEYWORD, 1, *word)
+        ..Offer::new(CompletionItemKind::KEYWORD, 1, word)
     };
-    list.iter().enumerate().map(offer).collect()
+    list.enumerate().map(offer).collect()
 }
 
 #[cfg(test)]

@@ -1,28 +1,30 @@
 //! Units that are partly written, told from the text alone.
 
 use crate::quantity::{self, Dimension, Unit};
+use crate::syntax::tokens::{Token, TokenKind, tokens};
 
 /// The unit after the last number of a text, as far as it is written; nothing where something
 /// else follows that number, or no unit yet.
 pub(super) fn unit_after_number(text: &str) -> Option<&str> {
-    let is_part = |letter: char| letter.is_alphanumeric() || "_°%.".contains(letter);
-    let mut end = text.len();
+    let written: Vec<Token<'_>> = tokens(text).collect();
+    let is_exponent = |at: usize| {
+        let mut before = written[..at].iter().rev().map(|token| token.text);
+        before.find(|text| *text != "-") == Some("^")
+    };
     let mut has_unit = false;
-    loop {
-        let rest = text[..end].trim_end_matches(|letter| !is_part(letter));
-        let start = rest.trim_end_matches(is_part).len();
-        let word = &rest[start..];
-        if quantity::is_unit(word.trim_end_matches(['²', '³'])) {
-            has_unit = true;
-        } else if !word.starts_with(|letter: char| letter.is_ascii_digit()) {
-            return None;
-        } else if !text[..start].trim_end_matches('-').ends_with('^') {
-            let unit = text[rest.len()..].trim_start();
-            let begins = |letter: char| letter.is_alphabetic() || "°%".contains(letter);
-            return (has_unit && unit.starts_with(begins)).then_some(unit);
+    for (at, token) in written.iter().enumerate().rev() {
+        match token.kind {
+            TokenKind::Number if !is_exponent(at) => {
+                let unit = text[token.end()..].trim_start();
+                let begins = |letter: char| letter.is_alphabetic() || "°%".contains(letter);
+                return (has_unit && unit.starts_with(begins)).then_some(unit);
+            }
+            TokenKind::Word if !quantity::is_unit(token.text) => return None,
+            TokenKind::Word | TokenKind::UnitMark => has_unit = true,
+            _ => {}
         }
-        end = start;
     }
+    None
 }
 
 /// The words that say what a reading in a unit counts from.

@@ -1,7 +1,8 @@
 //! What the words of a line do, at the word under the cursor.
 
-use super::super::surroundings::{Surroundings, surroundings, tail};
+use super::super::surroundings::{Surroundings, surroundings};
 use crate::syntax::BlockKind;
+use crate::syntax::tokens::{Token, label, tail, tokens};
 use crate::text::Span;
 
 /// Words of the language, each with the block in which it does what is said. A longer one goes
@@ -10,7 +11,7 @@ const WORDS: &[(BlockKind, &str, &str)] = &[
     (
         BlockKind::Derive,
         "therefore",
-        "a step of yours: it must follow from the equations above, and is proved, refuted with numbers, or said to be undecided",
+        "a step of yours: it must follow from the equations above; what is said of it is that it follows, does not follow (with numbers), or is not decided",
     ),
     (
         BlockKind::Derive,
@@ -34,7 +35,7 @@ const WORDS: &[(BlockKind, &str, &str)] = &[
     ),
     (
         BlockKind::Derive,
-        "show steps",
+        "in full",
         "prints the steps between the equations and the formula",
     ),
     (
@@ -95,24 +96,37 @@ pub(super) fn word(text: &str, offset: usize) -> Option<(String, Span)> {
         return None;
     };
     let whole = text.get(line..)?.lines().next()?;
-    let statement = &whole[..tail(whole).unwrap_or(whole.len())];
+    let code = &whole[..tail(whole).unwrap_or(whole.len())];
+    let after_label = label(code.trim_start()).map_or(0, |label| {
+        code.len() - code.trim_start().len() + label.len()
+    });
+    let (line, statement) = (line + after_label, &code[after_label..]);
     WORDS
         .iter()
         .filter(|(block, ..)| *block == kind)
         .find_map(|(_, word, does)| {
             let span = places(statement, word)
-                .map(|at| Span::new(line + at, line + at + word.len()))
+                .into_iter()
+                .map(|place| Span::new(line + place.start as usize, line + place.end as usize))
                 .find(|span| span.start as usize <= offset && offset <= span.end as usize)?;
             Some((format!("`{word}`: {does}"), span))
         })
 }
 
-/// Where a word stands by itself.
-fn places<'a>(statement: &'a str, word: &'a str) -> impl Iterator<Item = usize> + 'a {
-    let is_part = |letter: char| letter.is_alphanumeric() || letter == '_';
-    let found = statement.match_indices(word);
-    found.map(|(at, _)| at).filter(move |at| {
-        let (before, after) = (&statement[..*at], &statement[at + word.len()..]);
-        !before.ends_with(is_part) && !after.starts_with(is_part) && !after.starts_with(':')
-    })
+/// Where these words stand, one after another.
+fn places(statement: &str, words: &str) -> Vec<Span> {
+    let written: Vec<Token<'_>> = tokens(statement).collect();
+    let wanted: Vec<&str> = words.split(' ').collect();
+    let is_it = |found: &&[Token<'_>]| {
+        found
+            .iter()
+            .map(|token| token.text)
+            .eq(wanted.iter().copied())
+    };
+    let place = |found: &[Token<'_>]| found.iter().map(|token| token.place(0)).reduce(Span::cover);
+    written
+        .windows(wanted.len())
+        .filter(is_it)
+        .filter_map(place)
+        .collect()
 }

@@ -2,7 +2,7 @@
 
 use super::Target;
 use super::walk::{Rank, Walker};
-use crate::resolve::Function;
+use crate::functions::Function;
 use crate::syntax::{
     Answer, Ask, BlockKind, Chain, Check, Condition, Expr, ExprKind, Inline, Limit, Line, Literal,
     Name, Solve, Start, Statement, Tail, Trend, Way,
@@ -85,16 +85,26 @@ impl Walker<'_> {
         else {
             return None;
         };
-        if chain.members.len() < 2 || Function::named(&name.key).is_some() {
+        if chain.members.len() < 2 || Function::reserved(&name.key).is_some() {
             return None;
         }
-        let is_here = match self.symbols.find_function(self.problem, &name.key) {
+        let is_here = match self.placed.find_function(&name.key) {
             Some(function) => {
-                self.symbols.function(function).parameters.len() == arguments.len()
+                self.placed
+                    .problem
+                    .symbols
+                    .function(function)
+                    .parameters
+                    .len()
+                    == arguments.len()
                     && !(block == BlockKind::Derive && is_labelled && self.is_defined(function))
             }
             // A definition that was refused still has parameters.
-            None => self.symbol(&name.key).is_none(),
+            None => {
+                let is_equation = block == BlockKind::Derive && is_labelled;
+                let is_known = Function::named(&name.key).is_some();
+                self.symbol(&name.key).is_none() && !(is_equation && is_known)
+            }
         };
         let parameters = arguments.iter().map(|argument| match &argument.kind {
             ExprKind::Name(parameter) => Some(parameter),
@@ -105,7 +115,8 @@ impl Walker<'_> {
 
     /// Whether the definition of a function has been met.
     fn is_defined(&self, function: crate::resolve::FunctionId) -> bool {
-        let is_it = |target: &Target| *target == Target::Function(function);
+        let own = self.function_target(function);
+        let is_it = |target: &Target| *target == own;
         self.found
             .iter()
             .any(|(occurrence, rank)| is_it(&occurrence.target) && *rank == Rank::Value)

@@ -13,10 +13,9 @@ mod tests;
 mod walk;
 
 pub(super) use blocks::Blocks;
-pub(super) use walk::kind;
 
 use super::documents::Document;
-use crate::resolve::{Function, FunctionId, SymbolId};
+use crate::functions::Function;
 use crate::text::Span;
 
 /// A name in its place.
@@ -36,9 +35,19 @@ pub(super) struct Occurrence {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) enum Target {
     /// A quantity.
-    Symbol(SymbolId),
-    /// A function of the author.
-    Function(FunctionId),
+    Symbol {
+        /// The problem it belongs to; 0 is what all share.
+        problem: usize,
+        /// Its canonical spelling.
+        key: Box<str>,
+    },
+    /// A function of the author, likewise.
+    Function {
+        /// The problem it belongs to.
+        problem: usize,
+        /// Its canonical spelling.
+        key: Box<str>,
+    },
     /// A function of the language.
     BuiltIn(Function),
     /// The parameter of a function of the author.
@@ -70,8 +79,8 @@ impl Target {
     /// that has no meaning yet.
     pub fn is_of_the_author(&self) -> bool {
         match self {
-            Self::Symbol(_)
-            | Self::Function(_)
+            Self::Symbol { .. }
+            | Self::Function { .. }
             | Self::Parameter { .. }
             | Self::Label { .. }
             | Self::Undefined(_) => true,

@@ -4,21 +4,14 @@ use super::Target;
 use super::walk::{Rank, Walker};
 use crate::quantity;
 use crate::resolve::broken::name_to_define;
-use crate::syntax::{self, BlockKind};
+use crate::syntax::{self, BlockKind, tokens};
 use crate::text::Span;
 
 impl Walker<'_> {
     /// A line of a block without its comment and description.
     pub fn scan_line(&mut self, block: BlockKind, line: Span) {
         let text = self.slice(line);
-        let end = [" -- ", " # ", " — "]
-            .iter()
-            .filter_map(|mark| text.find(mark))
-            .min()
-            .unwrap_or(text.len());
-        if text.trim_start().starts_with('#') {
-            return;
-        }
+        let end = tokens::tail(text).unwrap_or(text.len());
         let code = Span {
             start: line.start,
             end: line.start + end as u32,
@@ -36,7 +29,7 @@ impl Walker<'_> {
         let text = self.slice(span);
         let defines = name_to_define(self.text(), span).map(|name| name.span);
         let mut asked = false;
-        for (at, word) in words(text) {
+        for (at, word) in tokens::words(text) {
             let start = span.start as usize + at;
             let place = Span::new(start, start + word.len());
             let before = text[..at].trim_end();
@@ -62,44 +55,5 @@ impl Walker<'_> {
                 self.name(&name, Rank::Use);
             }
         }
-    }
-}
-
-/// What looks like a name, with its place.
-fn words(text: &str) -> Vec<(usize, &str)> {
-    let is_part = |letter: char| letter.is_alphanumeric() || letter == '_';
-    let mut found = Vec::new();
-    let mut at = 0;
-    while let Some(rest) = text.get(at..) {
-        let Some(first) = rest.chars().next() else {
-            break;
-        };
-        let length = rest.find(|letter| !is_part(letter)).unwrap_or(rest.len());
-        if first.is_alphabetic() {
-            found.push((at, &rest[..length]));
-        }
-        at += match first {
-            _ if first.is_alphabetic() => length,
-            _ if first.is_ascii_digit() => number(rest),
-            _ => first.len_utf8(),
-        };
-    }
-    found
-}
-
-/// The length of the number at the start of a text, its exponent included.
-fn number(text: &str) -> usize {
-    let digits = |text: &str| {
-        let end = text.find(|letter: char| !(letter.is_ascii_digit() || letter == '.'));
-        end.unwrap_or(text.len())
-    };
-    let whole = digits(text);
-    let exponent = text[whole..].strip_prefix(['e', 'E']).map(|rest| {
-        let sign = usize::from(rest.starts_with(['+', '-']));
-        (1 + sign, digits(&rest[sign..]))
-    });
-    match exponent {
-        Some((mark, length)) if length > 0 => whole + mark + length,
-        _ => whole,
     }
 }

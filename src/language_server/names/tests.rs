@@ -1,6 +1,5 @@
 //! Names of small worksheets: each is written as `name:meaning`, a definition with a star.
 
-use super::super::documents::Document;
 use super::Role;
 use super::Target;
 use crate::language_server::fixture;
@@ -20,20 +19,15 @@ fn shown(text: &str) -> Vec<String> {
                 ""
             };
             let written = document.worksheet().source.slice(name.span);
-            format!("{written}{star}:{}", meaning(&document, &name.target))
+            format!("{written}{star}:{}", meaning(&name.target))
         })
         .collect()
 }
 
-fn meaning(document: &Document, target: &Target) -> String {
-    let symbols = &document.worksheet().symbols;
+fn meaning(target: &Target) -> String {
     match target {
-        Target::Symbol(id) => format!(
-            "{}@{}",
-            symbols.symbol(*id).key,
-            symbols.symbol(*id).problem
-        ),
-        Target::Function(id) => format!("function {}", symbols.function(*id).key),
+        Target::Symbol { problem, key } => format!("{key}@{problem}"),
+        Target::Function { key, .. } => format!("function {key}"),
         Target::BuiltIn(function) => format!("built-in {}", function.name()),
         Target::Parameter { index, .. } => format!("parameter {index}"),
         Target::Label { problem, text } => format!("label {text}@{problem}"),
@@ -241,21 +235,24 @@ fn names_mean_what_they_are_resolved_to() {
     for text in worksheets() {
         let document = fixture::document(&text);
         let names = document.names();
-        for statement in document.worksheet().statements() {
+        for (placed, statement) in document.worksheet().statements() {
             for expr in written(&statement.body) {
                 expr.for_each_symbol(&mut |symbol, span| {
                     // What the engine wrote itself stands elsewhere, or nowhere.
                     let is_here =
                         statement.span.start <= span.start && span.end <= statement.span.end;
-                    let slice = document.worksheet().source.slice(span);
+                    let slice = span.of(&placed.problem.text);
                     if !is_here || slice.contains(['=', ' ', '(']) {
                         return;
                     }
-                    let name = names.at(span.start);
+                    let name = names.at(placed.place(span.start));
                     let target = name.map(|name| name.target.clone());
                     assert_eq!(
                         target,
-                        Some(Target::Symbol(symbol)),
+                        Some(Target::Symbol {
+                            problem: placed.home(symbol),
+                            key: placed.problem.symbols.symbol(symbol).key.clone(),
+                        }),
                         "`{slice}` at {span:?} in\n{text}"
                     );
                     count += 1;
@@ -283,8 +280,7 @@ proptest::proptest! {
         for name in document.names().all() {
             let written = worksheet.source.slice(name.span);
             proptest::prop_assert!(!written.is_empty(), "{:?} in {:?}", name, text);
-            if let Target::Symbol(symbol) = name.target {
-                let key = &worksheet.symbols.symbol(symbol).key;
+            if let Target::Symbol { key, .. } = &name.target {
                 proptest::prop_assert_eq!(&crate::syntax::canonical(written), key);
             }
             let range = document.places().range(name.span);

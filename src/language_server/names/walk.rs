@@ -5,10 +5,12 @@ use rustc_hash::FxHashSet;
 use super::super::documents::Document;
 use super::blocks::Blocks;
 use super::{Occurrence, Role, Target};
-use crate::document::{self, Fragment, Piece};
-use crate::resolve::{Function, SymbolId, Symbols};
+use crate::document::{self, Hole, Piece};
+use crate::functions::Function;
+use crate::resolve::{FunctionId, SymbolId};
 use crate::syntax::{self, BlockKind, Name};
 use crate::text::{Source, Span};
+use crate::worksheet::Placed;
 
 /// How well a place serves as the definition of its name; the first of the best is it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -25,22 +27,19 @@ pub(super) enum Rank {
 
 /// All names of a document, in the order of the text.
 pub(super) fn walk(document: &Document, blocks: &mut Blocks) -> Vec<Occurrence> {
-    // The text is read again as it stands in the file: the worksheet's own source may have room
-    // between its pieces.
     let source = Source::new("", document.compiled_text());
     let worksheet = document.worksheet();
     let mut walker = Walker {
         source: &source,
-        symbols: &worksheet.symbols,
+        placed: &worksheet.problems[0],
         base: 0,
-        problem: 0,
         symbolic: false,
         parameters: Vec::new(),
         found: Vec::new(),
     };
     let (pieces, _) = document::parse(&source);
-    for (piece, part) in pieces.pieces.iter().zip(&worksheet.parts) {
-        walker.problem = part.problem;
+    for (piece, (placed, _)) in pieces.pieces.iter().zip(worksheet.parts()) {
+        walker.placed = placed;
         walker.piece(piece, blocks);
     }
     blocks.turn();
@@ -52,9 +51,8 @@ pub(super) struct Walker<'a> {
     pub source: &'a Source,
     /// What the places of the current lines count from.
     base: u32,
-    pub symbols: &'a Symbols,
     /// The problem of the current piece.
-    pub problem: usize,
+    pub placed: &'a Placed,
     /// In `derive`: any name is a quantity.
     pub symbolic: bool,
     /// The parameters of the function whose body is being read, and its name's place.
@@ -65,17 +63,15 @@ pub(super) struct Walker<'a> {
 impl<'a> Walker<'a> {
     fn piece(&mut self, piece: &Piece, blocks: &mut Blocks) {
         match piece {
-            Piece::Heading {
-                span, fragments, ..
-            } => {
+            Piece::Heading { span, .. } => {
                 self.note(*span, Target::Heading, Rank::Value);
-                self.fragments(fragments);
+                piece.for_each_open(&mut |hole| self.hole(hole));
             }
-            Piece::Prose { fragments, .. } => self.fragments(fragments),
+            Piece::Prose { .. } => piece.for_each_open(&mut |hole| self.hole(hole)),
             Piece::Block {
                 kind_word, lines, ..
             } => {
-                if let Some(kind) = kind(kind_word) {
+                if let Some(kind) = BlockKind::named(kind_word) {
                     self.block(kind, lines, blocks);
                 }
             }
@@ -108,25 +104,25 @@ impl<'a> Walker<'a> {
         let span = self.in_file(span);
         if self.source.slice(span).contains(['`', '[']) {
             let base = std::mem::take(&mut self.base);
-            self.fragments(&document::parse_inline(self.source, span));
+            for words in document::parse_inline(self.text(), span) {
+                words.for_each_open(&mut |hole| self.hole(hole));
+            }
             self.base = base;
         }
     }
 
-    /// The asks, names and references in prose.
-    fn fragments(&mut self, fragments: &[Fragment]) {
-        for fragment in fragments {
-            match fragment {
-                Fragment::Code { span, .. } => self.code(*span),
-                Fragment::Reference { label, span, .. } => {
-                    let text = self.source.slice(*span);
-                    if let Some(at) = text.rfind(label.as_str()) {
-                        let start = span.start as usize + at;
-                        self.label(Span::new(start, start + label.len()), label, Rank::Use);
-                    }
+    /// The ask, name or reference at an open place of prose.
+    fn hole(&mut self, hole: &Hole) {
+        match hole {
+            Hole::Code { span, .. } => self.code(*span),
+            Hole::Reference { label, span, .. } => {
+                let text = self.source.slice(*span);
+                if let Some(at) = text.rfind(label.as_str()) {
+                    let start = span.start as usize + at;
+                    self.label(Span::new(start, start + label.len()), label, Rank::Use);
                 }
-                Fragment::Html(_) | Fragment::Tex { .. } => {}
             }
+            Hole::Tex { .. } => {}
         }
     }
 
@@ -148,7 +144,7 @@ impl<'a> Walker<'a> {
         };
         if let syntax::ExprKind::Name(name) = expr.kind {
             let target = self.target(&name.key);
-            if matches!(target, Target::Symbol(_) | Target::Function(_)) {
+            if matches!(target, Target::Symbol { .. } | Target::Function { .. }) {
                 self.note(name.span, target, Rank::Use);
             }
         }
@@ -178,7 +174,7 @@ impl<'a> Walker<'a> {
             span: self.in_file(span),
             target,
             role: Role::Use,
-            problem: self.problem,
+            problem: self.placed.number,
         };
         self.found.push((occurrence, rank));
     }
@@ -192,7 +188,7 @@ impl<'a> Walker<'a> {
     /// Notes a label.
     pub fn label(&mut self, span: Span, text: &str, rank: Rank) {
         let target = Target::Label {
-            problem: self.problem,
+            problem: self.placed.number,
             text: text.into(),
         };
         self.note(span, target, rank);
@@ -207,21 +203,33 @@ impl<'a> Walker<'a> {
         if matches!(key, "pi" | "inf") {
             return Target::Constant;
         }
-        if let Some(function) = Function::named(key) {
+        if let Some(function) = Function::reserved(key) {
             return Target::BuiltIn(function);
         }
-        if let Some(function) = self.symbols.find_function(self.problem, key) {
-            return Target::Function(function);
+        if let Some(function) = self.placed.find_function(key) {
+            return self.function_target(function);
         }
+        let of_language = || Function::named(key).map(Target::BuiltIn);
         match self.symbol(key) {
-            Some(symbol) => Target::Symbol(symbol),
-            None => Target::Undefined(key.into()),
+            Some(symbol) => Target::Symbol {
+                problem: self.placed.home(symbol),
+                key: key.into(),
+            },
+            None => of_language().unwrap_or_else(|| Target::Undefined(key.into())),
         }
     }
 
     /// The quantity with this name.
     pub fn symbol(&self, key: &str) -> Option<SymbolId> {
-        self.symbols.find(self.problem, key)
+        self.placed.find(key)
+    }
+
+    /// What the name of a function of the author means.
+    pub fn function_target(&self, function: FunctionId) -> Target {
+        Target::Function {
+            problem: self.placed.home_of_function(function),
+            key: self.placed.problem.symbols.function(function).key.clone(),
+        }
     }
 
     /// The names in their order, each label with the problem that has it, and one definition for
@@ -282,8 +290,8 @@ fn define(found: &mut [(Occurrence, Rank)]) {
 /// A target in a form that can be sorted.
 fn key(target: &Target) -> (u8, u32, u32, &str) {
     match target {
-        Target::Symbol(symbol) => (0, symbol.0, 0, ""),
-        Target::Function(function) => (1, function.0, 0, ""),
+        Target::Symbol { problem, key } => (0, *problem as u32, 0, key),
+        Target::Function { problem, key } => (1, *problem as u32, 0, key),
         Target::Parameter { definition, index } => (2, definition.start, *index as u32, ""),
         Target::Label { problem, text } => (3, *problem as u32, 0, text),
         Target::Undefined(key) => (4, 0, 0, key),
@@ -292,18 +300,4 @@ fn key(target: &Target) -> (u8, u32, u32, &str) {
         Target::Constant => (7, 0, 0, ""),
         Target::Heading => (8, 0, 0, ""),
     }
-}
-
-/// The block that a fence's word opens.
-pub(in super::super) fn kind(word: &str) -> Option<BlockKind> {
-    [
-        BlockKind::Given,
-        BlockKind::Required,
-        BlockKind::Derive,
-        BlockKind::Work,
-        BlockKind::Check,
-        BlockKind::Answer,
-    ]
-    .into_iter()
-    .find(|kind| kind.word() == word)
 }

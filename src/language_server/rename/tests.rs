@@ -3,7 +3,6 @@
 use super::*;
 use crate::language_server::fixture;
 use crate::page;
-use crate::resolve::SymbolId;
 use crate::text::Source;
 use crate::worksheet;
 
@@ -157,7 +156,7 @@ fn a_renamed_worksheet_has_the_same_numbers() {
     let document = fixture::document(&text);
     let names = document.names().all().iter();
     let first = names
-        .filter(|name| matches!(name.target, Target::Symbol(_)))
+        .filter(|name| matches!(name.target, Target::Symbol { .. }))
         .nth(1);
     let position = document.places().position(first.unwrap().span.start);
     let one = renamed(&document, &params(position, "Zeta_new")).unwrap();
@@ -169,14 +168,17 @@ fn a_renamed_worksheet_has_the_same_numbers() {
 fn rename_all(text: &str) -> usize {
     let document = fixture::document(text);
     let before = numbers(text);
-    let names: Vec<(usize, &Occurrence)> = document
-        .names()
-        .all()
-        .iter()
-        .filter_map(|name| match &name.target {
-            Target::Symbol(SymbolId(index)) => Some((*index as usize, name)),
-            _ => None,
-        })
+    let mut targets: Vec<&Target> = Vec::new();
+    let mut index = |target| match targets.iter().position(|known| *known == target) {
+        Some(index) => index,
+        None => {
+            targets.push(target);
+            targets.len() - 1
+        }
+    };
+    let names: Vec<(usize, &Occurrence)> = (document.names().all().iter())
+        .filter(|name| matches!(name.target, Target::Symbol { .. }))
+        .map(|name| (index(&name.target), name))
         .filter(|(_, name)| document.worksheet().source.slice(name.span) != "p_atm")
         .collect();
     let mut all = text.to_owned();

@@ -3,8 +3,8 @@
 //! In go a line or an ask and the names in it, out come words in their order.
 
 use super::{Token, What};
-use crate::language_server::surroundings::tail;
 use crate::syntax;
+use crate::syntax::tokens::{self, TokenKind, tokens};
 use crate::text::Span;
 
 /// Words that are none of the reserved ones and yet belong to the language where they stand.
@@ -15,10 +15,11 @@ const OTHER_WORDS: &[&str] = &[
     "dimensions",
     "figure",
     "figures",
+    "full",
+    "in",
     "not",
     "on",
     "sensitivity",
-    "steps",
 ];
 
 /// Gathers words.
@@ -33,24 +34,17 @@ impl Lexer<'_> {
     /// A line of a block.
     pub fn line(&mut self, line: Span) {
         let content = line.of(self.text);
-        let at = tail(content).unwrap_or(content.len());
-        let code = Span {
-            start: line.start,
-            end: line.start + at as u32,
+        let at = tokens::tail(content).unwrap_or(content.len());
+        let tail = Span {
+            start: line.start + at as u32,
+            ..line
         };
-        self.code(code);
-        if at < content.len() {
-            let what = match content[at..].starts_with('#') {
-                true => What::Comment,
-                false => What::Description,
-            };
-            self.words(
-                Span {
-                    start: code.end,
-                    ..line
-                },
-                what,
-            );
+        self.code(Span {
+            end: tail.start,
+            ..line
+        });
+        if let Some(what) = tokens::of_line(tail.of(self.text)).find_map(|token| what(&token)) {
+            self.words(tail, what);
         }
     }
 
@@ -82,21 +76,18 @@ impl Lexer<'_> {
     /// A formula, an ask, or the statement of a line.
     pub fn code(&mut self, place: Span) {
         let names: Vec<Span> = self.names_in(place).map(|name| name.place).collect();
-        let mut names = names.into_iter().peekable();
-        let mut at = place.start;
-        while at < place.end {
-            while names.next_if(|name| name.end <= at).is_some() {}
-            if let Some(name) = names.peek().filter(|name| name.start <= at) {
-                at = name.end;
-                continue;
+        let mut start = place.start;
+        for name in names.into_iter().chain([place.at_end()]) {
+            let between = Span {
+                start,
+                end: name.start.max(start),
+            };
+            for token in tokens(between.of(self.text)) {
+                if let Some(what) = what(&token) {
+                    self.push(token.place(start as usize), what);
+                }
             }
-            let end = names.peek().map_or(place.end, |name| name.start);
-            let rest = Span { start: at, end }.of(self.text);
-            let (length, what) = piece(rest);
-            if let Some(what) = what {
-                self.push(Span::new(at as usize, at as usize + length), what);
-            }
-            at += length.max(1) as u32;
+            start = name.end.max(start);
         }
     }
 
@@ -109,61 +100,29 @@ impl Lexer<'_> {
     }
 }
 
-/// The length of what a text begins with, and what it is; `None` for blanks, brackets and words
-/// that mean nothing.
-fn piece(rest: &str) -> (usize, Option<What>) {
-    let Some(first) = rest.chars().next() else {
-        return (1, None);
-    };
-    let length =
-        |is_part: &dyn Fn(char) -> bool| rest.find(|letter| !is_part(letter)).unwrap_or(rest.len());
-    if first.is_ascii_digit()
-        || (first == '.' && rest[1..].starts_with(|c: char| c.is_ascii_digit()))
-    {
-        return (number(rest), Some(What::Number));
-    }
-    if is_superscript(first) {
-        return (length(&is_superscript), Some(What::Number));
-    }
-    if first.is_alphabetic() {
-        let length = length(&|letter| letter.is_alphanumeric() || letter == '_');
-        let word = &rest[..length];
-        let is_known = syntax::is_reserved(word) || OTHER_WORDS.contains(&word);
-        return (length, is_known.then_some(What::Keyword));
-    }
-    if ["->", "<=", ">=", "+-"]
-        .iter()
-        .any(|it| rest.starts_with(it))
-    {
-        return (2, Some(What::Operator));
-    }
-    let what = match first {
-        '∴' => Some(What::Keyword),
-        '+' | '-' | '−' | '*' | '·' | '×' | '⋅' | '/' | '^' | '=' | '<' | '>' | '≤' | '≥' | '→'
-        | '±' | '?' | '|' => Some(What::Operator),
-        '%' | '‰' | '°' => Some(What::Unit),
-        _ => None,
-    };
-    (first.len_utf8(), what)
-}
-
-fn is_superscript(letter: char) -> bool {
-    matches!(letter, '⁻' | '⁰' | '¹' | '²' | '³' | '⁴'..='⁹')
-}
-
-/// The length of a number, its exponent included.
-fn number(text: &str) -> usize {
-    let digits = |text: &str| {
-        let is_part = |letter: char| letter.is_ascii_digit() || letter == '.';
-        text.find(|letter| !is_part(letter)).unwrap_or(text.len())
-    };
-    let whole = digits(text);
-    let exponent = text[whole..].strip_prefix(['e', 'E']).map(|rest| {
-        let sign = usize::from(rest.starts_with(['+', '-']));
-        (1 + sign, digits(&rest[sign..]))
-    });
-    match exponent {
-        Some((mark, length)) if length > 0 => whole + mark + length,
-        _ => whole,
+/// What a token is that is no name; `None` for brackets and words that mean nothing.
+fn what(token: &tokens::Token<'_>) -> Option<What> {
+    match token.kind {
+        TokenKind::Number | TokenKind::Raised => Some(What::Number),
+        TokenKind::Word => {
+            let is_known = syntax::is_reserved(token.text) || OTHER_WORDS.contains(&token.text);
+            is_known.then_some(What::Keyword)
+        }
+        TokenKind::Operator | TokenKind::Relation | TokenKind::Ask | TokenKind::Bar => {
+            Some(What::Operator)
+        }
+        TokenKind::UnitMark => Some(What::Unit),
+        TokenKind::Sign => match token.text {
+            "∴" => Some(What::Keyword),
+            "±" => Some(What::Operator),
+            _ => None,
+        },
+        TokenKind::Description => Some(What::Description),
+        TokenKind::Comment => Some(What::Comment),
+        TokenKind::Label
+        | TokenKind::Open
+        | TokenKind::Close
+        | TokenKind::Comma
+        | TokenKind::Strange => None,
     }
 }

@@ -13,9 +13,9 @@ use lsp_types::{
 
 use super::documents::Document;
 use super::names::{Occurrence, Role, Target};
-use crate::document::{self, Fragment, Piece};
+use crate::document::{self, Hole, Piece};
 use crate::syntax;
-use crate::text::{Source, Span};
+use crate::text::{BlockKind, Source, Span};
 
 /// What a word can be; the numbers are those of the legend.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -104,12 +104,14 @@ fn tokens(document: &Document) -> Vec<Token> {
     };
     for piece in document::parse(&source).0.pieces {
         match &piece {
-            Piece::Heading { fragments, .. } | Piece::Prose { fragments, .. } => {
-                asks(&source, fragments).for_each(|span| lexer.code(span));
-            }
+            Piece::Heading { .. } | Piece::Prose { .. } => piece.for_each_open(&mut |hole| {
+                if let Some(span) = ask(&source, hole) {
+                    lexer.code(span);
+                }
+            }),
             Piece::Block {
                 lines, kind_word, ..
-            } if super::names::kind(kind_word).is_some() => {
+            } if BlockKind::named(kind_word).is_some() => {
                 lines.iter().for_each(|line| lexer.line(*line));
             }
             Piece::Block { .. } => {}
@@ -128,20 +130,18 @@ fn tokens(document: &Document) -> Vec<Token> {
     found
 }
 
-/// The code spans that ask for something.
-fn asks<'a>(source: &'a Source, fragments: &'a [Fragment]) -> impl Iterator<Item = Span> + 'a {
-    fragments.iter().filter_map(|fragment| match fragment {
-        Fragment::Code { span, .. } => syntax::parse_inline(source.text(), *span)
-            .is_some()
-            .then_some(*span),
-        _ => None,
-    })
+/// The code span at an open place, if it asks for something.
+fn ask(source: &Source, hole: &Hole) -> Option<Span> {
+    let Hole::Code { span, .. } = hole else {
+        return None;
+    };
+    syntax::parse_inline(source.text(), *span).map(|_| *span)
 }
 
 fn of_name(name: &Occurrence) -> Option<Token> {
     let (what, modifiers) = match &name.target {
-        Target::Symbol(_) | Target::Undefined(_) => (What::Quantity, 0),
-        Target::Function(_) => (What::Function, 0),
+        Target::Symbol { .. } | Target::Undefined(_) => (What::Quantity, 0),
+        Target::Function { .. } => (What::Function, 0),
         Target::BuiltIn(_) => (What::Function, OF_THE_LANGUAGE),
         Target::Parameter { .. } => (What::Parameter, 0),
         Target::Label { .. } => (What::Label, 0),

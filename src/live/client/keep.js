@@ -7,10 +7,10 @@ function keeping(change) {
     const selected = isSelected && note(selection);
     const focused = document.activeElement;
     const holder = main.contains(focused) && holderOf(focused);
-    const place = holder && { key: keyOf(holder), index: focusable(holder).indexOf(focused) };
+    const index = holder && focusable(holder).indexOf(focused);
     change();
     if (selected) select(selection, selected);
-    if (place && !focused.isConnected) focusable(find(place.key))[place.index]?.focus({ preventScroll: true });
+    if (holder && !focused.isConnected) focusable(document.getElementById(holder.id))[index]?.focus({ preventScroll: true });
 }
 
 function focusable(holder) {
@@ -20,15 +20,7 @@ function focusable(holder) {
 // The element by which a place is found again: a statement, a heading or a part.
 function holderOf(node) {
     const element = node.nodeType === Node.ELEMENT_NODE ? node : node.parentElement;
-    return element.closest('[id],.part');
-}
-
-function keyOf(holder) {
-    return holder.id ? holder.id : parts.indexOf(holder);
-}
-
-function find(key) {
-    return typeof key === 'string' ? document.getElementById(key) : parts[key] ?? main.firstElementChild;
+    return element.closest('[id]');
 }
 
 // A place as so many characters into an element that is found again.
@@ -38,7 +30,7 @@ function markOf(node, offset) {
     const range = document.createRange();
     range.setStart(holder, 0);
     range.setEnd(node, offset);
-    return { key: keyOf(holder), characters: range.toString().length };
+    return { id: holder.id, characters: range.toString().length };
 }
 
 // What is selected: the text, its ends, and where they are found again.
@@ -57,10 +49,10 @@ function select(selection, { text, ends, marks }) {
     if (now.text === text && ends.flat().every((part, index) => part === now.ends.flat()[index])) return;
     if (!marks.every(Boolean)) return;
     const [from, to] = marks;
-    const holders = marks.map(({ key }) => find(key));
+    const holders = marks.map(({ id }) => document.getElementById(id));
     if (!holders.every(Boolean)) return selection.removeAllRanges();
     let moved = 0;
-    if (from.key === to.key) {
+    if (from.id === to.id) {
         // What stands before it in the same element may be longer or shorter now.
         const start = Math.min(from.characters, to.characters);
         const found = nearest(holders[0].textContent, text, start);

@@ -70,20 +70,17 @@ function take(message, theirs) {
         read = message.read;
         return tell();
     case 'parts':
-        if (message.from !== version) return reconnect();
+        if (message.from !== null && message.from !== version) return reconnect();
+        // These are in the head of the page, which is not replaced.
+        if (message.paper !== root.dataset.paper || message.language !== root.lang) return location.reload();
         try {
-            keeping(() => replaceParts(message));
+            keeping(() => place(message));
         } catch (error) {
             // Half of it may be in place: everything is asked for.
             console.error(error);
             version = 0;
             return reconnect();
         }
-        return shown(message);
-    case 'whole':
-        // These are in the head of the page, which is not replaced.
-        if (differs(message.paper, root.dataset.paper) || differs(message.language, root.lang)) return location.reload();
-        keeping(() => replaceMain(message.main));
         run = theirs;
         return shown(message);
     case 'trouble':
@@ -94,17 +91,13 @@ function take(message, theirs) {
     }
 }
 
-function differs(theirs, ours) {
-    return theirs !== undefined && theirs !== ours;
-}
-
 // After a change is in place.
 function shown(message) {
     version = message.version;
     state = message.state;
     read = Date.now();
     trouble = null;
-    if (message.title !== null) document.title = message.title;
+    document.title = message.title;
     tell();
     root.dataset.version = version;
     mark('setsquare-patched');

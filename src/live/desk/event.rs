@@ -3,8 +3,6 @@
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::time::Instant;
 
-use tokio::sync::oneshot;
-
 use super::follower::Follower;
 use crate::live::Address;
 
@@ -22,10 +20,10 @@ pub(in crate::live) enum Event {
     /// A browser asks for the page of a worksheet.
     Page {
         address: Address,
-        answer: oneshot::Sender<Page>,
+        answer: Sender<Page>,
     },
     /// A browser asks for the index.
-    Index { answer: oneshot::Sender<Page> },
+    Index { answer: Sender<Page> },
     /// A browser follows a worksheet; without an address, the index.
     Follow {
         address: Option<Address>,

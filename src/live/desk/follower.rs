@@ -1,8 +1,10 @@
 //! A browser that follows a worksheet or the index, and the messages that it is sent.
 
-use axum::extract::ws::Utf8Bytes;
+use std::sync::mpsc::{Receiver, SyncSender, sync_channel};
+use std::sync::{Arc, Weak};
+
 use serde_json::json;
-use tokio::sync::mpsc;
+use tungstenite::Utf8Bytes;
 
 use crate::live::Address;
 
@@ -14,7 +16,17 @@ const MOST_WAITING: usize = 16;
 #[derive(Debug)]
 pub(in crate::live) struct Follower {
     shown: Shown,
-    sender: mpsc::Sender<Utf8Bytes>,
+    sender: SyncSender<Utf8Bytes>,
+    here: Weak<()>,
+}
+
+/// The other end of a follower, where the browser is.
+#[derive(Debug)]
+pub(in crate::live) struct Seat {
+    /// Where its messages come out.
+    pub(in crate::live) messages: Receiver<Utf8Bytes>,
+    /// Kept as long as the browser is there.
+    pub(in crate::live) here: Arc<()>,
 }
 
 /// What a browser shows when it begins to follow.
@@ -25,10 +37,16 @@ pub(in crate::live) struct Shown {
 }
 
 impl Follower {
-    /// A browser that shows this, and where its messages come out.
-    pub(in crate::live) fn new(shown: Shown) -> (Self, mpsc::Receiver<Utf8Bytes>) {
-        let (sender, receiver) = mpsc::channel(MOST_WAITING);
-        (Self { shown, sender }, receiver)
+    /// A browser that shows this, and its end.
+    pub(in crate::live) fn new(shown: Shown) -> (Self, Seat) {
+        let (sender, messages) = sync_channel(MOST_WAITING);
+        let here = Arc::new(());
+        let follower = Self {
+            shown,
+            sender,
+            here: Arc::downgrade(&here),
+        };
+        (follower, Seat { messages, here })
     }
 
     /// Whether it shows this.
@@ -68,7 +86,7 @@ impl Followers {
 
     /// Lets go of those who left.
     pub(super) fn forget_gone(&mut self) {
-        self.all.retain(|follower| !follower.sender.is_closed());
+        self.all.retain(|follower| follower.here.strong_count() > 0);
     }
 }
 
@@ -76,14 +94,6 @@ impl Followers {
 /// since 1970.
 pub(super) fn hello(run: &str, version: u64, read: u64) -> String {
     json!({"kind": "hello", "run": run, "version": version, "read": read}).to_string()
-}
-
-/// The whole content of a page that is no worksheet's.
-pub(super) fn whole(version: u64, main: &str, title: &str, state: &str) -> String {
-    let message = json!({
-        "kind": "whole", "version": version, "main": main, "title": title, "state": state,
-    });
-    message.to_string()
 }
 
 /// Something that keeps the page from following.
@@ -102,7 +112,7 @@ mod tests {
 
     #[test]
     fn a_browser_that_does_not_read_is_let_go() {
-        let (follower, receiver) = Follower::new(Shown::default());
+        let (follower, seat) = Follower::new(Shown::default());
         let mut followers = Followers::default();
         followers.greet(follower, Vec::new());
         for _ in 0..MOST_WAITING {
@@ -111,17 +121,17 @@ mod tests {
         }
         followers.tell("one too many".to_owned());
         assert!(followers.is_empty());
-        assert_eq!(receiver.len(), MOST_WAITING);
+        assert_eq!(seat.messages.try_iter().count(), MOST_WAITING);
     }
 
     #[test]
     fn those_who_left_are_forgotten() {
-        let (follower, receiver) = Follower::new(Shown::default());
+        let (follower, seat) = Follower::new(Shown::default());
         let mut followers = Followers::default();
         followers.greet(follower, vec!["hello".to_owned()]);
         followers.forget_gone();
         assert!(!followers.is_empty());
-        drop(receiver);
+        drop(seat);
         followers.forget_gone();
         assert!(followers.is_empty());
     }

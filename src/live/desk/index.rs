@@ -5,8 +5,8 @@ use std::time::{Duration, Instant};
 
 use super::follower::{self, Follower, Followers};
 use super::open::now;
-use crate::document::Paper;
-use crate::live::{Address, Place, shell};
+use crate::live::content::Content;
+use crate::live::{Address, Place, Sheet, shell};
 use crate::typeset;
 
 /// How often the index is sent while many worksheets are being read for it.
@@ -20,7 +20,7 @@ pub(super) struct Index {
     version: u64,
     entries: BTreeMap<Address, Entry>,
     /// What is shown of the entries.
-    main: String,
+    content: Content,
     told: Option<Instant>,
     followers: Followers,
 }
@@ -36,20 +36,29 @@ pub(super) enum Entry {
     Unread(String),
 }
 
+impl Entry {
+    /// What is known of a worksheet that was read.
+    pub(super) fn of(sheet: &Sheet) -> Self {
+        Self::Read {
+            title: sheet.title().to_owned(),
+            state: sheet.state().to_owned(),
+        }
+    }
+}
+
 impl Index {
     /// The index of the folder with this name.
     pub(super) fn new(name: String, run: String) -> Self {
-        let mut index = Self {
+        let entries = BTreeMap::new();
+        Self {
+            content: content(&name, &entries),
             name,
             run,
             version: 1,
-            entries: BTreeMap::new(),
-            main: String::new(),
+            entries,
             told: None,
             followers: Followers::default(),
-        };
-        index.main = index.write();
-        index
+        }
     }
 
     pub(super) fn is_followed(&self) -> bool {
@@ -103,8 +112,8 @@ impl Index {
         {
             return;
         }
-        if self.write_anew() {
-            let message = self.whole();
+        if let Some(before) = self.write_anew() {
+            let message = self.content.message(self.version, Some(&before));
             self.told = Some(now);
             self.followers.tell(message);
         }
@@ -115,7 +124,7 @@ impl Index {
         self.write_anew();
         let mut messages = vec![follower::hello(&self.run, self.version, now())];
         if !follower.shows(&self.run, self.version) {
-            messages.push(self.whole());
+            messages.push(self.content.message(self.version, None));
         }
         self.followers.greet(follower, messages);
     }
@@ -127,63 +136,50 @@ impl Index {
             follow: "/-/follow/".to_owned(),
             run: self.run.clone(),
         };
-        let shell = shell::Shell {
-            title: &self.name,
-            language: "en",
-            paper: Paper::A4,
-            state: &self.state(),
-            version: self.version,
-        };
-        shell::page(&shell, &self.main, &place)
+        shell::page(&self.content, self.version, &place)
     }
 
-    fn whole(&self) -> String {
-        follower::whole(self.version, &self.main, &self.name, &self.state())
-    }
-
-    /// Writes it, and says whether it is another one now.
-    fn write_anew(&mut self) -> bool {
-        let main = self.write();
-        let is_new = main != self.main;
-        if is_new {
-            self.main = main;
-            self.version += 1;
+    /// Writes it; what it was before, where it is another one now.
+    fn write_anew(&mut self) -> Option<Content> {
+        let now = content(&self.name, &self.entries);
+        if now == self.content {
+            return None;
         }
-        is_new
+        self.version += 1;
+        Some(std::mem::replace(&mut self.content, now))
     }
+}
 
-    fn write(&self) -> String {
-        let mut out = String::from("<header><h1>");
-        typeset::escape(&self.name, &mut out);
-        out.push_str("</h1></header>\n<section>\n");
-        if self.entries.is_empty() {
-            out.push_str("<p>The folder holds no worksheet (a file named *.md).</p>\n");
-        } else {
-            out.push_str(
-                "<table><thead><tr><th>Worksheet</th><th>Title</th><th>State</th></tr></thead><tbody>\n",
-            );
-            for (address, entry) in &self.entries {
-                write_row(address, entry, &mut out);
-            }
-            out.push_str("</tbody></table>\n");
-        }
-        out.push_str("</section>\n");
-        out
+fn content(name: &str, entries: &BTreeMap<Address, Entry>) -> Content {
+    Content::plain(name, table(entries), state(entries))
+}
+
+fn table(entries: &BTreeMap<Address, Entry>) -> String {
+    if entries.is_empty() {
+        return "<p>The folder holds no worksheet (a file named *.md).</p>\n".to_owned();
     }
+    let mut out = String::from(
+        "<table><thead><tr><th>Worksheet</th><th>Title</th><th>State</th></tr></thead><tbody>\n",
+    );
+    for (address, entry) in entries {
+        write_row(address, entry, &mut out);
+    }
+    out.push_str("</tbody></table>\n");
+    out
+}
 
-    /// "2 of 12 worksheets need a look"; nothing when none has.
-    fn state(&self) -> String {
-        let is_wrong = |entry: &&Entry| match entry {
-            Entry::Unknown => false,
-            Entry::Read { state, .. } => !state.is_empty(),
-            Entry::Unread(_) => true,
-        };
-        let all = self.entries.len();
-        match self.entries.values().filter(is_wrong).count() {
-            0 => String::new(),
-            1 => format!("1 of {all} worksheets needs a look"),
-            wrong => format!("{wrong} of {all} worksheets need a look"),
-        }
+/// "2 of 12 worksheets need a look"; nothing when none has.
+fn state(entries: &BTreeMap<Address, Entry>) -> String {
+    let is_wrong = |entry: &&Entry| match entry {
+        Entry::Unknown => false,
+        Entry::Read { state, .. } => !state.is_empty(),
+        Entry::Unread(_) => true,
+    };
+    let all = entries.len();
+    match entries.values().filter(is_wrong).count() {
+        0 => String::new(),
+        1 => format!("1 of {all} worksheets needs a look"),
+        wrong => format!("{wrong} of {all} worksheets need a look"),
     }
 }
 
@@ -208,7 +204,7 @@ fn write_row(address: &Address, entry: &Entry, out: &mut String) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::live::desk::follower::Shown;
+    use crate::live::desk::follower::{Seat, Shown};
 
     fn sheet(path: &str) -> Address {
         Address::of(path).unwrap()
@@ -231,13 +227,19 @@ mod tests {
         ));
         assert!(page.contains("<td>Post</td><td>2 lines refused</td>"));
         assert!(page.contains("<td>not read yet</td>"));
-        assert_eq!(index.state(), "1 of 3 worksheets needs a look");
+        assert_eq!(state(&index.entries), "1 of 3 worksheets needs a look");
     }
 
     #[test]
     fn followers_hear_of_what_is_new_only() {
         let mut index = Index::new("bridge".to_owned(), "run".to_owned());
-        let (follower, mut messages) = Follower::new(Shown::default());
+        let (
+            follower,
+            Seat {
+                messages,
+                here: _here,
+            },
+        ) = Follower::new(Shown::default());
         index.list(vec![sheet("a.md")]);
         index.greet(follower);
         assert!(messages.try_recv().unwrap().contains("\"hello\""));

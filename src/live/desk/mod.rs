@@ -21,7 +21,7 @@ use std::time::{Duration, Instant};
 
 pub(super) use event::{Event, Page};
 pub use event::{Events, Queue, Saved, queue};
-pub(super) use follower::{Follower, Shown};
+pub(super) use follower::{Follower, Seat, Shown};
 
 use super::address::Kind;
 use super::{Address, Files, Notice, Sheet, Tell, Text, Unread};
@@ -286,11 +286,7 @@ impl Desk {
         match self.open.get(address) {
             Some(open) => entry(open),
             None => match self.files.text(address) {
-                Ok(text) => {
-                    let sheet = Sheet::new(address.path(), &text.text);
-                    let (title, state) = (sheet.title(), sheet.state());
-                    Entry::Read { title, state }
-                }
+                Ok(text) => Entry::of(&Sheet::new(address.path(), &text.text)),
                 Err(unread) => Entry::Unread(open::trouble(&unread)),
             },
         }
@@ -346,9 +342,9 @@ fn report(
 }
 
 fn entry(open: &Open) -> Entry {
-    match (open.trouble(), open.summary()) {
+    match (open.trouble(), open.sheet()) {
         (Some(trouble), _) => Entry::Unread(trouble.to_owned()),
-        (None, Some((title, state))) => Entry::Read { title, state },
+        (None, Some(sheet)) => Entry::of(sheet),
         (None, None) => Entry::Unknown,
     }
 }

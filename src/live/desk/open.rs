@@ -4,7 +4,7 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::time::{SystemTime, UNIX_EPOCH};
 
 use super::follower::{self, Follower, Followers};
-use crate::document::Paper;
+use crate::live::content::Content;
 use crate::live::{Address, Kind, Place, Sheet, Text, Unread, shell};
 use crate::typeset;
 
@@ -130,20 +130,12 @@ impl Open {
     }
 
     fn empty_page(&self, place: &Place) -> String {
-        let mut main = String::from("<header><h1>");
-        typeset::escape(self.address.path(), &mut main);
-        main.push_str("</h1></header>\n<section><p>");
+        let mut html = String::from("<p>");
         let trouble = self.trouble.as_deref().unwrap_or_default();
-        typeset::escape(&format!("It {trouble}."), &mut main);
-        main.push_str("</p></section>\n");
-        let shell = shell::Shell {
-            title: self.address.path(),
-            language: "en",
-            paper: Paper::A4,
-            state: "",
-            version: 0,
-        };
-        shell::page(&shell, &main, place)
+        typeset::escape(&format!("It {trouble}."), &mut html);
+        html.push_str("</p>\n");
+        let content = Content::plain(self.address.path(), html, String::new());
+        shell::page(&content, 0, place)
     }
 
     /// The images that its page shows.
@@ -153,10 +145,9 @@ impl Open {
         addresses.filter(|address| address.kind() != Kind::Worksheet)
     }
 
-    /// Its title, and what is wrong with it.
-    pub(super) fn summary(&self) -> Option<(String, String)> {
-        let sheet = self.sheet.as_ref()?;
-        Some((sheet.title(), sheet.state()))
+    /// What it shows; none as long as it could not be read.
+    pub(super) fn sheet(&self) -> Option<&Sheet> {
+        self.sheet.as_ref()
     }
 
     /// Why its page is not what the file holds, to be put behind its name.

@@ -2,10 +2,9 @@
 
 use std::collections::BTreeMap;
 use std::sync::Mutex;
+use std::sync::mpsc;
 
-use axum::extract::ws::Utf8Bytes;
 use serde_json::Value;
-use tokio::sync::{mpsc, oneshot};
 
 use super::*;
 
@@ -109,17 +108,17 @@ impl Room {
     }
 
     fn page(&mut self, path: &str) -> Option<Page> {
-        let (answer, mut answered) = oneshot::channel();
+        let (answer, answered) = mpsc::channel();
         let address = at(path);
         self.desk.hear_safely(Event::Page { address, answer });
         answered.try_recv().ok()
     }
 
     fn follow(&mut self, path: Option<&str>, shown: Shown) -> Browser {
-        let (follower, messages) = Follower::new(shown);
+        let (follower, seat) = Follower::new(shown);
         let address = path.map(at);
         self.desk.hear_safely(Event::Follow { address, follower });
-        Browser { messages }
+        Browser { seat }
     }
 
     /// A browser that has followed a worksheet for a while.
@@ -131,12 +130,12 @@ impl Room {
 }
 
 struct Browser {
-    messages: mpsc::Receiver<Utf8Bytes>,
+    seat: Seat,
 }
 
 impl Browser {
     fn next(&mut self) -> Option<Value> {
-        let text = self.messages.try_recv().ok()?;
+        let text = self.seat.messages.try_recv().ok()?;
         Some(serde_json::from_str(&text).unwrap())
     }
 
@@ -154,7 +153,7 @@ fn a_browser_that_is_up_to_date_is_only_greeted() {
     let mut room = Room::with(&[("a.md", &sheet(12))]);
     let mut first = room.follow(Some("a.md"), Shown::default());
     let hello = first.next().unwrap();
-    assert_eq!(first.kinds(), ["whole"]);
+    assert_eq!(first.kinds(), ["parts"]);
     let shown = Shown {
         run: hello["run"].as_str().unwrap().to_owned(),
         version: hello["version"].as_u64().unwrap(),
@@ -206,7 +205,7 @@ fn a_file_that_is_gone_is_told_of_and_its_page_stays() {
     assert!(matches!(room.page("a.md"), Some(Page::Html(page)) if page.contains("24")));
     room.write("a.md", &sheet(12));
     room.changed("a.md", 200);
-    assert_eq!(browser.kinds(), ["whole"]);
+    assert_eq!(browser.kinds(), ["parts"]);
 }
 
 #[test]
@@ -217,7 +216,7 @@ fn a_worksheet_that_comes_only_later_is_followed_from_then_on() {
     assert_eq!(room.page("b.md"), Some(Page::Missing));
     room.write("a.md", &sheet(12));
     room.changed("a.md", 50);
-    assert_eq!(browser.kinds(), ["whole"]);
+    assert_eq!(browser.kinds(), ["parts"]);
 }
 
 #[test]
@@ -282,7 +281,7 @@ fn a_changed_image_is_told_to_those_who_show_it() {
 fn the_index_follows_its_worksheets() {
     let mut room = Room::with(&[("a.md", &sheet(12))]);
     let mut browser = room.follow(None, Shown::default());
-    let (answer, _) = oneshot::channel();
+    let (answer, _) = mpsc::channel();
     room.desk.hear_safely(Event::Index { answer });
     browser.kinds();
     room.pass(500);
@@ -290,12 +289,12 @@ fn the_index_follows_its_worksheets() {
     room.write("b.md", "```work\nx = y\n```\n");
     room.changed("b.md", 500);
     let last = std::iter::from_fn(|| browser.next()).last().unwrap();
-    assert!(last["main"].as_str().unwrap().contains("/b.md"));
+    assert!(last["parts"].to_string().contains("/b.md"));
     assert_eq!(last["state"], "1 of 2 worksheets needs a look");
     room.delete("b.md");
     room.changed("b.md", 500);
     let last = std::iter::from_fn(|| browser.next()).last().unwrap();
-    assert!(!last["main"].as_str().unwrap().contains("/b.md"));
+    assert!(!last["parts"].to_string().contains("/b.md"));
 }
 
 #[test]

@@ -1,16 +1,14 @@
 //! What is answered at which address.
 
-use std::sync::Arc;
+use std::sync::mpsc::{Sender, channel};
 
-use axum::body::Body;
-use axum::extract::FromRequestParts;
-use axum::extract::ws::WebSocketUpgrade;
-use axum::http::request::Parts;
-use axum::http::{HeaderValue, Request, Response, StatusCode, header};
-use tokio::sync::oneshot;
+use http::{HeaderValue, Request, Response, StatusCode, header};
+use tungstenite::handshake::server::create_response;
 
+use super::follow::Following;
 use super::guard::{self, Wish};
-use super::{Offer, Site, follow};
+use super::request::{Body, Unread};
+use super::{LONGEST_REQUEST, Offer, Site};
 use crate::live::desk::{Event, Page, Shown};
 use crate::live::{Address, Kind, assets, shell};
 
@@ -31,30 +29,57 @@ enum Route<'p> {
     Nowhere,
 }
 
+/// What is answered.
+pub(super) struct Answer {
+    pub(super) response: Response<Body>,
+    /// What the browser follows from then on.
+    pub(super) following: Option<Following>,
+}
+
+impl From<Response<Body>> for Answer {
+    fn from(response: Response<Body>) -> Self {
+        Self {
+            response,
+            following: None,
+        }
+    }
+}
+
 /// Answers a request.
-pub(super) async fn answer<B>(site: &Site, request: Request<B>) -> Response<Body> {
-    let (mut parts, _) = request.into_parts();
-    let path = parts.uri.path().to_owned();
-    let route = route(&path);
+pub(super) fn answer(site: &Site, request: &Result<Request<()>, Unread>) -> Answer {
+    let (host, mut answer) = admitted(site, request).unwrap_or_else(|(status, text)| {
+        let host = format!("127.0.0.1:{}", site.port);
+        (host, plain(status, text).into())
+    });
+    let headers = answer.response.headers_mut();
+    for (name, value) in guard::headers(&host, &shell::style_sources()) {
+        headers.entry(name).or_insert(value);
+    }
+    if answer.following.is_none() {
+        headers.insert(header::CONNECTION, HeaderValue::from_static("close"));
+    }
+    answer
+}
+
+/// The host by which the request names this server, and the answer; or why there is none.
+fn admitted(
+    site: &Site,
+    request: &Result<Request<()>, Unread>,
+) -> Result<(String, Answer), (StatusCode, &'static str)> {
+    let request = request.as_ref();
+    let request = request.map_err(|unread| (unread.status(), unread.text()))?;
+    let route = route(request.uri().path());
     let wish = match route {
         Route::Follow(_) => Wish::Follow,
-        _ => Wish::Read,
+        Route::Start
+        | Route::Asset(_)
+        | Route::Worksheet(_)
+        | Route::Image(..)
+        | Route::Nowhere => Wish::Read,
     };
-    let (host, mut response) = match guard::admit(&parts, site.port, wish) {
-        Ok(host) => (host, find(site, route, &mut parts).await),
-        Err(refusal) => {
-            let host = format!("127.0.0.1:{}", site.port);
-            (host, plain(refusal.status(), refusal.text()))
-        }
-    };
-    for (name, value) in guard::headers(&host, &shell::style_sources()) {
-        response.headers_mut().entry(name).or_insert(value);
-    }
-    if response.status() != StatusCode::SWITCHING_PROTOCOLS {
-        let close = HeaderValue::from_static("close");
-        response.headers_mut().insert(header::CONNECTION, close);
-    }
-    response
+    let host = guard::admit(request, site.port, wish);
+    let host = host.map_err(|refusal| (refusal.status(), refusal.text()))?;
+    Ok((host, find(site, route, request)))
 }
 
 fn route(path: &str) -> Route<'_> {
@@ -81,57 +106,66 @@ fn worksheet(path: &str) -> Option<Address> {
     Address::requested(path).filter(|address| address.kind() == Kind::Worksheet)
 }
 
-async fn find(site: &Site, route: Route<'_>, parts: &mut Parts) -> Response<Body> {
-    match route {
+fn find(site: &Site, route: Route<'_>, request: &Request<()>) -> Answer {
+    let response = match route {
         Route::Start => match &site.offer {
-            Offer::Folder => page(site, |answer| Event::Index { answer }).await,
+            Offer::Folder => page(site, |answer| Event::Index { answer }),
             Offer::Worksheet(address) => see_other(address),
         },
         Route::Asset(name) => match assets::asset(name) {
-            Some((mime, text)) => response(StatusCode::OK, mime, text),
+            Some((mime, text)) => response(StatusCode::OK, mime, text.as_bytes()),
             None => nothing(),
         },
         Route::Follow(None) if site.offer != Offer::Folder => nothing(),
-        Route::Follow(address) => {
-            let shown = shown(parts.uri.query().unwrap_or_default());
-            match WebSocketUpgrade::from_request_parts(parts, &()).await {
-                Ok(upgrade) => follow::follow(site, upgrade, address, shown),
-                Err(_) => plain(
-                    StatusCode::UPGRADE_REQUIRED,
-                    "this address is for WebSocket connections\n",
-                ),
-            }
-        }
-        Route::Worksheet(address) => page(site, |answer| Event::Page { address, answer }).await,
-        Route::Image(address, mime) => image(site, address, mime).await,
+        Route::Follow(address) => return follow(site, address, request),
+        Route::Worksheet(address) => page(site, |answer| Event::Page { address, answer }),
+        Route::Image(address, mime) => image(site, &address, mime),
         Route::Nowhere => nothing(),
+    };
+    response.into()
+}
+
+/// Lets a browser follow a worksheet, or the index.
+fn follow(site: &Site, address: Option<Address>, request: &Request<()>) -> Answer {
+    let Ok(response) = create_response(request) else {
+        let text = "this address is for WebSocket connections\n";
+        return plain(StatusCode::UPGRADE_REQUIRED, text).into();
+    };
+    let Some(place) = site.followers.opt() else {
+        let text = "too many browsers follow already; close some\n";
+        return plain(StatusCode::SERVICE_UNAVAILABLE, text).into();
+    };
+    let following = Following {
+        address,
+        shown: shown(request.uri().query().unwrap_or_default()),
+        place,
+    };
+    Answer {
+        response: response.map(|()| Body::default()),
+        following: Some(following),
     }
 }
 
 /// Asks the desk for a page.
-async fn page(site: &Site, ask: impl FnOnce(oneshot::Sender<Page>) -> Event) -> Response<Body> {
-    let (answer, answered) = oneshot::channel();
+fn page(site: &Site, ask: impl FnOnce(Sender<Page>) -> Event) -> Response<Body> {
+    let (answer, answered) = channel();
     site.events.send(ask(answer));
-    match answered.await {
-        Ok(Page::Html(html)) => response(StatusCode::OK, HTML, html),
+    match answered.recv_timeout(LONGEST_REQUEST) {
+        Ok(Page::Html(html)) => response(StatusCode::OK, HTML, html.into_bytes()),
         Ok(Page::Missing) => nothing(),
         Err(_) => broken(),
     }
 }
 
-async fn image(site: &Site, address: Address, mime: &'static str) -> Response<Body> {
-    let files = Arc::clone(&site.files);
-    match tokio::task::spawn_blocking(move || files.image(&address)).await {
-        Ok(Ok(bytes)) => {
-            let mut response = response(StatusCode::OK, mime, bytes);
-            let policy = HeaderValue::from_static(IMAGE_POLICY);
-            let headers = response.headers_mut();
-            headers.insert(header::CONTENT_SECURITY_POLICY, policy);
-            response
-        }
-        Ok(Err(_)) => nothing(),
-        Err(_) => broken(),
-    }
+fn image(site: &Site, address: &Address, mime: &'static str) -> Response<Body> {
+    let Ok(bytes) = site.files.image(address) else {
+        return nothing();
+    };
+    let mut response = response(StatusCode::OK, mime, bytes);
+    let policy = HeaderValue::from_static(IMAGE_POLICY);
+    let headers = response.headers_mut();
+    headers.insert(header::CONTENT_SECURITY_POLICY, policy);
+    response
 }
 
 /// What the browser says that it shows.
@@ -167,8 +201,8 @@ fn broken() -> Response<Body> {
     plain(StatusCode::INTERNAL_SERVER_ERROR, text)
 }
 
-pub(super) fn plain(status: StatusCode, text: &'static str) -> Response<Body> {
-    response(status, PLAIN, text)
+fn plain(status: StatusCode, text: &'static str) -> Response<Body> {
+    response(status, PLAIN, text.as_bytes())
 }
 
 fn response(status: StatusCode, mime: &'static str, body: impl Into<Body>) -> Response<Body> {
@@ -177,6 +211,22 @@ fn response(status: StatusCode, mime: &'static str, body: impl Into<Body>) -> Re
     let mime = HeaderValue::from_static(mime);
     response.headers_mut().insert(header::CONTENT_TYPE, mime);
     response
+}
+
+impl Unread {
+    fn status(self) -> StatusCode {
+        match self {
+            Self::Form => StatusCode::BAD_REQUEST,
+            Self::Long => StatusCode::REQUEST_HEADER_FIELDS_TOO_LARGE,
+        }
+    }
+
+    fn text(self) -> &'static str {
+        match self {
+            Self::Form => "this is no request\n",
+            Self::Long => "the request is too long\n",
+        }
+    }
 }
 
 #[cfg(test)]

@@ -6,7 +6,7 @@
 //! system would make a foreign page ours), may not come from a foreign page unless it is the
 //! person who follows a link, and carries nothing but its address.
 
-use axum::http::{HeaderMap, HeaderValue, Method, StatusCode, header, request::Parts};
+use http::{HeaderMap, HeaderValue, Method, Request, StatusCode, header};
 
 /// Why a request is refused.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -54,21 +54,22 @@ pub(super) enum Wish {
 ///
 /// # Errors
 /// A [`Refusal`] of what is not answered.
-pub(super) fn admit(parts: &Parts, port: u16, wish: Wish) -> Result<String, Refusal> {
-    if parts.method != Method::GET && parts.method != Method::HEAD {
+pub(super) fn admit(request: &Request<()>, port: u16, wish: Wish) -> Result<String, Refusal> {
+    let headers = request.headers();
+    if request.method() != Method::GET && request.method() != Method::HEAD {
         return Err(Refusal::Method);
     }
-    let length = parts.headers.get(header::CONTENT_LENGTH);
+    let length = headers.get(header::CONTENT_LENGTH);
     let has_body = length.is_some_and(|length| length != "0")
-        || parts.headers.contains_key(header::TRANSFER_ENCODING);
-    if has_body || parts.uri.authority().is_some() {
+        || headers.contains_key(header::TRANSFER_ENCODING);
+    if has_body || request.uri().authority().is_some() {
         return Err(Refusal::Form);
     }
-    let host = only(&parts.headers, header::HOST.as_str()).flatten();
+    let host = only(headers, header::HOST.as_str()).flatten();
     let host = host
         .filter(|host| is_ours(host, port))
         .ok_or(Refusal::Host)?;
-    if is_ours_to_answer(parts, host, wish) {
+    if is_ours_to_answer(headers, host, wish) {
         Ok(host.to_owned())
     } else {
         Err(Refusal::Foreign)
@@ -84,8 +85,7 @@ fn is_ours(host: &str, port: u16) -> bool {
 }
 
 /// Whether it comes from a page of ours, or from nobody's page.
-fn is_ours_to_answer(parts: &Parts, host: &str, wish: Wish) -> bool {
-    let headers = &parts.headers;
+fn is_ours_to_answer(headers: &HeaderMap, host: &str, wish: Wish) -> bool {
     let origin_is_ours = match (only(headers, header::ORIGIN.as_str()), wish) {
         (Some(Some(origin)), _) => origin == format!("http://{host}"),
         (Some(None), Wish::Read) => true,
@@ -143,11 +143,9 @@ pub(super) fn headers(host: &str, style_sources: &str) -> Vec<(&'static str, Hea
 
 #[cfg(test)]
 mod tests {
-    use axum::http::Request;
-
     use super::*;
 
-    const OURS: (&str, &str) = ("host", "127.0.0.1:7878");
+    const OURS: (&str, &str) = ("host", "127.0.0.1:17320");
 
     fn check(wish: Wish, headers: &[(&str, &str)]) -> Result<String, Refusal> {
         request(Method::GET, "/a.md", wish, headers)
@@ -163,28 +161,27 @@ mod tests {
         for (name, value) in headers {
             request = request.header(*name, *value);
         }
-        let (parts, ()) = request.body(()).unwrap().into_parts();
-        admit(&parts, 7878, wish)
+        admit(&request.body(()).unwrap(), 17320, wish)
     }
 
     #[test]
     fn only_this_server_is_a_host() {
-        for host in ["127.0.0.1:7878", "localhost:7878", "LOCALHOST:7878"] {
+        for host in ["127.0.0.1:17320", "localhost:17320", "LOCALHOST:17320"] {
             assert_eq!(check(Wish::Read, &[("host", host)]).unwrap(), host);
         }
         for host in [
             "",
             "evil.example",
-            "evil.example:7878",
+            "evil.example:17320",
             "127.0.0.1",
             "127.0.0.1:80",
-            "localhost:07878",
-            "127.0.0.1:7878:7878",
-            "127.0.0.1.evil.example:7878",
-            "0.0.0.0:7878",
-            "[::1]:7878",
-            "localhost.:7878",
-            "a@localhost:7878",
+            "localhost:017320",
+            "127.0.0.1:17320:17320",
+            "127.0.0.1.evil.example:17320",
+            "0.0.0.0:17320",
+            "[::1]:17320",
+            "localhost.:17320",
+            "a@localhost:17320",
         ] {
             assert_eq!(
                 check(Wish::Read, &[("host", host)]),
@@ -199,14 +196,14 @@ mod tests {
     #[test]
     fn an_origin_is_the_host_itself() {
         let origin = |origin| check(Wish::Read, &[OURS, ("origin", origin)]);
-        assert!(origin("http://127.0.0.1:7878").is_ok());
+        assert!(origin("http://127.0.0.1:17320").is_ok());
         for foreign in [
             "null",
             "http://evil.example",
-            "https://127.0.0.1:7878",
+            "https://127.0.0.1:17320",
             "http://127.0.0.1:8000",
-            "http://localhost:7878",
-            "http://127.0.0.1:7878.evil.example",
+            "http://localhost:17320",
+            "http://127.0.0.1:17320.evil.example",
         ] {
             assert_eq!(origin(foreign), Err(Refusal::Foreign), "{foreign}");
         }
@@ -215,7 +212,7 @@ mod tests {
     #[test]
     fn who_follows_says_from_where() {
         assert_eq!(check(Wish::Follow, &[OURS]), Err(Refusal::Foreign));
-        let ours = ("origin", "http://127.0.0.1:7878");
+        let ours = ("origin", "http://127.0.0.1:17320");
         assert!(check(Wish::Follow, &[OURS, ours]).is_ok());
         let foreign = ("sec-fetch-site", "same-site");
         assert_eq!(

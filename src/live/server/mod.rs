@@ -1,31 +1,34 @@
 //! The server: connections from browsers on this machine, and the limits that they are held to.
 //!
 //! In go a listener on the loopback address, the folder and what is told of its changes; out go
-//! answers. [`guard`] decides who is answered, [`answers`] with what, [`follow`] keeps the
-//! connections that stay. One thread does all of it; compiling is left to the desk, on another.
+//! answers. [`request`] reads what is asked, [`guard`] decides who is answered, [`answers`] with
+//! what, [`follow`] keeps the connections that stay. A connection has a thread of its own, for
+//! one request; compiling is left to the desk, on another.
 
 mod answers;
 mod follow;
 mod guard;
+mod places;
+mod request;
+mod wire;
 
 use std::convert::Infallible;
 use std::io;
-use std::net::{Ipv4Addr, TcpListener};
+use std::net::{Ipv4Addr, TcpListener, TcpStream};
 use std::sync::Arc;
 use std::thread;
-use std::time::{Duration, SystemTime, UNIX_EPOCH};
+use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
 
-use hyper::server::conn::http1;
-use hyper::service::service_fn;
-use hyper_util::rt::{TokioIo, TokioTimer};
-use tokio::net::TcpStream;
-use tokio::sync::{OwnedSemaphorePermit, Semaphore};
+use http::Method;
 
 use super::desk::{Desk, Events, Queue};
 use super::{Address, Files, Tell};
+use places::{Places, Taken};
+use wire::Wire;
 
-/// The port when nobody names one.
-const USUAL_PORT: u16 = 7878;
+/// The port when nobody names one: √3, the ratio of the legs of a set square of 30°. As far as is
+/// known it is assigned to nobody, and it is below the ports that systems hand out themselves.
+const USUAL_PORT: u16 = 17320;
 
 /// Connections at once that are not yet answered; more wait until one is.
 const MOST_CONNECTIONS: usize = 128;
@@ -35,16 +38,10 @@ const MOST_FOLLOWERS: usize = 64;
 const LONGEST_HEAD: Duration = Duration::from_secs(5);
 /// How long a request may take from the connection to the end of the answer.
 const LONGEST_REQUEST: Duration = Duration::from_secs(60);
-/// The most bytes of a request.
-const MOST_HEAD_BYTES: usize = 16 * 1024;
-/// The most headers of a request.
-const MOST_HEADERS: usize = 64;
 /// How long nobody is answered after the system refused a connection.
 const PAUSE: Duration = Duration::from_millis(100);
 /// What compiling a worksheet may need, as the first thread of a program has it.
 const STACK: usize = 8 * 1024 * 1024;
-/// Threads that read images.
-const MOST_READERS: usize = 4;
 
 /// What is to be served.
 pub struct Served {
@@ -75,7 +72,7 @@ struct Site {
     files: Arc<dyn Files>,
     offer: Offer,
     port: u16,
-    followers: Arc<Semaphore>,
+    followers: Places,
 }
 
 /// Listens on the loopback address, which no other machine reaches: at `port`, or at the usual
@@ -108,19 +105,14 @@ pub fn serve(served: Served, queue: Queue) -> io::Result<Infallible> {
         files: Arc::clone(&files),
         offer,
         port: listener.local_addr()?.port(),
-        followers: Arc::new(Semaphore::new(MOST_FOLLOWERS)),
+        followers: Places::new(MOST_FOLLOWERS),
     };
     let (receiver, run) = (queue.receiver, run());
     let desk = thread::Builder::new()
         .name("worksheets".to_owned())
         .stack_size(STACK);
     desk.spawn(move || Desk::new(files, tell, name, run).work(&receiver))?;
-    let runtime = tokio::runtime::Builder::new_current_thread()
-        .enable_io()
-        .enable_time()
-        .max_blocking_threads(MOST_READERS)
-        .build()?;
-    runtime.block_on(accept(listener, Arc::new(site)))
+    accept(&listener, &Arc::new(site))
 }
 
 /// Tells this run of the program from all others.
@@ -130,41 +122,46 @@ fn run() -> String {
     format!("{time:x}-{:x}", std::process::id())
 }
 
-async fn accept(listener: TcpListener, site: Arc<Site>) -> io::Result<Infallible> {
-    listener.set_nonblocking(true)?;
-    let listener = tokio::net::TcpListener::from_std(listener)?;
-    let connections = Arc::new(Semaphore::new(MOST_CONNECTIONS));
+fn accept(listener: &TcpListener, site: &Arc<Site>) -> ! {
+    let connections = Places::new(MOST_CONNECTIONS);
     loop {
-        let permit = Arc::clone(&connections).acquire_owned().await;
-        let permit = permit.map_err(io::Error::other)?;
-        match listener.accept().await {
-            Ok((stream, _)) => {
-                tokio::spawn(connection(stream, Arc::clone(&site), permit));
-            }
-            // Too many open files, say: it passes.
-            Err(_) => tokio::time::sleep(PAUSE).await,
+        let place = connections.wait();
+        let begun = listener.accept().and_then(|(stream, _)| {
+            let site = Arc::clone(site);
+            thread::Builder::new().spawn(move || connection(stream, &site, place))
+        });
+        // Too many open files, say: it passes.
+        if begun.is_err() {
+            thread::sleep(PAUSE);
         }
     }
 }
 
 /// Answers one request, which is all that a connection is for: nobody can keep one without
-/// asking for something, except those who follow, and they are counted by themselves. (Every
-/// other answer says that it is the last. The connection must not say so itself, or it would say
-/// it to those who follow, too.)
-async fn connection(stream: TcpStream, site: Arc<Site>, _permit: OwnedSemaphorePermit) {
+/// asking for something, except those who follow, and they are counted by themselves.
+fn connection(stream: TcpStream, site: &Site, place: Taken) {
     // Without it a short message waits for the answer to the one before.
     let _ = stream.set_nodelay(true);
-    let service = service_fn(move |request| {
-        let site = Arc::clone(&site);
-        async move { Ok::<_, Infallible>(answers::answer(&site, request).await) }
-    });
-    let connection = http1::Builder::new()
-        .timer(TokioTimer::new())
-        .header_read_timeout(LONGEST_HEAD)
-        .max_buf_size(MOST_HEAD_BYTES)
-        .max_headers(MOST_HEADERS)
-        .serve_connection(TokioIo::new(stream), service)
-        .with_upgrades();
+    let begin = Instant::now();
+    let mut wire = Wire {
+        stream: &stream,
+        until: begin + LONGEST_HEAD,
+    };
+    let Some(request) = request::read(&mut wire).transpose() else {
+        return;
+    };
+    let answer = answers::answer(site, &request);
+    let is_head = request.is_ok_and(|request| request.method() == Method::HEAD);
+    wire.until = begin + LONGEST_REQUEST;
     // A browser that went away is nobody's mistake.
-    let _ = tokio::time::timeout(LONGEST_REQUEST, connection).await;
+    if request::send(&answer.response, !is_head, &mut wire).is_err() {
+        return;
+    }
+    match answer.following {
+        Some(following) => {
+            drop(place);
+            following.pass_on(stream, &site.events);
+        }
+        None => wire.end(),
+    }
 }

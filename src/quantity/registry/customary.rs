@@ -62,7 +62,7 @@ pub(super) const ROWS: &[Row] = &[
     Row::exact(&["yd"], "yard", YARD, LENGTH, "0.9144 m, yard and pound agreement 1959").us(),
     Row::exact(&["mi"], "mile", MILE, LENGTH, "5280 ft").us(),
     Row::exact(&["thou"], "thousandth of an inch", INCH.over(whole(1e3)), LENGTH, "0.001 in").us(),
-    Row::exact(&["microin"], "microinch", INCH.over(whole(1e6)), LENGTH, "1e-6 in").printed_as("µin").us(),
+    Row::exact(&["uin", "µin", "μin"], "microinch", INCH.over(whole(1e6)), LENGTH, "1e-6 in").printed_as("µin").us(),
     Row::exact(&["nmi"], "nautical mile", whole(1852.0), LENGTH, "1852 m, NIST SP 811"),
     Row::exact(&["fathom"], "fathom", whole(6.0).times(FOOT), LENGTH, "6 ft").us(),
     Row::exact(&["ftUS"], "US survey foot", SURVEY_FOOT, LENGTH, "1200/3937 m, NIST SP 811").us(),
@@ -97,10 +97,10 @@ pub(super) const ROWS: &[Row] = &[
     Row::exact(&["ozt"], "troy ounce", whole(480.0).times(POUND.over(whole(7000.0))), MASS, "480 gr").us(),
     Row::exact(&["dwt"], "pennyweight", whole(24.0).times(POUND.over(whole(7000.0))), MASS, "24 gr").us(),
     Row::exact(&["slug"], "slug", POUND_FORCE.over(FOOT), MASS, "1 lbf s²/ft").us(),
-    Row::exact(&["shortton"], "short ton", whole(2000.0).times(POUND), MASS, "2000 lb").us(),
-    Row::exact(&["longton"], "long ton", whole(2240.0).times(POUND), MASS, "2240 lb").us(),
-    Row::exact(&["cwtshort"], "short hundredweight", whole(100.0).times(POUND), MASS, "100 lb").us(),
-    Row::exact(&["cwtlong"], "long hundredweight", whole(112.0).times(POUND), MASS, "112 lb").us(),
+    Row::exact(&["tonUS"], "short ton", whole(2000.0).times(POUND), MASS, "2000 lb").us(),
+    Row::exact(&["tonUK"], "long ton", whole(2240.0).times(POUND), MASS, "2240 lb").us(),
+    Row::exact(&["cwtUS"], "short hundredweight", whole(100.0).times(POUND), MASS, "100 lb").us(),
+    Row::exact(&["cwtUK"], "long hundredweight", whole(112.0).times(POUND), MASS, "112 lb").us(),
     // Speed and acceleration.
     Row::exact(&["mph"], "mile per hour", MILE.over(HOUR), VELOCITY, "1 mi/h").us(),
     Row::exact(&["fpm"], "foot per minute", FOOT.over(MINUTE), VELOCITY, "1 ft/min").us(),
@@ -148,9 +148,9 @@ pub(super) const ROWS: &[Row] = &[
     Row::exact(&["thermUS"], "therm (US)", whole(105_480_400.0), ENERGY, "1.054 804 × 10⁸ J, NIST SP 811").us(),
     Row::exact(&["quad"], "quad", whole(1e15).times(BTU), ENERGY, "10¹⁵ Btu").us(),
     Row::exact(&["hp"], "horsepower", whole(550.0).times(FOOT).times(POUND_FORCE), POWER, "550 ft lbf/s").us(),
-    Row::exact(&["PS", "hpmetric"], "metric horsepower", whole(75.0).times(GRAVITY), POWER, "75 kgf m/s").si(),
-    Row::exact(&["hpboiler"], "boiler horsepower", ratio(98_095.0, 10.0), POWER, "9809.50 W, NIST SP 811").us(),
-    Row::exact(&["hpelectric"], "electric horsepower", whole(746.0), POWER, "746 W, NIST SP 811").us(),
+    Row::exact(&["PS"], "metric horsepower", whole(75.0).times(GRAVITY), POWER, "75 kgf m/s").si(),
+    Row::exact(&["hpS"], "boiler horsepower", ratio(98_095.0, 10.0), POWER, "9809.50 W, NIST SP 811").printed_as("hp(S)").us(),
+    Row::exact(&["hpE"], "electric horsepower", whole(746.0), POWER, "746 W, NIST SP 811").printed_as("hp(E)").us(),
     Row::exact(&["TR"], "ton of refrigeration", whole(12e3).times(BTU).over(HOUR), POWER, "12 000 Btu/h, NIST SP 811").us(),
     // Viscosity.
     Row::exact(&["reyn"], "reyn", PSI, VISCOSITY, "1 lbf s/in²").us(),
@@ -158,7 +158,7 @@ pub(super) const ROWS: &[Row] = &[
     Row::exact(&["degF", "°F", "℉"], "degree Fahrenheit", ratio(5.0, 9.0), TEMPERATURE, "5/9 K, counted from 459.67 degF below").counted_from(459.67).printed_as("°F").marked(Mark::Point).us(),
     Row::exact(&["degR", "°R", "R"], "degree Rankine", ratio(5.0, 9.0), TEMPERATURE, "5/9 K").printed_as("°R").us(),
     // Angle.
-    Row::exact(&["angmil"], "angular mil", ratio(std::f64::consts::TAU, 6400.0), Dimension::none(), "1/6400 of a turn, NIST SP 811").printed_as("mil").marked(Mark::Radians),
+    Row::exact(&["milNATO"], "angular mil", ratio(std::f64::consts::TAU, 6400.0), Dimension::none(), "1/6400 of a turn, NIST SP 811").printed_as("mil").marked(Mark::Radians),
 ];
 
 const CIRCULAR_MIL: Size = ratio(std::f64::consts::PI, 4e6).times(SQUARE_INCH);
@@ -184,7 +184,7 @@ mod tests {
     fn exact_definitions_agree_with_the_rounded_ones_of_uom() {
         let pairs = pairs! {
             "in" length::inch, "ft" length::foot, "yd" length::yard, "mi" length::mile,
-            "thou" length::mil, "microin" length::microinch, "nmi" length::nautical_mile,
+            "thou" length::mil, "uin" length::microinch, "nmi" length::nautical_mile,
             "fathomUS" length::fathom, "ftUS" length::foot_survey, "rodUS" length::rod,
             "point" length::point_computer, "pica" length::pica_computer, "ly" length::light_year,
             "acreUS" area::acre, "cmil" area::circular_mil,
@@ -194,9 +194,9 @@ mod tests {
             "cord" volume::cord, "regton" volume::register_ton, "galUK" volume::gallon_imperial,
             "flozUK" volume::fluid_ounce_imperial,
             "lb" mass::pound, "oz" mass::ounce, "gr" mass::grain, "ozt" mass::ounce_troy,
-            "dwt" mass::pennyweight, "slug" mass::slug, "shortton" mass::ton_short,
-            "longton" mass::ton_long, "cwtshort" mass::hundredweight_short,
-            "cwtlong" mass::hundredweight_long,
+            "dwt" mass::pennyweight, "slug" mass::slug, "tonUS" mass::ton_short,
+            "tonUK" mass::ton_long, "cwtUS" mass::hundredweight_short,
+            "cwtUK" mass::hundredweight_long,
             "mph" velocity::mile_per_hour, "fpm" velocity::foot_per_minute,
             "knot" velocity::knot, "gn" acceleration::standard_gravity,
             "cfs" volume_rate::cubic_foot_per_second, "cfm" volume_rate::cubic_foot_per_minute,
@@ -211,11 +211,11 @@ mod tests {
             "BTU" energy::btu_it, "BTUth" energy::btu, "thermUS" energy::therm_us,
             "therm" energy::therm_ec, "quad" energy::quad, "Wh" energy::watt_hour,
             "hp" power::horsepower, "PS" power::horsepower_metric,
-            "hpboiler" power::horsepower_boiler, "hpelectric" power::horsepower_electric,
+            "hpS" power::horsepower_boiler, "hpE" power::horsepower_electric,
             "reyn" dynamic_viscosity::reyn,
             "degF" thermodynamic_temperature::degree_fahrenheit,
             "degR" thermodynamic_temperature::degree_rankine,
-            "angmil" angle::mil, "yr365" time::year,
+            "milNATO" angle::mil, "yr365" time::year,
         };
         for (symbol, theirs) in pairs {
             let row = list().find(|row| row.symbol() == symbol).expect(symbol);

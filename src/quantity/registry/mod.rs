@@ -80,7 +80,7 @@ pub fn list() -> impl Iterator<Item = &'static Row> {
 /// The symbol of a unit that is written in full, else the known symbol nearest to a mistyped one.
 /// A long word is no symbol with a slip: it only shares letters with one.
 pub(super) fn nearest(symbol: &str) -> Option<String> {
-    if let Some(named) = names::in_words(symbol) {
+    if let Some(named) = refused::of_the_trade(symbol).or_else(|| names::in_words(symbol)) {
         return Some(named);
     }
     let prefixed = list().filter(|row| row.takes_prefixes()).flat_map(|row| {

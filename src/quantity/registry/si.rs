@@ -95,7 +95,7 @@ pub(super) const ROWS: &[Row] = &[
     Row::exact(&["rem"], "rem", ratio(1.0, 100.0), DOSE, "0.01 Sv, NIST SP 811").prefixed(),
     from_uom!(&["calIT"], "calorie (International Table)", energy::calorie_it).prefixed().si(),
     from_uom!(&["calth"], "calorie (thermochemical)", energy::calorie).prefixed().si(),
-    from_uom!(&["tonTNT"], "ton of TNT", energy::ton_tnt).prefixed().si(),
+    from_uom!(&["tTNT"], "ton of TNT", energy::ton_tnt).prefixed().si(),
     Row::exact(&["Wh"], "watt hour", whole(3600.0), ENERGY, "1 W h").prefixed().si(),
     Row::exact(&["Ah"], "ampere hour", whole(3600.0), CHARGE, "1 A h").prefixed(),
     Row::exact(&["VA"], "volt ampere", Size::ONE, POWER, "1 V A, apparent power").prefixed(),
@@ -152,7 +152,7 @@ mod tests {
             ("Ci", 3.7e10),
             ("calIT", 4.1868),
             ("calth", 4.184),
-            ("tonTNT", 4.184e9),
+            ("tTNT", 4.184e9),
             ("g", 1e-3),
         ];
         for (symbol, factor) in defined {

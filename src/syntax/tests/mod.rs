@@ -137,7 +137,7 @@ fn sketch_solve(solve: &Solve) -> String {
         "solve [{}] for {}{conditions}{}",
         labels.join(" "),
         unknowns.join(", "),
-        if solve.steps { " show steps" } else { "" }
+        if solve.in_full { " in full" } else { "" }
     )
 }
 

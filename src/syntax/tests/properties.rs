@@ -93,7 +93,7 @@ fn anything() -> impl Strategy<Value = String> {
                 Just(" and ".to_owned()),
                 Just("solve a for ".to_owned()),
                 Just(" with ".to_owned()),
-                Just(" show steps".to_owned()),
+                Just(" in full".to_owned()),
                 Just("therefore ".to_owned()),
                 Just("∴".to_owned()),
                 Just("component x of ".to_owned()),

@@ -48,18 +48,30 @@ fn solve_is_read() {
                 "solve [swing] for theta between 0 and 90 deg",
             ),
             (
-                "solve swing for theta between 0 and 90° show steps",
-                "solve [swing] for theta between 0 and 90 ° show steps",
+                "solve swing for theta between 0 and 90° in full",
+                "solve [swing] for theta between 0 and 90 ° in full",
             ),
             (
-                "solve energy for V with V > 0 show steps",
-                "solve [energy] for V with V ; 0 [Greater] show steps",
+                "solve energy for V with V > 0 in full",
+                "solve [energy] for V with V ; 0 [Greater] in full",
             ),
             (
                 "solve energy for y_1, y_2 with y_1 > 0, 0 < y_2 < y_1",
                 "solve [energy] for y_1, y_2 with y_1 ; 0 [Greater] with 0 ; y_2 ; y_1 [Less, Less]",
             ),
-            ("solve a for x show steps", "solve [a] for x show steps"),
+            ("solve a for x in full", "solve [a] for x in full"),
+            (
+                "solve top for t_1 near 2 in full",
+                "solve [top] for t_1 near 2 in full",
+            ),
+            (
+                "solve top for t_1 near 2 in in full",
+                "solve [top] for t_1 near 2 in in full",
+            ),
+            (
+                "solve top for t_1 with t_1 > t_0 in full",
+                "solve [top] for t_1 with t_1 ; t_0 [Greater] in full",
+            ),
         ],
     );
     let text = "solve a for x near 2 m with x > 0";
@@ -265,12 +277,14 @@ fn malformed_steps_show_the_right_form() {
             ),
             ("solve a for x with x", S01, "", "`with R_x > 0`"),
             (
-                "solve a for x show steps with x > 0",
+                "solve a for x in full with x > 0",
                 S01,
                 "with",
                 "in this order",
             ),
-            ("solve a for x show", S01, "", "show steps"),
+            ("solve a for x show", S01, "", "in full"),
+            ("solve a for x show steps", S01, "show steps", "`in full`"),
+            ("a = 2 in full", S01, "in full", "without these words"),
             ("solve a for pi", S14, "pi", "pi_1"),
             (
                 "solve a for x with x < 1 > y",
@@ -318,7 +332,13 @@ fn steps_are_refused_in_other_blocks() {
         BlockKind::Work,
         &[
             ("solve a for x with x > 0", S11, "with", "`near 2 m`"),
-            ("solve a for x show steps", S11, "show steps", "`derive`"),
+            ("solve a for x in full", S11, "in full", "`derive`"),
+            (
+                "solve a for x show steps",
+                S01,
+                "show steps",
+                "without these words",
+            ),
         ],
     );
 }

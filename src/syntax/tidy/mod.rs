@@ -67,7 +67,15 @@ fn defines(statement: &Statement) -> bool {
             )
         }),
         Statement::Required(_) | Statement::Answer(_) => true,
-        _ => false,
+        Statement::Check(_)
+        | Statement::Therefore(_)
+        | Statement::Solve(_)
+        | Statement::Component(_)
+        | Statement::ShowDimensions
+        | Statement::Trend(_)
+        | Statement::Limit(_)
+        | Statement::Sensitivity(_)
+        | Statement::Broken(_) => false,
     }
 }
 

@@ -7,6 +7,7 @@
 //! and commas.
 
 use super::super::lines::Bare;
+use super::super::tokens::{self, TokenKind, tokens as syntax_tokens};
 use crate::text::Span;
 
 /// A line with its blanks set.
@@ -141,6 +142,7 @@ fn is_colon(text: &str, token: &Token) -> bool {
     token.place.of(text) == ":"
 }
 
+/// The atoms of a line and the tokens between them.
 fn tokens(
     text: &str,
     code: Span,
@@ -149,65 +151,71 @@ fn tokens(
     mut before: Option<Kind>,
 ) -> Vec<Token> {
     let mut tokens = Vec::new();
-    let mut at = code.start;
-    while at < code.end {
-        let rest = Span { start: at, ..code }.of(text);
-        let blanks = rest.len() - rest.trim_start().len();
-        if blanks > 0 {
-            at += blanks as u32;
-            continue;
-        }
-        let (kind, length) = match atom(atoms, at) {
-            Some(end) => (Kind::Operand, (end.min(code.end) - at) as usize),
-            None => plain(rest, atoms, at, before),
-        };
+    let mut push = |place: Span, kind: Kind| {
         if kind == Kind::Close {
             depth = depth.saturating_sub(1);
         }
-        let end = (at + length.max(1) as u32).min(code.end);
-        tokens.push(Token {
-            place: Span { start: at, end },
-            kind,
-            depth,
-        });
+        tokens.push(Token { place, kind, depth });
         if kind == Kind::Open {
             depth += 1;
         }
-        before = Some(kind);
-        at = end;
+    };
+    let inside = |atom: &&Span| atom.start < code.end;
+    let first = atoms.partition_point(|atom| atom.end <= code.start);
+    let atoms = atoms.get(first..).unwrap_or_default();
+    let mut at = code.start;
+    for atom in atoms
+        .iter()
+        .take_while(inside)
+        .copied()
+        .chain([code.at_end()])
+    {
+        let between = Span {
+            start: at,
+            end: atom.start.max(at),
+        };
+        for token in syntax_tokens(between.of(text)) {
+            let kind = kind(&token, before);
+            push(token.place(at as usize), kind);
+            before = Some(kind);
+        }
+        let kept = Span {
+            start: between.end,
+            end: atom.end.min(code.end),
+        };
+        if !kept.is_empty() {
+            push(kept, Kind::Operand);
+            before = Some(Kind::Operand);
+        }
+        at = kept.end;
     }
     tokens
 }
 
-/// The end of the atom that `at` stands in.
-fn atom(atoms: &[Span], at: u32) -> Option<u32> {
-    let next = atoms.partition_point(|atom| atom.start <= at);
-    let atom = atoms.get(next.checked_sub(1)?)?;
-    (at < atom.end).then_some(atom.end)
-}
-
-/// What begins with `rest` and is no atom, and its length.
-fn plain(rest: &str, atoms: &[Span], at: u32, before: Option<Kind>) -> (Kind, usize) {
-    if ["->", "<=", ">="].iter().any(|it| rest.starts_with(it)) {
-        return (Kind::Relation, 2);
+/// What a token is here that is no atom.
+fn kind(token: &tokens::Token<'_>, before: Option<Kind>) -> Kind {
+    match token.kind {
+        TokenKind::Operator => match token.text {
+            "+" | "-" | "−" => sign(before),
+            "^" => Kind::Power,
+            _ => Kind::Times,
+        },
+        TokenKind::Relation => Kind::Relation,
+        TokenKind::Open => Kind::Open,
+        TokenKind::Close => Kind::Close,
+        TokenKind::Comma => Kind::Comma,
+        TokenKind::Bar => Kind::Bar,
+        TokenKind::Ask => Kind::Ask,
+        TokenKind::Label
+        | TokenKind::Word
+        | TokenKind::Number
+        | TokenKind::Raised
+        | TokenKind::UnitMark
+        | TokenKind::Sign
+        | TokenKind::Strange
+        | TokenKind::Description
+        | TokenKind::Comment => Kind::Word,
     }
-    let Some(first) = rest.chars().next() else {
-        return (Kind::Word, 1);
-    };
-    let kind = match first {
-        '+' | '-' | '−' => sign(before),
-        '*' | '/' | '·' | '×' | '⋅' => Kind::Times,
-        '^' => Kind::Power,
-        '=' | '<' | '>' | '≤' | '≥' | '→' => Kind::Relation,
-        '(' | '[' => Kind::Open,
-        ')' | ']' => Kind::Close,
-        ',' => Kind::Comma,
-        '|' => Kind::Bar,
-        '?' => Kind::Ask,
-        _ if first.is_alphanumeric() => return (Kind::Word, word(rest, atoms, at)),
-        _ => Kind::Word,
-    };
-    (kind, first.len_utf8())
 }
 
 /// A sign after an operand stands between terms. After a bar it may be either.
@@ -216,14 +224,4 @@ fn sign(before: Option<Kind>) -> Kind {
         Some(Kind::Operand | Kind::Close) => Kind::Sign,
         _ => Kind::Unary,
     }
-}
-
-/// The length of a word, which ends where an atom begins.
-fn word(rest: &str, atoms: &[Span], at: u32) -> usize {
-    let next = atoms.partition_point(|atom| atom.start <= at);
-    let most = atoms
-        .get(next)
-        .map_or(rest.len(), |atom| (atom.start - at) as usize);
-    let end = rest.find(|character: char| !character.is_alphanumeric() && character != '_');
-    end.unwrap_or(rest.len()).min(most)
 }

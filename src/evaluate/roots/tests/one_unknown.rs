@@ -1,8 +1,8 @@
 //! One equation: brackets, starts, and functions that misbehave.
 
-use super::super::{Failure, Root, between, near};
+use super::super::{Failure, Root, between};
 use super::expression::Undefined;
-use super::{agree, between_text, near_text};
+use super::{agree, between_text, near, near_text};
 use std::f64::consts::PI;
 
 #[track_caller]
@@ -236,11 +236,11 @@ fn what_is_not_a_number_is_told_and_nothing_panics() {
     for bad in [f64::NAN, f64::INFINITY, f64::NEG_INFINITY] {
         let found = between::<Undefined>(&mut |_| Ok(bad), 0.0, 1.0);
         assert!(matches!(found, Err(Failure::NotFinite { .. })), "{found:?}");
-        let found = near::<Undefined>(&mut |_| Ok((bad, bad)), 0.0);
+        let found = near::<Undefined>(&|_| Ok((bad, bad)), 0.0);
         assert!(matches!(found, Err(Failure::NotFinite { .. })), "{found:?}");
         let found = between::<Undefined>(&mut Ok, 0.0, bad);
         assert!(matches!(found, Err(Failure::NotFinite { .. })), "{found:?}");
-        let found = near::<Undefined>(&mut |x| Ok((x, 1.0)), bad);
+        let found = near::<Undefined>(&|x| Ok((x, 1.0)), bad);
         assert!(matches!(found, Err(Failure::NotFinite { .. })), "{found:?}");
     }
     let half = between::<Undefined>(
@@ -250,7 +250,7 @@ fn what_is_not_a_number_is_told_and_nothing_panics() {
     );
     assert!(half.is_ok_and(|root| root.value == 0.75));
     // A derivative that is no number leaves the search around the start.
-    let found = near::<Undefined>(&mut |x| Ok((x - 2.0, f64::NAN)), 1.0);
+    let found = near::<Undefined>(&|x| Ok((x - 2.0, f64::NAN)), 1.0);
     assert!(found.is_ok_and(|root| agree(root.value, 2.0, 1e-15)));
     assert!(between::<Undefined>(&mut |x| Ok(x - 1.0), -f64::MAX, f64::MAX).is_err());
 }
@@ -324,6 +324,6 @@ fn a_function_that_is_rough_at_every_size_has_no_root_to_speak_of() {
         matches!(found, Err(Failure::Jump { .. } | Failure::Pole { .. })),
         "{found:?}"
     );
-    let found = near::<Undefined>(&mut |x| Ok((rough(x), rough(x + 1.0))), 1.0);
+    let found = near::<Undefined>(&|x| Ok((rough(x), rough(x + 1.0))), 1.0);
     assert!(found.is_err(), "{found:?}");
 }

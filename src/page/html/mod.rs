@@ -1,0 +1,209 @@
+//! The tree of a page as HTML.
+//!
+//! Out comes a page that needs no network, no script and no other file: style and fonts are part
+//! of it, and its security policy allows nothing else. It is well-formed XML apart from its
+//! document type.
+
+mod escape;
+mod line;
+mod markdown;
+mod style;
+mod table;
+mod text;
+
+use std::fmt::Write;
+
+use super::head::CAUTION;
+use super::tree::{Block, Entry, Text, Top};
+use crate::document::FrontMatter;
+
+pub(super) use style::{sources as style_sources, write as styles};
+
+/// What stands before the first part.
+pub(super) const FIRST_SECTION: &str = "<section>\n";
+
+/// What stands between two sections; one is open at any part.
+pub(super) const NEXT_SECTION: &str = "</section>\n<section>\n";
+
+/// Appends everything up to the page's own text.
+pub(super) fn head(front: &FrontMatter, title: &str, out: &mut String) {
+    out.push_str("<!DOCTYPE html>\n<html lang=\"");
+    escape::attribute(out, &front.language);
+    out.push_str(
+        "\">\n<head>\n<meta charset=\"utf-8\"/>\n\
+         <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"/>\n",
+    );
+    style::policy(front.paper, out);
+    for (name, value) in [("author", &front.author), ("dcterms.date", &front.date)] {
+        if let Some(value) = value {
+            out.push_str("<meta name=\"");
+            out.push_str(name);
+            out.push_str("\" content=\"");
+            escape::attribute(out, value);
+            out.push_str("\"/>\n");
+        }
+    }
+    out.push_str("<title>");
+    escape::text(out, title);
+    out.push_str("</title>\n");
+    style::write(front.paper, out);
+    out.push_str("</head>\n<body>\n<main>\n");
+}
+
+/// Appends the title and what else the front matter says.
+pub(super) fn header(top: &Top, out: &mut String) {
+    Writer { out }.header(top);
+}
+
+/// Appends the lines that say what is wrong.
+pub(super) fn summaries(summaries: &[Text], out: &mut String) {
+    let mut writer = Writer { out };
+    for summary in summaries {
+        writer.element("p class=\"summary\" role=\"status\"", |writer| {
+            writer.text(summary);
+        });
+        writer.out.push('\n');
+    }
+}
+
+/// Appends blocks of the page.
+pub(super) fn blocks(blocks: &[Block], out: &mut String) {
+    Writer { out }.blocks(blocks);
+}
+
+/// Appends what all pages end with, below their own text.
+pub(super) fn footer(out: &mut String) {
+    out.push_str("<footer><p>");
+    escape::text(out, CAUTION);
+    out.push_str("</p></footer>\n");
+}
+
+/// Appends everything after the last part.
+pub(super) fn end(out: &mut String) {
+    out.push_str("</section>\n</main>\n");
+    footer(out);
+    out.push_str("</body>\n</html>\n");
+}
+
+struct Writer<'o> {
+    out: &'o mut String,
+}
+
+impl Writer<'_> {
+    /// An element with what `write` writes in it; `tag` is its name with its attributes.
+    fn element(&mut self, tag: &str, write: impl FnOnce(&mut Self)) {
+        self.opened(tag, None);
+        write(self);
+        self.close(tag);
+    }
+
+    /// The element of a statement.
+    fn statement(&mut self, tag: &str, id: Option<&str>, write: impl FnOnce(&mut Self)) {
+        self.opened(tag, id);
+        write(self);
+        self.close(tag);
+    }
+
+    fn opened(&mut self, tag: &str, id: Option<&str>) {
+        self.out.push('<');
+        self.out.push_str(tag);
+        if let Some(id) = id {
+            self.out.push_str(" id=\"");
+            escape::attribute(self.out, id);
+            self.out.push('"');
+        }
+        self.out.push('>');
+    }
+
+    fn close(&mut self, tag: &str) {
+        let name = tag.split(' ').next().unwrap_or(tag);
+        self.out.push_str("</");
+        self.out.push_str(name);
+        self.out.push('>');
+    }
+
+    fn header(&mut self, top: &Top) {
+        if top.title.is_none() && top.facts.is_empty() {
+            return;
+        }
+        self.out.push_str("<header>\n");
+        if let Some((title, anchor)) = &top.title {
+            self.opened("h1", anchor.as_deref());
+            escape::text(self.out, title);
+            self.out.push_str("</h1>\n");
+        }
+        if !top.facts.is_empty() {
+            self.element("p class=\"facts\"", |writer| {
+                for (index, fact) in top.facts.iter().enumerate() {
+                    writer.out.push_str(if index > 0 { " · " } else { "" });
+                    writer.element("span", |writer| escape::text(writer.out, fact));
+                }
+            });
+            self.out.push('\n');
+        }
+        self.out.push_str("</header>\n");
+    }
+
+    fn blocks(&mut self, blocks: &[Block]) {
+        blocks.iter().for_each(|block| self.block(block));
+    }
+
+    fn block(&mut self, block: &Block) {
+        match block {
+            Block::Heading { level, id, text } => {
+                let tag = format!("h{level}");
+                self.opened(&tag, Some(id));
+                self.text(text);
+                self.close(&tag);
+                self.out.push('\n');
+            }
+            Block::Markdown(markdown) => self.markdown(markdown),
+            Block::Table(table) => self.table(table),
+            Block::Required(entries) => self.required(entries),
+            Block::Answers(entries) => self.answers(entries),
+            Block::Lines(lines) => self.lines(lines),
+            Block::Refused(source) => {
+                self.out.push_str("<pre class=\"refused\"><code>");
+                escape::text(self.out, source);
+                self.out.push_str("</code></pre>\n");
+            }
+            Block::Unevaluated(text) => {
+                self.element("p class=\"unevaluated\"", |writer| writer.text(text));
+                self.out.push('\n');
+            }
+            Block::Notice { is_error, text } => {
+                let class = if *is_error { "error" } else { "warning" };
+                self.element(&format!("p class=\"{class}\""), |writer| writer.text(text));
+                self.out.push('\n');
+            }
+        }
+    }
+
+    fn required(&mut self, entries: &[Entry]) {
+        self.out
+            .push_str("<div class=\"required\">\n<p class=\"name\">Required</p>\n<ul>\n");
+        entries.iter().for_each(|entry| self.entry("li", entry));
+        self.out.push_str("</ul>\n</div>\n");
+    }
+
+    fn answers(&mut self, entries: &[Entry]) {
+        self.out
+            .push_str("<div class=\"answer\">\n<p class=\"name\">Answer</p>\n");
+        entries.iter().for_each(|entry| self.entry("div", entry));
+        self.out.push_str("</div>\n");
+    }
+
+    fn entry(&mut self, tag: &str, entry: &Entry) {
+        self.statement(tag, Some(&entry.id), |writer| {
+            writer.text(&entry.text);
+            writer.blocks(&entry.below);
+        });
+        self.out.push('\n');
+    }
+
+    /// `3`
+    fn number(&mut self, number: usize) {
+        // Writing to a string cannot fail.
+        let _ = write!(self.out, "{number}");
+    }
+}

@@ -1,0 +1,73 @@
+//! Tables of data, of checks and of what matters for a result.
+
+use super::super::tree::{Cell, Row, Table, TableKind};
+use super::{Writer, escape};
+
+impl Writer<'_> {
+    pub(super) fn table(&mut self, table: &Table) {
+        let tag = match table.kind {
+            TableKind::Given => "table class=\"given\"",
+            TableKind::Check => "table class=\"check\"",
+            TableKind::Sensitivity => "table class=\"sensitivity\"",
+            TableKind::Dimensions => "table class=\"dimensions\"",
+        };
+        self.statement(tag, table.id.as_deref(), |writer| {
+            writer.out.push('\n');
+            writer.closed("caption class=\"name\"", |writer| {
+                writer.text(&table.caption);
+            });
+            writer.closed("thead", |writer| {
+                writer.element("tr", |writer| {
+                    for column in table.columns {
+                        writer.element("th scope=\"col\"", |writer| {
+                            escape::text(writer.out, column);
+                        });
+                    }
+                });
+            });
+            writer.closed("tbody", |writer| {
+                writer.out.push('\n');
+                for row in &table.rows {
+                    writer.table_row(table, row);
+                }
+            });
+        });
+        self.out.push('\n');
+    }
+
+    fn table_row(&mut self, table: &Table, row: &Row) {
+        let whole = format!("td colspan=\"{}\"", table.columns.len());
+        match row {
+            Row::Cells(id, cells) => self.statement("tr", id.as_deref(), |writer| {
+                for (index, cell) in cells.iter().enumerate() {
+                    writer.cell(table.kind, index, cell);
+                }
+            }),
+            Row::Whole(id, blocks) => self.statement("tr", Some(id), |writer| {
+                writer.element(&whole, |writer| writer.blocks(blocks));
+            }),
+            Row::Note(blocks) => self.element("tr class=\"note\"", |writer| {
+                writer.element(&whole, |writer| writer.blocks(blocks));
+            }),
+        }
+        self.out.push('\n');
+    }
+
+    fn cell(&mut self, kind: TableKind, index: usize, cell: &Cell) {
+        let tag = match (kind, index) {
+            (_, 0) => "th scope=\"row\"",
+            (TableKind::Check, 2) => "td class=\"verdict\"",
+            (
+                TableKind::Given
+                | TableKind::Check
+                | TableKind::Sensitivity
+                | TableKind::Dimensions,
+                _,
+            ) => "td",
+        };
+        self.element(tag, |writer| {
+            writer.text(&cell.text);
+            writer.blocks(&cell.below);
+        });
+    }
+}

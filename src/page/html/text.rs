@@ -1,0 +1,151 @@
+//! Words, and what stands among them.
+
+use super::super::tree::{Aside, Manner, Set, Text};
+use super::{Writer, escape};
+use crate::document::{Inline, Style, Tex};
+use crate::typeset::mathml;
+
+/// How many entries of a list stand in one row.
+const COLUMNS: usize = 4;
+
+impl Writer<'_> {
+    pub(super) fn text(&mut self, text: &Text) {
+        self.inlines(&text.0);
+    }
+
+    pub(super) fn inlines(&mut self, inlines: &[Inline<Set>]) {
+        inlines.iter().for_each(|inline| self.inline(inline));
+    }
+
+    fn inline(&mut self, inline: &Inline<Set>) {
+        match inline {
+            Inline::Text(words) => escape::text(self.out, words),
+            Inline::LineBreak => self.out.push_str("<br />\n"),
+            Inline::Styled(style, content) => {
+                let tag = match style {
+                    Style::Emphasis => "em",
+                    Style::Strong => "strong",
+                    Style::Struck => "del",
+                };
+                self.element(tag, |writer| writer.inlines(content));
+            }
+            Inline::Code(code) => self.element("code", |writer| escape::text(writer.out, code)),
+            Inline::Tex(tex) => self.tex(tex),
+            Inline::Link {
+                url,
+                title,
+                content,
+            } => {
+                self.out.push_str("<a href=\"");
+                escape::destination(self.out, url);
+                self.out.push('"');
+                self.title(title);
+                self.out.push('>');
+                self.inlines(content);
+                self.out.push_str("</a>");
+            }
+            Inline::Image { url, title, words } => {
+                self.out.push_str("<img src=\"");
+                escape::destination(self.out, url);
+                self.out.push_str("\" alt=\"");
+                escape::attribute(self.out, words);
+                self.out.push('"');
+                self.title(title);
+                self.out.push_str(" />");
+            }
+            Inline::Note { number, is_first } => self.note_mark(*number, *is_first),
+            Inline::Other(set) => self.set(set),
+        }
+    }
+
+    fn title(&mut self, title: &str) {
+        if !title.is_empty() {
+            self.out.push_str(" title=\"");
+            escape::attribute(self.out, title);
+            self.out.push('"');
+        }
+    }
+
+    /// TeX that cannot be read is shown as its source.
+    fn tex(&mut self, tex: &Tex) {
+        match &tex.mathml {
+            Some(mathml) => self.out.push_str(mathml),
+            None => self.element("code class=\"tex\"", |writer| {
+                escape::text(writer.out, &tex.tex);
+            }),
+        }
+    }
+
+    /// Only the first mark of a footnote has a name to come back to.
+    fn note_mark(&mut self, number: usize, is_first: bool) {
+        self.out.push_str("<sup><a href=\"#fn-");
+        self.number(number);
+        self.out.push('"');
+        if is_first {
+            self.out.push_str(" id=\"fnref-");
+            self.number(number);
+            self.out.push('"');
+        }
+        self.out.push('>');
+        self.number(number);
+        self.out.push_str("</a></sup>");
+    }
+
+    fn set(&mut self, set: &Set) {
+        match set {
+            Set::Formula(node) => mathml::write(node, self.out),
+            Set::Words(text) => self.text(text),
+            Set::Span(manner, text) => self.element(span(*manner), |writer| writer.text(text)),
+            Set::OwnLine(aside, text) => self.element(own_line(*aside), |writer| writer.text(text)),
+            Set::To(id, text) => {
+                self.out.push_str("<a href=\"#");
+                escape::attribute(self.out, id);
+                self.out.push_str("\">");
+                self.text(text);
+                self.out.push_str("</a>");
+            }
+            Set::MayBreak => self.out.push_str("<wbr/>"),
+            Set::List(entries) => self.list(entries),
+        }
+    }
+
+    /// A list as a small table, its entries counted above them.
+    fn list(&mut self, entries: &[Text]) {
+        self.out.push_str("<table class=\"list\">\n");
+        for (row, entries) in entries.chunks(COLUMNS).enumerate() {
+            self.out.push_str("<tr>");
+            for column in 0..entries.len() {
+                self.element("th scope=\"col\"", |writer| {
+                    writer.number(row * COLUMNS + column + 1);
+                });
+            }
+            self.out.push_str("</tr><tr>");
+            for entry in entries {
+                self.element("td", |writer| writer.text(entry));
+            }
+            self.out.push_str("</tr>\n");
+        }
+        self.out.push_str("</table>\n");
+    }
+}
+
+fn span(manner: Manner) -> &'static str {
+    match manner {
+        Manner::Piece => "span",
+        Manner::Value => "span class=\"value\"",
+        Manner::Quiet => "span class=\"quiet\"",
+        Manner::Failed => "span class=\"failed\"",
+        Manner::AsWritten => "span class=\"as-written\"",
+        Manner::Listed => "span class=\"listed\"",
+        Manner::Mark => "span class=\"mark\"",
+        Manner::About => "span class=\"about\"",
+    }
+}
+
+fn own_line(aside: Aside) -> &'static str {
+    match aside {
+        Aside::About => "div class=\"about\"",
+        Aside::Verdict => "div class=\"verdict\"",
+        Aside::More => "div",
+    }
+}

@@ -1,0 +1,233 @@
+//! What a page says, before it is written in any format.
+//!
+//! Statements, data, checks and answers have nodes of their own; prose is the tree of
+//! [`crate::document`] with what the page sets at its open places. How anything looks, and the
+//! bytes of a format, are left to the writers.
+
+use crate::document::{Block as Markdown, Inline, Style};
+use crate::typeset::Node;
+
+/// What stands among the words of a text.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) enum Set {
+    /// A formula or a value.
+    Formula(Node),
+    /// Words and formulas in a row.
+    Words(Text),
+    /// Words that belong together.
+    Span(Manner, Text),
+    /// Words on a line of their own.
+    OwnLine(Aside, Text),
+    /// Words that lead to the element with this id.
+    To(String, Text),
+    /// The line may break here.
+    MayBreak,
+    /// The numbers of a list, by their position.
+    List(Vec<Text>),
+}
+
+/// How words that belong together stand.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Manner {
+    /// On one line while there is room, with whatever they hold.
+    Piece,
+    /// On one line: a name with its value.
+    Value,
+    /// Less loud than what is around them.
+    Quiet,
+    /// An ask that failed, and why.
+    Failed,
+    /// In the case of the author, where the words around are capitals.
+    AsWritten,
+    /// A list of results behind its sign.
+    Listed,
+    /// In front of an equation: "∴", "or".
+    Mark,
+    /// A description behind an answer.
+    About,
+}
+
+/// What words on a line of their own are.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Aside {
+    /// A description.
+    About,
+    /// Whether and why a step follows.
+    Verdict,
+    /// Something more to say.
+    More,
+}
+
+/// Words in a line, with formulas among them.
+#[derive(Debug, Default, Clone, PartialEq)]
+pub(super) struct Text(pub Vec<Inline<Set>>);
+
+impl Text {
+    pub(super) fn new(words: impl Into<String>) -> Self {
+        Self(vec![Inline::Text(words.into())])
+    }
+
+    pub(super) fn is_empty(&self) -> bool {
+        self.0.is_empty()
+    }
+
+    pub(super) fn say(&mut self, words: impl Into<String>) {
+        self.0.push(Inline::Text(words.into()));
+    }
+
+    pub(super) fn strong(&mut self, words: &str) {
+        let words = vec![Inline::Text(words.to_owned())];
+        self.0.push(Inline::Styled(Style::Strong, words));
+    }
+
+    pub(super) fn code(&mut self, code: &str) {
+        self.0.push(Inline::Code(code.to_owned()));
+    }
+
+    pub(super) fn put(&mut self, set: Set) {
+        self.0.push(Inline::Other(set));
+    }
+
+    pub(super) fn formula(&mut self, node: Node) {
+        self.put(Set::Formula(node));
+    }
+
+    pub(super) fn span(&mut self, manner: Manner, text: Self) {
+        self.put(Set::Span(manner, text));
+    }
+
+    pub(super) fn append(&mut self, mut other: Self) {
+        self.0.append(&mut other.0);
+    }
+}
+
+impl From<Node> for Text {
+    fn from(node: Node) -> Self {
+        Self(vec![Inline::Other(Set::Formula(node))])
+    }
+}
+
+/// What stands above the parts.
+#[derive(Debug)]
+pub(super) struct Top {
+    /// The title with the anchor of the heading that it stands for.
+    pub title: Option<(String, Option<String>)>,
+    /// Course, author and date.
+    pub facts: Vec<String>,
+}
+
+/// A block of the page.
+#[derive(Debug)]
+pub(super) enum Block {
+    /// A heading; the level is 1 to 6.
+    Heading { level: u8, id: String, text: Text },
+    /// Prose.
+    Markdown(Markdown<Set>),
+    /// Data, checks, what matters for a result.
+    Table(Table),
+    /// The unknowns.
+    Required(Vec<Entry>),
+    /// The answers.
+    Answers(Vec<Entry>),
+    /// Lines of `derive` or `work`, aligned on one equals sign.
+    Lines(Vec<Line>),
+    /// The source of a line that was refused.
+    Refused(String),
+    /// A line that needs what failed above, and what that is.
+    Unevaluated(Text),
+    /// What there is to say about a line, below it.
+    Notice { is_error: bool, text: Text },
+}
+
+/// An unknown, or an answer.
+#[derive(Debug)]
+pub(super) struct Entry {
+    pub id: String,
+    pub text: Text,
+    pub below: Vec<Block>,
+}
+
+/// A table with a name.
+#[derive(Debug)]
+pub(super) struct Table {
+    pub kind: TableKind,
+    pub id: Option<String>,
+    pub caption: Text,
+    pub columns: &'static [&'static str],
+    pub rows: Vec<Row>,
+}
+
+/// What a table shows.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum TableKind {
+    Given,
+    Check,
+    Sensitivity,
+    Dimensions,
+}
+
+/// A row of a table.
+#[derive(Debug)]
+pub(super) enum Row {
+    /// A cell for each column; the first names the row.
+    Cells(Option<String>, Vec<Cell>),
+    /// A line without a result, across all columns.
+    Whole(String, Vec<Block>),
+    /// What else there is to say of the row above.
+    Note(Vec<Block>),
+}
+
+/// A cell of a table.
+#[derive(Debug)]
+pub(super) struct Cell {
+    pub text: Text,
+    pub below: Vec<Block>,
+}
+
+impl From<Text> for Cell {
+    fn from(text: Text) -> Self {
+        let below = Vec::new();
+        Self { text, below }
+    }
+}
+
+/// A line of `derive` or `work`.
+#[derive(Debug)]
+pub(super) struct Line {
+    /// The anchor of a statement; the lines inside a statement have none.
+    pub id: Option<String>,
+    /// Whether room is kept at its right for words.
+    pub has_words: bool,
+    pub rungs: Vec<Rung>,
+    /// At the right of the first rung.
+    pub about: Text,
+    /// The number of an equation, at the very right.
+    pub number: Option<usize>,
+    pub below: Vec<Block>,
+}
+
+/// One of the rungs of a line, from the top to the bottom.
+#[derive(Debug)]
+pub(super) enum Rung {
+    /// What stands left of the equals sign, and the rest with the sign. A wide left side stands
+    /// in a row with the rest.
+    Equation {
+        lead: Text,
+        is_wide: bool,
+        right: Text,
+    },
+    /// More of the right side.
+    Side(Text),
+    /// How the equation above is read.
+    Remark(Text),
+    /// How a root was found.
+    Found(Text),
+    /// What the lines below are: "Solved (1) for x:".
+    LeadIn(Text),
+    /// A line with words and a number of its own.
+    Line(Line),
+    /// A table among the lines.
+    Table(Table),
+    /// Words below a table.
+    Words(Text),
+}

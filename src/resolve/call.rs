@@ -1,0 +1,258 @@
+//! `name(…)`: a function of the language, a function of the author, or a product with a bracket.
+//!
+//! Names of newer functions of the language are not reserved: a problem that has a quantity or a
+//! function called so means its own.
+
+use super::tree::{Expr, ExprKind, Factor};
+use super::{FunctionId, Resolver, SymbolId};
+use crate::diagnostic::{Code, Diagnostic};
+use crate::functions::{Dimensions, Function};
+use crate::syntax::{self, Operator};
+use crate::text::Span;
+
+/// What a name before a bracket means.
+enum Head {
+    Language(Function),
+    Author(FunctionId),
+    /// A function of the author whose definition was refused.
+    Broken(SymbolId),
+    Quantity,
+    Nothing,
+}
+
+impl Resolver<'_> {
+    /// A call, with everything looked up; `None` after a diagnostic was recorded.
+    pub(super) fn call(
+        &mut self,
+        span: Span,
+        name: &syntax::Name,
+        arguments: &[syntax::Expr],
+        bracketed: bool,
+    ) -> Option<Expr> {
+        let kind = match self.head(&name.key) {
+            Head::Language(function) => {
+                let arguments = self.arguments(name, function.arity(), arguments)?;
+                if function.dimensions() == Dimensions::Pressure {
+                    self.atmosphere(name)?;
+                }
+                ExprKind::Call {
+                    function,
+                    arguments,
+                    bracketed,
+                }
+            }
+            Head::Author(function) => {
+                let takes = self.symbols.function(function).parameters.len();
+                let arguments = self.arguments(name, (takes, takes), arguments)?;
+                ExprKind::Apply {
+                    function,
+                    arguments,
+                }
+            }
+            Head::Broken(symbol) => ExprKind::Symbol(symbol),
+            Head::Quantity if claims(&name.key, arguments) => {
+                return self.report_two_readings(span, name);
+            }
+            Head::Quantity if (1..=3).contains(&arguments.len()) => {
+                return self.product_with_bracket(span, name, arguments);
+            }
+            Head::Quantity | Head::Nothing => {
+                self.report_no_function(name);
+                return None;
+            }
+        };
+        Some(Expr { span, kind })
+    }
+
+    fn head(&self, key: &str) -> Head {
+        if let Some(function) = Function::reserved(key) {
+            return Head::Language(function);
+        }
+        if let Some(function) = self.symbols.find_function(self.problem, key) {
+            return Head::Author(function);
+        }
+        match self.symbols.find(self.problem, key) {
+            Some(symbol) if self.broken_functions.contains(&symbol) => Head::Broken(symbol),
+            Some(_) => Head::Quantity,
+            None => (self.function_of_language(key)).map_or(Head::Nothing, Head::Language),
+        }
+    }
+
+    /// The function of the language that a name is, where the problem does not mean its own.
+    pub(super) fn function_of_language(&self, key: &str) -> Option<Function> {
+        let function = Function::named(key)?;
+        let is_own = || {
+            let defines = |problem| self.own_functions.contains(&(problem, key.into()));
+            self.symbols.find(self.problem, key).is_some()
+                || self.symbols.find_function(self.problem, key).is_some()
+                || self.parameters.iter().any(|parameter| **parameter == *key)
+                || defines(self.problem)
+                || defines(0)
+        };
+        (function.is_reserved() || !is_own()).then_some(function)
+    }
+
+    /// Whether a name and the bracket behind a blank are a call, or could be one.
+    pub(super) fn is_called(&self, name: &syntax::Name, arguments: &[syntax::Expr]) -> bool {
+        match self.head(&name.key) {
+            Head::Language(_) | Head::Author(_) => true,
+            Head::Quantity => claims(&name.key, arguments),
+            Head::Broken(_) | Head::Nothing => false,
+        }
+    }
+
+    fn arguments(
+        &mut self,
+        name: &syntax::Name,
+        takes: (usize, usize),
+        arguments: &[syntax::Expr],
+    ) -> Option<Vec<Expr>> {
+        let resolved = self.exprs(arguments);
+        if !(takes.0..=takes.1).contains(&arguments.len()) {
+            self.report_arity(name, takes, arguments.len());
+            return None;
+        }
+        resolved
+    }
+
+    /// `bessel(1, x)` where the problem has a quantity `bessel`.
+    fn report_two_readings(&mut self, span: Span, name: &syntax::Name) -> Option<Expr> {
+        let (whole, written) = (span.of(self.text), name.span.of(self.text));
+        let bracket = Span {
+            start: name.span.end,
+            end: span.end,
+        };
+        let product = format!("*{}", bracket.of(self.text).trim_start());
+        self.diagnostics.push(
+            Diagnostic::error(
+                Code::S03,
+                span,
+                format!(
+                    "`{whole}` has two readings: the function `{written}` of the language, and the quantity `{written}` of this problem times a bracket"
+                ),
+            )
+            .with_help(format!(
+                "`{written}{product}` for the product, or another name for the quantity, such as `{written}_1`"
+            ))
+            .with_choice(bracket, product),
+        );
+        None
+    }
+
+    fn report_no_function(&mut self, name: &syntax::Name) {
+        let written = name.span.of(self.text);
+        self.diagnostics.push(
+            Diagnostic::error(
+                Code::N05,
+                name.span,
+                format!("`{written}` is neither a function nor a quantity that is defined above"),
+            )
+            .with_help(format!(
+                "a line above that defines the function: `{written}(x) = …`"
+            )),
+        );
+    }
+
+    /// `erf x`, where the problem has no quantity `erf`.
+    pub(super) fn report_function_alone(&mut self, name: &syntax::Name) {
+        let written = name.span.of(self.text);
+        self.diagnostics.push(
+            Diagnostic::error(
+                Code::N05,
+                name.span,
+                format!("`{written}` is a function, and its argument is not in brackets"),
+            )
+            .with_help(format!(
+                "`{written}(…)`, or a line above that defines a quantity `{written}`"
+            )),
+        );
+    }
+
+    fn product_with_bracket(
+        &mut self,
+        span: Span,
+        name: &syntax::Name,
+        arguments: &[syntax::Expr],
+    ) -> Option<Expr> {
+        let head = self.name(name);
+        let mut inner = self.exprs(arguments)?;
+        let bracket = Span {
+            start: name.span.end,
+            end: span.end,
+        };
+        let factors = vec![
+            Factor {
+                operator: Operator::Juxtapose,
+                expr: Expr {
+                    span: name.span,
+                    kind: head?,
+                },
+            },
+            Factor {
+                operator: Operator::Juxtapose,
+                expr: Expr {
+                    span: bracket,
+                    kind: if inner.len() == 1 {
+                        ExprKind::Group(Box::new(inner.remove(0)))
+                    } else {
+                        ExprKind::Vector(inner)
+                    },
+                },
+            },
+        ];
+        Some(Expr {
+            span,
+            kind: ExprKind::Product(factors),
+        })
+    }
+
+    /// A conversion between gauge and absolute needs the pressure of the atmosphere.
+    fn atmosphere(&mut self, name: &syntax::Name) -> Option<SymbolId> {
+        let found = self
+            .symbols
+            .find(self.problem, "p_atm")
+            .filter(|symbol| self.symbolic || self.may_use(*symbol));
+        if found.is_none() && !self.symbolic {
+            let written = name.span.of(self.text);
+            self.diagnostics.push(
+                Diagnostic::error(
+                    Code::R06,
+                    name.span,
+                    format!("`{written}(…)` needs the pressure of the atmosphere, and `p_atm` is not given"),
+                )
+                .with_help("`p_atm = 101.3 kPa abs` in `given` above, with the value of the place"),
+            );
+            return None;
+        }
+        found.or_else(|| Some(self.symbols.intern(self.problem, "p_atm")))
+    }
+
+    fn report_arity(&mut self, name: &syntax::Name, takes: (usize, usize), found: usize) {
+        let (takes, most) = takes;
+        let least = if takes < most { "at least " } else { "" };
+        let written = name.span.of(self.text);
+        let plural = |count: usize| if count == 1 { "" } else { "s" };
+        self.diagnostics.push(
+            Diagnostic::error(
+                Code::N05,
+                name.span,
+                format!(
+                    "`{written}` takes {least}{takes} argument{}, but {found} stand{} here",
+                    plural(takes),
+                    if found == 1 { "s" } else { "" }
+                ),
+            )
+            .with_help(format!(
+                "`{written}(…)` with {takes} argument{}",
+                plural(takes)
+            )),
+        );
+    }
+}
+
+/// Whether what stands in the brackets behind a quantity could be meant for the function of the
+/// language that has its name.
+fn claims(key: &str, arguments: &[syntax::Expr]) -> bool {
+    let is_list = matches!(arguments, [only] if matches!(only.kind, syntax::ExprKind::List(_)));
+    Function::named(key).is_some_and(|function| function.claims(arguments.len(), is_list))
+}

@@ -1,0 +1,53 @@
+//! `R_x = ? kN to 3 figures`: a boxed answer, in `answer`.
+
+use super::super::formula::{Read, Reader};
+use super::super::grammar::{Pairs, Rule};
+use super::super::{Expr, Literal};
+use super::Part;
+use super::ask::{Ask, Asked};
+
+/// A line of `answer`: `name [= ? unit] [to N figures]`.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Answer {
+    /// What is answered: a name, or an expression such as `|R_x|`.
+    pub expr: Expr,
+    /// How, where the line says so (the number of a filled ask is in `filled`).
+    pub ask: Option<Ask>,
+    /// The number of a filled ask.
+    pub filled: Option<Literal>,
+}
+
+impl Answer {
+    /// Its parts, in order.
+    pub(super) fn parts<'a>(&'a self, take: &mut dyn FnMut(Part<'a>)) {
+        take(Part::Expr(&self.expr));
+        self.ask.iter().for_each(|ask| take(Part::Ask(ask)));
+        self.filled.iter().for_each(|it| take(Part::Literal(it)));
+    }
+}
+
+impl Reader<'_> {
+    pub(in super::super) fn answer(&mut self, pairs: Pairs<'_>) -> Read<Answer> {
+        let mut expr = None;
+        let mut asked = Asked::default();
+        for pair in pairs {
+            match pair.as_rule() {
+                Rule::expr => expr = Some(self.expr(pair)?),
+                Rule::precision => {
+                    asked.ask = Some(Ask {
+                        span: self.span(&pair),
+                        unit: None,
+                        datum: None,
+                        precision: Some(self.precision(pair)?),
+                    });
+                }
+                _ => self.asked(&mut asked, pair)?,
+            }
+        }
+        Ok(Answer {
+            expr: expr.ok_or_else(|| self.nothing())?,
+            ask: asked.ask,
+            filled: asked.filled,
+        })
+    }
+}

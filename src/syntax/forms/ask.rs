@@ -1,0 +1,102 @@
+//! `? kN to 3 figures`: an ask, and the same after `fill` has answered it.
+
+use super::super::diagnose::bad_precision;
+use super::super::formula::{Read, Reader};
+use super::super::grammar::{Pair, Rule};
+use super::super::{Datum, Literal, UnitExpr, literal};
+use crate::text::Span;
+
+/// The most figures or decimals an ask can want.
+const MAX_FIGURES: u8 = 15;
+
+/// `? [unit] [gauge|abs|difference] [to N figures|decimals]`.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Ask {
+    /// From the `?` (or the filled number) to the end of the ask.
+    pub span: Span,
+    /// The unit to show the result in.
+    pub unit: Option<UnitExpr>,
+    /// `gauge`, `abs`, `difference`.
+    pub datum: Option<Datum>,
+    /// `to 3 figures`.
+    pub precision: Option<Precision>,
+}
+
+/// How many digits an ask wants.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Precision {
+    /// Significant figures, 1 to 15.
+    Figures(u8),
+    /// Decimals, 0 to 15.
+    Decimals(u8),
+}
+
+/// What the parts after the formula of an ask say.
+#[derive(Default)]
+pub(super) struct Asked {
+    pub ask: Option<Ask>,
+    pub filled: Option<Literal>,
+}
+
+impl Reader<'_> {
+    /// An ask, or the number and then the mark of a filled one.
+    pub(super) fn asked(&mut self, asked: &mut Asked, pair: Pair<'_>) -> Read<()> {
+        match pair.as_rule() {
+            Rule::ask => asked.ask = Some(self.ask(pair)?),
+            Rule::literal => asked.filled = Some(literal::literal(self, pair)?),
+            Rule::filled_mark => {
+                if let Some(literal) = &asked.filled {
+                    asked.ask = Some(self.filled_ask(literal, pair)?);
+                }
+            }
+            _ => {}
+        }
+        Ok(())
+    }
+
+    pub(super) fn ask(&self, pair: Pair<'_>) -> Read<Ask> {
+        let mut ask = Ask {
+            span: self.span(&pair),
+            unit: None,
+            datum: None,
+            precision: None,
+        };
+        for part in pair.into_inner() {
+            match part.as_rule() {
+                Rule::unit => ask.unit = Some(literal::unit(self, part)?),
+                Rule::datum => ask.datum = Some(literal::datum(&part)),
+                _ => ask.precision = Some(self.precision(part)?),
+            }
+        }
+        Ok(ask)
+    }
+
+    /// The ask that was filled: unit and words are those of the number.
+    pub(super) fn filled_ask(&self, literal: &Literal, mark: Pair<'_>) -> Read<Ask> {
+        let span = literal.span.cover(self.span(&mark));
+        let precision = mark
+            .into_inner()
+            .next()
+            .map(|precision| self.precision(precision));
+        Ok(Ask {
+            span,
+            unit: literal.unit.clone(),
+            datum: literal.datum,
+            precision: precision.transpose()?,
+        })
+    }
+
+    pub(super) fn precision(&self, pair: Pair<'_>) -> Read<Precision> {
+        let span = self.span(&pair);
+        let mut parts = pair.into_inner();
+        let count = parts.next().and_then(|count| count.as_str().parse().ok());
+        let figures = parts
+            .next()
+            .is_some_and(|word| word.as_str().starts_with("figure"));
+        match count {
+            Some(count @ 1..=MAX_FIGURES) if figures => Ok(Precision::Figures(count)),
+            Some(count @ 0..=MAX_FIGURES) if !figures => Ok(Precision::Decimals(count)),
+            _ => Err(bad_precision(self.slice(span), span)),
+        }
+    }
+}

@@ -1,0 +1,311 @@
+//! The forms of a statement: one file a form, and one table of which block takes which.
+//!
+//! A form's file has its tree, how it is read, what is said when it cannot be, and its parts.
+//! Lines that a word opens or joins are known by their row in [`FORMS`]; the others are what
+//! their block is for. What a line may hold in which block stands in `misplaced`.
+
+mod answer;
+mod ask;
+mod chain;
+mod check;
+mod component;
+mod from;
+mod inline;
+mod limit;
+mod required;
+mod sensitivity;
+mod solve;
+mod therefore;
+mod trend;
+
+pub use answer::Answer;
+pub use ask::{Ask, Precision};
+pub use chain::{Chain, Condition, Tail};
+pub use check::{Check, Relation};
+pub use component::ComponentOf;
+pub use from::{From, Start};
+pub use inline::Inline;
+pub use limit::Limit;
+pub use required::Required;
+pub use solve::{Solve, Unknown};
+pub use therefore::Therefore;
+pub use trend::{Trend, Way};
+
+pub(super) use chain::refuse_chain;
+pub(super) use check::range_in_words;
+pub(super) use component::axis_of;
+pub(super) use from::{misplaced as from_misplaced, unread as from_unread};
+pub(super) use inline::{inline, is_ask};
+pub(super) use required::component_required;
+
+use super::diagnose::{self, error};
+use super::formula::{Read, Reader};
+use super::grammar::{self, Pairs, Rule, Stopped};
+use super::tokens::{TokenKind, tokens, word_at};
+use super::{BlockKind, Expr, Literal, Name, Statement, Word, is_reserved};
+use crate::diagnostic::{Code, Diagnostic};
+use crate::text::Span;
+
+/// A form that is known by its words.
+pub(super) struct Form {
+    /// The words that open it; an editor offers the first.
+    opens: &'static [&'static str],
+    /// The words that join its parts, as an editor offers them.
+    joins: &'static [&'static str],
+    /// The blocks that take it.
+    blocks: &'static [BlockKind],
+    /// What such a line is called.
+    called: &'static str,
+    /// The rule of the grammar.
+    rule: Rule,
+    /// The right form, as help.
+    pattern: fn(BlockKind) -> &'static str,
+    /// Where it stands in a line that is not one of the block's, with the word there.
+    found: fn(&str) -> Option<(usize, &str)>,
+    /// Whether it was meant in a line that its block cannot read.
+    is_meant: fn(&str) -> bool,
+    read: fn(&mut Reader<'_>, BlockKind, Pairs<'_>) -> Read<Statement>,
+    /// What is said of a line with a usual mistake.
+    unread: fn(BlockKind, &str, usize) -> Option<Box<Diagnostic>>,
+}
+
+/// The forms that are known by their words, and the blocks that take them.
+static FORMS: [Form; 7] = [
+    Form {
+        opens: &["therefore", "∴"],
+        joins: &[],
+        blocks: &[BlockKind::Derive],
+        called: "a `therefore` line",
+        rule: Rule::therefore_line,
+        pattern: |_| "`therefore R_x = a - b`: the word, and an equation",
+        found: nowhere,
+        is_meant: never,
+        read: |reader, _, pairs| reader.therefore(pairs).map(Statement::Therefore),
+        unread: therefore::unread,
+    },
+    Form {
+        opens: &["solve"],
+        joins: &[],
+        blocks: &[BlockKind::Derive, BlockKind::Work],
+        called: "a `solve` line",
+        rule: Rule::solve_line,
+        pattern: solve::pattern,
+        found: nowhere,
+        is_meant: never,
+        read: |reader, kind, pairs| reader.solve(kind, pairs).map(Statement::Solve),
+        unread: solve::unread,
+    },
+    Form {
+        opens: &["component"],
+        joins: &[],
+        blocks: &[BlockKind::Derive],
+        called: "a `component` line",
+        rule: Rule::component_line,
+        pattern: |_| "`component x of joint`: `x`, `y` or `z`, and the label of an equation",
+        found: nowhere,
+        is_meant: never,
+        read: |reader, _, pairs| reader.component_of(pairs).map(Statement::Component),
+        unread: as_others,
+    },
+    Form {
+        opens: &["show dimensions"],
+        joins: &[],
+        blocks: &[BlockKind::Derive],
+        called: "a `show` line",
+        rule: Rule::show_line,
+        pattern: |_| "`show dimensions`; `in full` stands at the end of a `solve` line",
+        found: nowhere,
+        is_meant: never,
+        read: |_, _, _| Ok(Statement::ShowDimensions),
+        unread: as_others,
+    },
+    Form {
+        opens: &[],
+        joins: &[],
+        blocks: &[BlockKind::Check],
+        called: "a limit",
+        rule: Rule::limit_line,
+        pattern: |_| "`y -> 0 as x -> inf`, where `x` is a name",
+        found: limit::arrow,
+        is_meant: |body| limit::arrow(body).is_some(),
+        read: |reader, _, pairs| reader.limit(pairs).map(Statement::Limit),
+        unread: as_others,
+    },
+    Form {
+        opens: &[],
+        joins: &[
+            "rises with",
+            "falls with",
+            "does not depend on",
+            "varies as",
+        ],
+        blocks: &[BlockKind::Check],
+        called: "a trend",
+        rule: Rule::trend_line,
+        pattern: |_| {
+            "`y rises with x`, `y falls with x`, `y does not depend on x` or `y varies as x^2`, \
+             where `x` is a name"
+        },
+        found: trend::joined,
+        is_meant: trend::is_meant,
+        read: |reader, _, pairs| reader.trend(pairs).map(Statement::Trend),
+        unread: trend::unread,
+    },
+    Form {
+        opens: &["sensitivity of"],
+        joins: &[],
+        blocks: &[BlockKind::Check],
+        called: "a `sensitivity` line",
+        rule: Rule::sensitivity_line,
+        pattern: |_| "`sensitivity of y`",
+        found: nowhere,
+        is_meant: |body| word_at(body, 0) == "sensitivity",
+        read: |reader, _, pairs| reader.sensitivity(pairs).map(Statement::Sensitivity),
+        unread: as_others,
+    },
+];
+
+/// What follows an opening word where it is a name after all, or wants to be one.
+const AFTER_A_NAME: [char; 6] = ['=', '<', '>', '≤', '≥', ':'];
+
+/// The words that open a line of this block.
+pub fn opening_words(kind: BlockKind) -> impl Iterator<Item = &'static str> {
+    taken_by(kind).filter_map(|form| form.opens.first().copied())
+}
+
+/// The words that join the parts of a line of this block.
+pub fn joining_words(kind: BlockKind) -> impl Iterator<Item = &'static str> {
+    taken_by(kind).flat_map(|form| form.joins.iter().copied())
+}
+
+fn taken_by(kind: BlockKind) -> impl Iterator<Item = &'static Form> {
+    FORMS.iter().filter(move |form| form.blocks.contains(&kind))
+}
+
+/// The form of a line that begins with one of the opening words.
+pub(super) fn opening(body: &str) -> Option<&'static Form> {
+    let mut line = tokens(body);
+    let first = line.next()?;
+    let next = line.next().map_or("", |next| next.text);
+    if first.kind == TokenKind::Word && next.starts_with(AFTER_A_NAME) {
+        return None;
+    }
+    let opens = |words: &&str| match words.split_once(' ') {
+        // Any other word may be a name of the author's, unless the second one follows.
+        Some((word, second)) => word == first.text && (is_reserved(word) || second == next),
+        None => *words == first.text,
+    };
+    FORMS.iter().find(|form| form.opens.iter().any(&opens))
+}
+
+/// Reads a line of this form.
+pub(super) fn statement(form: &Form, kind: BlockKind, reader: &mut Reader<'_>) -> Read<Statement> {
+    let (body, start) = (reader.text, reader.start);
+    if !form.blocks.contains(&kind) {
+        return Err(misplaced(form, kind, diagnose::place(body, start, 0)));
+    }
+    let pairs = grammar::parse(form.rule, body)
+        .map_err(|stopped| unread(form, kind, body, start, &stopped))?;
+    (form.read)(reader, kind, pairs)
+}
+
+/// Reads a line that is no ordinary one of its block, where its words show another form.
+pub(super) fn meant(kind: BlockKind, reader: &mut Reader<'_>) -> Option<Read<Statement>> {
+    let form = taken_by(kind).find(|form| (form.is_meant)(reader.text))?;
+    Some(statement(form, kind, reader))
+}
+
+/// What to say about a line whose words belong to another block.
+pub(super) fn of_another_block(
+    kind: BlockKind,
+    body: &str,
+    start: usize,
+) -> Option<Box<Diagnostic>> {
+    FORMS.iter().find_map(|form| {
+        let (at, word) = (form.found)(body)?;
+        let span = Span::new(start + at, start + at + word.len());
+        Some(misplaced(form, kind, span))
+    })
+}
+
+fn nowhere(_: &str) -> Option<(usize, &str)> {
+    None
+}
+
+fn never(_: &str) -> bool {
+    false
+}
+
+fn as_others(_: BlockKind, _: &str, _: usize) -> Option<Box<Diagnostic>> {
+    None
+}
+
+fn misplaced(form: &Form, kind: BlockKind, span: Span) -> Box<Diagnostic> {
+    let home: Vec<String> = form
+        .blocks
+        .iter()
+        .map(|kind| format!("a `{}`", kind.word()))
+        .collect();
+    error(
+        Code::S11,
+        span,
+        format!("{} does not belong in `{}`", form.called, kind.word()),
+        format!("the line in {} block", home.join(" or ")),
+    )
+}
+
+fn unread(
+    form: &Form,
+    kind: BlockKind,
+    body: &str,
+    start: usize,
+    stopped: &Stopped,
+) -> Box<Diagnostic> {
+    diagnose::unclosed_bracket(body, start)
+        .or_else(|| diagnose::no_component(body, start, stopped.at))
+        .or_else(|| (form.unread)(kind, body, start))
+        .unwrap_or_else(|| {
+            let at = diagnose::stop(body, stopped);
+            error(
+                Code::S01,
+                diagnose::place(body, start, at),
+                diagnose::cannot_stand(body, at),
+                (form.pattern)(kind).to_owned(),
+            )
+        })
+}
+
+/// A part of a statement.
+#[derive(Debug, Clone, Copy)]
+pub enum Part<'a> {
+    /// A formula.
+    Expr(&'a Expr),
+    /// A name that stands by itself.
+    Name(&'a Name),
+    /// A number with its unit.
+    Literal(&'a Literal),
+    /// An ask.
+    Ask(&'a Ask),
+    /// A label, or what a sign means.
+    Word(&'a Word),
+}
+
+impl Statement {
+    /// Hands on each part, whatever the form.
+    pub fn for_each_part<'a>(&'a self, take: &mut dyn FnMut(Part<'a>)) {
+        match self {
+            Self::Chain(chain) => chain.parts(take),
+            Self::Required(required) => required.parts(take),
+            Self::Check(check) => check.parts(take),
+            Self::Answer(answer) => answer.parts(take),
+            Self::Therefore(step) => step.parts(take),
+            Self::Solve(solve) => solve.parts(take),
+            Self::Component(component) => component.parts(take),
+            Self::Trend(trend) => trend.parts(take),
+            Self::Limit(limit) => limit.parts(take),
+            Self::Sensitivity(subject) => take(Part::Expr(subject)),
+            Self::ShowDimensions => {}
+            Self::Broken(name) => name.iter().for_each(|name| take(Part::Name(name))),
+        }
+    }
+}

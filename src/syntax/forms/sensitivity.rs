@@ -1,0 +1,15 @@
+//! `sensitivity of y`: the givens by how much each matters for a result, in `check`.
+
+use super::super::Expr;
+use super::super::formula::{Read, Reader};
+use super::super::grammar::{Pairs, Rule};
+
+impl Reader<'_> {
+    /// `sensitivity of y`.
+    pub(super) fn sensitivity(&mut self, mut pairs: Pairs<'_>) -> Read<Expr> {
+        match pairs.find(|pair| pair.as_rule() == Rule::expr) {
+            Some(subject) => self.expr(subject),
+            None => Err(self.nothing()),
+        }
+    }
+}

@@ -1,0 +1,131 @@
+//! Problems put together: numbers and anchors that run over the page, places of the whole text.
+
+use std::sync::Arc;
+
+use rustc_hash::FxHashSet;
+
+use super::model::{PartKind, Placed, Problem, Section, Worksheet};
+use super::plan::{self, Plan};
+use crate::diagnostic::{Code, Diagnostic};
+use crate::document::{FrontMatter, HeadingNames};
+use crate::text::Source;
+
+/// The problems of a worksheet, and where they stand.
+pub(super) struct Pieces<'p> {
+    pub front: Arc<FrontMatter>,
+    /// Where each chapter begins.
+    pub starts: Vec<usize>,
+    pub sections: &'p [plan::Section],
+    pub plans: &'p [Plan],
+    pub problems: Vec<Arc<Problem>>,
+    /// What is wrong with the settings.
+    pub diagnostics: Vec<Diagnostic>,
+}
+
+/// Puts the problems of a worksheet together.
+pub(super) fn together(source: Arc<Source>, pieces: Pieces<'_>) -> Worksheet {
+    let problems = pieces.problems.into_iter().zip(pieces.plans);
+    let mut placed: Vec<Placed> = (problems.enumerate())
+        .map(|(number, (problem, plan))| Placed {
+            chapters: chapters(plan, &pieces.starts),
+            problem,
+            number,
+            equations: Vec::new(),
+            headings: Vec::new(),
+        })
+        .collect();
+    let sections = sections(pieces.sections, placed.len());
+    number(&mut placed, &sections);
+    let diagnostics = diagnostics(pieces.diagnostics, &placed, pieces.plans);
+    Worksheet {
+        source,
+        front: pieces.front,
+        problems: placed,
+        sections,
+        diagnostics,
+    }
+}
+
+/// For each chapter of a problem where it begins in its text and in the worksheet's.
+fn chapters(plan: &Plan, starts: &[usize]) -> Vec<(u32, u32)> {
+    let mut own = 0;
+    (plan.made.chapters.iter().zip(&plan.chapters))
+        .map(|(chapter, at)| {
+            let place = (own, starts[*at] as u32);
+            own += chapter.text.len() as u32;
+            place
+        })
+        .collect()
+}
+
+/// The sections of the page: each piece became one part, so the parts of a problem are those of
+/// its sections one after another.
+fn sections(planned: &[plan::Section], problems: usize) -> Vec<Section> {
+    let mut next = vec![0; problems];
+    (planned.iter())
+        .map(|section| {
+            let from = next[section.problem];
+            next[section.problem] += section.run.pieces.len();
+            Section {
+                problem: section.problem,
+                parts: from..next[section.problem],
+            }
+        })
+        .collect()
+}
+
+/// Numbers the equations and names the headings from the top of the page to its bottom.
+fn number(placed: &mut [Placed], sections: &[Section]) {
+    let mut names = HeadingNames::default();
+    let mut count = 0;
+    for section in sections {
+        let problem = Arc::clone(&placed[section.problem].problem);
+        if section.problem > 0 {
+            let shared = problem.shared.iter().flatten();
+            let labels = shared.filter_map(|statement| statement.label.as_ref());
+            let known = labels.map(|(_, number)| *number).max().unwrap_or(0);
+            let numbers = placed[0].equations.get(..known).unwrap_or(&[]).to_vec();
+            placed[section.problem].equations = numbers;
+        }
+        let placed = &mut placed[section.problem];
+        for part in problem.parts.get(section.parts.clone()).unwrap_or(&[]) {
+            match &part.kind {
+                PartKind::Heading { text, .. } => placed.headings.push(names.name(text)),
+                PartKind::Block { statements, .. } => {
+                    let labels = statements.iter().filter_map(|it| it.label.as_ref());
+                    for (_, number) in labels {
+                        count += 1;
+                        placed.equations.resize(*number, count);
+                    }
+                }
+                PartKind::Prose(_) | PartKind::LaterBlock { .. } => {}
+            }
+        }
+    }
+}
+
+/// Everything there is to say, each thing once: what is wrong with a shared line is found again by
+/// every problem.
+fn diagnostics(mut found: Vec<Diagnostic>, placed: &[Placed], plans: &[Plan]) -> Vec<Diagnostic> {
+    for (placed, plan) in placed.iter().zip(plans) {
+        let own = placed.problem.diagnostics.iter().cloned();
+        found.extend(own.map(|found| found.moved(&|span| placed.span(span))));
+        if plan.is_too_much {
+            found.extend(too_much(placed));
+        }
+    }
+    found.sort_by_key(|diagnostic| (diagnostic.span.start, diagnostic.code));
+    let mut known = FxHashSet::default();
+    found.retain(|it| known.insert((it.span, it.code, it.message.clone())));
+    found
+}
+
+fn too_much(placed: &Placed) -> Option<Diagnostic> {
+    let heading = placed.span(placed.problem.parts.first()?.span);
+    let message = "what all problems share is too long for so many problems: from here on they are \
+                   read without it";
+    Some(
+        Diagnostic::error(Code::T04, heading, message)
+            .with_help("a worksheet for some of the problems, or a shorter part above the first"),
+    )
+}

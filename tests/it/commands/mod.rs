@@ -1,0 +1,10 @@
+//! The program as it is used: arguments, files and streams in, files, streams and exit status out.
+
+mod check;
+mod desk;
+mod fill;
+mod lists;
+mod page;
+mod reading;
+mod streams;
+mod tidy;

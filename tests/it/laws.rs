@@ -1,0 +1,371 @@
+//! Laws that hold for any worksheet, tried on random ones.
+
+use proptest::prelude::*;
+use setsquare::diagnostic::Code;
+use setsquare::functions::{Dimensions, Function};
+use setsquare::text::Source;
+use setsquare::worksheet::{self, Body};
+use setsquare::{page, worksheet::Worksheet};
+
+/// Plain arithmetic with its own brackets: every operator, no unary minus (on which the
+/// independent evaluator differs on purpose: it takes `-2^2` as 4).
+fn arithmetic() -> impl Strategy<Value = String> {
+    let number =
+        (1..5000_u32).prop_map(|hundredths| format!("{:.2}", f64::from(hundredths) / 100.0));
+    let leaf = number.clone();
+    let nested = leaf.prop_recursive(5, 40, 3, move |inner| {
+        prop_oneof![
+            (inner.clone(), "[+*/-]", inner.clone())
+                .prop_map(|(left, sign, right)| format!("({left} {sign} {right})")),
+            (inner.clone(), "[+-]", inner.clone(), "[+-]", inner.clone())
+                .prop_map(|(a, first, b, second, c)| format!("({a} {first} {b} {second} {c})")),
+            (inner, 1..4_u8).prop_map(|(base, exponent)| format!("({base}^{exponent})")),
+        ]
+    });
+    (nested, number).prop_map(|(left, right)| format!("{left} + {right}"))
+}
+
+fn compile(text: &str) -> Worksheet {
+    worksheet::compile(Source::new("law.md", text))
+}
+
+/// The value of the only result.
+fn value(worksheet: &Worksheet) -> Option<f64> {
+    worksheet
+        .statements()
+        .find_map(|(_, statement)| match &statement.body {
+            Body::Work(work) => work.shown.si.first().copied(),
+            _ => None,
+        })
+}
+
+/// Pieces from which worksheets are put together, right and wrong.
+fn pieces() -> impl Strategy<Value = String> {
+    let piece = prop_oneof![
+        Just("```given\n".to_owned()),
+        Just("```work\n".to_owned()),
+        Just("```derive\n".to_owned()),
+        Just("```check\n".to_owned()),
+        Just("```answer\n".to_owned()),
+        Just("```required\n".to_owned()),
+        Just("```\n".to_owned()),
+        Just("# Problem\n".to_owned()),
+        Just("p = 240 kPa gauge -- *reading*\n".to_owned()),
+        Just("T = 20 degC\n".to_owned()),
+        Just("L = 50.02 ± 0.04 mm\n".to_owned()),
+        Just("x_i = [1, 2, 5] mm\n".to_owned()),
+        Just("f(x) = x^2 + 1\n".to_owned()),
+        Just("a: F = p A cos(30 deg)\n".to_owned()),
+        Just("y = L^2 = ? mm^2 to 3 figures\n".to_owned()),
+        Just("z = f(2) = 5.0\n".to_owned()),
+        Just("y > 2 mm^2\n".to_owned()),
+        Just("  long_name=y*2+ L ^ 2\n".to_owned()),
+        Just("  -y=f( 2 )-|y| -- *note*\n".to_owned()),
+        Just("\t= ? mm^2 # note  \n".to_owned()),
+        Just("k = (1 mm +\n".to_owned()),
+        Just("Text `y = ? mm^2` with `? K of T`, $x^2$ and [a].\n\n".to_owned()),
+        Just("| a | `y = ?` |\n|---|:-:|\n| <b> | ** |\n\n".to_owned()),
+        "[ -~]{0,24}\n",
+        "\\PC{0,12}\n",
+    ];
+    prop::collection::vec(piece, 0..14).prop_map(|pieces| pieces.concat())
+}
+
+/// What a worksheet says: its report without columns and without blanks in what it quotes.
+fn said(text: &str) -> String {
+    page::report(&[compile(text)])
+        .lines()
+        .filter(|line| !line.contains("column\":"))
+        .map(|line| line.split_whitespace().collect::<String>() + "\n")
+        .collect()
+}
+
+/// The worked worksheets.
+fn worked() -> Vec<String> {
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/worksheets");
+    let mut paths: Vec<_> = std::fs::read_dir(folder)
+        .unwrap()
+        .map(|entry| entry.unwrap().path())
+        .filter(|path| path.extension().is_some_and(|extension| extension == "md"))
+        .collect();
+    paths.sort();
+    let read = |path: &std::path::PathBuf| std::fs::read_to_string(path).unwrap();
+    paths.iter().map(read).collect()
+}
+
+/// The text with its blanks in blocks doubled, taken out or left, by chance.
+fn with_other_blanks(text: &str, seed: u64) -> String {
+    let mut state = seed | 1;
+    let mut inside = false;
+    let mut out = String::new();
+    for line in text.split_inclusive('\n') {
+        if line.starts_with("```") {
+            inside = !inside;
+            out.push_str(line);
+            continue;
+        }
+        for character in line.chars() {
+            state = state
+                .wrapping_mul(6364136223846793005)
+                .wrapping_add(1442695040888963407);
+            match (inside && character == ' ', state >> 60) {
+                (true, 0..2) => {}
+                (true, 2..4) => out.push_str("  "),
+                _ => out.push(character),
+            }
+        }
+    }
+    out
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(300))]
+
+    #[test]
+    fn plain_arithmetic_agrees_with_an_independent_evaluator(formula in arithmetic()) {
+        let expected = evalexpr::eval_number(&formula);
+        let worksheet = compile(&format!("```work\nx = {formula} = ?\n```\n"));
+        match (expected, value(&worksheet)) {
+            (Ok(expected), Some(found)) => {
+                let size = expected.abs().max(1.0);
+                prop_assert!((expected - found).abs() <= 1e-9 * size, "{formula}: {expected} and {found}");
+            }
+            // What is not finite is refused here, and is infinite or not a number there.
+            (Ok(expected), None) => prop_assert!(!expected.is_finite(), "{formula}: {expected}"),
+            (Err(_), found) => prop_assert!(found.is_none(), "{formula}: {found:?}"),
+        }
+    }
+
+    #[test]
+    fn any_worksheet_becomes_a_well_formed_page(text in pieces()) {
+        let worksheet = compile(&text);
+        let html = page::html(&worksheet);
+        let body = html.strip_prefix("<!DOCTYPE html>").unwrap_or(&html);
+        prop_assert!(roxmltree::Document::parse(body).is_ok(), "{text}");
+        for diagnostic in &worksheet.diagnostics {
+            let place = diagnostic.span;
+            prop_assert!(text.is_char_boundary(place.start as usize), "{text}");
+            prop_assert!(text.is_char_boundary(place.end as usize), "{text}");
+            prop_assert!(!diagnostic.message.is_empty());
+        }
+    }
+
+    #[test]
+    fn filling_and_emptying_gives_back_the_same_bytes(text in pieces()) {
+        let worksheet = compile(&text);
+        let filled = worksheet::fill(&worksheet);
+        // Only what was open before is opened again.
+        if !text.contains(" ?\n") && !text.contains("?`") {
+            let emptied = worksheet::unfill(&Source::new("law.md", filled));
+            prop_assert_eq!(emptied, text);
+        }
+    }
+
+    #[test]
+    fn a_tidied_worksheet_says_the_same(text in pieces()) {
+        let tidied = worksheet::tidy(&Source::new("law.md", text.clone()));
+        let again = worksheet::tidy(&Source::new("law.md", tidied.clone()));
+        prop_assert_eq!(&again, &tidied);
+        prop_assert_eq!(said(&text), said(&tidied), "{}", tidied);
+    }
+
+    #[test]
+    fn the_same_text_gives_the_same_page(text in pieces()) {
+        prop_assert_eq!(page::html(&compile(&text)), page::html(&compile(&text)));
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(40))]
+
+    #[test]
+    fn a_worked_worksheet_with_other_blanks_is_tidied_to_the_same(
+        which in any::<prop::sample::Index>(),
+        seed in any::<u64>(),
+    ) {
+        let texts = worked();
+        let text = which.get(&texts);
+        let mangled = with_other_blanks(text, seed);
+        let tidied = worksheet::tidy(&Source::new("law.md", mangled.clone()));
+        let again = worksheet::tidy(&Source::new("law.md", tidied.clone()));
+        prop_assert_eq!(&again, &tidied);
+        prop_assert_eq!(said(&mangled), said(&tidied), "{}", tidied);
+    }
+}
+
+#[test]
+fn filling_and_emptying_the_worked_worksheets_gives_back_their_bytes() {
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/worksheets");
+    let mut tried = 0;
+    for entry in std::fs::read_dir(folder).unwrap() {
+        let path = entry.unwrap().path();
+        if path.extension().is_none_or(|extension| extension != "md") {
+            continue;
+        }
+        let text = std::fs::read_to_string(&path).unwrap();
+        let filled = worksheet::fill(&compile(&text));
+        assert_ne!(filled, text, "{}", path.display());
+        let emptied = worksheet::unfill(&Source::new("law.md", filled.clone()));
+        assert_eq!(emptied, text, "{}", path.display());
+        // A filled worksheet is as good as an open one, and filling it again changes nothing.
+        let again = compile(&filled);
+        assert!(again.diagnostics.is_empty(), "{:?}", again.diagnostics);
+        assert_eq!(worksheet::fill(&again), filled);
+        tried += 1;
+    }
+    assert!(tried >= 5, "only {tried} worksheets");
+}
+
+#[test]
+fn the_worked_worksheets_say_the_same_when_they_are_tidied() {
+    let texts = worked();
+    assert!(texts.len() >= 5, "only {} worksheets", texts.len());
+    for text in texts {
+        let tidied = worksheet::tidy(&Source::new("law.md", text.clone()));
+        assert_eq!(
+            worksheet::tidy(&Source::new("law.md", tidied.clone())),
+            tidied
+        );
+        assert_eq!(said(&text), said(&tidied));
+    }
+}
+
+/// A call of a function with arguments that it takes.
+fn call(function: Function) -> String {
+    let fitting = |at: usize| {
+        let domain = function.domain(at);
+        let takes = |digits: &&str| {
+            let number = digits.parse().unwrap_or(f64::NAN);
+            domain.is_none_or(|domain| (domain.holds)(number))
+        };
+        ["0.5", "2"].into_iter().find(takes).unwrap()
+    };
+    let argument = |at: usize| match function.dimensions() {
+        Dimensions::Plain(_) | Dimensions::Angle => fitting(at),
+        Dimensions::Same | Dimensions::Compared | Dimensions::Root(_) => "L",
+        Dimensions::Pressure if function.name() == "gauge" => "p",
+        Dimensions::Pressure => "q",
+        Dimensions::Product | Dimensions::Direction => "F",
+    };
+    let arguments: Vec<&str> = (0..function.arguments().len()).map(argument).collect();
+    format!("{}({})", function.name(), arguments.join(", "))
+}
+
+/// A worksheet with the data that calls read.
+fn calling(call: &str) -> String {
+    let data = "L = 2.5 m\nF = (3, 4) kN\np = 300 kPa abs\nq = 240 kPa gauge\np_atm = 100 kPa abs";
+    format!("```given\n{data}\n```\n\n```work\ny = {call}\n```\n")
+}
+
+#[test]
+fn every_function_is_computed_printed_and_read_again() {
+    for function in Function::ALL.iter().copied() {
+        let call = call(function);
+        let text = calling(&call);
+        let compiled = compile(&text);
+        assert!(
+            compiled.diagnostics.is_empty(),
+            "{call}: {:?}",
+            compiled.diagnostics
+        );
+        assert!(value(&compiled).is_some_and(f64::is_finite), "{call}");
+        let html = page::html(&compiled);
+        let body = html.strip_prefix("<!DOCTYPE html>").unwrap_or(&html);
+        assert!(roxmltree::Document::parse(body).is_ok(), "{call}");
+        let filled = worksheet::fill(&compile(&text.replace(&call, &format!("{call} = ?"))));
+        assert_eq!(compile(&filled).diagnostics, [], "{filled}");
+    }
+}
+
+#[test]
+fn functions_of_plain_numbers_take_no_lengths() {
+    for function in Function::ALL.iter().copied() {
+        let lengths = vec!["L"; function.arguments().len()];
+        let call = format!("{}({})", function.name(), lengths.join(", "));
+        let found = compile(&calling(&call)).diagnostics;
+        let is_refused = found.iter().any(|it| it.code == Code::D04);
+        let is_plain = matches!(
+            function.dimensions(),
+            Dimensions::Plain(_) | Dimensions::Angle | Dimensions::Pressure
+        );
+        assert_eq!(is_refused, is_plain, "{call}: {found:?}");
+    }
+}
+
+/// A formula around a place, nested as deep as brackets may be.
+fn around(inner: &str, (before, after): (&str, &str), depth: usize) -> String {
+    format!("{}{inner}{}", before.repeat(depth), after.repeat(depth))
+}
+
+/// Functions, each of which nests a formula around the one before.
+fn tower(levels: usize, depth: usize, nesting: (&str, &str)) -> String {
+    let first = around("x", nesting, depth);
+    let mut text = format!("f_0(x) = {first}\n");
+    for level in 1..levels {
+        let call = format!("f_{}(x)", level - 1);
+        let body = around(&call, nesting, depth);
+        text.push_str(&format!("f_{level}(x) = {body}\n"));
+    }
+    text
+}
+
+/// Ways to nest, as deep as the bound on brackets allows.
+const NESTINGS: [(&str, &str); 9] = [
+    ("1/(1 + ", ")"),
+    ("(1 + 2*", ")"),
+    ("sqrt(1 + ", ")"),
+    ("exp(-", "/9)"),
+    ("|1 - (", ")|"),
+    ("(2 + ", ")^2"),
+    ("min(3, ", ")"),
+    ("cases(2 for x < 1, ", " otherwise)"),
+    ("atan2(1, 1 + ", ")"),
+];
+
+#[test]
+fn a_tower_of_functions_costs_the_lines_that_need_its_top() {
+    let tower = tower(20, 97, NESTINGS[0]);
+    let text = format!("```work\n{tower}y = f_19(2) = ?\nz = f_0(2) = ? to 4 figures\n```\n");
+    let worksheet = compile(&text);
+    let codes: Vec<&str> = (worksheet.diagnostics.iter())
+        .map(|found| found.code.as_str())
+        .collect();
+    assert!(
+        !codes.is_empty() && codes.iter().all(|code| *code == "S10"),
+        "{codes:?}"
+    );
+    assert_eq!(
+        value(&worksheet).map(|value| (value * 1e4).round()),
+        Some(6180.0)
+    );
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(24))]
+
+    /// However deep functions nest what they call, the text is compiled and its page is made.
+    #[test]
+    fn no_tower_is_too_deep(
+        levels in 1..24_usize,
+        depth in 1..98_usize,
+        nesting in 0..NESTINGS.len(),
+        use_of_it in 0..6_usize,
+    ) {
+        let tower = tower(levels, depth, NESTINGS[nesting]);
+        let top = levels - 1;
+        let uses = [
+            format!("```work\n{tower}y = f_{top}(2) = ?\n```\n"),
+            format!("```work\n{tower}y = f_{top}(f_{top}(f_{top}(2))) = ?\n```\n"),
+            format!("```derive\n{tower}a: y = f_{top}(w)\nsolve a for w\n```\n"),
+            format!("```derive\n{tower}a: y = f_{top}(w)\ntherefore y^2 = f_{top}(w)^2\n```\n"),
+            format!(
+                "```given\nw = 2\n```\n\n```work\n{tower}y = f_{top}(w)\ny = ?\n```\n\n\
+                 ```check\ny -> 1 as w -> 0\ny rises with w\n```\n"
+            ),
+            format!("```given\nw = 2\n```\n\n```work\n{tower}y = f_{top}(w) - 1\n\
+                     v = ? from f_{top}(v) = w near 1\n```\n"),
+        ];
+        let worksheet = compile(&uses[use_of_it]);
+        prop_assert!(page::html(&worksheet).contains("</html>"));
+    }
+}

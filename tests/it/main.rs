@@ -1,0 +1,23 @@
+//! All tests that stand outside the library, in one binary, so that it is linked once; but for
+//! the live view, whose tests watch a server for a while and have a binary of their own.
+//!
+//! `cargo test --test it spec` runs the module `spec`, and likewise the others.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    reason = "a test that cannot go on has failed; the lint knows only the functions marked as tests"
+)]
+
+mod commands;
+mod docs;
+mod explanations;
+mod fixes;
+mod language_server;
+mod latex;
+mod laws;
+mod reference;
+mod session;
+mod spec;
+mod units;
+mod worksheets;

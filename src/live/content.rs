@@ -46,9 +46,9 @@ impl Content {
         let mut header = String::from("<header><h1>");
         escape(title, &mut header);
         header.push_str("</h1></header>\n");
-        let part = |id: &str, html, begins_section| PartHtml {
+        let part = |id: &str, html: String, begins_section| PartHtml {
             id: format!("part/{id}"),
-            html,
+            html: html.into(),
             begins_section,
         };
         Self {
@@ -105,7 +105,7 @@ impl Content {
 
     fn pairs(&self) -> impl Iterator<Item = (&str, &str)> {
         let parts = self.parts.iter();
-        parts.map(|part| (part.id.as_str(), part.html.as_str()))
+        parts.map(|part| (part.id.as_str(), &*part.html))
     }
 }
 

@@ -25,6 +25,8 @@ const WARNINGS_TOLD: usize = 5;
 #[derive(Debug)]
 pub struct Sheet {
     session: Session,
+    /// What was written of it before.
+    written: page::Written,
     version: u64,
     content: Content,
     files: BTreeSet<String>,
@@ -35,9 +37,11 @@ impl Sheet {
     pub fn new(name: &str, text: &str) -> Self {
         let mut session = Session::new(name);
         session.update(text);
-        let content = content(session.worksheet());
+        let mut written = page::Written::default();
+        let content = content(session.worksheet(), &mut written);
         Self {
             session,
+            written,
             version: 1,
             files: files(&content),
             content,
@@ -77,7 +81,7 @@ impl Sheet {
         if !self.session.update(text) {
             return None;
         }
-        let now = content(self.session.worksheet());
+        let now = content(self.session.worksheet(), &mut self.written);
         let before = std::mem::replace(&mut self.content, now);
         self.version += 1;
         self.files = files(&self.content);
@@ -90,13 +94,13 @@ impl Sheet {
     }
 }
 
-fn content(worksheet: &Worksheet) -> Content {
+fn content(worksheet: &Worksheet, written: &mut page::Written) -> Content {
     Content {
         title: page::title(worksheet),
         language: worksheet.front.language.clone(),
         paper: worksheet.front.paper,
         state: state(worksheet),
-        parts: page::parts(worksheet),
+        parts: page::parts(worksheet, written),
     }
 }
 

@@ -93,7 +93,7 @@ mod tests {
     fn part(id: &str, begins_section: bool) -> PartHtml {
         PartHtml {
             id: id.to_owned(),
-            html: format!("<p>{id}</p>"),
+            html: format!("<p>{id}</p>").into(),
             begins_section,
         }
     }

@@ -1,47 +1,140 @@
 //! The page part by part, for those who keep it and replace what changed.
 
 use std::collections::BTreeMap;
+use std::hash::{Hash, Hasher};
+use std::sync::Arc;
 
 use rayon::prelude::*;
+use rustc_hash::FxHashMap;
 
-use super::{Page, Pages, head, html, names, part};
+use super::{Page, head, html, part};
 use crate::document::Paper;
-use crate::worksheet::{Part, PartKind, Placed, Worksheet};
+use crate::typeset::Names;
+use crate::worksheet::{Part, PartKind, Placed, Problem, Worksheet};
 
 /// How many parts are written at a time by one thread.
 const PARTS_AT_A_TIME: usize = 16;
 
 /// One part of a page.
-#[derive(Debug, Default, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct PartHtml {
     /// Tells it from all other elements of the page, and stays the same when something else is
     /// edited: `part/q1-V/text-2` is the second text after the block that begins with `q1-V`.
     pub id: String,
     /// Its markup, which is whole elements and text between them.
-    pub html: String,
+    pub html: Arc<str>,
     /// Whether a section begins with it. What stands before all of them is in none.
     pub begins_section: bool,
 }
 
+/// The markup of problems as it was written the last time, by all that it hangs on.
+#[derive(Debug, Default)]
+pub struct Written(FxHashMap<From, Arc<Vec<Arc<str>>>>);
+
+/// What the markup of a problem hangs on.
+#[derive(Debug)]
+struct From {
+    problem: Arc<Problem>,
+    number: usize,
+    /// The lines on which its chapters begin.
+    lines: Vec<usize>,
+    equations: Vec<usize>,
+    headings: Vec<String>,
+    shift: u8,
+}
+
+impl From {
+    fn of(worksheet: &Worksheet, placed: &Placed, shift: u8) -> Self {
+        let starts = placed.chapter_starts();
+        Self {
+            problem: Arc::clone(&placed.problem),
+            number: placed.number,
+            lines: starts.map(|at| worksheet.source.line_of(at)).collect(),
+            equations: placed.equations().to_vec(),
+            headings: placed.headings().to_vec(),
+            shift,
+        }
+    }
+
+    fn others(&self) -> impl PartialEq + Hash {
+        let Self {
+            number,
+            lines,
+            equations,
+            headings,
+            shift,
+            problem: _,
+        } = self;
+        (number, lines, equations, headings, shift)
+    }
+}
+
+impl PartialEq for From {
+    fn eq(&self, other: &Self) -> bool {
+        Arc::ptr_eq(&self.problem, &other.problem) && self.others() == other.others()
+    }
+}
+
+impl Eq for From {}
+
+impl Hash for From {
+    fn hash<H: Hasher>(&self, state: &mut H) {
+        Arc::as_ptr(&self.problem).hash(state);
+        self.others().hash(state);
+    }
+}
+
+impl Written {
+    /// The markup of the parts of each problem; those that are not known are written side by side.
+    fn problems(&mut self, worksheet: &Worksheet, shift: u8) -> Vec<Arc<Vec<Arc<str>>>> {
+        let before = std::mem::take(&mut self.0);
+        let all: Vec<(From, Arc<Vec<Arc<str>>>)> = (worksheet.problems.par_iter())
+            .map(|placed| {
+                let from = From::of(worksheet, placed, shift);
+                let known = before.get(&from).cloned();
+                let written = known.unwrap_or_else(|| Arc::new(problem(worksheet, placed, shift)));
+                (from, written)
+            })
+            .collect();
+        let written = all.iter().map(|(_, written)| Arc::clone(written)).collect();
+        self.0 = all.into_iter().collect();
+        written
+    }
+}
+
+/// The markup of the parts of a problem.
+fn problem(worksheet: &Worksheet, placed: &Placed, shift: u8) -> Vec<Arc<str>> {
+    let names = Names::new(&placed.problem.symbols);
+    let page = Page::new(worksheet, placed, &names, shift);
+    let parts = placed
+        .problem
+        .parts
+        .par_iter()
+        .with_min_len(PARTS_AT_A_TIME);
+    parts.map(|part| written(&page, part).into()).collect()
+}
+
 /// All parts of a page in their order. First come the header, and the lines that say what is
-/// wrong; either may be empty.
-pub fn parts(worksheet: &Worksheet) -> Vec<PartHtml> {
-    let names = names(worksheet);
+/// wrong; either may be empty. What `memory` has of an earlier text of the worksheet is not
+/// written again.
+pub fn parts(worksheet: &Worksheet, memory: &mut Written) -> Vec<PartHtml> {
     let opening = head::Opening::of(worksheet);
-    let pages = Pages::new(worksheet, &names, opening.shift);
+    let problems = memory.problems(worksheet, opening.shift);
     let parts: Vec<(&Placed, &Part)> = worksheet.parts().collect();
-    let mut all = vec![header(worksheet, &opening), summary(worksheet)];
-    let below = (parts.par_iter().zip(ids(&parts)).enumerate())
-        .with_min_len(PARTS_AT_A_TIME)
+    let markup = worksheet.sections.iter().flat_map(|section| {
+        let written = problems[section.problem].get(section.parts.clone());
+        written.unwrap_or_default()
+    });
+    let below = (parts.iter().zip(ids(&parts)).zip(markup).enumerate())
         // The title stands for these.
         .skip(opening.skip)
-        .map(|(index, ((placed, part), id))| PartHtml {
+        .map(|(index, (((_, part), id), html))| PartHtml {
             id,
-            html: written(pages.of(placed), part),
+            html: Arc::clone(html),
             begins_section: index == opening.skip || part::begins_section(part),
         });
-    all.par_extend(below);
-    all
+    let top = [header(worksheet, &opening), summary(worksheet)];
+    top.into_iter().chain(below).collect()
 }
 
 fn written(page: &Page, part: &Part) -> String {
@@ -55,7 +148,7 @@ fn header(worksheet: &Worksheet, opening: &head::Opening) -> PartHtml {
     html::header(&head::top(worksheet, opening), &mut out);
     PartHtml {
         id: "part/header".to_owned(),
-        html: out,
+        html: out.into(),
         begins_section: false,
     }
 }
@@ -68,7 +161,7 @@ fn summary(worksheet: &Worksheet) -> PartHtml {
     );
     PartHtml {
         id: "part/summary".to_owned(),
-        html: out,
+        html: out.into(),
         begins_section: false,
     }
 }
@@ -147,7 +240,7 @@ mod tests {
         for worksheet in [penstock(), troubled()] {
             let mut main = String::new();
             let mut sections = 0;
-            for part in parts(&worksheet) {
+            for part in parts(&worksheet, &mut Written::default()) {
                 if part.begins_section {
                     main.push_str(match sections {
                         0 => "<section>\n",
@@ -167,7 +260,7 @@ mod tests {
     #[test]
     fn every_part_has_an_id_of_its_own() {
         for worksheet in [penstock(), troubled()] {
-            let all = parts(&worksheet);
+            let all = parts(&worksheet, &mut Written::default());
             let ids: BTreeSet<&str> = all.iter().map(|part| &*part.id).collect();
             assert_eq!(ids.len(), all.len());
             assert!(
@@ -178,7 +271,7 @@ mod tests {
     }
 
     fn ids_of(text: &str) -> Vec<String> {
-        let ids = parts(&compile(Source::new("w.md", text)))
+        let ids = parts(&compile(Source::new("w.md", text)), &mut Written::default())
             .into_iter()
             .map(|part| part.id);
         ids.skip(2).collect()

@@ -35,7 +35,7 @@ use crate::typeset::{Context, Names};
 use crate::worksheet::{Anchor, Body, Part, Placed, Shown, Statement, Worksheet};
 
 pub use apart::{
-    PartHtml, failed_checks, footer, parts, refused_lines, style_sources, styles, title,
+    PartHtml, Written, failed_checks, footer, parts, refused_lines, style_sources, styles, title,
 };
 pub use report::report;
 

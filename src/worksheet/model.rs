@@ -93,6 +93,21 @@ impl Placed {
         known.copied().unwrap_or(number)
     }
 
+    /// The number on the page of each of its equations.
+    pub fn equations(&self) -> &[usize] {
+        &self.equations
+    }
+
+    /// Where its chapters begin in the worksheet's text.
+    pub fn chapter_starts(&self) -> impl Iterator<Item = u32> {
+        self.chapters.iter().map(|(_, whole)| *whole)
+    }
+
+    /// The anchor on the page of each of its headings.
+    pub fn headings(&self) -> &[String] {
+        &self.headings
+    }
+
     /// The anchor of a statement on the page.
     pub fn anchor(&self, anchor: &Anchor) -> String {
         let number = if anchor.is_shared { 0 } else { self.number };

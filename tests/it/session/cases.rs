@@ -83,3 +83,21 @@ fn what_is_open_at_its_end_is_read_to_the_end() {
         follow(&shorter);
     }
 }
+
+#[test]
+fn a_problem_moves_with_what_is_written_above_it() {
+    let text = "```given\nk = 2\n```\n\n# P\n\n```derive\none: a = k b\n```\n\n# Q\n\nBy [two], `x = ?`.\n\n```given\nx = 3\n```\n\n```derive\ntwo: c = k d\ntherefore c = 3 d\n```\n";
+    let above = text.replace("# P\n", "# P\n\nWords.\n\n```derive\nzero: e = f\n```\n");
+    let session = follow(&[text, &above]);
+    assert_eq!(session.text(), text);
+    let session = follow(&[&above]);
+    let worksheet = session.worksheet();
+    let [refused] = worksheet.diagnostics.as_slice() else {
+        panic!("{:?}", worksheet.diagnostics);
+    };
+    assert_eq!(worksheet.source.slice(refused.span), "therefore c = 3 d");
+    let line = worksheet.source.line_of(refused.span.start);
+    let page = setsquare::page::html(worksheet);
+    assert!(page.contains(&format!(" (line {line}, A01): ")), "{page}");
+    assert!(page.contains(">(3)</a>"), "{page}");
+}

@@ -77,6 +77,15 @@ const SNIPPETS: &[&str] = &[
     "s(2)",
     "s(x)",
     "(3, -4) kN",
+    "\n\n# Sheet\n\n",
+    "\n\n# Another\n\n",
+    "\n\n## Part\n\n",
+    "Title\n===\n",
+    "[up](#h-first)",
+    "[y]: /z\n",
+    "\n<div>\n",
+    "a: F = m x\n",
+    "g: h = 2 x\n",
 ];
 
 /// Changes a digit, a piece of a line, a whole line, or several places at once.
@@ -201,6 +210,84 @@ fn edited_sheets_with_vectors_equal_fresh_ones() {
         edits(VECTORS, 155_000 + seed, 15);
     }
 }
+
+#[test]
+fn edited_worksheets_of_several_problems_equal_fresh_ones() {
+    for seed in 0..20 * rounds() {
+        edits(PROBLEMS, 177_000 + seed, 25);
+    }
+}
+
+const PROBLEMS: &str = "\
+---
+title: Rods
+---
+
+All rods by [law], with `E = ? GPa`.
+
+```given
+E = 210 GPa
+```
+
+```derive
+law: sigma = E epsilon
+s(a) = a^2
+```
+
+# Rods
+
+```given
+g = 9.81 m/s^2
+```
+
+# First
+
+By [law] and [load] it is `F = ? kN`.
+
+```given
+A = s(12 mm)
+epsilon = 0.001
+```
+
+```derive
+load: F = sigma A
+```
+
+```work
+sigma = ? MPa
+F = ? kN
+```
+
+## Notes
+
+- a list
+
+# Second
+
+```given
+A = 2 cm^2
+m = 250 kg
+```
+
+```derive
+pull: F = m g
+own: sigma = F/A
+```
+
+```work
+F = ? kN
+sigma = ? MPa
+```
+
+By [own] of (2), `sigma = ? MPa`, not by [load].
+
+# Second
+
+```check
+E > 200 GPa
+g < E
+```
+";
 
 const VECTORS: &str = "\
 # Bracket

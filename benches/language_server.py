@@ -1,9 +1,9 @@
 #!/usr/bin/env -S python3 -B
 """Measures from a key to the diagnostics of the language server.
 
-Usage: benches/language_server.py PROGRAM [--sections 1,100,1000] [--edits 40]
+Usage: benches/language_server.py PROGRAM [--sections 1,100,1000] [--problems 1,100] [--edits 40]
 
-Prints the medians and the slowest, in milliseconds, for a digit, a line that is being typed and on which others depend,
+The sections stand in one problem, or are shared out to several where there are at least ten for each. Prints the medians and the slowest, in milliseconds, for a digit, a line that is being typed and on which others depend,
 a name that is typed anew, and prose.
 """
 
@@ -99,26 +99,44 @@ def places(text):
     }
 
 
+def sheet(sections, problems):
+    """A worksheet of so many sections, shared out to so many problems."""
+    part = worksheets.emit_setsquare(worksheets.make(sections // problems, 1))
+    if problems == 1:
+        return part
+    front, body = part.split("---\n", 2)[1:]
+    return "---\n" + front + "---\n" + "".join(f"\n# Problem {at}\n\n{body}\n" for at in range(1, problems + 1))
+
+
+def measure(program, sections, problems, edits):
+    text = sheet(sections, problems)
+    client = Client(program)
+    client.open(text)
+    for name, (line, column, put) in places(text).items():
+        took = []
+        below, rest = put.count("\n"), put.split("\n")[-1]
+        end = (line + below, len(rest) + (0 if below else column))
+        for _ in range(edits // 2):
+            took.append(client.edit((line, column), (line, column), put))
+            took.append(client.edit((line, column), end, ""))
+        median, slowest = statistics.median(took), max(took)
+        print(f"{sections:>8} {problems:>8}  {name:<12} {median:>8.2f} {slowest:>8.2f}", flush=True)
+    client.end()
+
+
 def main():
     parser = argparse.ArgumentParser()
     parser.add_argument("program")
     parser.add_argument("--sections", default="1,100,1000")
+    parser.add_argument("--problems", default="1,100")
     parser.add_argument("--edits", type=int, default=40)
     arguments = parser.parse_args()
-    print(f"{'sections':>8}  {'edit':<12} {'median':>8} {'slowest':>8}")
+    program = str(Path(arguments.program).resolve())
+    print(f"{'sections':>8} {'problems':>8}  {'edit':<12} {'median':>8} {'slowest':>8}")
     for sections in map(int, arguments.sections.split(",")):
-        text = worksheets.emit_setsquare(worksheets.make(sections, 1))
-        client = Client(str(Path(arguments.program).resolve()))
-        client.open(text)
-        for name, (line, column, put) in places(text).items():
-            took = []
-            below, rest = put.count("\n"), put.split("\n")[-1]
-            end = (line + below, len(rest) + (0 if below else column))
-            for _ in range(arguments.edits // 2):
-                took.append(client.edit((line, column), (line, column), put))
-                took.append(client.edit((line, column), end, ""))
-            print(f"{sections:>8}  {name:<12} {statistics.median(took):>8.2f} {max(took):>8.2f}", flush=True)
-        client.end()
+        for problems in map(int, arguments.problems.split(",")):
+            if problems == 1 or sections >= 10 * problems:
+                measure(program, sections, problems, arguments.edits)
 
 
 if __name__ == "__main__":

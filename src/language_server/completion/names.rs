@@ -1,13 +1,12 @@
 //! Quantities, functions, labels and constants.
 
-use std::collections::HashMap;
-
 use lsp_types::CompletionItemKind;
+use rustc_hash::FxHashMap;
 
 use super::super::calls::{self, Form};
 use super::super::facts;
 use super::super::hover;
-use super::{Offer, Place};
+use super::{MOST, Offer, Place, begins};
 use crate::quantity;
 use crate::resolve::{FunctionId, Meaning, Occurrence, SymbolId};
 use crate::syntax::{self, Base};
@@ -36,11 +35,16 @@ impl<'a> Known<'a> {
     }
 }
 
-/// Quantities that may be used: those with a value above first.
+/// Quantities that may be used: those with a value above first, and of these the ones that fit.
 pub(super) fn names(place: Place<'_>) -> Vec<Offer> {
     let cursor = place.cursor();
+    let fits = |shown: &Shown| place.fits == Some(shown.unit.dimension());
     let mut offers = quantities(place, |_, known| match known.statement {
-        Some(statement) if known.shown.is_some() && statement.span.start <= cursor => Some(2),
+        Some(statement) if statement.span.start <= cursor => match known.shown {
+            Some(shown) if fits(shown) => Some(1),
+            Some(_) => Some(2),
+            None => Some(3),
+        },
         Some(_) => Some(3),
         None => Some(4),
     });
@@ -131,13 +135,23 @@ fn quantities(
     rank: impl Fn(SymbolId, &Known<'_>) -> Option<usize>,
 ) -> Vec<Offer> {
     let problem = &*place.problem.problem;
-    let mut offers = Vec::new();
+    let key = |symbol| &*problem.symbols.symbol(symbol).key;
+    let mut found = Vec::new();
     for (symbol, known) in known(place) {
-        let key = &*problem.symbols.symbol(symbol).key;
-        let label = known.spelled.unwrap_or(key);
-        let Some(rank) = rank(symbol, &known) else {
-            continue;
+        let label = known.spelled.unwrap_or(key(symbol));
+        let is_typed = || {
+            let others = spellings(key(symbol));
+            begins(label, place.typed) || others.iter().any(|it| begins(it, place.typed))
         };
+        if let Some(rank) = rank(symbol, &known).filter(|_| is_typed()) {
+            found.push((rank, label, symbol, known));
+        }
+    }
+    found.sort_by_key(|(rank, label, ..)| (*rank, *label));
+    // What is said beside them takes most of the time.
+    found.truncate(MOST + 1);
+    let mut offers = Vec::with_capacity(found.len());
+    for (rank, label, symbol, known) in found {
         let mut offer = Offer::new(CompletionItemKind::VARIABLE, rank, label);
         offer.detail = match (known.shown, known.asked) {
             (Some(shown), _) => Some(facts::printed(shown)),
@@ -148,7 +162,7 @@ fn quantities(
             .statement
             .and_then(|statement| facts::description(problem, statement))
             .map(str::to_owned);
-        offer.spellings = spellings(key);
+        offer.spellings = spellings(key(symbol));
         offers.push(offer);
     }
     offers
@@ -175,7 +189,7 @@ fn spellings(key: &str) -> Vec<String> {
 
 /// The quantities that are named in the problem or in what all share, in their order.
 fn known(place: Place<'_>) -> Vec<(SymbolId, Known<'_>)> {
-    let mut known: HashMap<SymbolId, Known> = HashMap::new();
+    let mut known: FxHashMap<SymbolId, Known> = FxHashMap::default();
     // The name that is being written is a name as well: what stands at the cursor does not count.
     let cursor = place.offset as u32;
     let is_written = |name: Span| name.start <= cursor && cursor <= name.end;
@@ -217,7 +231,7 @@ fn symbol_of(place: Place<'_>, placed: &Placed, name: &Occurrence) -> Option<Sym
 }
 
 /// Notes what a statement tells of the quantities that are known.
-fn tell<'a>(known: &mut HashMap<SymbolId, Known<'a>>, statement: &'a Statement) {
+fn tell<'a>(known: &mut FxHashMap<SymbolId, Known<'a>>, statement: &'a Statement) {
     let (symbols, asked): (Vec<SymbolId>, _) = match &statement.body {
         Body::Required { symbol, unit, .. } => (vec![*symbol], unit.as_ref()),
         body => (facts::defined_by(body), None),
@@ -302,7 +316,8 @@ pub(super) fn labels(place: Place<'_>) -> Vec<Offer> {
     let problem = &*place.problem.problem;
     let mut offers = Vec::new();
     for statement in problem.statements() {
-        let Some((label, number)) = &statement.label else {
+        let label = statement.label.as_ref();
+        let Some((label, number)) = label.filter(|(label, _)| begins(label, place.typed)) else {
             continue;
         };
         let number = place.problem.equation(*number);

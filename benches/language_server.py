@@ -3,8 +3,9 @@
 
 Usage: benches/language_server.py PROGRAM [--sections 1,100,1000] [--problems 1,100] [--edits 40]
 
-The sections stand in one problem, or are shared out to several where there are at least ten for each. Prints the medians and the slowest, in milliseconds, for a digit, a line that is being typed and on which others depend,
-a name that is typed anew, and prose.
+The sections stand in one problem, or are shared out to several where there are at least ten for each. Prints the
+medians and the slowest, in milliseconds, for a digit, a line that is being typed and on which others depend, a name
+that is typed anew, and prose; then for what an editor asks after each key, with the kilobytes of the answers.
 """
 
 import argparse
@@ -78,6 +79,16 @@ class Client:
         self.diagnostics()
         return (time.perf_counter() - before) * 1000
 
+    def ask(self, method, **params):
+        """Asks about the document; the milliseconds until the answer is there, and its kilobytes."""
+        self.asked = getattr(self, "asked", 0) + 1
+        params = {"textDocument": {"uri": URI}, **params}
+        before = time.perf_counter()
+        self.send({"id": self.asked, "method": f"textDocument/{method}", "params": params})
+        answer = self.receive(lambda message: message.get("id") == self.asked)
+        took = (time.perf_counter() - before) * 1000
+        return took, len(json.dumps(answer)) / 1024
+
     def end(self):
         self.process.kill()
         self.process.wait()
@@ -96,6 +107,21 @@ def places(text):
         "broken line": (formula, lines[formula].index(" = ") + 3, "*"),
         "new name": (answer, len(lines[answer]), "\nz = 3*4"),
         "prose": (prose, 8, "x"),
+    }
+
+
+def questions(text):
+    """What an editor asks after a key: about the lines it shows, the whole, and what may be typed."""
+    lines = text.split("\n")
+    formula = max(at for at, line in enumerate(lines) if "N_" in line)
+    place = lambda line, column: {"line": max(line, 0), "character": column}
+    shown = {"start": place(formula - 40, 0), "end": place(formula + 10, 0)}
+    typed = place(formula, lines[formula].index(" = ") + 3)
+    return {
+        "hints": ("inlayHint", {"range": shown}),
+        "colours": ("semanticTokens/range", {"range": shown}),
+        "outline": ("documentSymbol", {}),
+        "completion": ("completion", {"position": typed}),
     }
 
 
@@ -121,6 +147,11 @@ def measure(program, sections, problems, edits):
             took.append(client.edit((line, column), end, ""))
         median, slowest = statistics.median(took), max(took)
         print(f"{sections:>8} {problems:>8}  {name:<12} {median:>8.2f} {slowest:>8.2f}", flush=True)
+    for name, (method, params) in questions(text).items():
+        answers = [client.ask(method, **params) for _ in range(edits)]
+        took, size = [took for took, _ in answers], answers[-1][1]
+        median, slowest = statistics.median(took), max(took)
+        print(f"{sections:>8} {problems:>8}  {name:<12} {median:>8.2f} {slowest:>8.2f} {size:>8.1f} KB", flush=True)
     client.end()
 
 

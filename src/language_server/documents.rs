@@ -1,13 +1,11 @@
 //! Documents under edit.
 //!
-//! In go the client's edits, out come the worksheet and what is known about its names. Edits are
+//! In go the client's edits, out comes the worksheet. Edits are
 //! applied at once; a worksheet is compiled when somebody looks at it.
-
-use std::cell::{OnceCell, RefCell};
 
 use lsp_types::{TextDocumentContentChangeEvent, TextDocumentItem, Uri};
 
-use super::names::{Blocks, Names};
+use super::names::Names;
 use super::places::{Encoding, Lines, Places, Text};
 use crate::text::MAX_BYTES;
 use crate::worksheet::{Placed, Session, Worksheet};
@@ -25,8 +23,6 @@ pub(super) struct Document {
     lines: Lines,
     session: Session,
     is_behind: bool,
-    names: OnceCell<Names>,
-    blocks: RefCell<Blocks>,
 }
 
 impl Document {
@@ -40,8 +36,6 @@ impl Document {
             lines: Lines::of(&item.text),
             text: item.text,
             is_behind: true,
-            names: OnceCell::new(),
-            blocks: RefCell::default(),
         }
     }
 
@@ -67,14 +61,12 @@ impl Document {
     pub fn compile(&mut self) {
         let text = if self.is_too_large() { "" } else { &self.text };
         self.session.update(text);
-        self.names = OnceCell::new();
         self.is_behind = false;
     }
 
     /// Takes the text for an empty worksheet until the next edit, and forgets what was remembered.
     pub fn give_up(&mut self) {
         self.session = Session::new(name(&self.uri));
-        self.names = OnceCell::new();
         self.is_behind = false;
     }
 
@@ -125,15 +117,11 @@ impl Document {
         self.worksheet().problem_at(offset as u32)
     }
 
-    /// Which name stands where, looked for at the first question after a change.
-    pub fn names(&self) -> &Names {
-        self.names.get_or_init(|| {
-            // A panic on the way must not leave the blocks borrowed.
-            let mut blocks = self.blocks.take();
-            let names = Names::find(self, &mut blocks);
-            self.blocks.replace(blocks);
-            names
-        })
+    /// Which name stands where.
+    pub fn names(&self) -> Names<'_> {
+        Names {
+            worksheet: self.worksheet(),
+        }
     }
 }
 

@@ -77,11 +77,8 @@ pub(super) fn description<'a>(problem: &'a Problem, statement: &Statement) -> Op
 
 /// "2 uses, on lines 14 and 20"; the same line is named once.
 pub(super) fn uses(document: &Document, target: &Target) -> String {
-    let used: Vec<&Occurrence> = document
-        .names()
-        .of(target)
-        .filter(|name| name.role == Role::Use)
-        .collect();
+    let mut used: Vec<Occurrence> = document.names().of(target);
+    used.retain(|name| name.role == Role::Use);
     let source = &document.worksheet().source;
     let mut lines: Vec<usize> = used
         .iter()

@@ -16,7 +16,8 @@ pub(super) fn highlight(
     if !target.is_of_the_author() {
         return None;
     }
-    let highlights = document.names().of(target).map(|name| DocumentHighlight {
+    let names = document.names().of(target);
+    let highlights = names.iter().map(|name| DocumentHighlight {
         range: places.range(name.span),
         kind: Some(match name.role {
             Role::Definition => DocumentHighlightKind::WRITE,

@@ -21,7 +21,7 @@ pub(super) fn hover(document: &Document, params: &HoverParams) -> Option<Hover> 
     let position = params.text_document_position_params.position;
     let place = places.at(position);
     let found = document.names().at(place);
-    let about = found.and_then(|name| Some((about(document, name)?, name.span)));
+    let about = found.and_then(|name| Some((about(document, &name)?, name.span)));
     if let Some((text, span)) = about.or_else(|| block_word(document, place)) {
         return Some(answer(text, places.range(span)));
     }
@@ -70,7 +70,6 @@ fn about(document: &Document, name: &Occurrence) -> Option<String> {
         Target::Unit => unit(written),
         Target::Constant => constant(written),
         Target::Undefined(_) => Some(format!("`{written}` is not defined")),
-        Target::Heading => None,
     }
 }
 

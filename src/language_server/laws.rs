@@ -1,9 +1,9 @@
 //! What holds for every answer, wherever the cursor stands and whatever is half written.
 
 use lsp_types::{
-    CompletionParams, CompletionResponse, CompletionTextEdit, DocumentFormattingParams,
-    FormattingOptions, Position, Range, SemanticTokensParams, SemanticTokensResult,
-    SignatureHelpParams, TextDocumentIdentifier, TextEdit,
+    CompletionParams, CompletionTextEdit, DocumentFormattingParams, FormattingOptions, Position,
+    Range, SemanticTokensParams, SemanticTokensResult, SignatureHelpParams, TextDocumentIdentifier,
+    TextEdit,
 };
 use proptest::prelude::*;
 
@@ -72,10 +72,10 @@ fn completions_replace_what_is_typed(document: &Document, cursor: Position) {
         partial_result_params: Default::default(),
         context: None,
     };
-    let Some(CompletionResponse::Array(items)) = completion::completion(document, &params) else {
+    let Some(list) = completion::completion(document, &params) else {
         return;
     };
-    for item in items {
+    for item in list.items {
         let Some(CompletionTextEdit::Edit(edit)) = item.text_edit else {
             panic!("`{}` has no edit", item.label);
         };

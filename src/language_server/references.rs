@@ -13,10 +13,8 @@ pub(super) fn references(document: &Document, params: &ReferenceParams) -> Optio
     if !target.is_of_the_author() {
         return None;
     }
-    let wanted = document
-        .names()
-        .of(target)
-        .filter(|name| params.context.include_declaration || name.role == Role::Use);
+    let names = document.names().of(target).into_iter();
+    let wanted = names.filter(|name| params.context.include_declaration || name.role == Role::Use);
     let location = |span| Location {
         uri: document.uri.clone(),
         range: places.range(span),

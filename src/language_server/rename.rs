@@ -41,8 +41,8 @@ pub(super) fn rename(
         Target::Label { .. } => may_be_label(new)?,
         _ => may_be_name(new)?,
     }
-    let places: Vec<&Occurrence> = places_of(document, name).collect();
-    is_free(document, name, &places, new)?;
+    let places: Vec<Occurrence> = places_of(document, &name).collect();
+    is_free(document, &name, &places, new)?;
     means_the_same(document, &places, new)?;
     let edits = places
         .iter()
@@ -55,7 +55,7 @@ pub(super) fn rename(
 }
 
 /// The name at a place, if it is one that the author gave.
-fn nameable(document: &Document, place: u32) -> Result<&Occurrence, Refusal> {
+fn nameable(document: &Document, place: u32) -> Result<Occurrence, Refusal> {
     let Some(name) = document.names().at(place) else {
         return Err(Refusal::sentence("no name stands here"));
     };
@@ -65,7 +65,6 @@ fn nameable(document: &Document, place: u32) -> Result<&Occurrence, Refusal> {
         Target::BuiltIn(_) => "a function of the language",
         Target::Unit => "a unit",
         Target::Constant => "a constant",
-        Target::Heading => "a heading",
         Target::Symbol { .. } if &*syntax::canonical(written) == "p_atm" => {
             "the name by which `absolute` and `gauge` find the pressure of the atmosphere"
         }
@@ -76,12 +75,9 @@ fn nameable(document: &Document, place: u32) -> Result<&Occurrence, Refusal> {
 }
 
 /// Where the name stands; one that has no meaning is looked for in its problem alone.
-fn places_of<'a>(
-    document: &'a Document,
-    name: &'a Occurrence,
-) -> impl Iterator<Item = &'a Occurrence> {
+fn places_of(document: &Document, name: &Occurrence) -> impl Iterator<Item = Occurrence> {
     let is_undefined = matches!(name.target, Target::Undefined(_));
-    let all = document.names().of(&name.target);
+    let all = document.names().of(&name.target).into_iter();
     all.filter(move |other| !is_undefined || other.problem == name.problem)
 }
 
@@ -113,13 +109,13 @@ fn may_be_name(new: &str) -> Result<(), Refusal> {
 fn is_free(
     document: &Document,
     name: &Occurrence,
-    places: &[&Occurrence],
+    places: &[Occurrence],
     new: &str,
 ) -> Result<(), Refusal> {
     let key = syntax::canonical(new);
-    let taken = document.names().all().iter().find(|other| {
+    let taken = document.names().all().into_iter().find(|other| {
         let is_seen = || {
-            let own = |place: &&Occurrence| place.problem == other.problem;
+            let own = |place: &Occurrence| place.problem == other.problem;
             other.problem == 0 || places.iter().any(own)
         };
         other.target != name.target && is_called(document, other, name, &key, new) && is_seen()
@@ -127,8 +123,9 @@ fn is_free(
     let Some(taken) = taken else {
         return Ok(());
     };
-    let taken = document.names().definition(&taken.target).unwrap_or(taken);
-    let line = document.worksheet().source.line_of(taken.span.start);
+    let definition = document.names().definition(&taken.target);
+    let place = definition.map_or(taken.span, |definition| definition.span);
+    let line = document.worksheet().source.line_of(place.start);
     let sort = match &taken.target {
         Target::Label { .. } => "label",
         _ => "name",
@@ -163,7 +160,7 @@ fn is_called(
 }
 
 /// Compiles the worksheet with the new name, and compares what its names mean.
-fn means_the_same(document: &Document, places: &[&Occurrence], new: &str) -> Result<(), Refusal> {
+fn means_the_same(document: &Document, places: &[Occurrence], new: &str) -> Result<(), Refusal> {
     let mut text = document.text().to_owned();
     for place in places.iter().rev() {
         text.replace_range(place.span.start as usize..place.span.end as usize, new);
@@ -174,7 +171,7 @@ fn means_the_same(document: &Document, places: &[&Occurrence], new: &str) -> Res
     let (before, after) = (document.names().all(), renamed.names().all());
     let differs = before
         .iter()
-        .zip(after)
+        .zip(&after)
         .find(|(old, other)| !is_same(old, other, places));
     let at = match differs {
         Some((old, _)) => old,
@@ -190,7 +187,7 @@ fn means_the_same(document: &Document, places: &[&Occurrence], new: &str) -> Res
     Err(Refusal::sentence(message))
 }
 
-fn is_same(old: &Occurrence, new: &Occurrence, places: &[&Occurrence]) -> bool {
+fn is_same(old: &Occurrence, new: &Occurrence, places: &[Occurrence]) -> bool {
     let is_renamed = || places.iter().any(|place| place.span == old.span);
     let is_same_target = match (&old.target, &new.target) {
         (Target::Label { problem, .. }, Target::Label { problem: own, .. }) if is_renamed() => {

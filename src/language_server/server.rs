@@ -251,10 +251,12 @@ impl<W: Write> Server<W> {
     }
 
     fn respond(&mut self, id: Value, answer: Answer) -> io::Result<()> {
-        let message = match answer {
-            Ok(result) => json!({ "id": id, "result": result }),
-            Err(refusal) => json!({ "id": id, "error": ResponseError::from(refusal) }),
+        // An answer may be long: it is moved, not copied.
+        let (key, value) = match answer {
+            Ok(result) => ("result", result),
+            Err(refusal) => ("error", json!(ResponseError::from(refusal))),
         };
+        let message = [("id", id), (key, value)].into_iter().collect();
         frames::write(&mut self.output, message)
     }
 

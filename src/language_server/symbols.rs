@@ -115,11 +115,10 @@ fn block(
 /// A line that has a label, or gives a name its meaning.
 fn line(document: &Document, placed: &Placed, statement: &Statement) -> Vec<DocumentSymbol> {
     let problem = &*placed.problem;
-    let detail = inlay_hints::of_statement(problem, statement);
     let span = placed.span(statement.span);
     let named = |name: String, kind| {
         let mut symbol = symbol(document, name, kind, span, span);
-        symbol.detail = detail.clone();
+        symbol.detail = inlay_hints::of_statement(problem, statement);
         symbol
     };
     if let Some((label, number)) = &statement.label {

@@ -4,21 +4,11 @@
 //! function called so means its own.
 
 use super::tree::{Expr, ExprKind, Factor};
-use super::{FunctionId, Resolver, SymbolId};
+use super::{Meaning, Resolver, SymbolId};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::functions::{Dimensions, Function};
 use crate::syntax::{self, Operator};
 use crate::text::Span;
-
-/// What a name before a bracket means.
-enum Head {
-    Language(Function),
-    Author(FunctionId),
-    /// A function of the author whose definition was refused.
-    Broken(SymbolId),
-    Quantity,
-    Nothing,
-}
 
 impl Resolver<'_> {
     /// A call, with everything looked up; `None` after a diagnostic was recorded.
@@ -29,8 +19,8 @@ impl Resolver<'_> {
         arguments: &[syntax::Expr],
         bracketed: bool,
     ) -> Option<Expr> {
-        let kind = match self.head(&name.key) {
-            Head::Language(function) => {
+        let kind = match self.called(&name.key) {
+            Meaning::Language(function) => {
                 let arguments = self.arguments(name, function.arity(), arguments)?;
                 if function.dimensions() == Dimensions::Pressure {
                     self.atmosphere(name)?;
@@ -41,7 +31,7 @@ impl Resolver<'_> {
                     bracketed,
                 }
             }
-            Head::Author(function) => {
+            Meaning::Function(function) => {
                 let takes = self.symbols.function(function).parameters.len();
                 let arguments = self.arguments(name, (takes, takes), arguments)?;
                 ExprKind::Apply {
@@ -49,33 +39,27 @@ impl Resolver<'_> {
                     arguments,
                 }
             }
-            Head::Broken(symbol) => ExprKind::Symbol(symbol),
-            Head::Quantity if claims(&name.key, arguments) => {
+            // The definition of the function was refused.
+            Meaning::Symbol(symbol) if self.broken_functions.contains(&symbol) => {
+                ExprKind::Symbol(symbol)
+            }
+            Meaning::Symbol(_) if claims(&name.key, arguments) => {
                 return self.report_two_readings(span, name);
             }
-            Head::Quantity if (1..=3).contains(&arguments.len()) => {
+            Meaning::Symbol(_) if (1..=3).contains(&arguments.len()) => {
                 return self.product_with_bracket(span, name, arguments);
             }
-            Head::Quantity | Head::Nothing => {
+            Meaning::Symbol(_)
+            | Meaning::Parameter { .. }
+            | Meaning::Label { .. }
+            | Meaning::Unit
+            | Meaning::Constant
+            | Meaning::Undefined => {
                 self.report_no_function(name);
                 return None;
             }
         };
         Some(Expr { span, kind })
-    }
-
-    fn head(&self, key: &str) -> Head {
-        if let Some(function) = Function::reserved(key) {
-            return Head::Language(function);
-        }
-        if let Some(function) = self.symbols.find_function(self.problem, key) {
-            return Head::Author(function);
-        }
-        match self.symbols.find(self.problem, key) {
-            Some(symbol) if self.broken_functions.contains(&symbol) => Head::Broken(symbol),
-            Some(_) => Head::Quantity,
-            None => (self.function_of_language(key)).map_or(Head::Nothing, Head::Language),
-        }
     }
 
     /// The function of the language that a name is, where the problem does not mean its own.
@@ -94,10 +78,16 @@ impl Resolver<'_> {
 
     /// Whether a name and the bracket behind a blank are a call, or could be one.
     pub(super) fn is_called(&self, name: &syntax::Name, arguments: &[syntax::Expr]) -> bool {
-        match self.head(&name.key) {
-            Head::Language(_) | Head::Author(_) => true,
-            Head::Quantity => claims(&name.key, arguments),
-            Head::Broken(_) | Head::Nothing => false,
+        match self.called(&name.key) {
+            Meaning::Language(_) | Meaning::Function(_) => true,
+            Meaning::Symbol(symbol) => {
+                !self.broken_functions.contains(&symbol) && claims(&name.key, arguments)
+            }
+            Meaning::Parameter { .. }
+            | Meaning::Label { .. }
+            | Meaning::Unit
+            | Meaning::Constant
+            | Meaning::Undefined => false,
         }
     }
 

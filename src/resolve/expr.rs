@@ -2,7 +2,7 @@
 
 use super::product;
 use super::tree::{Case, Condition, Expr, ExprKind, Factor, Term};
-use super::{Resolver, SymbolId};
+use super::{Meaning, Resolver, SymbolId};
 use crate::diagnostic::{Code, Diagnostic, in_formula, nearest};
 use crate::functions::Function;
 use crate::quantity;
@@ -111,11 +111,16 @@ impl Resolver<'_> {
 
     /// A name that stands alone.
     pub(super) fn name(&mut self, name: &syntax::Name) -> Option<ExprKind> {
-        if let Some(position) = self.parameters.iter().position(|key| **key == *name.key) {
-            return Some(ExprKind::Parameter(position as u8));
-        }
-        if &*name.key == "pi" {
-            return Some(ExprKind::Pi);
+        match self.meaning(&name.key) {
+            Meaning::Parameter { index, .. } => return Some(ExprKind::Parameter(index)),
+            Meaning::Constant if &*name.key == "pi" => return Some(ExprKind::Pi),
+            Meaning::Constant
+            | Meaning::Symbol(_)
+            | Meaning::Function(_)
+            | Meaning::Language(_)
+            | Meaning::Label { .. }
+            | Meaning::Unit
+            | Meaning::Undefined => {}
         }
         let symbol = self.symbol(name);
         if symbol.is_none() {
@@ -332,13 +337,9 @@ impl Resolver<'_> {
     ) -> Option<()> {
         let factor = &factors[*at];
         *at += 1;
-        if let (syntax::ExprKind::Name(name), Some(next)) = (&factor.expr.kind, factors.get(*at))
-            && let Some(arguments) = in_brackets(&next.expr)
-            && next.operator == Operator::Juxtapose
-            && self.is_called(name, arguments)
-        {
+        if let Some((name, arguments, bracket)) = self.call_at(factors, *at - 1) {
             *at += 1;
-            let span = factor.expr.span.cover(next.expr.span);
+            let span = factor.expr.span.cover(bracket);
             let expr = self.call(span, name, arguments, true)?;
             resolved.push(Factor {
                 operator: factor.operator,
@@ -349,6 +350,22 @@ impl Resolver<'_> {
         let expr = self.expr(&factor.expr)?;
         push_flat(resolved, factor.operator, expr);
         Some(())
+    }
+
+    /// The name at a place of a product, with the arguments in the bracket behind it and the place
+    /// of that, where the two are a call.
+    pub(super) fn call_at<'e>(
+        &self,
+        factors: &'e [syntax::Factor],
+        at: usize,
+    ) -> Option<(&'e syntax::Name, &'e [syntax::Expr], Span)> {
+        let syntax::ExprKind::Name(name) = &factors.get(at)?.expr.kind else {
+            return None;
+        };
+        let next = factors.get(at + 1)?;
+        let arguments = in_brackets(&next.expr)?;
+        let is_call = next.operator == Operator::Juxtapose && self.is_called(name, arguments);
+        is_call.then_some((name, arguments, next.expr.span))
     }
 }
 

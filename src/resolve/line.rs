@@ -108,13 +108,7 @@ impl<'a> Resolver<'a> {
         origin: Origin,
         defines: &mut Option<SymbolId>,
     ) -> Option<Kind> {
-        if let Some((name, parameters)) = self.function_head(chain)
-            // In `derive` a labelled line with the head of a known function is an equation.
-            && (block != BlockKind::Derive
-                || number.is_none()
-                || (self.symbols.find_function(self.problem, &name.key).is_none()
-                    && self.function_of_language(&name.key).is_none()))
-        {
+        if let Some((name, parameters)) = self.defined_function(block, chain, number.is_some()) {
             return self.function(chain, name, &parameters, defines);
         }
         if block != BlockKind::Derive && self.refuse_component(chain) {
@@ -138,6 +132,22 @@ impl<'a> Resolver<'a> {
         }
     }
 
+    /// The name and parameters of the function that a line defines. In `derive` a labelled line
+    /// with the head of a function that is known already is an equation.
+    pub(super) fn defined_function<'c>(
+        &self,
+        block: BlockKind,
+        chain: &'c Chain,
+        is_labelled: bool,
+    ) -> Option<(&'c Name, Vec<&'c Name>)> {
+        let (name, parameters) = self.function_head(chain)?;
+        let known = self.symbols.find_function(self.problem, &name.key);
+        let is_here = |function| self.symbols.function(function).defined == name.span;
+        let is_new = || known.is_none_or(is_here) && self.function_of_language(&name.key).is_none();
+        let is_equation = block == BlockKind::Derive && is_labelled && !is_new();
+        (!is_equation).then_some((name, parameters))
+    }
+
     fn function(
         &mut self,
         chain: &Chain,
@@ -151,10 +161,7 @@ impl<'a> Resolver<'a> {
             self.report_twice(written, name.span, first);
             return None;
         }
-        self.parameters = parameters
-            .iter()
-            .map(|parameter| parameter.key.clone())
-            .collect();
+        self.take_parameters(name, parameters);
         let body = chain.members.get(1).and_then(|body| self.expr(body));
         let parameters = std::mem::take(&mut self.parameters);
         let Some(body) = body else {
@@ -175,6 +182,14 @@ impl<'a> Resolver<'a> {
             self.bodies.insert(function, body.clone());
         }
         Some(Kind::Function { function, body })
+    }
+
+    /// From here on these are the parameters of the function whose body is resolved.
+    pub(super) fn take_parameters(&mut self, of: &Name, parameters: &[&Name]) {
+        self.definition = of.span;
+        self.parameters = (parameters.iter())
+            .map(|parameter| parameter.key.clone())
+            .collect();
     }
 
     fn given_line(&mut self, chain: &Chain, defines: &mut Option<SymbolId>) -> Option<Kind> {

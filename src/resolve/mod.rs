@@ -14,7 +14,9 @@ mod equations;
 mod expr;
 mod line;
 mod literal;
+mod meaning;
 mod numeric;
+mod occurrences;
 mod product;
 mod sense;
 pub mod statement;
@@ -31,6 +33,8 @@ use crate::quantity::Unit;
 use crate::syntax::{self, BlockKind};
 use crate::text::Span;
 
+pub use meaning::Meaning;
+pub use occurrences::{Mention, Occurrence};
 pub use statement::{Inline, Kind, Statement};
 pub use symbols::{Symbol, Symbols, UserFunction};
 pub use tree::{
@@ -46,6 +50,8 @@ pub struct Block<'a> {
     pub problem: usize,
     /// Its lines.
     pub lines: &'a [syntax::Line],
+    /// Where the lines of its text stand, also those that could not be read.
+    pub places: &'a [Span],
 }
 
 /// An inline ask, as it was parsed.
@@ -78,6 +84,8 @@ pub struct Resolved {
     pub places: FxHashMap<SymbolId, Span>,
     /// Functions whose definition was refused, as symbols without a value.
     pub broken_functions: FxHashSet<SymbolId>,
+    /// The names in what belongs to the problem itself, in the order of the text.
+    pub occurrences: Vec<Occurrence>,
 }
 
 impl Resolved {
@@ -101,11 +109,13 @@ impl Resolved {
 }
 
 /// Resolves all blocks from top to bottom, then the inline asks, which may name anything of
-/// their problem.
+/// `problem`. Names are recorded where they belong to it, and in `mentions` of its prose.
 pub fn resolve(
     text: &str,
+    problem: usize,
     blocks: &[Block<'_>],
     inlines: &[InlineAsk<'_>],
+    mentions: &[Mention],
 ) -> (Resolved, Vec<Diagnostic>) {
     let mut resolver = Resolver::new(text);
     resolver.declare(blocks);
@@ -114,6 +124,7 @@ pub fn resolve(
         .map(|(index, block)| resolver.block(index, *block))
         .collect();
     resolver.reach_everything();
+    let occurrences = resolver.occurrences(problem, blocks, inlines, mentions);
     let inlines = (inlines.iter())
         .map(|inline| resolver.inline(inline))
         .collect();
@@ -126,6 +137,7 @@ pub fn resolve(
         given: resolver.given,
         places: resolver.later,
         broken_functions: resolver.broken_functions,
+        occurrences,
     };
     (resolved, resolver.diagnostics)
 }
@@ -138,6 +150,7 @@ impl<'a> Resolver<'a> {
             problem: 0,
             symbolic: false,
             parameters: Vec::new(),
+            definition: Span::default(),
             ready: FxHashSet::default(),
             later: FxHashMap::default(),
             given: FxHashSet::default(),
@@ -169,6 +182,8 @@ struct Resolver<'a> {
     symbolic: bool,
     /// The parameters of the function whose body is being resolved.
     parameters: Vec<Box<str>>,
+    /// Where the name of that function stands.
+    definition: Span,
     /// Symbols that are defined above the current statement.
     ready: FxHashSet<SymbolId>,
     /// Where each symbol is defined, anywhere in the worksheet.

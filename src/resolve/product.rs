@@ -27,7 +27,7 @@ pub(super) enum Reading {
 }
 
 /// The number in front of a unit.
-struct Head {
+pub(super) struct Head {
     number: Span,
     values: Vec<f64>,
     shape: Shape,
@@ -38,18 +38,11 @@ struct Head {
 impl Resolver<'_> {
     /// Reads the literal that starts at `factors[at]`, if one does.
     pub(super) fn literal_at(&mut self, factors: &[Factor], at: usize) -> Reading {
-        let Some(head) = head(factors, at) else {
+        let Some((head, written, next)) = self.unit_at(factors, at) else {
             return Reading::Ordinary;
         };
-        let starts_unit = factors.get(head.next).is_some_and(|factor| {
-            factor.operator == Operator::Juxtapose && self.unit_factors(&factor.expr).is_some()
-        });
-        if !starts_unit {
-            return Reading::Ordinary;
-        }
-        let (written, next) = self.gather(factors, head.next);
         if self.symbolic && !is_angle(&written) {
-            return self.unit_in_derive(head.number, &written);
+            return self.report_unit_in_derive(head.number, &written);
         }
         if let Some(mixed) = factors.get(next)
             && self.report_mixture(&written, mixed)
@@ -81,6 +74,20 @@ impl Resolver<'_> {
             },
             next,
         }
+    }
+
+    /// The number and the unit that begin at `factors[at]`, if they do, and the index of the factor
+    /// after them. In `derive` a letter after a number is a quantity that may have no value yet
+    /// (`2 m`).
+    pub(super) fn unit_at(&self, factors: &[Factor], at: usize) -> Option<(Head, UnitExpr, usize)> {
+        let head = head(factors, at)?;
+        let first = factors.get(head.next)?;
+        let starts_unit =
+            first.operator == Operator::Juxtapose && self.unit_factors(&first.expr).is_some();
+        let (written, next) = starts_unit.then(|| self.gather(factors, head.next))?;
+        let is_letter = |factor: &UnitFactor| factor.symbol.chars().count() == 1;
+        let is_quantity = self.symbolic && written.factors.iter().all(is_letter);
+        (!is_quantity).then_some((head, written, next))
     }
 
     /// `(2 m) v` for `2 m v`, where that was reported.
@@ -132,14 +139,9 @@ impl Resolver<'_> {
         mixes
     }
 
-    /// In `derive` a letter after a number is a quantity that may have no value yet (`2 m`); a
-    /// name of several letters that is a unit, and is no quantity of the problem, can only have
+    /// A name of several letters that is a unit, and is no quantity of the problem, can only have
     /// been meant as the unit.
-    fn unit_in_derive(&mut self, number: Span, unit: &UnitExpr) -> Reading {
-        let is_letter = |factor: &UnitFactor| factor.symbol.chars().count() == 1;
-        if unit.factors.iter().all(is_letter) {
-            return Reading::Ordinary;
-        }
+    fn report_unit_in_derive(&mut self, number: Span, unit: &UnitExpr) -> Reading {
         let span = number.cover(unit.span);
         let text = span.of(self.text);
         self.diagnostics.push(
@@ -276,7 +278,12 @@ impl Resolver<'_> {
         }
     }
 
-    fn unit_factor(&self, name: &syntax::Name, power: i32, root: i32) -> Option<UnitFactor> {
+    pub(super) fn unit_factor(
+        &self,
+        name: &syntax::Name,
+        power: i32,
+        root: i32,
+    ) -> Option<UnitFactor> {
         let written = name.span.of(self.text);
         let is_quantity = self.symbols.find(self.problem, &name.key).is_some()
             || self.parameters.iter().any(|key| **key == *name.key)

@@ -5,8 +5,8 @@ use rayon::prelude::*;
 use super::plan::Made;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::document::{self, Hole, Piece};
-use crate::resolve::{Block, InlineAsk, broken};
-use crate::syntax::{self, BlockKind, Inline, Line, Statement};
+use crate::resolve::{Block, InlineAsk, Mention, broken};
+use crate::syntax::{self, BlockKind, Inline, Line, Name, Statement};
 use crate::text::Span;
 
 /// A block with its lines.
@@ -15,6 +15,8 @@ pub(super) struct ParsedBlock {
     pub kind: BlockKind,
     pub problem: usize,
     pub lines: Vec<Line>,
+    /// Where the lines of its text stand.
+    pub places: Vec<Span>,
 }
 
 impl ParsedBlock {
@@ -24,6 +26,7 @@ impl ParsedBlock {
             kind: self.kind,
             problem: self.problem,
             lines: &self.lines,
+            places: &self.places,
         }
     }
 }
@@ -46,10 +49,14 @@ pub(super) struct Parsed {
     pub blocks: Vec<ParsedBlock>,
     /// How many of them all problems share.
     pub shared: usize,
+    /// What its own names are scoped by; 0 where nothing is shared.
+    pub problem: usize,
     /// Its own pieces.
     pub pieces: Vec<Piece>,
     /// The asks in its prose and descriptions, sorted by place.
     pub inlines: Vec<ParsedInline>,
+    /// What is named there without an ask.
+    pub mentions: Vec<Mention>,
     /// For each of its own blocks the Markdown beside each of its lines.
     pub descriptions: Vec<Vec<Vec<document::Inline<Hole>>>>,
 }
@@ -69,6 +76,26 @@ impl Parsed {
         self.blocks
             .iter_mut()
             .for_each(|block| block.lines = Vec::new());
+    }
+
+    /// Where the lines of its own blocks stand, in order.
+    pub fn lines(&self) -> Vec<Span> {
+        let own = self.blocks[self.shared..].iter();
+        let mut lines: Vec<Span> = own.flat_map(|block| &block.places).copied().collect();
+        lines.sort_by_key(|line| line.start);
+        lines
+    }
+
+    /// Where asks stand that are no part of a line, in order.
+    pub fn asks_in_prose(&self, lines: &[Span]) -> Vec<Span> {
+        let is_in_line = |ask: Span| {
+            let after = lines.partition_point(|line| line.start <= ask.start);
+            lines[..after]
+                .last()
+                .is_some_and(|line| ask.start < line.end)
+        };
+        let asks = self.inlines.iter().map(|inline| inline.span);
+        asks.filter(|ask| !is_in_line(*ask)).collect()
     }
 
     /// The asks that could be read, in order.
@@ -103,6 +130,7 @@ pub(super) fn parse(text: &str, made: &Made) -> (Parsed, Vec<Diagnostic>) {
     let mut diagnostics = Vec::new();
     let mut parsed = Parsed {
         shared,
+        problem,
         ..Parsed::default()
     };
     for (at, (block, found)) in read.into_iter().enumerate() {
@@ -113,7 +141,7 @@ pub(super) fn parse(text: &str, made: &Made) -> (Parsed, Vec<Diagnostic>) {
         parsed.blocks.push(block);
         diagnostics.extend(found);
     }
-    parsed.inlines = inlines(text, problem, &own, &parsed, &mut diagnostics);
+    (parsed.inlines, parsed.mentions) = inlines(text, problem, &own, &parsed, &mut diagnostics);
     parsed.pieces = own;
     (parsed, diagnostics)
 }
@@ -139,6 +167,7 @@ fn block(text: &str, kind: BlockKind, problem: usize, spans: &[Span]) -> Read {
         kind,
         problem,
         lines,
+        places: spans.to_vec(),
     };
     (block, diagnostics)
 }
@@ -203,16 +232,22 @@ fn put_broken_lines_back(
     }
 }
 
-/// The asks in prose, headings and descriptions, sorted by place.
+/// The asks in prose, headings and descriptions, sorted by place, and what is named there beside
+/// them.
 fn inlines(
     text: &str,
     problem: usize,
     own: &[Piece],
     parsed: &Parsed,
     diagnostics: &mut Vec<Diagnostic>,
-) -> Vec<ParsedInline> {
+) -> (Vec<ParsedInline>, Vec<Mention>) {
     let mut found: Vec<ParsedInline> = Vec::new();
-    let mut read = |hole: &Hole| found.extend(inline(text, hole, problem, diagnostics));
+    let mut mentions = Vec::new();
+    let mut read = |hole: &Hole| {
+        let ask = inline(text, hole, problem, diagnostics);
+        mentions.extend(mention(text, hole, ask.as_ref()));
+        found.extend(ask);
+    };
     own.iter().for_each(|piece| piece.for_each_open(&mut read));
     for words in parsed.descriptions.iter().flatten().flatten() {
         words.for_each_open(&mut read);
@@ -231,7 +266,27 @@ fn inlines(
     readable
         .enumerate()
         .for_each(|(index, inline)| inline.index = index);
-    found
+    (found, mentions)
+}
+
+/// What is named at an open place, unless it could be read as an ask.
+fn mention(text: &str, hole: &Hole, ask: Option<&ParsedInline>) -> Option<Mention> {
+    match (hole, ask) {
+        (Hole::Code { span, .. }, None) => {
+            let word = span.of(text);
+            let name = || Name {
+                span: *span,
+                key: syntax::canonical(word),
+            };
+            syntax::tokens::is_word(word).then(|| Mention::Name(name()))
+        }
+        (Hole::Code { span, .. }, Some(ask)) => ask.ask.is_none().then_some(Mention::Unread(*span)),
+        (Hole::Reference { label, span, .. }, _) => {
+            let start = span.start as usize + span.of(text).rfind(label.as_str())?;
+            Some(Mention::Label(Span::new(start, start + label.len())))
+        }
+        (Hole::Tex { .. }, _) => None,
+    }
 }
 
 /// The ask at an open place; its index is not given yet.

@@ -64,7 +64,13 @@ fn compile_here(source: Source, memory: &mut Memory) -> Worksheet {
 fn problem(made: &Made) -> Problem {
     let text = &*made.text();
     let (mut parsed, read) = blocks::parse(text, made);
-    let (resolved, named) = resolve::resolve(text, &parsed.blocks(), &parsed.asks());
+    let (resolved, named) = resolve::resolve(
+        text,
+        parsed.problem,
+        &parsed.blocks(),
+        &parsed.asks(),
+        &parsed.mentions,
+    );
     parsed.forget_lines();
     let (checked, measured) = dimensions::check(text, &resolved);
     let problems = parsed.problems_of_blocks();
@@ -96,6 +102,7 @@ fn problem(made: &Made) -> Problem {
         evaluated,
         built,
     ];
+    let lines = parsed.lines();
     let mut problem = Problem {
         title: made.title(),
         text: made.text(),
@@ -104,6 +111,9 @@ fn problem(made: &Made) -> Problem {
         shared,
         diagnostics: found.into_iter().flatten().collect(),
         asks,
+        occurrences: resolved.occurrences,
+        asks_in_prose: parsed.asks_in_prose(&lines),
+        lines,
     };
     place::place(&mut problem);
     problem

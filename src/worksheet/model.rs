@@ -11,7 +11,7 @@ use crate::evaluate::Convergence;
 use crate::proofs::Verdict;
 use crate::quantity::{Decimal, Dimension, Unit};
 use crate::resolve::statement::{End, Origin, Solved, Way};
-use crate::resolve::{Expr, FunctionId, Shape, SymbolId, Symbols};
+use crate::resolve::{Expr, FunctionId, Occurrence, Shape, SymbolId, Symbols};
 use crate::syntax::{Axis, BlockKind, Relation};
 use crate::text::{Source, Span};
 
@@ -71,6 +71,15 @@ impl Placed {
             start,
             end: start + (span.end - span.start),
         }
+    }
+
+    /// Those of some items in the order of the problem's text that touch a span of the worksheet's
+    /// text. None of the items may overlap another.
+    pub fn near<'a, T>(&self, items: &'a [T], place: impl Fn(&T) -> Span, span: Span) -> &'a [T] {
+        let start = items.partition_point(|it| self.span(place(it)).end < span.start);
+        let items = &items[start..];
+        let count = items.partition_point(|it| self.place(place(it).start) <= span.end);
+        &items[..count]
     }
 
     /// The place in the problem's text of a byte of the worksheet's; `None` where the problem is
@@ -179,6 +188,12 @@ pub struct Problem {
     pub diagnostics: Vec<Diagnostic>,
     /// Its asks that can be filled.
     pub asks: Vec<super::AskSite>,
+    /// Which name stands where, in the order of its text.
+    pub occurrences: Vec<Occurrence>,
+    /// Where the lines of its blocks stand, likewise.
+    pub lines: Vec<Span>,
+    /// Where asks stand that are no part of a line, likewise.
+    pub asks_in_prose: Vec<Span>,
 }
 
 impl Problem {

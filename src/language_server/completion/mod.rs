@@ -15,16 +15,20 @@ mod written;
 use std::collections::HashSet;
 
 use lsp_types::{
-    CompletionItem, CompletionItemKind, CompletionParams, CompletionResponse, CompletionTextEdit,
+    CompletionItem, CompletionItemKind, CompletionList, CompletionParams, CompletionTextEdit,
     CompletionTriggerKind, Documentation, TextEdit,
 };
 
 use super::documents::Document;
 use super::surroundings::{Surroundings, surroundings};
+use crate::quantity::Dimension;
 use crate::syntax;
 use crate::text::Span;
 use crate::worksheet::Placed;
 use wishes::{Wish, Wishes};
+
+/// So many offers are sent, no more: who wants another types its first letters.
+const MOST: usize = 200;
 
 /// Something that may be typed.
 #[derive(Debug, Clone, PartialEq)]
@@ -57,12 +61,11 @@ impl Offer {
         }
     }
 
-    /// The spelling that begins with what is written of it, in either case.
+    /// The spelling that begins with what is written of it.
     fn spelled(&self, typed: &str) -> Option<&str> {
-        let typed = typed.to_lowercase();
         let all = std::iter::once(&self.label).chain(&self.spellings);
         all.map(String::as_str)
-            .find(|spelling| spelling.to_lowercase().starts_with(&typed))
+            .find(|spelling| begins(spelling, typed))
     }
 
     /// What an editor is to compare with what is written, where that is not what is offered.
@@ -81,6 +84,13 @@ impl Offer {
     }
 }
 
+/// Whether a spelling begins with what is written of it, in either case.
+fn begins(spelling: &str, typed: &str) -> bool {
+    let mut letters = spelling.chars().flat_map(char::to_lowercase);
+    let mut typed = typed.chars().flat_map(char::to_lowercase);
+    typed.all(|letter| letters.next() == Some(letter))
+}
+
 /// Where something is typed.
 #[derive(Debug, Clone, Copy)]
 struct Place<'a> {
@@ -88,6 +98,10 @@ struct Place<'a> {
     problem: &'a Placed,
     /// The byte of the text.
     offset: usize,
+    /// What is written of it.
+    typed: &'a str,
+    /// The dimension that a quantity has here, where that can be told.
+    fits: Option<Dimension>,
 }
 
 impl Place<'_> {
@@ -99,10 +113,7 @@ impl Place<'_> {
 }
 
 /// What may be typed at the cursor.
-pub(super) fn completion(
-    document: &Document,
-    params: &CompletionParams,
-) -> Option<CompletionResponse> {
+pub(super) fn completion(document: &Document, params: &CompletionParams) -> Option<CompletionList> {
     let offset = document
         .file()
         .offset(params.text_document_position.position);
@@ -115,12 +126,17 @@ pub(super) fn completion(
         // Names may stand almost anywhere; a list after every blank would be in the way.
         wishes.list.retain(|wish| !wish.is_everywhere());
     }
-    let offers = offers(document, offset, &wishes);
+    let mut offers = offers(document, offset, &wishes);
+    let is_incomplete = offers.len() > MOST;
+    offers.truncate(MOST);
     let place = Span::new(offset - wishes.typed.len(), offset);
     let items = offers
         .into_iter()
         .map(|offer| item(document, place, wishes.typed, offer));
-    Some(CompletionResponse::Array(items.collect()))
+    Some(CompletionList {
+        is_incomplete,
+        items: items.collect(),
+    })
 }
 
 fn wishes(text: &str, offset: usize) -> Wishes<'_> {
@@ -134,13 +150,16 @@ fn wishes(text: &str, offset: usize) -> Wishes<'_> {
     }
 }
 
-/// Everything that may be typed, in the order of its rank.
+/// What may be typed, in the order of its rank; of quantities no more than are sent, and one.
 fn offers(document: &Document, offset: usize, wishes: &Wishes<'_>) -> Vec<Offer> {
-    let place = Place {
+    let mut place = Place {
         document,
         problem: document.problem_at(offset),
         offset,
+        typed: wishes.typed,
+        fits: None,
     };
+    place.fits = wishes.fits.and_then(|sides| dimension::of(place, sides));
     let mut offers = Vec::new();
     for wish in &wishes.list {
         offers.extend(match wish {
@@ -153,8 +172,8 @@ fn offers(document: &Document, offset: usize, wishes: &Wishes<'_>) -> Vec<Offer>
             Wish::Functions => names::functions(place),
             Wish::Labels => names::labels(place),
             Wish::Constants => names::constants(),
-            Wish::Units { of } => units::units(place, *of, wishes.typed),
-            Wish::FurtherUnits => units::further(place, wishes.typed),
+            Wish::Units { of } => units::units(place, *of),
+            Wish::FurtherUnits => units::further(place),
             Wish::Percent => vec![units::percent()],
             Wish::Components(vector) => names::components(place, vector),
             Wish::Words(list) => words::words(list.iter().copied()),

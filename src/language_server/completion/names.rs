@@ -1,19 +1,17 @@
 //! Quantities, functions, labels and constants.
 
-use std::collections::HashMap;
-
 use lsp_types::CompletionItemKind;
+use rustc_hash::FxHashMap;
 
 use super::super::calls::{self, Form};
 use super::super::facts;
 use super::super::hover;
-use super::super::names::{Role, Target};
-use super::{Offer, Place};
+use super::{MOST, Offer, Place, begins};
 use crate::quantity;
-use crate::resolve::{FunctionId, SymbolId};
+use crate::resolve::{FunctionId, Meaning, Occurrence, SymbolId};
 use crate::syntax::{self, Base};
 use crate::text::Span;
-use crate::worksheet::{Body, Shown, Statement};
+use crate::worksheet::{Body, Placed, Shown, Statement};
 
 /// What is known of a quantity.
 #[derive(Debug, Default, Clone)]
@@ -37,11 +35,16 @@ impl<'a> Known<'a> {
     }
 }
 
-/// Quantities that may be used: those with a value above first.
+/// Quantities that may be used: those with a value above first, and of these the ones that fit.
 pub(super) fn names(place: Place<'_>) -> Vec<Offer> {
     let cursor = place.cursor();
+    let fits = |shown: &Shown| place.fits == Some(shown.unit.dimension());
     let mut offers = quantities(place, |_, known| match known.statement {
-        Some(statement) if known.shown.is_some() && statement.span.start <= cursor => Some(2),
+        Some(statement) if statement.span.start <= cursor => match known.shown {
+            Some(shown) if fits(shown) => Some(1),
+            Some(_) => Some(2),
+            None => Some(3),
+        },
         Some(_) => Some(3),
         None => Some(4),
     });
@@ -85,14 +88,13 @@ pub(super) fn unknowns_of(place: Place<'_>, labels: &str) -> Vec<Offer> {
     if spans.is_empty() {
         return unknowns(place);
     }
-    let is_inside = |place: Span| {
-        let holds = |span: &Span| span.start <= place.start && place.end <= span.end;
-        spans.iter().any(holds)
+    let symbols_in = |placed: &Placed, span| -> Vec<SymbolId> {
+        let names = placed.near(&placed.problem.occurrences, |name| name.span, span);
+        let symbols = names.iter().map(|name| symbol_of(place, placed, name));
+        symbols.flatten().collect()
     };
-    let all = place.document.names().all().iter();
-    let symbols: Vec<SymbolId> = all
-        .filter(|name| is_inside(name.span))
-        .filter_map(|name| quantity_of(place, &name.target))
+    let symbols: Vec<SymbolId> = seen(place)
+        .flat_map(|placed| spans.iter().flat_map(move |span| symbols_in(placed, *span)))
         .collect();
     quantities(place, |symbol, known| {
         let stands_there = symbols.contains(&symbol);
@@ -133,13 +135,23 @@ fn quantities(
     rank: impl Fn(SymbolId, &Known<'_>) -> Option<usize>,
 ) -> Vec<Offer> {
     let problem = &*place.problem.problem;
-    let mut offers = Vec::new();
+    let key = |symbol| &*problem.symbols.symbol(symbol).key;
+    let mut found = Vec::new();
     for (symbol, known) in known(place) {
-        let key = &*problem.symbols.symbol(symbol).key;
-        let label = known.spelled.unwrap_or(key);
-        let Some(rank) = rank(symbol, &known) else {
-            continue;
+        let label = known.spelled.unwrap_or(key(symbol));
+        let is_typed = || {
+            let others = spellings(key(symbol));
+            begins(label, place.typed) || others.iter().any(|it| begins(it, place.typed))
         };
+        if let Some(rank) = rank(symbol, &known).filter(|_| is_typed()) {
+            found.push((rank, label, symbol, known));
+        }
+    }
+    found.sort_by_key(|(rank, label, ..)| (*rank, *label));
+    // What is said beside them takes most of the time.
+    found.truncate(MOST + 1);
+    let mut offers = Vec::with_capacity(found.len());
+    for (rank, label, symbol, known) in found {
         let mut offer = Offer::new(CompletionItemKind::VARIABLE, rank, label);
         offer.detail = match (known.shown, known.asked) {
             (Some(shown), _) => Some(facts::printed(shown)),
@@ -150,7 +162,7 @@ fn quantities(
             .statement
             .and_then(|statement| facts::description(problem, statement))
             .map(str::to_owned);
-        offer.spellings = spellings(key);
+        offer.spellings = spellings(key(symbol));
         offers.push(offer);
     }
     offers
@@ -175,22 +187,22 @@ fn spellings(key: &str) -> Vec<String> {
     spellings
 }
 
-/// The quantities of the problem that are named somewhere, in their order.
+/// The quantities that are named in the problem or in what all share, in their order.
 fn known(place: Place<'_>) -> Vec<(SymbolId, Known<'_>)> {
-    let source = &place.document.worksheet().source;
-    let mut known: HashMap<SymbolId, Known> = HashMap::new();
+    let mut known: FxHashMap<SymbolId, Known> = FxHashMap::default();
     // The name that is being written is a name as well: what stands at the cursor does not count.
     let cursor = place.offset as u32;
-    for name in place.document.names().all() {
-        let Some(symbol) = quantity_of(place, &name.target) else {
-            continue;
-        };
-        if name.span.start <= cursor && cursor <= name.span.end {
-            continue;
-        }
-        let known = known.entry(symbol).or_default();
-        if known.spelled.is_none() || name.role == Role::Definition {
-            known.spelled = Some(source.slice(name.span));
+    let is_written = |name: Span| name.start <= cursor && cursor <= name.end;
+    for placed in seen(place) {
+        let names = placed.problem.occurrences.iter();
+        for name in names.filter(|name| !is_written(placed.span(name.span))) {
+            let Some(symbol) = symbol_of(place, placed, name) else {
+                continue;
+            };
+            let known = known.entry(symbol).or_default();
+            if known.spelled.is_none() || name.is_definition {
+                known.spelled = Some(name.span.of(&placed.problem.text));
+            }
         }
     }
     (place.problem.problem.statements()).for_each(|statement| tell(&mut known, statement));
@@ -199,17 +211,27 @@ fn known(place: Place<'_>) -> Vec<(SymbolId, Known<'_>)> {
     known
 }
 
-/// The quantity of the problem, or of what all share, that a name means.
-fn quantity_of(place: Place<'_>, target: &Target) -> Option<SymbolId> {
-    let Target::Symbol { problem, key } = target else {
+/// What all problems share, and the problem itself.
+fn seen(place: Place<'_>) -> impl Iterator<Item = &Placed> {
+    let problems = place.document.worksheet().problems.iter();
+    problems.filter(move |seen| [0, place.problem.number].contains(&seen.number))
+}
+
+/// The quantity that a name of the problem means, or of what all share as it is seen from there.
+fn symbol_of(place: Place<'_>, placed: &Placed, name: &Occurrence) -> Option<SymbolId> {
+    let Meaning::Symbol(symbol) = name.meaning else {
         return None;
     };
-    let symbol = place.problem.find(key)?;
-    (place.problem.home(symbol) == *problem).then_some(symbol)
+    if placed.number == place.problem.number {
+        return Some(symbol);
+    }
+    let key = &placed.problem.symbols.symbol(symbol).key;
+    let seen = place.problem.find(key)?;
+    (place.problem.home(seen) == placed.number).then_some(seen)
 }
 
 /// Notes what a statement tells of the quantities that are known.
-fn tell<'a>(known: &mut HashMap<SymbolId, Known<'a>>, statement: &'a Statement) {
+fn tell<'a>(known: &mut FxHashMap<SymbolId, Known<'a>>, statement: &'a Statement) {
     let (symbols, asked): (Vec<SymbolId>, _) = match &statement.body {
         Body::Required { symbol, unit, .. } => (vec![*symbol], unit.as_ref()),
         body => (facts::defined_by(body), None),
@@ -294,7 +316,8 @@ pub(super) fn labels(place: Place<'_>) -> Vec<Offer> {
     let problem = &*place.problem.problem;
     let mut offers = Vec::new();
     for statement in problem.statements() {
-        let Some((label, number)) = &statement.label else {
+        let label = statement.label.as_ref();
+        let Some((label, number)) = label.filter(|(label, _)| begins(label, place.typed)) else {
             continue;
         };
         let number = place.problem.equation(*number);

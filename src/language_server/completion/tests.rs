@@ -306,10 +306,7 @@ fn after_a_blank_only_what_must_follow_is_offered() {
                 trigger_character: Some(" ".to_owned()),
             }),
         };
-        match completion(&document, &params) {
-            Some(CompletionResponse::Array(items)) => items,
-            other => panic!("{other:?}"),
-        }
+        completion(&document, &params).unwrap().items
     };
     assert!(at(&sheet("work", "x = V |")).is_empty());
     let items = at(&sheet("work", "V = V = ? |"));
@@ -318,4 +315,48 @@ fn after_a_blank_only_what_must_follow_is_offered() {
         panic!("no edit");
     };
     assert_eq!(edit.range.start, edit.range.end);
+}
+
+#[test]
+fn quantities_that_fit_go_first() {
+    check_first("work", "x = |", &["D_1", "V", "g", "ρ"]);
+    check_first("work", "V_2 = V + |", &["D_1", "V", "g", "ρ"]);
+    check_first("check", "V < |", &["V", "D_1", "g", "ρ"]);
+    check_first("check", "g > 2 g - |", &["g", "D_1", "V", "ρ"]);
+    // A factor may have any dimension.
+    check_first("check", "V < 2*|", &["D_1", "V", "g", "ρ"]);
+    check_first("check", "V < 2 (D_1 + |", &["D_1", "V", "g", "ρ"]);
+}
+
+#[test]
+fn units_are_put_together_where_they_say_what_is_meant() {
+    let text = "```given\na = 2 m\nt = 3 s\nF = 3 kN\nP = 4 kW\n```\n```work\nv = a/t = ? |\n```\n";
+    let found = labels(text);
+    assert_eq!(found[0], "m/s");
+    assert!(!found.contains(&"kW/kN".to_owned()), "{found:?}");
+    let area = labels("```given\na = 2 mm\nb = 3 m\n```\n```work\nA = a b = ? |\n```\n");
+    assert!(!area.contains(&"mm m".to_owned()), "{area:?}");
+    assert!(
+        area.contains(&"m²".to_owned()) || area.contains(&"m^2".to_owned()),
+        "{area:?}"
+    );
+}
+
+#[test]
+fn a_long_list_is_cut_and_says_so() {
+    let data: String = (0..300).map(|at| format!("a_{at} = {at} m\n")).collect();
+    let listed = |line: &str| {
+        let text = format!("```given\n{data}```\n```work\nx = {line}\n```\n");
+        let (document, cursor) = fixture::with_cursor(&text);
+        let params = CompletionParams {
+            text_document_position: fixture::at(cursor),
+            work_done_progress_params: Default::default(),
+            partial_result_params: Default::default(),
+            context: None,
+        };
+        let list = completion(&document, &params).unwrap();
+        (list.items.len(), list.is_incomplete)
+    };
+    assert_eq!(listed("|"), (200, true));
+    assert_eq!(listed("a_29|"), (11, false));
 }

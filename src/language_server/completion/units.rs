@@ -1,16 +1,17 @@
 //! Units: the author's own first, and those that fit what is asked for.
 
 use lsp_types::CompletionItemKind;
+use rustc_hash::FxHashSet;
 
 use super::{Offer, Place, dimension, names};
-use crate::quantity::{self, Dimension, Family, Row, Unit};
+use crate::quantity::{self, Dimension, Exponent, Family, Row, Unit};
 use crate::worksheet::{Body, Worksheet};
 
 /// The prefixes that are met most; others are offered once they are typed.
 const PREFIXES: &[&str] = &["k", "m", "c", "M", "u", "n", "G"];
 
-/// Units for the quantity `of`, of which `typed` is written.
-pub(super) fn units(place: Place<'_>, of: Option<&str>, typed: &str) -> Vec<Offer> {
+/// Units for the quantity `of`.
+pub(super) fn units(place: Place<'_>, of: Option<&str>) -> Vec<Offer> {
     let wanted = of.and_then(|sides| dimension::of(place, sides));
     let fits = |dimension: Dimension| wanted == Some(dimension);
     let used = used(place.document.worksheet());
@@ -36,7 +37,7 @@ pub(super) fn units(place: Place<'_>, of: Option<&str>, typed: &str) -> Vec<Offe
             ..offer(rank, row.symbol(), row.dimension()).with_detail(detail(row))
         });
         // `GTorr` is a unit, and nobody means it until it is typed.
-        if (rank < 8 && coherent) || !typed.is_empty() {
+        if (rank < 8 && coherent) || !place.typed.is_empty() {
             offers.extend(prefixed(row, rank));
         }
     }
@@ -78,8 +79,8 @@ pub(super) fn percent() -> Offer {
 }
 
 /// Units after one that may be complete: words are likelier there.
-pub(super) fn further(place: Place<'_>, typed: &str) -> Vec<Offer> {
-    let mut offers = units(place, None, typed);
+pub(super) fn further(place: Place<'_>) -> Vec<Offer> {
+    let mut offers = units(place, None);
     for offer in &mut offers {
         // Ranks have one figure.
         offer.rank = (offer.rank + 2).min(9);
@@ -90,8 +91,8 @@ pub(super) fn further(place: Place<'_>, typed: &str) -> Vec<Offer> {
 /// So many of the author's units are put together, no more.
 const MOST_COMPOSED: usize = 12;
 
-/// The quotients and products of two of the author's units that fit; a length goes last in a
-/// product: `kN m`.
+/// The quotients and products of two of the author's units that fit and say what is meant; a
+/// length goes last in a product: `kN m`.
 fn composed(used: &[&Unit], wanted: Dimension) -> Vec<Offer> {
     let is_simple = |unit: &&&Unit| quantity::is_unit(unit.source());
     let simple: Vec<&Unit> = used
@@ -105,6 +106,9 @@ fn composed(used: &[&Unit], wanted: Dimension) -> Vec<Offer> {
     for (at, one) in simple.iter().enumerate() {
         for (place, other) in simple.iter().enumerate() {
             let (a, b) = (one.source(), other.source());
+            if !is_telling(one.dimension(), other.dimension(), wanted) {
+                continue;
+            }
             if one.dimension().over(other.dimension()) == Some(wanted) {
                 offers.push(format!("{a}/{b}"));
             }
@@ -120,6 +124,18 @@ fn composed(used: &[&Unit], wanted: Dimension) -> Vec<Offer> {
     let understood = |symbol: &String| Unit::from_source(symbol).is_ok();
     let offers = offers.into_iter().filter(understood);
     offers.map(|symbol| offer(0, &symbol, wanted)).collect()
+}
+
+/// Whether two units put together say what is meant: they measure different quantities, and no
+/// more than one power of a base unit cancels. `kN/m` and `kJ/kg` do; `kW/kN` is a velocity that nobody
+/// writes so.
+fn is_telling(one: Dimension, other: Dimension, wanted: Dimension) -> bool {
+    let size = |dimension: Dimension| -> Exponent {
+        let exponents = dimension.exponents().iter();
+        exponents.map(|power| (*power).max(-*power)).sum()
+    };
+    let cancelled = size(one) + size(other) - size(wanted);
+    one != other && cancelled <= Exponent::from_integer(2)
 }
 
 fn offer(rank: usize, symbol: &str, dimension: Dimension) -> Offer {
@@ -155,6 +171,7 @@ fn prefixed(row: &'static Row, rank: usize) -> impl Iterator<Item = Offer> {
 /// The units that the author has written, each once.
 fn used(worksheet: &Worksheet) -> Vec<&Unit> {
     let mut used: Vec<&Unit> = Vec::new();
+    let mut known: FxHashSet<&str> = FxHashSet::default();
     for (_, statement) in worksheet.statements() {
         let unit = match &statement.body {
             Body::Given { shown, .. } => Some(&shown.unit),
@@ -165,7 +182,7 @@ fn used(worksheet: &Worksheet) -> Vec<&Unit> {
         };
         let new = unit
             .filter(|unit| !unit.source().is_empty())
-            .filter(|unit| used.iter().all(|known| known.source() != unit.source()));
+            .filter(|unit| known.insert(unit.source()));
         used.extend(new);
     }
     used

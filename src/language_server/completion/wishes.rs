@@ -67,11 +67,14 @@ impl Wish<'_> {
 pub(super) struct Wishes<'a> {
     pub typed: &'a str,
     pub list: Vec<Wish<'a>>,
+    /// The sides of an equation whose dimension a quantity has that is typed here.
+    pub fits: Option<&'a str>,
 }
 
 impl<'a> Wishes<'a> {
     pub fn new(typed: &'a str, list: Vec<Wish<'a>>) -> Self {
-        Self { typed, list }
+        let fits = None;
+        Self { typed, list, fits }
     }
 }
 
@@ -119,7 +122,11 @@ fn of(block: Option<BlockKind>, statement: &str) -> Wishes<'_> {
     if let Some(vector) = head.strip_suffix('.') {
         return Wishes::new(typed_now, vec![Wish::Components(typed(vector))]);
     }
-    Wishes::new(typed_now, Line { block, head }.list())
+    let line = Line { block, head };
+    Wishes {
+        fits: line.fits(),
+        ..Wishes::new(typed_now, line.list())
+    }
 }
 
 impl<'a> Line<'a> {
@@ -146,6 +153,15 @@ impl<'a> Line<'a> {
         let end = self.head.rfind(['=', '<', '>', '≤', '≥'])?;
         let left = self.head[..end].trim();
         (!left.is_empty()).then_some(left)
+    }
+
+    /// The sides that say of which dimension a quantity is here: it begins a side, or is a term.
+    fn fits(self) -> Option<&'a str> {
+        let left = self.left()?;
+        let right = self.head.rsplit(['=', '<', '>', '≤', '≥']).next()?.trim();
+        let is_term = right.is_empty() || right.ends_with(['+', '-', '−']);
+        let open = right.matches(['(', '[']).count();
+        (is_term && open == right.matches([')', ']']).count()).then_some(left)
     }
 
     /// After `?`.

@@ -1,22 +1,15 @@
 //! Which name stands where in a worksheet.
 //!
-//! In goes a document with its compiled worksheet; out come all names of its blocks, its asks in
-//! prose, its labels and headings, with what each means. Lines that were refused are read again
-//! here, so that an editor can follow names through what is half written.
+//! In goes a compiled worksheet, whose problems hold what was found when their names were
+//! resolved; out come names at the places of its text. Nothing is looked up here.
 
-mod blocks;
-mod formula;
-mod line;
-mod scan;
 #[cfg(test)]
 mod tests;
-mod walk;
 
-pub(super) use blocks::Blocks;
-
-use super::documents::Document;
 use crate::functions::Function;
+use crate::resolve::{self, Meaning};
 use crate::text::Span;
+use crate::worksheet::{Placed, Worksheet};
 
 /// A name in its place.
 #[derive(Debug, Clone, PartialEq)]
@@ -31,7 +24,7 @@ pub(super) struct Occurrence {
     pub problem: usize,
 }
 
-/// What a name means.
+/// What a name means, told the same in all problems.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) enum Target {
     /// A quantity.
@@ -52,10 +45,10 @@ pub(super) enum Target {
     BuiltIn(Function),
     /// The parameter of a function of the author.
     Parameter {
-        /// The definition in which it stands.
+        /// Where the name of the function stands that is defined there.
         definition: Span,
         /// Which.
-        index: usize,
+        index: u8,
     },
     /// A label of an equation.
     Label {
@@ -68,8 +61,6 @@ pub(super) enum Target {
     Unit,
     /// A constant: its name between the brackets, or `pi` and `inf`.
     Constant,
-    /// A heading; the span is its whole line.
-    Heading,
     /// A name that no line of the problem mentions with a meaning, by its key.
     Undefined(Box<str>),
 }
@@ -84,7 +75,21 @@ impl Target {
             | Self::Parameter { .. }
             | Self::Label { .. }
             | Self::Undefined(_) => true,
-            Self::BuiltIn(_) | Self::Unit | Self::Constant | Self::Heading => false,
+            Self::BuiltIn(_) | Self::Unit | Self::Constant => false,
+        }
+    }
+
+    /// The problem in which alone it is met; `None` where others may name it as well.
+    fn only_in(&self) -> Option<usize> {
+        match self {
+            Self::Symbol { problem, .. }
+            | Self::Function { problem, .. }
+            | Self::Label { problem, .. } => Some(*problem).filter(|problem| *problem > 0),
+            Self::Parameter { .. }
+            | Self::Undefined(_)
+            | Self::BuiltIn(_)
+            | Self::Unit
+            | Self::Constant => None,
         }
     }
 }
@@ -98,49 +103,99 @@ pub(super) enum Role {
     Use,
 }
 
-/// All names of a worksheet, in the order of the text.
-#[derive(Debug, Default)]
-pub(super) struct Names {
-    occurrences: Vec<Occurrence>,
+/// The names of a worksheet.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Names<'a> {
+    /// The worksheet.
+    pub worksheet: &'a Worksheet,
 }
 
-impl Names {
-    /// Finds all names of a document; what was read of its blocks is kept for the next time.
-    pub fn find(document: &Document, blocks: &mut Blocks) -> Self {
-        Self {
-            occurrences: walk::walk(document, blocks),
-        }
+impl<'a> Names<'a> {
+    /// All of them, in the order of the text; none overlaps another.
+    pub fn all(self) -> Vec<Occurrence> {
+        let all = self.worksheet.problems.iter().flat_map(of_problem);
+        in_order(all.collect())
     }
 
-    /// All of them, in the order of the text; none overlaps another but headings.
-    pub fn all(&self) -> &[Occurrence] {
-        &self.occurrences
+    /// Those that touch a span, in the order of the text.
+    pub fn within(self, span: Span) -> Vec<Occurrence> {
+        let problems = self.worksheet.problems.iter();
+        let found = problems.flat_map(|placed| {
+            let near = placed.near(&placed.problem.occurrences, |name| name.span, span);
+            near.iter().map(|name| told(placed, name))
+        });
+        in_order(found.collect())
     }
 
     /// The name at a place in the source; one that begins there goes before one that ends there.
-    pub fn at(&self, place: u32) -> Option<&Occurrence> {
-        let touches = |occurrence: &&Occurrence| {
-            occurrence.target != Target::Heading
-                && occurrence.span.start <= place
-                && place <= occurrence.span.end
-        };
-        let after = self
-            .occurrences
-            .partition_point(|occurrence| occurrence.span.start <= place);
-        // Names do not overlap, so that only a few of those before can reach so far.
-        self.occurrences[..after].iter().rev().take(3).find(touches)
+    pub fn at(self, place: u32) -> Option<Occurrence> {
+        let (start, end) = (place, place);
+        self.within(Span { start, end }).pop()
     }
 
-    /// Every place of what a name means.
-    pub fn of<'a>(&'a self, target: &'a Target) -> impl Iterator<Item = &'a Occurrence> {
-        self.occurrences
-            .iter()
-            .filter(move |occurrence| occurrence.target == *target)
+    /// Every place of what a name means, in the order of the text.
+    pub fn of(self, target: &Target) -> Vec<Occurrence> {
+        let only = target.only_in();
+        let problems = self.worksheet.problems.iter();
+        let problems = problems.filter(|placed| only.is_none_or(|only| only == placed.number));
+        let found = problems.flat_map(of_problem);
+        in_order(found.filter(|name| name.target == *target).collect())
     }
 
     /// The place where a name is given its meaning.
-    pub fn definition<'a>(&'a self, target: &'a Target) -> Option<&'a Occurrence> {
-        self.of(target)
-            .find(|occurrence| occurrence.role == Role::Definition)
+    pub fn definition(self, target: &Target) -> Option<Occurrence> {
+        let mut found = self.of(target).into_iter();
+        found.find(|occurrence| occurrence.role == Role::Definition)
+    }
+}
+
+fn in_order(mut found: Vec<Occurrence>) -> Vec<Occurrence> {
+    // Problems mostly stand one after another.
+    found.sort_by_key(|name| name.span.start);
+    found
+}
+
+fn of_problem(placed: &Placed) -> impl Iterator<Item = Occurrence> {
+    let names = placed.problem.occurrences.iter();
+    names.map(|name| told(placed, name))
+}
+
+/// A name of a problem as one of the worksheet.
+fn told(placed: &Placed, name: &resolve::Occurrence) -> Occurrence {
+    Occurrence {
+        span: placed.span(name.span),
+        target: target(placed, name),
+        role: match name.is_definition {
+            true => Role::Definition,
+            false => Role::Use,
+        },
+        problem: placed.number,
+    }
+}
+
+fn target(placed: &Placed, name: &resolve::Occurrence) -> Target {
+    let symbols = &placed.problem.symbols;
+    let written = name.span.of(&placed.problem.text);
+    match name.meaning {
+        Meaning::Symbol(id) => Target::Symbol {
+            problem: placed.home(id),
+            key: symbols.symbol(id).key.clone(),
+        },
+        Meaning::Function(id) => Target::Function {
+            problem: placed.home_of_function(id),
+            key: symbols.function(id).key.clone(),
+        },
+        Meaning::Language(function) => Target::BuiltIn(function),
+        Meaning::Parameter { of, index } => Target::Parameter {
+            definition: placed.span(of),
+            index,
+        },
+        Meaning::Label { is_own } => Target::Label {
+            problem: if is_own { placed.number } else { 0 },
+            text: written.into(),
+        },
+        Meaning::Unit => Target::Unit,
+        Meaning::Constant => Target::Constant,
+        Meaning::Undefined => Target::Undefined(crate::syntax::canonical(written)),
     }
 }

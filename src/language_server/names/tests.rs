@@ -9,9 +9,9 @@ use crate::worksheet::Body;
 /// The names of a worksheet but for its headings.
 fn shown(text: &str) -> Vec<String> {
     let document = fixture::document(text);
-    let names = document.names().all().iter();
+    let names = document.names().all();
     names
-        .filter(|name| name.target != Target::Heading)
+        .iter()
         .map(|name| {
             let star = if name.role == Role::Definition {
                 "*"
@@ -33,7 +33,6 @@ fn meaning(target: &Target) -> String {
         Target::Label { problem, text } => format!("label {text}@{problem}"),
         Target::Unit => "unit".to_owned(),
         Target::Constant => "constant".to_owned(),
-        Target::Heading => "heading".to_owned(),
         Target::Undefined(key) => format!("undefined {key}"),
     }
 }
@@ -150,6 +149,43 @@ fn lines_that_cannot_be_read_still_have_names() {
         &[
             "F*:F@0", "kN:unit", "A*:A@0", "F:F@0", "mm:unit", "B*:B@0", "F:F@0", "A:A@0",
             "kN:unit",
+        ],
+    );
+}
+
+#[test]
+fn each_line_of_a_refused_statement_has_names() {
+    check(
+        "```given\nq_1 = 2 kN\n```\n```work\nB = q_1 *\n  (q_1 + = q_1\n```\n",
+        &[
+            "q_1*:q_1@0",
+            "kN:unit",
+            "B*:undefined B",
+            "q_1:q_1@0",
+            "q_1:q_1@0",
+            "q_1:q_1@0",
+        ],
+    );
+}
+
+#[test]
+fn what_all_share_is_defined_there() {
+    check(
+        "```given\ng = 2 m\n```\n```derive\nfall: a = 2 g\nf(x) = 2 x\n```\n# A\nBy [fall].\n```work\ny = f(g) = ? m\n```\n",
+        &[
+            "g*:g@0",
+            "m:unit",
+            "fall*:label fall@0",
+            "a*:a@0",
+            "g:g@0",
+            "f*:function f",
+            "x*:parameter 0",
+            "x:parameter 0",
+            "fall:label fall@0",
+            "y*:y@1",
+            "f:function f",
+            "g:g@0",
+            "m:unit",
         ],
     );
 }

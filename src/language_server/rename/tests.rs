@@ -154,8 +154,8 @@ fn a_renamed_worksheet_has_the_same_numbers() {
     );
     let text = std::fs::read_to_string(path).unwrap();
     let document = fixture::document(&text);
-    let names = document.names().all().iter();
-    let first = names
+    let names = document.names().all();
+    let first = (names.iter())
         .filter(|name| matches!(name.target, Target::Symbol { .. }))
         .nth(1);
     let position = document.places().position(first.unwrap().span.start);
@@ -176,7 +176,8 @@ fn rename_all(text: &str) -> usize {
             targets.len() - 1
         }
     };
-    let names: Vec<(usize, &Occurrence)> = (document.names().all().iter())
+    let all = document.names().all();
+    let names: Vec<(usize, &Occurrence)> = (all.iter())
         .filter(|name| matches!(name.target, Target::Symbol { .. }))
         .map(|name| (index(&name.target), name))
         .filter(|(_, name)| document.worksheet().source.slice(name.span) != "p_atm")

@@ -3,6 +3,7 @@
 //! In go a line or an ask and the names in it, out come words in their order.
 
 use super::{Token, What};
+use crate::resolve::Occurrence;
 use crate::syntax;
 use crate::syntax::tokens::{self, TokenKind, tokens};
 use crate::text::Span;
@@ -25,8 +26,8 @@ const OTHER_WORDS: &[&str] = &[
 /// Gathers words.
 pub(super) struct Lexer<'a> {
     pub text: &'a str,
-    /// The names of the document, in order.
-    pub names: &'a [Token],
+    /// The names of the problem, in order.
+    pub names: &'a [Occurrence],
     pub found: Vec<Token>,
 }
 
@@ -53,7 +54,7 @@ impl Lexer<'_> {
         let mut start = place.start;
         let mut ends: Vec<(u32, u32)> = self
             .names_in(place)
-            .map(|name| (name.place.start, name.place.end))
+            .map(|name| (name.start, name.end))
             .collect();
         ends.push((place.end, place.end));
         for (end, next) in ends {
@@ -64,18 +65,19 @@ impl Lexer<'_> {
         }
     }
 
-    fn names_in(&self, place: Span) -> impl Iterator<Item = &Token> {
+    fn names_in(&self, place: Span) -> impl Iterator<Item = Span> {
         let first = self
             .names
-            .partition_point(|name| name.place.start < place.start);
+            .partition_point(|name| name.span.start < place.start);
         self.names[first..]
             .iter()
-            .take_while(move |name| name.place.end <= place.end)
+            .map(|name| name.span)
+            .take_while(move |name| name.end <= place.end)
     }
 
     /// A formula, an ask, or the statement of a line.
     pub fn code(&mut self, place: Span) {
-        let names: Vec<Span> = self.names_in(place).map(|name| name.place).collect();
+        let names: Vec<Span> = self.names_in(place).collect();
         let mut start = place.start;
         for name in names.into_iter().chain([place.at_end()]) {
             let between = Span {

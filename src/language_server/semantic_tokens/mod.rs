@@ -1,7 +1,7 @@
 //! What each word is, for colours.
 //!
 //! In goes a document, out come the words, numbers and signs of its blocks and asks, each with
-//! what it is. Names come from `names`, so that a unit and a quantity of one spelling differ;
+//! what it is. Names are as they were resolved, so that a unit and a quantity of one spelling differ;
 //! everything else is told by its letters in `lex`, which refused lines have too.
 
 mod lex;
@@ -12,10 +12,9 @@ use lsp_types::{
 };
 
 use super::documents::Document;
-use super::names::{Occurrence, Role, Target};
-use crate::document::{self, Hole, Piece};
-use crate::syntax;
-use crate::text::{BlockKind, Source, Span};
+use crate::resolve::{Meaning, Occurrence};
+use crate::text::Span;
+use crate::worksheet::Placed;
 
 /// What a word can be; the numbers are those of the legend.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -78,7 +77,8 @@ pub(super) fn semantic_tokens(
     document: &Document,
     _params: &SemanticTokensParams,
 ) -> Option<SemanticTokensResult> {
-    let tokens = tokens(document);
+    let length = document.compiled_text().len();
+    let tokens = tokens(document, Span::new(0, length));
     Some(SemanticTokensResult::Tokens(encoded(document, &tokens)))
 }
 
@@ -87,39 +87,18 @@ pub(super) fn semantic_tokens_range(
     document: &Document,
     params: &SemanticTokensRangeParams,
 ) -> Option<SemanticTokensResult> {
-    let Span { start, end } = document.file().span(params.range);
-    let mut tokens = tokens(document);
-    tokens.retain(|token| token.place.start < end && start < token.place.end);
+    let range = document.file().span(params.range);
+    let mut tokens = tokens(document, range);
+    tokens.retain(|token| token.place.start < range.end && range.start < token.place.end);
     Some(SemanticTokensResult::Tokens(encoded(document, &tokens)))
 }
 
-/// The words of a document in their order, none over another.
-fn tokens(document: &Document) -> Vec<Token> {
-    let source = Source::new("", document.compiled_text());
-    let names: Vec<Token> = document.names().all().iter().filter_map(of_name).collect();
-    let mut lexer = lex::Lexer {
-        text: source.text(),
-        names: &names,
-        found: Vec::new(),
-    };
-    for piece in document::parse(&source).0.pieces {
-        match &piece {
-            Piece::Heading { .. } | Piece::Prose { .. } => piece.for_each_open(&mut |hole| {
-                if let Some(span) = ask(&source, hole) {
-                    lexer.code(span);
-                }
-            }),
-            Piece::Block {
-                lines, kind_word, ..
-            } if BlockKind::named(kind_word).is_some() => {
-                lines.iter().for_each(|line| lexer.line(*line));
-            }
-            Piece::Block { .. } => {}
-        }
-    }
-    let mut found = lexer.found;
-    // Names outside blocks and asks: references in prose, names in code spans of descriptions.
-    found.extend(names);
+/// The words of the lines and asks that touch a range, in their order, none over another.
+fn tokens(document: &Document, range: Span) -> Vec<Token> {
+    let problems = document.worksheet().problems.iter();
+    let mut found: Vec<Token> = problems
+        .flat_map(|placed| of_problem(placed, range))
+        .collect();
     found.sort_by_key(|token| (token.place.start, std::cmp::Reverse(token.place.end)));
     let mut end = 0;
     found.retain(|token| {
@@ -130,34 +109,43 @@ fn tokens(document: &Document) -> Vec<Token> {
     found
 }
 
-/// The code span at an open place, if it asks for something.
-fn ask(source: &Source, hole: &Hole) -> Option<Span> {
-    let Hole::Code { span, .. } = hole else {
-        return None;
+fn of_problem(placed: &Placed, range: Span) -> Vec<Token> {
+    let problem = &placed.problem;
+    let mut lexer = lex::Lexer {
+        text: &problem.text,
+        names: &problem.occurrences,
+        found: Vec::new(),
     };
-    syntax::parse_inline(source.text(), *span).map(|_| *span)
+    let lines = placed.near(&problem.lines, |line| *line, range);
+    lines.iter().for_each(|line| lexer.line(*line));
+    let asks = placed.near(&problem.asks_in_prose, |ask| *ask, range);
+    asks.iter().for_each(|ask| lexer.code(*ask));
+    let mut found = lexer.found;
+    // Also names outside of lines and asks: references in prose, names in code spans.
+    let names = placed.near(&problem.occurrences, |name| name.span, range);
+    found.extend(names.iter().map(of_name));
+    for token in &mut found {
+        token.place = placed.span(token.place);
+    }
+    found
 }
 
-fn of_name(name: &Occurrence) -> Option<Token> {
-    let (what, modifiers) = match &name.target {
-        Target::Symbol { .. } | Target::Undefined(_) => (What::Quantity, 0),
-        Target::Function { .. } => (What::Function, 0),
-        Target::BuiltIn(_) => (What::Function, OF_THE_LANGUAGE),
-        Target::Parameter { .. } => (What::Parameter, 0),
-        Target::Label { .. } => (What::Label, 0),
-        Target::Unit => (What::Unit, 0),
-        Target::Constant => (What::Quantity, CONSTANT | OF_THE_LANGUAGE),
-        Target::Heading => return None,
+fn of_name(name: &Occurrence) -> Token {
+    let (what, modifiers) = match name.meaning {
+        Meaning::Symbol(_) | Meaning::Undefined => (What::Quantity, 0),
+        Meaning::Function(_) => (What::Function, 0),
+        Meaning::Language(_) => (What::Function, OF_THE_LANGUAGE),
+        Meaning::Parameter { .. } => (What::Parameter, 0),
+        Meaning::Label { .. } => (What::Label, 0),
+        Meaning::Unit => (What::Unit, 0),
+        Meaning::Constant => (What::Quantity, CONSTANT | OF_THE_LANGUAGE),
     };
-    let definition = match name.role {
-        Role::Definition => DEFINITION,
-        Role::Use => 0,
-    };
-    Some(Token {
+    let definition = if name.is_definition { DEFINITION } else { 0 };
+    Token {
         place: name.span,
         what,
         modifiers: modifiers | definition,
-    })
+    }
 }
 
 /// The words in the form of the protocol: each placed from the one before it, none over a line

@@ -17,7 +17,7 @@ pub struct ComponentOf {
 impl ComponentOf {
     /// Its parts, in order.
     pub(super) fn parts<'a>(&'a self, take: &mut dyn FnMut(Part<'a>)) {
-        take(Part::Word(&self.label));
+        take(Part::Label(&self.label));
     }
 }
 

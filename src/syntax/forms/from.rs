@@ -49,7 +49,7 @@ impl Start {
 impl From {
     /// Its parts, in order.
     pub(super) fn parts<'a>(&'a self, take: &mut dyn FnMut(Part<'a>)) {
-        take(Part::Word(&self.label));
+        take(Part::Label(&self.label));
         self.start
             .values()
             .for_each(|value| take(Part::Expr(value)));

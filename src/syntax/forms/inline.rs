@@ -4,8 +4,8 @@ use super::super::formula::{Read, Reader};
 use super::super::grammar::{self, Pairs, Rule};
 use super::super::tokens::tokens;
 use super::super::{Expr, Literal, diagnose, limits};
-use super::Condition;
 use super::ask::{Ask, Asked};
+use super::{Condition, Part};
 
 /// An inline code span that is read.
 #[derive(Debug, Clone, PartialEq)]
@@ -21,6 +21,16 @@ pub struct Inline {
     pub filled: Option<Literal>,
     /// `at` conditions.
     pub conditions: Vec<Condition>,
+}
+
+impl Inline {
+    /// Hands on each part.
+    pub fn for_each_part<'a>(&'a self, take: &mut dyn FnMut(Part<'a>)) {
+        take(Part::Expr(&self.expr));
+        self.filled.iter().for_each(|it| take(Part::Literal(it)));
+        take(Part::Ask(&self.ask));
+        self.conditions.iter().for_each(|it| it.parts(take));
+    }
 }
 
 /// Whether the content of a code span is an ask: it begins with `?`, or ends in one after `=`,

@@ -286,7 +286,9 @@ pub enum Part<'a> {
     Literal(&'a Literal),
     /// An ask.
     Ask(&'a Ask),
-    /// A label, or what a sign means.
+    /// A label of an equation.
+    Label(&'a Word),
+    /// What a sign means.
     Word(&'a Word),
 }
 

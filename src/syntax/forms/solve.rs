@@ -38,7 +38,9 @@ pub struct Unknown {
 impl Solve {
     /// Its parts, in order.
     pub(super) fn parts<'a>(&'a self, take: &mut dyn FnMut(Part<'a>)) {
-        self.labels.iter().for_each(|label| take(Part::Word(label)));
+        self.labels
+            .iter()
+            .for_each(|label| take(Part::Label(label)));
         for unknown in &self.unknowns {
             take(Part::Name(&unknown.name));
             unknown

@@ -30,7 +30,7 @@ impl Atoms {
             Part::Name(name) => self.0.push(name.span),
             Part::Literal(literal) => self.0.push(literal.span),
             Part::Ask(ask) => self.0.extend(ask.unit.iter().map(|unit| unit.span)),
-            Part::Word(word) => self.0.push(word.span),
+            Part::Label(word) | Part::Word(word) => self.0.push(word.span),
         }
     }
 

@@ -119,7 +119,7 @@ fn outlined(symbols: &Value, depth: usize, out: &mut Vec<String>) {
 
 /// The first offers, each with what stands beside it.
 pub fn offers(answer: &Value) -> String {
-    let offers = answer.as_array().unwrap().iter().take(MOST_OFFERS);
+    let offers = answer["items"].as_array().unwrap().iter().take(MOST_OFFERS);
     let one = |offer: &Value| {
         let label = offer["label"].as_str().unwrap();
         match offer["detail"].as_str() {

@@ -5,15 +5,18 @@
 //!
 //! 1. [`text`] holds its bytes as they stand in the file, and places in them.
 //! 2. [`document`] takes the Markdown apart: front matter, headings, prose, blocks.
-//! 3. [`syntax`] reads the lines of a block into trees, in the author's own form.
-//! 4. [`resolve`] decides what each name means: a quantity, a constant, a unit, a function of the
+//! 3. `syntax` reads the lines of a block into trees, in the author's own form.
+//! 4. `resolve` decides what each name means: a quantity, a constant, a unit, a function of the
 //!    table in [`functions`] or of the author.
-//! 5. [`dimensions`] checks every statement before anything is computed, with the units and
+//! 5. `dimensions` checks every statement before anything is computed, with the units and
 //!    datums that [`quantity`] knows.
-//! 6. [`evaluate`] computes the numbers, and compares chains and claims.
+//! 6. `evaluate` computes the numbers, and compares chains and claims.
 //! 7. [`worksheet`] runs these passes in their order and decides what is printed.
-//! 8. [`typeset`] sets formulas and values as trees, and writes them as MathML or LaTeX.
+//! 8. `typeset` sets formulas and values as trees, and writes them as MathML or LaTeX.
 //! 9. [`page`] writes one HTML file, or a report for machines.
+//!
+//! The rooms between text and worksheet are nobody's but the crate's; what a finished worksheet
+//! holds of theirs has its name in [`worksheet`].
 //!
 //! What is wrong on the way is said by [`diagnostic`]s; no pass stops at the first.
 //!
@@ -50,19 +53,19 @@
 //! assert_eq!(first.help.as_deref(), Some("`L/(2 r)` or `(L/2) r`"));
 //! ````
 
-pub mod algebra;
+pub(crate) mod algebra;
 pub mod diagnostic;
-pub mod dimensions;
+pub(crate) mod dimensions;
 pub mod document;
-pub mod evaluate;
+pub(crate) mod evaluate;
 pub mod functions;
 pub mod language_server;
 pub mod live;
 pub mod page;
-pub mod proofs;
+pub(crate) mod proofs;
 pub mod quantity;
-pub mod resolve;
-pub mod syntax;
+pub(crate) mod resolve;
+pub(crate) mod syntax;
 pub mod text;
-pub mod typeset;
+pub(crate) mod typeset;
 pub mod worksheet;

@@ -61,13 +61,9 @@ impl Algebra {
     }
 
     /// How many expressions there are.
-    pub fn len(&self) -> usize {
+    #[cfg(test)]
+    pub(super) fn len(&self) -> usize {
         self.nodes.len()
-    }
-
-    /// Whether nothing was built yet.
-    pub fn is_empty(&self) -> bool {
-        self.nodes.is_empty()
     }
 
     /// What is known about the sign of a symbol.

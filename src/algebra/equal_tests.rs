@@ -2,8 +2,9 @@
 
 use rustc_hash::FxHashMap;
 
+use super::Samples;
+use super::compare::Equality;
 use super::text::Named;
-use super::{Equality, Samples};
 
 /// The verdict on `left = right`; `positive` symbols are above zero.
 pub(super) fn verdict(positive: &str, equation: &str) -> Equality {
@@ -393,20 +394,6 @@ fn a_range_is_respected() {
     let range = FxHashMap::from_iter([(x, (0.0, 6.25))]);
     let inside = named.algebra.compare(left, right, &Samples::new(range));
     assert!(matches!(inside, Equality::Undecided(_)), "{inside:?}");
-}
-
-#[test]
-fn the_callers_point_comes_first() {
-    let mut named = Named::new(&[]);
-    let (left, right) = named.equation("x^2 = x");
-    let x = named.symbol("x");
-    let mut samples = Samples::default();
-    samples.push(FxHashMap::from_iter([(x, 7.5)]));
-    let Equality::Different(found) = named.algebra.compare(left, right, &samples) else {
-        panic!();
-    };
-    assert_eq!(found.values, [(x, 7.5)]);
-    assert_eq!((found.left, found.right), (56.25, 7.5));
 }
 
 #[test]

@@ -6,14 +6,11 @@
 use num_traits::{One, Zero};
 use rustc_hash::FxHashMap;
 
-use super::node::{Id, Node, Symbol};
+use super::node::{Id, Node};
 use super::{Algebra, Rational, number};
 
 /// A product that would have more terms than this stays a product.
 const MOST_TERMS: usize = 600;
-
-/// A polynomial of a higher degree is not collected.
-const MOST_DEGREE: i64 = 60;
 
 /// What is added up: products of factors that are no sums, with their coefficients.
 type Terms = Vec<(Id, Rational)>;
@@ -27,78 +24,6 @@ impl Algebra {
     pub fn expand(&mut self, id: Id) -> Id {
         let terms = self.expanded_terms(id);
         self.sum_of(&Rational::zero(), &terms)
-    }
-
-    /// The coefficients of a polynomial in `symbol`: at index `n` the one of `symbol^n`. The last
-    /// is not the number 0, unless it is the only one. `None` when the expression is no
-    /// polynomial in the symbol, or the symbol stands inside a function or a root.
-    pub fn collect(&mut self, id: Id, symbol: Symbol) -> Option<Vec<Id>> {
-        if !self.contains(id, symbol) {
-            return Some(vec![id]);
-        }
-        if let Some(found) = self.collect_expanded(id, symbol) {
-            return Some(found);
-        }
-        let (above, below) = self.together(id);
-        if self.contains(below, symbol) {
-            return None;
-        }
-        let found = self.collect_expanded(above, symbol)?;
-        Some(
-            found
-                .into_iter()
-                .map(|part| self.divide(part, below))
-                .collect(),
-        )
-    }
-
-    fn collect_expanded(&mut self, id: Id, symbol: Symbol) -> Option<Vec<Id>> {
-        let variable = self.symbol(symbol);
-        let mut powers: Vec<Terms> = Vec::new();
-        for (term, coefficient) in self.expanded_terms(id) {
-            let (power, rest) = self.without_power(term, variable);
-            let power =
-                number::as_whole(&power).filter(|power| (0..=MOST_DEGREE).contains(power))?;
-            if self.contains(rest, symbol) {
-                return None;
-            }
-            let power = power as usize;
-            if powers.len() <= power {
-                powers.resize(power + 1, Vec::new());
-            }
-            powers[power].push((rest, coefficient));
-        }
-        let mut found: Vec<Id> = powers
-            .iter()
-            .map(|terms| self.sum_of(&Rational::zero(), terms))
-            .collect();
-        while found.len() > 1 && found.last().is_some_and(|last| self.is_zero(*last)) {
-            found.pop();
-        }
-        if found.is_empty() {
-            found.push(self.whole(0));
-        }
-        Some(found)
-    }
-
-    /// The exponent that `variable` has as a factor of a product, and the other factors.
-    fn without_power(&mut self, term: Id, variable: Id) -> (Rational, Id) {
-        if term == variable {
-            return (Rational::one(), self.whole(1));
-        }
-        let Node::Product(factors) = self.node(term) else {
-            return (Rational::zero(), term);
-        };
-        let Some((_, power)) = factors.iter().find(|(base, _)| *base == variable) else {
-            return (Rational::zero(), term);
-        };
-        let power = power.clone();
-        let rest: Terms = factors
-            .iter()
-            .filter(|(base, _)| *base != variable)
-            .cloned()
-            .collect();
-        (power, self.product_of(&rest))
     }
 
     /// The terms of the expression multiplied out; a number is a multiple of 1.

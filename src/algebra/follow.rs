@@ -17,7 +17,7 @@ use super::Algebra;
 use super::equal::{Counterexample, Undecided};
 use super::isolate::{Requirement, Wanted};
 use super::node::{Id, Node, Symbol};
-use super::sample::{Samples, Symbols};
+use super::sample::{MOST_POINTS, Samples, Symbols};
 
 /// Premises beyond so many, counted from the nearest, are not looked at.
 const MOST_PREMISES: usize = 16;
@@ -461,7 +461,7 @@ impl Algebra {
             );
             ids.extend(divisors);
             let symbols = Symbols::of(self, &ids);
-            (0..samples.len()).any(|at| {
+            (0..MOST_POINTS).any(|at| {
                 let mut point = samples.point(self, &symbols, at);
                 if !self.complete_point(way, &mut point, samples) || !self.holds_at(way, &point) {
                     return false;
@@ -506,7 +506,7 @@ impl Algebra {
         );
         let symbols = Symbols::of(self, &ids);
         let mut agreeing = 0;
-        for at in 0..samples.len() {
+        for at in 0..MOST_POINTS {
             let mut point = samples.point(self, &symbols, at);
             if !self.complete_point(way, &mut point, samples) || !self.holds_at(way, &point) {
                 continue;

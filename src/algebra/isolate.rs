@@ -30,14 +30,6 @@ pub struct Wanted {
 }
 
 impl Wanted {
-    /// A value of one of these signs.
-    pub fn of_sign(sign: Sign) -> Self {
-        Self {
-            sign: Some(sign),
-            ..Self::default()
-        }
-    }
-
     /// A value between two numbers, ends included.
     pub fn between(low: f64, high: f64) -> Self {
         Self {

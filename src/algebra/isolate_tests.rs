@@ -302,7 +302,10 @@ fn conditions_choose_between_branches() {
         (branches.len(), branches[0].taken)
     };
     let any = Wanted::default();
-    let positive = Wanted::of_sign(Sign::POSITIVE);
+    let positive = Wanted {
+        sign: Some(Sign::POSITIVE),
+        ..Wanted::default()
+    };
     assert_eq!(values(&[], "x: x^2 = a", &any).0, 2);
     assert_eq!(values(&["x"], "x: x^2 = a", &any).0, 1);
     assert_eq!(values(&["a"], "x: x^2 = a", &positive).0, 1);

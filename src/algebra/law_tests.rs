@@ -3,12 +3,14 @@
 use proptest::prelude::*;
 use rustc_hash::FxHashMap;
 
+use super::compare::Equality;
 use super::equal_tests::IDENTITIES;
 use super::measure::{Measured, Measurement};
 use super::mutate::mutate;
+use super::node::Node;
 use super::sample::{Random, Symbols};
 use super::text::Named;
-use super::{Algebra, Equality, Function, Id, Node, Samples, Symbol, number};
+use super::{Algebra, Function, Id, Samples, Symbol, number};
 
 /// Names of the symbols of random expressions; the first two are positive.
 const NAMES: [&str; 5] = ["a", "b", "x", "y", "n"];

@@ -16,6 +16,8 @@ mod arena;
 mod asked;
 mod branches;
 mod build;
+#[cfg(test)]
+mod compare;
 mod denominators;
 mod determinant;
 mod differentiate;
@@ -76,11 +78,11 @@ mod value;
 mod written;
 
 pub use arena::Algebra;
-pub use equal::{Counterexample, Equality, Undecided};
+pub use equal::{Counterexample, Undecided};
 pub use follow::{Equation, Following};
-pub use isolate::{Branch, Operation, Requirement, Step, Stuck, Taken, Wanted};
-pub use node::{Function, Id, Node, Sum, Symbol};
-pub use number::{Rational, as_whole, decimal, ratio, to_f64, whole};
+pub use isolate::{Branch, Operation, Requirement, Step, Stuck, Wanted};
+pub use node::{Function, Id, Symbol};
+pub use number::{Rational, decimal, ratio, whole};
 pub use sample::Samples;
 pub use sign::Sign;
 pub use value::Point;

@@ -1,7 +1,7 @@
 //! Points at which two expressions are tried.
 //!
-//! Points are the same in every run. The caller's own come first, then short numbers, then
-//! numbers without a pattern; signs that are known and ranges that are given are respected.
+//! Points are the same in every run. Short numbers come first, then numbers without a pattern;
+//! signs that are known and ranges that are given are respected.
 
 use std::collections::BTreeSet;
 
@@ -17,35 +17,20 @@ const SHORT: [f64; 10] = [2.0, 3.0, 0.5, 1.2, 0.4, 1.5, 0.7, 2.5, 0.3, 0.8];
 /// Short angles, in radians.
 const ANGLES: [f64; 7] = [0.4, 0.7, 0.3, 1.1, 0.9, 0.5, 1.3];
 
-/// How many points are made up, beyond the caller's own.
+/// How many points there are.
 pub(super) const MOST_POINTS: usize = 40;
 
 /// Where expressions are tried.
 #[derive(Debug, Clone, Default)]
 pub struct Samples {
     ranges: FxHashMap<Symbol, (f64, f64)>,
-    own: Vec<FxHashMap<Symbol, f64>>,
 }
 
 impl Samples {
     /// Points within closed `ranges`; a symbol without one is tried on both sides of zero, as
     /// far as its known sign allows.
     pub fn new(ranges: FxHashMap<Symbol, (f64, f64)>) -> Self {
-        Self {
-            ranges,
-            own: Vec::new(),
-        }
-    }
-
-    /// Adds a point that is tried first, such as the values of a worksheet. Symbols that it does
-    /// not give get values like elsewhere.
-    pub fn push(&mut self, values: FxHashMap<Symbol, f64>) {
-        self.own.push(values);
-    }
-
-    /// How many points there are.
-    pub(super) fn len(&self) -> usize {
-        self.own.len() + MOST_POINTS
+        Self { ranges }
     }
 
     /// Whether a value lies in the range of its symbol.
@@ -61,19 +46,16 @@ impl Samples {
         symbols: &Symbols,
         at: usize,
     ) -> FxHashMap<Symbol, f64> {
-        let own = self.own.get(at);
-        let round = at.saturating_sub(self.own.len());
-        let mut random = Random::new(round as u64 + 1);
+        let mut random = Random::new(at as u64 + 1);
         let mut point = FxHashMap::default();
         for (place, symbol) in symbols.all.iter().enumerate() {
-            let given = own.and_then(|own| own.get(symbol)).copied();
             let short: &[f64] = if symbols.angles.contains(symbol) {
                 &ANGLES
             } else {
                 &SHORT
             };
-            let made = self.value(algebra, *symbol, short, (round, place), &mut random);
-            point.insert(*symbol, given.unwrap_or(made));
+            let value = self.value(algebra, *symbol, short, (at, place), &mut random);
+            point.insert(*symbol, value);
         }
         point
     }

@@ -28,8 +28,6 @@ impl Sign {
     pub const NEGATIVE: Sign = Sign::new(true, false, false);
     /// Zero.
     pub const ZERO: Sign = Sign::new(false, true, false);
-    /// Not zero.
-    pub const NOT_ZERO: Sign = Sign::new(true, false, true);
 
     const fn new(negative: bool, zero: bool, positive: bool) -> Self {
         Self {

@@ -57,44 +57,6 @@ fn what_would_grow_too_large_stays() {
 }
 
 #[test]
-fn coefficients_are_collected() {
-    let mut named = Named::new(&[]);
-    let x = named.symbol("x");
-    let id = named.read("a*x^2 + b*(x + 1)^2 - 3 + x*c/d");
-    let found = named.algebra.collect(id, x).unwrap();
-    let expected = ["b - 3", "2*b + c/d", "a + b"].map(|text| named.read(text));
-    assert_eq!(found, expected);
-}
-
-#[test]
-fn what_cancels_is_collected() {
-    let mut named = Named::new(&[]);
-    let x = named.symbol("x");
-    let id = named.read("(x^2 - 1)/(x - 1)/y");
-    let found = named.algebra.collect(id, x).unwrap();
-    let expected = ["1/y", "1/y"].map(|text| named.read(text));
-    assert_eq!(found, expected);
-}
-
-#[test]
-fn a_polynomial_has_no_last_coefficient_zero() {
-    let mut named = Named::new(&[]);
-    let x = named.symbol("x");
-    let id = named.read("(x + 1)^2 - x^2 - 2*x");
-    assert_eq!(named.algebra.collect(id, x).unwrap().len(), 1);
-}
-
-#[test]
-fn what_is_no_polynomial_is_not_collected() {
-    for text in ["1/x + x", "sqrt(x)", "sin(x)", "x^n", "abs(x)", "1/(x + 1)"] {
-        let mut named = Named::new(&[]);
-        let x = named.symbol("x");
-        let id = named.read(text);
-        assert_eq!(named.algebra.collect(id, x), None, "{text}");
-    }
-}
-
-#[test]
 fn fractions_are_gathered() {
     for (text, above, below) in [
         ("a/b + c/d", "a*d + b*c", "b*d"),

@@ -218,10 +218,10 @@ fn systems_of_engineering_are_solved() {
 
 #[test]
 fn conditions_choose_between_solutions() {
-    let positive = [
-        Wanted::of_sign(Sign::POSITIVE),
-        Wanted::of_sign(Sign::POSITIVE),
-    ];
+    let positive = [(); 2].map(|()| Wanted {
+        sign: Some(Sign::POSITIVE),
+        ..Wanted::default()
+    });
     let (_, _, solved) = solve(&["r"], "x y", "x^2 + y^2 = r^2; y = x", &positive);
     assert_eq!(solved.unwrap().len(), 1);
     let (_, _, solved) = solve(&["r"], "x y", "x^2 + y^2 = r^2; y = x", &[]);

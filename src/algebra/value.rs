@@ -32,11 +32,6 @@ impl Point {
         self.done.clear();
     }
 
-    /// The value of every symbol.
-    pub fn values(&self) -> &FxHashMap<Symbol, f64> {
-        &self.at
-    }
-
     /// The number that an expression is here; not a number where it has no real value.
     pub fn value(&mut self, algebra: &Algebra, id: Id) -> f64 {
         if let Some(found) = self.done.get(&id) {

@@ -4,7 +4,7 @@
 //! the expression is defined: one quotient instead of negative exponents, one root instead of
 //! several, common factors in front of their sum, a positive term first. Only what is local is
 //! looked at: nothing is multiplied out, cancelled or looked for. The tree has no brackets; whoever
-//! sets it adds them by precedence, and [`Written::text`] does so for the worksheet language.
+//! sets it adds them by precedence.
 
 use num_bigint::BigInt;
 use rustc_hash::FxHashMap;
@@ -23,6 +23,7 @@ mod product;
 mod sum;
 #[cfg(test)]
 mod tests;
+#[cfg(test)]
 mod text;
 
 /// An expression with more leaves than this is not written.
@@ -80,13 +81,6 @@ impl Written {
             | Self::Abs(inner) => 1 + inner.size(),
             Self::Call(_, arguments) => 1 + arguments.iter().map(Self::size).sum::<usize>(),
         }
-    }
-
-    /// The formula as an author types it in the worksheet language, with a name for each symbol.
-    ///
-    /// Factors stand side by side, a denominator of several in brackets: `rho V^2/(2 g)`.
-    pub fn text(&self, name: &dyn Fn(Symbol) -> String) -> String {
-        text::text(self, name)
     }
 
     fn whole(value: i64) -> Self {

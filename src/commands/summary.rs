@@ -2,7 +2,7 @@
 
 use setsquare::diagnostic::Diagnostic;
 use setsquare::diagnostic::terminal::{self, Colour};
-use setsquare::syntax::BlockKind;
+use setsquare::text::BlockKind;
 use setsquare::worksheet::{self, Body, PartKind, Statement, Worksheet};
 
 use super::Status;

@@ -16,7 +16,7 @@ mod sense;
 mod statements;
 mod vectors;
 
-pub use form::{Equations, Form, Variable};
+pub use form::Form;
 pub use reading::{Datum, Reading, Turn, is_near};
 pub use statements::{Checked, check, is_relative as relative, origins, turn_of};
 

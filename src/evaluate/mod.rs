@@ -21,11 +21,10 @@ mod unsolved;
 mod value;
 mod walk;
 
-pub use claims::{Verdict, compare_claim};
+pub use claims::Verdict;
 pub use convert::{in_unit, to_si};
-pub use number::{Dual, Number};
-pub use program::{Environment, Fault, Library, Program, Reason, Rows};
-pub use sense::{Influence, Trend};
+pub use program::{Fault, Program, Reason};
+pub use sense::Influence;
 pub use solve::Convergence;
 pub use value::{Value, Values, run};
 pub use walk::{Formulas, Ground, Outcome, Results, evaluate};

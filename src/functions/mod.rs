@@ -4,7 +4,7 @@
 //! problem may use that name for itself, its arguments and which numbers they may be, whether it
 //! may be written without brackets, what it asks of dimensions, its value and its derivative, how
 //! it is set, and one sentence for editors. All other rooms read the table, so that a function of
-//! which there is no more to know is a row of [`table`] and nothing else.
+//! which there is no more to know is a row of `table` and nothing else.
 //!
 //! Numbers are plain here: coherent SI units are left to `dimensions`, and what a name means where
 //! it stands is left to `resolve`.

@@ -39,6 +39,8 @@ pub use apart::{
 };
 pub use report::report;
 
+pub use crate::typeset::text as printed;
+
 /// How many parts are set at a time by one thread.
 const PARTS_AT_A_TIME: usize = 64;
 

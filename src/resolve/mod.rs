@@ -36,7 +36,7 @@ use crate::text::Span;
 pub use meaning::Meaning;
 pub use occurrences::{Mention, Occurrence};
 pub use statement::{Inline, Kind, Statement};
-pub use symbols::{Symbol, Symbols, UserFunction};
+pub use symbols::{Symbols, UserFunction};
 pub use tree::{
     Case, Condition, Expr, ExprKind, Factor, FunctionId, Quantity, Shape, SymbolId, Term,
 };
@@ -78,12 +78,8 @@ pub struct Resolved {
     pub labels: FxHashMap<(usize, Box<str>), (usize, statement::Origin)>,
     /// The signs of the data, by their literals.
     pub signs: FxHashMap<SymbolId, Sign>,
-    /// The symbols that are data.
-    pub given: FxHashSet<SymbolId>,
     /// Where each symbol is to be defined.
     pub places: FxHashMap<SymbolId, Span>,
-    /// Functions whose definition was refused, as symbols without a value.
-    pub broken_functions: FxHashSet<SymbolId>,
     /// The names in what belongs to the problem itself, in the order of the text.
     pub occurrences: Vec<Occurrence>,
 }
@@ -134,9 +130,7 @@ pub fn resolve(
         inlines,
         labels: resolver.labels,
         signs: resolver.signs,
-        given: resolver.given,
         places: resolver.later,
-        broken_functions: resolver.broken_functions,
         occurrences,
     };
     (resolved, resolver.diagnostics)

@@ -343,122 +343,12 @@ pub struct Literal {
     pub datum: Option<Datum>,
 }
 
-impl Kind {
-    /// Calls `visit` for every symbol in it, as often as it stands.
-    pub fn for_each_symbol(&self, visit: &mut impl FnMut(SymbolId)) {
-        let exprs = self.exprs_and_symbols(visit);
-        for expr in exprs {
-            expr.for_each_symbol(&mut |symbol, _| visit(symbol));
-        }
-    }
-
-    /// The formulas in it.
-    pub fn exprs(&self) -> Vec<&Expr> {
-        self.exprs_and_symbols(&mut |_| {})
-    }
-
-    /// The formulas in it; `visit` is called for the symbols that stand outside of them.
-    fn exprs_and_symbols(&self, visit: &mut impl FnMut(SymbolId)) -> Vec<&Expr> {
-        let mut exprs: Vec<&Expr> = Vec::new();
-        match self {
-            Self::Given { value } => exprs.push(value),
-            Self::Required { symbol, .. } => visit(*symbol),
-            Self::Equation { members }
-            | Self::Therefore { members }
-            | Self::Component { members, .. } => exprs.extend(members),
-            Self::Solved(solved) => {
-                solved.unknowns.iter().for_each(|symbol| visit(*symbol));
-                let formulas = solved.branches.iter().flat_map(|branch| &branch.formulas);
-                exprs.extend(formulas);
-            }
-            Self::Dimensions { symbols } => symbols.iter().for_each(|symbol| visit(*symbol)),
-            Self::Root(root) => {
-                visit(root.symbol);
-                exprs.extend(&root.sides);
-                match &root.start {
-                    Start::Anywhere => {}
-                    Start::Near(value) => exprs.push(value),
-                    Start::Between(low, high) => exprs.extend([low, high]),
-                }
-            }
-            Self::System(system) => {
-                exprs.extend(system.equations.iter().flatten());
-                for (symbol, _, start) in &system.unknowns {
-                    visit(*symbol);
-                    exprs.extend(start);
-                }
-            }
-            Self::Trend {
-                subject,
-                with,
-                within,
-                way,
-            } => {
-                visit(*with);
-                exprs.push(subject);
-                exprs.extend(within);
-                if let Way::Power(exponent) = way {
-                    exprs.push(exponent);
-                }
-            }
-            Self::Limit {
-                subject,
-                value,
-                with,
-                at,
-            } => {
-                visit(*with);
-                exprs.push(subject);
-                exprs.extend([value, at].into_iter().filter_map(End::value));
-            }
-            Self::Sensitivity { subject, givens } => {
-                givens.iter().for_each(|symbol| visit(*symbol));
-                exprs.push(subject);
-            }
-            Self::Function { body, .. } => exprs.push(body),
-            Self::Work {
-                lead,
-                members,
-                conditions,
-                ..
-            } => {
-                exprs.push(lead);
-                exprs.extend(members);
-                for condition in conditions {
-                    visit(condition.symbol);
-                    exprs.push(&condition.value);
-                }
-            }
-            Self::Check {
-                members, within, ..
-            } => {
-                exprs.extend(members);
-                exprs.extend(within);
-            }
-            Self::Answer { expr, .. } => exprs.push(expr),
-        }
-        exprs
-    }
-}
-
 impl End {
     /// The value, where it is one.
     pub fn value(&self) -> Option<&Expr> {
         match self {
             Self::Value(value) => Some(value),
             Self::Infinite { .. } => None,
-        }
-    }
-}
-
-impl Inline {
-    /// Calls `visit` for every symbol in it, as often as it stands.
-    pub fn for_each_symbol(&self, visit: &mut impl FnMut(SymbolId)) {
-        self.expr.for_each_symbol(&mut |symbol, _| visit(symbol));
-        for condition in &self.conditions {
-            visit(condition.symbol);
-            let value = &condition.value;
-            value.for_each_symbol(&mut |symbol, _| visit(symbol));
         }
     }
 }

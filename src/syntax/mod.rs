@@ -8,8 +8,7 @@
 //! `grammar` matches, `statement` finds the form of a line, `forms` has a file for each with its
 //! tree, `formula` and `literal` build the trees within and refuse what has two readings (worded
 //! in `refuse`), `misplaced` refuses what belongs in another block, `diagnose` words everything
-//! else that cannot be read, `mend` has the edits that a refusal offers. `print` writes a formula
-//! back, `tokens` says where words begin and end, `tidy` sets the blanks of lines and puts them under each other.
+//! else that cannot be read, `mend` has the edits that a refusal offers. `tokens` says where words begin and end, `tidy` sets the blanks of lines and puts them under each other.
 
 mod diagnose;
 mod forms;
@@ -21,7 +20,6 @@ mod literal;
 mod mend;
 mod misplaced;
 mod name;
-mod print;
 mod refuse;
 mod statement;
 mod tidy;
@@ -32,7 +30,6 @@ pub use crate::text::BlockKind;
 pub use forms::*;
 pub use limits::{MAX_DEPTH, MAX_STATEMENT};
 pub use name::{Base, Decoration, NameParts, RESERVED, canonical, is_reserved, name_parts};
-pub use print::print_expr;
 pub use tidy::tidy_block;
 pub use tree::*;
 

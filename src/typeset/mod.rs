@@ -23,11 +23,11 @@ mod value;
 mod tests;
 
 pub use escape::escape;
-pub use names::{Name, Names, Subscript};
+pub use names::Names;
 pub use rows::{
     Width, axis, compared, derivative, equality, function, math, power, result, side, sign, symbol,
 };
-pub use tree::{Case, Fence, Kind, Node, Number, Quantity, Space};
+pub use tree::{Kind, Node};
 pub use typed::Typed;
 pub use value::{entries, entry, number, text, unit, value};
 

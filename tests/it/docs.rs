@@ -9,8 +9,8 @@ use std::process::Command;
 
 use setsquare::diagnostic::{Code, Diagnostic};
 use setsquare::functions::Function;
-use setsquare::syntax::{MAX_DEPTH, MAX_STATEMENT, RESERVED};
 use setsquare::text::{MAX_BYTES, Source};
+use setsquare::worksheet::{MAX_DEPTH, MAX_STATEMENT, RESERVED};
 use setsquare::{quantity, worksheet};
 
 const PAGES: [&str; 2] = ["README.md", "docs/reference.md"];

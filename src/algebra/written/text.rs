@@ -12,15 +12,18 @@ enum Binding {
     Atom,
 }
 
-/// See [`Written::text`].
-pub(super) fn text(written: &Written, name: &dyn Fn(Symbol) -> String) -> String {
-    let mut out = String::new();
-    Writer {
-        name,
-        out: &mut out,
+impl Written {
+    /// The formula as an author types it, with a name for each symbol: factors side by side, a
+    /// denominator of several in brackets.
+    pub(super) fn text(&self, name: &dyn Fn(Symbol) -> String) -> String {
+        let mut out = String::new();
+        Writer {
+            name,
+            out: &mut out,
+        }
+        .formula(self);
+        out
     }
-    .formula(written);
-    out
 }
 
 fn binding(written: &Written) -> Binding {

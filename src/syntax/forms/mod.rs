@@ -27,7 +27,7 @@ pub use from::{From, Start};
 pub use inline::Inline;
 pub use limit::Limit;
 pub use required::Required;
-pub use solve::{Solve, Unknown};
+pub use solve::Solve;
 pub use therefore::Therefore;
 pub use trend::{Trend, Way};
 

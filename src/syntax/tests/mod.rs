@@ -4,12 +4,14 @@ mod checks;
 mod limits;
 mod lines;
 mod literals;
+mod print;
 mod properties;
 mod refusals;
 mod steps;
 mod vectors;
 
 use super::*;
+use print::print_expr;
 
 /// The spans of a block's lines.
 fn spans(text: &str) -> Vec<Span> {

@@ -8,12 +8,10 @@ use std::collections::BTreeMap;
 
 use serde_json::Value;
 use setsquare::functions::Function;
-use setsquare::proofs::Verdict;
-use setsquare::resolve::statement::Solved;
-use setsquare::resolve::{Expr, ExprKind, Symbols};
-use setsquare::syntax::Operator;
 use setsquare::text::Source;
-use setsquare::worksheet::{self, Body, Statement, Worksheet};
+use setsquare::worksheet::{
+    self, Body, Expr, ExprKind, Operator, Solved, Statement, Symbols, Verdict, Worksheet,
+};
 
 use super::report::{cases, list, text};
 

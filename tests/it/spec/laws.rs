@@ -2,9 +2,8 @@
 
 use setsquare::diagnostic::Code;
 use setsquare::page::report;
-use setsquare::resolve::Shape;
 use setsquare::text::Source;
-use setsquare::worksheet::{Shown, Work, Worksheet, compile, fill, tidy, unfill};
+use setsquare::worksheet::{Shape, Shown, Work, Worksheet, compile, fill, tidy, unfill};
 
 use super::facts::{Facts, Outcome};
 use super::printed;

@@ -1,14 +1,14 @@
 //! Values and formulas as plain text, for comparison with what a case expects.
 
 use setsquare::document::{Inline, Style};
-use setsquare::resolve::{Expr, ExprKind, SymbolId};
-use setsquare::syntax::Operator;
 use setsquare::text::Span;
-use setsquare::worksheet::{Filled, Placed, Shown, Text, Worksheet};
+use setsquare::worksheet::{
+    Expr, ExprKind, Filled, Operator, Placed, Shown, SymbolId, Text, Worksheet,
+};
 
 /// A value as it is printed, in plain text.
 pub fn value(shown: &Shown) -> String {
-    plain(&setsquare::typeset::text(shown))
+    plain(&setsquare::page::printed(shown))
 }
 
 /// Text with blanks and minus signs of one kind.

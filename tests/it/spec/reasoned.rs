@@ -1,9 +1,6 @@
 //! What came of lines that are judged, solved, or looked at as a whole.
 
-use setsquare::evaluate::Convergence;
-use setsquare::proofs::{Ground, Verdict};
-use setsquare::resolve::statement::{Branch, Solved};
-use setsquare::worksheet::{Body, Placed, Shown};
+use setsquare::worksheet::{Body, Branch, Convergence, Ground, Placed, Shown, Solved, Verdict};
 
 use super::expect::Expectation;
 use super::facts::{Facts, agree, is_among, is_near};

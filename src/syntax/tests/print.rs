@@ -2,7 +2,7 @@
 //!
 //! What is printed parses to the same tree, places aside. Numbers are printed by value.
 
-use super::{
+use crate::syntax::{
     Case, Check, Datum, Expr, ExprKind, Literal, Magnitude, Number, Operator, Relation,
     Uncertainty, UnitExpr,
 };

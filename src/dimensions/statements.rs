@@ -36,7 +36,9 @@ impl Checked {
 pub fn check<'a>(text: &'a str, resolved: &'a Resolved) -> (Checked, Vec<Diagnostic>) {
     let mut inference = Inference::new(text, &resolved.symbols);
     let symbols = (0..resolved.symbols.len() as u32).map(SymbolId);
-    inference.know_atmospheres(symbols.filter(|id| &*resolved.symbols.symbol(*id).key == "p_atm"));
+    inference.know_atmospheres(
+        symbols.filter(|id| &*resolved.symbols.symbol(*id).key == syntax::ATMOSPHERE),
+    );
     (resolved.blocks.iter().flatten()).for_each(|statement| inference.seed(statement));
     let mut checked = Checked::default();
     for at in 0..resolved.blocks.len() {
@@ -225,7 +227,7 @@ impl<'a> Inference<'a> {
         let Some(symbol) = statement.defines else {
             return true;
         };
-        if &*resolved.symbols.symbol(symbol).key != "p_atm" {
+        if &*resolved.symbols.symbol(symbol).key != syntax::ATMOSPHERE {
             return true;
         }
         let help = "the pressure of the day, such as `p_atm = 101.3 kPa`";

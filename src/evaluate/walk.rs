@@ -205,7 +205,10 @@ impl<'a> Walk<'a> {
     }
 
     pub(super) fn problem(&mut self, problem: usize) {
-        self.atmosphere = self.resolved.symbols.find(problem, "p_atm");
+        self.atmosphere = self
+            .resolved
+            .symbols
+            .find(problem, crate::syntax::ATMOSPHERE);
     }
 
     pub(super) fn compile(&self, expr: &Expr) -> Program {

@@ -65,7 +65,7 @@ fn nameable(document: &Document, place: u32) -> Result<Occurrence, Refusal> {
         Target::BuiltIn(_) => "a function of the language",
         Target::Unit => "a unit",
         Target::Constant => "a constant",
-        Target::Symbol { .. } if &*syntax::canonical(written) == "p_atm" => {
+        Target::Symbol { .. } if &*syntax::canonical(written) == syntax::ATMOSPHERE => {
             "the name by which `absolute` and `gauge` find the pressure of the atmosphere"
         }
         _ => return Ok(name),

@@ -12,7 +12,7 @@ use crate::resolve::algebraic::{self, Algebraic, Opaque};
 use crate::resolve::components::{Components, axes, components};
 use crate::resolve::statement::Origin;
 use crate::resolve::{Expr, ExprKind, FunctionId, Kind, Resolved, Shape, Statement, SymbolId};
-use crate::syntax::Axis;
+use crate::syntax::{ATMOSPHERE, Axis};
 
 /// The lines of a worksheet, as a proof looks at them.
 pub(super) struct Book<'a> {
@@ -128,7 +128,7 @@ impl<'a> Book<'a> {
         signs: &FxHashMap<SymbolId, Sign>,
     ) -> Algebraic<'b> {
         let symbols = &self.resolved.symbols;
-        let atmosphere = symbols.find(self.problem(origin.block), "p_atm");
+        let atmosphere = symbols.find(self.problem(origin.block), ATMOSPHERE);
         Algebraic::new(self.text, symbols, signs, bodies, atmosphere)
     }
 

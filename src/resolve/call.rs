@@ -200,7 +200,7 @@ impl Resolver<'_> {
     fn atmosphere(&mut self, name: &syntax::Name) -> Option<SymbolId> {
         let found = self
             .symbols
-            .find(self.problem, "p_atm")
+            .find(self.problem, syntax::ATMOSPHERE)
             .filter(|symbol| self.symbolic || self.may_use(*symbol));
         if found.is_none() && !self.symbolic {
             let written = name.span.of(self.text);
@@ -214,7 +214,7 @@ impl Resolver<'_> {
             );
             return None;
         }
-        found.or_else(|| Some(self.symbols.intern(self.problem, "p_atm")))
+        found.or_else(|| Some(self.symbols.intern(self.problem, syntax::ATMOSPHERE)))
     }
 
     fn report_arity(&mut self, name: &syntax::Name, takes: (usize, usize), found: usize) {

@@ -191,7 +191,7 @@ impl<'a> Resolver<'a> {
         let chosen: Vec<Known> = indices.iter().map(|at| self.known[*at].clone()).collect();
         let mut signs = self.signs.clone();
         signs.extend(&conditions.signs);
-        let atmosphere = self.symbols.find(self.problem, "p_atm");
+        let atmosphere = self.symbols.find(self.problem, syntax::ATMOSPHERE);
         let bodies = |function| self.bodies.get(&function);
         let mut algebraic = Algebraic::new(self.text, &self.symbols, &signs, &bodies, atmosphere);
         let mut stated = Vec::new();

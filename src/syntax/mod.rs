@@ -29,7 +29,9 @@ mod tree;
 pub use crate::text::BlockKind;
 pub use forms::*;
 pub use limits::{MAX_DEPTH, MAX_STATEMENT};
-pub use name::{Base, Decoration, NameParts, RESERVED, canonical, is_reserved, name_parts};
+pub use name::{
+    ATMOSPHERE, Base, Decoration, NameParts, RESERVED, canonical, is_reserved, name_parts,
+};
 pub use tidy::tidy_block;
 pub use tree::*;
 

@@ -7,6 +7,10 @@
 use super::tokens::digits_apart;
 use crate::functions::Function;
 
+/// The pressure of the atmosphere, which stands between gauge and absolute: the one name that means
+/// something by itself.
+pub const ATMOSPHERE: &str = "p_atm";
+
 /// Words of the language, never names.
 pub const RESERVED: &[&str] = &[
     "abs",

@@ -18,7 +18,7 @@ use crate::proofs::Proofs;
 use crate::quantity::{Family, Unit};
 use crate::resolve::statement::{Ask, Tail};
 use crate::resolve::{Expr, ExprKind, Kind, Resolved, Shape, SymbolId, statement};
-use crate::syntax::BlockKind;
+use crate::syntax::{ATMOSPHERE, BlockKind};
 
 /// How a required quantity is asked.
 #[derive(Clone)]
@@ -433,7 +433,7 @@ impl<'a> Builder<'a> {
             return Vec::new();
         }
         self.absolute_temperatures(&mut operands, formulas);
-        let atmosphere = self.resolved.symbols.find(problem, "p_atm");
+        let atmosphere = self.resolved.symbols.find(problem, ATMOSPHERE);
         let programs: Vec<Program> = formulas
             .iter()
             .map(|formula| self.results.compile(formula, &self.formulas, atmosphere))

@@ -1,21 +1,17 @@
 //! `setsquare check FILE…`: what is wrong with worksheets, and whether their checks hold.
 
-use std::path::PathBuf;
-
-use clap::ValueHint;
 use setsquare::page;
 
-use super::input::Inputs;
-use super::{Failure, Status, console, each, summary};
+use super::input::{Files, Inputs};
+use super::{Failure, Status, compile, console, each, summary};
 
 /// Say what is wrong with worksheets, and whether their checks hold.
 ///
 /// Nothing is written. Messages go to standard error, one line a worksheet to standard output.
 #[derive(Debug, clap::Args)]
 pub struct Arguments {
-    /// Worksheets, folders of worksheets (*.md), or - for standard input
-    #[arg(value_name = "FILE", required = true, value_hint = ValueHint::AnyPath)]
-    files: Vec<PathBuf>,
+    #[command(flatten)]
+    files: Files,
     /// Print results, checks, answers and messages as JSON instead
     #[arg(long)]
     json: bool,
@@ -26,7 +22,7 @@ pub struct Arguments {
 /// # Errors
 /// A [`Failure`] when the arguments do not go together or nobody reads the output.
 pub fn run(arguments: &Arguments) -> Result<Status, Failure> {
-    let inputs = Inputs::find(&arguments.files)?;
+    let inputs = arguments.files.find()?;
     if arguments.json {
         report(&inputs)
     } else {
@@ -35,10 +31,8 @@ pub fn run(arguments: &Arguments) -> Result<Status, Failure> {
 }
 
 fn messages(inputs: &Inputs) -> Result<Status, Failure> {
-    let colour = console::colour();
     each(inputs, |_, text, progress| {
-        let worksheet = text.compile();
-        progress.tell(&summary::diagnostics(&worksheet, colour, |_| true));
+        let worksheet = compile(text, progress);
         progress.print(&format!("{}\n", summary::line(&worksheet)))?;
         Ok(summary::status(&worksheet))
     })

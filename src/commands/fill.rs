@@ -1,13 +1,10 @@
 //! `setsquare fill FILE…`: the results are written behind the question marks of a worksheet.
 
-use std::path::PathBuf;
-
-use clap::ValueHint;
 use setsquare::diagnostic::Code;
 use setsquare::worksheet;
 
 use super::console::{self, Progress};
-use super::input::{Input, Inputs, Text};
+use super::input::{Files, Input, Text};
 use super::rewrite::rewrite;
 use super::{Failure, Status, each, summary};
 
@@ -17,9 +14,8 @@ use super::{Failure, Status, each, summary};
 /// file changes. Standard input is filled to standard output.
 #[derive(Debug, clap::Args)]
 pub struct Arguments {
-    /// Worksheets, folders of worksheets (*.md), or - for standard input
-    #[arg(value_name = "FILE", required = true, value_hint = ValueHint::AnyPath)]
-    files: Vec<PathBuf>,
+    #[command(flatten)]
+    files: Files,
     /// Take the results out again, so that the question marks ask
     #[arg(long)]
     ask: bool,
@@ -30,19 +26,14 @@ pub struct Arguments {
 /// # Errors
 /// A [`Failure`] when the arguments do not go together or nobody reads the output.
 pub fn run(arguments: &Arguments) -> Result<Status, Failure> {
-    let inputs = Inputs::find(&arguments.files)?;
-    each(&inputs, |number, text, progress| {
-        let Some(input) = inputs.found.get(number) else {
-            return Ok(Status::Success);
-        };
-        match text {
-            Text::Readable(source) if arguments.ask => {
-                let asking = worksheet::unfill(&source);
-                rewrite(input, &source, &asking, progress)?;
-                Ok(Status::Success)
-            }
-            text => fill(input, text, progress),
+    let inputs = arguments.files.find()?;
+    each(&inputs, |(_, input), text, progress| match text {
+        Text::Readable(source) if arguments.ask => {
+            let asking = worksheet::unfill(&source);
+            rewrite(input, &source, &asking, progress)?;
+            Ok(Status::Success)
         }
+        text => fill(input, text, progress),
     })
 }
 

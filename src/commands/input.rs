@@ -9,11 +9,30 @@ use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
+use clap::ValueHint;
 use setsquare::diagnostic::{Code, Diagnostic};
 use setsquare::text::{MAX_BYTES, Source, Span};
 use setsquare::worksheet::{self, Worksheet};
 
 use super::Failure;
+
+/// The worksheets that a command is about, as they are named.
+#[derive(Debug, clap::Args)]
+pub struct Files {
+    /// Worksheets, folders of worksheets (*.md), or - for standard input
+    #[arg(value_name = "FILE", required = true, value_hint = ValueHint::AnyPath)]
+    files: Vec<PathBuf>,
+}
+
+impl Files {
+    /// Finds what they name.
+    ///
+    /// # Errors
+    /// [`Failure::Usage`] when standard input is named twice.
+    pub fn find(&self) -> Result<Inputs, Failure> {
+        Inputs::find(&self.files)
+    }
+}
 
 /// A worksheet that was named, by itself or through its folder.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -29,7 +29,8 @@ mod why;
 pub use failure::Failure;
 
 use console::Progress;
-use input::{Inputs, Text};
+use input::{Input, Inputs, Text};
+use setsquare::worksheet::Worksheet;
 
 const ABOUT: &str =
     "Writes engineering worksheets as pages whose symbols, numbers and results agree";
@@ -122,11 +123,11 @@ pub fn run(command: Command) -> Result<Status, Failure> {
     }
 }
 
-/// Works through the worksheets: reads each and hands its number and text to `work`. What goes
-/// wrong with one is told and does not keep the others from their turn.
+/// Works through the worksheets: reads each and hands its place in the list, itself and its text to
+/// `work`. What goes wrong with one is told and does not keep the others from their turn.
 fn each(
     inputs: &Inputs,
-    mut work: impl FnMut(usize, Text, &Progress) -> Result<Status, Failure>,
+    mut work: impl FnMut((usize, &Input), Text, &Progress) -> Result<Status, Failure>,
 ) -> Result<Status, Failure> {
     let mut progress = Progress::new(inputs.found.len());
     let mut worst = Status::Success;
@@ -135,7 +136,8 @@ fn each(
         worst = Status::Failed;
     }
     for (number, input) in inputs.found.iter().enumerate() {
-        match input.read().and_then(|text| work(number, text, &progress)) {
+        let text = input.read();
+        match text.and_then(|text| work((number, input), text, &progress)) {
             Ok(status) => worst = worst.max(status),
             Err(failure @ Failure::Output(_)) => return Err(failure),
             Err(failure) => {
@@ -146,6 +148,15 @@ fn each(
         progress.step();
     }
     Ok(worst)
+}
+
+/// Compiles a worksheet and tells all that is wrong with it.
+fn compile(text: Text, progress: &Progress) -> Worksheet {
+    let worksheet = text.compile();
+    progress.tell(&summary::diagnostics(&worksheet, console::colour(), |_| {
+        true
+    }));
+    worksheet
 }
 
 #[cfg(test)]

@@ -8,10 +8,10 @@ use setsquare::page;
 use setsquare::worksheet::Worksheet;
 
 use super::console::{self, Progress};
-use super::input::{Inputs, Text};
+use super::input::{Files, Text};
 use super::replace::{Worth, replace};
 use super::target::{self, Target};
-use super::{Failure, Status, each, opener, summary};
+use super::{Failure, Status, compile, each, opener, summary};
 
 /// Write worksheets as pages.
 ///
@@ -20,9 +20,8 @@ use super::{Failure, Status, each, opener, summary};
 /// of it stays; a check that does not hold is shown on the page.
 #[derive(Debug, clap::Args)]
 pub struct Arguments {
-    /// Worksheets, folders of worksheets (*.md), or - for standard input
-    #[arg(value_name = "FILE", required = true, value_hint = ValueHint::AnyPath)]
-    files: Vec<PathBuf>,
+    #[command(flatten)]
+    files: Files,
     /// The page's file; a folder, made if needed, for several pages; - for standard output
     #[arg(short, long, value_name = "OUT", value_hint = ValueHint::AnyPath)]
     output: Option<PathBuf>,
@@ -58,7 +57,7 @@ impl Format {
 /// # Errors
 /// A [`Failure`] when the arguments do not go together or nobody reads the output.
 pub fn run(arguments: &Arguments) -> Result<Status, Failure> {
-    let inputs = Inputs::find(&arguments.files)?;
+    let inputs = arguments.files.find()?;
     let format = match arguments.latex {
         true => Format::Latex,
         false => Format::Html,
@@ -69,8 +68,8 @@ pub fn run(arguments: &Arguments) -> Result<Status, Failure> {
         return Err(Failure::Usage(message.to_owned()));
     }
     let mut first_written = None;
-    let status = each(&inputs, |input, text, progress| {
-        let target = targets.get(input).unwrap_or(&Target::Standard);
+    let status = each(&inputs, |(number, _), text, progress| {
+        let target = targets.get(number).unwrap_or(&Target::Standard);
         let (status, written) = page(text, target, format, arguments.with_errors, progress)?;
         if written && first_written.is_none() {
             first_written = target.path();
@@ -93,10 +92,7 @@ fn page(
 ) -> Result<(Status, bool), Failure> {
     // Bytes that are not text leave nothing to show on a page.
     let is_text = matches!(text, Text::Readable(_));
-    let worksheet = text.compile();
-    progress.tell(&summary::diagnostics(&worksheet, console::colour(), |_| {
-        true
-    }));
+    let worksheet = compile(text, progress);
     let fit = is_text && (with_errors || !worksheet.has_errors());
     let outcome = if fit {
         write(&worksheet, target, format)?;

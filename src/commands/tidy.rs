@@ -1,15 +1,12 @@
 //! `setsquare tidy FILE…`: blocks with even spacing and columns.
 
-use std::path::PathBuf;
-
-use clap::ValueHint;
 use setsquare::text::Source;
 use setsquare::worksheet;
 
-use super::console::{self, Progress};
-use super::input::{Input, Inputs, Text};
+use super::console::Progress;
+use super::input::{Files, Input, Text};
 use super::rewrite::rewrite;
-use super::{Failure, Status, each, summary};
+use super::{Failure, Status, compile, each, summary};
 
 /// Align the lines of the blocks, and set the blanks in them evenly.
 ///
@@ -19,9 +16,8 @@ use super::{Failure, Status, each, summary};
 /// is tidied to standard output.
 #[derive(Debug, clap::Args)]
 pub struct Arguments {
-    /// Worksheets, folders of worksheets (*.md), or - for standard input
-    #[arg(value_name = "FILE", required = true, value_hint = ValueHint::AnyPath)]
-    files: Vec<PathBuf>,
+    #[command(flatten)]
+    files: Files,
     /// Change nothing, and say which worksheets are not tidy
     #[arg(long)]
     check: bool,
@@ -32,25 +28,15 @@ pub struct Arguments {
 /// # Errors
 /// A [`Failure`] when the arguments do not go together or nobody reads the output.
 pub fn run(arguments: &Arguments) -> Result<Status, Failure> {
-    let inputs = Inputs::find(&arguments.files)?;
-    each(&inputs, |number, text, progress| {
-        let Some(input) = inputs.found.get(number) else {
-            return Ok(Status::Success);
-        };
-        match text {
-            Text::Readable(source) if arguments.check => Ok(check(input, &source, progress)),
-            Text::Readable(source) => {
-                let tidy = worksheet::tidy(&source);
-                rewrite(input, &source, &tidy, progress)?;
-                Ok(Status::Success)
-            }
-            text => {
-                let worksheet = text.compile();
-                let messages = summary::diagnostics(&worksheet, console::colour(), |_| true);
-                progress.tell(&messages);
-                Ok(summary::status(&worksheet))
-            }
+    let inputs = arguments.files.find()?;
+    each(&inputs, |(_, input), text, progress| match text {
+        Text::Readable(source) if arguments.check => Ok(check(input, &source, progress)),
+        Text::Readable(source) => {
+            let tidy = worksheet::tidy(&source);
+            rewrite(input, &source, &tidy, progress)?;
+            Ok(Status::Success)
         }
+        text => Ok(summary::status(&compile(text, progress))),
     })
 }
 

@@ -58,11 +58,6 @@ impl Dimension {
         Self::from_integers([0, 0, 1, 0, 0, 0, 0])
     }
 
-    /// I, electric current.
-    pub const fn current() -> Self {
-        Self::from_integers([0, 0, 0, 1, 0, 0, 0])
-    }
-
     /// Θ.
     pub const fn temperature() -> Self {
         Self::from_integers([0, 0, 0, 0, 1, 0, 0])
@@ -71,11 +66,6 @@ impl Dimension {
     /// That of a pressure.
     pub const fn pressure() -> Self {
         Self::from_integers([-1, 1, -2, 0, 0, 0, 0])
-    }
-
-    /// N, amount of substance.
-    pub const fn amount() -> Self {
-        Self::from_integers([0, 0, 0, 0, 0, 1, 0])
     }
 
     /// J, luminous intensity.

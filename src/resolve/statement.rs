@@ -342,13 +342,3 @@ pub struct Literal {
     /// Its datum word.
     pub datum: Option<Datum>,
 }
-
-impl End {
-    /// The value, where it is one.
-    pub fn value(&self) -> Option<&Expr> {
-        match self {
-            Self::Value(value) => Some(value),
-            Self::Infinite { .. } => None,
-        }
-    }
-}

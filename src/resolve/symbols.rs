@@ -134,13 +134,6 @@ impl Symbols {
         self.symbol(id).components
     }
 
-    /// Whether any symbol is a vector.
-    pub fn has_vectors(&self) -> bool {
-        self.symbols
-            .iter()
-            .any(|symbol| symbol.components.is_some())
-    }
-
     /// The function with this key as seen from `problem`.
     pub fn find_function(&self, problem: usize, key: &str) -> Option<FunctionId> {
         [problem, 0]

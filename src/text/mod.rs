@@ -10,5 +10,5 @@ mod source;
 mod span;
 
 pub use block::BlockKind;
-pub use source::{MAX_BYTES, Position, Source, Unreadable};
+pub use source::{MAX_BYTES, Position, Source};
 pub use span::Span;

@@ -22,25 +22,6 @@ pub struct Position {
     pub column: usize,
 }
 
-/// Why bytes could not become a [`Source`].
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-pub enum Unreadable {
-    /// A byte sequence that is not UTF-8, at this 1-based line and byte column.
-    #[error("not UTF-8 at line {line}, byte {column}")]
-    NotUtf8 {
-        /// 1-based line.
-        line: usize,
-        /// 1-based byte in the line.
-        column: usize,
-    },
-    /// More than [`MAX_BYTES`].
-    #[error("{bytes} bytes long; the limit is {MAX_BYTES}")]
-    TooLarge {
-        /// The length that was found.
-        bytes: usize,
-    },
-}
-
 impl Source {
     /// Takes text that is already in memory. `name` is what messages call it.
     pub fn new(name: impl Into<String>, text: impl Into<String>) -> Self {
@@ -57,32 +38,6 @@ impl Source {
             name: name.into(),
             text,
             line_starts,
-        }
-    }
-
-    /// Takes the bytes of a file.
-    ///
-    /// # Errors
-    /// [`Unreadable`] when the bytes are not UTF-8 or are more than [`MAX_BYTES`].
-    pub fn from_bytes(name: impl Into<String>, bytes: Vec<u8>) -> Result<Self, Unreadable> {
-        if bytes.len() > MAX_BYTES {
-            return Err(Unreadable::TooLarge { bytes: bytes.len() });
-        }
-        match String::from_utf8(bytes) {
-            Ok(text) => Ok(Self::new(name, text)),
-            Err(error) => {
-                let valid = error.utf8_error().valid_up_to();
-                let before = &error.as_bytes()[..valid];
-                let line = before.iter().filter(|byte| **byte == b'\n').count() + 1;
-                let line_start = before
-                    .iter()
-                    .rposition(|byte| *byte == b'\n')
-                    .map_or(0, |at| at + 1);
-                Err(Unreadable::NotUtf8 {
-                    line,
-                    column: valid - line_start + 1,
-                })
-            }
         }
     }
 
@@ -123,11 +78,6 @@ impl Source {
         line.max(1)
     }
 
-    /// How many lines there are; at least one.
-    pub fn line_count(&self) -> usize {
-        self.line_starts.len()
-    }
-
     /// The span of a 1-based line, without its line ending; empty past the end.
     pub fn line_span(&self, line: usize) -> Span {
         let Some(start) = line
@@ -157,11 +107,5 @@ mod tests {
         assert_eq!(source.position(9), Position { line: 2, column: 1 });
         assert_eq!(source.slice(source.line_span(1)), "\u{feff}αβ");
         assert_eq!(source.slice(source.line_span(2)), "x");
-    }
-
-    #[test]
-    fn bytes_that_are_not_utf8_are_refused_with_their_place() {
-        let error = Source::from_bytes("w", b"ok\nab\xffc".to_vec()).unwrap_err();
-        assert_eq!(error, Unreadable::NotUtf8 { line: 2, column: 3 });
     }
 }

@@ -89,6 +89,18 @@ impl<'s> Body<'s> {
         self.span(start, end)
     }
 
+    /// A place without the blank lines at its end: the parser counts some to the last node of a text.
+    pub(super) fn without_blank_end(&self, place: Span) -> Span {
+        let blanks = |letter: char| matches!(letter, ' ' | '\t' | '\r' | '\n');
+        let text = self.source_slice(place);
+        let kept = text.trim_end_matches(blanks).len();
+        // The blanks behind the last word are its line's.
+        let end = text[kept..]
+            .find(['\r', '\n'])
+            .map_or(text.len(), |at| kept + at);
+        Span::new(place.start as usize, place.start as usize + end)
+    }
+
     /// The first byte of the line after a place, in the worksheet.
     pub(super) fn next_line(&self, place: u32) -> u32 {
         let rest = self.source_slice(Span {

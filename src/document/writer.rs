@@ -54,6 +54,9 @@ impl<'b, 's> Writer<'b, 's> {
         self.inlines = Inlines::new(self.body, names);
         for node in root.children() {
             self.span = self.body.lines_of(node.data().sourcepos);
+            if !holds_code(node) {
+                self.span = self.body.without_blank_end(self.span);
+            }
             match &node.data().value {
                 NodeValue::Heading(heading) => {
                     self.heading(node, *heading, ids.next().unwrap_or_default());
@@ -236,6 +239,12 @@ impl<'a> Visitor<'a> for Writer<'_, '_> {
             _ => self.inlines.leave(node),
         }
     }
+}
+
+/// Whether code stands in a node, whose last lines may be blank.
+fn holds_code<'a>(node: &'a AstNode<'a>) -> bool {
+    let is_code = |node: &'a AstNode<'a>| matches!(node.data().value, NodeValue::CodeBlock(_));
+    node.descendants().any(is_code)
 }
 
 /// The names of all headings at the top level, and each with its words, in order.

@@ -18,7 +18,7 @@ mod vectors;
 
 pub use form::{Equations, Form, Variable};
 pub use reading::{Datum, Reading, Turn, is_near};
-pub use statements::{Checked, check, is_relative as relative, origins, turn_of};
+pub use statements::{Checked, check, is_relative as relative, turn_of};
 
 /// The dimension of an expression, and what its number counts from.
 #[derive(Debug, Clone, PartialEq)]

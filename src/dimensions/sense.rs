@@ -4,7 +4,7 @@ use super::infer::{self, Inference};
 use super::{Form, Reading, Type, describe};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::quantity::Dimension;
-use crate::resolve::statement::{End, Root, Start, System, Way};
+use crate::resolve::statement::{End, Limit, Root, Start, System, Trend, Way};
 use crate::resolve::{Expr, SymbolId};
 
 impl<'a> Inference<'a> {
@@ -72,22 +72,17 @@ impl<'a> Inference<'a> {
         );
     }
 
-    pub(super) fn trend(
-        &mut self,
-        subject: &Expr,
-        way: &Way,
-        within: Option<&Expr>,
-    ) -> Option<Type> {
-        let found = self.infer(subject)?;
-        self.number(subject, "the subject of a trend")?;
-        if let Way::Power(exponent) = way {
+    pub(super) fn trend(&mut self, trend: &Trend) -> Option<Type> {
+        let found = self.infer(&trend.subject)?;
+        self.number(&trend.subject, "the subject of a trend")?;
+        if let Way::Power(exponent) = &trend.way {
             let own = self.infer(exponent)?;
             if !self.same(&own.form, &Form::default()) {
                 self.plain_wanted(exponent, &own.form, "the exponent");
                 return None;
             }
         }
-        if let Some(within) = within {
+        if let Some(within) = &trend.within {
             let own = self.infer(within)?;
             if !self.same(&own.form, &Form::default()) {
                 self.plain_wanted(within, &own.form, "the tolerance of an exponent");
@@ -109,18 +104,12 @@ impl<'a> Inference<'a> {
         );
     }
 
-    pub(super) fn limit(
-        &mut self,
-        subject: &Expr,
-        value: &End,
-        with: SymbolId,
-        at: &End,
-    ) -> Option<Type> {
-        let found = self.infer(subject)?;
-        self.number(subject, "the subject of a limit")?;
-        self.end(value, &found.form, "the value of the limit")?;
-        let with = self.symbol(with);
-        self.end(at, &with.form, "what it tends to")?;
+    pub(super) fn limit(&mut self, limit: &Limit) -> Option<Type> {
+        let found = self.infer(&limit.subject)?;
+        self.number(&limit.subject, "the subject of a limit")?;
+        self.end(&limit.value, &found.form, "the value of the limit")?;
+        let with = self.symbol(limit.with);
+        self.end(&limit.at, &with.form, "what it tends to")?;
         Some(found)
     }
 

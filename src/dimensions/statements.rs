@@ -7,9 +7,8 @@ use super::infer::{self, Inference};
 use super::reading::is_near;
 use super::{Datum, Form, Reading, Turn, Type};
 use crate::diagnostic::{Code, Diagnostic};
-use crate::quantity::{Dimension, Mark, Unit};
-use crate::resolve::statement::Solved;
-use crate::resolve::statement::{Ask, Condition, Literal, Origin, Tail};
+use crate::quantity::{Dimension, Mark};
+use crate::resolve::statement::{Ask, Check, Condition, Literal, Origin, Solved, Tail, Work};
 use crate::resolve::{Expr, ExprKind, Inline, Kind, Resolved, Statement, SymbolId};
 use crate::syntax;
 
@@ -64,18 +63,6 @@ pub fn check<'a>(text: &'a str, resolved: &'a Resolved) -> (Checked, Vec<Diagnos
     (checked, inference.diagnostics)
 }
 
-/// Where the equations stand that a statement takes its formula from.
-pub fn origins(statement: &Statement) -> Vec<Origin> {
-    match &statement.kind {
-        Some(Kind::Work { origin, .. }) => origin.iter().copied().collect(),
-        Some(Kind::Root(root)) => vec![root.origin],
-        Some(Kind::System(system)) => system.origins.clone(),
-        Some(Kind::Solved(solved)) => solved.origins.clone(),
-        Some(Kind::Component { origin, .. }) => vec![*origin],
-        _ => Vec::new(),
-    }
-}
-
 impl<'a> Inference<'a> {
     /// The types of the statements of a block; those of the blocks above it are in `above`.
     pub(super) fn block(
@@ -88,7 +75,8 @@ impl<'a> Inference<'a> {
         let mut types: Vec<Option<Type>> = Vec::with_capacity(block.len());
         for statement in block {
             // A formula that is refused where it stands is not reported again where it is used.
-            let refused = origins(statement).iter().any(|origin| {
+            let kind = statement.kind.as_ref();
+            let refused = kind.map_or(&[][..], Kind::origins).iter().any(|origin| {
                 let earlier = match origin.block == at {
                     true => &types,
                     false => above.get(origin.block).unwrap_or(&types),
@@ -109,10 +97,8 @@ impl<'a> Inference<'a> {
     /// that stands above its data is checked against them.
     pub(super) fn seed(&mut self, statement: &'a Statement) {
         match &statement.kind {
-            Some(Kind::Given { value }) => {
-                let Some(symbol) = statement.defines else {
-                    return;
-                };
+            Some(Kind::Given { symbol, value }) => {
+                let symbol = *symbol;
                 match &value.kind {
                     ExprKind::Quantity(quantity) => {
                         let found = self.as_atmosphere(symbol, infer::quantity_type(quantity));
@@ -138,16 +124,16 @@ impl<'a> Inference<'a> {
                     _ => {}
                 }
             }
-            Some(Kind::Required { symbol, ask, .. }) => {
-                if let Some(unit) = &ask.unit {
+            Some(Kind::Required(required)) => {
+                if let Some(unit) = &required.ask.unit {
                     self.types.insert(
-                        *symbol,
+                        required.symbol,
                         Type {
                             form: Form::known(unit.dimension()),
                             reading: Reading::Unknown,
                         },
                     );
-                    self.remember_unit(*symbol, unit);
+                    self.remember_unit(required.symbol, unit);
                 }
             }
             _ => {}
@@ -157,32 +143,20 @@ impl<'a> Inference<'a> {
     /// The type of a statement's value; `None` after a diagnostic was recorded.
     fn statement(&mut self, statement: &'a Statement) -> Option<Type> {
         match statement.kind.as_ref()? {
-            Kind::Given { value } => {
+            Kind::Given { symbol, value } => {
                 let found = self.infer(value)?;
-                let symbol = statement.defines?;
-                let found = self.as_atmosphere(symbol, found);
-                self.settle_definition(symbol, value, found)
+                let found = self.as_atmosphere(*symbol, found);
+                self.settle_definition(*symbol, value, found)
             }
-            Kind::Required { symbol, .. } => Some(self.symbol(*symbol)),
-            Kind::Equation { members }
-            | Kind::Therefore { members }
-            | Kind::Component { members, .. } => self.members(members),
+            Kind::Required(required) => Some(self.symbol(required.symbol)),
+            Kind::Equation { members } | Kind::Therefore { members } => self.members(members),
+            Kind::Component(component) => self.members(&component.members),
             Kind::Solved(solved) => self.solved(solved),
             Kind::Dimensions { .. } => Some(Type::plain(Form::default())),
             Kind::Root(root) => self.root_of(root),
             Kind::System(system) => self.system(system),
-            Kind::Trend {
-                subject,
-                way,
-                within,
-                ..
-            } => self.trend(subject, way, within.as_ref()),
-            Kind::Limit {
-                subject,
-                value,
-                with,
-                at,
-            } => self.limit(subject, value, *with, at),
+            Kind::Trend(trend) => self.trend(trend),
+            Kind::Limit(limit) => self.limit(limit),
             Kind::Sensitivity { subject, .. } => {
                 let found = self.infer(subject)?;
                 self.number(subject, "the subject of a table")?;
@@ -192,20 +166,12 @@ impl<'a> Inference<'a> {
                 self.bodies.insert(*function, body);
                 self.infer(body)
             }
-            Kind::Work {
-                lead,
-                members,
-                tail,
-                conditions,
-                ..
-            } => self.work(statement, lead, members, tail, conditions),
-            Kind::Check {
-                members, within, ..
-            } => self.check_line(members, within.as_ref()),
-            Kind::Answer { expr, ask, filled } => {
-                let found = self.infer(expr)?;
-                self.ask(expr, &found, ask)?;
-                self.literal(expr, &found, filled.as_ref())?;
+            Kind::Work(work) => self.work(statement, work),
+            Kind::Check(check) => self.check(check),
+            Kind::Answer(answer) => {
+                let found = self.infer(&answer.expr)?;
+                self.ask(&answer.expr, &found, &answer.ask)?;
+                self.literal(&answer.expr, &found, answer.filled.as_ref())?;
                 Some(found)
             }
         }
@@ -286,31 +252,25 @@ impl<'a> Inference<'a> {
         Some(Type { form, reading })
     }
 
-    fn work(
-        &mut self,
-        statement: &Statement,
-        lead: &Expr,
-        members: &[Expr],
-        tail: &Tail,
-        conditions: &[Condition],
-    ) -> Option<Type> {
-        let found = match (statement.defines, members) {
+    fn work(&mut self, statement: &Statement, work: &Work) -> Option<Type> {
+        let members = &work.members;
+        let found = match (statement.defines, members.as_slice()) {
             (Some(symbol), [first, ..]) => {
                 let found = self.members(members)?;
                 self.settle_definition(symbol, first, found)?
             }
             _ => {
-                let mut all = vec![lead.clone()];
+                let mut all = vec![work.lead.clone()];
                 all.extend_from_slice(members);
                 self.members(&all)?
             }
         };
-        self.conditions(conditions)?;
-        if self.tail(lead, &found, tail).is_none() {
+        self.conditions(&work.conditions)?;
+        if self.tail(&work.lead, &found, &work.tail).is_none() {
             self.note_plain_datum(members);
             return None;
         }
-        if let (Some(symbol), Some(unit)) = (statement.defines, asked_unit(tail)) {
+        if let (Some(symbol), Some(unit)) = (statement.defines, work.tail.unit()) {
             self.remember_unit(symbol, unit);
         }
         Some(found)
@@ -397,7 +357,8 @@ impl<'a> Inference<'a> {
         sound.then_some(())
     }
 
-    fn check_line(&mut self, members: &[Expr], within: Option<&Expr>) -> Option<Type> {
+    fn check(&mut self, check: &Check) -> Option<Type> {
+        let members = &check.members;
         self.begin();
         let types = self.compared(members)?;
         for member in members {
@@ -408,7 +369,7 @@ impl<'a> Inference<'a> {
             .zip(members)
             .find(|(_, member)| !infer::is_zero(member))
             .map_or_else(Form::default, |(part, _)| part.form.clone());
-        if let Some(within) = within {
+        if let Some(within) = &check.within {
             let tolerance = self.infer(within)?;
             let relative = is_relative(within);
             if !relative && !self.same(&tolerance.form, &form) {
@@ -538,14 +499,6 @@ impl<'a> Inference<'a> {
             precision: None,
         };
         self.ask(expr, found, &ask)
-    }
-}
-
-fn asked_unit(tail: &Tail) -> Option<&Unit> {
-    match tail {
-        Tail::Ask(ask) | Tail::Filled(_, ask) => ask.unit.as_ref(),
-        Tail::Claim(literal) => Some(&literal.unit),
-        Tail::None => None,
     }
 }
 

@@ -28,4 +28,4 @@ pub use program::{Environment, Fault, Library, Program, Reason, Rows};
 pub use sense::{Influence, Trend};
 pub use solve::Convergence;
 pub use value::{Value, Values, run};
-pub use walk::{Formulas, Ground, Outcome, Results, evaluate};
+pub use walk::{Evaluated, Evaluation, Formulas, Ground, Lack, Outcome, Results, evaluate};

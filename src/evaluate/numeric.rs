@@ -8,12 +8,12 @@ use super::sense::{self, Approach, Influence, Toward, Trend};
 use super::solve::{self, Seek, Unsolved};
 use super::unsolved::{self, Line};
 use super::value::{Value, Values};
-use super::walk::{Outcome, Walk};
+use super::walk::{Lack, Outcome, Walk};
 use super::{convert, mend};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::dimensions::{Reading, Type};
 use crate::quantity::{self, Family};
-use crate::resolve::statement::{End, Origin, Root, Start, System, Tail, Way};
+use crate::resolve::statement::{self, End, Limit, Origin, Root, Start, System, Way};
 use crate::resolve::{Expr, Kind, Shape, Statement, SymbolId};
 use crate::text::Span;
 
@@ -24,15 +24,10 @@ const CHANGING: u32 = u32::MAX - (1 << 20);
 const EXACTLY: f64 = 1e-6;
 
 impl<'a> Walk<'a> {
-    pub(super) fn root(&mut self, root: &'a Root, found: &Type) -> Outcome {
+    pub(super) fn root(&mut self, root: &'a Root, found: &Type) -> Result<Outcome<'a>, Lack> {
         let sides = [self.compile(&root.sides[0]), self.compile(&root.sides[1])];
-        if let Some(needs) = self.needs(&sides, &[root.symbol]) {
-            return needs;
-        }
-        let (seek, place) = match self.seek(root) {
-            Ok(seek) => seek,
-            Err(outcome) => return outcome,
-        };
+        self.needs(&sides, &[root.symbol])?;
+        let (seek, place) = self.seek(root)?;
         match solve::root(&sides, root.symbol, seek, &self.results) {
             Ok((value, convergence)) => {
                 let definition = Definition::Roots {
@@ -40,14 +35,11 @@ impl<'a> Walk<'a> {
                     equations: vec![sides],
                 };
                 self.know(definition, std::slice::from_ref(&value));
-                Outcome::Root(value, convergence)
+                Ok(Outcome::Root(root, value, convergence))
             }
             Err(unsolved) => {
-                let unit = match &root.tail {
-                    Tail::Ask(ask) | Tail::Filled(_, ask) => ask.unit.clone(),
-                    _ => None,
-                };
-                let shown = |_: usize, value: f64| match &unit {
+                let unit = root.tail.ask().and_then(|(ask, _)| ask.unit.as_ref());
+                let shown = |_: usize, value: f64| match unit {
                     Some(unit) => {
                         let number = convert::in_unit(value, found.reading, unit);
                         let number = quantity::to_figures(number, 5).text();
@@ -65,13 +57,13 @@ impl<'a> Walk<'a> {
                     .with_fixes(mend::starts(self.text, place, &unsolved, &shown))
                     .with_note("the equation stands here", root.sides[0].span);
                 self.diagnostics.push(diagnostic);
-                Outcome::Failed
+                Err(Lack::Refused)
             }
         }
     }
 
     /// Where the line says that the root is, and the place where it says so.
-    fn seek(&mut self, root: &Root) -> Result<(Seek, Span), Outcome> {
+    fn seek(&mut self, root: &Root) -> Result<(Seek, Span), Lack> {
         Ok(match &root.start {
             Start::Anywhere => (Seek::Anywhere, root.label),
             Start::Near(value) => (Seek::Near(self.number(value)?), value.span),
@@ -83,24 +75,18 @@ impl<'a> Walk<'a> {
     }
 
     /// The value of an expression that is one number.
-    fn number(&mut self, expr: &Expr) -> Result<f64, Outcome> {
+    fn number(&mut self, expr: &Expr) -> Result<f64, Lack> {
         self.number_inputs(expr);
         let program = self.compile(expr);
-        if let Some(needs) = self.needs(std::slice::from_ref(&program), &[]) {
-            return Err(needs);
-        }
-        let value = self.run(&program).ok_or(Outcome::Failed)?;
-        Ok(value.at(0))
+        self.needs(std::slice::from_ref(&program), &[])?;
+        Ok(self.run(&program)?.at(0))
     }
 
-    /// What programs need that failed above, but for the unknowns.
-    fn needs(&self, programs: &[Program], unknowns: &[SymbolId]) -> Option<Outcome> {
-        let mut missing = self.missing(programs);
-        missing.retain(|(symbol, _)| !unknowns.contains(symbol));
-        (!missing.is_empty()).then_some(Outcome::Needs(missing))
-    }
-
-    pub(super) fn system(&mut self, statement: &Statement, system: &'a System) -> Outcome {
+    pub(super) fn system(
+        &mut self,
+        statement: &Statement,
+        system: &'a System,
+    ) -> Result<Outcome<'a>, Lack> {
         let equations: Vec<[Program; 2]> = system
             .equations
             .iter()
@@ -108,27 +94,22 @@ impl<'a> Walk<'a> {
             .collect();
         let symbols: Vec<SymbolId> = system.unknowns.iter().map(|(symbol, ..)| *symbol).collect();
         let programs: Vec<Program> = equations.iter().flatten().cloned().collect();
-        if let Some(needs) = self.needs(&programs, &symbols) {
-            return needs;
-        }
+        self.needs(&programs, &symbols)?;
         let mut starts = Vec::with_capacity(symbols.len());
         for (_, _, start) in &system.unknowns {
             starts.push(match start {
-                Some(start) => match self.number(start) {
-                    Ok(value) => Some(value),
-                    Err(outcome) => return outcome,
-                },
+                Some(start) => Some(self.number(start)?),
                 None => None,
             });
         }
         match solve::system(&equations, &symbols, &starts, &self.results) {
             Ok((values, convergence)) => {
                 self.know(Definition::Roots { symbols, equations }, &values);
-                Outcome::System(values, convergence)
+                Ok(Outcome::System(system, values, convergence))
             }
             Err(unsolved) => {
                 self.report_system(statement, system, &unsolved);
-                Outcome::Failed
+                Err(Lack::Refused)
             }
         }
     }
@@ -244,40 +225,28 @@ impl<'a> Walk<'a> {
     pub(super) fn trend(
         &mut self,
         statement: &Statement,
-        subject: &Expr,
-        way: &Way,
-        with: SymbolId,
-        within: Option<&Expr>,
-    ) -> Outcome {
-        let found = match self.trends(statement.span, subject, &[with]) {
-            Ok((_, found)) => found,
-            Err(outcome) => return outcome,
-        };
-        let Some(trend) = found.first().copied() else {
-            return Outcome::Failed;
-        };
-        let at_zero = trend.with == 0.0 && matches!(way, Way::Power(_) | Way::Independent);
+        line: &'a statement::Trend,
+    ) -> Result<Outcome<'a>, Lack> {
+        let (_, found) = self.trends(statement.span, &line.subject, &[line.with])?;
+        let trend = *found.first().ok_or(Lack::Refused)?;
+        let at_zero = trend.with == 0.0 && matches!(line.way, Way::Power(_) | Way::Independent);
         if at_zero {
-            let name = self.resolved.symbols.symbol(with).key.clone();
+            let name = self.resolved.symbols.symbol(line.with).key.clone();
             self.report_unclear(
                 statement.span,
                 format!("`{name}` is 0 here, where how the result goes with it cannot be told"),
                 "data at which it is not zero",
             );
-            return Outcome::Failed;
+            return Err(Lack::Refused);
         }
-        let holds = match way {
+        let holds = match &line.way {
             Way::Rises => trend.rises(),
             Way::Falls => trend.falls(),
             Way::Independent => !trend.rises() && !trend.falls(),
             Way::Power(exponent) => {
-                let wanted = match self.number(exponent) {
-                    Ok(wanted) => wanted,
-                    Err(outcome) => return outcome,
-                };
-                let tolerance = match within.map(|within| self.number(within)) {
-                    Some(Ok(tolerance)) => tolerance,
-                    Some(Err(outcome)) => return outcome,
+                let wanted = self.number(exponent)?;
+                let tolerance = match &line.within {
+                    Some(within) => self.number(within)?,
                     None => EXACTLY,
                 };
                 trend.varies_as(wanted, tolerance)
@@ -286,7 +255,7 @@ impl<'a> Walk<'a> {
         if !holds {
             self.report_check(statement.span, trend_help(&trend));
         }
-        Outcome::Trend(trend, holds)
+        Ok(Outcome::Trend(line, trend, holds))
     }
 
     /// How a result goes with each of some givens.
@@ -295,21 +264,19 @@ impl<'a> Walk<'a> {
         place: Span,
         subject: &Expr,
         givens: &[SymbolId],
-    ) -> Result<(Value, Vec<Trend>), Outcome> {
+    ) -> Result<(Value, Vec<Trend>), Lack> {
         self.number_inputs(subject);
         let program = self.compile(subject);
-        if let Some(needs) = self.needs(std::slice::from_ref(&program), &[]) {
-            return Err(needs);
-        }
+        self.needs(std::slice::from_ref(&program), &[])?;
         let mut by = FxHashMap::default();
         let mut at = Vec::with_capacity(givens.len());
         for (number, symbol) in givens.iter().enumerate() {
             let Some(value) = self.results.value(*symbol) else {
-                return Err(Outcome::Needs(vec![(*symbol, self.place_of(*symbol))]));
+                return Err(Lack::Needs(vec![(*symbol, self.place_of(*symbol))]));
             };
             if value.shape != Shape::One {
                 self.report_not_one(place, *symbol);
-                return Err(Outcome::Failed);
+                return Err(Lack::Refused);
             }
             at.push(value.at(0));
             let changing = Value {
@@ -324,7 +291,7 @@ impl<'a> Walk<'a> {
             Ok(value) => value,
             Err(stop) => {
                 self.report_stop(stop, subject.span);
-                return Err(Outcome::Failed);
+                return Err(Lack::Refused);
             }
         };
         if value.shape != Shape::One {
@@ -334,7 +301,7 @@ impl<'a> Walk<'a> {
                 format!("`{name}` is a list, and a trend is one of a single number"),
                 "one entry, or a sum or mean of the list",
             );
-            return Err(Outcome::Failed);
+            return Err(Lack::Refused);
         }
         let trends = at
             .iter()
@@ -352,7 +319,11 @@ impl<'a> Walk<'a> {
         Ok((value, trends))
     }
 
-    pub(super) fn sensitivity(&mut self, subject: &Expr, givens: &[SymbolId]) -> Outcome {
+    pub(super) fn sensitivity(
+        &mut self,
+        subject: &'a Expr,
+        givens: &'a [SymbolId],
+    ) -> Result<Outcome<'a>, Lack> {
         let numbers: Vec<usize> = (0..givens.len())
             .filter(|at| {
                 let value = self.results.value(givens[*at]);
@@ -360,10 +331,7 @@ impl<'a> Walk<'a> {
             })
             .collect();
         let changing: Vec<SymbolId> = numbers.iter().map(|at| givens[*at]).collect();
-        let (value, trends) = match self.trends(subject.span, subject, &changing) {
-            Ok(found) => found,
-            Err(outcome) => return outcome,
-        };
+        let (value, trends) = self.trends(subject.span, subject, &changing)?;
         let mut influences: Vec<Influence> = numbers
             .into_iter()
             .zip(trends)
@@ -376,39 +344,38 @@ impl<'a> Walk<'a> {
             (change.log10() * 1e9).round() as i64
         };
         influences.sort_by_key(|influence| (std::cmp::Reverse(size(influence)), influence.given));
-        let plain = Value {
+        let value = Value {
             gradients: Vec::new(),
             ..value
         };
-        Outcome::Sensitivity(plain, influences)
+        Ok(Outcome::Sensitivity {
+            subject,
+            givens,
+            value,
+            influences,
+        })
     }
 
     pub(super) fn limit(
         &mut self,
         statement: &Statement,
-        subject: &Expr,
-        value: &End,
-        with: SymbolId,
-        at: &End,
-    ) -> Outcome {
+        limit: &'a Limit,
+    ) -> Result<Outcome<'a>, Lack> {
+        let (subject, with) = (&limit.subject, limit.with);
         self.number_inputs(subject);
         let program = self.compile(subject);
-        if let Some(needs) = self.needs(std::slice::from_ref(&program), &[]) {
-            return needs;
-        }
-        let (claimed, end) = match (self.toward(value), self.toward(at)) {
-            (Ok(claimed), Ok(end)) => (claimed, end),
-            (Err(outcome), _) | (_, Err(outcome)) => return outcome,
-        };
+        self.needs(std::slice::from_ref(&program), &[])?;
+        let (claimed, end) = (self.toward(&limit.value), self.toward(&limit.at));
+        let (claimed, end) = (claimed?, end?);
         let Some(start) = self.results.value(with).cloned() else {
-            return Outcome::Needs(vec![(with, self.place_of(with))]);
+            return Err(Lack::Needs(vec![(with, self.place_of(with))]));
         };
         // At the data themselves it need not have a value: a limit is for such places, too.
         let operating = super::value::run(&program, &self.results).ok();
         let is_one = |value: &Value| value.shape == Shape::One;
         if !is_one(&start) || !operating.as_ref().is_none_or(is_one) {
             self.report_not_one(statement.span, with);
-            return Outcome::Failed;
+            return Err(Lack::Refused);
         }
         let operating = operating.map_or(0.0, |value| value.at(0));
         let behind = self.definitions_behind(&program);
@@ -425,10 +392,11 @@ impl<'a> Walk<'a> {
         };
         let found = sense::limit(&mut result, start.at(0), end, claimed, operating);
         match found {
-            Approach::Reached(reached) => Outcome::Limit {
+            Approach::Reached(reached) => Ok(Outcome::Limit {
+                limit,
                 reached,
                 holds: true,
-            },
+            }),
             Approach::Missed(reached) => {
                 let symbol = subject.as_symbol();
                 let shown = symbol.map_or_else(
@@ -444,10 +412,11 @@ impl<'a> Walk<'a> {
                         format!("it comes to {shown} instead")
                     },
                 );
-                Outcome::Limit {
+                Ok(Outcome::Limit {
+                    limit,
                     reached,
                     holds: false,
-                }
+                })
             }
             Approach::Unclear => {
                 let text = statement.span.of(self.text).to_owned();
@@ -458,12 +427,12 @@ impl<'a> Walk<'a> {
                     ),
                     "a comparison at a value close to the end, with `at`",
                 );
-                Outcome::Failed
+                Err(Lack::Refused)
             }
         }
     }
 
-    fn toward(&mut self, end: &End) -> Result<Toward, Outcome> {
+    fn toward(&mut self, end: &End) -> Result<Toward, Lack> {
         Ok(match end {
             End::Value(expr) => Toward::Value(self.number(expr)?),
             End::Infinite { negative, .. } => Toward::Infinity {

@@ -23,6 +23,7 @@ pub mod statement;
 mod symbols;
 pub mod tree;
 mod vectors;
+mod visit;
 pub mod written;
 
 use rustc_hash::{FxHashMap, FxHashSet};

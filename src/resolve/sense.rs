@@ -1,6 +1,6 @@
 //! Lines of `check` that look at how a result goes with a given.
 
-use super::statement::{End, Kind, Way};
+use super::statement::{End, Kind, Limit, Trend, Way};
 use super::tree::{Expr, ExprKind, Factor};
 use super::{Resolver, SymbolId};
 use crate::diagnostic::{Code, Diagnostic};
@@ -28,12 +28,12 @@ impl Resolver<'_> {
             Some(within) => Some(self.expr(within)?),
             None => None,
         };
-        Some(Kind::Trend {
+        Some(Kind::Trend(Box::new(Trend {
             subject: subject?,
             way: way?,
             with: with?,
             within,
-        })
+        })))
     }
 
     pub(super) fn limit(&mut self, limit: &syntax::Limit) -> Option<Kind> {
@@ -41,12 +41,12 @@ impl Resolver<'_> {
         let value = self.end(&limit.value);
         let with = self.changing(&limit.with);
         let at = self.end(&limit.at);
-        Some(Kind::Limit {
+        Some(Kind::Limit(Box::new(Limit {
             subject: subject?,
             value: value?,
             with: with?,
             at: at?,
-        })
+        })))
     }
 
     pub(super) fn sensitivity(&mut self, subject: &syntax::Expr) -> Option<Kind> {

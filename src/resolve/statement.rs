@@ -27,20 +27,13 @@ pub struct Statement {
 pub enum Kind {
     /// A datum: a literal or a constant expression.
     Given {
+        /// The name it defines.
+        symbol: SymbolId,
         /// Its value.
         value: Expr,
     },
     /// An unknown.
-    Required {
-        /// The symbol.
-        symbol: SymbolId,
-        /// How it is asked.
-        ask: Ask,
-        /// What a positive value means.
-        positive: Option<Box<str>>,
-        /// What a negative value means.
-        negative: Option<Box<str>>,
-    },
+    Required(Required),
     /// An equation of `derive`.
     Equation {
         /// Two or more sides.
@@ -54,16 +47,7 @@ pub enum Kind {
     /// A step of `derive` that the engine wrote.
     Solved(Box<Solved>),
     /// A component of a vector equation of `derive`, written out by the engine.
-    Component {
-        /// Which component.
-        axis: Axis,
-        /// The number of the vector equation.
-        of: usize,
-        /// The vector equation.
-        origin: Origin,
-        /// Its sides.
-        members: Vec<Expr>,
-    },
+    Component(Component),
     /// `show dimensions`: the symbols of the equations above that have no value of their own.
     Dimensions {
         /// In the order in which they first stand.
@@ -74,27 +58,9 @@ pub enum Kind {
     /// `solve a, b for x, y near …` in `work`.
     System(Box<System>),
     /// `y rises with x` and its kin.
-    Trend {
-        /// What is looked at.
-        subject: Expr,
-        /// How it goes.
-        way: Way,
-        /// The given that changes.
-        with: SymbolId,
-        /// The tolerance of an exponent.
-        within: Option<Expr>,
-    },
+    Trend(Box<Trend>),
     /// `y -> value as x -> value`.
-    Limit {
-        /// What is looked at.
-        subject: Expr,
-        /// What it tends to.
-        value: End,
-        /// The given that changes.
-        with: SymbolId,
-        /// What the given tends to.
-        at: End,
-    },
+    Limit(Box<Limit>),
     /// `sensitivity of y`.
     Sensitivity {
         /// What is looked at.
@@ -110,38 +76,102 @@ pub enum Kind {
         body: Expr,
     },
     /// A chain of `work`.
-    Work {
-        /// The first member.
-        lead: Expr,
-        /// The formulas, empty when the lead itself is asked again.
-        members: Vec<Expr>,
-        /// The number of the equation the formula was taken from, when it has one.
-        from: Option<usize>,
-        /// The equation the formula was taken from, an index into the problem's statements.
-        origin: Option<Origin>,
-        /// How the chain ends.
-        tail: Tail,
-        /// Replaced givens.
-        conditions: Vec<Condition>,
-    },
+    Work(Box<Work>),
     /// A line of `check`.
-    Check {
-        /// Two or three.
-        members: Vec<Expr>,
-        /// One fewer.
-        relations: Vec<Relation>,
-        /// The tolerance.
-        within: Option<Expr>,
-    },
+    Check(Check),
     /// A line of `answer`.
-    Answer {
-        /// What is answered.
-        expr: Expr,
-        /// How, as far as the line says.
-        ask: Ask,
-        /// The engine's own number from before.
-        filled: Option<Literal>,
-    },
+    Answer(Box<Answer>),
+}
+
+/// An unknown.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Required {
+    /// The symbol.
+    pub symbol: SymbolId,
+    /// How it is asked.
+    pub ask: Ask,
+    /// What a positive value means.
+    pub positive: Option<Box<str>>,
+    /// What a negative value means.
+    pub negative: Option<Box<str>>,
+}
+
+/// A component of a vector equation, written out by the engine.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Component {
+    /// Which component.
+    pub axis: Axis,
+    /// The number of the vector equation.
+    pub of: usize,
+    /// The vector equation.
+    pub origin: Origin,
+    /// Its sides.
+    pub members: Vec<Expr>,
+}
+
+/// How a result goes with a given.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Trend {
+    /// What is looked at.
+    pub subject: Expr,
+    /// How it goes.
+    pub way: Way,
+    /// The given that changes.
+    pub with: SymbolId,
+    /// The tolerance of an exponent.
+    pub within: Option<Expr>,
+}
+
+/// What a result tends to.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Limit {
+    /// What is looked at.
+    pub subject: Expr,
+    /// What it tends to.
+    pub value: End,
+    /// The given that changes.
+    pub with: SymbolId,
+    /// What the given tends to.
+    pub at: End,
+}
+
+/// A chain of `work`.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Work {
+    /// The first member.
+    pub lead: Expr,
+    /// The formulas, empty when the lead itself is asked again.
+    pub members: Vec<Expr>,
+    /// The number of the equation the formula was taken from, when it has one.
+    pub from: Option<usize>,
+    /// The equation the formula was taken from, an index into the problem's statements.
+    pub origin: Option<Origin>,
+    /// How the chain ends.
+    pub tail: Tail,
+    /// Replaced givens.
+    pub conditions: Vec<Condition>,
+}
+
+/// A line of `check`.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Check {
+    /// Two or three.
+    pub members: Vec<Expr>,
+    /// One fewer.
+    pub relations: Vec<Relation>,
+    /// The tolerance.
+    pub within: Option<Expr>,
+}
+
+/// A line of `answer`.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Answer {
+    /// What is answered.
+    pub expr: Expr,
+    /// How, as far as the line says.
+    pub ask: Ask,
+    /// The engine's own number from before.
+    pub filled: Option<Literal>,
 }
 
 /// Equations solved in symbols.
@@ -343,101 +373,23 @@ pub struct Literal {
     pub datum: Option<Datum>,
 }
 
-impl Kind {
-    /// Calls `visit` for every symbol in it, as often as it stands.
-    pub fn for_each_symbol(&self, visit: &mut impl FnMut(SymbolId)) {
-        let exprs = self.exprs_and_symbols(visit);
-        for expr in exprs {
-            expr.for_each_symbol(&mut |symbol, _| visit(symbol));
-        }
-    }
-
-    /// The formulas in it.
-    pub fn exprs(&self) -> Vec<&Expr> {
-        self.exprs_and_symbols(&mut |_| {})
-    }
-
-    /// The formulas in it; `visit` is called for the symbols that stand outside of them.
-    fn exprs_and_symbols(&self, visit: &mut impl FnMut(SymbolId)) -> Vec<&Expr> {
-        let mut exprs: Vec<&Expr> = Vec::new();
+impl Tail {
+    /// The ask, and the engine's own number from before.
+    pub fn ask(&self) -> Option<(&Ask, Option<&Literal>)> {
         match self {
-            Self::Given { value } => exprs.push(value),
-            Self::Required { symbol, .. } => visit(*symbol),
-            Self::Equation { members }
-            | Self::Therefore { members }
-            | Self::Component { members, .. } => exprs.extend(members),
-            Self::Solved(solved) => {
-                solved.unknowns.iter().for_each(|symbol| visit(*symbol));
-                let formulas = solved.branches.iter().flat_map(|branch| &branch.formulas);
-                exprs.extend(formulas);
-            }
-            Self::Dimensions { symbols } => symbols.iter().for_each(|symbol| visit(*symbol)),
-            Self::Root(root) => {
-                visit(root.symbol);
-                exprs.extend(&root.sides);
-                match &root.start {
-                    Start::Anywhere => {}
-                    Start::Near(value) => exprs.push(value),
-                    Start::Between(low, high) => exprs.extend([low, high]),
-                }
-            }
-            Self::System(system) => {
-                exprs.extend(system.equations.iter().flatten());
-                for (symbol, _, start) in &system.unknowns {
-                    visit(*symbol);
-                    exprs.extend(start);
-                }
-            }
-            Self::Trend {
-                subject,
-                with,
-                within,
-                way,
-            } => {
-                visit(*with);
-                exprs.push(subject);
-                exprs.extend(within);
-                if let Way::Power(exponent) = way {
-                    exprs.push(exponent);
-                }
-            }
-            Self::Limit {
-                subject,
-                value,
-                with,
-                at,
-            } => {
-                visit(*with);
-                exprs.push(subject);
-                exprs.extend([value, at].into_iter().filter_map(End::value));
-            }
-            Self::Sensitivity { subject, givens } => {
-                givens.iter().for_each(|symbol| visit(*symbol));
-                exprs.push(subject);
-            }
-            Self::Function { body, .. } => exprs.push(body),
-            Self::Work {
-                lead,
-                members,
-                conditions,
-                ..
-            } => {
-                exprs.push(lead);
-                exprs.extend(members);
-                for condition in conditions {
-                    visit(condition.symbol);
-                    exprs.push(&condition.value);
-                }
-            }
-            Self::Check {
-                members, within, ..
-            } => {
-                exprs.extend(members);
-                exprs.extend(within);
-            }
-            Self::Answer { expr, .. } => exprs.push(expr),
+            Self::Ask(ask) => Some((ask, None)),
+            Self::Filled(literal, ask) => Some((ask, Some(literal))),
+            Self::None | Self::Claim(_) => None,
         }
-        exprs
+    }
+
+    /// The unit that is asked or claimed.
+    pub fn unit(&self) -> Option<&Unit> {
+        match self {
+            Self::Ask(ask) | Self::Filled(_, ask) => ask.unit.as_ref(),
+            Self::Claim(literal) => Some(&literal.unit),
+            Self::None => None,
+        }
     }
 }
 

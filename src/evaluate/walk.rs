@@ -6,84 +6,14 @@ use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::definitions::Definition;
 use super::fault;
+use super::forms::Outcome;
 use super::program::{Fault, Library, Program};
-use super::sense::{Influence, Trend};
-use super::solve::Convergence;
 use super::value::{self, Value, Values};
 use crate::diagnostic::Diagnostic;
 use crate::dimensions::{Checked, Type};
-use crate::resolve::statement::{
-    self, Answer, Check, Component, Condition, Limit, Origin, Required, Root, Solved, System, Work,
-};
+use crate::resolve::statement::{Condition, Origin};
 use crate::resolve::{Expr, ExprKind, FunctionId, Kind, Resolved, Statement, SymbolId, Symbols};
 use crate::text::Span;
-
-/// What a statement says, and what came of it.
-#[derive(Debug)]
-pub enum Outcome<'a> {
-    /// A datum.
-    Given {
-        /// Its name.
-        symbol: SymbolId,
-        /// As it is written.
-        value: &'a Expr,
-        /// Its value.
-        result: Value,
-    },
-    /// An unknown.
-    Required(&'a Required),
-    /// The sides of an equation.
-    Equation(&'a [Expr]),
-    /// The sides of a step.
-    Therefore(&'a [Expr]),
-    /// A step of the engine.
-    Solved(&'a Solved),
-    /// A component of a vector equation.
-    Component(&'a Component),
-    /// Symbols whose dimensions are shown.
-    Dimensions(&'a [SymbolId]),
-    /// A root: its value, and how well the search converged.
-    Root(&'a Root, Value, Convergence),
-    /// A system: the value of each unknown.
-    System(&'a System, Vec<Value>, Convergence),
-    /// A trend, and whether it is as claimed.
-    Trend(&'a statement::Trend, Trend, bool),
-    /// A limit.
-    Limit {
-        /// What it is claimed to be.
-        limit: &'a Limit,
-        /// What the values came to, in coherent SI units.
-        reached: f64,
-        /// Whether that is the limit that is claimed.
-        holds: bool,
-    },
-    /// How much each given matters for a result.
-    Sensitivity {
-        /// The result.
-        subject: &'a Expr,
-        /// The givens.
-        givens: &'a [SymbolId],
-        /// Its value.
-        value: Value,
-        /// Those that matter, most first.
-        influences: Vec<Influence>,
-    },
-    /// A user function.
-    Function(FunctionId, &'a Expr),
-    /// A chain of `work`, and its value.
-    Work(&'a Work, Value),
-    /// A line of `check`.
-    Check {
-        /// What is compared.
-        check: &'a Check,
-        /// One a member.
-        values: Vec<Value>,
-        /// Whether it holds.
-        holds: bool,
-    },
-    /// A line of `answer`, and its value.
-    Answer(&'a Answer, Value),
-}
 
 /// A statement that was evaluated.
 #[derive(Debug)]
@@ -303,43 +233,6 @@ impl<'a> Walk<'a> {
             refused.then_some(equation.span)
         });
         refused.map_or(Ok(()), |place| Err(Lack::Needs(vec![(symbol, place)])))
-    }
-
-    fn sound(
-        &mut self,
-        statement: &'a Statement,
-        kind: &'a Kind,
-        found: &Type,
-    ) -> Result<Outcome<'a>, Lack> {
-        Ok(match kind {
-            Kind::Given { symbol, value } => {
-                self.number_inputs(value);
-                let result = self.define(statement, std::slice::from_ref(value), found)?;
-                Outcome::Given {
-                    symbol: *symbol,
-                    value,
-                    result,
-                }
-            }
-            Kind::Required(required) => Outcome::Required(required),
-            Kind::Equation { members } => Outcome::Equation(members),
-            Kind::Therefore { members } => Outcome::Therefore(members),
-            Kind::Solved(solved) => Outcome::Solved(solved),
-            Kind::Component(component) => Outcome::Component(component),
-            Kind::Dimensions { symbols } => Outcome::Dimensions(symbols),
-            Kind::Root(root) => self.root(root, found)?,
-            Kind::System(system) => self.system(statement, system)?,
-            Kind::Trend(trend) => self.trend(statement, trend)?,
-            Kind::Limit(limit) => self.limit(statement, limit)?,
-            Kind::Sensitivity { subject, givens } => self.sensitivity(subject, givens)?,
-            Kind::Function { function, body } => {
-                self.number_inputs(body);
-                Outcome::Function(*function, body)
-            }
-            Kind::Work(work) => Outcome::Work(work, self.work(statement, work, found)?),
-            Kind::Check(check) => self.check(statement, check)?,
-            Kind::Answer(answer) => Outcome::Answer(answer, self.expr(&answer.expr, &[])?),
-        })
     }
 
     /// What programs need that failed above, but for the unknowns.

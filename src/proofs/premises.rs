@@ -58,14 +58,9 @@ impl<'a> Book<'a> {
         checked: &'a Checked,
         problems: &'a [usize],
     ) -> Self {
-        let bodies = resolved
-            .blocks
-            .iter()
-            .flatten()
-            .filter_map(|statement| match &statement.kind {
-                Some(Kind::Function { function, body }) => Some((*function, body)),
-                _ => None,
-            })
+        let functions = resolved.functions();
+        let bodies = functions
+            .map(|(_, function, body)| (function, body))
             .collect();
         Self {
             text,

@@ -1,11 +1,12 @@
 //! Comparisons of `check`.
 
-use super::mend;
-use super::program::{Program, holds};
-use super::value::Value;
-use super::walk::{Lack, Outcome, Walk};
+use super::Outcome;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::dimensions::relative;
+use crate::evaluate::mend;
+use crate::evaluate::program::{Program, holds};
+use crate::evaluate::value::Value;
+use crate::evaluate::walk::{Lack, Walk};
 use crate::resolve::statement::Check;
 use crate::resolve::{Expr, Statement};
 use crate::syntax::Relation;

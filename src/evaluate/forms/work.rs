@@ -1,12 +1,12 @@
 //! Chains of equals: the first formula gives the value, the others verify it.
 
-use super::definitions::Definition;
-use super::program::Program;
-use super::value::{self, Value};
-use super::walk::{Lack, Walk};
-use super::{convert, mend};
 use crate::diagnostic::{Code, Diagnostic, Note};
 use crate::dimensions::Type;
+use crate::evaluate::definitions::Definition;
+use crate::evaluate::program::Program;
+use crate::evaluate::value::{self, Value};
+use crate::evaluate::walk::{Lack, Walk};
+use crate::evaluate::{convert, mend};
 use crate::quantity::{self, Family, Unit};
 use crate::resolve::statement::{Tail, Work};
 use crate::resolve::{Expr, ExprKind, Kind, Resolved, Shape, Statement, SymbolId};

@@ -4,8 +4,9 @@ use rustc_hash::FxHashMap;
 
 use super::algebraic::{self, Algebraic};
 use super::components::{self, Components};
+use super::kind::Kind;
 use super::numeric::{Known, in_unit_of};
-use super::statement::{Branch, Kind, Origin, Solved, Step};
+use super::statement::{Branch, Origin, Solved, Step};
 use super::tree::{Expr, ExprKind};
 use super::{Resolver, SymbolId, statement, written};
 use crate::algebra::{self, Id, Sign, Stuck, Wanted};

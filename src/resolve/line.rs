@@ -1,6 +1,7 @@
 //! Lines to statements, block by block.
 
-use super::statement::{self, Kind, Origin, Statement};
+use super::kind::Kind;
+use super::statement::{self, Origin, Statement};
 use super::{Block, Inline, InlineAsk, Resolver, SymbolId, UserFunction};
 use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
 use crate::quantity;

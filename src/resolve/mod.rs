@@ -12,6 +12,7 @@ mod declare;
 mod derivation;
 mod equations;
 mod expr;
+mod kind;
 mod line;
 mod literal;
 mod meaning;
@@ -23,7 +24,6 @@ pub mod statement;
 mod symbols;
 pub mod tree;
 mod vectors;
-mod visit;
 pub mod written;
 
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -34,9 +34,10 @@ use crate::quantity::Unit;
 use crate::syntax::{self, BlockKind};
 use crate::text::Span;
 
+pub use kind::Kind;
 pub use meaning::Meaning;
 pub use occurrences::{Mention, Occurrence};
-pub use statement::{Inline, Kind, Statement};
+pub use statement::{Inline, Statement};
 pub use symbols::{Symbol, Symbols, UserFunction};
 pub use tree::{
     Case, Condition, Expr, ExprKind, Factor, FunctionId, Quantity, Shape, SymbolId, Term,

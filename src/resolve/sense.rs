@@ -1,6 +1,7 @@
 //! Lines of `check` that look at how a result goes with a given.
 
-use super::statement::{End, Kind, Limit, Trend, Way};
+use super::kind::Kind;
+use super::statement::{End, Limit, Trend, Way};
 use super::tree::{Expr, ExprKind, Factor};
 use super::{Resolver, SymbolId};
 use crate::diagnostic::{Code, Diagnostic};

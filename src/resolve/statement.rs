@@ -1,6 +1,6 @@
 //! What `resolve` hands on: statements whose names and units are decided.
 
-use super::{Expr, FunctionId, SymbolId};
+use super::{Expr, Kind, SymbolId};
 use crate::quantity::Unit;
 use crate::syntax::{Axis, Datum, Precision, Relation};
 use crate::text::Span;
@@ -20,67 +20,6 @@ pub struct Statement {
     pub unknowns: Vec<SymbolId>,
     /// What it says; `None` when it was refused.
     pub kind: Option<Kind>,
-}
-
-/// What a statement says.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Kind {
-    /// A datum: a literal or a constant expression.
-    Given {
-        /// The name it defines.
-        symbol: SymbolId,
-        /// Its value.
-        value: Expr,
-    },
-    /// An unknown.
-    Required(Required),
-    /// An equation of `derive`.
-    Equation {
-        /// Two or more sides.
-        members: Vec<Expr>,
-    },
-    /// A step of `derive` that has to follow from what stands above.
-    Therefore {
-        /// Two or more sides.
-        members: Vec<Expr>,
-    },
-    /// A step of `derive` that the engine wrote.
-    Solved(Box<Solved>),
-    /// A component of a vector equation of `derive`, written out by the engine.
-    Component(Component),
-    /// `show dimensions`: the symbols of the equations above that have no value of their own.
-    Dimensions {
-        /// In the order in which they first stand.
-        symbols: Vec<SymbolId>,
-    },
-    /// `f = ? from colebrook near 0.02`: a root of an equation.
-    Root(Box<Root>),
-    /// `solve a, b for x, y near …` in `work`.
-    System(Box<System>),
-    /// `y rises with x` and its kin.
-    Trend(Box<Trend>),
-    /// `y -> value as x -> value`.
-    Limit(Box<Limit>),
-    /// `sensitivity of y`.
-    Sensitivity {
-        /// What is looked at.
-        subject: Expr,
-        /// The givens of the problem, in their order.
-        givens: Vec<SymbolId>,
-    },
-    /// A user function's definition.
-    Function {
-        /// The function.
-        function: FunctionId,
-        /// Its body.
-        body: Expr,
-    },
-    /// A chain of `work`.
-    Work(Box<Work>),
-    /// A line of `check`.
-    Check(Check),
-    /// A line of `answer`.
-    Answer(Box<Answer>),
 }
 
 /// An unknown.

@@ -8,17 +8,18 @@ mod describe;
 mod exponents;
 mod faults;
 mod form;
+mod forms;
 mod functions;
 mod infer;
 mod mend;
 mod reading;
-mod sense;
 mod statements;
 mod vectors;
 
 pub use form::Form;
+pub use forms::is_relative as relative;
 pub use reading::{Datum, Reading, Turn, is_near};
-pub use statements::{Checked, check, is_relative as relative, origins, turn_of};
+pub use statements::{Checked, check, turn_of};
 
 /// The dimension of an expression, and what its number counts from.
 #[derive(Debug, Clone, PartialEq)]

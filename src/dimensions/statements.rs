@@ -4,12 +4,10 @@ use rustc_hash::FxHashMap;
 
 use super::exponents;
 use super::infer::{self, Inference};
-use super::reading::is_near;
 use super::{Datum, Form, Reading, Turn, Type};
 use crate::diagnostic::{Code, Diagnostic};
-use crate::quantity::{Dimension, Mark, Unit};
-use crate::resolve::statement::Solved;
-use crate::resolve::statement::{Ask, Condition, Literal, Origin, Tail};
+use crate::quantity::Mark;
+use crate::resolve::statement::{Condition, Origin};
 use crate::resolve::{Expr, ExprKind, Inline, Kind, Resolved, Statement, SymbolId};
 use crate::syntax;
 
@@ -66,18 +64,6 @@ pub fn check<'a>(text: &'a str, resolved: &'a Resolved) -> (Checked, Vec<Diagnos
     (checked, inference.diagnostics)
 }
 
-/// Where the equations stand that a statement takes its formula from.
-pub fn origins(statement: &Statement) -> Vec<Origin> {
-    match &statement.kind {
-        Some(Kind::Work { origin, .. }) => origin.iter().copied().collect(),
-        Some(Kind::Root(root)) => vec![root.origin],
-        Some(Kind::System(system)) => system.origins.clone(),
-        Some(Kind::Solved(solved)) => solved.origins.clone(),
-        Some(Kind::Component { origin, .. }) => vec![*origin],
-        _ => Vec::new(),
-    }
-}
-
 impl<'a> Inference<'a> {
     /// The types of the statements of a block; those of the blocks above it are in `above`.
     pub(super) fn block(
@@ -90,7 +76,8 @@ impl<'a> Inference<'a> {
         let mut types: Vec<Option<Type>> = Vec::with_capacity(block.len());
         for statement in block {
             // A formula that is refused where it stands is not reported again where it is used.
-            let refused = origins(statement).iter().any(|origin| {
+            let kind = statement.kind.as_ref();
+            let refused = kind.map_or(&[][..], Kind::origins).iter().any(|origin| {
                 let earlier = match origin.block == at {
                     true => &types,
                     false => above.get(origin.block).unwrap_or(&types),
@@ -111,10 +98,8 @@ impl<'a> Inference<'a> {
     /// that stands above its data is checked against them.
     pub(super) fn seed(&mut self, statement: &'a Statement) {
         match &statement.kind {
-            Some(Kind::Given { value }) => {
-                let Some(symbol) = statement.defines else {
-                    return;
-                };
+            Some(Kind::Given { symbol, value }) => {
+                let symbol = *symbol;
                 match &value.kind {
                     ExprKind::Quantity(quantity) => {
                         let found = self.as_atmosphere(symbol, infer::quantity_type(quantity));
@@ -140,76 +125,19 @@ impl<'a> Inference<'a> {
                     _ => {}
                 }
             }
-            Some(Kind::Required { symbol, ask, .. }) => {
-                if let Some(unit) = &ask.unit {
+            Some(Kind::Required(required)) => {
+                if let Some(unit) = &required.ask.unit {
                     self.types.insert(
-                        *symbol,
+                        required.symbol,
                         Type {
                             form: Form::known(unit.dimension()),
                             reading: Reading::Unknown,
                         },
                     );
-                    self.remember_unit(*symbol, unit);
+                    self.remember_unit(required.symbol, unit);
                 }
             }
             _ => {}
-        }
-    }
-
-    /// The type of a statement's value; `None` after a diagnostic was recorded.
-    fn statement(&mut self, statement: &'a Statement) -> Option<Type> {
-        match statement.kind.as_ref()? {
-            Kind::Given { value } => {
-                let found = self.infer(value)?;
-                let symbol = statement.defines?;
-                let found = self.as_atmosphere(symbol, found);
-                self.settle_definition(symbol, value, found)
-            }
-            Kind::Required { symbol, .. } => Some(self.symbol(*symbol)),
-            Kind::Equation { members }
-            | Kind::Therefore { members }
-            | Kind::Component { members, .. } => self.members(members),
-            Kind::Solved(solved) => self.solved(solved),
-            Kind::Dimensions { .. } => Some(Type::plain(Form::default())),
-            Kind::Root(root) => self.root_of(root),
-            Kind::System(system) => self.system(system),
-            Kind::Trend {
-                subject,
-                way,
-                within,
-                ..
-            } => self.trend(subject, way, within.as_ref()),
-            Kind::Limit {
-                subject,
-                value,
-                with,
-                at,
-            } => self.limit(subject, value, *with, at),
-            Kind::Sensitivity { subject, .. } => {
-                let found = self.infer(subject)?;
-                self.number(subject, "the subject of a table")?;
-                Some(found)
-            }
-            Kind::Function { function, body } => {
-                self.bodies.insert(*function, body);
-                self.infer(body)
-            }
-            Kind::Work {
-                lead,
-                members,
-                tail,
-                conditions,
-                ..
-            } => self.work(statement, lead, members, tail, conditions),
-            Kind::Check {
-                members, within, ..
-            } => self.check_line(members, within.as_ref()),
-            Kind::Answer { expr, ask, filled } => {
-                let found = self.infer(expr)?;
-                self.ask(expr, &found, ask)?;
-                self.literal(expr, &found, filled.as_ref())?;
-                Some(found)
-            }
         }
     }
 
@@ -256,21 +184,6 @@ impl<'a> Inference<'a> {
         false
     }
 
-    /// What the engine found is of the dimension of the unknown.
-    fn solved(&mut self, solved: &Solved) -> Option<Type> {
-        let mut found = None;
-        for branch in &solved.branches {
-            for (symbol, formula) in solved.unknowns.iter().zip(&branch.formulas) {
-                let lead = Expr {
-                    span: formula.span,
-                    kind: ExprKind::Symbol(*symbol),
-                };
-                found = Some(self.members(&[lead, formula.clone()])?);
-            }
-        }
-        found
-    }
-
     /// Sides of an equation: one dimension, one datum. The type is that of the first with a
     /// known reading.
     pub(super) fn members(&mut self, members: &[Expr]) -> Option<Type> {
@@ -288,63 +201,13 @@ impl<'a> Inference<'a> {
         Some(Type { form, reading })
     }
 
-    fn work(
-        &mut self,
-        statement: &Statement,
-        lead: &Expr,
-        members: &[Expr],
-        tail: &Tail,
-        conditions: &[Condition],
-    ) -> Option<Type> {
-        let found = match (statement.defines, members) {
-            (Some(symbol), [first, ..]) => {
-                let found = self.members(members)?;
-                self.settle_definition(symbol, first, found)?
-            }
-            _ => {
-                let mut all = vec![lead.clone()];
-                all.extend_from_slice(members);
-                self.members(&all)?
-            }
-        };
-        self.conditions(conditions)?;
-        if self.tail(lead, &found, tail).is_none() {
-            self.note_plain_datum(members);
-            return None;
-        }
-        if let (Some(symbol), Some(unit)) = (statement.defines, asked_unit(tail)) {
-            self.remember_unit(symbol, unit);
-        }
-        Some(found)
-    }
-
-    /// A datum without a unit among the factors of a formula that is no quantity of the unit asked.
-    fn note_plain_datum(&mut self, members: &[Expr]) {
-        if let Some(last) = self.diagnostics.pop() {
-            let members: Vec<&Expr> = members.iter().collect();
-            let noted = match last.code {
-                Code::D03 => self.with_plain_datum(last, &members),
-                _ => last,
-            };
-            self.diagnostics.push(noted);
-        }
-    }
-
-    /// Whether a value may be shown as the end of its line asks or claims.
-    pub(super) fn tail(&mut self, lead: &Expr, found: &Type, tail: &Tail) -> Option<()> {
-        match tail {
-            Tail::None => self.ask(lead, found, &Ask::default()),
-            Tail::Ask(ask) => self.ask(lead, found, ask),
-            Tail::Filled(literal, ask) => {
-                self.literal(lead, found, Some(literal))?;
-                self.ask(lead, found, ask)
-            }
-            Tail::Claim(literal) => self.literal(lead, found, Some(literal)),
-        }
-    }
-
     /// Gives a symbol the type of its definition, which must fit what equations above said.
-    fn settle_definition(&mut self, symbol: SymbolId, value: &Expr, found: Type) -> Option<Type> {
+    pub(super) fn settle_definition(
+        &mut self,
+        symbol: SymbolId,
+        value: &Expr,
+        found: Type,
+    ) -> Option<Type> {
         let before = self.symbol(symbol);
         if !self.same(&before.form, &found.form) {
             let message = format!(
@@ -371,7 +234,7 @@ impl<'a> Inference<'a> {
         Some(settled)
     }
 
-    fn conditions(&mut self, conditions: &[Condition]) -> Option<()> {
+    pub(super) fn conditions(&mut self, conditions: &[Condition]) -> Option<()> {
         let mut sound = true;
         for condition in conditions {
             let Some(found) = self.infer(&condition.value) else {
@@ -398,266 +261,6 @@ impl<'a> Inference<'a> {
         }
         sound.then_some(())
     }
-
-    fn check_line(&mut self, members: &[Expr], within: Option<&Expr>) -> Option<Type> {
-        self.begin();
-        let types = self.compared(members)?;
-        for member in members {
-            self.number(member, "a side of a check")?;
-        }
-        let form = types
-            .iter()
-            .zip(members)
-            .find(|(_, member)| !infer::is_zero(member))
-            .map_or_else(Form::default, |(part, _)| part.form.clone());
-        if let Some(within) = within {
-            let tolerance = self.infer(within)?;
-            let relative = is_relative(within);
-            if !relative && !self.same(&tolerance.form, &form) {
-                let message = format!(
-                    "the tolerance `{}` is {}, but what is compared is {}",
-                    self.written(within),
-                    self.what(within, &tolerance.form),
-                    self.settled(&form)
-                        .dimension()
-                        .map_or_else(|| "something else".to_owned(), super::describe::dimension),
-                );
-                self.diagnostics.push(
-                    Diagnostic::error(Code::D03, within.span, message)
-                        .with_help("`within 1 %`, or a tolerance of that dimension")
-                        .with_choice(within.span, "1 %"),
-                );
-                return None;
-            }
-            if relative && members.last().is_some_and(infer::is_zero) {
-                self.diagnostics.push(
-                    Diagnostic::error(
-                        Code::C02,
-                        within.span,
-                        "a relative tolerance about zero can never hold",
-                    )
-                    .with_help("an absolute tolerance, such as `within 0.5 kN`"),
-                );
-                return None;
-            }
-        }
-        let reading = types.first().map_or(Reading::Plain, |part| part.reading);
-        Some(Type { form, reading })
-    }
-
-    /// Whether a result may be shown as it is asked.
-    fn ask(&mut self, expr: &Expr, found: &Type, ask: &Ask) -> Option<()> {
-        let span = if ask.span.is_empty() {
-            expr.span
-        } else {
-            ask.span
-        };
-        let subject = self.written(expr);
-        if let Some(unit) = &ask.unit
-            && !self.same(&found.form, &Form::known(unit.dimension()))
-        {
-            let what = self.what(expr, &found.form);
-            let message = if unit.source().is_empty() {
-                format!("`{subject}` is {what}, but no unit is written")
-            } else {
-                format!(
-                    "`{subject}` is {what}, but `{}` is a unit of {}",
-                    unit.source(),
-                    super::describe::dimension(unit.dimension()),
-                )
-            };
-            let dimension = self.settled(&found.form).dimension();
-            let fix = dimension.filter(|_| ask.datum.is_none()).and_then(|it| {
-                let symbol = wanted(it, span.of(self.text));
-                self.asked_in(span, unit, if it.is_none() { "" } else { &symbol })
-            });
-            self.diagnostics.push(
-                Diagnostic::error(Code::D03, span, message)
-                    .with_help(match dimension {
-                        Some(dimension) => {
-                            format!("`= ? {}`", wanted(dimension, span.of(self.text)))
-                        }
-                        None => "a unit of its dimension".to_owned(),
-                    })
-                    .with_fixes(fix),
-            );
-            return None;
-        }
-        let mark = ask.unit.as_ref().map_or(Mark::None, |unit| unit.mark());
-        let diagnostic = match found.reading {
-            reading if reading.is_sum_of_points() => Some(points(&subject, span)),
-            reading
-                if reading.is_interval()
-                    && mark == Mark::Point
-                    && ask.datum != Some(syntax::Datum::Difference) =>
-            {
-                let fix = ask.unit.as_ref().filter(|_| ask.datum.is_none());
-                let fix = fix.and_then(|unit| self.asked_in(span, unit, "K"));
-                Some(interval(&subject, span).with_fixes(fix))
-            }
-            reading if reading.is_point() && ask.datum == Some(syntax::Datum::Difference) => {
-                let fix = (mark == Mark::Point || mark == Mark::Interval)
-                    .then(|| self.asked_as(span, "difference", ""));
-                Some(point(&subject, span).with_fixes(fix.flatten()))
-            }
-            Reading::Pressure { weight, .. } if !is_near(weight, 1.0) && !is_near(weight, 0.0) => {
-                Some(pressures(&subject, span))
-            }
-            Reading::Pressure { datum, .. } | Reading::Reckoned(datum)
-                if clashes(datum, ask.datum) =>
-            {
-                let other = match datum {
-                    Datum::Gauge => Datum::Absolute,
-                    Datum::Absolute => Datum::Gauge,
-                };
-                let fix = self.asked_as(span, other.word(), datum.word());
-                Some(other_datum(&subject, datum, span).with_fixes(fix))
-            }
-            Reading::Plain if mark == Mark::Revolutions => Some(revolutions(&subject, span)),
-            Reading::Level => None,
-            Reading::Unknown => None,
-            _ if mark == Mark::Decibel => Some(decibels(&subject, span)),
-            _ => None,
-        };
-        match diagnostic {
-            Some(diagnostic) => {
-                self.diagnostics.push(diagnostic);
-                None
-            }
-            None => Some(()),
-        }
-    }
-
-    /// A number that is compared with a result is checked as an ask in its unit.
-    fn literal(&mut self, expr: &Expr, found: &Type, literal: Option<&Literal>) -> Option<()> {
-        let Some(literal) = literal else {
-            return Some(());
-        };
-        let ask = Ask {
-            span: literal.span,
-            unit: Some(literal.unit.clone()),
-            datum: literal.datum,
-            precision: None,
-        };
-        self.ask(expr, found, &ask)
-    }
-}
-
-fn asked_unit(tail: &Tail) -> Option<&Unit> {
-    match tail {
-        Tail::Ask(ask) | Tail::Filled(_, ask) => ask.unit.as_ref(),
-        Tail::Claim(literal) => Some(&literal.unit),
-        Tail::None => None,
-    }
-}
-
-/// Whether a tolerance is a share of the right side: a literal in `%` or `‰`.
-pub fn is_relative(within: &Expr) -> bool {
-    matches!(&within.inside().kind, ExprKind::Quantity(quantity)
-        if quantity.unit.dimension().is_none() && !quantity.unit.text().is_empty())
-}
-
-fn clashes(datum: Datum, asked: Option<syntax::Datum>) -> bool {
-    matches!(
-        (datum, asked),
-        (Datum::Gauge, Some(syntax::Datum::Absolute))
-            | (Datum::Absolute, Some(syntax::Datum::Gauge))
-    )
-}
-
-/// The coherent unit as an author can type it.
-fn plain_symbol(dimension: Dimension) -> String {
-    dimension
-        .symbol()
-        .replace('·', " ")
-        .replace('²', "^2")
-        .replace('³', "^3")
-        .replace('⁴', "^4")
-}
-
-/// The unit to ask in instead: who asks for a force in knots means kilonewtons.
-fn wanted(dimension: Dimension, asked: &str) -> String {
-    match plain_symbol(dimension) {
-        force if force == "N" && is_in_kn(asked) => "kN".to_owned(),
-        symbol => symbol,
-    }
-}
-
-fn is_in_kn(asked: &str) -> bool {
-    asked
-        .strip_prefix('?')
-        .is_some_and(|unit| unit.trim() == "kn")
-}
-
-fn points(subject: &str, span: crate::text::Span) -> Diagnostic {
-    Diagnostic::error(
-        Code::R03,
-        span,
-        format!("`{subject}` is neither a temperature nor an interval: it adds or scales temperature points"),
-    )
-    .with_help("a difference such as `T_2 - T_1`, or a mean such as `(T_1 + T_2)/2`")
-}
-
-fn interval(subject: &str, span: crate::text::Span) -> Diagnostic {
-    Diagnostic::error(
-        Code::R04,
-        span,
-        format!("`{subject}` is a temperature interval, not a point on a scale"),
-    )
-    .with_help(format!("`{subject} = ? K`"))
-}
-
-fn point(subject: &str, span: crate::text::Span) -> Diagnostic {
-    Diagnostic::error(
-        Code::R04,
-        span,
-        format!("`{subject}` is a point on a temperature scale, not an interval"),
-    )
-    .with_help(format!("`{subject} = ? degC`"))
-}
-
-fn pressures(subject: &str, span: crate::text::Span) -> Diagnostic {
-    Diagnostic::error(
-        Code::R03,
-        span,
-        format!("`{subject}` is no pressure reading: it adds or scales such readings"),
-    )
-    .with_help("a difference such as `p_2 - p_1`, or a mean such as `(p_1 + p_2)/2`")
-}
-
-fn other_datum(subject: &str, datum: Datum, span: crate::text::Span) -> Diagnostic {
-    let (is, other, function) = match datum {
-        Datum::Gauge => ("gauge", "absolute", "absolute"),
-        Datum::Absolute => ("absolute", "gauge", "gauge"),
-    };
-    Diagnostic::error(
-        Code::R01,
-        span,
-        format!("`{subject}` counts from {is} pressure, and {other} is asked"),
-    )
-    .with_help(format!("`{function}(…)`, with `p_atm` given"))
-}
-
-fn revolutions(subject: &str, span: crate::text::Span) -> Diagnostic {
-    Diagnostic::error(
-        Code::R05,
-        span,
-        format!(
-            "`{subject}` does not say what it counts: radians would need `{subject}/(2 pi)` revolutions, turns are revolutions already"
-        ),
-    )
-    .with_help(format!("`N = {subject}/(2 pi) = ? rpm` for an angular speed, or the data in rpm"))
-}
-
-fn decibels(subject: &str, span: crate::text::Span) -> Diagnostic {
-    Diagnostic::error(
-        Code::R07,
-        span,
-        format!(
-            "`{subject}` is not a level: only `10 log10(…)`, `20 log10(…)` and their sums are in dB"
-        ),
-    )
-    .with_help(format!("`10 log10({subject}) = ? dB`"))
 }
 
 /// What a rate counts, where the mark of a unit says so.

@@ -8,7 +8,7 @@ use rustc_hash::FxHashMap;
 use super::program::{Fault, Program};
 use super::solve::{self, Seek, Sides, Unsolved};
 use super::value::{self, Value, Values};
-use super::walk::{Results, Walk};
+use super::walk::{Lack, Results, Walk};
 use super::{fault, unsolved};
 use crate::resolve::SymbolId;
 use crate::resolve::statement::Condition;
@@ -57,7 +57,7 @@ impl Definition {
 /// Values with some of them replaced.
 pub(super) struct Replaced<'a> {
     pub by: FxHashMap<SymbolId, Value>,
-    pub beneath: &'a Results,
+    pub beneath: &'a Results<'a>,
 }
 
 impl Values for Replaced<'_> {
@@ -152,7 +152,11 @@ impl<'a> Walk<'a> {
     }
 
     /// Evaluates the chain of definitions that leads to `program` with some givens replaced.
-    pub(super) fn what_if(&mut self, program: &Program, conditions: &[Condition]) -> Option<Value> {
+    pub(super) fn what_if(
+        &mut self,
+        program: &Program,
+        conditions: &[Condition],
+    ) -> Result<Value, Lack> {
         let mut by = FxHashMap::default();
         for condition in conditions {
             let own = self.compile(&condition.value);
@@ -160,11 +164,11 @@ impl<'a> Walk<'a> {
         }
         let behind = self.definitions_behind(program);
         match self.replay(program, &behind, by) {
-            Ok(value) => Some(value),
+            Ok(value) => Ok(value),
             Err(stop) => {
                 let place = conditions.first().map(|condition| condition.span);
                 self.report_stop(stop, place.unwrap_or_default());
-                None
+                Err(Lack::Refused)
             }
         }
     }
@@ -201,7 +205,7 @@ impl<'a> Walk<'a> {
 fn again(
     definition: &Definition,
     values: &dyn Values,
-    before: &Results,
+    before: &Results<'_>,
 ) -> Result<Vec<Value>, Stop> {
     match definition {
         Definition::Formula { program, .. } => {

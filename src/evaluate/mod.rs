@@ -3,16 +3,14 @@
 //! In go checked statements, out comes for each its value in coherent SI units, or what it
 //! needs that failed above. How values are printed is left to the worksheet.
 
-mod chains;
 mod claimed;
 mod claims;
-mod compared;
 mod convert;
 mod definitions;
 mod fault;
+mod forms;
 mod mend;
 mod number;
-mod numeric;
 mod program;
 mod roots;
 mod sense;
@@ -23,8 +21,9 @@ mod walk;
 
 pub use claims::Verdict;
 pub use convert::{in_unit, to_si};
+pub use forms::Outcome;
 pub use program::{Fault, Program, Reason};
-pub use sense::Influence;
+pub use sense::{Influence, Trend};
 pub use solve::Convergence;
 pub use value::{Value, Values, run};
-pub use walk::{Formulas, Ground, Outcome, Results, evaluate};
+pub use walk::{Formulas, Ground, Lack, Results, evaluate};

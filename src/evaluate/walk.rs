@@ -6,60 +6,43 @@ use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::definitions::Definition;
 use super::fault;
+use super::forms::Outcome;
 use super::program::{Fault, Library, Program};
-use super::sense::{Influence, Trend};
-use super::solve::Convergence;
 use super::value::{self, Value, Values};
 use crate::diagnostic::Diagnostic;
-use crate::dimensions::{Checked, Type, origins};
-use crate::resolve::statement::{Condition, Origin, Tail};
-use crate::resolve::{
-    Expr, ExprKind, FunctionId, Inline, Kind, Resolved, Statement, SymbolId, Symbols,
-};
+use crate::dimensions::{Checked, Type};
+use crate::resolve::statement::{Condition, Origin};
+use crate::resolve::{Expr, ExprKind, FunctionId, Kind, Resolved, Statement, SymbolId, Symbols};
 use crate::text::Span;
 
-/// What came of a statement or an inline ask.
+/// A statement that was evaluated.
+#[derive(Debug)]
+pub struct Evaluated<'a> {
+    /// The type of its value.
+    pub found: &'a Type,
+    /// What came of it.
+    pub outcome: Outcome<'a>,
+}
+
+/// A statement that was evaluated, or why it was not.
+pub type Evaluation<'a> = Result<Evaluated<'a>, Lack>;
+
+/// Why there is nothing to show of a statement or an inline ask.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Outcome {
-    /// There is nothing to compute, or it was refused before.
-    Nothing,
-    /// Its value.
-    Value(Value),
-    /// A check: the values of its members, and whether it holds.
-    Check {
-        /// One a member.
-        values: Vec<Value>,
-        /// Whether it holds.
-        holds: bool,
-    },
-    /// A root: its value, and how well the search converged.
-    Root(Value, Convergence),
-    /// The values that satisfy a system, one an unknown.
-    System(Vec<Value>, Convergence),
-    /// A trend, and whether it is as claimed.
-    Trend(Trend, bool),
-    /// A limit: what the values came to, and whether it is as claimed.
-    Limit {
-        /// In coherent SI units.
-        reached: f64,
-        /// Whether that is the limit that is claimed.
-        holds: bool,
-    },
-    /// A result and how much each given matters for it, most first.
-    Sensitivity(Value, Vec<Influence>),
+pub enum Lack {
     /// It is right in itself but needs what failed: the names and where they were to be defined.
     Needs(Vec<(SymbolId, Span)>),
-    /// It failed now; a diagnostic was recorded.
-    Failed,
+    /// It was refused, here or by a pass before; a diagnostic was recorded.
+    Refused,
 }
 
 /// The numbers of a worksheet.
 #[derive(Debug, Default)]
-pub struct Results {
+pub struct Results<'a> {
     /// For each statement of each block.
-    pub statements: Vec<Vec<Outcome>>,
+    pub statements: Vec<Vec<Evaluation<'a>>>,
     /// For each inline ask.
-    pub inlines: Vec<Outcome>,
+    pub inlines: Vec<Result<Value, Lack>>,
     /// The value of each symbol that has one.
     pub values: FxHashMap<SymbolId, Value>,
     /// Standard uncertainties of the uncertain literals, in SI units.
@@ -93,7 +76,7 @@ impl<'a> Formulas<'a> {
     }
 }
 
-impl Results {
+impl Results<'_> {
     /// Compiles an expression of the worksheet, to run it on other values.
     pub fn compile(
         &self,
@@ -113,7 +96,7 @@ impl Results {
     }
 }
 
-impl Values for Results {
+impl Values for Results<'_> {
     fn value(&self, symbol: SymbolId) -> Option<&Value> {
         self.values.get(&symbol)
     }
@@ -136,13 +119,14 @@ pub struct Ground<'a> {
 }
 
 /// Evaluates all statements from top to bottom, then the inline asks.
-pub fn evaluate(ground: Ground<'_>) -> (Results, Vec<Diagnostic>) {
+pub fn evaluate(ground: Ground<'_>) -> (Results<'_>, Vec<Diagnostic>) {
     let resolved = ground.resolved;
     let mut walk = Walk::new(ground);
     for (at, block) in resolved.blocks.iter().enumerate() {
         walk.problem(ground.problems.get(at).copied().unwrap_or(0));
-        let outcomes = (0..block.len())
-            .map(|index| walk.statement_at(at, index))
+        let lines = block.iter().enumerate();
+        let outcomes = lines
+            .map(|(index, line)| walk.statement_at(at, line, index))
             .collect();
         walk.results.statements.push(outcomes);
     }
@@ -162,7 +146,7 @@ pub(super) struct Walk<'a> {
     atmosphere: Option<SymbolId>,
     /// Where the current line begins; nothing for an inline ask, which may read everything.
     here: Option<u32>,
-    pub results: Results,
+    pub results: Results<'a>,
     pub diagnostics: Vec<Diagnostic>,
 }
 
@@ -182,26 +166,22 @@ impl<'a> Walk<'a> {
     }
 
     /// Evaluates a statement of a block.
-    pub(super) fn statement_at(&mut self, block: usize, statement: usize) -> Outcome {
+    fn statement_at(&mut self, block: usize, line: &'a Statement, at: usize) -> Evaluation<'a> {
         let types = self.checked.statements.get(block);
-        let found = types.and_then(|types| types.get(statement)?.as_ref());
-        let lines = self.resolved.blocks.get(block);
-        match lines.and_then(|lines| lines.get(statement)) {
-            Some(line) => self.statement(line, found),
-            None => Outcome::Nothing,
-        }
+        let found = types.and_then(|types| types.get(at)?.as_ref());
+        self.statement(line, found)
     }
 
     /// Evaluates an inline ask.
-    pub(super) fn inline_at(&mut self, at: usize) -> Outcome {
+    fn inline_at(&mut self, at: usize) -> Result<Value, Lack> {
         let inline = self.resolved.inlines.get(at).and_then(Option::as_ref);
         let found = self.checked.inlines.get(at).and_then(Option::as_ref);
         let (Some(inline), Some(_)) = (inline, found) else {
-            return Outcome::Nothing;
+            return Err(Lack::Refused);
         };
         self.problem(inline.problem);
         self.here = None;
-        self.inline(inline)
+        self.expr(&inline.expr, &inline.conditions)
     }
 
     pub(super) fn problem(&mut self, problem: usize) {
@@ -224,120 +204,47 @@ impl<'a> Walk<'a> {
         self.results.compile(expr, &self.formulas, atmosphere)
     }
 
-    fn statement(&mut self, statement: &'a Statement, found: Option<&Type>) -> Outcome {
+    fn statement(&mut self, statement: &'a Statement, found: Option<&'a Type>) -> Evaluation<'a> {
         self.here = Some(statement.span.start);
-        let refused = statement
-            .kind
-            .as_ref()
-            .and_then(|_| self.refused_formula(statement));
-        let outcome = match (&statement.kind, found, refused) {
-            (Some(_), _, Some(needs)) => needs,
-            (Some(kind), Some(found), None) => self.sound(statement, kind, found),
-            _ => Outcome::Nothing,
-        };
+        let evaluation = self.evaluated(statement, found);
         for symbol in statement.defines.iter().chain(&statement.unknowns) {
             if !self.results.values.contains_key(symbol) {
                 self.results.failed.insert(*symbol, statement.span);
             }
         }
-        outcome
+        evaluation
+    }
+
+    fn evaluated(&mut self, statement: &'a Statement, found: Option<&'a Type>) -> Evaluation<'a> {
+        let kind = statement.kind.as_ref().ok_or(Lack::Refused)?;
+        self.needs_formula(statement, kind)?;
+        let found = found.ok_or(Lack::Refused)?;
+        let outcome = self.sound(statement, kind, found)?;
+        Ok(Evaluated { found, outcome })
     }
 
     /// A formula that was refused or refuted in `derive` is what a line of `work` needs.
-    fn refused_formula(&self, statement: &Statement) -> Option<Outcome> {
-        let symbol = statement.defines.or(statement.unknowns.first().copied())?;
-        origins(statement).iter().find_map(|origin| {
+    fn needs_formula(&self, statement: &Statement, kind: &Kind) -> Result<(), Lack> {
+        let Some(symbol) = statement.defines.or(statement.unknowns.first().copied()) else {
+            return Ok(());
+        };
+        let refused = kind.origins().iter().find_map(|origin| {
             let types = self.checked.statements.get(origin.block)?;
             let refused = types.get(origin.statement)?.is_none() || self.refuted.contains(origin);
-            let equation = self
-                .resolved
-                .blocks
-                .get(origin.block)?
-                .get(origin.statement)?;
-            refused.then(|| Outcome::Needs(vec![(symbol, equation.span)]))
-        })
+            let block = self.resolved.blocks.get(origin.block)?;
+            let equation = block.get(origin.statement)?;
+            refused.then_some(equation.span)
+        });
+        refused.map_or(Ok(()), |place| Err(Lack::Needs(vec![(symbol, place)])))
     }
 
-    fn sound(&mut self, statement: &'a Statement, kind: &'a Kind, found: &Type) -> Outcome {
-        match kind {
-            Kind::Required { .. }
-            | Kind::Equation { .. }
-            | Kind::Therefore { .. }
-            | Kind::Solved(_)
-            | Kind::Component { .. }
-            | Kind::Dimensions { .. } => Outcome::Nothing,
-            Kind::Root(root) => self.root(root, found),
-            Kind::System(system) => self.system(statement, system),
-            Kind::Trend {
-                subject,
-                way,
-                with,
-                within,
-            } => self.trend(statement, subject, way, *with, within.as_ref()),
-            Kind::Limit {
-                subject,
-                value,
-                with,
-                at,
-            } => self.limit(statement, subject, value, *with, at),
-            Kind::Sensitivity { subject, givens } => self.sensitivity(subject, givens),
-            Kind::Function { body, .. } => {
-                self.number_inputs(body);
-                Outcome::Nothing
-            }
-            Kind::Given { value } => {
-                self.number_inputs(value);
-                self.define(statement, std::slice::from_ref(value), found)
-            }
-            Kind::Work {
-                lead,
-                members,
-                tail,
-                conditions,
-                origin,
-                ..
-            } => {
-                members.iter().for_each(|member| self.number_inputs(member));
-                let outcome = if conditions.is_empty() && statement.defines.is_some() {
-                    self.define(statement, members, found)
-                } else {
-                    self.ask(statement, lead, members, conditions, found)
-                };
-                if let (Outcome::Value(value), Tail::Claim(claim)) = (&outcome, tail) {
-                    self.claim(value, found, claim);
-                }
-                let restated = origin.is_some();
-                if restated && outcome == Outcome::Failed {
-                    self.place_last(lead.span);
-                }
-                match (&outcome, origin, statement.defines) {
-                    (Outcome::Value(value), Some(origin), Some(symbol))
-                        if !self.is_solution(*origin, symbol, value.at(0), lead.span) =>
-                    {
-                        self.forget(symbol);
-                        Outcome::Failed
-                    }
-                    _ => outcome,
-                }
-            }
-            Kind::Check {
-                members,
-                relations,
-                within,
-            } => self.check(statement, members, relations, within.as_ref()),
-            Kind::Answer { expr, .. } => self.expr(expr, &[]),
-        }
-    }
-
-    /// A restated formula fails where it is asked, not where it stands.
-    fn place_last(&mut self, span: Span) {
-        if let Some(diagnostic) = self.diagnostics.last_mut() {
-            let stands = diagnostic.span;
-            diagnostic.span = span;
-            diagnostic.notes.push(crate::diagnostic::Note {
-                message: "the formula stands here".to_owned(),
-                span: Some(stands),
-            });
+    /// What programs need that failed above, but for the unknowns.
+    pub(super) fn needs(&self, programs: &[Program], unknowns: &[SymbolId]) -> Result<(), Lack> {
+        let mut missing = self.missing(programs);
+        missing.retain(|(symbol, _)| !unknowns.contains(symbol));
+        match missing.is_empty() {
+            true => Ok(()),
+            false => Err(Lack::Needs(missing)),
         }
     }
 
@@ -378,14 +285,11 @@ impl<'a> Walk<'a> {
         place.copied().unwrap_or_default()
     }
 
-    pub(super) fn run(&mut self, program: &Program) -> Option<Value> {
-        match value::run(program, &self.results) {
-            Ok(value) => Some(value),
-            Err(fault) => {
-                self.stop(fault);
-                None
-            }
-        }
+    pub(super) fn run(&mut self, program: &Program) -> Result<Value, Lack> {
+        value::run(program, &self.results).map_err(|fault| {
+            self.stop(fault);
+            Lack::Refused
+        })
     }
 
     pub(super) fn stop(&mut self, fault: Fault) {
@@ -394,22 +298,13 @@ impl<'a> Walk<'a> {
     }
 
     /// The value of an expression, perhaps with other values of some givens.
-    pub(super) fn expr(&mut self, expr: &Expr, conditions: &[Condition]) -> Outcome {
+    pub(super) fn expr(&mut self, expr: &Expr, conditions: &[Condition]) -> Result<Value, Lack> {
         self.number_inputs(expr);
         let program = self.compile(expr);
-        let missing = self.missing(std::slice::from_ref(&program));
-        if !missing.is_empty() {
-            return Outcome::Needs(missing);
+        self.needs(std::slice::from_ref(&program), &[])?;
+        match conditions.is_empty() {
+            true => self.run(&program),
+            false => self.what_if(&program, conditions),
         }
-        let value = if conditions.is_empty() {
-            self.run(&program)
-        } else {
-            self.what_if(&program, conditions)
-        };
-        value.map_or(Outcome::Failed, Outcome::Value)
-    }
-
-    fn inline(&mut self, inline: &Inline) -> Outcome {
-        self.expr(&inline.expr, &inline.conditions)
     }
 }

@@ -227,7 +227,7 @@ fn lines_to_look_at(resolved: &Resolved, checked: &Checked) -> Vec<Origin> {
     let mut found = Vec::new();
     for (block, statements) in resolved.blocks.iter().enumerate() {
         for (statement, line) in statements.iter().enumerate() {
-            let wanted = matches!(line.kind, Some(Kind::Therefore { .. } | Kind::Trend { .. }));
+            let wanted = matches!(line.kind, Some(Kind::Therefore { .. } | Kind::Trend(_)));
             let types = checked.statements.get(block);
             let sound = types
                 .and_then(|types| types.get(statement)?.as_ref())
@@ -254,8 +254,8 @@ fn look_at(
             let diagnostic = step::diagnostic(book, statement, &verdict);
             Some(Found::Verdict(origin, verdict, diagnostic))
         }
-        Kind::Trend { subject, with, .. } => {
-            let formula = derivative::formula(book, origin, subject, *with)?;
+        Kind::Trend(trend) => {
+            let formula = derivative::formula(book, origin, &trend.subject, trend.with)?;
             Some(Found::Derivative(origin, formula))
         }
         _ => None,

@@ -58,14 +58,9 @@ impl<'a> Book<'a> {
         checked: &'a Checked,
         problems: &'a [usize],
     ) -> Self {
-        let bodies = resolved
-            .blocks
-            .iter()
-            .flatten()
-            .filter_map(|statement| match &statement.kind {
-                Some(Kind::Function { function, body }) => Some((*function, body)),
-                _ => None,
-            })
+        let functions = resolved.functions();
+        let bodies = functions
+            .map(|(_, function, body)| (function, body))
             .collect();
         Self {
             text,
@@ -85,8 +80,8 @@ impl<'a> Book<'a> {
 
     /// The data that are numbers, by the symbols of the algebra, in coherent SI units.
     pub fn data(&self) -> impl Iterator<Item = (Symbol, f64)> {
-        let given = |statement: &'a Statement| match (&statement.kind, statement.defines) {
-            (Some(Kind::Given { value }), Some(symbol)) => Some((symbol, value)),
+        let given = |statement: &'a Statement| match &statement.kind {
+            Some(Kind::Given { symbol, value }) => Some((*symbol, value)),
             _ => None,
         };
         (self.resolved.blocks.iter().flatten())
@@ -289,7 +284,7 @@ impl<'a> Book<'a> {
                     .is_none();
                 let is_equation = matches!(
                     line.kind,
-                    None | Some(Kind::Equation { .. } | Kind::Component { .. } | Kind::Solved(_))
+                    None | Some(Kind::Equation { .. } | Kind::Component(_) | Kind::Solved(_))
                 );
                 refused && is_equation
             })
@@ -305,9 +300,8 @@ impl<'a> Book<'a> {
             lead: None,
         };
         match statement.kind.as_ref()? {
-            Kind::Equation { members }
-            | Kind::Therefore { members }
-            | Kind::Component { members, .. } => Some(equation(members)),
+            Kind::Equation { members } | Kind::Therefore { members } => Some(equation(members)),
+            Kind::Component(component) => Some(equation(&component.members)),
             Kind::Solved(solved) => {
                 let ([only], [symbol]) = (solved.branches.as_slice(), solved.unknowns.as_slice())
                 else {
@@ -323,18 +317,16 @@ impl<'a> Book<'a> {
                     lead: Some(*symbol),
                 })
             }
-            Kind::Work {
-                members,
-                conditions,
-                origin: None,
-                ..
-            } if conditions.is_empty() && !members.is_empty() => Some(Premise {
-                ground: Ground::Definition(statement.defines?),
-                sides: members.iter().map(Cow::Borrowed).collect(),
-                lead: statement.defines,
-            }),
-            Kind::Given { value } => {
-                let symbol = statement.defines?;
+            Kind::Work(work) => {
+                let is_own = work.origin.is_none() && work.conditions.is_empty();
+                (is_own && !work.members.is_empty()).then_some(Premise {
+                    ground: Ground::Definition(statement.defines?),
+                    sides: work.members.iter().map(Cow::Borrowed).collect(),
+                    lead: statement.defines,
+                })
+            }
+            Kind::Given { symbol, value } => {
+                let symbol = *symbol;
                 let ground = match &value.kind {
                     // Of the data only what is exact by its nature may be put in.
                     _ if is_special(value) => Ground::Value(symbol),
@@ -349,7 +341,16 @@ impl<'a> Book<'a> {
                     lead: Some(symbol),
                 })
             }
-            _ => None,
+            Kind::Required(_)
+            | Kind::Dimensions { .. }
+            | Kind::Root(_)
+            | Kind::System(_)
+            | Kind::Trend(_)
+            | Kind::Limit(_)
+            | Kind::Sensitivity { .. }
+            | Kind::Function { .. }
+            | Kind::Check(_)
+            | Kind::Answer(_) => None,
         }
     }
 
@@ -408,15 +409,9 @@ impl<'a> Book<'a> {
                 continue;
             }
             for statement in statements {
-                if let (
-                    Some(Kind::Work {
-                        members,
-                        origin: Some(_),
-                        ..
-                    }),
-                    Some(symbol),
-                ) = (&statement.kind, statement.defines)
-                    && let Some(first) = members.first()
+                if let (Some(Kind::Work(work)), Some(symbol)) = (&statement.kind, statement.defines)
+                    && work.origin.is_some()
+                    && let Some(first) = work.members.first()
                 {
                     found.entry(symbol).or_insert(first);
                 }

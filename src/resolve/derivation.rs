@@ -4,10 +4,11 @@ use rustc_hash::FxHashMap;
 
 use super::algebraic::{self, Algebraic};
 use super::components::{self, Components};
+use super::kind::Kind;
 use super::numeric::{Known, in_unit_of};
-use super::statement::{Branch, Kind, Origin, Solved, Step};
+use super::statement::{Branch, Origin, Solved, Step};
 use super::tree::{Expr, ExprKind};
-use super::{Resolver, SymbolId, written};
+use super::{Resolver, SymbolId, statement, written};
 use crate::algebra::{self, Id, Sign, Stuck, Wanted};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::syntax::{self, Relation};
@@ -89,12 +90,12 @@ impl<'a> Resolver<'a> {
             return None;
         };
         self.keep(number, origin, &members);
-        Some(Kind::Component {
+        Some(Kind::Component(statement::Component {
             axis: component.axis,
             of: known.number.unwrap_or(0),
             origin: known.origin,
             members,
-        })
+        }))
     }
 
     fn report_component(&mut self, component: &syntax::ComponentOf, is_vector: bool) {

@@ -1,6 +1,7 @@
 //! Lines to statements, block by block.
 
-use super::statement::{self, Kind, Origin, Statement};
+use super::kind::Kind;
+use super::statement::{self, Origin, Statement};
 use super::{Block, Inline, InlineAsk, Resolver, SymbolId, UserFunction};
 use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
 use crate::quantity;
@@ -204,8 +205,11 @@ impl<'a> Resolver<'a> {
             return None;
         }
         let value = self.expr(value);
-        self.define(name, defines)?;
-        Some(Kind::Given { value: value? })
+        let symbol = self.define(name, defines)?;
+        Some(Kind::Given {
+            symbol,
+            value: value?,
+        })
     }
 
     /// `m_P = kg`: a unit whose number is not typed yet.
@@ -351,14 +355,14 @@ impl<'a> Resolver<'a> {
         }
         let lead = self.expr(lead);
         let members = self.exprs(rest);
-        Some(Kind::Work {
+        Some(Kind::Work(Box::new(statement::Work {
             lead: lead?,
             members: members?,
             from: None,
             origin: None,
             tail: tail?,
             conditions: conditions?,
-        })
+        })))
     }
 
     fn work_on_name(
@@ -410,7 +414,7 @@ impl<'a> Resolver<'a> {
             Some(symbol) if asks_again || !chain.conditions.is_empty() => symbol,
             _ => self.define(name, defines)?,
         };
-        Some(Kind::Work {
+        Some(Kind::Work(Box::new(statement::Work {
             lead: super::Expr {
                 span: name.span,
                 kind: super::ExprKind::Symbol(symbol),
@@ -420,7 +424,7 @@ impl<'a> Resolver<'a> {
             origin,
             tail: tail?,
             conditions: conditions?,
-        })
+        })))
     }
 
     fn report_number_in_work(&mut self, name: &Name, number: Span) {
@@ -484,12 +488,12 @@ impl<'a> Resolver<'a> {
         let symbol = self.symbols.intern(self.problem, &required.name.key);
         let ask = self.ask(&required.ask)?;
         let text = |word: &Option<syntax::Word>| word.as_ref().map(|word| word.text.clone());
-        Some(Kind::Required {
+        Some(Kind::Required(statement::Required {
             symbol,
             ask,
             positive: text(&required.positive),
             negative: text(&required.negative),
-        })
+        }))
     }
 
     fn check(&mut self, line: &Line, check: &syntax::Check) -> Option<Kind> {
@@ -540,11 +544,11 @@ impl<'a> Resolver<'a> {
             Some(within) => Some(self.expr(within)?),
             None => None,
         };
-        Some(Kind::Check {
+        Some(Kind::Check(statement::Check {
             members: members?,
             relations: check.relations.clone(),
             within,
-        })
+        }))
     }
 
     fn answer(&mut self, answer: &syntax::Answer) -> Option<Kind> {
@@ -560,11 +564,11 @@ impl<'a> Resolver<'a> {
             Some(literal) => Some(self.compared(literal)?),
             None => None,
         };
-        Some(Kind::Answer {
+        Some(Kind::Answer(Box::new(statement::Answer {
             expr: expr?,
             ask,
             filled,
-        })
+        })))
     }
 
     pub(super) fn inline(&mut self, inline: &InlineAsk<'_>) -> Option<Inline> {

@@ -12,6 +12,7 @@ mod declare;
 mod derivation;
 mod equations;
 mod expr;
+mod kind;
 mod line;
 mod literal;
 mod meaning;
@@ -33,9 +34,10 @@ use crate::quantity::Unit;
 use crate::syntax::{self, BlockKind};
 use crate::text::Span;
 
+pub use kind::Kind;
 pub use meaning::Meaning;
 pub use occurrences::{Mention, Occurrence};
-pub use statement::{Inline, Kind, Statement};
+pub use statement::{Inline, Statement};
 pub use symbols::{Symbols, UserFunction};
 pub use tree::{
     Case, Condition, Expr, ExprKind, Factor, FunctionId, Quantity, Shape, SymbolId, Term,

@@ -1,6 +1,7 @@
 //! Lines of `work` that are solved by numbers: a root of an equation, a system.
 
-use super::statement::{Kind, Origin, Root, Start, System, Tail};
+use super::kind::Kind;
+use super::statement::{Origin, Root, Start, System, Tail};
 use super::tree::{Expr, ExprKind};
 use super::{Resolver, SymbolId};
 use crate::diagnostic::{Code, Decision, Diagnostic, Fix, nearest};

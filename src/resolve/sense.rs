@@ -1,6 +1,7 @@
 //! Lines of `check` that look at how a result goes with a given.
 
-use super::statement::{End, Kind, Way};
+use super::kind::Kind;
+use super::statement::{End, Limit, Trend, Way};
 use super::tree::{Expr, ExprKind, Factor};
 use super::{Resolver, SymbolId};
 use crate::diagnostic::{Code, Diagnostic};
@@ -28,12 +29,12 @@ impl Resolver<'_> {
             Some(within) => Some(self.expr(within)?),
             None => None,
         };
-        Some(Kind::Trend {
+        Some(Kind::Trend(Box::new(Trend {
             subject: subject?,
             way: way?,
             with: with?,
             within,
-        })
+        })))
     }
 
     pub(super) fn limit(&mut self, limit: &syntax::Limit) -> Option<Kind> {
@@ -41,12 +42,12 @@ impl Resolver<'_> {
         let value = self.end(&limit.value);
         let with = self.changing(&limit.with);
         let at = self.end(&limit.at);
-        Some(Kind::Limit {
+        Some(Kind::Limit(Box::new(Limit {
             subject: subject?,
             value: value?,
             with: with?,
             at: at?,
-        })
+        })))
     }
 
     pub(super) fn sensitivity(&mut self, subject: &syntax::Expr) -> Option<Kind> {

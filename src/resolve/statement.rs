@@ -1,6 +1,6 @@
 //! What `resolve` hands on: statements whose names and units are decided.
 
-use super::{Expr, FunctionId, SymbolId};
+use super::{Expr, Kind, SymbolId};
 use crate::quantity::Unit;
 use crate::syntax::{Axis, Datum, Precision, Relation};
 use crate::text::Span;
@@ -22,126 +22,95 @@ pub struct Statement {
     pub kind: Option<Kind>,
 }
 
-/// What a statement says.
+/// An unknown.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Kind {
-    /// A datum: a literal or a constant expression.
-    Given {
-        /// Its value.
-        value: Expr,
-    },
-    /// An unknown.
-    Required {
-        /// The symbol.
-        symbol: SymbolId,
-        /// How it is asked.
-        ask: Ask,
-        /// What a positive value means.
-        positive: Option<Box<str>>,
-        /// What a negative value means.
-        negative: Option<Box<str>>,
-    },
-    /// An equation of `derive`.
-    Equation {
-        /// Two or more sides.
-        members: Vec<Expr>,
-    },
-    /// A step of `derive` that has to follow from what stands above.
-    Therefore {
-        /// Two or more sides.
-        members: Vec<Expr>,
-    },
-    /// A step of `derive` that the engine wrote.
-    Solved(Box<Solved>),
-    /// A component of a vector equation of `derive`, written out by the engine.
-    Component {
-        /// Which component.
-        axis: Axis,
-        /// The number of the vector equation.
-        of: usize,
-        /// The vector equation.
-        origin: Origin,
-        /// Its sides.
-        members: Vec<Expr>,
-    },
-    /// `show dimensions`: the symbols of the equations above that have no value of their own.
-    Dimensions {
-        /// In the order in which they first stand.
-        symbols: Vec<SymbolId>,
-    },
-    /// `f = ? from colebrook near 0.02`: a root of an equation.
-    Root(Box<Root>),
-    /// `solve a, b for x, y near …` in `work`.
-    System(Box<System>),
-    /// `y rises with x` and its kin.
-    Trend {
-        /// What is looked at.
-        subject: Expr,
-        /// How it goes.
-        way: Way,
-        /// The given that changes.
-        with: SymbolId,
-        /// The tolerance of an exponent.
-        within: Option<Expr>,
-    },
-    /// `y -> value as x -> value`.
-    Limit {
-        /// What is looked at.
-        subject: Expr,
-        /// What it tends to.
-        value: End,
-        /// The given that changes.
-        with: SymbolId,
-        /// What the given tends to.
-        at: End,
-    },
-    /// `sensitivity of y`.
-    Sensitivity {
-        /// What is looked at.
-        subject: Expr,
-        /// The givens of the problem, in their order.
-        givens: Vec<SymbolId>,
-    },
-    /// A user function's definition.
-    Function {
-        /// The function.
-        function: FunctionId,
-        /// Its body.
-        body: Expr,
-    },
-    /// A chain of `work`.
-    Work {
-        /// The first member.
-        lead: Expr,
-        /// The formulas, empty when the lead itself is asked again.
-        members: Vec<Expr>,
-        /// The number of the equation the formula was taken from, when it has one.
-        from: Option<usize>,
-        /// The equation the formula was taken from, an index into the problem's statements.
-        origin: Option<Origin>,
-        /// How the chain ends.
-        tail: Tail,
-        /// Replaced givens.
-        conditions: Vec<Condition>,
-    },
-    /// A line of `check`.
-    Check {
-        /// Two or three.
-        members: Vec<Expr>,
-        /// One fewer.
-        relations: Vec<Relation>,
-        /// The tolerance.
-        within: Option<Expr>,
-    },
-    /// A line of `answer`.
-    Answer {
-        /// What is answered.
-        expr: Expr,
-        /// How, as far as the line says.
-        ask: Ask,
-        /// The engine's own number from before.
-        filled: Option<Literal>,
-    },
+pub struct Required {
+    /// The symbol.
+    pub symbol: SymbolId,
+    /// How it is asked.
+    pub ask: Ask,
+    /// What a positive value means.
+    pub positive: Option<Box<str>>,
+    /// What a negative value means.
+    pub negative: Option<Box<str>>,
+}
+
+/// A component of a vector equation, written out by the engine.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Component {
+    /// Which component.
+    pub axis: Axis,
+    /// The number of the vector equation.
+    pub of: usize,
+    /// The vector equation.
+    pub origin: Origin,
+    /// Its sides.
+    pub members: Vec<Expr>,
+}
+
+/// How a result goes with a given.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Trend {
+    /// What is looked at.
+    pub subject: Expr,
+    /// How it goes.
+    pub way: Way,
+    /// The given that changes.
+    pub with: SymbolId,
+    /// The tolerance of an exponent.
+    pub within: Option<Expr>,
+}
+
+/// What a result tends to.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Limit {
+    /// What is looked at.
+    pub subject: Expr,
+    /// What it tends to.
+    pub value: End,
+    /// The given that changes.
+    pub with: SymbolId,
+    /// What the given tends to.
+    pub at: End,
+}
+
+/// A chain of `work`.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Work {
+    /// The first member.
+    pub lead: Expr,
+    /// The formulas, empty when the lead itself is asked again.
+    pub members: Vec<Expr>,
+    /// The number of the equation the formula was taken from, when it has one.
+    pub from: Option<usize>,
+    /// The equation the formula was taken from, an index into the problem's statements.
+    pub origin: Option<Origin>,
+    /// How the chain ends.
+    pub tail: Tail,
+    /// Replaced givens.
+    pub conditions: Vec<Condition>,
+}
+
+/// A line of `check`.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Check {
+    /// Two or three.
+    pub members: Vec<Expr>,
+    /// One fewer.
+    pub relations: Vec<Relation>,
+    /// The tolerance.
+    pub within: Option<Expr>,
+}
+
+/// A line of `answer`.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Answer {
+    /// What is answered.
+    pub expr: Expr,
+    /// How, as far as the line says.
+    pub ask: Ask,
+    /// The engine's own number from before.
+    pub filled: Option<Literal>,
 }
 
 /// Equations solved in symbols.
@@ -341,4 +310,34 @@ pub struct Literal {
     pub has_unit: bool,
     /// Its datum word.
     pub datum: Option<Datum>,
+}
+
+impl Tail {
+    /// The ask, and the engine's own number from before.
+    pub fn ask(&self) -> Option<(&Ask, Option<&Literal>)> {
+        match self {
+            Self::Ask(ask) => Some((ask, None)),
+            Self::Filled(literal, ask) => Some((ask, Some(literal))),
+            Self::None | Self::Claim(_) => None,
+        }
+    }
+
+    /// The unit that is asked or claimed.
+    pub fn unit(&self) -> Option<&Unit> {
+        match self {
+            Self::Ask(ask) | Self::Filled(_, ask) => ask.unit.as_ref(),
+            Self::Claim(literal) => Some(&literal.unit),
+            Self::None => None,
+        }
+    }
+}
+
+impl End {
+    /// The value, where it is one.
+    pub fn value(&self) -> Option<&Expr> {
+        match self {
+            Self::Value(value) => Some(value),
+            Self::Infinite { .. } => None,
+        }
+    }
 }

@@ -7,33 +7,26 @@ use rustc_hash::FxHashMap;
 
 use super::blocks::Parsed;
 use super::fill::AskSite;
+use super::forms::Line;
 use super::model::{Anchor, Body, Part, PartKind, Shown, Statement};
 use super::operands::{self, Operand};
 use super::show::{self, Manner};
 use crate::diagnostic::Diagnostic;
-use crate::dimensions::{Checked, Datum, Reading, Type};
+use crate::dimensions::{Checked, Reading, Type};
 use crate::document::{FrontMatter, Hole, Inline, Piece, Units};
-use crate::evaluate::{Formulas, Outcome, Program, Results, Value};
+use crate::evaluate::{Formulas, Lack, Program, Results, Value};
 use crate::proofs::Proofs;
 use crate::quantity::{Family, Unit};
-use crate::resolve::statement::{Ask, Tail};
+use crate::resolve::statement::{Ask, Origin, Required};
 use crate::resolve::{Expr, ExprKind, Kind, Resolved, Shape, SymbolId, statement};
 use crate::syntax::{ATMOSPHERE, BlockKind};
-
-/// How a required quantity is asked.
-#[derive(Clone)]
-pub(super) struct Wanted {
-    pub ask: Ask,
-    pub positive: Option<Box<str>>,
-    pub negative: Option<Box<str>>,
-}
 
 /// What was printed so far, and what decides how the rest is printed.
 #[derive(Default)]
 pub(super) struct Tables {
     /// How each symbol was printed where it was defined.
     pub shown: FxHashMap<SymbolId, Arc<Shown>>,
-    pub wanted: FxHashMap<SymbolId, Wanted>,
+    pub wanted: FxHashMap<SymbolId, Required>,
     /// The author's units, by problem.
     hints: Vec<Vec<Unit>>,
     /// SI or US, by problem.
@@ -50,7 +43,7 @@ pub(super) struct Compiled<'a> {
     pub parsed: &'a Parsed,
     pub resolved: &'a Resolved,
     pub checked: &'a Checked,
-    pub results: &'a Results,
+    pub results: &'a Results<'a>,
     pub proofs: &'a Proofs,
 }
 
@@ -61,7 +54,7 @@ pub(super) struct Builder<'a> {
     pub parsed: &'a Parsed,
     pub resolved: &'a Resolved,
     pub checked: &'a Checked,
-    pub results: &'a Results,
+    pub results: &'a Results<'a>,
     formulas: Formulas<'a>,
     pub proofs: &'a Proofs,
     pub diagnostics: Vec<Diagnostic>,
@@ -168,7 +161,8 @@ impl<'a> Builder<'a> {
         let mut hints: Vec<Vec<Unit>> = vec![Vec::new(); 2];
         for (block, parsed) in self.resolved.blocks.iter().zip(&self.parsed.blocks) {
             let known = &mut hints[parsed.problem];
-            for unit in units(block) {
+            let kinds = block.iter().filter_map(|statement| statement.kind.as_ref());
+            for unit in kinds.filter_map(Kind::unit) {
                 if !known.contains(unit) {
                     known.push(unit.clone());
                 }
@@ -215,11 +209,15 @@ impl<'a> Builder<'a> {
                 name: self.anchor(problem, kind, statement),
             };
             let label = statement.label.as_ref();
+            let origin = Origin {
+                block: at,
+                statement: index,
+            };
             statements.push(Statement {
                 id,
                 span: statement.span,
                 label: label.map(|(label, number)| (label.to_string(), *number)),
-                body: self.body(problem, at, index, statement),
+                body: self.body(problem, origin, statement),
                 description: Vec::new(),
                 diagnostics: Vec::new(),
             });
@@ -243,123 +241,28 @@ impl<'a> Builder<'a> {
         format!("{word}-{counter}")
     }
 
-    fn body(
-        &mut self,
-        problem: usize,
-        at: usize,
-        index: usize,
-        statement: &'a statement::Statement,
-    ) -> Body {
+    fn body(&mut self, problem: usize, origin: Origin, statement: &statement::Statement) -> Body {
         let results = self.results;
-        let checked = self.checked;
-        let outcome = results
-            .statements
-            .get(at)
-            .and_then(|outcomes| outcomes.get(index))
-            .unwrap_or(&Outcome::Nothing);
-        let found = checked
-            .statements
-            .get(at)
-            .and_then(|types| types.get(index)?.as_ref());
-        let body = match (&statement.kind, outcome, found) {
-            (None, ..) => Body::Refused,
-            (Some(kind), Outcome::Needs(needs), _) => Body::NotEvaluated {
-                members: formula(kind),
+        let body = match &results.statements[origin.block][origin.statement] {
+            Ok(evaluated) => {
+                let line = Line {
+                    problem,
+                    origin,
+                    defines: statement.defines,
+                    found: evaluated.found,
+                };
+                self.evaluated(line, &evaluated.outcome)
+            }
+            Err(Lack::Needs(needs)) => Body::NotEvaluated {
+                members: statement.kind.as_ref().map_or_else(Vec::new, Kind::sides),
                 needs: needs.clone(),
             },
-            (Some(_), Outcome::Failed, _) | (Some(_), _, None) => Body::Refused,
-            (Some(kind), outcome, Some(found)) => {
-                let origin = statement::Origin {
-                    block: at,
-                    statement: index,
-                };
-                match self.reasoned(problem, origin, kind, outcome, found) {
-                    Some(body) => body,
-                    None => self.evaluated(problem, statement, kind, outcome, found),
-                }
-            }
+            Err(Lack::Refused) => Body::Refused,
         };
         if let Some(kind) = &statement.kind {
             self.note_ask(kind, &body);
         }
         body
-    }
-
-    fn evaluated(
-        &mut self,
-        problem: usize,
-        statement: &'a statement::Statement,
-        kind: &'a Kind,
-        outcome: &'a Outcome,
-        found: &'a Type,
-    ) -> Body {
-        match (kind, outcome) {
-            (Kind::Given { value }, Outcome::Value(result)) => {
-                self.given(problem, statement, value, result, found)
-            }
-            (
-                Kind::Required {
-                    symbol,
-                    ask,
-                    positive,
-                    negative,
-                },
-                _,
-            ) => {
-                self.tables.wanted.insert(
-                    *symbol,
-                    Wanted {
-                        ask: ask.clone(),
-                        positive: positive.clone(),
-                        negative: negative.clone(),
-                    },
-                );
-                Body::Required {
-                    symbol: *symbol,
-                    unit: ask.unit.clone(),
-                    positive: positive.as_deref().map(str::to_owned),
-                    negative: negative.as_deref().map(str::to_owned),
-                }
-            }
-            (Kind::Equation { members }, _) => Body::Equation {
-                members: members.clone(),
-                note: match found.reading {
-                    Reading::Reckoned(Datum::Gauge) => Some("pressures read as gauge"),
-                    Reading::Reckoned(Datum::Absolute) => Some("pressures read as absolute"),
-                    _ => None,
-                },
-            },
-            (Kind::Function { function, body }, _) => Body::Function {
-                function: *function,
-                body: body.clone(),
-            },
-            (Kind::Root(root), Outcome::Root(result, convergence)) => {
-                self.root(problem, root, result, *convergence, found)
-            }
-            (Kind::Work { .. }, Outcome::Value(result)) => {
-                self.work(problem, statement, kind, result, found)
-            }
-            (
-                Kind::Check {
-                    members,
-                    relations,
-                    within,
-                },
-                Outcome::Check { values, holds },
-            ) => self.check(
-                problem,
-                members,
-                relations,
-                within.as_ref(),
-                values,
-                *holds,
-                found,
-            ),
-            (Kind::Answer { expr, ask, .. }, Outcome::Value(result)) => {
-                self.answer(problem, expr, ask, result, found)
-            }
-            _ => Body::Refused,
-        }
     }
 
     /// Puts the numbers in for the symbols, now that every symbol has been printed. No line needs
@@ -466,71 +369,5 @@ impl<'a> Builder<'a> {
                 .filter(|operand| is_point(operand.symbol));
             shown.for_each(Operand::show_absolute);
         }
-    }
-
-    /// Notes the ask of a statement, with the value it was answered with.
-    fn note_ask(&mut self, kind: &Kind, body: &Body) {
-        let (ask, filled) = match kind {
-            Kind::Work {
-                tail: Tail::Ask(ask),
-                ..
-            } => (ask, None),
-            Kind::Work {
-                tail: Tail::Filled(literal, ask),
-                ..
-            } => (ask, Some(literal)),
-            Kind::Answer { ask, filled, .. } => (ask, filled.as_ref()),
-            Kind::Root(root) => match &root.tail {
-                Tail::Ask(ask) => (ask, None),
-                Tail::Filled(literal, ask) => (ask, Some(literal)),
-                _ => return,
-            },
-            _ => return,
-        };
-        let shown = match body {
-            Body::Work(work) => Some(&*work.shown),
-            Body::Answer { shown, .. } => Some(&**shown),
-            _ => None,
-        };
-        self.note_site(ask, filled, shown);
-    }
-}
-
-/// The units that the author wrote in a block: data, asks and claims.
-pub(super) fn units(block: &[statement::Statement]) -> impl Iterator<Item = &Unit> {
-    block.iter().filter_map(|statement| match &statement.kind {
-        Some(Kind::Given { value }) => match &value.kind {
-            ExprKind::Quantity(quantity) => Some(&quantity.unit),
-            _ => None,
-        },
-        Some(Kind::Required { ask, .. }) => ask.unit.as_ref(),
-        Some(Kind::Work { tail, .. }) => match tail {
-            Tail::Ask(ask) | Tail::Filled(_, ask) => ask.unit.as_ref(),
-            Tail::Claim(literal) => Some(&literal.unit),
-            Tail::None => None,
-        },
-        _ => None,
-    })
-}
-
-/// What is left to show of a statement that could not be evaluated.
-fn formula(kind: &Kind) -> Vec<Expr> {
-    match kind {
-        Kind::Work { lead, members, .. } => std::iter::once(lead).chain(members).cloned().collect(),
-        Kind::Check { members, .. }
-        | Kind::Equation { members }
-        | Kind::Therefore { members }
-        | Kind::Component { members, .. } => members.clone(),
-        Kind::Answer { expr, .. } => vec![expr.clone()],
-        Kind::Given { value } => vec![value.clone()],
-        Kind::Root(root) => std::iter::once(root.lead.clone()).collect(),
-        Kind::Trend { subject, .. }
-        | Kind::Limit { subject, .. }
-        | Kind::Sensitivity { subject, .. } => vec![subject.clone()],
-        Kind::Required { .. }
-        | Kind::Function { .. }
-        | Kind::Solved(_)
-        | Kind::Dimensions { .. }
-        | Kind::System(_) => Vec::new(),
     }
 }

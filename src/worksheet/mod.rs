@@ -3,11 +3,12 @@
 //! [`compile`] is a pure function of the text: it parses, resolves, checks and evaluates, and
 //! returns a [`Worksheet`] that holds everything a page or a report needs.
 
+mod asked;
 mod blocks;
-mod bodies;
 mod build;
 mod compile;
 mod fill;
+mod forms;
 mod memory;
 mod model;
 mod numbers;
@@ -15,7 +16,6 @@ mod operands;
 mod place;
 mod plan;
 mod prose;
-mod reasoned;
 mod session;
 mod show;
 mod stack;

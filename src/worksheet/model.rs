@@ -424,6 +424,29 @@ pub enum Body {
 }
 
 impl Body {
+    /// The value that an ask of the statement is answered with.
+    pub(super) fn shown(&self) -> Option<&Shown> {
+        match self {
+            Self::Work(work) => Some(&work.shown),
+            Self::Answer { shown, .. } => Some(shown),
+            Self::Given { .. }
+            | Self::Required { .. }
+            | Self::Equation { .. }
+            | Self::Therefore { .. }
+            | Self::Solved(_)
+            | Self::Component { .. }
+            | Self::Dimensions(_)
+            | Self::System(_)
+            | Self::Trend(_)
+            | Self::Limit(_)
+            | Self::Sensitivity(_)
+            | Self::Function { .. }
+            | Self::Check { .. }
+            | Self::Refused
+            | Self::NotEvaluated { .. } => None,
+        }
+    }
+
     /// Whether an assertion holds; `None` for what asserts nothing.
     pub fn holds(&self) -> Option<bool> {
         match self {

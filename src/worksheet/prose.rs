@@ -4,7 +4,7 @@ use super::build::Builder;
 use super::model::{Filled, Text, Value};
 use crate::diagnostic::{Code, Decision, Diagnostic, Fix, nearest};
 use crate::document::{self, Block, Hole, Inline, Tex};
-use crate::evaluate::Outcome;
+use crate::evaluate::Lack;
 use crate::text::Span;
 
 impl Builder<'_> {
@@ -71,7 +71,7 @@ impl Builder<'_> {
             return failed(Vec::new());
         };
         match results.inlines.get(index) {
-            Some(Outcome::Value(value)) => {
+            Some(Ok(value)) => {
                 let shown = self.asked(problem, &inline.expr, &inline.ask, value, found);
                 self.note_site(&inline.ask, inline.filled.as_ref(), Some(&shown));
                 Inline::Other(Filled::Value(Box::new(Value {
@@ -81,11 +81,11 @@ impl Builder<'_> {
                     shown,
                 })))
             }
-            Some(Outcome::Needs(needs)) => {
+            Some(Err(Lack::Needs(needs))) => {
                 self.note_site(&inline.ask, inline.filled.as_ref(), None);
                 failed(needs.clone())
             }
-            _ => failed(Vec::new()),
+            Some(Err(Lack::Refused)) | None => failed(Vec::new()),
         }
     }
 

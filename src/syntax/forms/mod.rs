@@ -42,7 +42,7 @@ use super::diagnose::{self, error};
 use super::formula::{Read, Reader};
 use super::grammar::{self, Pairs, Rule, Stopped};
 use super::tokens::{TokenKind, tokens, word_at};
-use super::{BlockKind, Expr, Literal, Name, Statement, Word, is_reserved};
+use super::{BlockKind, Expr, ExprKind, Literal, Name, Statement, Word, is_reserved};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::text::Span;
 
@@ -293,6 +293,29 @@ pub enum Part<'a> {
 }
 
 impl Statement {
+    /// Whether the equals signs of neighbouring statements go under each other: definitions, asks
+    /// and answers, not equations.
+    pub(super) fn defines(&self) -> bool {
+        match self {
+            Self::Chain(chain) => chain.members.first().is_some_and(|first| {
+                matches!(
+                    first.kind,
+                    ExprKind::Name(_) | ExprKind::Call { .. } | ExprKind::Component(..)
+                )
+            }),
+            Self::Required(_) | Self::Answer(_) => true,
+            Self::Check(_)
+            | Self::Therefore(_)
+            | Self::Solve(_)
+            | Self::Component(_)
+            | Self::ShowDimensions
+            | Self::Trend(_)
+            | Self::Limit(_)
+            | Self::Sensitivity(_)
+            | Self::Broken(_) => false,
+        }
+    }
+
     /// Hands on each part, whatever the form.
     pub fn for_each_part<'a>(&'a self, take: &mut dyn FnMut(Part<'a>)) {
         match self {

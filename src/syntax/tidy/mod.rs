@@ -10,7 +10,7 @@ mod columns;
 mod spacing;
 
 use super::lines::{self, Bare};
-use super::{BlockKind, ExprKind, Line, Statement, parse_block, statement};
+use super::{BlockKind, Line, parse_block, statement};
 use crate::diagnostic::Edit;
 use crate::text::Span;
 use columns::Row;
@@ -52,31 +52,8 @@ fn read(kind: BlockKind, text: &str, parts: &[Bare]) -> Vec<Row> {
         return kept();
     };
     let set = spacing::set(text, parts, &atoms::of(&statement));
-    let defines = piece.label.is_none() && defines(&statement);
+    let defines = piece.label.is_none() && statement.defines();
     columns::rows(text, parts, set, defines)
-}
-
-/// Whether the equals signs of neighbouring statements go under each other: definitions, asks
-/// and answers, not equations.
-fn defines(statement: &Statement) -> bool {
-    match statement {
-        Statement::Chain(chain) => chain.members.first().is_some_and(|first| {
-            matches!(
-                first.kind,
-                ExprKind::Name(_) | ExprKind::Call { .. } | ExprKind::Component(..)
-            )
-        }),
-        Statement::Required(_) | Statement::Answer(_) => true,
-        Statement::Check(_)
-        | Statement::Therefore(_)
-        | Statement::Solve(_)
-        | Statement::Component(_)
-        | Statement::ShowDimensions
-        | Statement::Trend(_)
-        | Statement::Limit(_)
-        | Statement::Sensitivity(_)
-        | Statement::Broken(_) => false,
-    }
 }
 
 /// Whether a block reads the same with the edits.

@@ -1,37 +1,32 @@
 //! Comparisons of `check`.
 
-use super::mend;
-use super::program::{Program, holds};
-use super::value::Value;
-use super::walk::{Outcome, Walk};
+use super::Outcome;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::dimensions::relative;
+use crate::evaluate::mend;
+use crate::evaluate::program::{Program, holds};
+use crate::evaluate::value::Value;
+use crate::evaluate::walk::{Lack, Walk};
+use crate::resolve::statement::Check;
 use crate::resolve::{Expr, Statement};
 use crate::syntax::Relation;
 
-impl Walk<'_> {
+impl<'a> Walk<'a> {
     pub(super) fn check(
         &mut self,
         statement: &Statement,
-        members: &[Expr],
-        relations: &[Relation],
-        within: Option<&Expr>,
-    ) -> Outcome {
-        let all: Vec<&Expr> = members.iter().chain(within).collect();
+        check: &'a Check,
+    ) -> Result<Outcome<'a>, Lack> {
+        let all: Vec<&Expr> = check.members.iter().chain(&check.within).collect();
         all.iter().for_each(|member| self.number_inputs(member));
         let programs: Vec<Program> = all.iter().map(|member| self.compile(member)).collect();
-        let missing = self.missing(&programs);
-        if !missing.is_empty() {
-            return Outcome::Needs(missing);
-        }
+        self.needs(&programs, &[])?;
         let mut values = Vec::with_capacity(programs.len());
         for program in &programs {
-            match self.run(program) {
-                Some(value) => values.push(value),
-                None => return Outcome::Failed,
-            }
+            values.push(self.run(program)?);
         }
-        let tolerance = within.and_then(|within| Some((within, values.pop()?)));
+        let tolerance = check.within.as_ref();
+        let tolerance = tolerance.and_then(|within| Some((within, values.pop()?)));
         if let Some((within, size)) = &tolerance
             && size.rows.iter().any(|size| *size < 0.0)
         {
@@ -44,9 +39,9 @@ impl Walk<'_> {
                 .with_help("the tolerance without its minus sign")
                 .with_fixes(mend::without_sign(self.text, within.span)),
             );
-            return Outcome::Failed;
+            return Err(Lack::Refused);
         }
-        let holds = all_hold(&values, relations, tolerance.as_ref());
+        let holds = all_hold(&values, &check.relations, tolerance.as_ref());
         if !holds {
             let text = statement.span.of(self.text);
             self.diagnostics.push(
@@ -58,7 +53,11 @@ impl Walk<'_> {
                 .with_help("the data or the formula put right, or the check"),
             );
         }
-        Outcome::Check { values, holds }
+        Ok(Outcome::Check {
+            check,
+            values,
+            holds,
+        })
     }
 }
 

@@ -1,15 +1,16 @@
 //! Chains of equals: the first formula gives the value, the others verify it.
 
-use super::definitions::Definition;
-use super::program::Program;
-use super::value::{self, Value};
-use super::walk::{Outcome, Walk};
-use super::{convert, mend};
-use crate::diagnostic::{Code, Diagnostic};
+use crate::diagnostic::{Code, Diagnostic, Note};
 use crate::dimensions::Type;
+use crate::evaluate::definitions::Definition;
+use crate::evaluate::program::Program;
+use crate::evaluate::value::{self, Value};
+use crate::evaluate::walk::{Lack, Walk};
+use crate::evaluate::{convert, mend};
 use crate::quantity::{self, Family, Unit};
-use crate::resolve::statement::{Condition, Tail};
+use crate::resolve::statement::{Tail, Work};
 use crate::resolve::{Expr, ExprKind, Kind, Resolved, Shape, Statement, SymbolId};
+use crate::text::Span;
 
 impl Walk<'_> {
     /// A definition: the first formula gives the value, the others verify it.
@@ -18,19 +19,14 @@ impl Walk<'_> {
         statement: &Statement,
         members: &[Expr],
         found: &Type,
-    ) -> Outcome {
+    ) -> Result<Value, Lack> {
         let programs: Vec<Program> = members.iter().map(|member| self.compile(member)).collect();
-        let missing = self.missing(&programs);
-        if !missing.is_empty() {
-            return Outcome::Needs(missing);
-        }
-        let Some(value) = self.verified(statement, members, &programs, found) else {
-            return Outcome::Failed;
-        };
+        self.needs(&programs, &[])?;
+        let value = self.verified(statement, members, &programs, found)?;
         if let (Some(symbol), Some(first)) = (statement.defines, programs.into_iter().next()) {
             if value.shape == Shape::List && !is_list_name(self.resolved, symbol) {
                 self.report_list_name(statement, symbol);
-                return Outcome::Failed;
+                return Err(Lack::Refused);
             }
             let definition = Definition::Formula {
                 symbol,
@@ -38,7 +34,7 @@ impl Walk<'_> {
             };
             self.know(definition, std::slice::from_ref(&value));
         }
-        Outcome::Value(value)
+        Ok(value)
     }
 
     fn report_list_name(&mut self, statement: &Statement, symbol: SymbolId) {
@@ -61,21 +57,21 @@ impl Walk<'_> {
         members: &[Expr],
         programs: &[Program],
         found: &Type,
-    ) -> Option<Value> {
+    ) -> Result<Value, Lack> {
         let mut values = Vec::with_capacity(programs.len());
         for program in programs {
             values.push(self.run(program)?);
         }
-        let first = values.first()?.clone();
+        let first = values.first().ok_or(Lack::Refused)?.clone();
         for (at, value) in values.iter().enumerate().skip(1) {
             if !self.agree(&members[0], &members[at], &first, value) {
                 let unit = shown_unit(statement, found, first.at(0));
                 let sides = [(&members[0], &first), (&members[at], value)];
                 self.report_disagreement(sides, found, &unit);
-                return None;
+                return Err(Lack::Refused);
             }
         }
-        Some(first)
+        Ok(first)
     }
 
     /// Relative 1e-9; where large terms nearly cancel, 1e-12 of the largest term.
@@ -114,20 +110,53 @@ impl Walk<'_> {
         );
     }
 
-    /// A chain that defines nothing: an ask of an expression, or a what-if.
-    pub(super) fn ask(
+    /// A chain of `work`, whose value is a solution and what is claimed.
+    pub(super) fn work(
         &mut self,
         statement: &Statement,
-        lead: &Expr,
-        members: &[Expr],
-        conditions: &[Condition],
+        work: &Work,
         found: &Type,
-    ) -> Outcome {
-        if !conditions.is_empty() {
-            return self.expr(members.first().unwrap_or(lead), conditions);
+    ) -> Result<Value, Lack> {
+        (work.members.iter()).for_each(|member| self.number_inputs(member));
+        let result = match statement.defines {
+            Some(_) if work.conditions.is_empty() => self.define(statement, &work.members, found),
+            _ => self.ask(statement, work, found),
+        };
+        if let (Ok(value), Tail::Claim(claim)) = (&result, &work.tail) {
+            self.claim(value, found, claim);
         }
-        let mut all = vec![lead.clone()];
-        all.extend_from_slice(members);
+        if work.origin.is_some() && result == Err(Lack::Refused) {
+            self.place_last(work.lead.span);
+        }
+        let value = result?;
+        if let (Some(origin), Some(symbol)) = (work.origin, statement.defines)
+            && !self.is_solution(origin, symbol, value.at(0), work.lead.span)
+        {
+            self.forget(symbol);
+            return Err(Lack::Refused);
+        }
+        Ok(value)
+    }
+
+    /// A restated formula fails where it is asked, not where it stands.
+    fn place_last(&mut self, span: Span) {
+        if let Some(diagnostic) = self.diagnostics.last_mut() {
+            let stands = std::mem::replace(&mut diagnostic.span, span);
+            diagnostic.notes.push(Note {
+                message: "the formula stands here".to_owned(),
+                span: Some(stands),
+            });
+        }
+    }
+
+    /// A chain that defines nothing: an ask of an expression, or a what-if.
+    fn ask(&mut self, statement: &Statement, work: &Work, found: &Type) -> Result<Value, Lack> {
+        if !work.conditions.is_empty() {
+            let asked = work.members.first().unwrap_or(&work.lead);
+            return self.expr(asked, &work.conditions);
+        }
+        let mut all = vec![work.lead.clone()];
+        all.extend_from_slice(&work.members);
         self.define(statement, &all, found)
     }
 
@@ -149,14 +178,10 @@ impl Walk<'_> {
 /// The unit in which a statement shows its value.
 fn shown_unit(statement: &Statement, found: &Type, si: f64) -> Unit {
     let asked = match &statement.kind {
-        Some(Kind::Work { tail, .. }) => match tail {
-            Tail::Ask(ask) | Tail::Filled(_, ask) => ask.unit.clone(),
-            Tail::Claim(literal) => Some(literal.unit.clone()),
-            Tail::None => None,
-        },
+        Some(Kind::Work(work)) => work.tail.unit(),
         _ => None,
     };
-    asked.unwrap_or_else(|| {
+    asked.cloned().unwrap_or_else(|| {
         let dimension = found.form.dimension().unwrap_or_default();
         quantity::automatic(dimension, Family::Si, &[], si)
     })

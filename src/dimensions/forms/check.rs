@@ -1,0 +1,62 @@
+//! A comparison, and its tolerance.
+
+use crate::diagnostic::{Code, Diagnostic};
+use crate::dimensions::infer::{self, Inference};
+use crate::dimensions::{Form, Reading, Type, describe};
+use crate::resolve::statement::Check;
+use crate::resolve::{Expr, ExprKind};
+
+impl Inference<'_> {
+    pub(super) fn check(&mut self, check: &Check) -> Option<Type> {
+        let members = &check.members;
+        self.begin();
+        let types = self.compared(members)?;
+        for member in members {
+            self.number(member, "a side of a check")?;
+        }
+        let form = types
+            .iter()
+            .zip(members)
+            .find(|(_, member)| !infer::is_zero(member))
+            .map_or_else(Form::default, |(part, _)| part.form.clone());
+        if let Some(within) = &check.within {
+            let tolerance = self.infer(within)?;
+            let relative = is_relative(within);
+            if !relative && !self.same(&tolerance.form, &form) {
+                let message = format!(
+                    "the tolerance `{}` is {}, but what is compared is {}",
+                    self.written(within),
+                    self.what(within, &tolerance.form),
+                    self.settled(&form)
+                        .dimension()
+                        .map_or_else(|| "something else".to_owned(), describe::dimension),
+                );
+                self.diagnostics.push(
+                    Diagnostic::error(Code::D03, within.span, message)
+                        .with_help("`within 1 %`, or a tolerance of that dimension")
+                        .with_choice(within.span, "1 %"),
+                );
+                return None;
+            }
+            if relative && members.last().is_some_and(infer::is_zero) {
+                self.diagnostics.push(
+                    Diagnostic::error(
+                        Code::C02,
+                        within.span,
+                        "a relative tolerance about zero can never hold",
+                    )
+                    .with_help("an absolute tolerance, such as `within 0.5 kN`"),
+                );
+                return None;
+            }
+        }
+        let reading = types.first().map_or(Reading::Plain, |part| part.reading);
+        Some(Type { form, reading })
+    }
+}
+
+/// Whether a tolerance is a share of the right side: a literal in `%` or `‰`.
+pub fn is_relative(within: &Expr) -> bool {
+    matches!(&within.inside().kind, ExprKind::Quantity(quantity)
+        if quantity.unit.dimension().is_none() && !quantity.unit.text().is_empty())
+}

@@ -1,0 +1,41 @@
+//! What a result tends to.
+
+use crate::diagnostic::{Code, Diagnostic};
+use crate::dimensions::infer::{self, Inference};
+use crate::dimensions::{Form, Type, describe};
+use crate::resolve::statement::{End, Limit};
+
+impl Inference<'_> {
+    pub(super) fn limit(&mut self, limit: &Limit) -> Option<Type> {
+        let found = self.infer(&limit.subject)?;
+        self.number(&limit.subject, "the subject of a limit")?;
+        self.end(&limit.value, &found.form, "the value of the limit")?;
+        let with = self.symbol(limit.with);
+        self.end(&limit.at, &with.form, "what it tends to")?;
+        Some(found)
+    }
+
+    fn end(&mut self, end: &End, form: &Form, role: &str) -> Option<()> {
+        let End::Value(expr) = end else {
+            return Some(());
+        };
+        let own = self.infer(expr)?;
+        if infer::is_zero(expr) || self.same(&own.form, form) {
+            return Some(());
+        }
+        let wanted = self
+            .settled(form)
+            .dimension()
+            .map_or_else(|| "something else".to_owned(), describe::dimension);
+        let message = format!(
+            "`{}` is {}, but {role} is {wanted}",
+            self.written(expr),
+            self.what(expr, &own.form)
+        );
+        self.diagnostics.push(
+            Diagnostic::error(Code::D03, expr.span, message)
+                .with_help("a value with a unit of that dimension, 0 or `inf`"),
+        );
+        None
+    }
+}

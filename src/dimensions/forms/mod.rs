@@ -1,0 +1,55 @@
+//! Statements checked: one file a form, named as in the other rooms.
+
+mod ask;
+mod check;
+mod limit;
+mod root;
+mod solve;
+mod system;
+mod trend;
+mod work;
+
+use super::infer::Inference;
+use super::{Form, Type};
+use crate::resolve::{Kind, Statement};
+
+pub use check::is_relative;
+
+impl<'a> Inference<'a> {
+    /// The type of a statement's value; `None` after a diagnostic was recorded.
+    pub(in crate::dimensions) fn statement(&mut self, statement: &'a Statement) -> Option<Type> {
+        match statement.kind.as_ref()? {
+            Kind::Given { symbol, value } => {
+                let found = self.infer(value)?;
+                let found = self.as_atmosphere(*symbol, found);
+                self.settle_definition(*symbol, value, found)
+            }
+            Kind::Required(required) => Some(self.symbol(required.symbol)),
+            Kind::Equation { members } | Kind::Therefore { members } => self.members(members),
+            Kind::Component(component) => self.members(&component.members),
+            Kind::Solved(solved) => self.solved(solved),
+            Kind::Dimensions { .. } => Some(Type::plain(Form::default())),
+            Kind::Root(root) => self.root_of(root),
+            Kind::System(system) => self.system(system),
+            Kind::Trend(trend) => self.trend(trend),
+            Kind::Limit(limit) => self.limit(limit),
+            Kind::Sensitivity { subject, .. } => {
+                let found = self.infer(subject)?;
+                self.number(subject, "the subject of a table")?;
+                Some(found)
+            }
+            Kind::Function { function, body } => {
+                self.bodies.insert(*function, body);
+                self.infer(body)
+            }
+            Kind::Work(work) => self.work(statement, work),
+            Kind::Check(check) => self.check(check),
+            Kind::Answer(answer) => {
+                let found = self.infer(&answer.expr)?;
+                self.ask(&answer.expr, &found, &answer.ask)?;
+                self.literal(&answer.expr, &found, answer.filled.as_ref())?;
+                Some(found)
+            }
+        }
+    }
+}

@@ -1,0 +1,62 @@
+//! A root of an equation, and where it is sought.
+
+use crate::diagnostic::{Code, Diagnostic};
+use crate::dimensions::infer::{self, Inference};
+use crate::dimensions::{Form, Reading, Type, describe};
+use crate::quantity::Dimension;
+use crate::resolve::statement::{Root, Start};
+use crate::resolve::{Expr, SymbolId};
+
+impl<'a> Inference<'a> {
+    pub(super) fn root_of(&mut self, root: &'a Root) -> Option<Type> {
+        self.members(&root.sides)?;
+        let starts: Vec<&Expr> = match &root.start {
+            Start::Anywhere => Vec::new(),
+            Start::Near(value) => vec![value],
+            Start::Between(low, high) => vec![low, high],
+        };
+        let found = self.unknown_of(root.symbol, &starts)?;
+        self.tail(&root.lead, &found, &root.tail)?;
+        Some(found)
+    }
+
+    /// The type of an unknown: its dimension as the equations fix it, its reading as the value
+    /// says near which it is sought.
+    pub(super) fn unknown_of(&mut self, symbol: SymbolId, starts: &[&Expr]) -> Option<Type> {
+        let mut reading = Reading::Plain;
+        for start in starts {
+            let own = self.infer(start)?;
+            let form = self.symbol(symbol).form;
+            if !infer::is_zero(start) && !self.same(&form, &own.form) {
+                self.report_start(start, &own.form, &form);
+                return None;
+            }
+            if own.reading != Reading::Plain {
+                reading = own.reading;
+            }
+        }
+        let form = self.symbol(symbol).form;
+        let form = self.settled(&form);
+        if reading == Reading::Plain && form.dimension() == Some(Dimension::temperature()) {
+            reading = Reading::EITHER;
+        }
+        let found = Type { form, reading };
+        self.types.insert(symbol, found.clone());
+        Some(found)
+    }
+
+    fn report_start(&mut self, start: &Expr, own: &Form, wanted: &Form) {
+        let message = format!(
+            "`{}` is {}, but what is sought is {}",
+            self.written(start),
+            self.what(start, own),
+            self.settled(wanted)
+                .dimension()
+                .map_or_else(|| "something else".to_owned(), describe::dimension),
+        );
+        self.diagnostics.push(
+            Diagnostic::error(Code::D03, start.span, message)
+                .with_help("a value with a unit of what is sought"),
+        );
+    }
+}

@@ -1,0 +1,58 @@
+//! A chain of `work`, and how it ends.
+
+use crate::diagnostic::Code;
+use crate::dimensions::Type;
+use crate::dimensions::infer::Inference;
+use crate::resolve::statement::{Ask, Tail, Work};
+use crate::resolve::{Expr, Statement};
+
+impl Inference<'_> {
+    pub(super) fn work(&mut self, statement: &Statement, work: &Work) -> Option<Type> {
+        let members = &work.members;
+        let found = match (statement.defines, members.as_slice()) {
+            (Some(symbol), [first, ..]) => {
+                let found = self.members(members)?;
+                self.settle_definition(symbol, first, found)?
+            }
+            _ => {
+                let mut all = vec![work.lead.clone()];
+                all.extend_from_slice(members);
+                self.members(&all)?
+            }
+        };
+        self.conditions(&work.conditions)?;
+        if self.tail(&work.lead, &found, &work.tail).is_none() {
+            self.note_plain_datum(members);
+            return None;
+        }
+        if let (Some(symbol), Some(unit)) = (statement.defines, work.tail.unit()) {
+            self.remember_unit(symbol, unit);
+        }
+        Some(found)
+    }
+
+    /// A datum without a unit among the factors of a formula that is no quantity of the unit asked.
+    fn note_plain_datum(&mut self, members: &[Expr]) {
+        if let Some(last) = self.diagnostics.pop() {
+            let members: Vec<&Expr> = members.iter().collect();
+            let noted = match last.code {
+                Code::D03 => self.with_plain_datum(last, &members),
+                _ => last,
+            };
+            self.diagnostics.push(noted);
+        }
+    }
+
+    /// Whether a value may be shown as the end of its line asks or claims.
+    pub(super) fn tail(&mut self, lead: &Expr, found: &Type, tail: &Tail) -> Option<()> {
+        match tail {
+            Tail::None => self.ask(lead, found, &Ask::default()),
+            Tail::Ask(ask) => self.ask(lead, found, ask),
+            Tail::Filled(literal, ask) => {
+                self.literal(lead, found, Some(literal))?;
+                self.ask(lead, found, ask)
+            }
+            Tail::Claim(literal) => self.literal(lead, found, Some(literal)),
+        }
+    }
+}

@@ -1,0 +1,174 @@
+//! Statements evaluated: one file a form, named as in the other rooms.
+
+mod check;
+mod limit;
+mod root;
+mod sensitivity;
+mod solve;
+mod system;
+mod trend;
+mod work;
+
+use super::convert;
+use super::sense::{Influence, Trend};
+use super::solve::Convergence;
+use super::value::Value;
+use super::walk::{Lack, Walk};
+use crate::diagnostic::{Code, Diagnostic};
+use crate::dimensions::{Reading, Type};
+use crate::quantity::{self, Family};
+use crate::resolve::statement::{
+    self, Answer, Check, Component, Limit, Required, Root, Solved, System, Work,
+};
+use crate::resolve::{Expr, FunctionId, Kind, Statement, SymbolId};
+use crate::text::Span;
+
+/// What a statement says, and what came of it.
+#[derive(Debug)]
+pub enum Outcome<'a> {
+    /// A datum.
+    Given {
+        /// Its name.
+        symbol: SymbolId,
+        /// As it is written.
+        value: &'a Expr,
+        /// Its value.
+        result: Value,
+    },
+    /// An unknown.
+    Required(&'a Required),
+    /// The sides of an equation.
+    Equation(&'a [Expr]),
+    /// The sides of a step.
+    Therefore(&'a [Expr]),
+    /// A step of the engine.
+    Solved(&'a Solved),
+    /// A component of a vector equation.
+    Component(&'a Component),
+    /// Symbols whose dimensions are shown.
+    Dimensions(&'a [SymbolId]),
+    /// A root: its value, and how well the search converged.
+    Root(&'a Root, Value, Convergence),
+    /// A system: the value of each unknown.
+    System(&'a System, Vec<Value>, Convergence),
+    /// A trend, and whether it is as claimed.
+    Trend(&'a statement::Trend, Trend, bool),
+    /// A limit.
+    Limit {
+        /// What it is claimed to be.
+        limit: &'a Limit,
+        /// What the values came to, in coherent SI units.
+        reached: f64,
+        /// Whether that is the limit that is claimed.
+        holds: bool,
+    },
+    /// How much each given matters for a result.
+    Sensitivity {
+        /// The result.
+        subject: &'a Expr,
+        /// The givens.
+        givens: &'a [SymbolId],
+        /// Its value.
+        value: Value,
+        /// Those that matter, most first.
+        influences: Vec<Influence>,
+    },
+    /// A user function.
+    Function(FunctionId, &'a Expr),
+    /// A chain of `work`, and its value.
+    Work(&'a Work, Value),
+    /// A line of `check`.
+    Check {
+        /// What is compared.
+        check: &'a Check,
+        /// One a member.
+        values: Vec<Value>,
+        /// Whether it holds.
+        holds: bool,
+    },
+    /// A line of `answer`, and its value.
+    Answer(&'a Answer, Value),
+}
+
+impl<'a> Walk<'a> {
+    /// Evaluates a statement that is sound.
+    pub(in crate::evaluate) fn sound(
+        &mut self,
+        statement: &'a Statement,
+        kind: &'a Kind,
+        found: &Type,
+    ) -> Result<Outcome<'a>, Lack> {
+        Ok(match kind {
+            Kind::Given { symbol, value } => {
+                self.number_inputs(value);
+                let result = self.define(statement, std::slice::from_ref(value), found)?;
+                Outcome::Given {
+                    symbol: *symbol,
+                    value,
+                    result,
+                }
+            }
+            Kind::Required(required) => Outcome::Required(required),
+            Kind::Equation { members } => Outcome::Equation(members),
+            Kind::Therefore { members } => Outcome::Therefore(members),
+            Kind::Solved(solved) => Outcome::Solved(solved),
+            Kind::Component(component) => Outcome::Component(component),
+            Kind::Dimensions { symbols } => Outcome::Dimensions(symbols),
+            Kind::Root(root) => self.root(root, found)?,
+            Kind::System(system) => self.system(statement, system)?,
+            Kind::Trend(trend) => self.trend(statement, trend)?,
+            Kind::Limit(limit) => self.limit(statement, limit)?,
+            Kind::Sensitivity { subject, givens } => self.sensitivity(subject, givens)?,
+            Kind::Function { function, body } => {
+                self.number_inputs(body);
+                Outcome::Function(*function, body)
+            }
+            Kind::Work(work) => Outcome::Work(work, self.work(statement, work, found)?),
+            Kind::Check(check) => self.check(statement, check)?,
+            Kind::Answer(answer) => Outcome::Answer(answer, self.expr(&answer.expr, &[])?),
+        })
+    }
+
+    /// The value of an expression that is one number.
+    pub(super) fn number(&mut self, expr: &Expr) -> Result<f64, Lack> {
+        self.number_inputs(expr);
+        let program = self.compile(expr);
+        self.needs(std::slice::from_ref(&program), &[])?;
+        Ok(self.run(&program)?.at(0))
+    }
+
+    /// A value of a symbol for a message, in an automatic unit.
+    pub(in crate::evaluate) fn shown_as(&self, symbol: SymbolId, si: f64) -> String {
+        let found = self.checked.symbols.get(&symbol);
+        let dimension = found
+            .and_then(|found| found.form.dimension())
+            .unwrap_or_default();
+        let reading = found.map_or(Reading::Plain, |found| found.reading);
+        let unit = quantity::automatic(dimension, Family::Si, &[], si);
+        let number = quantity::to_figures(convert::in_unit(si, reading, &unit), 5).text();
+        format!("{number} {}", unit.text()).trim_end().to_owned()
+    }
+
+    pub(super) fn report_check(&mut self, place: Span, instead: String) {
+        let text = place.of(self.text);
+        self.diagnostics.push(
+            Diagnostic::error(
+                Code::C01,
+                place,
+                format!("the check `{text}` does not hold: {instead}"),
+            )
+            .with_help("the data or the formula put right, or the check"),
+        );
+    }
+
+    pub(super) fn report_not_one(&mut self, place: Span, symbol: SymbolId) {
+        let key = &self.resolved.symbols.symbol(symbol).key;
+        let message = format!("`{key}` is not one number, so nothing goes with it alone");
+        self.report_unclear(place, message, "a given with one number");
+    }
+
+    pub(super) fn report_unclear(&mut self, place: Span, message: String, help: &str) {
+        self.diagnostics
+            .push(Diagnostic::error(Code::C05, place, message).with_help(help));
+    }
+}

@@ -1,0 +1,64 @@
+//! A root of an equation.
+
+use super::Outcome;
+use crate::dimensions::Type;
+use crate::evaluate::definitions::Definition;
+use crate::evaluate::solve::{self, Seek};
+use crate::evaluate::unsolved::{self, Line};
+use crate::evaluate::walk::{Lack, Walk};
+use crate::evaluate::{convert, mend};
+use crate::quantity;
+use crate::resolve::statement::{Root, Start};
+use crate::text::Span;
+
+impl<'a> Walk<'a> {
+    pub(super) fn root(&mut self, root: &'a Root, found: &Type) -> Result<Outcome<'a>, Lack> {
+        let sides = [self.compile(&root.sides[0]), self.compile(&root.sides[1])];
+        self.needs(&sides, &[root.symbol])?;
+        let (seek, place) = self.seek(root)?;
+        match solve::root(&sides, root.symbol, seek, &self.results) {
+            Ok((value, convergence)) => {
+                let definition = Definition::Roots {
+                    symbols: vec![root.symbol],
+                    equations: vec![sides],
+                };
+                self.know(definition, std::slice::from_ref(&value));
+                Ok(Outcome::Root(root, value, convergence))
+            }
+            Err(unsolved) => {
+                let unit = root.tail.ask().and_then(|(ask, _)| ask.unit.as_ref());
+                let shown = |_: usize, value: f64| match unit {
+                    Some(unit) => {
+                        let number = convert::in_unit(value, found.reading, unit);
+                        let number = quantity::to_figures(number, 5).text();
+                        format!("{number} {}", unit.text()).trim_end().to_owned()
+                    }
+                    None => self.shown_as(root.symbol, value),
+                };
+                let names = [root.lead.span.of(self.text).to_owned()];
+                let line = Line {
+                    place,
+                    unknowns: &names,
+                    shown: &shown,
+                };
+                let diagnostic = unsolved::diagnostic(&unsolved, &line)
+                    .with_fixes(mend::starts(self.text, place, &unsolved, &shown))
+                    .with_note("the equation stands here", root.sides[0].span);
+                self.diagnostics.push(diagnostic);
+                Err(Lack::Refused)
+            }
+        }
+    }
+
+    /// Where the line says that the root is, and the place where it says so.
+    fn seek(&mut self, root: &Root) -> Result<(Seek, Span), Lack> {
+        Ok(match &root.start {
+            Start::Anywhere => (Seek::Anywhere, root.label),
+            Start::Near(value) => (Seek::Near(self.number(value)?), value.span),
+            Start::Between(low, high) => (
+                Seek::Between(self.number(low)?, self.number(high)?),
+                low.span.cover(high.span),
+            ),
+        })
+    }
+}

@@ -1,0 +1,44 @@
+//! An answer, and the direction that its sign means.
+
+use super::Line;
+use crate::evaluate::Value;
+use crate::resolve::statement::{Answer, Ask};
+use crate::syntax::Precision;
+use crate::worksheet::build::Builder;
+use crate::worksheet::model::Body;
+
+impl Builder<'_> {
+    pub(super) fn answer(&self, line: Line<'_>, answer: &Answer, result: &Value) -> Body {
+        let (expr, ask) = (&answer.expr, &answer.ask);
+        let shown = self.asked(line.problem, expr, ask, result, line.found);
+        let wanted = expr
+            .inside()
+            .as_symbol()
+            .and_then(|symbol| self.tables.wanted.get(&symbol));
+        let direction = wanted.and_then(|wanted| {
+            let word = match result.at(0) {
+                value if value > 0.0 => wanted.positive.as_ref(),
+                value if value < 0.0 => wanted.negative.as_ref(),
+                _ => None,
+            }?;
+            let mut size = result.clone();
+            size.rows.iter_mut().for_each(|value| *value = value.abs());
+            let ask = Ask {
+                unit: Some(shown.unit.clone()),
+                precision: ask
+                    .precision
+                    .or((shown.figures > 0).then_some(Precision::Figures(shown.figures))),
+                ..ask.clone()
+            };
+            Some(Box::new((
+                word.to_string(),
+                self.result(line.problem, &size, line.found, &ask),
+            )))
+        });
+        Body::Answer {
+            expr: expr.clone(),
+            shown: Box::new(shown),
+            direction,
+        }
+    }
+}

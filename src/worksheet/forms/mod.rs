@@ -1,0 +1,87 @@
+//! What is printed of each form of statement: one file a form, named as in the other rooms.
+
+mod answer;
+mod check;
+mod dimensions;
+mod equation;
+mod given;
+mod limit;
+mod required;
+mod root;
+mod sensitivity;
+mod system;
+mod trend;
+mod work;
+
+use super::build::Builder;
+use super::model::Body;
+use crate::dimensions::Type;
+use crate::evaluate::Outcome;
+use crate::resolve::SymbolId;
+use crate::resolve::statement::Origin;
+
+/// A line that is printed: what its form does not say.
+#[derive(Clone, Copy)]
+pub(super) struct Line<'a> {
+    /// The problem it belongs to.
+    pub problem: usize,
+    /// Where it stands.
+    pub origin: Origin,
+    /// The symbol whose definition it is.
+    pub defines: Option<SymbolId>,
+    /// The type of its value.
+    pub found: &'a Type,
+}
+
+impl Builder<'_> {
+    /// What is printed of a statement that was evaluated.
+    pub(super) fn evaluated(&mut self, line: Line<'_>, outcome: &Outcome<'_>) -> Body {
+        match outcome {
+            Outcome::Given {
+                symbol,
+                value,
+                result,
+            } => self.given(line, *symbol, value, result),
+            Outcome::Required(required) => self.required(required),
+            Outcome::Equation(members) => equation::equation(line, members),
+            Outcome::Therefore(members) => Body::Therefore {
+                members: members.to_vec(),
+                verdict: Box::new(self.proofs.verdict(line.origin)),
+            },
+            Outcome::Solved(solved) => Body::Solved(Box::new((*solved).clone())),
+            Outcome::Component(component) => Body::Component {
+                axis: component.axis,
+                of: component.of,
+                members: component.members.clone(),
+            },
+            Outcome::Dimensions(symbols) => self.dimensions(symbols),
+            Outcome::Root(root, value, convergence) => self.root(line, root, value, *convergence),
+            Outcome::System(system, values, convergence) => {
+                self.system(line, system, values, *convergence)
+            }
+            Outcome::Trend(trend, found, holds) => self.trend(line, trend, found, *holds),
+            Outcome::Limit {
+                limit,
+                reached,
+                holds,
+            } => self.limit(line, limit, *reached, *holds),
+            Outcome::Sensitivity {
+                subject,
+                givens,
+                value,
+                influences,
+            } => self.sensitivity(line, subject, givens, value, influences),
+            Outcome::Function(function, body) => Body::Function {
+                function: *function,
+                body: (*body).clone(),
+            },
+            Outcome::Work(work, value) => self.work(line, work, value),
+            Outcome::Check {
+                check,
+                values,
+                holds,
+            } => self.check(line, check, values, *holds),
+            Outcome::Answer(answer, value) => self.answer(line, answer, value),
+        }
+    }
+}

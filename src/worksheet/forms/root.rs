@@ -1,0 +1,32 @@
+//! A root of an equation.
+
+use std::sync::Arc;
+
+use super::Line;
+use crate::evaluate::{Convergence, Value};
+use crate::resolve::statement::Root;
+use crate::worksheet::build::Builder;
+use crate::worksheet::model::{Body, Work};
+
+impl Builder<'_> {
+    pub(super) fn root(
+        &mut self,
+        line: Line<'_>,
+        root: &Root,
+        result: &Value,
+        convergence: Convergence,
+    ) -> Body {
+        let shown = Arc::new(self.at_the_end(line, &root.lead, &root.tail, result));
+        self.tables.shown.insert(root.symbol, Arc::clone(&shown));
+        Body::Work(Box::new(Work {
+            lead: root.lead.clone(),
+            members: Vec::new(),
+            from: Some(root.number),
+            convergence: Some(convergence),
+            conditions: Vec::new(),
+            operands: Vec::new(),
+            shown,
+            claim: None,
+        }))
+    }
+}

@@ -1,0 +1,112 @@
+//! A chain of `work`: its formulas, its result and what was claimed.
+
+use std::sync::Arc;
+
+use super::Line;
+use crate::evaluate::Value;
+use crate::quantity;
+use crate::resolve::statement::{self, Ask, Tail};
+use crate::resolve::{Expr, ExprKind};
+use crate::syntax::Precision;
+use crate::worksheet::build::Builder;
+use crate::worksheet::model::{Body, Shown, Work};
+use crate::worksheet::show;
+
+impl Builder<'_> {
+    pub(super) fn work(&mut self, line: Line<'_>, work: &statement::Work, result: &Value) -> Body {
+        let mut shown = self.at_the_end(line, &work.lead, &work.tail, result);
+        if work.members.first().is_some_and(is_count) && is_automatic(&work.tail) {
+            shown.digits = (shown.values.iter())
+                .map(|value| quantity::to_decimals(*value, 0))
+                .collect();
+        }
+        let shown = Arc::new(shown);
+        if let Some(symbol) = line.defines {
+            self.tables.shown.insert(symbol, Arc::clone(&shown));
+        }
+        Body::Work(Box::new(Work {
+            lead: work.lead.clone(),
+            members: work.members.clone(),
+            from: work.from,
+            convergence: None,
+            conditions: self.conditions(&work.conditions),
+            operands: Vec::new(),
+            shown,
+            claim: match &work.tail {
+                Tail::Claim(literal) => Some(claim_shown(self.text, literal)),
+                Tail::None | Tail::Ask(_) | Tail::Filled(..) => None,
+            },
+        }))
+    }
+
+    /// A result as the end of its line asks or claims it.
+    pub(super) fn at_the_end(
+        &self,
+        line: Line<'_>,
+        lead: &Expr,
+        tail: &Tail,
+        result: &Value,
+    ) -> Shown {
+        match tail {
+            Tail::Ask(ask) | Tail::Filled(_, ask) => {
+                let ask = self.with_unit(lead, ask);
+                self.result(line.problem, result, line.found, &ask)
+            }
+            Tail::None => {
+                let ask = self.with_unit(lead, &Ask::default());
+                self.result(line.problem, result, line.found, &ask)
+            }
+            Tail::Claim(literal) => {
+                let ask = Ask {
+                    unit: Some(literal.unit.clone()),
+                    datum: literal.datum,
+                    precision: claim_precision(literal.number.of(self.text)),
+                    span: literal.span,
+                };
+                self.result(line.problem, result, line.found, &ask)
+            }
+        }
+    }
+}
+
+/// Whether a formula rounds to a whole number, which then prints as one.
+fn is_count(expr: &Expr) -> bool {
+    match expr.inside().kind {
+        ExprKind::Call { function, .. } => function.is_whole(),
+        _ => false,
+    }
+}
+
+/// Whether the digits of a result are left to the engine.
+fn is_automatic(tail: &Tail) -> bool {
+    match tail {
+        Tail::None => true,
+        Tail::Ask(ask) | Tail::Filled(_, ask) => ask.precision.is_none(),
+        Tail::Claim(_) => false,
+    }
+}
+
+/// A claim as the author wrote it.
+fn claim_shown(text: &str, literal: &statement::Literal) -> Shown {
+    Shown {
+        si: literal
+            .values
+            .iter()
+            .map(|value| literal.unit.to_si(*value))
+            .collect(),
+        unit: literal.unit.clone(),
+        ..show::number(
+            literal.number.of(text),
+            literal.values.first().copied().unwrap_or(f64::NAN),
+        )
+    }
+}
+
+/// A claim is printed to the places it was written with.
+fn claim_precision(text: &str) -> Option<Precision> {
+    let place = quantity::written_precision(text)?;
+    let decimals = quantity::decimals_of(place);
+    (0..=15)
+        .contains(&decimals)
+        .then_some(Precision::Decimals(decimals as u8))
+}

@@ -349,6 +349,7 @@ impl<'a> Book<'a> {
             | Kind::Limit(_)
             | Kind::Sensitivity { .. }
             | Kind::Function { .. }
+            | Kind::Value(_)
             | Kind::Check(_)
             | Kind::Answer(_) => None,
         }

@@ -53,6 +53,8 @@ pub enum Kind {
         /// The givens of the problem, in their order.
         givens: Vec<SymbolId>,
     },
+    /// `value of y`.
+    Value(Expr),
     /// A user function's definition.
     Function {
         /// The function.
@@ -86,6 +88,7 @@ impl Kind {
             | Self::Limit(_)
             | Self::Sensitivity { .. }
             | Self::Function { .. }
+            | Self::Value(_)
             | Self::Check(_)
             | Self::Answer(_) => &[],
         }
@@ -109,6 +112,7 @@ impl Kind {
             | Self::Limit(_)
             | Self::Sensitivity { .. }
             | Self::Function { .. }
+            | Self::Value(_)
             | Self::Check(_) => None,
         }
     }
@@ -133,6 +137,7 @@ impl Kind {
             | Self::Limit(_)
             | Self::Sensitivity { .. }
             | Self::Function { .. }
+            | Self::Value(_)
             | Self::Check(_)
             | Self::Answer(_) => None,
         }
@@ -152,6 +157,7 @@ impl Kind {
                 .cloned()
                 .collect(),
             Self::Check(check) => check.members.clone(),
+            Self::Value(subject) => vec![subject.clone()],
             Self::Answer(answer) => vec![answer.expr.clone()],
             Self::Required(_)
             | Self::Solved(_)
@@ -222,6 +228,7 @@ impl Kind {
                 givens.iter().for_each(|symbol| visit(*symbol));
                 exprs.push(subject);
             }
+            Self::Value(subject) => exprs.push(subject),
             Self::Function { body, .. } => exprs.push(body),
             Self::Work(work) => {
                 exprs.push(&work.lead);

@@ -349,7 +349,6 @@ impl<'a> Book<'a> {
             | Kind::Limit(_)
             | Kind::Sensitivity { .. }
             | Kind::Function { .. }
-            | Kind::Value(_)
             | Kind::Check(_)
             | Kind::Answer(_) => None,
         }

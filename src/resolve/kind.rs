@@ -53,8 +53,6 @@ pub enum Kind {
         /// The givens of the problem, in their order.
         givens: Vec<SymbolId>,
     },
-    /// `value of y`.
-    Value(Expr),
     /// A user function's definition.
     Function {
         /// The function.
@@ -88,7 +86,6 @@ impl Kind {
             | Self::Limit(_)
             | Self::Sensitivity { .. }
             | Self::Function { .. }
-            | Self::Value(_)
             | Self::Check(_)
             | Self::Answer(_) => &[],
         }
@@ -112,7 +109,6 @@ impl Kind {
             | Self::Limit(_)
             | Self::Sensitivity { .. }
             | Self::Function { .. }
-            | Self::Value(_)
             | Self::Check(_) => None,
         }
     }
@@ -137,7 +133,6 @@ impl Kind {
             | Self::Limit(_)
             | Self::Sensitivity { .. }
             | Self::Function { .. }
-            | Self::Value(_)
             | Self::Check(_)
             | Self::Answer(_) => None,
         }
@@ -157,7 +152,6 @@ impl Kind {
                 .cloned()
                 .collect(),
             Self::Check(check) => check.members.clone(),
-            Self::Value(subject) => vec![subject.clone()],
             Self::Answer(answer) => vec![answer.expr.clone()],
             Self::Required(_)
             | Self::Solved(_)
@@ -228,7 +222,6 @@ impl Kind {
                 givens.iter().for_each(|symbol| visit(*symbol));
                 exprs.push(subject);
             }
-            Self::Value(subject) => exprs.push(subject),
             Self::Function { body, .. } => exprs.push(body),
             Self::Work(work) => {
                 exprs.push(&work.lead);

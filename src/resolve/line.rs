@@ -55,7 +55,6 @@ impl<'a> Resolver<'a> {
             syntax::Statement::Trend(trend) => self.trend(line.span, trend),
             syntax::Statement::Limit(limit) => self.limit(limit),
             syntax::Statement::Sensitivity(subject) => self.sensitivity(subject),
-            syntax::Statement::Value(subject) => self.expr(subject).map(Kind::Value),
             syntax::Statement::Broken(name) => {
                 self.refuse(block, name.as_ref(), origin, &mut statement.defines);
                 None

@@ -38,7 +38,6 @@ impl<'a> Inference<'a> {
                 self.number(subject, "the subject of a table")?;
                 Some(found)
             }
-            Kind::Value(subject) => self.infer(subject),
             Kind::Function { function, body } => {
                 self.bodies.insert(*function, body);
                 self.infer(body)

@@ -96,7 +96,6 @@ fn sketch(statement: &Statement) -> String {
             print_expr(&limit.at),
         ),
         Statement::Sensitivity(subject) => format!("sensitivity of {}", print_expr(subject)),
-        Statement::Value(subject) => format!("value of {}", print_expr(subject)),
         Statement::Broken(_) => "broken".to_owned(),
     }
 }

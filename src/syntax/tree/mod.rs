@@ -61,8 +61,6 @@ pub enum Statement {
     Limit(Limit),
     /// `sensitivity of y`, in `check`.
     Sensitivity(Expr),
-    /// `value of y`, in `work`.
-    Value(Expr),
     /// A line that was refused when it was read, with the name it was to define: what depends
     /// on that name is not reported again. `parse_block` leaves such lines out; the worksheet
     /// puts them back in their place.

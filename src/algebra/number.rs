@@ -21,13 +21,6 @@ pub fn ratio(numerator: i64, denominator: i64) -> Rational {
 
 /// The exact value of a number as it is written: `0.0254`, `1.2e5`. `None` for what is no such
 /// number, or has more than 400 digits written out.
-///
-/// ```
-/// use setsquare::algebra;
-///
-/// assert_eq!(algebra::decimal("0.25"), Some(algebra::ratio(1, 4)));
-/// assert_eq!(algebra::decimal("1.2e3"), Some(algebra::whole(1200)));
-/// ```
 pub fn decimal(text: &str) -> Option<Rational> {
     let (digits, exponent) = match text.split_once(['e', 'E']) {
         Some((digits, exponent)) => (digits, exponent.parse::<i32>().ok()?),
@@ -120,4 +113,16 @@ pub fn content<'a>(values: impl Iterator<Item = &'a Rational>) -> Rational {
         return Rational::one();
     }
     Rational::new(numerator.abs(), denominator)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_are_exact_as_they_are_written() {
+        assert_eq!(decimal("0.25"), Some(ratio(1, 4)));
+        assert_eq!(decimal("1.2e3"), Some(whole(1200)));
+        assert_eq!(decimal("1e999"), None);
+    }
 }

@@ -1,5 +1,7 @@
 //! Blocks and inline asks, parsed: which problem each belongs to, and what it says.
 
+use std::borrow::Cow;
+
 use rayon::prelude::*;
 
 use super::plan::Made;
@@ -44,7 +46,7 @@ pub(super) struct ParsedInline {
 
 /// Everything that is evaluated in a problem.
 #[derive(Debug, Default)]
-pub(super) struct Parsed {
+pub(super) struct Parsed<'m> {
     /// The blocks in order: those that all problems share, then its own.
     pub blocks: Vec<ParsedBlock>,
     /// How many of them all problems share.
@@ -52,7 +54,7 @@ pub(super) struct Parsed {
     /// What its own names are scoped by; 0 where nothing is shared.
     pub problem: usize,
     /// Its own pieces.
-    pub pieces: Vec<Piece>,
+    pub pieces: Vec<Cow<'m, Piece>>,
     /// The asks in its prose and descriptions, sorted by place.
     pub inlines: Vec<ParsedInline>,
     /// What is named there without an ask.
@@ -61,7 +63,7 @@ pub(super) struct Parsed {
     pub descriptions: Vec<Vec<Vec<document::Inline<Hole>>>>,
 }
 
-impl Parsed {
+impl Parsed<'_> {
     pub fn blocks(&self) -> Vec<Block<'_>> {
         self.blocks.iter().map(ParsedBlock::borrowed).collect()
     }
@@ -114,9 +116,9 @@ impl Parsed {
 }
 
 /// Parses all blocks, side by side, and all inline asks.
-pub(super) fn parse(text: &str, made: &Made) -> (Parsed, Vec<Diagnostic>) {
-    let above: Vec<Piece> = made.above.iter().flat_map(|run| made.pieces(run)).collect();
-    let own: Vec<Piece> = made.own.iter().flat_map(|run| made.pieces(run)).collect();
+pub(super) fn parse<'m>(text: &str, made: &'m Made) -> (Parsed<'m>, Vec<Diagnostic>) {
+    let above: Vec<Cow<Piece>> = made.above.iter().flat_map(|run| made.pieces(run)).collect();
+    let own: Vec<Cow<Piece>> = made.own.iter().flat_map(|run| made.pieces(run)).collect();
     let shared = evaluated(&above).count();
     let problem = usize::from(shared > 0);
     let work: Vec<(usize, BlockKind, &[Span])> = (evaluated(&above).map(|it| (0, it)))
@@ -147,8 +149,8 @@ pub(super) fn parse(text: &str, made: &Made) -> (Parsed, Vec<Diagnostic>) {
 }
 
 /// The pieces that are evaluated: which block each is, and its lines.
-fn evaluated(pieces: &[Piece]) -> impl Iterator<Item = (BlockKind, &[Span])> {
-    pieces.iter().filter_map(|piece| match piece {
+fn evaluated<'p>(pieces: &'p [Cow<'_, Piece>]) -> impl Iterator<Item = (BlockKind, &'p [Span])> {
+    pieces.iter().filter_map(|piece| match &**piece {
         Piece::Block {
             kind_word, lines, ..
         } => Some((BlockKind::named(kind_word)?, lines.as_slice())),
@@ -237,7 +239,7 @@ fn put_broken_lines_back(
 fn inlines(
     text: &str,
     problem: usize,
-    own: &[Piece],
+    own: &[Cow<'_, Piece>],
     parsed: &Parsed,
     diagnostics: &mut Vec<Diagnostic>,
 ) -> (Vec<ParsedInline>, Vec<Mention>) {
@@ -255,7 +257,7 @@ fn inlines(
     for piece in own {
         if let Piece::Block {
             kind_word, span, ..
-        } = piece
+        } = &**piece
             && BlockKind::named(kind_word).is_none()
         {
             later_block(kind_word, *span, diagnostics);

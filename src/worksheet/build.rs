@@ -40,7 +40,7 @@ pub(super) struct Tables {
 pub(super) struct Compiled<'a> {
     pub text: &'a str,
     pub front: &'a FrontMatter,
-    pub parsed: &'a Parsed,
+    pub parsed: &'a Parsed<'a>,
     pub resolved: &'a Resolved,
     pub checked: &'a Checked,
     pub results: &'a Results<'a>,
@@ -51,7 +51,7 @@ pub(super) struct Compiled<'a> {
 pub(super) struct Builder<'a> {
     pub text: &'a str,
     pub front: &'a FrontMatter,
-    pub parsed: &'a Parsed,
+    pub parsed: &'a Parsed<'a>,
     pub resolved: &'a Resolved,
     pub checked: &'a Checked,
     pub results: &'a Results<'a>,

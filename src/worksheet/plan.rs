@@ -3,6 +3,7 @@
 //! In go the chapters of a text, out comes for each problem all that it is a function of: the
 //! settings, its own pieces, and the pieces above it that all problems share.
 
+use std::borrow::Cow;
 use std::hash::{Hash, Hasher};
 use std::ops::Range;
 use std::sync::Arc;
@@ -55,10 +56,13 @@ impl Hash for Made {
 
 impl Made {
     /// The pieces of a run, at their places in the text of the problem.
-    pub fn pieces(&self, run: &Run) -> impl Iterator<Item = Piece> {
+    pub fn pieces(&self, run: &Run) -> impl Iterator<Item = Cow<'_, Piece>> {
         let start = self.start(run);
         let pieces = self.chapters[run.chapter].pieces.get(run.pieces.clone());
-        (pieces.unwrap_or(&[]).iter()).map(move |piece| piece.clone().moved(start))
+        (pieces.unwrap_or(&[]).iter()).map(move |piece| match start {
+            0 => Cow::Borrowed(piece),
+            _ => Cow::Owned(piece.clone().moved(start)),
+        })
     }
 
     /// The heading that it stands under; none for what all problems share.

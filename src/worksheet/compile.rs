@@ -62,7 +62,8 @@ fn compile_here(source: Source, memory: &mut Memory) -> Worksheet {
 
 /// The passes, on what one problem is made from.
 fn problem(made: &Made) -> Problem {
-    let text = &*made.text();
+    let whole = made.text();
+    let text = &*whole;
     let (mut parsed, read) = blocks::parse(text, made);
     let (resolved, named) = resolve::resolve(
         text,
@@ -103,17 +104,18 @@ fn problem(made: &Made) -> Problem {
         built,
     ];
     let lines = parsed.lines();
+    let asks_in_prose = parsed.asks_in_prose(&lines);
     let mut problem = Problem {
         title: made.title(),
-        text: made.text(),
         symbols: resolved.symbols,
         parts,
         shared,
         diagnostics: found.into_iter().flatten().collect(),
         asks,
         occurrences: resolved.occurrences,
-        asks_in_prose: parsed.asks_in_prose(&lines),
+        asks_in_prose,
         lines,
+        text: Arc::clone(&whole),
     };
     place::place(&mut problem);
     problem

@@ -81,11 +81,10 @@ impl Made {
         let of_run = |run: &Run| {
             let chapter = &self.chapters[run.chapter];
             let pieces = chapter.pieces.get(run.pieces.clone()).unwrap_or(&[]);
-            let (from, to) = (
-                pieces.first().map(Piece::span)?,
-                pieces.last().map(Piece::span)?,
-            );
-            let here = from.start..to.end;
+            // Footnotes come last, wherever they stand in the text.
+            let from = pieces.first()?.span().start;
+            let to = pieces.iter().map(|piece| piece.span().end).max()?;
+            let here = from..to;
             let start = self.start(run);
             let found = chapter.diagnostics.iter();
             let found = found

@@ -8,7 +8,7 @@ use super::{Datum, Form, Reading, Turn, Type};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::quantity::Mark;
 use crate::resolve::statement::{Condition, Origin};
-use crate::resolve::{Expr, ExprKind, Inline, Kind, Resolved, Statement, SymbolId};
+use crate::resolve::{Expr, ExprKind, Inline, Resolved, Statement, SymbolId};
 use crate::syntax;
 
 /// What the check found.
@@ -76,8 +76,7 @@ impl<'a> Inference<'a> {
         let mut types: Vec<Option<Type>> = Vec::with_capacity(block.len());
         for statement in block {
             // A formula that is refused where it stands is not reported again where it is used.
-            let kind = statement.kind.as_ref();
-            let refused = kind.map_or(&[][..], Kind::origins).iter().any(|origin| {
+            let refused = statement.facts().origins.iter().any(|origin| {
                 let earlier = match origin.block == at {
                     true => &types,
                     false => above.get(origin.block).unwrap_or(&types),
@@ -97,47 +96,42 @@ impl<'a> Inference<'a> {
     /// What literals and asks of `required` say before anything is checked, so that a formula
     /// that stands above its data is checked against them.
     pub(super) fn seed(&mut self, statement: &'a Statement) {
-        match &statement.kind {
-            Some(Kind::Given { symbol, value }) => {
-                let symbol = *symbol;
-                match &value.kind {
-                    ExprKind::Quantity(quantity) => {
-                        let found = self.as_atmosphere(symbol, infer::quantity_type(quantity));
-                        self.types.insert(symbol, found);
-                        self.remember_literal(symbol);
-                        self.remember_unit(symbol, &quantity.unit);
-                        if quantity.unit.text().is_empty()
-                            && let Some(exact) = exponents::decimal(quantity.number.of(self.text))
-                        {
-                            self.remember_exact(symbol, exact);
-                        }
-                        if quantity.uncertainty.is_none() && quantity.datum.is_none() {
-                            self.notes.numbers.insert(symbol, value.span);
-                        }
+        let facts = statement.facts();
+        if let Some((symbol, value)) = facts.datum() {
+            match &value.kind {
+                ExprKind::Quantity(quantity) => {
+                    let found = self.as_atmosphere(symbol, infer::quantity_type(quantity));
+                    self.types.insert(symbol, found);
+                    self.remember_literal(symbol);
+                    self.remember_unit(symbol, &quantity.unit);
+                    if quantity.unit.text().is_empty()
+                        && let Some(exact) = exponents::decimal(quantity.number.of(self.text))
+                    {
+                        self.remember_exact(symbol, exact);
                     }
-                    ExprKind::Number(_) => {
+                    if quantity.uncertainty.is_none() && quantity.datum.is_none() {
                         self.notes.numbers.insert(symbol, value.span);
-                        self.types.insert(symbol, Type::plain(Form::default()));
-                        if let Some(exact) = self.exact_value(value) {
-                            self.remember_exact(symbol, exact);
-                        }
                     }
-                    _ => {}
                 }
-            }
-            Some(Kind::Required(required)) => {
-                if let Some(unit) = &required.ask.unit {
-                    self.types.insert(
-                        required.symbol,
-                        Type {
-                            form: Form::known(unit.dimension()),
-                            reading: Reading::Unknown,
-                        },
-                    );
-                    self.remember_unit(required.symbol, unit);
+                ExprKind::Number(_) => {
+                    self.notes.numbers.insert(symbol, value.span);
+                    self.types.insert(symbol, Type::plain(Form::default()));
+                    if let Some(exact) = self.exact_value(value) {
+                        self.remember_exact(symbol, exact);
+                    }
                 }
+                _ => {}
             }
-            _ => {}
+        }
+        if let Some((symbol, unit)) = facts.required {
+            self.types.insert(
+                symbol,
+                Type {
+                    form: Form::known(unit.dimension()),
+                    reading: Reading::Unknown,
+                },
+            );
+            self.remember_unit(symbol, unit);
         }
     }
 

@@ -228,7 +228,7 @@ impl<'a> Walk<'a> {
         let Some(symbol) = statement.defines.or(statement.unknowns.first().copied()) else {
             return Ok(());
         };
-        let refused = kind.origins().iter().find_map(|origin| {
+        let refused = kind.facts().origins.iter().find_map(|origin| {
             let types = self.checked.statements.get(origin.block)?;
             let refused = types.get(origin.statement)?.is_none() || self.refuted.contains(origin);
             let block = self.resolved.blocks.get(origin.block)?;

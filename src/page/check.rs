@@ -39,7 +39,23 @@ fn row(page: &Page, statement: &Statement) -> Vec<Row> {
         }
         Body::Trend(trend) => (sense::trend(page, statement, trend), trend.holds),
         Body::Limit(limit) => (sense::limit(page, statement, limit), limit.holds),
-        _ => return vec![Row::Whole(id, without_result(page, statement))],
+        // Without a result, or a form of another block.
+        Body::Given { .. }
+        | Body::Required { .. }
+        | Body::Equation { .. }
+        | Body::Therefore { .. }
+        | Body::Solved(_)
+        | Body::Component { .. }
+        | Body::Dimensions(_)
+        | Body::System(_)
+        | Body::Sensitivity(_)
+        | Body::Function { .. }
+        | Body::Work(_)
+        | Body::Answer { .. }
+        | Body::Refused
+        | Body::NotEvaluated { .. } => {
+            return vec![Row::Whole(id, without_result(page, statement))];
+        }
     };
     let cells = [relation, figures, verdict(holds)].map(Cell::from);
     let mut rows = vec![Row::Cells(Some(id), cells.into())];

@@ -48,7 +48,16 @@ pub(super) fn line(page: &Page, statement: &Statement) -> Line {
         }
         Body::Dimensions(symbols) => line.rungs = derived::dimensions(page, statement, symbols),
         Body::System(system) => line.rungs = self::system(page, statement, system),
-        _ => line.below = without_result(page, statement),
+        // Without a result, or a form of another block.
+        Body::Given { .. }
+        | Body::Required { .. }
+        | Body::Trend(_)
+        | Body::Limit(_)
+        | Body::Sensitivity(_)
+        | Body::Check { .. }
+        | Body::Answer { .. }
+        | Body::Refused
+        | Body::NotEvaluated { .. } => line.below = without_result(page, statement),
     }
     line
 }

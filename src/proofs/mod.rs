@@ -21,7 +21,7 @@ use crate::diagnostic::{Diagnostic, Fix};
 use crate::dimensions::Checked;
 use crate::resolve::algebraic::Opaque;
 use crate::resolve::statement::Origin;
-use crate::resolve::{Expr, FunctionId, Kind, Resolved, SymbolId};
+use crate::resolve::{Expr, FunctionId, Resolved, SymbolId, Task};
 use crate::syntax::Axis;
 
 /// What is said about a step.
@@ -227,7 +227,7 @@ fn lines_to_look_at(resolved: &Resolved, checked: &Checked) -> Vec<Origin> {
     let mut found = Vec::new();
     for (block, statements) in resolved.blocks.iter().enumerate() {
         for (statement, line) in statements.iter().enumerate() {
-            let wanted = matches!(line.kind, Some(Kind::Therefore { .. } | Kind::Trend(_)));
+            let wanted = !matches!(line.facts().task, Task::Nothing);
             let types = checked.statements.get(block);
             let sound = types
                 .and_then(|types| types.get(statement)?.as_ref())
@@ -246,18 +246,18 @@ fn look_at(
     doubtful: &FxHashSet<Origin>,
 ) -> Option<Found> {
     let statement = book.statement(origin)?;
-    match statement.kind.as_ref()? {
-        Kind::Therefore { members } => {
+    match statement.facts().task {
+        Task::Step(members) => {
             let bodies = |function: FunctionId| book.body(function);
             let question = step::Question::new(book, &bodies, origin, doubtful, members);
             let verdict = question.verdict(members);
             let diagnostic = step::diagnostic(book, statement, &verdict);
             Some(Found::Verdict(origin, verdict, diagnostic))
         }
-        Kind::Trend(trend) => {
+        Task::Trend(trend) => {
             let formula = derivative::formula(book, origin, &trend.subject, trend.with)?;
             Some(Found::Derivative(origin, formula))
         }
-        _ => None,
+        Task::Nothing => None,
     }
 }

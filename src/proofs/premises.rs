@@ -11,7 +11,9 @@ use crate::dimensions::Checked;
 use crate::resolve::algebraic::{self, Algebraic, Opaque};
 use crate::resolve::components::{Components, axes, components};
 use crate::resolve::statement::Origin;
-use crate::resolve::{Expr, ExprKind, FunctionId, Kind, Resolved, Shape, Statement, SymbolId};
+use crate::resolve::{
+    Expr, ExprKind, FunctionId, Resolved, Shape, Stated, Statement, SymbolId, Task,
+};
 use crate::syntax::{ATMOSPHERE, Axis};
 
 /// The lines of a worksheet, as a proof looks at them.
@@ -80,10 +82,7 @@ impl<'a> Book<'a> {
 
     /// The data that are numbers, by the symbols of the algebra, in coherent SI units.
     pub fn data(&self) -> impl Iterator<Item = (Symbol, f64)> {
-        let given = |statement: &'a Statement| match &statement.kind {
-            Some(Kind::Given { symbol, value }) => Some((*symbol, value)),
-            _ => None,
-        };
+        let given = |statement: &'a Statement| statement.facts().datum();
         (self.resolved.blocks.iter().flatten())
             .filter_map(given)
             .flat_map(|(symbol, value)| match &value.kind {
@@ -238,7 +237,7 @@ impl<'a> Book<'a> {
                     statement: index,
                 };
                 // Data may stand below the symbols that they are values of.
-                let is_given = matches!(statement.kind, Some(Kind::Given { .. }));
+                let is_given = statement.facts().datum().is_some();
                 if doubtful.contains(&here) {
                     continue;
                 }
@@ -282,11 +281,10 @@ impl<'a> Book<'a> {
                 let refused = types
                     .and_then(|types| types.get(here.statement)?.as_ref())
                     .is_none();
-                let is_equation = matches!(
-                    line.kind,
-                    None | Some(Kind::Equation { .. } | Kind::Component(_) | Kind::Solved(_))
-                );
-                refused && is_equation
+                let facts = line.facts();
+                let is_equation = matches!(facts.stated, Stated::Sides(_) | Stated::Solved(_))
+                    && matches!(facts.task, Task::Nothing);
+                refused && (is_equation || line.kind.is_none())
             })
     }
 
@@ -299,10 +297,10 @@ impl<'a> Book<'a> {
             sides: members.iter().map(Cow::Borrowed).collect(),
             lead: None,
         };
-        match statement.kind.as_ref()? {
-            Kind::Equation { members } | Kind::Therefore { members } => Some(equation(members)),
-            Kind::Component(component) => Some(equation(&component.members)),
-            Kind::Solved(solved) => {
+        match statement.facts().stated {
+            Stated::Nothing => None,
+            Stated::Sides(members) => Some(equation(members)),
+            Stated::Solved(solved) => {
                 let ([only], [symbol]) = (solved.branches.as_slice(), solved.unknowns.as_slice())
                 else {
                     return None;
@@ -317,7 +315,7 @@ impl<'a> Book<'a> {
                     lead: Some(*symbol),
                 })
             }
-            Kind::Work(work) => {
+            Stated::Work(work) => {
                 let is_own = work.origin.is_none() && work.conditions.is_empty();
                 (is_own && !work.members.is_empty()).then_some(Premise {
                     ground: Ground::Definition(statement.defines?),
@@ -325,8 +323,7 @@ impl<'a> Book<'a> {
                     lead: statement.defines,
                 })
             }
-            Kind::Given { symbol, value } => {
-                let symbol = *symbol;
+            Stated::Datum(symbol, value) => {
                 let ground = match &value.kind {
                     // Of the data only what is exact by its nature may be put in.
                     _ if is_special(value) => Ground::Value(symbol),
@@ -341,16 +338,6 @@ impl<'a> Book<'a> {
                     lead: Some(symbol),
                 })
             }
-            Kind::Required(_)
-            | Kind::Dimensions { .. }
-            | Kind::Root(_)
-            | Kind::System(_)
-            | Kind::Trend(_)
-            | Kind::Limit(_)
-            | Kind::Sensitivity { .. }
-            | Kind::Function { .. }
-            | Kind::Check(_)
-            | Kind::Answer(_) => None,
         }
     }
 
@@ -368,13 +355,8 @@ impl<'a> Book<'a> {
     pub fn roots(&self) -> FxHashMap<SymbolId, Vec<SymbolId>> {
         let mut found = FxHashMap::default();
         for statement in self.resolved.blocks.iter().flatten() {
-            let (symbols, sides): (Vec<SymbolId>, Vec<&Expr>) = match &statement.kind {
-                Some(Kind::Root(root)) => (vec![root.symbol], root.sides.iter().collect()),
-                Some(Kind::System(system)) => (
-                    system.unknowns.iter().map(|(symbol, ..)| *symbol).collect(),
-                    system.equations.iter().flatten().collect(),
-                ),
-                _ => continue,
+            let Some((symbols, sides)) = statement.facts().roots else {
+                continue;
             };
             let mut reads = Vec::new();
             for side in sides {
@@ -409,7 +391,8 @@ impl<'a> Book<'a> {
                 continue;
             }
             for statement in statements {
-                if let (Some(Kind::Work(work)), Some(symbol)) = (&statement.kind, statement.defines)
+                if let (Stated::Work(work), Some(symbol)) =
+                    (statement.facts().stated, statement.defines)
                     && work.origin.is_some()
                     && let Some(first) = work.members.first()
                 {

@@ -28,15 +28,13 @@ impl<'a> Resolver<'a> {
         {
             self.problem = block.problem;
             for line in block.lines {
-                match &line.statement {
-                    Statement::Chain(chain) if self.function_head(chain).is_none() => {
-                        chain.members.iter().for_each(|member| self.mention(member));
-                    }
-                    Statement::Therefore(step) => {
-                        step.members.iter().for_each(|member| self.mention(member));
-                    }
-                    _ => {}
+                if let Statement::Chain(chain) = &line.statement
+                    && self.function_head(chain).is_some()
+                {
+                    continue;
                 }
+                let sides = line.statement.facts().sides;
+                sides.iter().for_each(|side| self.mention(side));
             }
         }
         for block in blocks {
@@ -46,7 +44,7 @@ impl<'a> Resolver<'a> {
         self.keeps_equations = blocks
             .iter()
             .flat_map(|block| block.lines)
-            .any(|line| refers(&line.statement));
+            .any(|line| line.statement.facts().refers);
     }
 
     /// Declares what the lines of one block define.
@@ -219,15 +217,6 @@ impl<'a> Resolver<'a> {
             })
             .collect::<Option<Vec<&Name>>>()?;
         (chain.members.len() > 1 && parameters.len() <= 16).then_some((name, parameters))
-    }
-}
-
-/// Whether a line refers to an equation that stands above it.
-fn refers(statement: &Statement) -> bool {
-    match statement {
-        Statement::Solve(_) | Statement::Component(_) | Statement::ShowDimensions => true,
-        Statement::Chain(chain) => chain.from.is_some(),
-        _ => false,
     }
 }
 

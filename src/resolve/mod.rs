@@ -9,17 +9,15 @@ pub mod broken;
 mod call;
 pub mod components;
 mod declare;
-mod derivation;
+mod define;
 mod equations;
 mod expr;
-mod kind;
-mod line;
+mod forms;
+mod labelled;
 mod literal;
 mod meaning;
-mod numeric;
 mod occurrences;
 mod product;
-mod sense;
 pub mod statement;
 mod symbols;
 pub mod tree;
@@ -34,10 +32,10 @@ use crate::quantity::Unit;
 use crate::syntax::{self, BlockKind};
 use crate::text::Span;
 
-pub use kind::Kind;
+pub use forms::{Facts, Inline, Kind, Stated, Task};
 pub use meaning::Meaning;
 pub use occurrences::{Mention, Occurrence};
-pub use statement::{Inline, Statement};
+pub use statement::Statement;
 pub use symbols::{Symbols, UserFunction};
 pub use tree::{
     Case, Condition, Expr, ExprKind, Factor, FunctionId, Quantity, Shape, SymbolId, Term,
@@ -97,10 +95,8 @@ impl Resolved {
                     block,
                     statement: at,
                 };
-                match &statement.kind {
-                    Some(Kind::Function { function, body }) => Some((origin, *function, body)),
-                    _ => None,
-                }
+                let (function, body) = statement.facts().function?;
+                Some((origin, function, body))
             })
         })
     }
@@ -191,7 +187,7 @@ struct Resolver<'a> {
     /// Whether any line refers to an equation, so that equations have to be kept.
     keeps_equations: bool,
     /// The equations of `derive` so far.
-    known: Vec<numeric::Known>,
+    known: Vec<labelled::Known>,
     /// Where the solutions of the engine stand.
     spans: FxHashMap<statement::Origin, Span>,
     /// Equations that were refused.

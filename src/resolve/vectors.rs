@@ -5,7 +5,7 @@
 //! Everything else is a scalar.
 
 use super::{Block, Resolver};
-use crate::syntax::{Axis, Expr, ExprKind, Magnitude, Operator, Statement};
+use crate::syntax::{Axis, Expr, ExprKind, Magnitude, Operator};
 
 /// Definitions that stand in an unusual order are followed so many steps.
 const MOST_ROUNDS: usize = 8;
@@ -26,11 +26,7 @@ impl<'a> Resolver<'a> {
         for block in blocks {
             self.problem = block.problem;
             for line in block.lines {
-                match &line.statement {
-                    Statement::Chain(chain) => found |= self.definition(&chain.members),
-                    Statement::Therefore(step) => found |= self.definition(&step.members),
-                    _ => {}
-                }
+                found |= self.definition(line.statement.facts().sides);
             }
         }
         found

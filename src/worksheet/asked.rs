@@ -11,7 +11,7 @@ use crate::resolve::{Expr, ExprKind, Kind, SymbolId};
 impl Builder<'_> {
     /// Notes the ask of a statement, with the value it was answered with.
     pub(super) fn note_ask(&mut self, kind: &Kind, body: &Body) {
-        if let Some((ask, filled)) = kind.ask() {
+        if let Some((ask, filled)) = kind.facts().ask {
             self.note_site(ask, filled, body.shown());
         }
     }

@@ -18,7 +18,7 @@ use crate::evaluate::{Formulas, Lack, Program, Results, Value};
 use crate::proofs::Proofs;
 use crate::quantity::{Family, Unit};
 use crate::resolve::statement::{Ask, Origin, Required};
-use crate::resolve::{Expr, ExprKind, Kind, Resolved, Shape, SymbolId, statement};
+use crate::resolve::{Expr, ExprKind, Resolved, Shape, SymbolId, statement};
 use crate::syntax::{ATMOSPHERE, BlockKind};
 
 /// What was printed so far, and what decides how the rest is printed.
@@ -161,8 +161,7 @@ impl<'a> Builder<'a> {
         let mut hints: Vec<Vec<Unit>> = vec![Vec::new(); 2];
         for (block, parsed) in self.resolved.blocks.iter().zip(&self.parsed.blocks) {
             let known = &mut hints[parsed.problem];
-            let kinds = block.iter().filter_map(|statement| statement.kind.as_ref());
-            for unit in kinds.filter_map(Kind::unit) {
+            for unit in block.iter().filter_map(|statement| statement.facts().unit) {
                 if !known.contains(unit) {
                     known.push(unit.clone());
                 }
@@ -254,7 +253,7 @@ impl<'a> Builder<'a> {
                 self.evaluated(line, &evaluated.outcome)
             }
             Err(Lack::Needs(needs)) => Body::NotEvaluated {
-                members: statement.kind.as_ref().map_or_else(Vec::new, Kind::sides),
+                members: statement.facts().left_to_show(),
                 needs: needs.clone(),
             },
             Err(Lack::Refused) => Body::Refused,

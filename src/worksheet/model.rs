@@ -453,7 +453,20 @@ impl Body {
             Self::Check { holds, .. } => Some(*holds),
             Self::Trend(trend) => Some(trend.holds),
             Self::Limit(limit) => Some(limit.holds),
-            _ => None,
+            Self::Given { .. }
+            | Self::Required { .. }
+            | Self::Equation { .. }
+            | Self::Therefore { .. }
+            | Self::Solved(_)
+            | Self::Component { .. }
+            | Self::Dimensions(_)
+            | Self::System(_)
+            | Self::Sensitivity(_)
+            | Self::Function { .. }
+            | Self::Work(_)
+            | Self::Answer { .. }
+            | Self::Refused
+            | Self::NotEvaluated { .. } => None,
         }
     }
 }

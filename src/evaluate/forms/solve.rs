@@ -4,7 +4,7 @@ use crate::diagnostic::{Code, Diagnostic};
 use crate::evaluate::value;
 use crate::evaluate::walk::Walk;
 use crate::resolve::statement::Origin;
-use crate::resolve::{Expr, Kind, SymbolId};
+use crate::resolve::{Expr, Stated, SymbolId};
 use crate::text::Span;
 
 impl Walk<'_> {
@@ -22,8 +22,8 @@ impl Walk<'_> {
             let block = resolved.blocks.get(origin.block)?;
             block.get(origin.statement)
         };
-        let Some(Kind::Solved(solved)) = statement(origin).and_then(|line| line.kind.as_ref())
-        else {
+        let stated = |origin: Origin| statement(origin).map(|line| line.facts().stated);
+        let Some(Stated::Solved(solved)) = stated(origin) else {
             return true;
         };
         let at = solved
@@ -37,8 +37,8 @@ impl Walk<'_> {
             return false;
         }
         let sides: Vec<[&Expr; 2]> = (solved.origins.iter())
-            .filter_map(|origin| match statement(*origin)?.kind.as_ref()? {
-                Kind::Equation { members } | Kind::Therefore { members } => {
+            .filter_map(|origin| match stated(*origin)? {
+                Stated::Sides(members) => {
                     let (first, rest) = members.split_first()?;
                     Some(
                         rest.iter()
@@ -46,7 +46,7 @@ impl Walk<'_> {
                             .collect::<Vec<_>>(),
                     )
                 }
-                _ => None,
+                Stated::Nothing | Stated::Solved(_) | Stated::Work(_) | Stated::Datum(..) => None,
             })
             .flatten()
             .collect();

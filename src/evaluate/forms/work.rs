@@ -9,7 +9,7 @@ use crate::evaluate::walk::{Lack, Walk};
 use crate::evaluate::{convert, mend};
 use crate::quantity::{self, Family, Unit};
 use crate::resolve::statement::{Tail, Work};
-use crate::resolve::{Expr, ExprKind, Kind, Resolved, Shape, Statement, SymbolId};
+use crate::resolve::{Expr, ExprKind, Resolved, Shape, Statement, SymbolId};
 use crate::text::Span;
 
 impl Walk<'_> {
@@ -177,11 +177,7 @@ impl Walk<'_> {
 
 /// The unit in which a statement shows its value.
 fn shown_unit(statement: &Statement, found: &Type, si: f64) -> Unit {
-    let asked = match &statement.kind {
-        Some(Kind::Work(work)) => work.tail.unit(),
-        _ => None,
-    };
-    asked.cloned().unwrap_or_else(|| {
+    statement.facts().unit.cloned().unwrap_or_else(|| {
         let dimension = found.form.dimension().unwrap_or_default();
         quantity::automatic(dimension, Family::Si, &[], si)
     })

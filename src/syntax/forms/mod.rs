@@ -42,9 +42,41 @@ use super::diagnose::{self, error};
 use super::formula::{Read, Reader};
 use super::grammar::{self, Pairs, Rule, Stopped};
 use super::tokens::{TokenKind, tokens, word_at};
-use super::{BlockKind, Expr, ExprKind, Literal, Name, Statement, Word, is_reserved};
+use super::{BlockKind, Expr, ExprKind, Literal, Name, Word, is_reserved};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::text::Span;
+
+/// What a line says.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Statement {
+    /// `a = b = … [= ask or claim] [at conditions]`, in `given`, `derive` and `work`.
+    /// A user function's definition `h_f(Q) = …` is a chain whose first member is that call.
+    Chain(Chain),
+    /// A line of `required`: `R_x = ? kN (+ downstream, - upstream)`.
+    Required(Required),
+    /// A line of `check`.
+    Check(Check),
+    /// A line of `answer`.
+    Answer(Answer),
+    /// A step of `derive` that follows from what stands above: `therefore a = b`.
+    Therefore(Therefore),
+    /// `solve a, b for x, y`, in `derive` and `work`.
+    Solve(Solve),
+    /// `component x of joint`, in `derive`.
+    Component(ComponentOf),
+    /// `show dimensions`, in `derive`.
+    ShowDimensions,
+    /// `y rises with x` and its kin, in `check`.
+    Trend(Trend),
+    /// `y -> value as x -> value`, in `check`.
+    Limit(Limit),
+    /// `sensitivity of y`, in `check`.
+    Sensitivity(Expr),
+    /// A line that was refused when it was read, with the name it was to define: what depends
+    /// on that name is not reported again. `parse_block` leaves such lines out; the worksheet
+    /// puts them back in their place.
+    Broken(Option<Name>),
+}
 
 /// A form that is known by its words.
 pub(super) struct Form {
@@ -292,27 +324,52 @@ pub enum Part<'a> {
     Word(&'a Word),
 }
 
+/// What is asked of a statement whatever its form: a form names what it has.
+#[derive(Debug, Default, Clone, Copy)]
+pub struct Facts<'a> {
+    /// The sides of an equation or a chain.
+    pub sides: &'a [Expr],
+    /// Whether it refers to equations above it, also without a label.
+    pub refers: bool,
+    /// Whether its equals sign goes under those of its neighbours: a definition, an ask or an
+    /// answer, not an equation.
+    pub(super) defines: bool,
+}
+
 impl Statement {
-    /// Whether the equals signs of neighbouring statements go under each other: definitions, asks
-    /// and answers, not equations.
-    pub(super) fn defines(&self) -> bool {
+    /// What it has of what is asked of every statement.
+    pub fn facts(&self) -> Facts<'_> {
+        let none = Facts::default();
+        let refers = Facts {
+            refers: true,
+            ..none
+        };
+        let defines = Facts {
+            defines: true,
+            ..none
+        };
         match self {
-            Self::Chain(chain) => chain.members.first().is_some_and(|first| {
-                matches!(
-                    first.kind,
-                    ExprKind::Name(_) | ExprKind::Call { .. } | ExprKind::Component(..)
-                )
-            }),
-            Self::Required(_) | Self::Answer(_) => true,
+            Self::Chain(chain) => Facts {
+                sides: &chain.members,
+                refers: chain.from.is_some(),
+                defines: chain.members.first().is_some_and(|first| {
+                    matches!(
+                        first.kind,
+                        ExprKind::Name(_) | ExprKind::Call { .. } | ExprKind::Component(..)
+                    )
+                }),
+            },
+            Self::Therefore(step) => Facts {
+                sides: &step.members,
+                ..none
+            },
+            Self::Required(_) | Self::Answer(_) => defines,
+            Self::Solve(_) | Self::Component(_) | Self::ShowDimensions => refers,
             Self::Check(_)
-            | Self::Therefore(_)
-            | Self::Solve(_)
-            | Self::Component(_)
-            | Self::ShowDimensions
             | Self::Trend(_)
             | Self::Limit(_)
             | Self::Sensitivity(_)
-            | Self::Broken(_) => false,
+            | Self::Broken(_) => none,
         }
     }
 

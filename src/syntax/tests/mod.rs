@@ -97,8 +97,22 @@ fn sketch(statement: &Statement) -> String {
             limit.with.key,
             print_expr(&limit.at),
         ),
-        Statement::Sensitivity(subject) => format!("sensitivity of {}", print_expr(subject)),
-        Statement::Broken(_) => "broken".to_owned(),
+        // A form of one part is its part.
+        other => {
+            let mut parts = Vec::new();
+            other.for_each_part(&mut |part| parts.push(sketch_part(part)));
+            parts.join(", ")
+        }
+    }
+}
+
+fn sketch_part(part: Part<'_>) -> String {
+    match part {
+        Part::Expr(expr) => print_expr(expr),
+        Part::Name(name) => name.key.to_string(),
+        Part::Literal(literal) => sketch_literal(literal),
+        Part::Ask(ask) => sketch_ask(ask),
+        Part::Label(word) | Part::Word(word) => word.text.to_string(),
     }
 }
 

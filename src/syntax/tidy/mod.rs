@@ -52,7 +52,7 @@ fn read(kind: BlockKind, text: &str, parts: &[Bare]) -> Vec<Row> {
         return kept();
     };
     let set = spacing::set(text, parts, &atoms::of(&statement));
-    let defines = piece.label.is_none() && statement.defines();
+    let defines = piece.label.is_none() && statement.facts().defines;
     columns::rows(text, parts, set, defines)
 }
 

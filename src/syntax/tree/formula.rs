@@ -1,6 +1,7 @@
 //! Formulas.
 
-use super::{Check, Literal, Word};
+use super::super::forms::Check;
+use super::{Literal, Word};
 use crate::text::Span;
 
 /// A part of a formula.

@@ -10,7 +10,7 @@ mod literal;
 pub use formula::{Axis, Case, Expr, ExprKind, Factor, Name, Number, Operator, Term};
 pub use literal::{Datum, Literal, Magnitude, Uncertainty, UnitExpr, UnitFactor};
 
-use super::forms::{Answer, Chain, Check, ComponentOf, Limit, Required, Solve, Therefore, Trend};
+use super::Statement;
 use crate::text::Span;
 
 /// One statement of a block, with what stands around it.
@@ -33,36 +33,4 @@ pub struct Word {
     pub span: Span,
     /// The word as written.
     pub text: Box<str>,
-}
-
-/// What a line says.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Statement {
-    /// `a = b = … [= ask or claim] [at conditions]`, in `given`, `derive` and `work`.
-    /// A user function's definition `h_f(Q) = …` is a chain whose first member is that call.
-    Chain(Chain),
-    /// A line of `required`: `R_x = ? kN (+ downstream, - upstream)`.
-    Required(Required),
-    /// A line of `check`.
-    Check(Check),
-    /// A line of `answer`.
-    Answer(Answer),
-    /// A step of `derive` that follows from what stands above: `therefore a = b`.
-    Therefore(Therefore),
-    /// `solve a, b for x, y`, in `derive` and `work`.
-    Solve(Solve),
-    /// `component x of joint`, in `derive`.
-    Component(ComponentOf),
-    /// `show dimensions`, in `derive`.
-    ShowDimensions,
-    /// `y rises with x` and its kin, in `check`.
-    Trend(Trend),
-    /// `y -> value as x -> value`, in `check`.
-    Limit(Limit),
-    /// `sensitivity of y`, in `check`.
-    Sensitivity(Expr),
-    /// A line that was refused when it was read, with the name it was to define: what depends
-    /// on that name is not reported again. `parse_block` leaves such lines out; the worksheet
-    /// puts them back in their place.
-    Broken(Option<Name>),
 }

@@ -1,18 +1,62 @@
-//! Lines of `derive` beyond equations: steps of the author, steps of the engine, components.
+//! `solve balance for R_x` in `derive`: solved in symbols.
 
 use rustc_hash::FxHashMap;
 
-use super::algebraic::{self, Algebraic};
-use super::components::{self, Components};
-use super::kind::Kind;
-use super::numeric::{Known, in_unit_of};
-use super::statement::{Branch, Origin, Solved, Step};
-use super::tree::{Expr, ExprKind};
-use super::{Resolver, SymbolId, statement, written};
+use super::super::algebraic::{self, Algebraic};
+use super::super::labelled::Known;
+use super::super::statement::Origin;
+use super::super::{Expr, ExprKind, Resolver, SymbolId, written};
+use super::Kind;
+use super::root::in_unit_of;
 use crate::algebra::{self, Id, Sign, Stuck, Wanted};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::syntax::{self, Relation};
 use crate::text::Span;
+
+/// Equations solved in symbols.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Solved {
+    /// What they were solved for.
+    pub unknowns: Vec<SymbolId>,
+    /// The numbers of the equations that were solved, where they have one.
+    pub from: Vec<usize>,
+    /// The equations that were solved.
+    pub origins: Vec<Origin>,
+    /// At least one: for each unknown its formula.
+    pub branches: Vec<Branch>,
+    /// The steps between, where they are to be shown.
+    pub steps: Vec<Step>,
+    /// The range that was asked of each unknown, in coherent SI units.
+    pub ranges: Vec<Option<(f64, f64)>>,
+}
+
+/// One way to satisfy the equations.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Branch {
+    /// The formula of each unknown.
+    pub formulas: Vec<Expr>,
+    /// What must not be zero for it to hold: what was divided by.
+    pub not_zero: Vec<Expr>,
+    /// Symbols whose given sign was used.
+    pub leaned: Vec<SymbolId>,
+    /// Whether stated conditions chose it among others.
+    pub chosen: bool,
+    /// Whether it is one angle of many, which whole turns would satisfy as well.
+    pub is_principal: bool,
+}
+
+/// A step of a solution, as an equation with what was done.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Step {
+    /// The left side.
+    pub left: Expr,
+    /// The right side.
+    pub right: Expr,
+    /// What was done, in words.
+    pub words: String,
+    /// What it was done with.
+    pub with: Option<Expr>,
+}
 
 /// What is known about the unknowns and other symbols of one `solve`.
 #[derive(Default)]
@@ -25,140 +69,8 @@ struct Conditions {
 type Found = Vec<(algebra::Symbol, algebra::Branch)>;
 
 impl<'a> Resolver<'a> {
-    pub(super) fn therefore(
-        &mut self,
-        step: &'a syntax::Therefore,
-        number: Option<usize>,
-        origin: Origin,
-    ) -> Option<Kind> {
-        let Some(members) = self.exprs(&step.members) else {
-            if let Some(syntax::ExprKind::Name(name)) = step.members.first().map(|lead| &lead.kind)
-            {
-                self.remember_refused(&name.key, origin);
-            }
-            return None;
-        };
-        self.remember(&step.members, number, origin);
-        self.keep_step(number, origin, &members);
-        Some(Kind::Therefore { members })
-    }
-
-    /// The undeclared symbols of the equations above, in the order in which they first stand.
-    pub(super) fn dimensions(&self) -> Kind {
-        let mut symbols = Vec::new();
-        for known in self
-            .known
-            .iter()
-            .filter(|known| known.problem == self.problem)
-        {
-            for member in &known.members {
-                member.for_each_symbol(&mut |symbol, _| {
-                    if !self.symbols.symbol(symbol).declared && !symbols.contains(&symbol) {
-                        symbols.push(symbol);
-                    }
-                });
-            }
-        }
-        Kind::Dimensions { symbols }
-    }
-
-    /// `component x of joint`
-    pub(super) fn component(
-        &mut self,
-        component: &syntax::ComponentOf,
-        number: Option<usize>,
-        origin: Origin,
-    ) -> Option<Kind> {
-        let at = self.labelled(&component.label)?;
-        let known = self.known[at].clone();
-        let definitions = self.vector_definitions(at);
-        let writer = Components {
-            symbols: &self.symbols,
-            definition: &|symbol| definitions.get(&symbol),
-        };
-        let is_vector = known
-            .members
-            .iter()
-            .any(|member| components::components(member, &self.symbols).is_some());
-        let members: Option<Vec<Expr>> = known
-            .members
-            .iter()
-            .map(|member| writer.of(member, component.axis))
-            .collect();
-        let Some(members) = members.filter(|_| is_vector) else {
-            self.report_component(component, is_vector);
-            return None;
-        };
-        self.keep(number, origin, &members);
-        Some(Kind::Component(statement::Component {
-            axis: component.axis,
-            of: known.number.unwrap_or(0),
-            origin: known.origin,
-            members,
-        }))
-    }
-
-    fn report_component(&mut self, component: &syntax::ComponentOf, is_vector: bool) {
-        let label = &component.label;
-        let axis = match component.axis {
-            syntax::Axis::X => "x",
-            syntax::Axis::Y => "y",
-            syntax::Axis::Z => "z",
-        };
-        let (message, help) = if is_vector {
-            (
-                format!("`{}` has no component {axis} in every term", label.text),
-                "an equation of vectors with as many components each".to_owned(),
-            )
-        } else {
-            (
-                format!("`{}` is no equation of vectors", label.text),
-                "vectors by their components, as in `F = (F_x, F_y)`, in the equations above"
-                    .to_owned(),
-            )
-        };
-        self.diagnostics
-            .push(Diagnostic::error(Code::V03, label.span, message).with_help(help));
-    }
-
-    /// The vectors that equations of the problem define, written by their components with those
-    /// above them put in; but for the one whose components are asked.
-    fn vector_definitions(&self, but: usize) -> FxHashMap<SymbolId, Expr> {
-        let mut found: FxHashMap<SymbolId, Expr> = FxHashMap::default();
-        for (at, known) in self.known.iter().enumerate() {
-            let own = known.problem == self.problem || known.problem == 0;
-            let left_out = at == but || known.is_step;
-            let ([lead, formula], true, false) = (known.members.as_slice(), own, left_out) else {
-                continue;
-            };
-            let (Some(symbol), Some(size)) = (
-                lead.as_symbol(),
-                components::components(formula, &self.symbols),
-            ) else {
-                continue;
-            };
-            let writer = Components {
-                symbols: &self.symbols,
-                definition: &|symbol| found.get(&symbol),
-            };
-            let items: Option<Vec<Expr>> = (components::axes(size).iter())
-                .map(|axis| writer.of(formula, *axis))
-                .collect();
-            if let Some(items) = items
-                && !found.contains_key(&symbol)
-            {
-                let vector = Expr {
-                    span: formula.span,
-                    kind: ExprKind::Vector(items),
-                };
-                found.insert(symbol, vector);
-            }
-        }
-        found
-    }
-
     /// `solve balance for R_x` in `derive`.
-    pub(super) fn solve(
+    pub(in crate::resolve) fn solve(
         &mut self,
         line: Span,
         solve: &'a syntax::Solve,
@@ -249,7 +161,7 @@ impl<'a> Resolver<'a> {
 
     /// The equations that are meant: those with the labels, else the nearest above that hold the
     /// unknowns, as many as there are unknowns.
-    pub(super) fn equations_of(
+    pub(in crate::resolve) fn equations_of(
         &mut self,
         solve: &syntax::Solve,
         unknowns: &[SymbolId],
@@ -423,7 +335,7 @@ impl<'a> Resolver<'a> {
     }
 
     /// Notes the formulas of a solution for what asks for them.
-    pub(super) fn remember_solved(
+    pub(in crate::resolve) fn remember_solved(
         &mut self,
         solve: &'a syntax::Solve,
         solved: &Solved,

@@ -1,11 +1,9 @@
-//! Lines of `work` that are solved by numbers: a root of an equation, a system.
+//! The equations of `derive` that later lines refer to.
 
-use super::kind::Kind;
-use super::statement::{Origin, Root, Start, System, Tail};
-use super::tree::{Expr, ExprKind};
-use super::{Resolver, SymbolId};
+use super::statement::Origin;
+use super::{Expr, Resolver, SymbolId};
 use crate::diagnostic::{Code, Decision, Diagnostic, Fix, nearest};
-use crate::syntax::{self, Name, Word};
+use crate::syntax::Word;
 use crate::text::Span;
 
 /// An equation of `derive` that later lines may refer to.
@@ -135,75 +133,6 @@ impl Resolver<'_> {
         place.is_some_and(|(_, origin)| self.known.iter().any(|known| known.origin == *origin))
     }
 
-    /// `f = ? from colebrook near 0.02`
-    pub(super) fn root(
-        &mut self,
-        name: &Name,
-        from: &syntax::From,
-        tail: Option<Tail>,
-        defines: &mut Option<SymbolId>,
-    ) -> Option<Kind> {
-        let start = self.start(&from.start);
-        let at = self.labelled(&from.label);
-        let symbol = self.define(name, defines)?;
-        let known = self.known[at?].clone();
-        let [left, right] = known.members.as_slice() else {
-            self.diagnostics.push(
-                Diagnostic::error(
-                    Code::N14,
-                    from.label.span,
-                    format!(
-                        "`{}` has more than two sides, and only one equation is solved here",
-                        from.label.text
-                    ),
-                )
-                .with_help("an equation with one equals sign"),
-            );
-            return None;
-        };
-        if !known.mentions(symbol) {
-            self.report_not_there(name, from.label.span, &from.label.text);
-            return None;
-        }
-        self.all_ready(&[left, right], &[symbol], from.label.span)?;
-        Some(Kind::Root(Box::new(Root {
-            lead: Expr {
-                span: name.span,
-                kind: ExprKind::Symbol(symbol),
-            },
-            symbol,
-            sides: [left.clone(), right.clone()],
-            number: known.number.unwrap_or(0),
-            origin: known.origin,
-            label: from.label.span,
-            start: start?,
-            tail: tail?,
-        })))
-    }
-
-    pub(super) fn report_not_there(&mut self, name: &Name, place: Span, label: &str) {
-        let written = name.span.of(self.text);
-        self.diagnostics.push(
-            Diagnostic::error(
-                Code::N14,
-                place,
-                format!("`{written}` does not stand in `{label}`, so that equation says nothing about it"),
-            )
-            .with_help(format!("the label of an equation with `{written}` in it")),
-        );
-    }
-
-    fn start(&mut self, start: &syntax::Start) -> Option<Start> {
-        Some(match start {
-            syntax::Start::Anywhere => Start::Anywhere,
-            syntax::Start::Near(value) => Start::Near(self.expr(value)?),
-            syntax::Start::Between(low, high) => {
-                let (low, high) = (self.expr(&in_unit_of(low, high)), self.expr(high));
-                Start::Between(low?, high?)
-            }
-        })
-    }
-
     /// Whether every symbol but the unknowns has a value by now; each that has none is reported.
     pub(super) fn all_ready(
         &mut self,
@@ -248,109 +177,4 @@ impl Resolver<'_> {
         };
         self.diagnostics.push(diagnostic);
     }
-
-    /// `solve a, b for x near 1 m, y near 2 N` in `work`.
-    pub(super) fn system(
-        &mut self,
-        line: Span,
-        solve: &syntax::Solve,
-        defined: &mut Vec<SymbolId>,
-    ) -> Option<Kind> {
-        let unknowns = self.unknowns_with_starts(solve, defined);
-        let symbols: Vec<SymbolId> = unknowns.iter().map(|(symbol, ..)| *symbol).collect();
-        if unknowns.len() != solve.unknowns.len() {
-            return None;
-        }
-        let indices = self.equations_of(solve, &symbols, line)?;
-        let mut equations = Vec::new();
-        let (mut numbers, mut origins) = (Vec::new(), Vec::new());
-        for at in indices {
-            let known = self.known[at].clone();
-            let sides: Vec<&Expr> = known.members.iter().collect();
-            self.all_ready(&sides, &symbols, solve.word)?;
-            numbers.extend(known.number);
-            origins.push(known.origin);
-            if let Some((first, rest)) = known.members.split_first() {
-                equations.extend(rest.iter().map(|side| [first.clone(), side.clone()]));
-            }
-        }
-        if equations.len() != symbols.len() {
-            self.report_count(line, equations.len(), symbols.len());
-            return None;
-        }
-        Some(Kind::System(Box::new(System {
-            equations,
-            numbers,
-            origins,
-            unknowns,
-        })))
-    }
-
-    fn report_count(&mut self, line: Span, equations: usize, unknowns: usize) {
-        let plural = |count: usize, word: &str| {
-            format!("{count} {word}{}", if count == 1 { "" } else { "s" })
-        };
-        self.diagnostics.push(
-            Diagnostic::error(
-                Code::N14,
-                line,
-                format!(
-                    "{} cannot fix {}",
-                    plural(equations, "equation"),
-                    plural(unknowns, "unknown")
-                ),
-            )
-            .with_help("as many equations as unknowns: `solve a, b for x, y`"),
-        );
-    }
-
-    /// The unknowns of a system, defined here, each with the value near which it is sought.
-    fn unknowns_with_starts(
-        &mut self,
-        solve: &syntax::Solve,
-        defined: &mut Vec<SymbolId>,
-    ) -> Vec<(SymbolId, Span, Option<Expr>)> {
-        let mut found = Vec::new();
-        for unknown in &solve.unknowns {
-            let start = match &unknown.start {
-                syntax::Start::Near(value) => self.expr(value).map(Some),
-                syntax::Start::Anywhere => Some(None),
-                syntax::Start::Between(low, high) => {
-                    self.report_bracket(low.span.cover(high.span));
-                    None
-                }
-            };
-            let symbol = self.define(&unknown.name, &mut None);
-            defined.extend(symbol);
-            if let (Some(symbol), Some(start)) = (symbol, start) {
-                found.push((symbol, unknown.name.span, start));
-            }
-        }
-        found
-    }
-
-    fn report_bracket(&mut self, place: Span) {
-        self.diagnostics.push(
-            Diagnostic::error(
-                Code::S01,
-                place,
-                "a system is solved near values, not between bounds",
-            )
-            .with_help("`near` and one value for each unknown: `x near 1 m, y near 2 N`"),
-        );
-    }
-}
-
-/// A bound without a unit is in the unit of the other: `between 8 and 100 mm`.
-pub(super) fn in_unit_of(low: &syntax::Expr, high: &syntax::Expr) -> syntax::Expr {
-    let mut bound = low.clone();
-    if let (syntax::ExprKind::Quantity(own), syntax::ExprKind::Quantity(other)) =
-        (&mut bound.kind, &high.kind)
-        && own.unit.is_none()
-        && own.datum.is_none()
-    {
-        own.unit.clone_from(&other.unit);
-        own.datum = other.datum;
-    }
-    bound
 }

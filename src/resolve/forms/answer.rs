@@ -1,0 +1,39 @@
+//! A boxed answer.
+
+use super::super::statement::{Ask, Literal};
+use super::super::{Expr, Resolver};
+use super::Kind;
+use crate::syntax;
+
+/// A line of `answer`.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Answer {
+    /// What is answered.
+    pub expr: Expr,
+    /// How, as far as the line says.
+    pub ask: Ask,
+    /// The engine's own number from before.
+    pub filled: Option<Literal>,
+}
+
+impl Resolver<'_> {
+    pub(super) fn answer(&mut self, answer: &syntax::Answer) -> Option<Kind> {
+        let expr = self.expr(&answer.expr);
+        let ask = match &answer.ask {
+            Some(ask) => self.ask(ask)?,
+            None => Ask {
+                span: answer.expr.span,
+                ..Ask::default()
+            },
+        };
+        let filled = match &answer.filled {
+            Some(literal) => Some(self.compared(literal)?),
+            None => None,
+        };
+        Some(Kind::Answer(Box::new(Answer {
+            expr: expr?,
+            ask,
+            filled,
+        })))
+    }
+}

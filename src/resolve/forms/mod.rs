@@ -1,0 +1,323 @@
+//! Lines to statements: one file a form, named as in the other rooms.
+
+mod answer;
+mod chain;
+mod check;
+mod component;
+mod dimensions;
+mod function;
+mod given;
+mod inline;
+mod limit;
+mod required;
+mod root;
+mod sensitivity;
+mod solve;
+mod system;
+mod therefore;
+mod trend;
+mod work;
+
+use super::statement::{Ask, Literal, Origin, Statement};
+use super::{Block, Expr, ExprKind, FunctionId, Resolver, SymbolId};
+use crate::quantity::Unit;
+use crate::syntax::{self, BlockKind, Line};
+
+pub use answer::Answer;
+pub use check::Check;
+pub use component::Component;
+pub use inline::Inline;
+pub use limit::{End, Limit};
+pub use required::Required;
+pub use root::{Root, Start};
+pub use solve::{Branch, Solved, Step};
+pub use system::System;
+pub use trend::{Trend, Way};
+pub use work::Work;
+
+/// What a statement says.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Kind {
+    /// A datum: a literal or a constant expression.
+    Given {
+        /// The name it defines.
+        symbol: SymbolId,
+        /// Its value.
+        value: Expr,
+    },
+    /// An unknown.
+    Required(Required),
+    /// An equation of `derive`.
+    Equation {
+        /// Two or more sides.
+        members: Vec<Expr>,
+    },
+    /// A step of `derive` that has to follow from what stands above.
+    Therefore {
+        /// Two or more sides.
+        members: Vec<Expr>,
+    },
+    /// A step of `derive` that the engine wrote.
+    Solved(Box<Solved>),
+    /// A component of a vector equation of `derive`, written out by the engine.
+    Component(Component),
+    /// `show dimensions`: the symbols of the equations above that have no value of their own.
+    Dimensions {
+        /// In the order in which they first stand.
+        symbols: Vec<SymbolId>,
+    },
+    /// `f = ? from colebrook near 0.02`: a root of an equation.
+    Root(Box<Root>),
+    /// `solve a, b for x, y near …` in `work`.
+    System(Box<System>),
+    /// `y rises with x` and its kin.
+    Trend(Box<Trend>),
+    /// `y -> value as x -> value`.
+    Limit(Box<Limit>),
+    /// `sensitivity of y`.
+    Sensitivity {
+        /// What is looked at.
+        subject: Expr,
+        /// The givens of the problem, in their order.
+        givens: Vec<SymbolId>,
+    },
+    /// A user function's definition.
+    Function {
+        /// The function.
+        function: FunctionId,
+        /// Its body.
+        body: Expr,
+    },
+    /// A chain of `work`.
+    Work(Box<Work>),
+    /// A line of `check`.
+    Check(Check),
+    /// A line of `answer`.
+    Answer(Box<Answer>),
+}
+
+/// What is asked of a statement whatever its form: a form names what it has, and nothing is the rest.
+#[derive(Debug, Default)]
+pub struct Facts<'a> {
+    /// Where the equations stand that it takes its formula from.
+    pub origins: &'a [Origin],
+    /// How its value is asked, and the engine's own number from before.
+    pub ask: Option<(&'a Ask, Option<&'a Literal>)>,
+    /// The unit that the author wrote: of a datum, an ask or a claim.
+    pub unit: Option<&'a Unit>,
+    /// The first formula that is left to show where it could not be evaluated.
+    pub lead: Option<&'a Expr>,
+    /// Those after it.
+    pub members: &'a [Expr],
+    /// The unit in which a name is asked, before anything is checked.
+    pub required: Option<(SymbolId, &'a Unit)>,
+    /// The function that it defines, and its body.
+    pub function: Option<(FunctionId, &'a Expr)>,
+    /// What later lines may follow from.
+    pub stated: Stated<'a>,
+    /// What is to be proved or worked out in symbols.
+    pub task: Task<'a>,
+    /// The unknowns that are found by numbers, and the sides that they make equal.
+    pub roots: Option<(Vec<SymbolId>, Vec<&'a Expr>)>,
+}
+
+impl<'a> Facts<'a> {
+    /// What is left to show of it where it could not be evaluated.
+    pub fn left_to_show(&self) -> Vec<Expr> {
+        self.lead.into_iter().chain(self.members).cloned().collect()
+    }
+
+    /// The datum that it is: its name and value.
+    pub fn datum(&self) -> Option<(SymbolId, &'a Expr)> {
+        match self.stated {
+            Stated::Datum(symbol, value) => Some((symbol, value)),
+            Stated::Nothing | Stated::Sides(_) | Stated::Solved(_) | Stated::Work(_) => None,
+        }
+    }
+}
+
+/// What a statement is to the steps below it.
+#[derive(Debug, Default, Clone, Copy)]
+pub enum Stated<'a> {
+    /// Nothing follows from it.
+    #[default]
+    Nothing,
+    /// Sides that are equal.
+    Sides(&'a [Expr]),
+    /// A solution.
+    Solved(&'a Solved),
+    /// A chain that may define a name.
+    Work(&'a Work),
+    /// A datum.
+    Datum(SymbolId, &'a Expr),
+}
+
+/// What the algebra has to do for a statement.
+#[derive(Debug, Default, Clone, Copy)]
+pub enum Task<'a> {
+    /// Nothing.
+    #[default]
+    Nothing,
+    /// A step with these sides is judged.
+    Step(&'a [Expr]),
+    /// The derivative behind a trend is found.
+    Trend(&'a Trend),
+}
+
+impl Kind {
+    /// What it has of what is asked of every statement.
+    pub fn facts(&self) -> Facts<'_> {
+        let none = Facts::default();
+        match self {
+            Self::Given { symbol, value } => Facts {
+                unit: match &value.kind {
+                    ExprKind::Quantity(quantity) => Some(&quantity.unit),
+                    _ => None,
+                },
+                lead: Some(value),
+                stated: Stated::Datum(*symbol, value),
+                ..none
+            },
+            Self::Required(required) => Facts {
+                unit: required.ask.unit.as_ref(),
+                required: (required.ask.unit.as_ref()).map(|unit| (required.symbol, unit)),
+                ..none
+            },
+            Self::Equation { members } => Facts {
+                members,
+                stated: Stated::Sides(members),
+                ..none
+            },
+            Self::Therefore { members } => Facts {
+                members,
+                stated: Stated::Sides(members),
+                task: Task::Step(members),
+                ..none
+            },
+            Self::Solved(solved) => Facts {
+                origins: &solved.origins,
+                stated: Stated::Solved(solved),
+                ..none
+            },
+            Self::Component(component) => Facts {
+                origins: std::slice::from_ref(&component.origin),
+                members: &component.members,
+                stated: Stated::Sides(&component.members),
+                ..none
+            },
+            Self::Dimensions { .. } => none,
+            Self::Root(root) => Facts {
+                origins: std::slice::from_ref(&root.origin),
+                ask: root.tail.ask(),
+                lead: Some(&root.lead),
+                roots: Some((vec![root.symbol], root.sides.iter().collect())),
+                ..none
+            },
+            Self::System(system) => Facts {
+                origins: &system.origins,
+                roots: Some((
+                    system.unknowns.iter().map(|(symbol, ..)| *symbol).collect(),
+                    system.equations.iter().flatten().collect(),
+                )),
+                ..none
+            },
+            Self::Trend(trend) => Facts {
+                lead: Some(&trend.subject),
+                task: Task::Trend(trend),
+                ..none
+            },
+            Self::Limit(limit) => Facts {
+                lead: Some(&limit.subject),
+                ..none
+            },
+            Self::Sensitivity { subject, .. } => Facts {
+                lead: Some(subject),
+                ..none
+            },
+            Self::Function { function, body } => Facts {
+                function: Some((*function, body)),
+                ..none
+            },
+            Self::Work(work) => Facts {
+                origins: work.origin.as_slice(),
+                ask: work.tail.ask(),
+                unit: work.tail.unit(),
+                lead: Some(&work.lead),
+                members: &work.members,
+                stated: Stated::Work(work),
+                ..none
+            },
+            Self::Check(check) => Facts {
+                members: &check.members,
+                ..none
+            },
+            Self::Answer(answer) => Facts {
+                ask: Some((&answer.ask, answer.filled.as_ref())),
+                lead: Some(&answer.expr),
+                ..none
+            },
+        }
+    }
+}
+
+impl<'a> Resolver<'a> {
+    pub(in crate::resolve) fn block(&mut self, index: usize, block: Block<'a>) -> Vec<Statement> {
+        self.problem = block.problem;
+        self.symbolic = block.kind == BlockKind::Derive;
+        let mut statements = Vec::with_capacity(block.lines.len());
+        for line in block.lines {
+            let origin = Origin {
+                block: index,
+                statement: statements.len(),
+            };
+            statements.push(self.line(block.kind, line, origin));
+        }
+        self.symbolic = false;
+        statements
+    }
+
+    fn line(&mut self, block: BlockKind, line: &'a Line, origin: Origin) -> Statement {
+        self.above = Some(line.span.start);
+        let label = self.label(line, origin);
+        let number = label.as_ref().map(|(_, number)| *number);
+        let mut statement = Statement {
+            span: line.span,
+            label,
+            description: line.description,
+            defines: None,
+            unknowns: Vec::new(),
+            kind: None,
+        };
+        statement.kind = match &line.statement {
+            syntax::Statement::Chain(chain) => {
+                self.chain(block, chain, number, origin, &mut statement.defines)
+            }
+            syntax::Statement::Required(required) => self.required(required),
+            syntax::Statement::Check(check) => self.check(line, check),
+            syntax::Statement::Answer(answer) => self.answer(answer),
+            syntax::Statement::Therefore(step) => self.therefore(step, number, origin),
+            syntax::Statement::Solve(solve) if block == BlockKind::Work => {
+                let kind = self.system(line.span, solve, &mut statement.unknowns);
+                self.ready.extend(&statement.unknowns);
+                kind
+            }
+            syntax::Statement::Solve(solve) => self.solve(line.span, solve, number, origin),
+            syntax::Statement::Component(component) => self.component(component, number, origin),
+            syntax::Statement::ShowDimensions => Some(self.dimensions()),
+            syntax::Statement::Trend(trend) => self.trend(line.span, trend),
+            syntax::Statement::Limit(limit) => self.limit(limit),
+            syntax::Statement::Sensitivity(subject) => self.sensitivity(subject),
+            syntax::Statement::Broken(name) => {
+                self.refuse(block, name.as_ref(), origin, &mut statement.defines);
+                None
+            }
+        };
+        if statement.kind.is_none() {
+            self.refused.insert(origin);
+        }
+        if let Some(symbol) = statement.defines {
+            self.ready.insert(symbol);
+        }
+        statement
+    }
+}

@@ -1,0 +1,125 @@
+//! `f = ? from colebrook near 0.02`: a root of an equation.
+
+use super::super::statement::{Origin, Tail};
+use super::super::{Expr, ExprKind, Resolver, SymbolId};
+use super::Kind;
+use crate::diagnostic::{Code, Diagnostic};
+use crate::syntax::{self, Name};
+use crate::text::Span;
+
+/// A name that is the root of an equation.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Root {
+    /// The name, as an expression.
+    pub lead: Expr,
+    /// The unknown.
+    pub symbol: SymbolId,
+    /// The two sides of the equation.
+    pub sides: [Expr; 2],
+    /// The number of the equation.
+    pub number: usize,
+    /// The equation.
+    pub origin: Origin,
+    /// The label, where it stands in the line.
+    pub label: Span,
+    /// Where the root is sought.
+    pub start: Start,
+    /// How the value is shown.
+    pub tail: Tail,
+}
+
+/// Where a root is sought.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Start {
+    /// The line does not say, which is enough where the equation is linear.
+    Anywhere,
+    /// Near a value.
+    Near(Expr),
+    /// Between two values.
+    Between(Expr, Expr),
+}
+
+impl Resolver<'_> {
+    /// `f = ? from colebrook near 0.02`
+    pub(in crate::resolve) fn root(
+        &mut self,
+        name: &Name,
+        from: &syntax::From,
+        tail: Option<Tail>,
+        defines: &mut Option<SymbolId>,
+    ) -> Option<Kind> {
+        let start = self.start(&from.start);
+        let at = self.labelled(&from.label);
+        let symbol = self.define(name, defines)?;
+        let known = self.known[at?].clone();
+        let [left, right] = known.members.as_slice() else {
+            self.diagnostics.push(
+                Diagnostic::error(
+                    Code::N14,
+                    from.label.span,
+                    format!(
+                        "`{}` has more than two sides, and only one equation is solved here",
+                        from.label.text
+                    ),
+                )
+                .with_help("an equation with one equals sign"),
+            );
+            return None;
+        };
+        if !known.mentions(symbol) {
+            self.report_not_there(name, from.label.span, &from.label.text);
+            return None;
+        }
+        self.all_ready(&[left, right], &[symbol], from.label.span)?;
+        Some(Kind::Root(Box::new(Root {
+            lead: Expr {
+                span: name.span,
+                kind: ExprKind::Symbol(symbol),
+            },
+            symbol,
+            sides: [left.clone(), right.clone()],
+            number: known.number.unwrap_or(0),
+            origin: known.origin,
+            label: from.label.span,
+            start: start?,
+            tail: tail?,
+        })))
+    }
+
+    pub(in crate::resolve) fn report_not_there(&mut self, name: &Name, place: Span, label: &str) {
+        let written = name.span.of(self.text);
+        self.diagnostics.push(
+            Diagnostic::error(
+                Code::N14,
+                place,
+                format!("`{written}` does not stand in `{label}`, so that equation says nothing about it"),
+            )
+            .with_help(format!("the label of an equation with `{written}` in it")),
+        );
+    }
+
+    fn start(&mut self, start: &syntax::Start) -> Option<Start> {
+        Some(match start {
+            syntax::Start::Anywhere => Start::Anywhere,
+            syntax::Start::Near(value) => Start::Near(self.expr(value)?),
+            syntax::Start::Between(low, high) => {
+                let (low, high) = (self.expr(&in_unit_of(low, high)), self.expr(high));
+                Start::Between(low?, high?)
+            }
+        })
+    }
+}
+
+/// A bound without a unit is in the unit of the other: `between 8 and 100 mm`.
+pub(in crate::resolve) fn in_unit_of(low: &syntax::Expr, high: &syntax::Expr) -> syntax::Expr {
+    let mut bound = low.clone();
+    if let (syntax::ExprKind::Quantity(own), syntax::ExprKind::Quantity(other)) =
+        (&mut bound.kind, &high.kind)
+        && own.unit.is_none()
+        && own.datum.is_none()
+    {
+        own.unit.clone_from(&other.unit);
+        own.datum = other.datum;
+    }
+    bound
+}

@@ -1,0 +1,168 @@
+//! A chain of `work`.
+
+use super::super::statement::{Condition, Origin, Tail};
+use super::super::{Expr, ExprKind, Resolver, SymbolId};
+use super::Kind;
+use crate::diagnostic::{Code, Diagnostic};
+use crate::syntax::{self, Chain, Name};
+use crate::text::Span;
+
+/// A chain of `work`.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Work {
+    /// The first member.
+    pub lead: Expr,
+    /// The formulas, empty when the lead itself is asked again.
+    pub members: Vec<Expr>,
+    /// The number of the equation the formula was taken from, when it has one.
+    pub from: Option<usize>,
+    /// The equation the formula was taken from, an index into the problem's statements.
+    pub origin: Option<Origin>,
+    /// How the chain ends.
+    pub tail: Tail,
+    /// Replaced givens.
+    pub conditions: Vec<Condition>,
+}
+
+impl<'a> Resolver<'a> {
+    pub(super) fn work(
+        &mut self,
+        chain: &'a Chain,
+        defines: &mut Option<SymbolId>,
+    ) -> Option<Kind> {
+        let (lead, rest) = chain.members.split_first()?;
+        let tail = self.tail(&chain.tail);
+        let conditions = self.conditions(&chain.conditions);
+        if let syntax::ExprKind::Name(name) = &lead.kind
+            && &*name.key != "pi"
+        {
+            return self.work_on_name(chain, name, rest, tail, conditions, defines);
+        }
+        let lead = self.expr(lead);
+        let members = self.exprs(rest);
+        Some(Kind::Work(Box::new(Work {
+            lead: lead?,
+            members: members?,
+            from: None,
+            origin: None,
+            tail: tail?,
+            conditions: conditions?,
+        })))
+    }
+
+    fn work_on_name(
+        &mut self,
+        chain: &Chain,
+        name: &Name,
+        rest: &[syntax::Expr],
+        tail: Option<Tail>,
+        conditions: Option<Vec<Condition>>,
+        defines: &mut Option<SymbolId>,
+    ) -> Option<Kind> {
+        if let Some(from) = &chain.from {
+            return self.root(name, from, tail, defines);
+        }
+        let known = self
+            .symbols
+            .find(self.problem, &name.key)
+            .filter(|symbol| self.may_use(*symbol));
+        if known.is_none() && !chain.conditions.is_empty() {
+            self.symbol(name);
+            return None;
+        }
+        let asks_again = rest.is_empty() && known.is_some();
+        let (members, from, origin) = if !rest.is_empty() {
+            (self.exprs(rest), None, None)
+        } else if asks_again {
+            (Some(Vec::new()), None, None)
+        } else {
+            match self.restate(name) {
+                Some(restated) => (
+                    Some(restated.members),
+                    restated.number,
+                    Some(restated.origin),
+                ),
+                None => (None, None, None),
+            }
+        };
+        if let (Some([only]), syntax::Tail::None) = (members.as_deref(), &chain.tail)
+            && matches!(only.kind, ExprKind::Quantity(_) | ExprKind::Number(_))
+        {
+            self.report_number_in_work(name, only.span);
+            self.define(name, defines)?;
+            return None;
+        }
+        let symbol = match known {
+            Some(symbol) if asks_again || !chain.conditions.is_empty() => symbol,
+            _ => self.define(name, defines)?,
+        };
+        Some(Kind::Work(Box::new(Work {
+            lead: Expr {
+                span: name.span,
+                kind: ExprKind::Symbol(symbol),
+            },
+            members: members?,
+            from,
+            origin,
+            tail: tail?,
+            conditions: conditions?,
+        })))
+    }
+
+    fn report_number_in_work(&mut self, name: &Name, number: Span) {
+        let place = number;
+        let (name, number) = (name.span.of(self.text), number.of(self.text));
+        self.diagnostics.push(
+            Diagnostic::error(
+                Code::S12,
+                place,
+                format!("`{name} = {number}` defines `{name}` by a number, but data belong in `given`"),
+            )
+            .with_help(format!(
+                "the line moved to `given`, or `{name} = {number} ?` for a number that the engine computes"
+            )),
+        );
+    }
+
+    fn tail(&mut self, tail: &syntax::Tail) -> Option<Tail> {
+        Some(match tail {
+            syntax::Tail::None => Tail::None,
+            syntax::Tail::Ask(ask) => Tail::Ask(self.ask(ask)?),
+            syntax::Tail::Filled(literal, ask) => {
+                Tail::Filled(self.compared(literal)?, self.ask(ask)?)
+            }
+            syntax::Tail::Claim(literal) => Tail::Claim(self.compared(literal)?),
+        })
+    }
+
+    pub(super) fn conditions(
+        &mut self,
+        conditions: &[syntax::Condition],
+    ) -> Option<Vec<Condition>> {
+        let resolved: Vec<Option<Condition>> = conditions
+            .iter()
+            .map(|condition| {
+                let value = self.expr(&condition.value);
+                let symbol = self.symbol(&condition.name)?;
+                if !self.given.contains(&symbol) {
+                    let written = condition.name.span.of(self.text);
+                    self.diagnostics.push(
+                        Diagnostic::error(
+                            Code::N12,
+                            condition.name.span,
+                            format!("`{written}` is computed, so it cannot be replaced"),
+                        )
+                        .with_help("a condition on a name of `given`"),
+                    );
+                    return None;
+                }
+                Some(Condition {
+                    span: condition.span,
+                    symbol,
+                    value: value?,
+                })
+            })
+            .collect();
+        resolved.into_iter().collect()
+    }
+}

@@ -10,11 +10,13 @@ use clap::{Parser, Subcommand};
 
 mod check;
 mod completions;
+mod constants;
 pub mod console;
 mod failure;
 mod fill;
 mod input;
 mod language_server;
+mod listing;
 mod live;
 mod opener;
 mod page;
@@ -82,6 +84,7 @@ pub enum Command {
     #[command(after_long_help = CAUTION)]
     Tidy(tidy::Arguments),
     Units(units::Arguments),
+    Constants(constants::Arguments),
     Why(why::Arguments),
     Completions(completions::Arguments),
     LanguageServer(language_server::Arguments),
@@ -117,6 +120,7 @@ pub fn run(command: Command) -> Result<Status, Failure> {
         Command::Fill(arguments) => fill::run(&arguments),
         Command::Tidy(arguments) => tidy::run(&arguments),
         Command::Units(arguments) => units::run(&arguments),
+        Command::Constants(arguments) => constants::run(&arguments),
         Command::Why(arguments) => why::run(&arguments),
         Command::Completions(arguments) => completions::run(&arguments),
         Command::LanguageServer(arguments) => language_server::run(&arguments),

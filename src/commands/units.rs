@@ -3,7 +3,7 @@
 use setsquare::diagnostic::nearest;
 use setsquare::quantity::{self, Dimension, Mark, Row, Unit};
 
-use super::{Failure, Status, console};
+use super::{Failure, Status, console, listing};
 
 /// List the units.
 ///
@@ -43,7 +43,7 @@ pub fn run(arguments: &Arguments) -> Result<Status, Failure> {
         console::tell(&console::complaint(nothing(word)));
         return Ok(Status::Refused);
     }
-    console::print(&table(&lines))?;
+    console::print(&listing::table(HEADINGS, &lines))?;
     Ok(Status::Success)
 }
 
@@ -60,16 +60,8 @@ fn has(row: &Row, word: &str) -> bool {
     let dimension = row.dimension().noun().unwrap_or("");
     let is_symbol = |symbol: &&str| symbol.to_lowercase() == word.to_lowercase();
     row.symbols().iter().any(is_symbol)
-        || begins_a_word(row.name(), word)
-        || begins_a_word(dimension, word)
-}
-
-fn begins_a_word(text: &str, word: &str) -> bool {
-    let (text, word) = (text.to_lowercase(), word.to_lowercase());
-    text.match_indices(&word).any(|(at, _)| {
-        let before = text.get(..at).and_then(|text| text.chars().next_back());
-        before.is_none_or(|character| !character.is_alphanumeric())
-    })
+        || listing::begins_a_word(row.name(), word)
+        || listing::begins_a_word(dimension, word)
 }
 
 fn line(row: &'static Row) -> Line {
@@ -139,46 +131,9 @@ fn nothing(word: &str) -> String {
     }
 }
 
-/// Aligned columns under their headings; the last one is as long as it is.
-fn table(lines: &[Line]) -> String {
-    let headings = HEADINGS.map(str::to_owned);
-    let all = || std::iter::once(&headings).chain(lines);
-    let mut widths = [0; COLUMNS];
-    for line in all() {
-        for (width, text) in widths.iter_mut().zip(line) {
-            *width = text.chars().count().max(*width);
-        }
-    }
-    let aligned = |line: &Line| {
-        let cells = line.iter().zip(widths);
-        let padded: Vec<String> = cells
-            .map(|(text, width)| format!("{text:width$}"))
-            .collect();
-        format!("{}\n", padded.join("  ").trim_end())
-    };
-    all().map(aligned).collect()
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn a_word_is_found_where_a_word_begins() {
-        assert!(begins_a_word("pound-force per square inch", "Force"));
-        assert!(begins_a_word("pound-force per square inch", "square i"));
-        assert!(!begins_a_word("pound-force per square inch", "ch"));
-    }
-
-    #[test]
-    fn columns_are_aligned_under_their_headings() {
-        let line = ["°C", "degree", "t", "1", "", "SI"].map(str::to_owned);
-        assert_eq!(
-            table(&[line]),
-            "symbol  name    dimension  factor to SI  prefixes  source\n\
-             °C      degree  t          1                       SI\n"
-        );
-    }
 
     #[test]
     fn a_symbol_with_a_prefix_has_a_line_of_its_own() {

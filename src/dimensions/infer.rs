@@ -437,7 +437,7 @@ pub(super) fn is_zero(expr: &Expr) -> bool {
 
 /// The type of a constant; the units of the table are known ones.
 fn constant_type(constant: &Constant) -> Type {
-    let unit = Unit::from_source(constant.unit).unwrap_or_else(|_| Unit::one());
+    let unit = constant.unit();
     Type::plain(Form::known(unit.dimension()))
 }
 

@@ -4,6 +4,7 @@ use rustc_hash::FxHashMap;
 
 use super::number::Number;
 use crate::functions::{self, Dimensions, Function};
+use crate::quantity::Constant;
 use crate::resolve::components::components;
 use crate::resolve::{Case, Condition, Expr, ExprKind, FunctionId, Shape, SymbolId, Symbols};
 use crate::syntax::{Operator, Relation};
@@ -13,7 +14,7 @@ use crate::text::Span;
 #[derive(Debug, Clone, PartialEq)]
 enum Op {
     Constant(f64),
-    /// An uncertain literal: its value and the number of its input.
+    /// What is uncertain by itself: its value and the number of its input.
     Input(f64, u32),
     Load(SymbolId),
     LoadLocal(u32),
@@ -47,6 +48,15 @@ enum Op {
     NoCase,
     /// The atmospheric pressure is needed and not given.
     NoAtmosphere,
+}
+
+/// What a value is uncertain by; one source is one error, wherever it is used.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Source {
+    /// The literal at this place.
+    Literal(Span),
+    /// The published constant of this name.
+    Constant(&'static str),
 }
 
 /// A program; it leaves one number.
@@ -103,8 +113,8 @@ pub struct Fault {
 pub struct Library<'a> {
     /// Bodies of user functions.
     pub bodies: &'a FxHashMap<FunctionId, &'a Expr>,
-    /// The input number of each uncertain literal, by its place.
-    pub inputs: &'a FxHashMap<Span, u32>,
+    /// The input number of each source of uncertainty.
+    pub inputs: &'a FxHashMap<Source, u32>,
     /// `p_atm` as seen from here.
     pub atmosphere: Option<SymbolId>,
     /// Which symbols are vectors.
@@ -128,7 +138,7 @@ impl Program {
         self.symbols.iter().chain(&self.aggregated).copied()
     }
 
-    /// Whether it holds an uncertain literal itself.
+    /// Whether it holds a source of uncertainty itself.
     pub fn has_inputs(&self) -> bool {
         self.ops.iter().any(|op| match op {
             Op::Input(..) => true,
@@ -257,7 +267,7 @@ impl Program {
 pub trait Environment<N> {
     /// A symbol's number in a row; a single number serves every row.
     fn load(&self, symbol: SymbolId, row: usize) -> N;
-    /// An uncertain literal.
+    /// What is uncertain by itself.
     fn input(&self, value: f64, input: u32) -> N;
     /// How many rows a symbol has; `None` for a single number.
     fn rows(&self, symbol: SymbolId) -> Option<Rows>;
@@ -405,7 +415,7 @@ impl Compiler<'_> {
                 self.push(Op::Constant(*value), span);
             }
             ExprKind::Pi => self.push(Op::Constant(std::f64::consts::PI), span),
-            ExprKind::Constant(constant) => self.push(Op::Constant(constant.value), span),
+            ExprKind::Constant(constant) => self.constant(constant, span),
             ExprKind::Quantity(quantity) => self.quantity(quantity, span),
             ExprKind::Symbol(symbol) => self.load(*symbol, span),
             ExprKind::Parameter(index) => {
@@ -542,6 +552,23 @@ impl Compiler<'_> {
         self.push(Op::Load(symbol), span);
     }
 
+    /// A constant is a source; one that is published in multiples of another is a source beside
+    /// that: the same value from both, each relative to its own.
+    fn constant(&mut self, constant: &'static Constant, span: Span) {
+        let value = constant.value();
+        let source = Source::Constant(constant.name);
+        match self.library.inputs.get(&source) {
+            Some(input) => self.push(Op::Input(value, *input), span),
+            None => self.push(Op::Constant(value), span),
+        }
+        if let Some(base) = constant.in_multiples_of() {
+            self.constant(base, span);
+            self.push(Op::Constant(base.value()), span);
+            self.push(Op::Over, span);
+            self.push(Op::Times, span);
+        }
+    }
+
     fn quantity(&mut self, quantity: &crate::resolve::Quantity, span: Span) {
         let si = |value: &f64| quantity.unit.to_si(*value);
         if quantity.shape != Shape::One {
@@ -558,7 +585,7 @@ impl Compiler<'_> {
             return;
         }
         let value = quantity.values.first().map_or(0.0, si);
-        match self.library.inputs.get(&span) {
+        match self.library.inputs.get(&Source::Literal(span)) {
             Some(input) => self.push(Op::Input(value, *input), span),
             None => self.push(Op::Constant(value), span),
         }

@@ -9,10 +9,12 @@ use super::fault;
 use super::forms::Outcome;
 use super::program::{Fault, Library, Program};
 use super::value::{self, Value, Values};
+use super::program::Source;
 use crate::diagnostic::Diagnostic;
 use crate::dimensions::{Checked, Type};
 use crate::resolve::statement::{Condition, Origin};
 use crate::resolve::{Expr, ExprKind, FunctionId, Kind, Resolved, Statement, SymbolId, Symbols};
+use crate::quantity::Constant;
 use crate::text::Span;
 
 /// A statement that was evaluated.
@@ -45,10 +47,10 @@ pub struct Results<'a> {
     pub inlines: Vec<Result<Value, Lack>>,
     /// The value of each symbol that has one.
     pub values: FxHashMap<SymbolId, Value>,
-    /// Standard uncertainties of the uncertain literals, in SI units.
+    /// Standard uncertainties of the sources, in SI units.
     pub inputs: Vec<f64>,
-    /// The number of each uncertain literal among `inputs`, by its place.
-    numbers: FxHashMap<Span, u32>,
+    /// The number of each source among `inputs`.
+    numbers: FxHashMap<Source, u32>,
     /// How each value came to be.
     pub(super) definitions: FxHashMap<SymbolId, Arc<Definition>>,
     /// Where each symbol that failed was to be defined.
@@ -248,20 +250,37 @@ impl<'a> Walk<'a> {
         }
     }
 
-    /// Numbers the uncertain literals of an expression.
+    /// Numbers the sources of uncertainty of an expression: its uncertain literals and constants.
     pub(super) fn number_inputs(&mut self, expr: &Expr) {
-        if let ExprKind::Quantity(quantity) = &expr.kind
-            && let Some(uncertainty) = quantity.uncertainty
-        {
-            let inputs = &mut self.results.inputs;
-            let size = uncertainty * quantity.unit.factor().abs();
-            let number = *(self.results.numbers.entry(expr.span)).or_insert(inputs.len() as u32);
-            match inputs.get_mut(number as usize) {
-                Some(known) => *known = size,
-                None => inputs.push(size),
+        match &expr.kind {
+            ExprKind::Quantity(quantity) => {
+                if let Some(uncertainty) = quantity.uncertainty {
+                    let size = uncertainty * quantity.unit.factor().abs();
+                    self.number_input(Source::Literal(expr.span), size);
+                }
             }
+            ExprKind::Constant(constant) => self.number_constant(constant),
+            _ => {}
         }
         expr.for_each_part(|part| self.number_inputs(part));
+    }
+
+    fn number_constant(&mut self, constant: &'static Constant) {
+        if constant.uncertainty.is_some() {
+            self.number_input(Source::Constant(constant.name), constant.spread());
+        }
+        if let Some(base) = constant.in_multiples_of() {
+            self.number_constant(base);
+        }
+    }
+
+    fn number_input(&mut self, source: Source, size: f64) {
+        let inputs = &mut self.results.inputs;
+        let number = *(self.results.numbers.entry(source)).or_insert(inputs.len() as u32);
+        match inputs.get_mut(number as usize) {
+            Some(known) => *known = size,
+            None => inputs.push(size),
+        }
     }
 
     /// The names an expression needs that failed above.

@@ -8,7 +8,7 @@ use super::documents::Document;
 use super::facts;
 use super::names::{Occurrence, Target};
 use crate::document::LATER_WORDS;
-use crate::quantity::{self, Dimension, Unit};
+use crate::quantity::{self, Dimension, EDITION, Unit};
 use crate::resolve::SymbolId;
 use crate::syntax::BlockKind;
 use crate::text::Span;
@@ -256,25 +256,20 @@ fn constant(written: &str) -> Option<String> {
         _ => {}
     }
     let constant = quantity::constant(written)?;
-    let spread = if constant.uncertainty == 0.0 {
-        "exact".to_owned()
-    } else {
-        format!("standard uncertainty {:e}", constant.uncertainty)
+    let spread = match constant.uncertainty {
+        Some(uncertainty) => format!("standard uncertainty {uncertainty}"),
+        None => "exact".to_owned(),
     };
-    let (value, unit) = (constant.value, Unit::from_source(constant.unit).ok());
-    let si = unit.map_or(String::new(), |unit| {
-        let dimension = unit.dimension();
-        if dimension.is_none() {
-            String::new()
-        } else {
-            format!(" {}", dimension.symbol())
-        }
-    });
+    let unit = constant.unit();
+    let unit = match unit.source() == constant.published {
+        true => unit.text().to_owned(),
+        false => constant.published.to_owned(),
+    };
+    let value = [constant.number, &unit].join(" ");
     Some(format!(
-        "{}\n\n{}{si}, {spread}\n\n{}",
+        "{}\n\n{}, {spread}\n\n{EDITION}",
         constant.name,
-        number(value),
-        constant.edition
+        value.trim_end()
     ))
 }
 

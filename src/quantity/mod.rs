@@ -18,7 +18,7 @@ mod unit;
 
 pub use automatic::automatic;
 pub use compose::{UnitError, UnitToken};
-pub use constants::{Constant, constant, constants};
+pub use constants::{Constant, EDITION, constant, constants, constants_like};
 pub use dimension::{Dimension, Exponent, product as exponent_product, sum as exponent_sum};
 pub use figures::{Decimal, Layout, decimals_of, to_decimals, to_figures, written_precision};
 pub(crate) use powers::lowered;

@@ -120,7 +120,7 @@ impl<'a> Algebraic<'a> {
     /// The values of the symbols that stand for constants and for numbers with units, in coherent
     /// SI units.
     pub fn fixed(&self) -> Vec<(Symbol, f64)> {
-        let constants = self.constants.iter().map(|constant| constant.value);
+        let constants = self.constants.iter().map(|constant| constant.value());
         let values = constants.map(|value| (0, value));
         let literals = self.literals.iter().map(|value| (1, *value));
         let mut counts = [0; 2];

@@ -91,19 +91,23 @@ impl Resolver<'_> {
         if let Some(constant) = quantity::constant(&word.text) {
             return Some(ExprKind::Constant(constant));
         }
-        let known = quantity::constants().iter().map(|constant| constant.name);
         let mut diagnostic = Diagnostic::error(
             Code::N07,
             word.span,
             format!("`{}` is not the name of a known constant", word.text),
         );
-        diagnostic = match nearest(&word.text, known) {
-            Some(name) => diagnostic
-                .with_help(format!("`constant({name})`"))
-                .with_choice(word.span, name),
-            None => diagnostic.with_help(
-                "a CODATA name such as `constant(molar gas constant)`, or the value in `given`",
+        let like = quantity::constants_like(&word.text);
+        diagnostic = match like.as_slice() {
+            [] => diagnostic.with_help(
+                "a CODATA name such as `constant(molar gas constant)`, which `setsquare constants` \
+                 lists, or the value in `given`",
             ),
+            names => {
+                let spelled: Vec<String> =
+                    names.iter().map(|it| format!("`constant({it})`")).collect();
+                let told = diagnostic.with_help(spelled.join(" or "));
+                (names.iter()).fold(told, |told, name| told.with_choice(word.span, *name))
+            }
         };
         self.diagnostics.push(diagnostic);
         None

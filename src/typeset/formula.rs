@@ -8,7 +8,7 @@ use super::tree::{Kind, Node, Number};
 use super::value::Brackets;
 use super::{Context, number, value};
 use crate::functions::{Function, Print};
-use crate::quantity::Unit;
+use crate::quantity::{EDITION, Unit};
 use crate::resolve::{Expr, ExprKind, Quantity, Shape, SymbolId, Term};
 use crate::syntax::Axis;
 use crate::worksheet::Shown;
@@ -73,8 +73,8 @@ impl<'a> Setter<'a> {
                 self.name(name);
             }
             ExprKind::Constant(constant) => {
-                let text = format!("{} ({})", constant.name, constant.edition);
-                let letters = constant.name.len() + constant.edition.len();
+                let text = format!("{} ({})", constant.name, EDITION);
+                let letters = constant.name.len() + EDITION.len();
                 self.push(Node::Text(text.into()), 0.45 * letters as f32);
             }
             ExprKind::Sum(terms) if place == Place::First => self.sum(terms),

@@ -38,7 +38,7 @@ fn formula(place: Place<'_>, expr: &Expr) -> Option<Dimension> {
         ExprKind::Cases(cases) => cases.iter().find_map(|case| formula(place, &case.value)),
         ExprKind::Constant(words) => {
             let constant = quantity::constant(&words.text)?;
-            Some(Unit::from_source(constant.unit).ok()?.dimension())
+            Some(constant.unit().dimension())
         }
     }
 }

@@ -5,7 +5,6 @@ use rustc_hash::FxHashMap;
 
 use super::super::calls::{self, Form};
 use super::super::facts;
-use super::super::hover;
 use super::{MOST, Offer, Place, begins};
 use crate::quantity;
 use crate::resolve::{FunctionId, Meaning, Occurrence, SymbolId};
@@ -332,7 +331,7 @@ pub(super) fn labels(place: Place<'_>) -> Vec<Offer> {
 /// The published names of constants.
 pub(super) fn constants() -> Vec<Offer> {
     let offer = |constant: &quantity::Constant| {
-        let value = format!("{} {}", hover::number(constant.value), constant.unit);
+        let value = format!("{} {}", constant.number, constant.published);
         Offer::new(CompletionItemKind::CONSTANT, 0, constant.name).with_detail(value.trim_end())
     };
     quantity::constants().iter().map(offer).collect()

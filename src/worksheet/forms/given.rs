@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use super::Line;
 use crate::evaluate::Value;
-use crate::quantity::{self, Constant, Unit};
+use crate::quantity::{self, Constant};
 use crate::resolve::statement::Ask;
 use crate::resolve::{Expr, ExprKind, SymbolId};
 use crate::worksheet::build::Builder;
@@ -22,7 +22,15 @@ impl Builder<'_> {
         let (shown, formula) = match &value.kind {
             ExprKind::Quantity(quantity) => (show::literal(self.text, quantity, result), None),
             ExprKind::Number(number) => (show::number(value.span.of(self.text), *number), None),
-            ExprKind::Constant(constant) => (constant_shown(constant), Some(value.clone())),
+            ExprKind::Constant(constant) if constant.uncertainty.is_none() => {
+                (constant_shown(constant), Some(value.clone()))
+            }
+            ExprKind::Constant(constant) => {
+                let unit = Some(constant.unit());
+                let ask = Ask { unit, ..Ask::default() };
+                let shown = self.result(line.problem, result, line.found, &ask);
+                (shown, Some(value.clone()))
+            }
             _ => {
                 let shown = self.result(line.problem, result, line.found, &Ask::default());
                 (shown, Some(value.clone()))
@@ -38,9 +46,11 @@ impl Builder<'_> {
     }
 }
 
-/// A constant with all its published digits.
+/// An exact constant with all its published digits.
 fn constant_shown(constant: &Constant) -> Shown {
-    let shortest = format!("{:e}", constant.value);
+    let unit = constant.unit();
+    let value = unit.from_si(constant.value());
+    let shortest = format!("{value:e}");
     let digits = shortest
         .split('e')
         .next()
@@ -50,10 +60,11 @@ fn constant_shown(constant: &Constant) -> Shown {
         .count();
     let figures = digits.clamp(1, 17) as u8;
     Shown {
-        unit: Unit::from_source(constant.unit).unwrap_or_else(|_| Unit::one()),
-        digits: vec![quantity::to_figures(constant.value, figures)],
+        values: vec![value],
+        digits: vec![quantity::to_figures(value, figures)],
+        unit,
         written: None,
         figures,
-        ..show::number("", constant.value)
+        ..show::number("", constant.value())
     }
 }

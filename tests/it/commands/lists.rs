@@ -38,6 +38,39 @@ fn an_unknown_unit_word_suggests_the_nearest() {
 }
 
 #[test]
+fn constants_are_listed_as_units_are() {
+    let desk = Desk::new();
+    let all = desk.run(&["constants"]).ends_with(0);
+    assert!(all.out.starts_with("name "));
+    assert_eq!(all.out.lines().count(), 356);
+    let run = desk
+        .run(&["constants", "Gravitation"])
+        .ends_with(0)
+        .prints("6.67430e-11")
+        .prints("0.00015e-11");
+    assert_eq!(run.out.lines().count(), 3);
+    let heading = run.out.lines().next().unwrap();
+    let column = heading.find("unit").unwrap();
+    assert!(column < heading.find("source").unwrap());
+    desk.run(&["constants", "molar gas"]).prints("exact");
+    desk.run(&["constants", "magnetic flux quantum"])
+        .ends_with(0)
+        .prints("mag. flux quantum");
+}
+
+#[test]
+fn an_unknown_constant_word_suggests_the_nearest() {
+    let desk = Desk::new();
+    desk.run(&["constants", "gas konstant"])
+        .ends_with(1)
+        .prints_nothing()
+        .says("no constant has the word `gas konstant`; did you mean `molar gas constant`?");
+    desk.run(&["constants", "zzzzzzzz"])
+        .ends_with(1)
+        .says("lists them all");
+}
+
+#[test]
 fn a_code_is_explained_in_either_case() {
     let desk = Desk::new();
     let page = desk.run(&["why", "D02"]).ends_with(0);
@@ -78,6 +111,7 @@ fn help_says_what_the_exit_status_means_and_what_the_program_cannot_know() {
             "fill",
             "tidy",
             "units",
+            "constants",
             "why",
             "completions",
         ] {
@@ -93,6 +127,7 @@ fn help_says_what_the_exit_status_means_and_what_the_program_cannot_know() {
         "fill",
         "tidy",
         "units",
+        "constants",
         "why",
         "completions",
     ] {

@@ -10,8 +10,8 @@ use clap::{Parser, Subcommand};
 
 mod check;
 mod completions;
-mod constants;
 pub mod console;
+mod constants;
 mod failure;
 mod fill;
 mod input;

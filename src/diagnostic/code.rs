@@ -132,6 +132,9 @@ codes! {
     C05 "a trend or limit that cannot be told",
     // Y: not yet
     Y01 "a word that is not understood yet",
+    // U: uncertainty
+    U06 "figures of an uncertainty that is none",
+    U11 "figures that the uncertainty has no place for",
 }
 
 impl Code {

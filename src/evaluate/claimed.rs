@@ -3,9 +3,9 @@
 use super::value::Value;
 use super::walk::Walk;
 use super::{Verdict, claims, convert, mend};
-use crate::diagnostic::{Code, Diagnostic};
+use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
 use crate::dimensions::Type;
-use crate::quantity;
+use crate::quantity::{self, Extent};
 use crate::resolve::Shape;
 use crate::resolve::statement::Literal;
 
@@ -27,10 +27,68 @@ impl Walk<'_> {
             );
             return;
         }
+        if let Some(stated) = claim.uncertainty {
+            self.claim_estimate(value, found, claim, stated);
+            return;
+        }
         for (row, claimed) in claim.values.iter().enumerate() {
             let computed = convert::in_unit(value.at(row), found.reading, &claim.unit);
             self.claim_number(*claimed, computed, claim);
         }
+    }
+
+    /// A claimed number with an uncertainty: both are compared, each to its own figures.
+    fn claim_estimate(&mut self, value: &Value, found: &Type, claim: &Literal, stated: (f64, f64)) {
+        let computed = convert::in_unit(value.at(0), found.reading, &claim.unit);
+        let spread = (value.uncertainty(0, &self.results.inputs))
+            .map(|it| convert::size_in_unit(it.size, found.reading, &claim.unit));
+        let scale = 10_f64.powi(claim.power.unwrap_or(0));
+        let place = quantity::written_precision(claim.number.of(self.text)).map(|it| it * scale);
+        let claimed = claim.values.first().copied().unwrap_or(f64::NAN);
+        let of_value = claims::compare_claim(claimed, computed, place);
+        let of_spread = spread.map_or(Verdict::Wrong, |spread| {
+            claims::compare_claim(stated.0, spread, Some(stated.1))
+        });
+        let (shown, typed) = match spread {
+            Some(spread) => {
+                let both = quantity::estimate(computed, spread, Extent::Uncertainty(2));
+                let (value, uncertainty) = (&both.value, &both.uncertainty);
+                let text = quantity::estimate_text(value, uncertainty);
+                (text, quantity::estimate_ascii(value, uncertainty))
+            }
+            None => {
+                let text = quantity::to_figures(computed, 6).text();
+                let typed = ascii_number(computed, place, claim);
+                (format!("{text}, without uncertainty"), typed)
+            }
+        };
+        let written = claim.span.of(self.text);
+        let with_unit = |text: &str, unit: &str| format!("{text} {unit}").trim_end().to_owned();
+        let typed_whole = with_unit(&typed, claim.unit.source());
+        let computed = match spread {
+            Some(_) => with_unit(&shown, claim.unit.text()),
+            None => shown,
+        };
+        let title = format!("write `{typed_whole}`");
+        let is_apart = claim.amount == claim.number;
+        let fix = Fix::new(Decision::Choose, title, claim.amount, typed);
+        let fix = (!is_apart).then_some(fix);
+        let diagnostic = match (of_value, of_spread) {
+            (Verdict::Right, Verdict::Right) => return,
+            (Verdict::Wrong, _) | (_, Verdict::Wrong) => Diagnostic::error(
+                Code::E06,
+                claim.span,
+                format!("`{written}` is wrong: the computed value is {computed}"),
+            )
+            .with_help(format!("`{typed_whole}`, or the formula put right")),
+            (Verdict::Slip, _) | (_, Verdict::Slip) => Diagnostic::warning(
+                Code::E07,
+                claim.span,
+                format!("`{written}` is off by a rounding slip: the computed value is {computed}"),
+            )
+            .with_help(format!("`{typed_whole}`")),
+        };
+        self.diagnostics.push(diagnostic.with_fixes(fix));
     }
 
     /// A claimed vector: each component is compared, and all are shown.

@@ -26,6 +26,15 @@ pub fn to_si(value: f64, reading: Reading, unit: &Unit) -> f64 {
     }
 }
 
+/// A difference of SI size `si` between values with this reading, in `unit`: without a datum.
+pub fn size_in_unit(si: f64, reading: Reading, unit: &Unit) -> f64 {
+    let size = si / unit.factor().abs();
+    match reading {
+        Reading::Turn(turn) => size * turn_factor(turn, unit),
+        _ => size,
+    }
+}
+
 fn turn_factor(turn: Turn, unit: &Unit) -> f64 {
     match (turn, turn_of(unit.mark())) {
         (Turn::Revolutions | Turn::Cycles, Some(Turn::Radians)) => TAU,

@@ -41,6 +41,18 @@ impl Definition {
         }
     }
 
+    /// Whether it holds a source of uncertainty itself.
+    fn holds(&self, source: u32) -> bool {
+        let wanted = |own| own == source;
+        match self {
+            Self::Formula { program, .. } => program.holds(&wanted),
+            Self::Roots { equations, .. } => {
+                let mut programs = equations.iter().flatten();
+                programs.any(|program| program.holds(&wanted))
+            }
+        }
+    }
+
     /// What it reads.
     pub(super) fn reads(&self) -> Vec<SymbolId> {
         match self {
@@ -57,12 +69,19 @@ impl Definition {
 /// Values with some of them replaced.
 pub(super) struct Replaced<'a> {
     pub by: FxHashMap<SymbolId, Value>,
+    /// A source of uncertainty, and how far it is moved.
+    pub moved: Option<(u32, f64)>,
     pub beneath: &'a Results<'a>,
 }
 
 impl Values for Replaced<'_> {
     fn value(&self, symbol: SymbolId) -> Option<&Value> {
         self.by.get(&symbol).or_else(|| self.beneath.value(symbol))
+    }
+
+    fn shift(&self, source: u32) -> f64 {
+        let moved = self.moved.filter(|(moved, _)| *moved == source);
+        moved.map_or(0.0, |(_, by)| by)
     }
 }
 
@@ -129,13 +148,26 @@ impl<'a> Walk<'a> {
         behind: &[Arc<Definition>],
         by: FxHashMap<SymbolId, Value>,
     ) -> Result<Value, Stop> {
+        self.replay_moved(program, behind, by, None)
+    }
+
+    /// The same with a source of uncertainty moved besides.
+    pub(super) fn replay_moved(
+        &self,
+        program: &Program,
+        behind: &[Arc<Definition>],
+        by: FxHashMap<SymbolId, Value>,
+        moved: Option<(u32, f64)>,
+    ) -> Result<Value, Stop> {
         let mut replaced = Replaced {
             by,
+            moved,
             beneath: &self.results,
         };
         for definition in behind {
             let reads = definition.reads();
-            let touched = reads.iter().any(|symbol| replaced.by.contains_key(symbol));
+            let touched = reads.iter().any(|symbol| replaced.by.contains_key(symbol))
+                || moved.is_some_and(|(source, _)| definition.holds(source));
             let is_replaced = definition
                 .symbols()
                 .iter()
@@ -163,8 +195,8 @@ impl<'a> Walk<'a> {
             by.insert(condition.symbol, self.run(&own)?);
         }
         let behind = self.definitions_behind(program);
-        match self.replay(program, &behind, by) {
-            Ok(value) => Ok(value),
+        match self.replay(program, &behind, by.clone()) {
+            Ok(value) => Ok(self.with_second_order(program, &by, value)),
             Err(stop) => {
                 let place = conditions.first().map(|condition| condition.span);
                 self.report_stop(stop, place.unwrap_or_default());

@@ -13,6 +13,7 @@ mod mend;
 mod number;
 mod program;
 mod roots;
+mod second_order;
 mod sense;
 mod solve;
 mod unsolved;
@@ -20,7 +21,7 @@ mod value;
 mod walk;
 
 pub use claims::Verdict;
-pub use convert::{in_unit, to_si};
+pub use convert::{in_unit, size_in_unit, to_si};
 pub use forms::Outcome;
 pub use program::{Fault, Program, Reason};
 pub use sense::{Influence, Trend};

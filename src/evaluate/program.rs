@@ -140,11 +140,16 @@ impl Program {
 
     /// Whether it holds a source of uncertainty itself.
     pub fn has_inputs(&self) -> bool {
+        self.holds(&|_| true)
+    }
+
+    /// Whether it holds such a source itself.
+    pub fn holds(&self, wanted: &dyn Fn(u32) -> bool) -> bool {
         self.ops.iter().any(|op| match op {
-            Op::Input(..) => true,
-            Op::Row(items, _) => items.iter().any(Program::has_inputs),
-            Op::Pick(_, inner) | Op::Norm(inner) | Op::Aggregate(_, inner) => inner.has_inputs(),
-            Op::Dot(sides) | Op::Cross(sides) => sides.iter().any(Program::has_inputs),
+            Op::Input(_, source) => wanted(*source),
+            Op::Row(items, _) => items.iter().any(|item| item.holds(wanted)),
+            Op::Pick(_, inner) | Op::Norm(inner) | Op::Aggregate(_, inner) => inner.holds(wanted),
+            Op::Dot(sides) | Op::Cross(sides) => sides.iter().any(|side| side.holds(wanted)),
             _ => false,
         })
     }

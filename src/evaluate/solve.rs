@@ -6,7 +6,7 @@
 
 use rustc_hash::FxHashMap;
 
-use super::number::{Dual, Number};
+use super::number::{Dual, Gradient, Number, Partial};
 use super::program::{Environment, Fault, Program, Rows};
 use super::roots::{self, Failure, Scales};
 use super::value::{self, Value, Values};
@@ -113,8 +113,8 @@ impl Environment<f64> for Place<'_> {
         own.unwrap_or_else(|| value::number(self.beneath, symbol, row))
     }
 
-    fn input(&self, value: f64, _input: u32) -> f64 {
-        value
+    fn input(&self, value: f64, input: u32) -> f64 {
+        value + self.beneath.shift(input)
     }
 
     fn rows(&self, symbol: SymbolId) -> Option<Rows> {
@@ -127,14 +127,14 @@ impl Environment<Dual> for Place<'_> {
         match self.unknown(symbol) {
             Some((input, value)) => Dual {
                 value,
-                gradient: vec![(input, 1.0)],
+                gradient: vec![Partial::of(input)],
             },
             None => Dual::constant(value::number(self.beneath, symbol, row)),
         }
     }
 
-    fn input(&self, value: f64, _input: u32) -> Dual {
-        Dual::constant(value)
+    fn input(&self, value: f64, input: u32) -> Dual {
+        Dual::constant(value + self.beneath.shift(input))
     }
 
     fn rows(&self, symbol: SymbolId) -> Option<Rows> {
@@ -160,7 +160,8 @@ impl At<'_> {
                 let value = Value {
                     rows: vec![*value],
                     shape: Shape::One,
-                    gradients: vec![vec![(UNKNOWN + at as u32, 1.0)]],
+                    gradients: vec![vec![Partial::of(UNKNOWN + at as u32)]],
+                    ..Value::default()
                 };
                 (*symbol, value)
             })
@@ -262,14 +263,14 @@ impl At<'_> {
 
     /// The derivatives of the unknowns by the uncertain inputs, by the theorem of implicit
     /// functions: those of the equations by the inputs are made up for by the unknowns.
-    fn gradients(&self, place: &[f64]) -> Vec<Vec<(u32, f64)>> {
+    fn gradients(&self, place: &[f64]) -> Vec<Gradient> {
         let Ok(sides) = self.sides(place) else {
             return Vec::new();
         };
         let mut inputs: Vec<u32> = sides
             .iter()
             .flatten()
-            .flat_map(|side| side.gradient.iter().map(|(input, _)| *input))
+            .flat_map(|side| side.gradient.iter().map(|partial| partial.source))
             .filter(|input| *input < UNKNOWN)
             .collect();
         inputs.sort_unstable();
@@ -288,7 +289,7 @@ impl At<'_> {
             let solved = roots::solve_linear(&jacobian, &right);
             for (at, gradient) in gradients.iter_mut().enumerate() {
                 let value = solved.as_ref().map_or(f64::NAN, |solved| solved[at]);
-                gradient.push((input, value));
+                gradient.push(Partial::by(input, value));
             }
         }
         gradients
@@ -302,14 +303,15 @@ impl At<'_> {
                 rows: vec![*value],
                 shape: Shape::One,
                 gradients: gradients.next().into_iter().collect(),
+                ..Value::default()
             })
             .collect()
     }
 }
 
 fn derivative(side: &Dual, input: u32) -> f64 {
-    let found = side.gradient.iter().find(|(own, _)| *own == input);
-    found.map_or(0.0, |(_, derivative)| *derivative)
+    let found = (side.gradient.iter()).find(|partial| partial.source == input);
+    found.map_or(0.0, |partial| partial.slope)
 }
 
 /// The root of one equation.
@@ -347,11 +349,8 @@ pub(super) fn root(
         }
     };
     let value = at.values(&[found.value]).pop().unwrap_or_default();
-    if value
-        .gradient(0)
-        .iter()
-        .any(|(_, slope)| !slope.is_finite())
-    {
+    let gradient = value.gradient(0);
+    if gradient.iter().any(|partial| !partial.slope.is_finite()) {
         return Err(Unsolved::DoubleRoot);
     }
     let convergence = Convergence {

@@ -1,6 +1,6 @@
 //! Values, and how a program makes one.
 
-use super::number::Dual;
+use super::number::{Dual, Gradient, Partial};
 use super::program::{Environment, Fault, Program, Rows};
 use crate::resolve::{Shape, SymbolId};
 
@@ -11,8 +11,11 @@ pub struct Value {
     pub rows: Vec<f64>,
     /// What the numbers are to each other.
     pub shape: Shape,
-    /// For each number its derivatives by the uncertain inputs; empty where it depends on none.
-    pub gradients: Vec<Vec<(u32, f64)>>,
+    /// For each number its derivatives by the sources of uncertainty; empty where it depends on
+    /// none.
+    pub gradients: Vec<Gradient>,
+    /// For each number its uncertainty of second order, where all derivatives vanish.
+    pub second_order: Vec<f64>,
 }
 
 impl Value {
@@ -30,34 +33,57 @@ impl Value {
         found.copied().unwrap_or(f64::NAN)
     }
 
-    /// Its derivatives by the uncertain inputs in a row.
-    pub fn gradient(&self, row: usize) -> &[(u32, f64)] {
+    /// Its derivatives by the sources of uncertainty in a row.
+    pub fn gradient(&self, row: usize) -> &[Partial] {
         let found = self.gradients.get(row).or_else(|| self.gradients.first());
         found.map_or(&[], Vec::as_slice)
     }
 
-    /// Its standard uncertainty, from the standard uncertainties of the inputs; `None` when it
-    /// depends on none.
-    pub fn uncertainty(&self, inputs: &[f64]) -> Option<f64> {
-        let gradient = self.gradient(0);
-        if gradient.is_empty() || self.shape != Shape::One {
-            return None;
+    /// The standard uncertainty of its number in a row, from those of the sources; `None` where
+    /// it depends on none, or where what it depends on cancels.
+    pub fn uncertainty(&self, row: usize, sources: &[f64]) -> Option<Uncertainty> {
+        let gradient = self.gradient(row);
+        let size = |partial: &Partial| sources.get(partial.source as usize).map_or(0.0, |it| *it);
+        if gradient.iter().all(Partial::vanishes) {
+            let second = self
+                .second_order
+                .get(row)
+                .or_else(|| self.second_order.first());
+            return second.filter(|size| **size > 0.0).map(|size| Uncertainty {
+                size: *size,
+                is_second_order: true,
+            });
         }
-        let square: f64 = gradient
-            .iter()
-            .map(|(input, derivative)| {
-                let uncertainty = inputs.get(*input as usize).copied().unwrap_or(0.0);
-                (derivative * uncertainty).powi(2)
-            })
+        let square: f64 = (gradient.iter())
+            .map(|partial| (partial.slope * size(partial)).powi(2))
             .sum();
-        Some(square.sqrt())
+        let size = square.sqrt();
+        let is_above_rounding = size > f64::EPSILON * self.at(row).abs() || size.is_nan();
+        is_above_rounding.then_some(Uncertainty {
+            size,
+            is_second_order: false,
+        })
     }
+}
+
+/// A standard uncertainty in coherent SI units.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Uncertainty {
+    /// How large it is.
+    pub size: f64,
+    /// Whether the terms of first order vanish, so that those of second order are all there is.
+    pub is_second_order: bool,
 }
 
 /// Where a program finds the values of symbols.
 pub trait Values {
     /// A symbol's value; every symbol a program reads has one when it is run.
     fn value(&self, symbol: SymbolId) -> Option<&Value>;
+
+    /// How far a source of uncertainty is moved from its value.
+    fn shift(&self, _source: u32) -> f64 {
+        0.0
+    }
 }
 
 /// Runs a program on values.
@@ -88,7 +114,7 @@ pub fn run(program: &Program, values: &dyn Values) -> Result<Value, Fault> {
     Ok(Value {
         rows,
         shape,
-        gradients: Vec::new(),
+        ..Value::default()
     })
 }
 
@@ -110,8 +136,8 @@ impl Environment<f64> for Plain<'_> {
         number(self.0, symbol, row)
     }
 
-    fn input(&self, value: f64, _input: u32) -> f64 {
-        value
+    fn input(&self, value: f64, input: u32) -> f64 {
+        value + self.0.shift(input)
     }
 
     fn rows(&self, symbol: SymbolId) -> Option<Rows> {
@@ -135,8 +161,8 @@ impl Environment<Dual> for Graded<'_> {
 
     fn input(&self, value: f64, input: u32) -> Dual {
         Dual {
-            value,
-            gradient: vec![(input, 1.0)],
+            value: value + self.0.shift(input),
+            gradient: vec![Partial::of(input)],
         }
     }
 

@@ -7,14 +7,14 @@ use rustc_hash::{FxHashMap, FxHashSet};
 use super::definitions::Definition;
 use super::fault;
 use super::forms::Outcome;
+use super::program::Source;
 use super::program::{Fault, Library, Program};
 use super::value::{self, Value, Values};
-use super::program::Source;
 use crate::diagnostic::Diagnostic;
 use crate::dimensions::{Checked, Type};
+use crate::quantity::Constant;
 use crate::resolve::statement::{Condition, Origin};
 use crate::resolve::{Expr, ExprKind, FunctionId, Kind, Resolved, Statement, SymbolId, Symbols};
-use crate::quantity::Constant;
 use crate::text::Span;
 
 /// A statement that was evaluated.
@@ -305,10 +305,13 @@ impl<'a> Walk<'a> {
     }
 
     pub(super) fn run(&mut self, program: &Program) -> Result<Value, Lack> {
-        value::run(program, &self.results).map_err(|fault| {
-            self.stop(fault);
-            Lack::Refused
-        })
+        match value::run(program, &self.results) {
+            Ok(value) => Ok(self.with_second_order(program, &FxHashMap::default(), value)),
+            Err(fault) => {
+                self.stop(fault);
+                Err(Lack::Refused)
+            }
+        }
     }
 
     pub(super) fn stop(&mut self, fault: Fault) {

@@ -13,7 +13,7 @@ use crate::resolve::statement::{End, Way};
 use crate::resolve::{Expr, ExprKind, Shape, SymbolId};
 use crate::text::{Source, Span};
 use crate::typeset::{Typed, relation, text};
-use crate::worksheet::{Body, Limit, Placed, Problem, Shown, Statement, Trend, Worksheet};
+use crate::worksheet::{Body, Limit, Placed, Problem, Shown, Spread, Statement, Trend, Worksheet};
 
 #[derive(Serialize)]
 struct Report<'a> {
@@ -33,6 +33,9 @@ struct Outcome {
     problem: Option<String>,
     value: Numbers,
     unit: String,
+    datum: Option<&'static str>,
+    uncertainty: Option<Numbers>,
+    uncertainty_unit: Option<String>,
     si: Numbers,
     dimension: String,
     printed: String,
@@ -70,6 +73,11 @@ struct Check {
 #[derive(Serialize)]
 struct Answer {
     name: String,
+    value: Numbers,
+    unit: String,
+    datum: Option<&'static str>,
+    uncertainty: Option<Numbers>,
+    uncertainty_unit: Option<String>,
     printed: String,
     direction: Option<String>,
 }
@@ -219,6 +227,11 @@ fn add(place: Place<'_>, statement: &Statement, report: &mut Report) {
             direction,
         } => report.answers.push(Answer {
             name: name(place, expr),
+            value: numbers(&shown.values, shown.shape),
+            unit: shown.unit.text().to_owned(),
+            datum: shown.word,
+            uncertainty: uncertainty(shown),
+            uncertainty_unit: uncertainty_unit(shown),
             printed: text(shown),
             direction: direction.as_ref().map(|direction| direction.0.clone()),
         }),
@@ -344,11 +357,26 @@ fn outcome(place: Place<'_>, statement: &Statement, name: String, shown: &Shown)
         problem: place.placed.problem.title.clone(),
         value: numbers(&shown.values, shown.shape),
         unit: shown.unit.text().to_owned(),
+        datum: shown.word,
+        uncertainty: uncertainty(shown),
+        uncertainty_unit: uncertainty_unit(shown),
         si: numbers(&shown.si, shown.shape),
         dimension: shown.unit.dimension().formula(),
         printed: text(shown),
         figures: shown.figures,
     }
+}
+
+/// The standard uncertainty in the unit of the value; 0 for entries of a list that have none.
+fn uncertainty(shown: &Shown) -> Option<Numbers> {
+    let size = |spread: &Option<Spread>| spread.as_ref().map_or(0.0, |spread| spread.size);
+    let sizes: Vec<f64> = shown.uncertainties.iter().map(size).collect();
+    (!sizes.is_empty()).then(|| numbers(&sizes, shown.shape))
+}
+
+/// The unit that an uncertainty is in: that of the value, as an interval.
+fn uncertainty_unit(shown: &Shown) -> Option<String> {
+    (!shown.uncertainties.is_empty()).then(|| shown.unit.interval().text().to_owned())
 }
 
 fn numbers(values: &[f64], shape: Shape) -> Numbers {

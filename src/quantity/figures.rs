@@ -11,24 +11,24 @@ use super::powers;
 const MOST_FIGURES: usize = 40;
 
 /// Plain notation serves magnitudes from 10⁻³ up to 10⁶: exponents of the leading digit.
-const PLAIN: Range<i32> = -3..6;
+pub(super) const PLAIN: Range<i32> = -3..6;
 
 /// A number that was asked for in decimals is printed plainly as far as its digits mean something.
-const PLAIN_DECIMALS: Range<i32> = -40..15;
+pub(super) const PLAIN_DECIMALS: Range<i32> = -40..15;
 
 /// A number in decimal digits, as it is printed.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Decimal {
-    negative: bool,
+    pub(super) negative: bool,
     /// The digits without point. The first is not 0; what rounds to zero has the one digit 0, an
     /// exact zero has none.
-    digits: String,
+    pub(super) digits: String,
     /// The power of ten of the last digit.
-    last: i32,
+    pub(super) last: i32,
     /// Exponents of the leading digit for which it is printed without a power of ten.
-    plain: Range<i32>,
+    pub(super) plain: Range<i32>,
     /// What is printed where the value is not a finite number.
-    special: Option<&'static str>,
+    pub(super) special: Option<&'static str>,
 }
 
 /// The parts of a printed number.
@@ -74,6 +74,19 @@ fn shortest(value: f64) -> (String, i32) {
     let text = format!("{:e}", value.abs());
     let (mantissa, exponent) = text.split_once('e').unwrap_or((&text, "0"));
     (mantissa.replace('.', ""), exponent.parse().unwrap_or(0))
+}
+
+/// The decimal digits that a reader has in mind at a computed value, and the power of ten of the
+/// first: 15 figures, which no rounding of a few steps reaches.
+pub(super) fn decimal_digits(value: f64) -> (String, i32) {
+    let text = format!("{:.14e}", value.abs());
+    let (mantissa, exponent) = text.split_once('e').unwrap_or((&text, "0"));
+    let digits = mantissa.replace('.', "");
+    let digits = match digits.trim_end_matches('0') {
+        "" => "0",
+        digits => digits,
+    };
+    (digits.to_owned(), exponent.parse().unwrap_or(0))
 }
 
 /// Decimal digits to a number of figures, halves away from zero; 1 more in the second place when
@@ -180,6 +193,11 @@ impl Decimal {
         parse(&format!("1e{}", self.last))
     }
 
+    /// How many figures are printed.
+    pub fn figures(&self) -> usize {
+        self.digits.len()
+    }
+
     /// Whether what is printed is zero.
     pub fn is_zero(&self) -> bool {
         self.special.is_none() && matches!(self.digits.as_str(), "" | "0")
@@ -232,13 +250,13 @@ impl Decimal {
     }
 
     /// The power of ten of the first digit.
-    fn leading(&self) -> i32 {
+    pub(super) fn leading(&self) -> i32 {
         self.last + self.digits.len() as i32 - 1
     }
 }
 
 /// The digits with a decimal point, so that the last has the given power of ten (zero or less).
-fn with_point(digits: &str, last: i32) -> String {
+pub(super) fn with_point(digits: &str, last: i32) -> String {
     let decimals = usize::try_from(-last).unwrap_or(0);
     if decimals == 0 {
         return digits.to_owned();

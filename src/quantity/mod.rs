@@ -9,6 +9,7 @@ mod automatic;
 mod compose;
 mod constants;
 mod dimension;
+mod estimate;
 mod figures;
 mod nouns;
 mod powers;
@@ -20,7 +21,10 @@ pub use automatic::automatic;
 pub use compose::{UnitError, UnitToken};
 pub use constants::{Constant, EDITION, constant, constants, constants_like};
 pub use dimension::{Dimension, Exponent, product as exponent_product, sum as exponent_sum};
+pub use estimate::{
+    Estimate, EstimateLayout, Extent, estimate, estimate_ascii, estimate_layout, estimate_text,
+};
 pub use figures::{Decimal, Layout, decimals_of, to_decimals, to_figures, written_precision};
-pub(crate) use powers::lowered;
+pub(crate) use powers::{lowered, raised};
 pub use registry::{Row, describe, is_unit, list};
 pub use unit::{Family, Mark, Unit};

@@ -43,6 +43,11 @@ pub(super) fn superscript(character: char) -> char {
     }
 }
 
+/// A whole number raised above the line: `⁻⁹`.
+pub(crate) fn raised(exponent: i32) -> String {
+    exponent.to_string().chars().map(superscript).collect()
+}
+
 /// The digit or minus sign that is raised above the line here.
 pub(crate) fn lowered(character: char) -> Option<char> {
     "-0123456789"

@@ -10,6 +10,23 @@ use crate::text::Span;
 /// `None` after a diagnostic was recorded.
 type Found<T> = Option<T>;
 
+/// The standard uncertainty of a literal in its unit, and one unit in its last place.
+fn standard(literal: &syntax::Literal, values: &[f64]) -> Option<(f64, f64)> {
+    let uncertainty = literal.uncertainty?;
+    let scale = if uncertainty.relative {
+        values.first().copied().unwrap_or(0.0).abs()
+    } else {
+        1.0
+    };
+    let scale = scale / uncertainty.coverage;
+    Some((uncertainty.value * scale, uncertainty.place * scale))
+}
+
+/// The power of ten behind the brackets of a number and its uncertainty.
+fn power(literal: &syntax::Literal) -> Option<i32> {
+    literal.uncertainty?.brackets?.power
+}
+
 impl Resolver<'_> {
     /// A literal as a quantity of a formula or of `given`.
     pub(super) fn quantity(&mut self, literal: &syntax::Literal) -> Found<Quantity> {
@@ -26,14 +43,7 @@ impl Resolver<'_> {
             );
             return None;
         }
-        let uncertainty = literal.uncertainty.map(|uncertainty| {
-            let scale = if uncertainty.relative {
-                values.first().copied().unwrap_or(0.0).abs()
-            } else {
-                1.0
-            };
-            uncertainty.value * scale / uncertainty.coverage
-        });
+        let uncertainty = standard(literal, &values).map(|(size, _)| size);
         Some(Quantity {
             number,
             values,
@@ -42,6 +52,7 @@ impl Resolver<'_> {
             datum,
             uncertainty,
             uncertainty_text: literal.uncertainty.map(|uncertainty| uncertainty.span),
+            power: power(literal),
         })
     }
 
@@ -49,9 +60,14 @@ impl Resolver<'_> {
     pub(super) fn compared(&mut self, literal: &syntax::Literal) -> Found<statement::Literal> {
         let (unit, datum) = self.unit_with_datum(literal.unit.as_ref(), literal.datum)?;
         let (number, values, _) = magnitude(&literal.magnitude);
+        let brackets = literal.uncertainty.and_then(|it| it.brackets);
         Some(statement::Literal {
             span: literal.span,
             number,
+            amount: brackets.map_or(number, |brackets| brackets.span),
+            power: power(literal),
+            uncertainty: standard(literal, &values),
+            uncertainty_text: literal.uncertainty.map(|uncertainty| uncertainty.span),
             values,
             unit,
             has_unit: literal.unit.is_some(),

@@ -70,6 +70,7 @@ impl Resolver<'_> {
                     unit,
                     uncertainty: None,
                     uncertainty_text: None,
+                    power: None,
                 })),
             },
             next,

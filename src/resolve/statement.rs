@@ -87,8 +87,16 @@ pub struct Literal {
     pub span: Span,
     /// The number's text.
     pub number: Span,
+    /// All that stands before the unit: the number, or its brackets with the uncertainty.
+    pub amount: Span,
+    /// The power of ten behind those brackets.
+    pub power: Option<i32>,
     /// Its value in `unit`.
     pub values: Vec<f64>,
+    /// Its standard uncertainty in `unit`, and one unit in the last place of that.
+    pub uncertainty: Option<(f64, f64)>,
+    /// The uncertainty as it was written.
+    pub uncertainty_text: Option<Span>,
     /// Its unit.
     pub unit: Unit,
     /// Whether a unit was written.

@@ -146,6 +146,8 @@ pub struct Quantity {
     pub uncertainty: Option<f64>,
     /// The whole uncertainty as it was written, for printing: `± 0.04`, `(4)`, `(k=2)`.
     pub uncertainty_text: Option<Span>,
+    /// The power of ten behind the brackets of number and uncertainty; `values` have it.
+    pub power: Option<i32>,
 }
 
 impl Expr {

@@ -289,7 +289,9 @@ pub(super) fn bad_precision(text: &str, span: Span) -> Box<Diagnostic> {
         Code::S01,
         span,
         format!("`{text}` does not say how many digits to show"),
-        "`to N figures` with N from 1 to 15, or `to N decimals` with N from 0 to 15".to_owned(),
+        "`to N figures` with N from 1 to 15, `to N decimals` with N from 0 to 15, or \
+         `to N figures of uncertainty` with N 1 or 2"
+            .to_owned(),
     )
 }
 

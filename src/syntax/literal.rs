@@ -6,9 +6,10 @@
 
 use super::formula::{Read, Reader};
 use super::grammar::{self, Pair, Pairs, Rule};
-use super::{Datum, Literal, Magnitude, Number, Uncertainty, UnitExpr, UnitFactor};
+use super::{Brackets, Datum, Literal, Magnitude, Number, Uncertainty, UnitExpr, UnitFactor};
 use super::{Expr, ExprKind, Factor, Operator};
 use crate::diagnostic::{Code, Diagnostic, Fix};
+use crate::quantity;
 use crate::text::Span;
 use std::iter::Peekable;
 
@@ -278,14 +279,7 @@ pub(super) fn literal(reader: &Reader<'_>, pair: Pair<'_>) -> Read<Literal> {
             Rule::concise => concise(reader, &mut found, part, span)?,
             Rule::uncertain_number => {
                 shared = true;
-                for inner in part.into_inner() {
-                    match inner.as_rule() {
-                        Rule::signed => {
-                            found.magnitude = Magnitude::One(number(&inner, reader.start)?);
-                        }
-                        _ => plus_minus(reader, &mut found, inner, true)?,
-                    }
-                }
+                uncertain_number(reader, &mut found, part)?;
             }
             Rule::unit => found.unit = Some(unit(reader, part)?),
             Rule::datum => found.datum = Some(datum(&part)),
@@ -313,6 +307,62 @@ fn fraction(reader: &Reader<'_>, found: &mut Literal, part: Pair<'_>) -> Read<()
     Ok(())
 }
 
+/// `(9.804 ± 0.033)`, `(5.00 ± 0.10) × 10^-9`.
+fn uncertain_number(reader: &Reader<'_>, found: &mut Literal, part: Pair<'_>) -> Read<()> {
+    let mut brackets = Brackets {
+        span: reader.span(&part),
+        power: None,
+    };
+    for inner in part.into_inner() {
+        match inner.as_rule() {
+            Rule::signed => found.magnitude = Magnitude::One(number(&inner, reader.start)?),
+            Rule::power_of_ten => brackets.power = Some(power_of_ten(reader, inner)?),
+            _ => plus_minus(reader, found, inner, true)?,
+        }
+    }
+    let power = brackets.power.unwrap_or(0);
+    let inside = reader.slice(brackets.span).split(')').next().unwrap_or("");
+    if brackets.power.is_some() && inside.contains(['e', 'E']) {
+        return Err(bad_uncertainty(
+            brackets.span,
+            "there is a power of ten in the brackets and one behind them",
+            "one power of ten for both numbers: `(5.00 ± 0.10) × 10^-9 m`",
+        ));
+    }
+    if let Magnitude::One(value) = &mut found.magnitude {
+        value.value = times_ten_to(value.value, power);
+    }
+    if let Some(uncertainty) = &mut found.uncertainty {
+        uncertainty.value = times_ten_to(uncertainty.value, power);
+        uncertainty.place = times_ten_to(uncertainty.place, power);
+        uncertainty.brackets = Some(brackets);
+    }
+    Ok(())
+}
+
+/// The exponent of `× 10^-9`, `·10⁻⁹`, `e-9`.
+fn power_of_ten(reader: &Reader<'_>, part: Pair<'_>) -> Read<i32> {
+    let span = reader.span(&part);
+    let written = part.into_inner().next();
+    let lowered = written.map(|it| -> String {
+        let characters = it.as_str().chars();
+        characters
+            .map(|it| quantity::lowered(it).unwrap_or(it))
+            .collect()
+    });
+    let power = lowered.and_then(|it| it.replace('−', "-").trim_start_matches('+').parse().ok());
+    power.ok_or_else(|| bad_uncertainty(span, "this power of ten is out of range", "`× 10^-9`"))
+}
+
+/// The number whose decimal digits are moved by as many places: exact to the last bit.
+fn times_ten_to(value: f64, power: i32) -> f64 {
+    let text = format!("{value:e}");
+    let (mantissa, exponent) = text.split_once('e').unwrap_or((&text, "0"));
+    let exponent: i64 = exponent.parse().unwrap_or(0);
+    let moved = format!("{mantissa}e{}", exponent + i64::from(power));
+    moved.parse().unwrap_or(f64::NAN)
+}
+
 /// `50.02(4)`: the digits in brackets count in the last place that is written.
 fn concise(reader: &Reader<'_>, found: &mut Literal, part: Pair<'_>, whole: Span) -> Read<()> {
     let span = reader.span(&part);
@@ -331,18 +381,28 @@ fn concise(reader: &Reader<'_>, found: &mut Literal, part: Pair<'_>, whole: Span
             "`50.02(4) mm` or `50.02 ± 0.04 mm`",
         ));
     }
-    let value = if inner.as_str().contains('.') {
-        digits.value
+    let (value, place) = if inner.as_str().contains('.') {
+        (digits.value, place_of(inner.as_str()))
     } else {
-        in_last_place(written, inner.as_str())
+        (
+            in_last_place(written, inner.as_str()),
+            in_last_place(written, "1"),
+        )
     };
     found.uncertainty = Some(Uncertainty {
         span,
         value,
         relative: false,
         coverage: 1.0,
+        place,
+        brackets: None,
     });
     Ok(())
+}
+
+/// One unit in the last place of a number as it is written.
+fn place_of(written: &str) -> f64 {
+    quantity::written_precision(written).unwrap_or(0.0)
 }
 
 /// `digits` in the last place of `written`, by writing them there: exact to the last bit.
@@ -375,11 +435,14 @@ fn plus_minus(
             "one of them, as in `50.02 ± 0.04 mm`",
         ));
     }
-    let mut value = 0.0;
+    let (mut value, mut place) = (0.0, 0.0);
     let mut own_unit = None;
     for inner in part.into_inner() {
         match inner.as_rule() {
-            Rule::number => value = number(&inner, reader.start)?.value,
+            Rule::number => {
+                value = number(&inner, reader.start)?.value;
+                place = place_of(inner.as_str());
+            }
             Rule::unit => own_unit = Some(unit(reader, inner)?),
             _ => found.datum = Some(datum(&inner)),
         }
@@ -391,6 +454,7 @@ fn plus_minus(
         (Some(unit), Some(_)) if percent && !is_percent(unit) => {
             relative = true;
             value /= 100.0;
+            place /= 100.0;
         }
         (_, Some(_)) if percent => return Err(two_percent_readings(reader, found, span)),
         (None, Some(own)) => found.unit = Some(own),
@@ -405,6 +469,8 @@ fn plus_minus(
         value,
         relative,
         coverage: 1.0,
+        place,
+        brackets: None,
     });
     Ok(())
 }
@@ -432,6 +498,22 @@ fn coverage(reader: &Reader<'_>, found: &mut Literal, part: Pair<'_>) -> Read<()
             "`50.02 ± 0.04 mm (k=2)`",
         )),
     }
+}
+
+/// A filled number is written by `fill`, and with brackets, so that it can be taken out again.
+pub(super) fn refuse_apart(reader: &Reader<'_>, literal: &Literal) -> Read<()> {
+    let Some(uncertainty) = literal.uncertainty else {
+        return Ok(());
+    };
+    if uncertainty.brackets.is_some() && uncertainty.coverage == 1.0 {
+        return Ok(());
+    }
+    let written = reader.slice(literal.span);
+    Err(bad_uncertainty(
+        literal.span,
+        &format!("a filled number has its uncertainty in brackets, and `{written}` does not"),
+        "`(50.02 ± 0.04) mm ?`, which `setsquare fill` writes, or an ask such as `? mm`",
+    ))
 }
 
 /// `2(3)`, without decimal point and unit, may be a product.

@@ -53,6 +53,7 @@ fn part(node: &Node, out: &mut String) {
         Node::Function(name) => element("mi", name, out),
         Node::Text(text) => element("mtext", text, out),
         Node::Number(number) => self::number(number, out),
+        Node::PowerOfTen(exponent) => power_of_ten(*exponent, out),
         Node::Quantity(quantity) => self::quantity(quantity, out),
         Node::Unit(text) => unit(text, out),
         Node::Operator(sign, kind) => operator(sign, *kind, out),
@@ -79,7 +80,7 @@ fn part(node: &Node, out: &mut String) {
 /// Appends a part as exactly one element: an `mrow` goes around where there are more or fewer.
 fn single(node: &Node, out: &mut String) {
     let is_single = match node {
-        Node::Row(_) | Node::Words(_) | Node::Beside(_) => false,
+        Node::Row(_) | Node::Words(_) | Node::Beside(_) | Node::PowerOfTen(_) => false,
         Node::Number(number) => number.exponent.is_none(),
         Node::Quantity(quantity) => quantity.in_brackets || quantity.number.exponent.is_none(),
         Node::Name(_)
@@ -225,10 +226,14 @@ fn number(number: &Number, out: &mut String) {
     digits(number, out);
     out.push_str("</mn>");
     if let Some(exponent) = number.exponent {
-        out.push_str("<mo>×</mo><msup><mn>10</mn><mn>");
-        integer(exponent, out);
-        out.push_str("</mn></msup>");
+        power_of_ten(exponent, out);
     }
+}
+
+fn power_of_ten(exponent: i32, out: &mut String) {
+    out.push_str("<mo>×</mo><msup><mn>10</mn><mn>");
+    integer(exponent, out);
+    out.push_str("</mn></msup>");
 }
 
 /// A number and its unit as one element, sign and brackets included, unless there is a power of
@@ -389,6 +394,7 @@ fn words(node: &Node, out: &mut String) {
         }
         Node::Text(text) => escape(text, out),
         Node::Number(number) => number_words(number, out),
+        Node::PowerOfTen(exponent) => power_of_ten_words(*exponent, out),
         Node::Quantity(quantity) => {
             number_words(&quantity.number, out);
             unit_text(&quantity.unit, out);
@@ -421,10 +427,14 @@ fn words(node: &Node, out: &mut String) {
 fn number_words(number: &Number, out: &mut String) {
     digits(number, out);
     if let Some(exponent) = number.exponent {
-        out.push_str("\u{2009}×\u{2009}10<sup>");
-        integer(exponent, out);
-        out.push_str("</sup>");
+        power_of_ten_words(exponent, out);
     }
+}
+
+fn power_of_ten_words(exponent: i32, out: &mut String) {
+    out.push_str("\u{2009}×\u{2009}10<sup>");
+    integer(exponent, out);
+    out.push_str("</sup>");
 }
 
 fn sign_words(sign: &str, kind: Kind, out: &mut String) {

@@ -24,6 +24,8 @@ pub enum Node {
     Text(Box<str>),
     /// A plain number.
     Number(Number),
+    /// A power of ten that multiplies the brackets before it.
+    PowerOfTen(i32),
     /// A number with its unit.
     Quantity(Box<Quantity>),
     /// A unit by itself, with the space that stands before it.

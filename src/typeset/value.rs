@@ -3,32 +3,27 @@
 
 use super::number::{read, rounded};
 use super::tree::{Kind, Node, Number, Quantity, Space, unit_clings};
-use crate::quantity::{Decimal, Unit, to_figures};
+use crate::quantity::{Decimal, Unit, estimate_layout, estimate_text, raised, to_figures};
 use crate::resolve::Shape;
-use crate::worksheet::Shown;
+use crate::worksheet::{Shown, Spread};
+
+const PLUS_OR_MINUS: Node = Node::Operator("±", Kind::Infix { breaks: false });
 
 /// A value in running text: `3.006 m/s`, `(50.02 ± 0.04) mm`, `420 kPa gauge`.
 pub fn value(shown: &Shown) -> Node {
     let mut parts = Vec::with_capacity(4);
-    let concise = shown
-        .uncertainty_written
-        .as_deref()
-        .map(str::trim)
-        .filter(|text| text.starts_with('(') && !text.starts_with("(k"));
-    if let Some(text) = concise {
-        parts.extend(numbers(shown));
-        let (digits, coverage) = text.split_once("(k").unwrap_or((text, ""));
-        let digits = read(digits.trim_matches(['(', ')', ' ']));
-        parts.extend([Node::OPEN, Node::Number(digits), Node::CLOSE]);
-        parts.extend(unit_part(&shown.unit));
-        factor(coverage, &mut parts);
-    } else if shown.uncertainty.is_some() || shown.uncertainty_written.is_some() {
-        uncertain(shown, &mut parts);
-    } else {
-        parts.extend(numbers(shown));
-        parts.extend(unit_part(&shown.unit));
+    match shown.uncertainty_written.as_deref().map(str::trim) {
+        Some(text) if text.starts_with('(') && !text.starts_with("(k") => {
+            concise(shown, text, &mut parts);
+        }
+        Some(text) => as_written(shown, text, &mut parts),
+        None => {
+            parts.extend(numbers(shown));
+            parts.extend(unit_part(&shown.unit));
+        }
     }
     parts.extend(word(shown).into_iter().flatten());
+    parts.extend(second_order(shown).into_iter().flatten());
     Node::Words(parts)
 }
 
@@ -37,37 +32,82 @@ pub(super) fn word(shown: &Shown) -> Option<[Node; 2]> {
     Some([Node::Space(Space::Tie), Node::Text(shown.word?.into())])
 }
 
-/// `(50.02 ± 0.04) mm (k = 2)`, or `50.02 mm ± 0.2 %`.
-fn uncertain(shown: &Shown, parts: &mut Vec<Node>) {
-    const PLUS_OR_MINUS: Node = Node::Operator("±", Kind::Infix { breaks: false });
-    let written = shown.uncertainty_written.as_deref().map(|text| {
-        let text = text.trim().trim_start_matches("+/-");
-        let (amount, coverage) = text.split_once("(k").unwrap_or((text, ""));
-        (amount.trim_start_matches(['±', ' ']).trim(), coverage)
-    });
-    let (amount, coverage) = written.unwrap_or(("", ""));
-    if let Some(percent) = amount.strip_suffix('%') {
-        parts.extend(numbers(shown));
-        parts.extend(unit_part(&shown.unit));
-        parts.extend([
-            PLUS_OR_MINUS,
-            Node::Number(read(percent)),
-            Node::Unit("%".into()),
-        ]);
-        return factor(coverage, parts);
-    }
-    let plain = shown.unit.text().is_empty();
-    parts.extend((!plain).then_some(Node::OPEN));
+/// What is said of an uncertainty that has no terms of first order.
+const SECOND_ORDER: &str = "(second order)";
+
+fn second_order(shown: &Shown) -> Option<[Node; 2]> {
+    let words = [Node::Space(Space::Word), Node::Text(SECOND_ORDER.into())];
+    is_second_order(shown).then_some(words)
+}
+
+fn is_second_order(shown: &Shown) -> bool {
+    (shown.uncertainties.iter().flatten()).any(|spread| spread.is_second_order)
+}
+
+/// `50.02(4) mm`
+fn concise(shown: &Shown, text: &str, parts: &mut Vec<Node>) {
     parts.extend(numbers(shown));
-    parts.push(PLUS_OR_MINUS);
-    parts.extend(match (&shown.uncertainty, amount.is_empty()) {
-        (_, false) => Some(Node::Number(read(amount))),
-        (Some(digits), true) => Some(Node::Number(rounded(digits))),
-        (None, true) => None,
-    });
-    parts.extend((!plain).then_some(Node::CLOSE));
+    let (digits, coverage) = text.split_once("(k").unwrap_or((text, ""));
+    let digits = read(digits.trim_matches(['(', ')', ' ']));
+    parts.extend([Node::OPEN, Node::Number(digits), Node::CLOSE]);
     parts.extend(unit_part(&shown.unit));
     factor(coverage, parts);
+}
+
+/// `(50.02 ± 0.04) mm (k = 2)`, or `50.02 mm ± 0.2 %`, of a literal.
+fn as_written(shown: &Shown, text: &str, parts: &mut Vec<Node>) {
+    let text = text.trim_start_matches("+/-");
+    let (amount, coverage) = text.split_once("(k").unwrap_or((text, ""));
+    let amount = amount.trim_start_matches(['±', ' ']).trim();
+    parts.extend(match amount.strip_suffix('%') {
+        Some(_) => None,
+        None => Some(Node::OPEN),
+    });
+    parts.extend(numbers(&without_power(shown)));
+    match amount.strip_suffix('%') {
+        Some(percent) => {
+            parts.extend(unit_part(&shown.unit));
+            let percent = Node::Number(read(percent));
+            parts.extend([PLUS_OR_MINUS, percent, Node::Unit("%".into())]);
+        }
+        None => {
+            parts.extend([PLUS_OR_MINUS, Node::Number(read(amount)), Node::CLOSE]);
+            parts.extend(shown.power.map(Node::PowerOfTen));
+            parts.extend(unit_part(&shown.unit));
+        }
+    }
+    factor(coverage, parts);
+}
+
+/// A literal without the power of ten that stands behind its brackets.
+fn without_power(shown: &Shown) -> Shown {
+    let power = shown.power.map(|power| format!("e{power}"));
+    let written = shown.written.as_deref().map(|written| {
+        let power = power.as_deref().unwrap_or("");
+        written.strip_suffix(power).unwrap_or(written).to_owned()
+    });
+    Shown {
+        written,
+        ..shown.clone()
+    }
+}
+
+/// `9.804 ± 0.033`, and the power of ten of both.
+fn estimate(value: &Decimal, uncertainty: &Decimal) -> ([Node; 3], Option<Node>) {
+    let layout = estimate_layout(value, uncertainty);
+    let number = |negative: bool, digits: String| {
+        Node::Number(Number {
+            negative,
+            mantissa: digits.into(),
+            exponent: None,
+        })
+    };
+    let both = [
+        number(layout.negative, layout.value),
+        PLUS_OR_MINUS,
+        number(false, layout.uncertainty),
+    ];
+    (both, layout.exponent.map(Node::PowerOfTen))
 }
 
 /// The coverage factor, from what follows `(k`.
@@ -90,13 +130,44 @@ fn numbers(shown: &Shown) -> Option<Node> {
     if shown.shape != Shape::One {
         return Some(list(shown));
     }
+    if let Some((digits, Some(spread))) = each_uncertain(shown).next() {
+        let (both, power) = estimate(digits, &spread.digits);
+        return Some(bracketed(both, power));
+    }
     let digits = || shown.digits.first().map(rounded);
     let number = shown.written.as_deref().map(read).or_else(digits)?;
     Some(Node::Number(number))
 }
 
-/// The numbers of a list or a vector in their brackets.
+fn bracketed(both: [Node; 3], power: Option<Node>) -> Node {
+    let inside = both.into_iter();
+    let row = [Node::OPEN].into_iter().chain(inside).chain([Node::CLOSE]);
+    Node::row(row.chain(power).collect())
+}
+
+/// The digits of each computed number that has an uncertainty beside it, or none.
+fn each_uncertain(shown: &Shown) -> impl Iterator<Item = (&Decimal, Option<&Spread>)> {
+    let spreads = shown.uncertainties.iter().map(Option::as_ref);
+    shown.digits.iter().zip(spreads)
+}
+
+/// The numbers of a list or a vector in their brackets, each with its uncertainty.
 fn list(shown: &Shown) -> Node {
+    if shown.uncertainties.is_empty() {
+        return plain_list(shown);
+    }
+    let entries = each_uncertain(shown).map(|(digits, spread)| match spread {
+        None => Node::Number(rounded(digits)),
+        Some(spread) => match estimate(digits, &spread.digits) {
+            (both, None) => Node::row(both.into()),
+            (both, power) => bracketed(both, power),
+        },
+    });
+    fenced(entries, shown.shape)
+}
+
+/// The numbers of a list or a vector in their brackets.
+fn plain_list(shown: &Shown) -> Node {
     fenced(each(shown).map(Node::Number), shown.shape)
 }
 
@@ -128,6 +199,12 @@ pub(super) fn component(shown: &Shown, index: usize) -> Shown {
         si: pick(&shown.si),
         values: pick(&shown.values),
         digits: shown.digits.get(index).cloned().into_iter().collect(),
+        uncertainties: shown
+            .uncertainties
+            .get(index)
+            .cloned()
+            .into_iter()
+            .collect(),
         written: shown
             .written
             .as_ref()
@@ -198,28 +275,25 @@ pub fn text(shown: &Shown) -> String {
             out.push_str(written);
             out.push_str(close);
         }
-        Some(written) => out.push_str(written),
+        Some(_) => out.extend(without_power(shown).written),
         None if shown.shape != Shape::One => {
-            let texts: Vec<String> = shown.digits.iter().map(Decimal::text).collect();
+            let texts: Vec<String> = texts(shown).collect();
             let (open, close) = fences(shown.shape);
             out.push_str(open);
             out.push_str(&texts.join(", "));
             out.push_str(close);
         }
-        None => out.extend(shown.digits.first().map(Decimal::text)),
+        None => out.extend(texts(shown).next()),
     }
-    match (&shown.uncertainty_written, &shown.uncertainty) {
-        (Some(written), _) => {
-            if !written.starts_with('(') {
-                out.push(' ');
-            }
-            out.push_str(written.trim());
+    if let Some(written) = &shown.uncertainty_written {
+        if !written.starts_with('(') {
+            out.push(' ');
         }
-        (None, Some(digits)) => {
-            out.push_str(" ± ");
-            out.push_str(&digits.text());
-        }
-        (None, None) => {}
+        out.push_str(written.trim());
+    }
+    if let Some(power) = shown.power {
+        out.insert(0, '(');
+        out.push_str(&format!(") × 10{}", raised(power)));
     }
     let unit = shown.unit.text();
     if !unit.is_empty() {
@@ -232,7 +306,30 @@ pub fn text(shown: &Shown) -> String {
         out.push(' ');
         out.push_str(word);
     }
+    if is_second_order(shown) {
+        out.push(' ');
+        out.push_str(SECOND_ORDER);
+    }
     out
+}
+
+/// Each computed number with its uncertainty as plain text; those of a list have brackets only
+/// before a power of ten.
+fn texts(shown: &Shown) -> impl Iterator<Item = String> {
+    shown.digits.iter().enumerate().map(|(at, digits)| {
+        let spread = shown.uncertainties.get(at).and_then(Option::as_ref);
+        let Some(spread) = spread else {
+            return digits.text();
+        };
+        let text = estimate_text(digits, &spread.digits);
+        match (
+            shown.shape,
+            text.strip_prefix('(').and_then(|it| it.strip_suffix(')')),
+        ) {
+            (Shape::List | Shape::Vector, Some(inside)) => inside.to_owned(),
+            _ => text,
+        }
+    })
 }
 
 /// Which brackets a number needs.
@@ -250,7 +347,7 @@ pub(super) enum Brackets {
 /// width in em.
 pub(super) fn operand(shown: &Shown, brackets: Brackets, parts: &mut Vec<Node>) -> f32 {
     if shown.shape != Shape::One {
-        let numbers = list(shown);
+        let numbers = plain_list(shown);
         let width = list_width(shown);
         parts.push(numbers);
         parts.extend(unit_part(&shown.unit));

@@ -13,6 +13,10 @@ impl Builder<'_> {
     pub(super) fn note_ask(&mut self, kind: &Kind, body: &Body) {
         if let Some((ask, filled)) = kind.facts().ask {
             self.note_site(ask, filled, body.shown());
+            // What `required` asks of a name is told at the line that defines it.
+            if matches!(body, Body::Work(_)) || ask.precision.is_some() {
+                self.warn_of_figures(ask, body.shown());
+            }
         }
     }
 
@@ -76,7 +80,7 @@ impl Builder<'_> {
                         let value = Value {
                             rows: si,
                             shape: quantity.shape,
-                            gradients: Vec::new(),
+                            ..Value::default()
                         };
                         show::literal(self.text, quantity, &value)
                     }

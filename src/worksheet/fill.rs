@@ -7,8 +7,10 @@
 use super::build::Builder;
 use super::model::{Shown, Worksheet};
 use crate::diagnostic::{Code, Diagnostic, Edit};
+use crate::quantity::{self, Decimal};
 use crate::resolve::Shape;
 use crate::resolve::statement::{Ask, Literal};
+use crate::syntax::Precision;
 use crate::text::{Source, Span};
 
 /// An ask that `fill` can write to.
@@ -42,7 +44,7 @@ impl Builder<'_> {
         let text = self.text;
         let form = match filled {
             Some(literal) => {
-                let place = with_brackets(text, literal.number);
+                let place = with_brackets(text, literal.amount);
                 let after = place.end as usize;
                 let Some(mark) = text[after..].find('?') else {
                     return;
@@ -79,6 +81,41 @@ impl Builder<'_> {
     }
 }
 
+impl Builder<'_> {
+    /// Warns where the figures that are asked for and the uncertainty do not go together.
+    pub(super) fn warn_of_figures(&mut self, ask: &Ask, shown: Option<&Shown>) {
+        let Some(shown) = shown else {
+            return;
+        };
+        let written = ask.span.of(self.text);
+        if shown.is_cut {
+            let printed = shown.digits.iter().map(Decimal::figures).max().unwrap_or(1);
+            let figures = if printed == 1 { "figure" } else { "figures" };
+            self.diagnostics.push(
+                Diagnostic::warning(
+                    Code::U11,
+                    ask.span,
+                    format!(
+                        "`{written}` asks for digits below the uncertainty, which are not printed"
+                    ),
+                )
+                .with_help(format!("without figures, or `to {printed} {figures}`")),
+            );
+        } else if let Some(Precision::Uncertainty(_)) = ask.precision
+            && shown.uncertainties.is_empty()
+        {
+            self.diagnostics.push(
+                Diagnostic::warning(
+                    Code::U06,
+                    ask.span,
+                    format!("`{written}` asks for an uncertainty, and there is none"),
+                )
+                .with_help("`± …` behind the data in `given`, or `to 3 figures`"),
+            );
+        }
+    }
+}
+
 /// The digits of a value as an author types them; those of a vector in brackets.
 fn number(shown: &Shown) -> String {
     if shown.shape == Shape::Vector {
@@ -90,6 +127,10 @@ fn number(shown: &Shown) -> String {
             None => shown.digits.iter().map(|digits| digits.ascii()).collect(),
         };
         return format!("({})", parts.join(", "));
+    }
+    if let (Some(digits), Some(Some(spread))) = (shown.digits.first(), shown.uncertainties.first())
+    {
+        return quantity::estimate_ascii(digits, &spread.digits);
     }
     match (&shown.written, shown.digits.first()) {
         (_, Some(digits)) => digits.ascii(),

@@ -567,6 +567,17 @@ pub struct SensitivityRow {
     pub change: Option<f64>,
 }
 
+/// A standard uncertainty as it is printed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Spread {
+    /// In the unit of the value, full precision.
+    pub size: f64,
+    /// Rounded to the place of the value.
+    pub digits: Decimal,
+    /// Whether it is of second order, at a point where the first vanishes.
+    pub is_second_order: bool,
+}
+
 /// A value as it is printed.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Shown {
@@ -584,10 +595,14 @@ pub struct Shown {
     pub unit: Unit,
     /// "gauge", "abs" or "difference" after the unit.
     pub word: Option<&'static str>,
-    /// Standard uncertainty in `unit`, rounded for print.
-    pub uncertainty: Option<Decimal>,
+    /// The standard uncertainty of each value that has one; empty where none has.
+    pub uncertainties: Vec<Option<Spread>>,
+    /// Whether digits were asked for that the uncertainty has no place for.
+    pub is_cut: bool,
     /// The author's own text for the uncertainty, where it is a literal.
     pub uncertainty_written: Option<String>,
+    /// The power of ten behind the author's own brackets around both.
+    pub power: Option<i32>,
     /// Significant figures it is printed with; 0 as written.
     pub figures: u8,
 }

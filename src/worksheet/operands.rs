@@ -42,7 +42,7 @@ impl Operand {
         Value {
             rows,
             shape: self.shown.shape,
-            gradients: Vec::new(),
+            ..Value::default()
         }
     }
 
@@ -69,7 +69,7 @@ impl Operand {
         shown.values = vec![value];
         shown.digits = vec![digits];
         shown.written = None;
-        shown.uncertainty = None;
+        shown.uncertainties = Vec::new();
         shown.uncertainty_written = None;
         shown.figures = shown.figures.max(5);
         shown.word = None;

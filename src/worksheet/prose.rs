@@ -74,6 +74,9 @@ impl Builder<'_> {
             Some(Ok(value)) => {
                 let shown = self.asked(problem, &inline.expr, &inline.ask, value, found);
                 self.note_site(&inline.ask, inline.filled.as_ref(), Some(&shown));
+                if inline.ask.precision.is_some() {
+                    self.warn_of_figures(&inline.ask, Some(&shown));
+                }
                 Inline::Other(Filled::Value(Box::new(Value {
                     span,
                     lead: inline.names_it.then(|| inline.expr.clone()),

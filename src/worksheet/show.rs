@@ -1,9 +1,9 @@
 //! Values as they are printed: unit, digits, datum word, uncertainty.
 
-use super::model::Shown;
+use super::model::{Shown, Spread};
 use crate::dimensions::{Datum, Reading, Type, is_near};
 use crate::evaluate::{self, Value};
-use crate::quantity::{self, Decimal, Family, Mark, Unit};
+use crate::quantity::{self, Decimal, Extent, Family, Mark, Unit};
 use crate::resolve::statement::Ask;
 use crate::resolve::{Quantity, Shape};
 use crate::syntax::tokens::{TokenKind, tokens};
@@ -77,31 +77,24 @@ pub(super) fn in_unit(
         .iter()
         .map(|si| evaluate::in_unit(*si, reading, &unit))
         .collect();
-    let uncertainty = value
-        .uncertainty(manner.inputs)
-        .map(|uncertainty| quantity::to_figures(uncertainty / unit.factor().abs(), 2));
     let precision = ask.precision.unwrap_or(Precision::Figures(manner.figures));
-    // Digits that were asked decide for the uncertainty too, which keeps at least one.
-    let uncertainty = match (uncertainty, ask.precision, values.first()) {
-        (Some(own), Some(precision), Some(value)) => {
-            let place = digits(*value, precision).unit_in_last_place();
-            let decimals = quantity::decimals_of(place).clamp(0, 15) as u8;
-            let rounded = quantity::to_decimals(own.value(), decimals);
-            Some(if rounded.is_zero() {
-                quantity::to_figures(own.value(), 1)
-            } else {
-                rounded
-            })
-        }
-        (own, ..) => own,
-    };
-    let digits = values
-        .iter()
-        .map(|value| match (&uncertainty, ask.precision) {
-            (Some(uncertainty), None) if !uncertainty.is_zero() => to_place(*value, uncertainty),
-            _ => digits(*value, precision),
-        })
-        .collect();
+    let mut is_cut = false;
+    let printed = values.iter().enumerate().map(|(row, number)| {
+        let Some(found) = value.uncertainty(row, manner.inputs) else {
+            return (digits(*number, precision, manner), None);
+        };
+        let size = evaluate::size_in_unit(found.size, reading, &unit);
+        let printed = quantity::estimate(*number, size, extent(ask.precision));
+        is_cut |= printed.is_cut;
+        let spread = Spread {
+            size,
+            digits: printed.uncertainty,
+            is_second_order: found.is_second_order,
+        };
+        (printed.value, Some(spread))
+    });
+    let (digits, uncertainties): (Vec<_>, Vec<_>) = printed.unzip();
+    let is_exact = uncertainties.iter().all(Option::is_none);
     Shown {
         si: value.rows.clone(),
         values,
@@ -110,31 +103,33 @@ pub(super) fn in_unit(
         shape: value.shape,
         word: word(reading, ask.datum, &unit),
         unit,
-        uncertainty,
+        uncertainties: if is_exact { Vec::new() } else { uncertainties },
+        is_cut,
         uncertainty_written: None,
+        power: None,
         figures: match precision {
             Precision::Figures(figures) => figures,
-            Precision::Decimals(_) => manner.figures,
+            Precision::Decimals(_) | Precision::Uncertainty(_) => manner.figures,
         },
     }
 }
 
-pub(super) fn digits(value: f64, precision: Precision) -> Decimal {
+/// The digits of an exact value.
+fn digits(value: f64, precision: Precision, manner: Manner<'_>) -> Decimal {
     match precision {
         Precision::Figures(figures) => quantity::to_figures(value, figures),
         Precision::Decimals(decimals) => quantity::to_decimals(value, decimals),
+        Precision::Uncertainty(_) => quantity::to_figures(value, manner.figures),
     }
 }
 
-/// Rounded to the last place of its uncertainty.
-fn to_place(value: f64, uncertainty: &Decimal) -> Decimal {
-    let place = uncertainty.unit_in_last_place();
-    let decimals = quantity::decimals_of(place);
-    if decimals >= 0 {
-        quantity::to_decimals(value, decimals.min(15) as u8)
-    } else {
-        let above = value.abs().log10().floor() + f64::from(decimals) + 1.0;
-        quantity::to_figures(value, above.clamp(1.0, 15.0) as u8)
+/// How far an uncertain value is printed: where nothing is asked, two figures of its uncertainty.
+fn extent(asked: Option<Precision>) -> Extent {
+    match asked {
+        None => Extent::Uncertainty(2),
+        Some(Precision::Uncertainty(figures)) => Extent::Uncertainty(figures),
+        Some(Precision::Figures(figures)) => Extent::Figures(figures),
+        Some(Precision::Decimals(decimals)) => Extent::Decimals(decimals),
     }
 }
 
@@ -161,7 +156,7 @@ pub(super) fn literal(text: &str, quantity: &Quantity, value: &Value) -> Shown {
         si: value.rows.clone(),
         values: quantity.values.clone(),
         digits: Vec::new(),
-        written: Some(quantity.number.of(text).to_owned()),
+        written: Some(written(quantity.number.of(text), quantity.power)),
         shape: quantity.shape,
         unit: quantity.unit.clone(),
         word: match (quantity.datum, quantity.unit.mark()) {
@@ -170,16 +165,26 @@ pub(super) fn literal(text: &str, quantity: &Quantity, value: &Value) -> Shown {
             (Some(syntax::Datum::Absolute), _) => Some("abs"),
             (Some(syntax::Datum::Difference), _) => Some("difference"),
         },
-        uncertainty: None,
+        uncertainties: Vec::new(),
+        is_cut: false,
         uncertainty_written: quantity
             .uncertainty_text
             .map(|span| uncertainty(span.of(text))),
+        power: quantity.power,
         figures: 0,
     }
 }
 
+/// A number as it is written, with the power of ten that stands behind its brackets.
+pub(super) fn written(number: &str, power: Option<i32>) -> String {
+    match power {
+        Some(power) => format!("{number}e{power}"),
+        None => number.to_owned(),
+    }
+}
+
 /// An uncertainty as written, without the unit, which follows the value: `± 0.04 (k=2)`.
-fn uncertainty(written: &str) -> String {
+pub(super) fn uncertainty(written: &str) -> String {
     let (amount, coverage) = match written.find("(k") {
         Some(at) => written.split_at(at),
         None => (written, ""),
@@ -212,8 +217,10 @@ pub(super) fn number(written: &str, value: f64) -> Shown {
         shape: Shape::One,
         unit: Unit::one(),
         word: None,
-        uncertainty: None,
+        uncertainties: Vec::new(),
+        is_cut: false,
         uncertainty_written: None,
+        power: None,
         figures: 0,
     }
 }

@@ -19,6 +19,8 @@ const WARNINGS: &[Code] = &[
     Code::E07,
     Code::E08,
     Code::A02,
+    Code::U06,
+    Code::U11,
 ];
 
 fn compiled(code: Code, text: &str) -> Vec<Diagnostic> {

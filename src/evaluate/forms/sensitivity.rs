@@ -34,6 +34,7 @@ impl<'a> Walk<'a> {
         influences.sort_by_key(|influence| (std::cmp::Reverse(size(influence)), influence.given));
         let value = Value {
             gradients: Vec::new(),
+            second_order: Vec::new(),
             ..value
         };
         Ok(Outcome::Sensitivity {

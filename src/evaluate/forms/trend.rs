@@ -3,6 +3,7 @@
 use rustc_hash::FxHashMap;
 
 use super::Outcome;
+use crate::evaluate::number::Partial;
 use crate::evaluate::sense::Trend;
 use crate::evaluate::value::{Value, Values};
 use crate::evaluate::walk::{Lack, Walk};
@@ -78,7 +79,8 @@ impl<'a> Walk<'a> {
             let changing = Value {
                 rows: value.rows.clone(),
                 shape: Shape::One,
-                gradients: vec![vec![(CHANGING + number as u32, 1.0)]],
+                gradients: vec![vec![Partial::of(CHANGING + number as u32)]],
+                ..Value::default()
             };
             by.insert(*symbol, changing);
         }
@@ -108,8 +110,8 @@ impl<'a> Walk<'a> {
                 derivative: value
                     .gradient(0)
                     .iter()
-                    .find(|(input, _)| *input == CHANGING + number as u32)
-                    .map_or(0.0, |(_, derivative)| *derivative),
+                    .find(|partial| partial.source == CHANGING + number as u32)
+                    .map_or(0.0, |partial| partial.slope),
             })
             .collect();
         Ok((value, trends))

@@ -83,7 +83,10 @@ pub fn constants_like(name: &str) -> Vec<&'static str> {
 
 /// Whether a word says which constant is meant.
 fn tells(word: &str) -> bool {
-    !matches!(word.to_ascii_lowercase().as_str(), "of" | "in" | "the" | "constant")
+    !matches!(
+        word.to_ascii_lowercase().as_str(),
+        "of" | "in" | "the" | "constant"
+    )
 }
 
 /// How many of the words a published name has, up to their endings and a slip in each.
@@ -238,7 +241,8 @@ mod tests {
         assert_eq!(mass.unit().source(), "kg");
         let other = mass.in_multiples_of().map(|other| other.name);
         assert_eq!(other, Some("atomic mass constant"));
-        let momentum = value("natural unit of momentum in MeV/c") / value("natural unit of momentum");
+        let momentum =
+            value("natural unit of momentum in MeV/c") / value("natural unit of momentum");
         assert!((momentum - 1.0).abs() < 1e-9, "{momentum}");
         let one = value("electron volt-hartree relationship") / value("electron volt");
         assert!((one - 1.0).abs() < 1e-11, "{one}");
@@ -254,7 +258,10 @@ mod tests {
             ("molar gas konstant", "molar gas constant"),
             ("gas constant", "molar gas constant"),
             ("speed of light", "speed of light in vacuum"),
-            ("gravitational constant", "Newtonian constant of gravitation"),
+            (
+                "gravitational constant",
+                "Newtonian constant of gravitation",
+            ),
             ("gravity", "standard acceleration of gravity"),
             ("Boltzman constant", "Boltzmann constant"),
             ("mass of the electron", "electron mass"),
@@ -271,7 +278,11 @@ mod tests {
 
     #[test]
     fn abbreviated_words_may_be_written_in_full() {
-        for name in ["magnetic flux quantum", "magn. flux quantum", "mag. flux quantum"] {
+        for name in [
+            "magnetic flux quantum",
+            "magn. flux quantum",
+            "mag. flux quantum",
+        ] {
             let found = constant(name).map(|it| it.name);
             assert_eq!(found, Some("mag. flux quantum"), "{name}");
         }

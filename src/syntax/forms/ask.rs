@@ -9,7 +9,7 @@ use crate::text::Span;
 /// The most figures or decimals an ask can want.
 const MAX_FIGURES: u8 = 15;
 
-/// `? [unit] [gauge|abs|difference] [to N figures|decimals]`.
+/// `? [unit] [gauge|abs|difference] [to N figures|decimals|figures of uncertainty]`.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Ask {
     /// From the `?` (or the filled number) to the end of the ask.
@@ -29,6 +29,8 @@ pub enum Precision {
     Figures(u8),
     /// Decimals, 0 to 15.
     Decimals(u8),
+    /// Figures of the uncertainty, 1 or 2.
+    Uncertainty(u8),
 }
 
 /// What the parts after the formula of an ask say.
@@ -73,6 +75,7 @@ impl Reader<'_> {
 
     /// The ask that was filled: unit and words are those of the number.
     pub(super) fn filled_ask(&self, literal: &Literal, mark: Pair<'_>) -> Read<Ask> {
+        literal::refuse_apart(self, literal)?;
         let span = literal.span.cover(self.span(&mark));
         let precision = mark
             .into_inner()
@@ -93,7 +96,10 @@ impl Reader<'_> {
         let figures = parts
             .next()
             .is_some_and(|word| word.as_str().starts_with("figure"));
+        let of_uncertainty = parts.next().is_some();
         match count {
+            Some(count @ 1..=2) if of_uncertainty => Ok(Precision::Uncertainty(count)),
+            _ if of_uncertainty => Err(bad_precision(self.slice(span), span)),
             Some(count @ 1..=MAX_FIGURES) if figures => Ok(Precision::Figures(count)),
             Some(count @ 0..=MAX_FIGURES) if !figures => Ok(Precision::Decimals(count)),
             _ => Err(bad_precision(self.slice(span), span)),

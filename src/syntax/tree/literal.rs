@@ -53,6 +53,19 @@ pub struct Uncertainty {
     pub relative: bool,
     /// The coverage factor `k`; 1 when not written.
     pub coverage: f64,
+    /// One unit in its last place as it is written, of the kind of `value`.
+    pub place: f64,
+    /// Where it stands together with its number, when both are in brackets.
+    pub brackets: Option<Brackets>,
+}
+
+/// A number and its uncertainty in brackets: `(5.00 ± 0.10) × 10^-9`.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Brackets {
+    /// The brackets and the power of ten behind them.
+    pub span: Span,
+    /// The power of ten that both numbers are multiplied by; they are multiplied already.
+    pub power: Option<i32>,
 }
 
 /// A unit as it is written.

@@ -8,7 +8,7 @@ mod formula;
 mod literal;
 
 pub use formula::{Axis, Case, Expr, ExprKind, Factor, Name, Number, Operator, Term};
-pub use literal::{Datum, Literal, Magnitude, Uncertainty, UnitExpr, UnitFactor};
+pub use literal::{Brackets, Datum, Literal, Magnitude, Uncertainty, UnitExpr, UnitFactor};
 
 use super::Statement;
 use crate::text::Span;

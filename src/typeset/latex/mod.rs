@@ -29,6 +29,7 @@ pub fn write(node: &Node, out: &mut String) {
         Node::Function(name) => function(name, out),
         Node::Text(text) => self::text(text, out),
         Node::Number(number) => self::number(number, out),
+        Node::PowerOfTen(exponent) => power_of_ten(*exponent, out),
         Node::Quantity(quantity) => self::quantity(quantity, out),
         Node::Unit(text) => unit(text, out),
         Node::Operator(sign, kind) => operator(sign, *kind, out),
@@ -169,6 +170,7 @@ fn is_tall(node: &Node) -> bool {
         | Node::Function(_)
         | Node::Text(_)
         | Node::Number(_)
+        | Node::PowerOfTen(_)
         | Node::Quantity(_)
         | Node::Unit(_)
         | Node::Operator(..)
@@ -213,9 +215,13 @@ fn number(number: &Number, out: &mut String) {
         }
     }
     if let Some(exponent) = number.exponent {
-        // Writing to a string cannot fail.
-        let _ = write!(out, "\\times 10^{{{exponent}}}");
+        power_of_ten(exponent, out);
     }
+}
+
+fn power_of_ten(exponent: i32, out: &mut String) {
+    // Writing to a string cannot fail.
+    let _ = write!(out, "\\times 10^{{{exponent}}}");
 }
 
 fn quantity(quantity: &Quantity, out: &mut String) {

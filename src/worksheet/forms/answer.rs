@@ -5,7 +5,7 @@ use crate::evaluate::Value;
 use crate::resolve::statement::{Answer, Ask};
 use crate::syntax::Precision;
 use crate::worksheet::build::Builder;
-use crate::worksheet::model::Body;
+use crate::worksheet::model::{Body, Shown};
 
 impl Builder<'_> {
     pub(super) fn answer(&self, line: Line<'_>, answer: &Answer, result: &Value) -> Body {
@@ -25,9 +25,7 @@ impl Builder<'_> {
             size.rows.iter_mut().for_each(|value| *value = value.abs());
             let ask = Ask {
                 unit: Some(shown.unit.clone()),
-                precision: ask
-                    .precision
-                    .or((shown.figures > 0).then_some(Precision::Figures(shown.figures))),
+                precision: ask.precision.or(figures_of_its_own(&shown)),
                 ..ask.clone()
             };
             Some(Box::new((
@@ -41,4 +39,10 @@ impl Builder<'_> {
             direction,
         }
     }
+}
+
+/// The figures that a value was printed with, where its uncertainty does not decide.
+fn figures_of_its_own(shown: &Shown) -> Option<Precision> {
+    let is_exact = shown.uncertainties.is_empty();
+    (is_exact && shown.figures > 0).then_some(Precision::Figures(shown.figures))
 }

@@ -27,7 +27,10 @@ impl Builder<'_> {
             }
             ExprKind::Constant(constant) => {
                 let unit = Some(constant.unit());
-                let ask = Ask { unit, ..Ask::default() };
+                let ask = Ask {
+                    unit,
+                    ..Ask::default()
+                };
                 let shown = self.result(line.problem, result, line.found, &ask);
                 (shown, Some(value.clone()))
             }

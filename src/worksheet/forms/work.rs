@@ -15,7 +15,8 @@ use crate::worksheet::show;
 impl Builder<'_> {
     pub(super) fn work(&mut self, line: Line<'_>, work: &statement::Work, result: &Value) -> Body {
         let mut shown = self.at_the_end(line, &work.lead, &work.tail, result);
-        if work.members.first().is_some_and(is_count) && is_automatic(&work.tail) {
+        let is_exact = shown.uncertainties.is_empty();
+        if is_exact && work.members.first().is_some_and(is_count) && is_automatic(&work.tail) {
             shown.digits = (shown.values.iter())
                 .map(|value| quantity::to_decimals(*value, 0))
                 .collect();
@@ -60,7 +61,7 @@ impl Builder<'_> {
                 let ask = Ask {
                     unit: Some(literal.unit.clone()),
                     datum: literal.datum,
-                    precision: claim_precision(literal.number.of(self.text)),
+                    precision: claim_precision(self.text, literal),
                     span: literal.span,
                 };
                 self.result(line.problem, result, line.found, &ask)
@@ -95,16 +96,24 @@ fn claim_shown(text: &str, literal: &statement::Literal) -> Shown {
             .map(|value| literal.unit.to_si(*value))
             .collect(),
         unit: literal.unit.clone(),
+        uncertainty_written: (literal.uncertainty_text)
+            .map(|span| show::uncertainty(span.of(text))),
+        power: literal.power,
         ..show::number(
-            literal.number.of(text),
+            &show::written(literal.number.of(text), literal.power),
             literal.values.first().copied().unwrap_or(f64::NAN),
         )
     }
 }
 
-/// A claim is printed to the places it was written with.
-fn claim_precision(text: &str) -> Option<Precision> {
-    let place = quantity::written_precision(text)?;
+/// A claim is printed to the places it was written with, one with an uncertainty to as many
+/// figures of that.
+fn claim_precision(text: &str, claim: &statement::Literal) -> Option<Precision> {
+    if let Some((size, place)) = claim.uncertainty {
+        let figures = if size < 9.5 * place { 1 } else { 2 };
+        return Some(Precision::Uncertainty(figures));
+    }
+    let place = quantity::written_precision(claim.number.of(text))?;
     let decimals = quantity::decimals_of(place);
     (0..=15)
         .contains(&decimals)

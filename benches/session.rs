@@ -79,15 +79,55 @@ fn new_name(bencher: divan::Bencher, sections: usize) {
     turns(bencher, &text, &last(&text, "```\n", "z = 1*A_1\n```\n"));
 }
 
-/// The worked problems, with their proofs and roots: a digit of the last datum is changed.
+/// The worked problems, with their proofs and roots: opened.
+#[divan::bench(args = WORKED)]
+fn worked_whole(bencher: divan::Bencher, name: &str) {
+    let text = worked(name);
+    bencher.bench(|| {
+        let mut session = Session::new("plant.md");
+        session.update(&text)
+    });
+}
+
+/// The same, with a word more at the end.
+#[divan::bench(args = WORKED)]
+fn worked_prose(bencher: divan::Bencher, name: &str) {
+    let text = worked(name);
+    turns(bencher, &text, &format!("{text}\nWords.\n"));
+}
+
+/// The same: a digit of the first datum is changed.
+#[divan::bench(args = WORKED)]
+fn worked_datum_at_the_top(bencher: divan::Bencher, name: &str) {
+    let text = worked(name);
+    let block = text.find("```given").expect("it has data");
+    turns(bencher, &text, &with_a_digit_more(&text, block));
+}
+
+/// The same, of the last data.
 #[divan::bench(args = WORKED)]
 fn worked_datum(bencher: divan::Bencher, name: &str) {
     let text = worked(name);
     let block = text.rfind("```given").expect("it has data");
+    turns(bencher, &text, &with_a_digit_more(&text, block));
+}
+
+/// The text with a digit more in the first number of a block.
+fn with_a_digit_more(text: &str, block: usize) -> String {
     let line = text[block..].find("= ").expect("a datum has a value") + block + 2;
     let digits = text[line..].find(' ').expect("and a unit") + line;
-    let edited = format!("{}1{}", &text[..digits], &text[digits..]);
-    turns(bencher, &text, &edited);
+    format!("{}1{}", &text[..digits], &text[digits..])
+}
+
+/// The same, with one more check.
+#[divan::bench(args = WORKED)]
+fn worked_check(bencher: divan::Bencher, name: &str) {
+    let text = worked(name);
+    turns(
+        bencher,
+        &text,
+        &last(&text, "```check\n", "```check\n1 < 2\n"),
+    );
 }
 
 /// The same, with a line of the last derivation that cannot be read.
@@ -100,10 +140,21 @@ fn worked_derivation(bencher: divan::Bencher, name: &str) {
     turns(bencher, &text, &edited);
 }
 
-const WORKED: [&str; 4] = [
+/// The same, with the last step that is to follow written another way.
+#[divan::bench(args = &WORKED[1..])]
+fn worked_step(bencher: divan::Bencher, name: &str) {
+    let text = worked(name);
+    let step = text.rfind("therefore ").expect("it has a step");
+    let line = text[step..].find(" = ").expect("which is an equation") + step + 3;
+    let edited = format!("{}1*{}", &text[..line], &text[line..]);
+    turns(bencher, &text, &edited);
+}
+
+const WORKED: [&str; 5] = [
     "penstock-bend",
     "pendulum-period",
     "pipe-friction",
+    "sluice-gate",
     "truss-joint",
 ];
 

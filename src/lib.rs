@@ -64,6 +64,7 @@ pub mod live;
 pub mod page;
 pub(crate) mod proofs;
 pub mod quantity;
+pub(crate) mod questions;
 pub(crate) mod resolve;
 pub(crate) mod syntax;
 pub mod text;

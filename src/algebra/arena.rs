@@ -128,6 +128,24 @@ impl Algebra {
         id
     }
 
+    /// Keeps an expression of another algebra as it stands there, for its values.
+    pub fn keep(&mut self, other: &Algebra, id: Id) -> Id {
+        let mut reached = BTreeSet::new();
+        let mut open = vec![id];
+        while let Some(id) = open.pop() {
+            if reached.insert(id) {
+                open.extend(other.parts(id));
+            }
+        }
+        // Parts come before what they stand in.
+        let mut own: FxHashMap<Id, Id> = FxHashMap::default();
+        for id in reached {
+            let kept = self.intern(other.node(id).with_parts(&|part| own[&part]));
+            own.insert(id, kept);
+        }
+        own[&id]
+    }
+
     /// The direct parts of an expression.
     pub fn parts(&self, id: Id) -> Vec<Id> {
         match self.node(id) {

@@ -156,3 +156,27 @@ pub struct Sum {
     /// The others.
     pub terms: Vec<(Id, Rational)>,
 }
+
+impl Node {
+    /// The same with other expressions as its parts.
+    pub(super) fn with_parts(&self, by: &dyn Fn(Id) -> Id) -> Node {
+        let each = |parts: &[(Id, Rational)]| {
+            let parts = parts
+                .iter()
+                .map(|(part, number)| (by(*part), number.clone()));
+            parts.collect()
+        };
+        match self {
+            Node::Undefined | Node::Number(_) | Node::Pi | Node::Symbol(_) => self.clone(),
+            Node::Sum(sum) => Node::Sum(Sum {
+                constant: sum.constant.clone(),
+                terms: each(&sum.terms),
+            }),
+            Node::Product(factors) => Node::Product(each(factors)),
+            Node::Power(base, exponent) => Node::Power(by(*base), by(*exponent)),
+            Node::Call(function, arguments) => {
+                Node::Call(*function, arguments.iter().map(|part| by(*part)).collect())
+            }
+        }
+    }
+}

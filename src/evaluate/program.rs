@@ -499,7 +499,7 @@ impl Compiler<'_> {
 
     fn is_vector(&self, expr: &Expr) -> bool {
         let symbols = self.library.symbols;
-        symbols.is_some_and(|symbols| components(expr, symbols).is_some())
+        symbols.is_some_and(|symbols| components(expr, symbols.vectors()).is_some())
     }
 
     /// A product of two vectors, or the angle of one.
@@ -513,7 +513,7 @@ impl Compiler<'_> {
             (Function::Cross, [left, right]) => {
                 let symbols = self.library.symbols;
                 let in_space = symbols.is_some_and(|symbols| {
-                    (arguments.iter()).any(|side| components(side, symbols) == Some(3))
+                    (arguments.iter()).any(|side| components(side, symbols.vectors()) == Some(3))
                 });
                 if in_space {
                     self.push(Op::Cross(Box::new([left.clone(), right.clone()])), span);

@@ -1,43 +1,119 @@
 //! The derivative that a line of `check` looks at, in symbols.
 
+use std::collections::BTreeMap;
+
 use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::premises::Book;
 use crate::algebra::{Id, Symbol};
+use crate::questions::{Asker, Question};
 use crate::resolve::algebraic::{self, Algebraic};
+use crate::resolve::setting::{self, Lines, Setting, Taking};
 use crate::resolve::statement::Origin;
 use crate::resolve::{Expr, FunctionId, SymbolId, written};
+use crate::text::Span;
 
 /// A derivative with more leaves and operators than this says little.
 const SHORT: usize = 34;
 /// Definitions are followed so deep.
 const MOST_DEPTH: usize = 60;
 
+/// A derivative that is looked for, with everything that it hangs on.
+#[derive(Debug, PartialEq, Hash)]
+struct Derivative {
+    setting: Setting,
+    subject: Expr,
+    with: SymbolId,
+    /// The symbols that are defined by formulas, of those that are met.
+    definitions: Vec<(SymbolId, Expr)>,
+}
+
+impl Question for Derivative {
+    /// `None` where it is not short, or holds what the algebra does not look into.
+    type Answer = Option<Expr>;
+
+    fn answer(&self) -> Self::Answer {
+        let mut algebraic = Algebraic::new(&self.setting, &self.setting.signs);
+        let definitions = self.definitions.iter();
+        let definitions = definitions.map(|(symbol, formula)| (*symbol, formula));
+        let definitions: FxHashMap<SymbolId, &Expr> = definitions.collect();
+        let whole = algebraic.canonical(&self.subject).ok()?;
+        let mut known = FxHashMap::default();
+        let whole = composed(
+            &mut algebraic,
+            whole,
+            self.with,
+            &definitions,
+            &mut known,
+            0,
+        )?;
+        let by = algebraic::symbol(self.with, None);
+        let derivative = algebraic.algebra.differentiate(whole, by)?;
+        let derivative = algebraic.algebra.simplify(derivative);
+        let written = algebraic.algebra.written(derivative)?;
+        (written.size() <= SHORT)
+            .then(|| written::expr(&mut algebraic, derivative, Span::default()))
+            .flatten()
+    }
+
+    fn size(&self) -> usize {
+        let definitions = self.definitions.iter().map(|(_, formula)| formula.size());
+        self.setting.size() + self.subject.size() + definitions.sum::<usize>()
+    }
+}
+
 /// The derivative of `subject` by a given, through the definitions between; `None` where it is not
 /// short, or holds what the algebra does not look into.
 pub(super) fn formula(
     book: &Book<'_>,
+    asker: &Asker<'_>,
     origin: Origin,
     subject: &Expr,
     with: SymbolId,
 ) -> Option<Expr> {
     let place = book.statement(origin)?.span;
-    let bodies = |function: FunctionId| book.body(function);
-    let mut algebraic = book.algebraic(origin, &bodies, &book.resolved.signs);
     let definitions = book.definitions(origin);
     if goes_through_a_root(book, &definitions, subject, with) {
         return None;
     }
-    let whole = algebraic.canonical(subject).ok()?;
-    let mut known = FxHashMap::default();
-    let whole = composed(&mut algebraic, whole, with, &definitions, &mut known, 0)?;
-    let by = algebraic::symbol(with, None);
-    let derivative = algebraic.algebra.differentiate(whole, by)?;
-    let derivative = algebraic.algebra.simplify(derivative);
-    let written = algebraic.algebra.written(derivative)?;
-    (written.size() <= SHORT)
-        .then(|| written::expr(&mut algebraic, derivative, place))
-        .flatten()
+    let bodies = |function: FunctionId| book.body(function);
+    let lines = book.lines(origin, &bodies);
+    let met = definitions_met(lines, &definitions, subject);
+    let formulas = met.iter().map(|(_, formula)| *formula);
+    let symbols = met.iter().map(|(symbol, _)| *symbol).chain([with]);
+    let mut taking = Taking::new(lines, formulas.chain([subject]), symbols);
+    let subject = taking.formula(subject);
+    let definitions = (met.iter())
+        .map(|(symbol, formula)| (taking.symbol(*symbol), taking.formula(formula)))
+        .collect();
+    let with = taking.symbol(with);
+    let (setting, names) = taking.setting();
+    let answer = asker.ask(Derivative {
+        setting,
+        subject,
+        with,
+        definitions,
+    });
+    let found: Option<&Expr> = (**answer).as_ref();
+    found.map(|found| names.formula(found, place))
+}
+
+/// The definitions that a subject leads to.
+fn definitions_met<'a>(
+    lines: Lines<'_>,
+    definitions: &FxHashMap<SymbolId, &'a Expr>,
+    subject: &Expr,
+) -> Vec<(SymbolId, &'a Expr)> {
+    let mut met: BTreeMap<SymbolId, &'a Expr> = BTreeMap::new();
+    let mut open: Vec<SymbolId> = setting::symbols_met(subject, lines).collect();
+    while let Some(symbol) = open.pop() {
+        if let Some(definition) = definitions.get(&symbol)
+            && met.insert(symbol, definition).is_none()
+        {
+            open.extend(setting::symbols_met(definition, lines));
+        }
+    }
+    met.into_iter().collect()
 }
 
 /// Whether the subject depends on the given through the root of an equation, whose derivative is

@@ -6,6 +6,7 @@
 //! numbers are left to `evaluate`.
 
 mod derivative;
+mod judge;
 mod mend;
 mod premises;
 mod slips;
@@ -19,9 +20,10 @@ use rustc_hash::{FxHashMap, FxHashSet};
 use crate::algebra::Undecided;
 use crate::diagnostic::{Diagnostic, Fix};
 use crate::dimensions::Checked;
+use crate::questions::Asker;
 use crate::resolve::algebraic::Opaque;
 use crate::resolve::statement::Origin;
-use crate::resolve::{Expr, FunctionId, Resolved, SymbolId, Task};
+use crate::resolve::{Expr, Resolved, SymbolId, Task};
 use crate::syntax::Axis;
 
 /// What is said about a step.
@@ -155,6 +157,7 @@ pub fn prove(
     resolved: &Resolved,
     checked: &Checked,
     problems: &[usize],
+    asker: &Asker<'_>,
 ) -> (Proofs, Vec<Diagnostic>) {
     let lines = lines_to_look_at(resolved, checked);
     if lines.is_empty() {
@@ -170,7 +173,8 @@ pub fn prove(
         }
         groups[problem].push(origin);
     }
-    let judge = |lines: &[Origin], doubtful: &FxHashSet<Origin>| in_order(&book, lines, doubtful);
+    let judge =
+        |lines: &[Origin], doubtful: &FxHashSet<Origin>| in_order(&book, asker, lines, doubtful);
     let (first, others) = groups.split_at(1);
     let (shared, doubtful) = judge(&first[0], &FxHashSet::default());
     let others: Vec<_> = (others.par_iter())
@@ -205,13 +209,14 @@ impl Proofs {
 /// those are told as well.
 fn in_order(
     book: &premises::Book<'_>,
+    asker: &Asker<'_>,
     lines: &[Origin],
     before: &FxHashSet<Origin>,
 ) -> (Vec<Found>, FxHashSet<Origin>) {
     let mut doubtful = before.clone();
     let mut all = Vec::with_capacity(lines.len());
     for origin in lines {
-        let found = look_at(book, *origin, &doubtful);
+        let found = look_at(book, asker, *origin, &doubtful);
         if let Some(Found::Verdict(origin, verdict, _)) = &found
             && !matches!(verdict, Verdict::Follows { .. })
         {
@@ -242,20 +247,19 @@ fn lines_to_look_at(resolved: &Resolved, checked: &Checked) -> Vec<Origin> {
 
 fn look_at(
     book: &premises::Book<'_>,
+    asker: &Asker<'_>,
     origin: Origin,
     doubtful: &FxHashSet<Origin>,
 ) -> Option<Found> {
     let statement = book.statement(origin)?;
     match statement.facts().task {
         Task::Step(members) => {
-            let bodies = |function: FunctionId| book.body(function);
-            let question = step::Question::new(book, &bodies, origin, doubtful, members);
-            let verdict = question.verdict(members);
+            let verdict = step::verdict(book, asker, origin, doubtful, members);
             let diagnostic = step::diagnostic(book, statement, &verdict);
             Some(Found::Verdict(origin, verdict, diagnostic))
         }
         Task::Trend(trend) => {
-            let formula = derivative::formula(book, origin, &trend.subject, trend.with)?;
+            let formula = derivative::formula(book, asker, origin, &trend.subject, trend.with)?;
             Some(Found::Derivative(origin, formula))
         }
         Task::Nothing => None,

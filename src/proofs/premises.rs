@@ -6,15 +6,14 @@ use std::collections::BTreeSet;
 use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::Ground;
-use crate::algebra::{Equation, Samples, Sign, Symbol};
+use super::judge::{Equality, Step};
 use crate::dimensions::Checked;
-use crate::resolve::algebraic::{self, Algebraic, Opaque};
-use crate::resolve::components::{Components, axes, components};
+use crate::resolve::setting::{Lines, Names, Taking};
 use crate::resolve::statement::Origin;
 use crate::resolve::{
     Expr, ExprKind, FunctionId, Resolved, Shape, Stated, Statement, SymbolId, Task,
 };
-use crate::syntax::{ATMOSPHERE, Axis};
+use crate::syntax::Axis;
 
 /// The lines of a worksheet, as a proof looks at them.
 pub(super) struct Book<'a> {
@@ -27,30 +26,10 @@ pub(super) struct Book<'a> {
 
 /// A premise with its ground, by its sides as the author wrote them.
 pub(super) struct Premise<'a> {
-    ground: Ground,
+    pub ground: Ground,
     sides: Vec<Cow<'a, Expr>>,
     /// The symbol that it defines, for a definition of `work` or `given`.
     lead: Option<SymbolId>,
-}
-
-/// Premises in canonical form.
-pub(super) struct Premises {
-    pub equations: Vec<Equation>,
-    /// The ground of each.
-    pub grounds: Vec<Ground>,
-    /// What the algebra does not look into in a line that belongs to them.
-    pub opaque: Option<Opaque>,
-}
-
-/// What stands above a step.
-pub(super) struct Above<'a> {
-    /// The premises that have to do with it, from top to bottom; the exact values of data come
-    /// first, because they are the last that a proof should need.
-    pub premises: Vec<Premise<'a>>,
-    /// The symbols of the step and of all premises, each once.
-    pub symbols: Vec<SymbolId>,
-    /// Whether a line above was refused, which may have been one of them.
-    pub refused: bool,
 }
 
 impl<'a> Book<'a> {
@@ -80,13 +59,13 @@ impl<'a> Book<'a> {
             .get(origin.statement)
     }
 
-    /// The data that are numbers, by the symbols of the algebra, in coherent SI units.
-    pub fn data(&self) -> impl Iterator<Item = (Symbol, f64)> {
+    /// The data that are numbers, or components, in coherent SI units.
+    pub fn data(&self) -> impl Iterator<Item = (SymbolId, Option<Axis>, f64)> {
         let given = |statement: &'a Statement| statement.facts().datum();
         (self.resolved.blocks.iter().flatten())
             .filter_map(given)
             .flat_map(|(symbol, value)| match &value.kind {
-                ExprKind::Number(number) => vec![(algebraic::symbol(symbol, None), *number)],
+                ExprKind::Number(number) => vec![(symbol, None, *number)],
                 ExprKind::Quantity(quantity) => {
                     let numbers = quantity
                         .values
@@ -98,7 +77,7 @@ impl<'a> Book<'a> {
                         Shape::List => &[],
                     };
                     (axes.iter().zip(numbers))
-                        .map(|(axis, number)| (algebraic::symbol(symbol, *axis), number))
+                        .map(|(axis, number)| (symbol, *axis, number))
                         .collect()
                 }
                 _ => Vec::new(),
@@ -109,117 +88,71 @@ impl<'a> Book<'a> {
         self.problems.get(block).copied().unwrap_or(0)
     }
 
+    /// A line of the problem, as formulas are taken from it.
+    pub fn lines<'b>(
+        &'b self,
+        origin: Origin,
+        bodies: &'b dyn Fn(FunctionId) -> Option<&'b Expr>,
+    ) -> Lines<'b> {
+        Lines {
+            text: self.text,
+            symbols: &self.resolved.symbols,
+            problem: self.problem(origin.block),
+            bodies,
+            signs: &self.resolved.signs,
+        }
+    }
+
     /// The body of a user function.
     pub fn body(&self, function: FunctionId) -> Option<&'a Expr> {
         self.bodies.get(&function).copied()
     }
 
-    /// An algebra for a line of the problem, in which these signs are known.
-    pub fn algebraic<'b>(
-        &'b self,
-        origin: Origin,
-        bodies: &'b dyn Fn(FunctionId) -> Option<&'b Expr>,
-        signs: &FxHashMap<SymbolId, Sign>,
-    ) -> Algebraic<'b> {
-        let symbols = &self.resolved.symbols;
-        let atmosphere = symbols.find(self.problem(origin.block), ATMOSPHERE);
-        Algebraic::new(self.text, symbols, signs, bodies, atmosphere)
-    }
-
-    /// What stands above a step.
+    /// The premises that stand above a step and have to do with it, from top to bottom; the exact
+    /// values of data come first.
     pub fn above(
         &self,
         origin: Origin,
         doubtful: &FxHashSet<Origin>,
         members: &[Expr],
-    ) -> Above<'a> {
+    ) -> Vec<Premise<'a>> {
         let all = self.all_above(origin, doubtful);
-        let mut symbols = symbols_of(members.iter());
-        for premise in &all {
-            symbols.extend(premise.symbols());
-        }
         let (mut premises, rest): (Vec<_>, Vec<_>) = (related(all, members).into_iter())
             .partition(|premise| matches!(premise.ground, Ground::Value(_)));
         premises.extend(rest);
-        Above {
-            premises,
-            symbols: symbols.into_iter().collect(),
-            refused: self.has_refused(origin),
-        }
+        premises
     }
 
-    /// Premises in canonical form.
-    pub fn premises(&self, above: &Above<'a>, algebraic: &mut Algebraic<'_>) -> Premises {
-        let mut found = Premises {
-            equations: Vec::new(),
-            grounds: Vec::new(),
-            opaque: None,
-        };
-        for premise in &above.premises {
-            match self.equations(premise, algebraic) {
-                Ok(equations) => {
-                    for equation in equations {
-                        found.equations.push(equation);
-                        found.grounds.push(premise.ground.clone());
-                    }
-                }
-                Err(opaque) => found.opaque = Some(opaque),
-            }
-        }
-        found
-    }
-
-    /// A premise as equations between numbers: one for each pair of sides and component.
-    fn equations(
+    /// A step below its premises by itself, and what its symbols are called here.
+    pub fn step(
         &self,
-        premise: &Premise<'a>,
-        algebraic: &mut Algebraic<'_>,
-    ) -> Result<Vec<Equation>, Opaque> {
-        let lead = premise.lead.map(|symbol| Expr {
-            span: premise
-                .sides
-                .first()
-                .map(|side| side.span)
-                .unwrap_or_default(),
-            kind: ExprKind::Symbol(symbol),
-        });
-        let sides: Vec<&Expr> = (lead.iter())
-            .chain(premise.sides.iter().map(AsRef::as_ref))
-            .collect();
-        self.pairs(&sides, algebraic)
-    }
-
-    /// The equations that a chain of sides states.
-    pub fn pairs(
-        &self,
-        sides: &[&Expr],
-        algebraic: &mut Algebraic<'_>,
-    ) -> Result<Vec<Equation>, Opaque> {
-        let symbols = &self.resolved.symbols;
-        let size = sides.iter().find_map(|side| components(side, symbols));
-        let Some((first, rest)) = sides.split_first() else {
-            return Ok(Vec::new());
-        };
-        let mut found = Vec::new();
-        let Some(size) = size else {
-            let left = algebraic.canonical(first)?;
-            for side in rest {
-                found.push((left, algebraic.canonical(side)?));
-            }
-            return Ok(found);
-        };
-        let writer = Components {
-            symbols,
-            definition: &|_| None,
-        };
-        for axis in axes(size) {
-            let one = |side: &Expr| writer.of(side, *axis).ok_or(Opaque::Vector);
-            let left = algebraic.canonical(&one(first)?)?;
-            for side in rest {
-                found.push((left, algebraic.canonical(&one(side)?)?));
-            }
+        origin: Origin,
+        premises: &[Premise<'a>],
+        members: &[Expr],
+    ) -> (Step, Names) {
+        let bodies = |function| self.body(function);
+        let sides = || premises.iter().flat_map(|premise| &premise.sides);
+        let mut taking = Taking::new(
+            self.lines(origin, &bodies),
+            sides().map(AsRef::as_ref).chain(members),
+            premises.iter().filter_map(|premise| premise.lead),
+        );
+        let mut stated = Vec::with_capacity(premises.len());
+        for premise in premises {
+            let sides = premise.sides.iter();
+            stated.push(Equality {
+                lead: premise.lead.map(|lead| taking.symbol(lead)),
+                sides: sides.map(|side| taking.formula(side)).collect(),
+            });
         }
-        Ok(found)
+        let members = members.iter().map(|side| taking.formula(side)).collect();
+        let (setting, names) = taking.setting();
+        let step = Step {
+            setting,
+            premises: stated,
+            members,
+        };
+        (step, names)
     }
 
     /// Everything above a line of its problem, and of what all problems share.
@@ -267,7 +200,7 @@ impl<'a> Book<'a> {
     }
 
     /// Whether an equation above a line was refused.
-    fn has_refused(&self, origin: Origin) -> bool {
+    pub fn has_refused(&self, origin: Origin) -> bool {
         let problem = self.problem(origin.block);
         (self.resolved.blocks.iter().enumerate())
             .filter(|(block, _)| self.problem(*block) == problem || self.problem(*block) == 0)
@@ -339,16 +272,6 @@ impl<'a> Book<'a> {
                 })
             }
         }
-    }
-
-    /// Points at which a claim is tried: constants and numbers with units have their values.
-    pub fn samples(&self, algebraic: &Algebraic<'_>) -> Samples {
-        let fixed = algebraic.fixed();
-        Samples::new(
-            (fixed.into_iter())
-                .map(|(symbol, value)| (symbol, (value, value)))
-                .collect(),
-        )
     }
 
     /// The symbols that are roots of equations, with what they depend on.

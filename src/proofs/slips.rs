@@ -1,7 +1,8 @@
 //! The likely slip in a step that does not follow: the step with one small change, which does.
 
-use super::step::{Desk, Question};
-use super::{Verdict, mend};
+use super::judge::{Desk, Judge, Values};
+use super::mend;
+use crate::diagnostic::Fix;
 use crate::functions::Function;
 use crate::resolve::{Expr, ExprKind, Factor, SymbolId};
 use crate::syntax::Operator;
@@ -32,74 +33,68 @@ pub(super) enum Slip {
     Inverted,
 }
 
-/// The same verdict, with the slip named where one is found.
-pub(super) fn named(question: &Question<'_>, members: &[Expr], verdict: Verdict) -> Verdict {
-    let text = question.book.text;
-    let Verdict::DoesNotFollow {
-        values,
-        left,
-        right,
-        ..
-    } = verdict
-    else {
-        return verdict;
-    };
-    let mut desks = Desks::new(question);
-    let slip = changes(members)
+/// The change with which a step follows, as an index into all of them; `at` is where it does not
+/// hold as it stands.
+pub(super) fn found(judge: &Judge<'_>, at: &Values) -> Option<usize> {
+    let mut desks = Desks::new(judge);
+    changes(&judge.step.members)
         .into_iter()
+        .enumerate()
         // What fails at the same numbers need not be tried to be proved.
-        .filter(|change| desks.given.agrees_at(&change.members, &values, SAME))
+        .filter(|(_, change)| desks.given.agrees_at(&change.members, at, SAME))
         .take(MOST_TRIES)
-        .collect::<Vec<Change>>()
+        .collect::<Vec<(usize, Change)>>()
         .into_iter()
-        .find(|change| desks.prove(&change.members))
-        .map(|change| {
-            let sides: Vec<Span> = members.iter().map(|member| member.span).collect();
-            let fix = mend::fix(text, &sides, change.place, change.kind);
-            (words(text, &change), fix)
-        });
-    let (slip, fix) = slip.unzip();
-    Verdict::DoesNotFollow {
-        values,
-        left,
-        right,
-        slip,
-        fix: fix.flatten(),
-    }
+        .find(|(_, change)| desks.prove(&change.members))
+        .map(|(index, _)| index)
+}
+
+/// The slip of a step, as an author would say it, and as an edit.
+pub(super) fn told(
+    text: &str,
+    members: &[Expr],
+    slip: Option<usize>,
+) -> (Option<String>, Option<Fix>) {
+    let Some(change) = slip.and_then(|at| changes(members).into_iter().nth(at)) else {
+        return (None, None);
+    };
+    let sides: Vec<Span> = members.iter().map(|member| member.span).collect();
+    let fix = mend::fix(text, &sides, change.place, change.kind);
+    (Some(words(text, &change)), fix)
 }
 
 /// The desks at which changes of a step are tried, one for each set of known signs.
-struct Desks<'q, 'a> {
-    question: &'q Question<'a>,
-    given: Desk<'a>,
-    taken: Vec<(Vec<SymbolId>, Desk<'a>)>,
+struct Desks<'j, 'q> {
+    judge: &'j Judge<'q>,
+    given: Desk<'q>,
+    taken: Vec<(Vec<SymbolId>, Desk<'q>)>,
 }
 
-impl<'q, 'a> Desks<'q, 'a> {
-    fn new(question: &'q Question<'a>) -> Self {
+impl<'j, 'q> Desks<'j, 'q> {
+    fn new(judge: &'j Judge<'q>) -> Self {
         Self {
-            question,
-            given: question.desk_of_given(),
+            judge,
+            given: judge.desk_of_given(),
             taken: Vec::new(),
         }
     }
 
     /// Whether a step follows, be it with its symbol, or all, taken to be positive.
     fn prove(&mut self, members: &[Expr]) -> bool {
-        self.question.is_proved(&mut self.given, members)
-            || (self.question.taken(members).into_iter())
+        self.judge.is_proved(&mut self.given, members)
+            || (self.judge.taken(members).into_iter())
                 .any(|taken| self.proves_taking(taken, members))
     }
 
     fn proves_taking(&mut self, taken: Vec<SymbolId>, members: &[Expr]) -> bool {
         let known = self.taken.iter().position(|(of, _)| *of == taken);
         let at = known.unwrap_or_else(|| {
-            let desk = self.question.desk_taking(&taken);
+            let desk = self.judge.desk_taking(&taken);
             self.taken.push((taken, desk));
             self.taken.len() - 1
         });
-        let question = self.question;
-        (self.taken.get_mut(at)).is_some_and(|(_, desk)| question.is_proved(desk, members))
+        let judge = self.judge;
+        (self.taken.get_mut(at)).is_some_and(|(_, desk)| judge.is_proved(desk, members))
     }
 }
 
@@ -263,24 +258,14 @@ fn times(expr: &Expr, value: f64) -> Expr {
 
 /// Replaces a direct part, in the order of [`Expr::for_each_part`].
 fn replace_part(expr: &mut Expr, index: usize, by: Expr) {
-    let part = match &mut expr.kind {
-        ExprKind::Sum(terms) => terms.get_mut(index).map(|term| &mut term.expr),
-        ExprKind::Product(factors) => factors.get_mut(index).map(|factor| &mut factor.expr),
-        ExprKind::Power(base, exponent) => Some(if index == 0 {
-            &mut **base
-        } else {
-            &mut **exponent
-        }),
-        ExprKind::Negative(inner) | ExprKind::Group(inner) | ExprKind::Abs(inner) => {
-            Some(&mut **inner)
+    let mut by = Some(by);
+    let mut at = 0;
+    expr.for_each_part_mut(|part| {
+        if at == index
+            && let Some(by) = by.take()
+        {
+            *part = by;
         }
-        ExprKind::Call { arguments, .. }
-        | ExprKind::Apply { arguments, .. }
-        | ExprKind::List(arguments)
-        | ExprKind::Vector(arguments) => arguments.get_mut(index),
-        _ => None,
-    };
-    if let Some(part) = part {
-        *part = by;
-    }
+        at += 1;
+    });
 }

@@ -3,12 +3,10 @@
 //! A symbol of the worksheet is a symbol of the algebra; so is each component of a vector, each
 //! published constant, and each number with a unit, whose value is then fixed.
 
-use rustc_hash::FxHashMap;
-
 use super::components::{Components, axes, components};
-use super::symbols::Symbols;
+use super::setting::{Setting, Signs};
 use super::tree::{Expr, ExprKind, Factor, FunctionId, Quantity, Shape, SymbolId, Term};
-use crate::algebra::{self, Algebra, Id, Rational, Sign, Symbol};
+use crate::algebra::{self, Algebra, Id, Rational, Symbol};
 use crate::functions::Function;
 use crate::quantity::Constant;
 use crate::syntax::{Axis, Operator};
@@ -51,15 +49,11 @@ impl Opaque {
     }
 }
 
-/// An algebra whose symbols are those of a worksheet.
+/// An algebra whose symbols are those of a setting.
 pub struct Algebraic<'a> {
     /// The algebra.
     pub algebra: Algebra,
-    text: &'a str,
-    symbols: &'a Symbols,
-    bodies: &'a dyn Fn(FunctionId) -> Option<&'a Expr>,
-    /// `p_atm`, by which gauge and absolute pressures differ.
-    atmosphere: Option<SymbolId>,
+    setting: &'a Setting,
     /// Arguments of the user functions that are being looked into.
     frames: Vec<Vec<Id>>,
     /// How many levels the part that is being looked into is below the whole.
@@ -92,24 +86,15 @@ pub fn of_symbol(symbol: Symbol) -> Option<(SymbolId, Option<Axis>)> {
 }
 
 impl<'a> Algebraic<'a> {
-    /// An algebra that knows the signs of some symbols of the worksheet.
-    pub fn new(
-        text: &'a str,
-        symbols: &'a Symbols,
-        signs: &FxHashMap<SymbolId, Sign>,
-        bodies: &'a dyn Fn(FunctionId) -> Option<&'a Expr>,
-        atmosphere: Option<SymbolId>,
-    ) -> Self {
+    /// An algebra for the formulas of a setting that knows these signs.
+    pub fn new(setting: &'a Setting, signs: &Signs) -> Self {
         let signs = signs
             .iter()
             .map(|(id, sign)| (symbol(*id, None), *sign))
             .collect();
         Self {
             algebra: Algebra::knowing(signs),
-            text,
-            symbols,
-            bodies,
-            atmosphere,
+            setting,
             frames: Vec::new(),
             level: 0,
             constants: Vec::new(),
@@ -191,7 +176,7 @@ impl<'a> Algebraic<'a> {
                 self.algebra.negate(inner)
             }
             ExprKind::Group(inner) => self.canonical(inner)?,
-            ExprKind::Abs(inner) if components(inner, self.symbols).is_some() => {
+            ExprKind::Abs(inner) if components(inner, &self.setting.vectors).is_some() => {
                 let square = self.dot(inner, inner)?;
                 self.algebra.square_root(square)
             }
@@ -219,7 +204,7 @@ impl<'a> Algebraic<'a> {
     }
 
     fn number(&mut self, span: Span) -> Result<Id, Opaque> {
-        let value = algebra::decimal(span.of(self.text)).ok_or(Opaque::Number)?;
+        let value = algebra::decimal(span.of(&self.setting.numbers)).ok_or(Opaque::Number)?;
         Ok(self.algebra.number(value))
     }
 
@@ -230,7 +215,7 @@ impl<'a> Algebraic<'a> {
             (_, Shape::Vector) => return Err(Opaque::Vector),
             _ => return Err(Opaque::List),
         };
-        let written = quantity.number.of(self.text).replace('−', "-");
+        let written = quantity.number.of(&self.setting.numbers).replace('−', "-");
         let exact = match written.split_once('/') {
             Some((above, below)) => algebra::decimal(above.trim())
                 .zip(algebra::decimal(below.trim()))
@@ -333,7 +318,7 @@ impl<'a> Algebraic<'a> {
     /// A component of a vector.
     fn axis(&mut self, vector: &Expr, axis: Axis) -> Result<Id, Opaque> {
         let writer = Components {
-            symbols: self.symbols,
+            vectors: &self.setting.vectors,
             definition: &|_| None,
         };
         let component = writer.of(vector, axis).ok_or(Opaque::Vector)?;
@@ -353,7 +338,8 @@ impl<'a> Algebraic<'a> {
 
     /// The sum of the products of the components of two vectors.
     fn dot(&mut self, left: &Expr, right: &Expr) -> Result<Id, Opaque> {
-        let size = components(left, self.symbols).or(components(right, self.symbols));
+        let vectors = &self.setting.vectors;
+        let size = components(left, vectors).or(components(right, vectors));
         let mut terms = Vec::new();
         for axis in axes(size.ok_or(Opaque::Vector)?) {
             terms.push(self.product_of_components(left, *axis, right, *axis)?);
@@ -363,7 +349,7 @@ impl<'a> Algebraic<'a> {
 
     /// Pressures of one datum differ by a fixed value from those of the other.
     fn datum(&mut self, function: Function, pressure: Id) -> Result<Id, Opaque> {
-        let atmosphere = self.atmosphere.ok_or(Opaque::Number)?;
+        let atmosphere = self.setting.atmosphere.ok_or(Opaque::Number)?;
         let shift = self.algebra.symbol(symbol(atmosphere, None));
         Ok(match function {
             Function::Absolute => self.algebra.add(&[pressure, shift]),
@@ -372,7 +358,7 @@ impl<'a> Algebraic<'a> {
     }
 
     fn apply(&mut self, function: FunctionId, arguments: &[Expr]) -> Result<Id, Opaque> {
-        let body = (self.bodies)(function).ok_or(Opaque::Calls)?;
+        let body = (self.setting.body(function)).ok_or(Opaque::Calls)?;
         if self.frames.len() >= MOST_CALLS {
             return Err(Opaque::Calls);
         }

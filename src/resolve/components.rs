@@ -1,32 +1,32 @@
 //! Vector formulas by component.
 
-use super::symbols::Symbols;
+use super::symbols::Vectors;
 use super::tree::{Expr, ExprKind, Factor, SymbolId, Term};
 use crate::functions::Function;
 use crate::syntax::{Axis, Operator};
 use crate::text::Span;
 
 /// How many components the value of a formula has; `None` for one number.
-pub fn components(expr: &Expr, symbols: &Symbols) -> Option<u8> {
+pub fn components(expr: &Expr, vectors: &Vectors) -> Option<u8> {
     match &expr.kind {
-        ExprKind::Symbol(symbol) => symbols.components(*symbol),
+        ExprKind::Symbol(symbol) => vectors.components(*symbol),
         ExprKind::Vector(items) => u8::try_from(items.len()).ok(),
         ExprKind::Quantity(quantity) if quantity.shape == super::Shape::Vector => {
             u8::try_from(quantity.values.len()).ok()
         }
-        ExprKind::Sum(terms) => (terms.iter()).find_map(|term| components(&term.expr, symbols)),
+        ExprKind::Sum(terms) => (terms.iter()).find_map(|term| components(&term.expr, vectors)),
         ExprKind::Product(factors) => factors
             .iter()
             .filter(|factor| factor.operator != Operator::Divide)
-            .find_map(|factor| components(&factor.expr, symbols)),
-        ExprKind::Negative(inner) | ExprKind::Group(inner) => components(inner, symbols),
-        ExprKind::Cases(cases) => (cases.iter()).find_map(|case| components(&case.value, symbols)),
+            .find_map(|factor| components(&factor.expr, vectors)),
+        ExprKind::Negative(inner) | ExprKind::Group(inner) => components(inner, vectors),
+        ExprKind::Cases(cases) => (cases.iter()).find_map(|case| components(&case.value, vectors)),
         ExprKind::Call {
             function: Function::Cross,
             arguments,
             ..
         } => {
-            let of = (arguments.iter()).find_map(|argument| components(argument, symbols));
+            let of = (arguments.iter()).find_map(|argument| components(argument, vectors));
             of.filter(|components| *components == 3)
         }
         _ => None,
@@ -53,8 +53,8 @@ fn after(axis: Axis) -> (Axis, Axis) {
 
 /// Writes out components of vector formulas.
 pub struct Components<'a> {
-    /// Tells which symbols are vectors.
-    pub symbols: &'a Symbols,
+    /// The symbols that are vectors.
+    pub vectors: &'a Vectors,
     /// The components of a vector that is defined by them, where they are to be put in.
     pub definition: &'a dyn Fn(SymbolId) -> Option<&'a Expr>,
 }
@@ -71,7 +71,7 @@ impl Components<'_> {
             ExprKind::Symbol(symbol) => match (self.definition)(*symbol) {
                 Some(definition) => self.of(definition, axis)?,
                 None => {
-                    self.symbols.components(*symbol)?;
+                    self.vectors.components(*symbol)?;
                     made(ExprKind::Component(*symbol, axis))
                 }
             },
@@ -104,7 +104,7 @@ impl Components<'_> {
         let mut minus = false;
         let mut found: Vec<Factor> = Vec::with_capacity(factors.len());
         for factor in factors {
-            let is_vector = components(&factor.expr, self.symbols).is_some();
+            let is_vector = components(&factor.expr, self.vectors).is_some();
             let mut expr = if is_vector {
                 self.of(&factor.expr, axis)?
             } else {

@@ -18,6 +18,8 @@ mod literal;
 mod meaning;
 mod occurrences;
 mod product;
+pub mod setting;
+mod solving;
 pub mod statement;
 mod symbols;
 pub mod tree;
@@ -29,6 +31,7 @@ use rustc_hash::{FxHashMap, FxHashSet};
 use crate::algebra::Sign;
 use crate::diagnostic::Diagnostic;
 use crate::quantity::Unit;
+use crate::questions::Asker;
 use crate::syntax::{self, BlockKind};
 use crate::text::Span;
 
@@ -110,8 +113,9 @@ pub fn resolve(
     blocks: &[Block<'_>],
     inlines: &[InlineAsk<'_>],
     mentions: &[Mention],
+    asker: &Asker<'_>,
 ) -> (Resolved, Vec<Diagnostic>) {
-    let mut resolver = Resolver::new(text);
+    let mut resolver = Resolver::new(text, asker);
     resolver.declare(blocks);
     resolver.find_vectors(blocks);
     let statements = (blocks.iter().enumerate())
@@ -135,9 +139,10 @@ pub fn resolve(
 }
 
 impl<'a> Resolver<'a> {
-    fn new(text: &'a str) -> Self {
+    fn new(text: &'a str, asker: &'a Asker<'a>) -> Self {
         Self {
             text,
+            asker,
             symbols: Symbols::default(),
             problem: 0,
             symbolic: false,
@@ -167,6 +172,8 @@ impl<'a> Resolver<'a> {
 /// The state of the walk.
 struct Resolver<'a> {
     text: &'a str,
+    /// Who asks for solutions in symbols.
+    asker: &'a Asker<'a>,
     symbols: Symbols,
     /// The problem of the current statement.
     problem: usize,

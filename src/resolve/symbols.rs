@@ -13,6 +13,24 @@ pub struct Symbols {
     functions: Vec<UserFunction>,
     by_key: Vec<FxHashMap<Box<str>, SymbolId>>,
     function_by_key: Vec<FxHashMap<Box<str>, FunctionId>>,
+    vectors: Vectors,
+}
+
+/// How many components each symbol has that is a vector.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Vectors(FxHashMap<SymbolId, u8>);
+
+impl Vectors {
+    /// How many components a symbol has; `None` for a scalar.
+    pub fn components(&self, id: SymbolId) -> Option<u8> {
+        self.0.get(&id).copied()
+    }
+}
+
+impl FromIterator<(SymbolId, u8)> for Vectors {
+    fn from_iter<T: IntoIterator<Item = (SymbolId, u8)>>(vectors: T) -> Self {
+        Self(vectors.into_iter().collect())
+    }
 }
 
 /// A symbol.
@@ -26,8 +44,6 @@ pub struct Symbol {
     pub declared: bool,
     /// Where it is defined, once it is.
     pub defined: Option<Span>,
-    /// How many components it has, when it is a vector.
-    pub components: Option<u8>,
 }
 
 /// A user function.
@@ -107,7 +123,6 @@ impl Symbols {
             problem,
             declared: false,
             defined: None,
-            components: None,
         });
         let id = SymbolId(self.symbols.len() as u32 - 1);
         scope(&mut self.by_key, problem).insert(key.into(), id);
@@ -121,17 +136,22 @@ impl Symbols {
 
     /// Marks a symbol as a vector; tells whether that was news.
     pub fn make_vector(&mut self, id: SymbolId, components: u8) -> bool {
-        let known = &mut self.symbols[id.0 as usize].components;
+        let known = self.vectors.components(id);
         let news = known.is_none_or(|before| before < components);
         if news {
-            *known = Some(components);
+            self.vectors.0.insert(id, components);
         }
         news
     }
 
     /// How many components a symbol has; `None` for a scalar.
     pub fn components(&self, id: SymbolId) -> Option<u8> {
-        self.symbol(id).components
+        self.vectors.components(id)
+    }
+
+    /// The symbols that are vectors.
+    pub fn vectors(&self) -> &Vectors {
+        &self.vectors
     }
 
     /// The function with this key as seen from `problem`.

@@ -4,6 +4,9 @@
 //! wrote (order, fractions, brackets, the text of numbers through spans) and knows, for each
 //! part, which symbol, function, constant or quantity it is.
 
+use std::hash::{Hash, Hasher};
+use std::mem::discriminant;
+
 use crate::functions::Function;
 use crate::quantity::{Constant, Unit};
 use crate::syntax::{Axis, Operator, Relation};
@@ -150,6 +153,17 @@ pub struct Quantity {
     pub power: Option<i32>,
 }
 
+/// By its kinds and symbols: what else two expressions differ in is left to comparing them.
+impl Hash for Expr {
+    fn hash<H: Hasher>(&self, state: &mut H) {
+        discriminant(&self.kind).hash(state);
+        if let ExprKind::Symbol(symbol) | ExprKind::Component(symbol, _) = self.kind {
+            symbol.hash(state);
+        }
+        self.for_each_part(|part| part.hash(state));
+    }
+}
+
 impl Expr {
     /// The expression inside any number of brackets.
     pub fn inside(&self) -> &Expr {
@@ -202,72 +216,66 @@ impl Expr {
         }
     }
 
+    /// Calls `visit` for each direct part, in the order of [`Self::for_each_part`].
+    pub fn for_each_part_mut(&mut self, mut visit: impl FnMut(&mut Expr)) {
+        match &mut self.kind {
+            ExprKind::Number(_)
+            | ExprKind::Numeral(_)
+            | ExprKind::Quantity(_)
+            | ExprKind::Pi
+            | ExprKind::Symbol(_)
+            | ExprKind::Component(..)
+            | ExprKind::Parameter(_)
+            | ExprKind::Constant(_) => {}
+            ExprKind::Sum(terms) => terms.iter_mut().for_each(|term| visit(&mut term.expr)),
+            ExprKind::Product(factors) => {
+                (factors.iter_mut()).for_each(|factor| visit(&mut factor.expr));
+            }
+            ExprKind::Power(base, exponent) => {
+                visit(base);
+                visit(exponent);
+            }
+            ExprKind::Negative(inner) | ExprKind::Group(inner) | ExprKind::Abs(inner) => {
+                visit(inner);
+            }
+            ExprKind::Call { arguments, .. } | ExprKind::Apply { arguments, .. } => {
+                arguments.iter_mut().for_each(visit);
+            }
+            ExprKind::List(items) | ExprKind::Vector(items) => items.iter_mut().for_each(visit),
+            ExprKind::Cases(cases) => {
+                for case in cases {
+                    visit(&mut case.value);
+                    if let Some(condition) = &mut case.condition {
+                        condition.members.iter_mut().for_each(&mut visit);
+                    }
+                }
+            }
+        }
+    }
+
+    /// How many parts it has, itself among them.
+    pub fn size(&self) -> usize {
+        let mut size = 1;
+        self.for_each_part(|part| size += part.size());
+        size
+    }
+
+    /// Changes the expression and every part of it.
+    pub fn change(&mut self, change: &mut dyn FnMut(&mut Expr)) {
+        change(self);
+        self.for_each_part_mut(|part| part.change(change));
+    }
+
     /// The same expression with other symbols.
     #[must_use]
     pub fn with_symbols(&self, by: &dyn Fn(SymbolId) -> SymbolId) -> Expr {
-        let all = |exprs: &[Expr]| exprs.iter().map(|expr| expr.with_symbols(by)).collect();
-        let one = |expr: &Expr| Box::new(expr.with_symbols(by));
-        let kind = match &self.kind {
-            ExprKind::Symbol(symbol) => ExprKind::Symbol(by(*symbol)),
-            ExprKind::Component(symbol, axis) => ExprKind::Component(by(*symbol), *axis),
-            ExprKind::Sum(terms) => ExprKind::Sum(
-                terms
-                    .iter()
-                    .map(|term| Term {
-                        negative: term.negative,
-                        expr: term.expr.with_symbols(by),
-                    })
-                    .collect(),
-            ),
-            ExprKind::Product(factors) => ExprKind::Product(
-                factors
-                    .iter()
-                    .map(|factor| Factor {
-                        operator: factor.operator,
-                        expr: factor.expr.with_symbols(by),
-                    })
-                    .collect(),
-            ),
-            ExprKind::Power(base, exponent) => ExprKind::Power(one(base), one(exponent)),
-            ExprKind::Negative(inner) => ExprKind::Negative(one(inner)),
-            ExprKind::Group(inner) => ExprKind::Group(one(inner)),
-            ExprKind::Abs(inner) => ExprKind::Abs(one(inner)),
-            ExprKind::Call {
-                function,
-                arguments,
-                bracketed,
-            } => ExprKind::Call {
-                function: *function,
-                arguments: all(arguments),
-                bracketed: *bracketed,
-            },
-            ExprKind::Apply {
-                function,
-                arguments,
-            } => ExprKind::Apply {
-                function: *function,
-                arguments: all(arguments),
-            },
-            ExprKind::List(items) => ExprKind::List(all(items)),
-            ExprKind::Vector(items) => ExprKind::Vector(all(items)),
-            ExprKind::Cases(cases) => ExprKind::Cases(
-                cases
-                    .iter()
-                    .map(|case| Case {
-                        value: case.value.with_symbols(by),
-                        condition: case.condition.as_ref().map(|condition| Condition {
-                            members: all(&condition.members),
-                            relations: condition.relations.clone(),
-                        }),
-                    })
-                    .collect(),
-            ),
-            _ => self.kind.clone(),
-        };
-        Expr {
-            span: self.span,
-            kind,
-        }
+        let mut own = self.clone();
+        own.change(&mut |part| {
+            if let ExprKind::Symbol(symbol) | ExprKind::Component(symbol, _) = &mut part.kind {
+                *symbol = by(*symbol);
+            }
+        });
+        own
     }
 
     /// Calls `visit` for every symbol, in source order, as often as it stands.

@@ -9,6 +9,7 @@ use super::numbers::{self, Pieces};
 use super::plan::{self, Made};
 use super::stack::on_deep_stack;
 use super::{blocks, place};
+use crate::questions::Asker;
 use crate::text::Source;
 use crate::{dimensions, document, evaluate, proofs, resolve};
 
@@ -61,7 +62,7 @@ fn compile_here(source: Source, memory: &mut Memory) -> Worksheet {
 }
 
 /// The passes, on what one problem is made from.
-fn problem(made: &Made) -> Problem {
+fn problem(made: &Made, asker: &Asker<'_>) -> Problem {
     let whole = made.text();
     let text = &*whole;
     let (mut parsed, read) = blocks::parse(text, made);
@@ -71,11 +72,12 @@ fn problem(made: &Made) -> Problem {
         &parsed.blocks(),
         &parsed.asks(),
         &parsed.mentions,
+        asker,
     );
     parsed.forget_lines();
     let (checked, measured) = dimensions::check(text, &resolved);
     let problems = parsed.problems_of_blocks();
-    let (proofs, proved) = proofs::prove(text, &resolved, &checked, &problems);
+    let (proofs, proved) = proofs::prove(text, &resolved, &checked, &problems, asker);
     let (results, evaluated) = evaluate::evaluate(evaluate::Ground {
         text,
         resolved: &resolved,

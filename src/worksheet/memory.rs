@@ -8,13 +8,16 @@ use rustc_hash::FxHashMap;
 use super::model::Problem;
 use super::plan::Made;
 use crate::document::Chapter;
+use crate::questions::{Answers, Asked, Asker};
 
 /// What was read and compiled before. What is not asked for when a worksheet is compiled is
 /// forgotten.
 #[derive(Debug, Default)]
 pub(super) struct Memory {
     chapters: FxHashMap<Arc<str>, Arc<Chapter>>,
-    problems: FxHashMap<Made, Arc<Problem>>,
+    /// Each with the questions that it asked.
+    problems: FxHashMap<Made, (Arc<Problem>, Arc<Asked>)>,
+    answers: Answers,
 }
 
 impl Memory {
@@ -40,18 +43,144 @@ impl Memory {
     pub fn problems(
         &mut self,
         plans: &[&Made],
-        compile: impl Fn(&Made) -> Problem + Sync,
+        compile: impl Fn(&Made, &Asker<'_>) -> Problem + Sync,
     ) -> Vec<Arc<Problem>> {
         let before = std::mem::take(&mut self.problems);
-        let problems: Vec<Arc<Problem>> = plans
+        let answers = &self.answers;
+        let problems: Vec<(Arc<Problem>, Arc<Asked>)> = plans
             .par_iter()
             .map(|made| match before.get(*made) {
-                Some(known) => Arc::clone(known),
-                None => Arc::new(compile(made)),
+                Some(known) => known.clone(),
+                None => {
+                    let asker = answers.asker();
+                    let problem = compile(made, &asker);
+                    (Arc::new(problem), Arc::new(asker.asked()))
+                }
             })
             .collect();
+        drop(before);
         let made = plans.iter().map(|made| (*made).clone());
         self.problems = made.zip(problems.iter().cloned()).collect();
-        problems
+        self.answers.forget();
+        problems.into_iter().map(|(problem, _)| problem).collect()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeSet;
+
+    use super::super::compile::compile_with;
+    use super::*;
+    use crate::text::Source;
+
+    /// Steps of all kinds: with signs, a function, a special value, a divisor, an example, a slip.
+    const TEXT: &str = "\
+# Tank
+
+```given
+h = 3 m
+n = 2
+```
+
+```derive
+f(a) = a^2 + 1
+fall: v^2 = 2 g h
+therefore v = sqrt(2 g h)
+x = f(v/c)
+therefore x - 1 = v^2/c^2
+y = b z
+F.x p = F.x q
+therefore p = q
+w = n v^2
+therefore w = 4 g h
+therefore w = 3 g h
+solve fall for g
+```
+
+```given
+b = 5 m
+F = (2, 3) N
+g = 9.81 m/s^2
+c = 4 m/s
+z = 2
+```
+
+```work
+y = ? m
+```
+
+```check
+y > 1 m
+y rises with b
+```
+";
+
+    fn asked(memory: &mut Memory, text: &str) -> BTreeSet<usize> {
+        compile_with(Source::new("tank.md", text), memory);
+        memory.answers.places()
+    }
+
+    /// The questions of a text that were not asked by [`TEXT`] before.
+    fn new_questions(text: &str) -> usize {
+        assert_ne!(text, TEXT);
+        let mut memory = Memory::default();
+        let before = asked(&mut memory, TEXT);
+        // Four steps that follow, one that does not with its slip, a solution, a derivative.
+        assert_eq!(before.len(), 8);
+        let after = asked(&mut memory, text);
+        after.difference(&before).count()
+    }
+
+    #[test]
+    fn only_what_a_question_hangs_on_makes_it_another() {
+        let kept = [
+            ("# Tank", "Words.\n\n# Tank of `h = ?`"),
+            ("h = 3 m", "h = 3.5 m"),
+            ("b = 5 m", "b = 5.5 m"),
+            ("y > 1 m", "y > 1.5 m"),
+            ("y rises", "1 < 2\ny rises"),
+            ("f(a) = a^2 + 1", "e = r\nf(a) = a^2 + 1"),
+            (
+                "```given\nh",
+                "```derive\ne = r\ntherefore = 1\n```\n\n```given\nh",
+            ),
+            ("f(", "s("),
+        ];
+        for (from, to) in kept {
+            assert_eq!(new_questions(&TEXT.replace(from, to)), 0, "{to}");
+        }
+        let renamed = TEXT.replace(" g", " G").replace("\ng = ", "\nG = ");
+        assert_eq!(new_questions(&renamed), 0);
+        let changed = [
+            ("a^2 + 1", "a^2 + 1.0"),
+            ("2 g h\ntherefore v =", "2.0 g h\ntherefore v ="),
+            ("n = 2", "n = 4"),
+            ("h = 3 m", "h = -3 m"),
+            ("F = (2,", "F = (0,"),
+            ("therefore w = 3", "therefore w = 5"),
+            ("fall for g", "fall for h"),
+        ];
+        for (from, to) in changed {
+            assert!(new_questions(&TEXT.replace(from, to)) > 0, "{to}");
+        }
+    }
+
+    #[test]
+    fn problems_that_ask_the_same_pay_once() {
+        let twice = format!("{TEXT}\n{}", TEXT.replace("# Tank", "# Another"));
+        let once = asked(&mut Memory::default(), TEXT).len();
+        assert_eq!(asked(&mut Memory::default(), &twice).len(), once);
+    }
+
+    #[test]
+    fn what_one_problem_asked_is_kept_while_another_is_edited() {
+        let other = |text: &str| format!("{TEXT}\n# Other\n\n```derive\n{text}\n```\n");
+        let mut memory = Memory::default();
+        let before = asked(&mut memory, &other("p = q"));
+        let edited = asked(&mut memory, &other("p = q\ntherefore p/q = 1"));
+        assert!(before.is_subset(&edited) && before != edited);
+        let back = asked(&mut memory, &other("p = 2 q"));
+        assert_eq!(back, before);
     }
 }

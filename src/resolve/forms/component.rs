@@ -34,13 +34,13 @@ impl Resolver<'_> {
         let known = self.known[at].clone();
         let definitions = self.vector_definitions(at);
         let writer = Components {
-            symbols: &self.symbols,
+            vectors: self.symbols.vectors(),
             definition: &|symbol| definitions.get(&symbol),
         };
         let is_vector = known
             .members
             .iter()
-            .any(|member| components::components(member, &self.symbols).is_some());
+            .any(|member| components::components(member, self.symbols.vectors()).is_some());
         let members: Option<Vec<Expr>> = known
             .members
             .iter()
@@ -94,12 +94,12 @@ impl Resolver<'_> {
             };
             let (Some(symbol), Some(size)) = (
                 lead.as_symbol(),
-                components::components(formula, &self.symbols),
+                components::components(formula, self.symbols.vectors()),
             ) else {
                 continue;
             };
             let writer = Components {
-                symbols: &self.symbols,
+                vectors: self.symbols.vectors(),
                 definition: &|symbol| found.get(&symbol),
             };
             let items: Option<Vec<Expr>> = (components::axes(size).iter())

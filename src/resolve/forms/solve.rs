@@ -2,13 +2,14 @@
 
 use rustc_hash::FxHashMap;
 
-use super::super::algebraic::{self, Algebraic};
 use super::super::labelled::Known;
+use super::super::setting::{Lines, Names, Signs, Taking};
+use super::super::solving::{Problem, Solution, Solving};
 use super::super::statement::Origin;
-use super::super::{Expr, ExprKind, Resolver, SymbolId, written};
+use super::super::{Expr, ExprKind, Resolver, SymbolId};
 use super::Kind;
 use super::root::in_unit_of;
-use crate::algebra::{self, Id, Sign, Stuck, Wanted};
+use crate::algebra::{Sign, Stuck, Wanted};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::syntax::{self, Relation};
 use crate::text::Span;
@@ -61,12 +62,9 @@ pub struct Step {
 /// What is known about the unknowns and other symbols of one `solve`.
 #[derive(Default)]
 struct Conditions {
-    signs: FxHashMap<SymbolId, Sign>,
+    signs: Signs,
     wanted: FxHashMap<SymbolId, Wanted>,
 }
-
-/// A solution by the algebra, before it is written.
-type Found = Vec<(algebra::Symbol, algebra::Branch)>;
 
 impl<'a> Resolver<'a> {
     /// `solve balance for R_x` in `derive`.
@@ -101,55 +99,82 @@ impl<'a> Resolver<'a> {
         let unknowns = unknowns?;
         let conditions = self.solve_conditions(solve, &unknowns)?;
         let indices = self.equations_of(solve, &unknowns, line)?;
-        let chosen: Vec<Known> = indices.iter().map(|at| self.known[*at].clone()).collect();
         let mut signs = self.signs.clone();
         signs.extend(&conditions.signs);
-        let atmosphere = self.symbols.find(self.problem, syntax::ATMOSPHERE);
-        let bodies = |function| self.bodies.get(&function);
-        let mut algebraic = Algebraic::new(self.text, &self.symbols, &signs, &bodies, atmosphere);
-        let mut stated = Vec::new();
-        let outcome = solve_chosen(&mut algebraic, &chosen, &unknowns, &conditions);
-        let solved = match outcome {
-            Ok(found) => {
-                // What is stated here is known in the rest of the problem; data know better.
-                for (symbol, sign) in &conditions.signs {
-                    stated.push((*symbol, *sign));
-                }
-                let steps = written_steps(&mut algebraic, &found, solve.in_full, line);
-                let branches = written_branches(&mut algebraic, &found, line);
-                let Some(branches) = branches else {
-                    let problem = Problem::Stuck(Stuck::Effort);
-                    let what = self.what_is_solved(solve);
-                    self.diagnostics.push(unsolved(&problem, line, &what));
-                    return None;
-                };
-                Some(Solved {
-                    from: chosen.iter().filter_map(|known| known.number).collect(),
-                    origins: chosen.iter().map(|known| known.origin).collect(),
-                    steps,
-                    branches,
-                    ranges: (unknowns.iter())
-                        .map(|unknown| {
-                            let wanted = conditions.wanted.get(unknown)?;
-                            Some((
-                                wanted.low.unwrap_or(f64::NEG_INFINITY),
-                                wanted.high.unwrap_or(f64::INFINITY),
-                            ))
-                        })
-                        .collect(),
-                    unknowns,
-                })
-            }
+        let chosen: Vec<&Known> = indices.iter().map(|at| &self.known[*at]).collect();
+        let (question, names) = self.solution(&chosen, &unknowns, &conditions, &signs, solve);
+        let answer = self.asker.ask(question);
+        let Solution { branches, steps } = match &**answer {
+            Ok(solution) => solution,
             Err(problem) => {
                 let what = self.what_is_solved(solve);
-                self.diagnostics.push(unsolved(&problem, line, &what));
-                None
+                self.diagnostics.push(unsolved(problem, line, &what));
+                return None;
             }
         };
-        for (symbol, sign) in stated {
+        let solved = Solved {
+            from: chosen.iter().filter_map(|known| known.number).collect(),
+            origins: chosen.iter().map(|known| known.origin).collect(),
+            steps: steps.iter().map(|step| step.told(&names, line)).collect(),
+            branches: (branches.iter())
+                .map(|branch| branch.told(&names, line))
+                .collect(),
+            ranges: (unknowns.iter())
+                .map(|unknown| {
+                    let wanted = conditions.wanted.get(unknown)?;
+                    Some((
+                        wanted.low.unwrap_or(f64::NEG_INFINITY),
+                        wanted.high.unwrap_or(f64::INFINITY),
+                    ))
+                })
+                .collect(),
+            unknowns,
+        };
+        // What is stated here is known in the rest of the problem; data know better.
+        for (symbol, sign) in conditions.signs {
             self.signs.entry(symbol).or_insert(sign);
         }
-        solved
+        Some(solved)
+    }
+
+    /// What is asked of the algebra, and what its symbols are called here.
+    fn solution(
+        &self,
+        chosen: &[&Known],
+        unknowns: &[SymbolId],
+        conditions: &Conditions,
+        signs: &Signs,
+        solve: &syntax::Solve,
+    ) -> (Solving, Names) {
+        let lines = Lines {
+            text: self.text,
+            symbols: &self.symbols,
+            problem: self.problem,
+            bodies: &|function| self.bodies.get(&function),
+            signs,
+        };
+        let sides = chosen.iter().flat_map(|known| &known.members);
+        let mut taking = Taking::new(lines, sides, unknowns.iter().copied());
+        let equations = (chosen.iter())
+            .map(|known| {
+                let sides = known.members.iter();
+                sides.map(|side| taking.formula(side)).collect()
+            })
+            .collect();
+        let own = unknowns.iter().map(|unknown| taking.symbol(*unknown));
+        let own = own.collect();
+        let (setting, names) = taking.setting();
+        let wanted = (unknowns.iter())
+            .map(|unknown| conditions.wanted.get(unknown).copied().unwrap_or_default())
+            .collect();
+        let question = Solving {
+            setting,
+            equations,
+            unknowns: own,
+            wanted,
+            in_full: solve.in_full,
+        };
+        (question, names)
     }
 
     fn what_is_solved(&self, solve: &syntax::Solve) -> String {
@@ -378,150 +403,6 @@ fn sign_of(relation: Relation) -> Option<Sign> {
         Relation::Less => Some(Sign::NEGATIVE),
         Relation::LessOrEqual | Relation::Equal => None,
     }
-}
-
-/// Why there is no solution to write.
-enum Problem {
-    Opaque(algebraic::Opaque),
-    Stuck(Stuck),
-}
-
-fn solve_chosen(
-    algebraic: &mut Algebraic<'_>,
-    chosen: &[Known],
-    unknowns: &[SymbolId],
-    conditions: &Conditions,
-) -> Result<Vec<Found>, Problem> {
-    let mut equations = Vec::new();
-    for known in chosen {
-        pairs(algebraic, known, unknowns, &mut equations).map_err(Problem::Opaque)?;
-    }
-    let wanted: Vec<Wanted> = unknowns
-        .iter()
-        .map(|unknown| conditions.wanted.get(unknown).copied().unwrap_or_default())
-        .collect();
-    let symbols: Vec<algebra::Symbol> = (unknowns.iter())
-        .map(|unknown| algebraic::symbol(*unknown, None))
-        .collect();
-    if let ([unknown], [wanted]) = (symbols.as_slice(), wanted.as_slice()) {
-        // Of a chain of sides, the first pair that holds the unknown is solved.
-        let algebra = &algebraic.algebra;
-        let at = equations.iter().position(|(left, right)| {
-            algebra.contains(*left, *unknown) || algebra.contains(*right, *unknown)
-        });
-        let (left, right) = equations[at.ok_or(Problem::Stuck(Stuck::NotThere))?];
-        let branches = algebraic.algebra.isolate(left, right, *unknown, wanted);
-        let branches = branches.map_err(Problem::Stuck)?;
-        return Ok(branches
-            .into_iter()
-            .map(|branch| vec![(*unknown, branch)])
-            .collect());
-    }
-    algebraic
-        .algebra
-        .solve_system(&equations, &symbols, &wanted)
-        .map_err(|(stuck, _)| Problem::Stuck(stuck))
-}
-
-/// The equations of a chain of sides. What holds no unknown is read first: symbols are written in
-/// the order in which they are met, and the other side is what the result begins with.
-fn pairs(
-    algebraic: &mut Algebraic<'_>,
-    known: &Known,
-    unknowns: &[SymbolId],
-    equations: &mut Vec<(Id, Id)>,
-) -> Result<(), algebraic::Opaque> {
-    let holds_unknown = |expr: &Expr| {
-        let mut found = false;
-        expr.for_each_symbol(&mut |symbol, _| found |= unknowns.contains(&symbol));
-        found
-    };
-    let mut order: Vec<usize> = (0..known.members.len()).collect();
-    order.sort_by_key(|at| holds_unknown(&known.members[*at]));
-    let mut sides: Vec<Option<Id>> = vec![None; known.members.len()];
-    for at in order {
-        sides[at] = Some(algebraic.canonical(&known.members[at])?);
-    }
-    let sides: Vec<Id> = sides.into_iter().flatten().collect();
-    if let Some((first, rest)) = sides.split_first() {
-        equations.extend(rest.iter().map(|side| (*first, *side)));
-    }
-    Ok(())
-}
-
-fn written_branches(
-    algebraic: &mut Algebraic<'_>,
-    found: &[Found],
-    line: Span,
-) -> Option<Vec<Branch>> {
-    found
-        .iter()
-        .map(|solution| {
-            let mut branch = Branch {
-                formulas: Vec::new(),
-                not_zero: Vec::new(),
-                leaned: Vec::new(),
-                chosen: false,
-                is_principal: false,
-            };
-            for (_, own) in solution {
-                branch
-                    .formulas
-                    .push(written::expr(algebraic, own.value, line)?);
-                branch.chosen |= own.taken.is_some();
-                branch.is_principal |= own.is_principal();
-                // Where no branch was left out, signs decided nothing.
-                let leaned = own.leaned.iter().filter(|_| own.taken.is_some());
-                for symbol in leaned.filter_map(|symbol| algebraic::of_symbol(*symbol)) {
-                    if !branch.leaned.contains(&symbol.0) {
-                        branch.leaned.push(symbol.0);
-                    }
-                }
-                for requirement in &own.requires {
-                    if let algebra::Requirement::NotZero(divisor) = requirement {
-                        let divisor = written::expr(algebraic, *divisor, line)?;
-                        if !branch.not_zero.contains(&divisor) {
-                            branch.not_zero.push(divisor);
-                        }
-                    }
-                }
-            }
-            Some(branch)
-        })
-        .collect()
-}
-
-/// The steps of the first solution, one after the other.
-fn written_steps(
-    algebraic: &mut Algebraic<'_>,
-    found: &[Found],
-    wanted: bool,
-    line: Span,
-) -> Vec<Step> {
-    let Some(solution) = found.first().filter(|_| wanted) else {
-        return Vec::new();
-    };
-    let mut steps = Vec::new();
-    for (_, branch) in solution {
-        // The last equation is the result itself.
-        let between = branch.steps.len().saturating_sub(1);
-        for step in branch.steps.iter().take(between) {
-            let (words, with) = written::operation(&mut algebraic.algebra, &step.what);
-            let left = written::expr(algebraic, step.left, line);
-            let right = written::expr(algebraic, step.right, line);
-            // A step too long to be written is left out.
-            let (Some(left), Some(right)) = (left, right) else {
-                continue;
-            };
-            steps.push(Step {
-                left,
-                right,
-                words,
-                with: with.and_then(|with| written::expr(algebraic, with, line)),
-            });
-        }
-    }
-    steps
 }
 
 fn unsolved(problem: &Problem, line: Span, what: &str) -> Diagnostic {

@@ -158,6 +158,23 @@ fn edits(text: &str, seed: u64, count: usize) {
     }
 }
 
+/// Changes what proofs and solutions hang on, there or back, at one place or at all.
+fn swap(text: &str, random: &mut Random) -> String {
+    let (one, other) = SWAPS[random.below(SWAPS.len())];
+    let (from, to) = match random.below(2) {
+        0 => (one, other),
+        _ => (other, one),
+    };
+    match random.below(3) {
+        0 => text.replace(from, to),
+        1 => text.replacen(from, to, 1),
+        _ => match text.rfind(from) {
+            Some(at) => format!("{}{to}{}", &text[..at], &text[at + from.len()..]),
+            None => text.to_owned(),
+        },
+    }
+}
+
 /// `ROUNDS=20 cargo test --test it session` tries twenty times as many.
 fn rounds() -> u64 {
     let asked = std::env::var("ROUNDS").ok();
@@ -201,6 +218,24 @@ fn edited_sheets_with_readings_and_uncertainties_equal_fresh_ones() {
 fn edited_derivations_equal_fresh_ones() {
     for seed in 0..8 * rounds() {
         edits(DERIVED, 123_000 + seed, 15);
+    }
+}
+
+#[test]
+fn edited_proofs_and_what_they_hang_on_equal_fresh_ones() {
+    for seed in 0..12 * rounds() {
+        let mut random = Random(seed * 2 + 201_001);
+        let mut session = session(PROVED);
+        for _ in 0..15 {
+            let before = session.text().to_owned();
+            let after = match random.below(8) {
+                0 => edit(&before, &mut random),
+                1 => PROVED.to_owned(),
+                _ => swap(&before, &mut random),
+            };
+            session.update(&after);
+            assert_equal(&session, &before);
+        }
     }
 }
 
@@ -423,6 +458,7 @@ Q = 12 L/s
 d = 40 mm
 rho = 998 kg/m^3
 theta = 30 deg
+F = (2, 3) N
 ```
 
 ```derive
@@ -448,3 +484,130 @@ F varies as Q^2
 G < 1 kN
 ```
 ";
+
+/// Two problems that ask much of the same, below a part that both share.
+const PROVED: &str = "\
+---
+title: Proofs
+---
+
+```given
+k = 2
+g = 9.81 m/s^2
+p_atm = 101 kPa
+```
+
+```derive
+f(a) = a^2 + k
+law: E = m v^2/2
+therefore v^2 = 2 E/m
+```
+
+# First
+
+Of [law] it is `E = ? J`.
+
+```given
+h = 3 m
+m = 2 kg
+x = 5
+z = 0 m
+b = 4 m
+theta = 30 deg
+F = (2, 3) N
+p_1 = 240 kPa gauge
+```
+
+```derive
+fall: v^2 = 2 g h
+therefore v = sqrt(2 g h)
+therefore E = m g h
+q = f(x)
+therefore q - k = x^2
+therefore sqrt(q - k) = x
+w = v cos(theta)
+therefore w = sqrt(3) v/2
+r = (b - z) u
+therefore u = r/(b - z)
+therefore u = r/b
+F.x u = F.x i
+therefore u = i
+solve fall for h with h > 0
+p_2 = absolute(p_1)
+therefore gauge(p_2) = p_1
+P = (P_x, P_y)
+G = 2 P
+therefore G = P + (P_x, P_y)
+s^2 = b^2 + t^2
+therefore s = 2 sqrt(b^2 + t^2)
+```
+
+```work
+v = ? m/s
+E = ? J
+q = ?
+```
+
+```check
+E rises with m
+q varies as x^2
+```
+
+# Second
+
+```given
+h = 2 m
+m = 1 kg
+c = 7
+```
+
+```derive
+fall: v^2 = 2 g h
+therefore v = sqrt(2 g h)
+therefore E = m g h
+n = f(c)
+therefore n - k = c^2
+solve law for m
+```
+
+```work
+v = ? m/s
+E = ? J
+```
+";
+
+const SWAPS: &[(&str, &str)] = &[
+    ("k = 2", "k = 2.5"),
+    ("k = 2", "k = -2"),
+    ("h = 3 m", "h = 0 m"),
+    ("h = 3 m", "h = -1 m"),
+    ("m = 2 kg", "m = 2.25 kg"),
+    ("x = 5", "x = -5"),
+    ("x = 5", "x = 5.5"),
+    ("z = 0 m", "z = 4 m"),
+    ("z = 0 m", "z = 1 m"),
+    ("theta = 30 deg", "theta = 60 deg"),
+    ("theta = 30 deg", "theta = 31 deg"),
+    ("p_atm = 101 kPa\n", ""),
+    ("f(a) = a^2 + k", "f(a) = a^2 + 2 k"),
+    ("f(a) = a^2 + k", "f(a) = a^2 +"),
+    ("f(a) = a^2 + k", "f(a) = cases(a for a > 1, k otherwise)"),
+    ("E = m v^2/2", "E = m v^2"),
+    ("v^2 = 2 g h", "v^2 = 3 g h"),
+    ("v^2 = 2 g h", "v^2 = 2 g"),
+    ("therefore v = sqrt(2 g h)", "therefore v = -sqrt(2 g h)"),
+    ("therefore E = m g h", "therefore E = 2 m g h"),
+    ("therefore q", "j = y\ntherefore q"),
+    ("with h > 0", "with h < 0"),
+    ("with h > 0", ""),
+    ("h > 0", "h > 0 in full"),
+    ("P = (P_x, P_y)", "P = (P_x, P_y, 0)"),
+    ("G = 2 P", "G = 3 P"),
+    ("F = (2,", "F = (0,"),
+    ("r = (b - z) u", "r = (b + z) u"),
+    ("s = 2 sqrt", "s = sqrt"),
+    ("q = f(x)", "n = f(x)"),
+    ("w = v cos", "w = V cos"),
+    ("# Second", "# Title"),
+    ("# First\n", "# First\n\nWords.\n"),
+];

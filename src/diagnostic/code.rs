@@ -105,7 +105,7 @@ codes! {
     R02 "a gauge pressure where absolute is needed",
     R03 "a sum of temperature points",
     R04 "an interval asked as a point",
-    R05 "revolutions with two readings",
+    R05 "turns, cycles or radians: two readings",
     R06 "an atmospheric pressure that is missing",
     R07 "decibels in a product",
     // E: numbers

@@ -19,10 +19,6 @@ impl Inference<'_> {
                     .flatten()
             }
             Fault::NeedsAbsolute(at) => self.as_absolute(parts.get(at)?),
-            Fault::Revolutions(at) => {
-                let part = parts.get(at)?;
-                Some(self.instead(part, &format!("2 pi {}", self.written(part))))
-            }
             Fault::Level(at) => {
                 let part = parts.get(at)?;
                 Some(self.instead(part, &format!("10^({}/10)", self.written(part))))
@@ -71,15 +67,6 @@ impl Inference<'_> {
                 format!("`{}` adds temperature points, which has no meaning by itself", text(at)),
             )
             .with_help("a difference such as `T_2 - T_1`, or a mean such as `(T_1 + T_2)/2`"),
-            Fault::Revolutions(at) => Diagnostic::error(
-                Code::R05,
-                span(at),
-                format!(
-                    "`{0}` counts revolutions: here it could mean `2 pi {0}` radians or `{0}` turns",
-                    text(at)
-                ),
-            )
-            .with_help(format!("`2 pi {}`, or a name asked in rad/s", text(at))),
             Fault::Level(at) => Diagnostic::error(
                 Code::R07,
                 span(at),

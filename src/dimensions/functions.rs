@@ -2,7 +2,7 @@
 
 use super::infer::{Inference, is_zero, pressure};
 use super::reading::{self, Part};
-use super::{Form, Reading, Type};
+use super::{Counts, Form, Reading, Type};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::functions::{A_NUMBER, Dimensions, Function};
 use crate::quantity::Exponent;
@@ -19,7 +19,7 @@ impl Inference<'_> {
             Dimensions::Compared => {
                 let verb = format!("go into one `{}`", function.name());
                 self.alike(arguments, &verb)?;
-                Some(Type::plain(Form::default()))
+                Some(number_of(function))
             }
             Dimensions::Same => self.alike(arguments, "go into one function"),
             Dimensions::Root(degree) => self.root(whole, arguments, degree),
@@ -27,7 +27,7 @@ impl Inference<'_> {
             Dimensions::Product => self.product_of_vectors(whole, arguments),
             Dimensions::Direction => {
                 self.parts(arguments.iter())?;
-                Some(Type::plain(Form::default()))
+                Some(number_of(function))
             }
             Dimensions::Plain(instead) => self.plain_function(function, arguments, instead),
             Dimensions::Angle => {
@@ -42,15 +42,21 @@ impl Inference<'_> {
 
     fn product_of_vectors(&mut self, whole: &Expr, arguments: &[Expr]) -> Option<Type> {
         let types = self.parts(arguments.iter())?;
-        let mut form = Form::default();
+        let (mut form, mut counts) = (Form::default(), Counts::NOTHING);
         for part in &types {
-            let Some(product) = form.times(&part.form, Exponent::from_integer(1)) else {
+            let one = Exponent::from_integer(1);
+            let product = form.times(&part.form, one);
+            let counted = counts.times(&form, (part.counts, &part.form), one);
+            let Some(product) = product.zip(counted) else {
                 self.out_of_range(whole.span);
                 return None;
             };
-            form = product;
+            (form, counts) = product;
         }
-        Some(Type::plain(form))
+        Some(Type {
+            counts,
+            ..Type::plain(form)
+        })
     }
 
     /// Arguments of one dimension; the reading is that of the first.
@@ -59,8 +65,13 @@ impl Inference<'_> {
         let exprs: Vec<&Expr> = arguments.iter().collect();
         let form = self.one_dimension(&exprs, &types, Code::D01, verb)?;
         self.comparable(&exprs, &types)?;
+        let counts = self.together(&exprs, &types)?;
         let reading = types.first().map_or(Reading::Plain, |first| first.reading);
-        Some(Type { form, reading })
+        Some(Type {
+            form,
+            reading,
+            counts,
+        })
     }
 
     /// Readings that are set beside each other must count from the same datum.
@@ -108,7 +119,8 @@ impl Inference<'_> {
         let argument = arguments.first()?;
         let part = self.part(argument)?;
         self.check_state(argument, &part, whole)?;
-        let Some(form) = part.form.power(Exponent::new(1, degree)) else {
+        let root = Exponent::new(1, degree);
+        let Some((form, counts)) = part.form.power(root).zip(part.counts.power(root)) else {
             self.out_of_range(whole.span);
             return None;
         };
@@ -116,7 +128,11 @@ impl Inference<'_> {
             Reading::Unknown => Reading::Unknown,
             _ => Reading::Plain,
         };
-        Some(Type { form, reading })
+        Some(Type {
+            form,
+            reading,
+            counts,
+        })
     }
 
     pub(super) fn datum(&mut self, function: Function, arguments: &[Expr]) -> Option<Type> {
@@ -172,11 +188,11 @@ impl Inference<'_> {
             return None;
         }
         Some(Type {
-            form: pressure,
             reading: Reading::Pressure {
                 datum: to,
                 weight: 1.0,
             },
+            ..Type::plain(pressure)
         })
     }
 
@@ -198,6 +214,7 @@ impl Inference<'_> {
         let parts = self.parts(arguments.iter())?;
         for (argument, part) in arguments.iter().zip(parts) {
             if self.same(&part.form, &Form::default()) {
+                self.argument(function, argument, &part)?;
                 continue;
             }
             let message = format!(
@@ -210,7 +227,21 @@ impl Inference<'_> {
                 .push(Diagnostic::error(Code::D04, argument.span, message).with_help(instead));
             return None;
         }
-        Some(Type::plain(Form::default()))
+        Some(number_of(function))
+    }
+
+    /// What an argument counts of turning, which a function of plain numbers leaves behind.
+    fn argument(&mut self, function: Function, argument: &Expr, part: &Type) -> Option<()> {
+        match function.dimensions() {
+            Dimensions::Angle => self.as_angle(argument, part),
+            Dimensions::Plain(_)
+            | Dimensions::Same
+            | Dimensions::Compared
+            | Dimensions::Root(_)
+            | Dimensions::Pressure
+            | Dimensions::Product
+            | Dimensions::Direction => self.as_number(argument, part),
+        }
     }
 
     /// A plain number of some size as an angle is more likely in degrees than in radians.
@@ -253,8 +284,13 @@ impl Inference<'_> {
         let exprs: Vec<&Expr> = cases.iter().map(|case| &case.value).collect();
         let form = self.one_dimension(&exprs, &values, Code::D01, "be values of one quantity")?;
         self.comparable(&exprs, &values)?;
+        let counts = self.together(&exprs, &values)?;
         let reading = values.first().map_or(Reading::Plain, |first| first.reading);
-        complete.then_some(Type { form, reading })
+        complete.then_some(Type {
+            form,
+            reading,
+            counts,
+        })
     }
 
     /// Members of a comparison: one dimension, one datum.
@@ -263,7 +299,24 @@ impl Inference<'_> {
         let exprs: Vec<&Expr> = members.iter().collect();
         self.one_dimension(&exprs, &types, Code::D02, "be compared")?;
         self.comparable(&exprs, &types)?;
+        self.together(&exprs, &types)?;
         Some(types)
+    }
+}
+
+/// The plain number that a function gives: an angle, where it is the inverse of one of an angle.
+fn number_of(function: Function) -> Type {
+    let is_angle = matches!(
+        function,
+        Function::Asin | Function::Acos | Function::Atan | Function::Atan2 | Function::Direction
+    );
+    Type {
+        counts: if is_angle {
+            Counts::ANGLE
+        } else {
+            Counts::NOTHING
+        },
+        ..Type::plain(Form::default())
     }
 }
 

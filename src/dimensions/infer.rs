@@ -4,7 +4,7 @@ use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::form::{Equations, Form};
 use super::reading::{self, FactorPart, Fault, Part};
-use super::{Reading, Turn, Type};
+use super::{Counts, Reading, Type};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::functions::Function;
 use crate::quantity::{Constant, Dimension, Exponent, Mark, Unit};
@@ -49,6 +49,10 @@ pub(super) struct Notes {
     pub atmospheres: FxHashSet<SymbolId>,
     /// Where the values of `given` stand that end in their number or its unit.
     pub numbers: FxHashMap<SymbolId, Span>,
+    /// The units that `required` asks names in.
+    pub wanted: FxHashMap<SymbolId, Unit>,
+    /// The power of 2π that the value of a name is multiplied by at its definition.
+    pub converted: FxHashMap<SymbolId, Exponent>,
     /// Plain numbers of `given`, exactly: they may be exponents.
     pub exact: FxHashMap<SymbolId, Exponent>,
 }
@@ -138,13 +142,14 @@ impl<'a> Inference<'a> {
         if let Some(found) = self.types.get(&symbol) {
             let settled = Type {
                 form: self.settled(&found.form),
-                reading: found.reading,
+                ..*found
             };
             return settled;
         }
         let fresh = Type {
             form: Form::variable(self.equations.fresh()),
             reading: Reading::Unknown,
+            counts: Counts::Unknown,
         };
         self.types.insert(symbol, fresh.clone());
         fresh
@@ -155,6 +160,7 @@ impl<'a> Inference<'a> {
         Type {
             form: Form::variable(self.equations.fresh()),
             reading: Reading::Unknown,
+            counts: Counts::Unknown,
         }
     }
 
@@ -190,9 +196,11 @@ impl<'a> Inference<'a> {
 
     fn kind_of_part(&mut self, expr: &Expr) -> Option<Type> {
         match &expr.kind {
-            ExprKind::Number(_) | ExprKind::Numeral(_) | ExprKind::Pi => {
-                Some(Type::plain(Form::default()))
-            }
+            ExprKind::Number(_) | ExprKind::Numeral(_) => Some(Type::plain(Form::default())),
+            ExprKind::Pi => Some(Type {
+                counts: Counts::PI,
+                ..Type::plain(Form::default())
+            }),
             ExprKind::Quantity(quantity) => Some(quantity_type(quantity)),
             ExprKind::Symbol(symbol) | ExprKind::Component(symbol, _) => Some(self.symbol(*symbol)),
             ExprKind::Parameter(index) => Some(self.parameter(*index)),
@@ -233,10 +241,7 @@ impl<'a> Inference<'a> {
     fn negative(&mut self, inner: &Expr) -> Option<Type> {
         let inner = self.part(inner)?;
         let reading = inner.reading.scaled(-1.0);
-        Some(Type {
-            form: inner.form,
-            reading,
-        })
+        Some(Type { reading, ..inner })
     }
 
     fn sum(&mut self, whole: &Expr, terms: &[Term]) -> Option<Type> {
@@ -253,7 +258,14 @@ impl<'a> Inference<'a> {
             })
             .collect();
         match reading::sum(&parts) {
-            Ok(reading) => Some(Type { form, reading }),
+            Ok(reading) => {
+                let counts = self.together(&exprs, &types)?;
+                Some(Type {
+                    form,
+                    reading,
+                    counts,
+                })
+            }
             Err(fault) => {
                 self.report(fault, whole, &exprs);
                 None
@@ -316,17 +328,21 @@ impl<'a> Inference<'a> {
 
     fn product(&mut self, whole: &Expr, factors: &[Factor]) -> Option<Type> {
         let types = self.parts(factors.iter().map(|factor| &factor.expr))?;
-        let mut form = Form::default();
+        let (mut form, mut counts) = (Form::default(), Counts::NOTHING);
         for (factor, part) in factors.iter().zip(&types) {
             let below = factor.operator == Operator::Divide;
             let power = Exponent::from_integer(if below { -1 } else { 1 });
-            let Some(next) = form.times(&part.form, power) else {
+            let next = form.times(&part.form, power);
+            let part_form = self.settled(&part.form);
+            let counts_next = counts.times(&form, (part.counts, &part_form), power);
+            let Some(next) = next.zip(counts_next) else {
                 self.out_of_range(whole.span);
                 return None;
             };
-            form = next;
+            (form, counts) = next;
         }
         let form = self.settled(&form);
+        let counts = counts.complete(&form);
         let parts: Vec<FactorPart> = factors
             .iter()
             .zip(types)
@@ -335,12 +351,15 @@ impl<'a> Inference<'a> {
                 form: part.form,
                 reading: part.reading,
                 literal: literal(&factor.expr),
-                is_pi: is_pi(&factor.expr),
                 is_log10: is_log10(&factor.expr),
             })
             .collect();
         match reading::product(&parts, &form) {
-            Ok(reading) => Some(Type { form, reading }),
+            Ok(reading) => Some(Type {
+                form,
+                reading,
+                counts,
+            }),
             Err(fault) => {
                 let exprs: Vec<&Expr> = factors.iter().map(|factor| &factor.expr).collect();
                 self.report(fault, whole, &exprs);
@@ -364,8 +383,9 @@ impl<'a> Inference<'a> {
             );
             return None;
         }
+        self.as_number(exponent, &exponent_type)?;
         if base_type.form.is_plain() {
-            return Some(Type::plain(Form::default()));
+            return self.power_of_number(whole, base, &base_type, exponent);
         }
         self.check_state(base, &base_type, whole)?;
         let Some(exact) = self.exact_value(exponent) else {
@@ -383,16 +403,45 @@ impl<'a> Inference<'a> {
             );
             return None;
         };
-        let Some(form) = base_type.form.power(exact) else {
+        let power = base_type.form.power(exact);
+        let Some((form, counts)) = power.zip(base_type.counts.power(exact)) else {
             self.out_of_range(whole.span);
             return None;
         };
         let reading = match base_type.reading {
-            Reading::Turn(Turn::Revolutions) => base_type.reading,
             Reading::Unknown => Reading::Unknown,
             _ => Reading::Plain,
         };
-        Some(Type { form, reading })
+        Some(Type {
+            form,
+            reading,
+            counts,
+        })
+    }
+
+    /// A power of a plain number, which may have any exponent; what it counts only a known one.
+    fn power_of_number(
+        &mut self,
+        whole: &Expr,
+        base: &Expr,
+        base_type: &Type,
+        exponent: &Expr,
+    ) -> Option<Type> {
+        let counts = match self.exact_value(exponent) {
+            Some(exact) => base_type.counts.power(exact),
+            None => {
+                self.as_number(base, base_type)?;
+                Some(Counts::NOTHING)
+            }
+        };
+        let Some(counts) = counts else {
+            self.out_of_range(whole.span);
+            return None;
+        };
+        Some(Type {
+            counts,
+            ..Type::plain(Form::default())
+        })
     }
 
     /// A power or a root of a reading: only of a temperature or pressure that stands for a state.
@@ -438,7 +487,10 @@ pub(super) fn is_zero(expr: &Expr) -> bool {
 /// The type of a constant; the units of the table are known ones.
 fn constant_type(constant: &Constant) -> Type {
     let unit = constant.unit();
-    Type::plain(Form::known(unit.dimension()))
+    Type {
+        counts: Counts::of_unit(&unit),
+        ..Type::plain(Form::known(unit.dimension()))
+    }
 }
 
 /// The type of a literal.
@@ -459,19 +511,15 @@ pub(super) fn quantity_type(quantity: &Quantity) -> Type {
             Reading::INTERVAL
         }
         (_, Mark::Point) => Reading::POINT,
-        (_, Mark::Revolutions) => Reading::Turn(Turn::Revolutions),
-        (_, Mark::Radians) => Reading::Turn(Turn::Radians),
-        (_, Mark::Cycles) => Reading::Turn(Turn::Cycles),
         (_, Mark::Decibel) => Reading::Level,
         _ if quantity.unit.dimension() == Dimension::temperature() => Reading::EITHER,
         _ => Reading::Plain,
     };
-    // `rad` alone is a plain number; only a rate counts radians.
-    let reading = match reading {
-        Reading::Turn(_) if form.is_plain() => Reading::Plain,
-        other => other,
-    };
-    Type { form, reading }
+    Type {
+        form,
+        reading,
+        counts: Counts::of_unit(&quantity.unit),
+    }
 }
 
 /// The value of a factor that is a number as written.
@@ -491,16 +539,6 @@ fn literal(expr: &Expr) -> Option<f64> {
             })
         }),
         _ => None,
-    }
-}
-
-fn is_pi(expr: &Expr) -> bool {
-    match &expr.inside().kind {
-        ExprKind::Pi => true,
-        ExprKind::Product(factors) => factors
-            .iter()
-            .any(|factor| factor.operator != Operator::Divide && is_pi(&factor.expr)),
-        _ => false,
     }
 }
 

@@ -14,12 +14,15 @@ mod infer;
 mod mend;
 mod reading;
 mod statements;
+mod turning;
 mod vectors;
 
 pub use form::Form;
 pub use forms::is_relative as relative;
-pub use reading::{Datum, Reading, Turn, is_near};
-pub use statements::{Checked, check, turn_of};
+pub use reading::{Datum, Reading, is_near};
+pub use statements::{Checked, check};
+pub use turning::Counts;
+pub use turning::factor as turning_factor;
 
 /// The dimension of an expression, and what its number counts from.
 #[derive(Debug, Clone, PartialEq)]
@@ -28,6 +31,8 @@ pub struct Type {
     pub form: Form,
     /// Its reading.
     pub reading: Reading,
+    /// What it counts of turning.
+    pub counts: Counts,
 }
 
 impl Type {
@@ -36,6 +41,7 @@ impl Type {
         Self {
             form,
             reading: Reading::Plain,
+            counts: Counts::NOTHING,
         }
     }
 }

@@ -1,7 +1,7 @@
 //! What a number counts from: the marks that a dimension does not carry.
 //!
-//! Gauge and absolute pressures, temperature points and intervals, revolutions and radians, and
-//! decibels have the dimension of plain quantities but obey rules of their own. A reading
+//! Gauge and absolute pressures, temperature points and intervals, and decibels have the dimension
+//! of plain quantities but obey rules of their own; turning has its own file. A reading
 //! carries how many times it contains its datum (a point 1, an interval 0): sums add that
 //! weight, plain numbers scale it, and only weights 0 and 1 may be shown or used.
 
@@ -25,17 +25,6 @@ impl Datum {
             Datum::Absolute => "abs",
         }
     }
-}
-
-/// What a rate counts.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Turn {
-    /// Revolutions (rpm).
-    Revolutions,
-    /// Radians.
-    Radians,
-    /// Cycles (Hz).
-    Cycles,
 }
 
 /// What a number counts from.
@@ -62,8 +51,6 @@ pub enum Reading {
     },
     /// A force, moment or energy reckoned from pressures with this datum.
     Reckoned(Datum),
-    /// A rate that counts turns.
-    Turn(Turn),
     /// A level in decibels.
     Level,
 }
@@ -130,9 +117,6 @@ pub enum Fault {
     NeedsAbsolute(usize),
     /// A sum of temperature points used in a product; the index of its factor.
     Points(usize),
-    /// Revolutions with something else in a sum, or in a product that yields a power, an
-    /// energy, a speed or an acceleration without `2 pi`; the index of the term or factor.
-    Revolutions(usize),
     /// Decibels in a product with a dimension; the index of the factor.
     Level(usize),
 }
@@ -175,7 +159,7 @@ pub fn sum(parts: &[Part]) -> Result<Reading, Fault> {
     if parts.iter().any(|part| is_temperature(part.reading)) {
         return Ok(temperatures(parts));
     }
-    turns(parts)
+    Ok(levels_in_sum(parts))
 }
 
 fn pressures(parts: &[Part], datum: Datum) -> Reading {
@@ -228,33 +212,12 @@ fn temperatures(parts: &[Part]) -> Reading {
     Reading::Temperature { low, high }
 }
 
-fn turns(parts: &[Part]) -> Result<Reading, Fault> {
-    let is = |turn: Turn| move |part: &Part| part.reading == Reading::Turn(turn);
+fn levels_in_sum(parts: &[Part]) -> Reading {
     if parts.iter().any(|part| part.reading == Reading::Level) {
-        return Ok(Reading::Level);
-    }
-    if let Some(at) = parts.iter().position(is(Turn::Revolutions)) {
-        let clashes = parts.iter().any(|part| {
-            !part.is_zero
-                && !matches!(
-                    part.reading,
-                    Reading::Turn(Turn::Revolutions | Turn::Cycles)
-                )
-        });
-        return if clashes {
-            Err(Fault::Revolutions(at))
-        } else {
-            Ok(Reading::Turn(Turn::Revolutions))
-        };
-    }
-    if parts.iter().any(is(Turn::Radians)) {
-        return Ok(Reading::Turn(Turn::Radians));
-    }
-    Ok(if parts.iter().all(is(Turn::Cycles)) && !parts.is_empty() {
-        Reading::Turn(Turn::Cycles)
+        Reading::Level
     } else {
         Reading::Plain
-    })
+    }
 }
 
 fn signed(negative: bool, value: f64) -> f64 {
@@ -277,8 +240,6 @@ pub struct FactorPart {
     pub reading: Reading,
     /// Its value, when it is a plain number as written.
     pub literal: Option<f64>,
-    /// Whether it is `pi`.
-    pub is_pi: bool,
     /// Whether it is `log10(…)`, of which 10 and 20 make decibels.
     pub is_log10: bool,
 }
@@ -287,7 +248,7 @@ pub struct FactorPart {
 pub fn product(factors: &[FactorPart], result: &Form) -> Result<Reading, Fault> {
     if factors
         .iter()
-        .all(|factor| factor.reading == Reading::Plain && !factor.is_pi && !factor.is_log10)
+        .all(|factor| factor.reading == Reading::Plain && !factor.is_log10)
     {
         return Ok(plain_product(result));
     }
@@ -309,7 +270,7 @@ pub fn product(factors: &[FactorPart], result: &Form) -> Result<Reading, Fault> 
     if let Some(reading) = pressure_product(factors, result) {
         return Ok(reading);
     }
-    turn_product(factors, result)
+    Ok(plain_product(result))
 }
 
 /// A temperature that was computed from other quantities has no datum of its own.
@@ -475,56 +436,6 @@ fn is_reckoned(result: &Form) -> bool {
     (mass == whole(1) && time == whole(-2))
         || dimension == Dimension::length()
         || (length, mass, time) == (whole(2), whole(0), whole(-2))
-}
-
-fn turn_product(factors: &[FactorPart], result: &Form) -> Result<Reading, Fault> {
-    let rate = Dimension::from_integers([0, 0, -1, 0, 0, 0, 0]);
-    let is_rate = result.dimension() == Some(rate);
-    let pi_above = factors.iter().any(|factor| factor.is_pi && !factor.below);
-    let pi_below = factors.iter().any(|factor| factor.is_pi && factor.below);
-    let counted: Vec<usize> = (0..factors.len())
-        .filter(|at| factors[*at].reading == Reading::Turn(Turn::Revolutions))
-        .collect();
-    let others_plain = |but: usize| {
-        factors
-            .iter()
-            .enumerate()
-            .all(|(at, factor)| at == but || factor.form.is_plain())
-    };
-    match counted.as_slice() {
-        [] if pi_below && is_rate => return Ok(Reading::Turn(Turn::Revolutions)),
-        [] => {}
-        [at] if pi_above => {
-            return Ok(if others_plain(*at) && is_rate {
-                Reading::Turn(Turn::Radians)
-            } else {
-                plain_product(result)
-            });
-        }
-        [at] if others_plain(*at) && is_rate => return Ok(Reading::Turn(Turn::Revolutions)),
-        [at] if yields_work(result) => return Err(Fault::Revolutions(*at)),
-        _ => {}
-    }
-    let kept = factors.iter().enumerate().find_map(|(at, factor)| {
-        let keeps = is_rate && !factor.below && others_plain(at);
-        match factor.reading {
-            Reading::Turn(turn) if keeps && !factor.is_pi => Some(Reading::Turn(turn)),
-            _ => None,
-        }
-    });
-    Ok(kept.unwrap_or_else(|| plain_product(result)))
-}
-
-/// Power, energy or moment, speed, acceleration: what `2 pi N` is needed for.
-fn yields_work(result: &Form) -> bool {
-    [
-        [2, 1, -3, 0, 0, 0, 0],
-        [2, 1, -2, 0, 0, 0, 0],
-        [1, 0, -1, 0, 0, 0, 0],
-        [1, 0, -2, 0, 0, 0, 0],
-    ]
-    .iter()
-    .any(|exponents| result.dimension() == Some(Dimension::from_integers(*exponents)))
 }
 
 #[cfg(test)]

@@ -4,9 +4,10 @@ use rustc_hash::FxHashMap;
 
 use super::exponents;
 use super::infer::{self, Inference};
-use super::{Datum, Form, Reading, Turn, Type};
+use super::turning;
+use super::{Counts, Datum, Form, Reading, Type};
 use crate::diagnostic::{Code, Diagnostic};
-use crate::quantity::Mark;
+use crate::quantity::Exponent;
 use crate::resolve::statement::{Condition, Origin};
 use crate::resolve::{Expr, ExprKind, Inline, Resolved, Statement, SymbolId};
 use crate::syntax;
@@ -20,9 +21,18 @@ pub struct Checked {
     pub statements: Vec<Vec<Option<Type>>>,
     /// The same for each inline ask.
     pub inlines: Vec<Option<Type>>,
+    /// The power of 2π that the value of a name is multiplied by where its line asks turns in
+    /// radians, or the other way.
+    pub converted: FxHashMap<SymbolId, Exponent>,
 }
 
 impl Checked {
+    /// What the formula of a name is multiplied by where its line asks turns in radians, or back.
+    pub fn turns(&self, symbol: SymbolId) -> f64 {
+        let power = self.converted.get(&symbol);
+        power.map_or(1.0, |power| turning::times_two_pi(*power))
+    }
+
     /// Whether a statement may be evaluated.
     pub fn is_sound(&self, origin: Origin) -> bool {
         let types = self.statements.get(origin.block);
@@ -52,15 +62,10 @@ pub fn check<'a>(text: &'a str, resolved: &'a Resolved) -> (Checked, Vec<Diagnos
         .iter()
         .map(|(symbol, found)| {
             let form = inference.settled(&found.form);
-            (
-                *symbol,
-                Type {
-                    form,
-                    reading: found.reading,
-                },
-            )
+            (*symbol, Type { form, ..*found })
         })
         .collect();
+    checked.converted = std::mem::take(&mut inference.notes.converted);
     (checked, inference.diagnostics)
 }
 
@@ -129,9 +134,11 @@ impl<'a> Inference<'a> {
                 Type {
                     form: Form::known(unit.dimension()),
                     reading: Reading::Unknown,
+                    counts: Counts::Unknown,
                 },
             );
             self.remember_unit(symbol, unit);
+            self.notes.wanted.insert(symbol, unit.clone());
         }
     }
 
@@ -140,6 +147,9 @@ impl<'a> Inference<'a> {
         self.conditions(&inline.conditions)?;
         self.ask(&inline.expr, &found, &inline.ask)?;
         self.literal(&inline.expr, &found, inline.filled.as_ref())?;
+        let (expr, filled) = (&inline.expr, inline.filled.as_ref());
+        self.ask_turning(expr, expr, &found, &inline.ask)?;
+        self.literal_turning(expr, expr, &found, filled)?;
         Some(found)
     }
 
@@ -187,12 +197,18 @@ impl<'a> Inference<'a> {
         let form = self.one_dimension(&exprs, &types, Code::D02, "be equal")?;
         self.comparable(&exprs, &types)?;
         self.one_shape(&exprs, "be equal")?;
+        let counts = self.together(&exprs, &types)?;
+        self.names(&exprs, &types)?;
         let reading = types
             .iter()
             .map(|part| part.reading)
             .find(|reading| *reading != Reading::Unknown)
             .unwrap_or(Reading::Unknown);
-        Some(Type { form, reading })
+        Some(Type {
+            form,
+            reading,
+            counts,
+        })
     }
 
     /// Gives a symbol the type of its definition, which must fit what equations above said.
@@ -223,6 +239,7 @@ impl<'a> Inference<'a> {
         let settled = Type {
             form: self.settled(&found.form),
             reading: found.reading,
+            counts: found.counts.named(&found.form),
         };
         self.types.insert(symbol, settled.clone());
         Some(settled)
@@ -251,18 +268,12 @@ impl<'a> Inference<'a> {
                         .with_help("a value with the unit of the given"),
                 );
                 sound = false;
+            } else {
+                sound &= self
+                    .counts_as(condition.symbol, &condition.value, &found)
+                    .is_some();
             }
         }
         sound.then_some(())
-    }
-}
-
-/// What a rate counts, where the mark of a unit says so.
-pub fn turn_of(mark: Mark) -> Option<Turn> {
-    match mark {
-        Mark::Revolutions => Some(Turn::Revolutions),
-        Mark::Radians => Some(Turn::Radians),
-        Mark::Cycles => Some(Turn::Cycles),
-        _ => None,
     }
 }

@@ -32,16 +32,17 @@ impl Walk<'_> {
             return;
         }
         for (row, claimed) in claim.values.iter().enumerate() {
-            let computed = convert::in_unit(value.at(row), found.reading, &claim.unit);
+            let computed =
+                convert::in_unit(value.at(row), found.reading, found.counts, &claim.unit);
             self.claim_number(*claimed, computed, claim);
         }
     }
 
     /// A claimed number with an uncertainty: both are compared, each to its own figures.
     fn claim_estimate(&mut self, value: &Value, found: &Type, claim: &Literal, stated: (f64, f64)) {
-        let computed = convert::in_unit(value.at(0), found.reading, &claim.unit);
+        let computed = convert::in_unit(value.at(0), found.reading, found.counts, &claim.unit);
         let spread = (value.uncertainty(0, &self.results.inputs))
-            .map(|it| convert::size_in_unit(it.size, found.reading, &claim.unit));
+            .map(|it| convert::size_in_unit(it.size, found.counts, &claim.unit));
         let scale = 10_f64.powi(claim.power.unwrap_or(0));
         let place = quantity::written_precision(claim.number.of(self.text)).map(|it| it * scale);
         let claimed = claim.values.first().copied().unwrap_or(f64::NAN);
@@ -110,7 +111,7 @@ impl Walk<'_> {
             return;
         }
         let numbers: Vec<f64> = (value.rows.iter())
-            .map(|si| convert::in_unit(*si, found.reading, &claim.unit))
+            .map(|si| convert::in_unit(*si, found.reading, found.counts, &claim.unit))
             .collect();
         let parts = claim.number.of(self.text).split(',').map(str::trim);
         let places: Vec<Option<f64>> = parts.map(quantity::written_precision).collect();

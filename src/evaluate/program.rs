@@ -133,6 +133,16 @@ impl Program {
         compiler.program
     }
 
+    /// The program of so many times its number.
+    #[must_use]
+    pub fn scaled(mut self, by: f64, span: Span) -> Self {
+        if by != 1.0 {
+            self.ops.extend([Op::Constant(by), Op::Times]);
+            self.spans.extend([span, span]);
+        }
+        self
+    }
+
     /// The symbols it reads.
     pub fn symbols(&self) -> impl Iterator<Item = SymbolId> {
         self.symbols.iter().chain(&self.aggregated).copied()

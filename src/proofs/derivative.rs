@@ -1,5 +1,6 @@
 //! The derivative that a line of `check` looks at, in symbols.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -101,7 +102,7 @@ pub(super) fn formula(
 /// The definitions that a subject leads to.
 fn definitions_met<'a>(
     lines: Lines<'_>,
-    definitions: &FxHashMap<SymbolId, &'a Expr>,
+    definitions: &'a FxHashMap<SymbolId, Cow<'_, Expr>>,
     subject: &Expr,
 ) -> Vec<(SymbolId, &'a Expr)> {
     let mut met: BTreeMap<SymbolId, &'a Expr> = BTreeMap::new();
@@ -120,7 +121,7 @@ fn definitions_met<'a>(
 /// no short formula.
 fn goes_through_a_root(
     book: &Book<'_>,
-    definitions: &FxHashMap<SymbolId, &Expr>,
+    definitions: &FxHashMap<SymbolId, Cow<'_, Expr>>,
     subject: &Expr,
     with: SymbolId,
 ) -> bool {

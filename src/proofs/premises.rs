@@ -11,9 +11,9 @@ use crate::dimensions::Checked;
 use crate::resolve::setting::{Lines, Names, Taking};
 use crate::resolve::statement::Origin;
 use crate::resolve::{
-    Expr, ExprKind, FunctionId, Resolved, Shape, Stated, Statement, SymbolId, Task,
+    Expr, ExprKind, Factor, FunctionId, Resolved, Shape, Stated, Statement, SymbolId, Task,
 };
-use crate::syntax::Axis;
+use crate::syntax::{Axis, Operator};
 
 /// The lines of a worksheet, as a proof looks at them.
 pub(super) struct Book<'a> {
@@ -252,7 +252,9 @@ impl<'a> Book<'a> {
                 let is_own = work.origin.is_none() && work.conditions.is_empty();
                 (is_own && !work.members.is_empty()).then_some(Premise {
                     ground: Ground::Definition(statement.defines?),
-                    sides: work.members.iter().map(Cow::Borrowed).collect(),
+                    sides: (work.members.iter())
+                        .map(|side| self.turned(statement.defines, side))
+                        .collect(),
                     lead: statement.defines,
                 })
             }
@@ -274,6 +276,40 @@ impl<'a> Book<'a> {
         }
     }
 
+    /// The formula of a name, with the `2 pi` of a line that asks turns in radians.
+    fn turned(&self, defines: Option<SymbolId>, side: &'a Expr) -> Cow<'a, Expr> {
+        let power = defines.and_then(|symbol| self.checked.converted.get(&symbol));
+        let Some(power) = power else {
+            return Cow::Borrowed(side);
+        };
+        let expr = |kind| Expr {
+            span: side.span,
+            kind,
+        };
+        let factor = |operator, kind| Factor {
+            operator,
+            expr: expr(kind),
+        };
+        let two_pi = ExprKind::Product(vec![
+            factor(Operator::Juxtapose, ExprKind::Numeral(2.0)),
+            factor(Operator::Juxtapose, ExprKind::Pi),
+        ]);
+        let size = f64::from(power.numer().abs()) / f64::from(*power.denom());
+        let turns = ExprKind::Power(
+            Box::new(expr(two_pi)),
+            Box::new(expr(ExprKind::Numeral(size))),
+        );
+        let operator = if *power.numer() < 0 {
+            Operator::Divide
+        } else {
+            Operator::Times
+        };
+        Cow::Owned(expr(ExprKind::Product(vec![
+            factor(Operator::Juxtapose, side.kind.clone()),
+            factor(operator, turns),
+        ])))
+    }
+
     /// The symbols that are roots of equations, with what they depend on.
     pub fn roots(&self) -> FxHashMap<SymbolId, Vec<SymbolId>> {
         let mut found = FxHashMap::default();
@@ -293,13 +329,15 @@ impl<'a> Book<'a> {
     }
 
     /// How each symbol of a problem is defined by a formula, above a line.
-    pub fn definitions(&self, origin: Origin) -> FxHashMap<SymbolId, &'a Expr> {
+    pub fn definitions(&self, origin: Origin) -> FxHashMap<SymbolId, Cow<'a, Expr>> {
         let mut found = FxHashMap::default();
         for premise in self.all_above(origin, &FxHashSet::default()) {
-            if let (Ground::Definition(symbol), Some(Cow::Borrowed(first))) =
-                (&premise.ground, premise.sides.first())
+            if let (Ground::Definition(symbol), Some(first)) =
+                (premise.ground, premise.sides.into_iter().next())
+                && (matches!(first, Cow::Borrowed(_))
+                    || self.checked.converted.contains_key(&symbol))
             {
-                found.entry(*symbol).or_insert(*first);
+                found.entry(symbol).or_insert(first);
             }
         }
         for (block, statements) in self
@@ -319,6 +357,7 @@ impl<'a> Book<'a> {
                     && work.origin.is_some()
                     && let Some(first) = work.members.first()
                 {
+                    let first = self.turned(Some(symbol), first);
                     found.entry(symbol).or_insert(first);
                 }
             }

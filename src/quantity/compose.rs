@@ -1,8 +1,8 @@
 //! Units from their factors: size and dimension as products.
 
-use super::registry::{self, Found, Size};
+use super::registry::{self, Found, Row, Size};
 use super::spelling::Spelling;
-use super::{Dimension, Exponent, Family, Mark, Unit, dimension};
+use super::{Dimension, Exponent, Family, Mark, Turning, Unit, dimension};
 
 /// A factor of a unit as it was written.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -83,6 +83,7 @@ const LARGEST_POWER_OF_TEN: i32 = 300;
 
 const ENERGY: Dimension = Dimension::from_integers([2, 1, -2, 0, 0, 0, 0]);
 const POWER: Dimension = Dimension::from_integers([2, 1, -3, 0, 0, 0, 0]);
+const RATE: Dimension = Dimension::from_integers([0, 0, -1, 0, 0, 0, 0]);
 
 /// The unit with these factors.
 pub(super) fn compose(factors: &[UnitToken<'_>]) -> Result<Unit, UnitError> {
@@ -99,11 +100,31 @@ pub(super) fn compose(factors: &[UnitToken<'_>]) -> Result<Unit, UnitError> {
         if token.symbol.is_empty() {
             continue;
         }
-        let found = find(index, token.symbol)?;
+        let found = match factors {
+            [first, second] if index == 0 && is_revolution_over_time(first, second) => Found {
+                row: &REVOLUTION,
+                prefix: None,
+            },
+            _ => find(index, token.symbol)?,
+        };
         product.multiply(index, found, token)?;
         spelling.add(found, token);
     }
     product.finish(factors.len().saturating_sub(1), spelling)
+}
+
+/// The `r` of `r/min`. Alone it is no unit: it is the name that most radii have.
+static REVOLUTION: Row = Row::revolution(&["r"], "");
+
+fn is_revolution_over_time(first: &UnitToken<'_>, second: &UnitToken<'_>) -> bool {
+    let one = Exponent::from_integer(1);
+    let is_time = |symbol| {
+        registry::find(symbol)
+            .is_some_and(|found| found.row.measure().dimension == Dimension::time())
+    };
+    (first.symbol, first.power, first.below) == ("r", one, false)
+        && (second.power, second.below) == (one, true)
+        && is_time(second.symbol)
 }
 
 fn find(index: usize, symbol: &str) -> Result<Found, UnitError> {
@@ -135,9 +156,9 @@ struct Product {
     ten: i32,
     offset: f64,
     family: Option<Family>,
+    turning: Turning,
+    /// Revolutions, which are angles or are counted by what they stand beside.
     revolutions: Exponent,
-    radians: Exponent,
-    cycles: Exponent,
     /// Any other mark.
     mark: Mark,
     /// Whether a factor is a unit of energy or power.
@@ -153,9 +174,8 @@ impl Product {
             ten: 0,
             offset: 0.0,
             family: None,
+            turning: Turning::NONE,
             revolutions: 0.into(),
-            radians: 0.into(),
-            cycles: 0.into(),
             mark: Mark::None,
             tells_energy: false,
         }
@@ -175,7 +195,10 @@ impl Product {
         self.dimension = raised
             .and_then(|dimension| self.dimension.times(dimension))
             .ok_or_else(|| out_of_range.clone())?;
-        self.size = self.size.times(measure.size.raised(power)).reduced();
+        // The size of a revolution is decided by the whole unit.
+        if found.row.mark() != Mark::Revolution {
+            self.size = self.size.times(measure.size.raised(power)).reduced();
+        }
         if let Some(prefix) = found.prefix {
             self.scale(prefix.power, power).ok_or(out_of_range)?;
         }
@@ -209,9 +232,10 @@ impl Product {
     ) -> Result<(), UnitError> {
         match mark {
             Mark::None => {}
-            Mark::Revolutions => count(&mut self.revolutions, index, power)?,
-            Mark::Radians => count(&mut self.radians, index, power)?,
-            Mark::Cycles => count(&mut self.cycles, index, power)?,
+            Mark::Revolution => count(&mut self.revolutions, index, power)?,
+            Mark::Revolutions => count(&mut self.turning.turns, index, power)?,
+            Mark::Radians => count(&mut self.turning.angle, index, power)?,
+            Mark::Cycles => count(&mut self.turning.cycles, index, power)?,
             Mark::Decibel => self.mark = Mark::Decibel,
             Mark::Point | Mark::Interval if !self.alone => self.mark = Mark::Interval,
             Mark::Gauge | Mark::Absolute if !self.alone => {
@@ -226,22 +250,43 @@ impl Product {
         Ok(())
     }
 
+    /// A revolution over a time alone is counted; any other is an angle of 2π.
+    fn turned(&mut self, index: usize) -> Result<(), UnitError> {
+        if self.revolutions == 0.into() {
+            return Ok(());
+        }
+        let is_frequency = self.revolutions == 1.into()
+            && self.turning.is_none()
+            && self.dimension == RATE
+            && self.mark == Mark::None;
+        if is_frequency {
+            self.turning.turns = self.revolutions;
+            return Ok(());
+        }
+        self.size = self
+            .size
+            .times(REVOLUTION.measure().size.raised(self.revolutions));
+        self.turning.in_revolutions = true;
+        count(&mut self.turning.angle, index, self.revolutions)
+    }
+
     fn mark(&self) -> Mark {
         let counted = |exponent: Exponent| *exponent.numer() != 0;
         if self.mark != Mark::None {
             self.mark
-        } else if counted(self.revolutions) {
+        } else if counted(self.turning.turns) {
             Mark::Revolutions
-        } else if counted(self.cycles) {
+        } else if counted(self.turning.cycles) {
             Mark::Cycles
-        } else if counted(self.radians) {
+        } else if counted(self.turning.angle) {
             Mark::Radians
         } else {
             Mark::None
         }
     }
 
-    fn finish(self, last: usize, spelling: Spelling) -> Result<Unit, UnitError> {
+    fn finish(mut self, last: usize, spelling: Spelling) -> Result<Unit, UnitError> {
+        self.turned(last)?;
         let size = self.size.times(Size::ten_to(self.ten)).reduced();
         let number = size.number();
         if !number.is_normal() || !(1.0 / number).is_normal() {
@@ -253,6 +298,7 @@ impl Product {
             size,
             offset: self.offset,
             mark: self.mark(),
+            turning: self.turning,
             family: self.family,
             text: text.into(),
             source: source.into(),
@@ -308,11 +354,14 @@ mod tests {
             ("rpm", Mark::Revolutions),
             ("rev/s", Mark::Revolutions),
             ("V/rpm", Mark::Revolutions),
+            ("r/min", Mark::Revolutions),
+            ("rev", Mark::Radians),
+            ("mm/rev", Mark::Radians),
             ("rad/s", Mark::Radians),
             ("deg/s", Mark::Radians),
             ("kHz", Mark::Cycles),
             ("1/s", Mark::None),
-            ("rpm/rev", Mark::None),
+            ("rpm/rev", Mark::Revolutions),
             ("dB/m", Mark::Decibel),
             ("psig", Mark::Gauge),
             ("bara", Mark::Absolute),
@@ -320,6 +369,27 @@ mod tests {
         for (source, mark) in marks {
             assert_eq!(unit(source).mark(), mark, "{source}");
         }
+    }
+
+    #[test]
+    fn a_revolution_is_an_angle_and_over_a_time_alone_it_is_counted() {
+        use std::f64::consts::TAU;
+        let sizes = [
+            ("rev", TAU),
+            ("rev/s", 1.0),
+            ("rev/min", 1.0 / 60.0),
+            ("r/min", 1.0 / 60.0),
+            ("rpm", 1.0 / 60.0),
+            ("rev/s^2", TAU),
+            ("mm/rev", 1e-3 / TAU),
+            ("s/rev", 1.0 / TAU),
+        ];
+        for (source, size) in sizes {
+            assert_eq!(unit(source).factor(), size, "{source}");
+        }
+        assert_eq!(unit("r/min").text(), "r/min");
+        assert!(matches!(refused("r"), UnitError::Unknown { .. }));
+        assert!(matches!(refused("r/m"), UnitError::Unknown { .. }));
     }
 
     #[test]

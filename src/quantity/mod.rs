@@ -15,6 +15,7 @@ mod nouns;
 mod powers;
 mod registry;
 mod spelling;
+mod turning;
 mod unit;
 
 pub use automatic::automatic;
@@ -27,4 +28,5 @@ pub use estimate::{
 pub use figures::{Decimal, Layout, decimals_of, to_decimals, to_figures, written_precision};
 pub(crate) use powers::{lowered, raised};
 pub use registry::{Row, describe, is_unit, list};
+pub use turning::{Turning, turning};
 pub use unit::{Family, Mark, Unit};

@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use super::registry::Size;
-use super::{Dimension, UnitError, UnitToken, compose, spelling};
+use super::{Dimension, Turning, UnitError, UnitToken, compose, spelling};
 
 /// How a unit reads its number, beyond its size.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -12,7 +12,9 @@ pub enum Mark {
     None,
     /// It counts revolutions: rpm, rev/s. Its SI value is in revolutions per second.
     Revolutions,
-    /// It measures an angle: rad/s, deg. Its SI value is in radians.
+    /// A revolution as a factor: an angle, and counted where it stands over a time alone.
+    Revolution,
+    /// It measures an angle: rad/s, deg, rev. Its SI value is in radians.
     Radians,
     /// It counts cycles: Hz.
     Cycles,
@@ -45,6 +47,7 @@ pub struct Unit {
     /// Added to a reading before it is scaled.
     pub(super) offset: f64,
     pub(super) mark: Mark,
+    pub(super) turning: Turning,
     pub(super) family: Option<Family>,
     pub(super) text: Arc<str>,
     pub(super) source: Arc<str>,
@@ -60,6 +63,7 @@ impl Unit {
             size: Size::ONE,
             offset: 0.0,
             mark: Mark::None,
+            turning: Turning::NONE,
             family: None,
             text: "".into(),
             source: "".into(),
@@ -147,6 +151,11 @@ impl Unit {
     /// How it reads its number.
     pub fn mark(&self) -> Mark {
         self.mark
+    }
+
+    /// What it says of turning.
+    pub fn turning(&self) -> Turning {
+        self.turning
     }
 
     /// The system it belongs to; `None` for what both use: s, h, °, %, V.

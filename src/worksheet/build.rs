@@ -12,7 +12,7 @@ use super::model::{Anchor, Body, Part, PartKind, Shown, Statement};
 use super::operands::{self, Operand};
 use super::show::{self, Manner};
 use crate::diagnostic::Diagnostic;
-use crate::dimensions::{Checked, Reading, Type};
+use crate::dimensions::{Checked, Counts, Reading, Type};
 use crate::document::{FrontMatter, Hole, Inline, Piece, Units};
 use crate::evaluate::{Formulas, Lack, Program, Results, Value};
 use crate::proofs::Proofs;
@@ -292,8 +292,11 @@ impl<'a> Builder<'a> {
                     ExprKind::Symbol(_) => None,
                     _ => Some(&work.lead),
                 };
+                let defined = self.resolved.blocks[at].get(index);
+                let defined = defined.and_then(|statement| statement.defines);
+                let turns = defined.map_or(1.0, |symbol| self.checked.turns(symbol));
                 let formulas: Vec<&Expr> = lead.into_iter().chain(&work.members).collect();
-                work.operands = self.operands(problem, &formulas, found.reading, &work.shown);
+                work.operands = self.operands(problem, &formulas, (found, turns), &work.shown);
             }
         }
     }
@@ -303,7 +306,7 @@ impl<'a> Builder<'a> {
         &self,
         problem: usize,
         formulas: &[&Expr],
-        reading: Reading,
+        (found, turns): (&Type, f64),
         shown: &Shown,
     ) -> Vec<(SymbolId, Arc<Shown>)> {
         let mut operands: Vec<Operand> = Vec::new();
@@ -315,14 +318,12 @@ impl<'a> Builder<'a> {
                     return;
                 }
                 if let Some(shown) = self.tables.shown.get(&symbol) {
+                    let found = self.checked.symbols.get(&symbol);
                     operands.push(Operand {
                         symbol,
                         shown: Arc::clone(shown),
-                        reading: self
-                            .checked
-                            .symbols
-                            .get(&symbol)
-                            .map_or(Reading::Plain, |found| found.reading),
+                        reading: found.map_or(Reading::Plain, |found| found.reading),
+                        counts: found.map_or(Counts::NOTHING, |found| found.counts),
                     });
                 }
             });
@@ -338,9 +339,12 @@ impl<'a> Builder<'a> {
         let atmosphere = self.resolved.symbols.find(problem, ATMOSPHERE);
         let programs: Vec<Program> = formulas
             .iter()
-            .map(|formula| self.results.compile(formula, &self.formulas, atmosphere))
+            .map(|formula| {
+                let program = self.results.compile(formula, &self.formulas, atmosphere);
+                program.scaled(turns, formula.span)
+            })
             .collect();
-        operands::guard(&mut operands, &programs, self.results, reading, shown);
+        operands::guard(&mut operands, &programs, self.results, found, shown);
         operands
             .into_iter()
             .map(|operand| (operand.symbol, operand.shown))

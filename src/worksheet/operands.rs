@@ -9,7 +9,7 @@ use std::sync::Arc;
 use rustc_hash::FxHashMap;
 
 use super::model::Shown;
-use crate::dimensions::Reading;
+use crate::dimensions::{Counts, Reading, Type};
 use crate::evaluate::{self, Program, Value, Values};
 use crate::functions::Dimensions;
 use crate::quantity::{self, Unit};
@@ -24,6 +24,7 @@ pub(super) struct Operand {
     pub symbol: SymbolId,
     pub shown: Arc<Shown>,
     pub reading: Reading,
+    pub counts: Counts,
 }
 
 impl Operand {
@@ -32,7 +33,9 @@ impl Operand {
         let rows = match self.shown.digits.as_slice() {
             [] => self.shown.si.clone(),
             digits => (digits.iter())
-                .map(|digits| evaluate::to_si(digits.value(), self.reading, &self.shown.unit))
+                .map(|digits| {
+                    evaluate::to_si(digits.value(), self.reading, self.counts, &self.shown.unit)
+                })
                 .collect(),
         };
         self.value(rows)
@@ -161,7 +164,7 @@ pub(super) fn guard(
     operands: &mut [Operand],
     programs: &[Program],
     values: &dyn Values,
-    reading: Reading,
+    found: &Type,
     result: &Shown,
 ) {
     if result.digits.is_empty() {
@@ -171,11 +174,12 @@ pub(super) fn guard(
         // Each round adds a digit, so the rounds are bounded by the digits there are to add.
         for _ in 0..operands.len() * usize::from(MOST_FIGURES) {
             let off = |operands: &[Operand], exact: Option<usize>| {
-                let found = rerun(program, operands, values, exact);
+                let value = rerun(program, operands, values, exact);
                 // In units of the last place, because one such as 1e-12 leaves no room for an
                 // absolute slack; the worst of several components.
                 let off = result.digits.iter().enumerate().map(|(row, target)| {
-                    let number = evaluate::in_unit(found.at(row), reading, &result.unit);
+                    let number =
+                        evaluate::in_unit(value.at(row), found.reading, found.counts, &result.unit);
                     (number - target.value()).abs() / target.unit_in_last_place()
                 });
                 off.fold(0.0, f64::max)

@@ -1,7 +1,7 @@
 //! Values as they are printed: unit, digits, datum word, uncertainty.
 
 use super::model::{Shown, Spread};
-use crate::dimensions::{Datum, Reading, Type, is_near};
+use crate::dimensions::{Counts, Datum, Reading, Type, is_near};
 use crate::evaluate::{self, Value};
 use crate::quantity::{self, Decimal, Extent, Family, Mark, Unit};
 use crate::resolve::statement::Ask;
@@ -29,7 +29,7 @@ pub(super) fn result(value: &Value, found: &Type, ask: &Ask, manner: Manner<'_>)
         Some(unit) => unit.clone(),
         None => automatic(found, first, manner),
     };
-    in_unit(value, found.reading, unit, ask, manner)
+    in_unit(value, (found.reading, found.counts), unit, ask, manner)
 }
 
 fn automatic(found: &Type, si: f64, manner: Manner<'_>) -> Unit {
@@ -45,6 +45,9 @@ fn automatic(found: &Type, si: f64, manner: Manner<'_>) -> Unit {
     {
         return unit.clone();
     }
+    if let Some(unit) = turning(found, manner) {
+        return unit;
+    }
     let hints: Vec<&Unit> = manner
         .hints
         .iter()
@@ -53,11 +56,25 @@ fn automatic(found: &Type, si: f64, manner: Manner<'_>) -> Unit {
     quantity::automatic(dimension, manner.family, &hints, si)
 }
 
+/// The unit of what counts turns or cycles, or is an angle over a time: the author's own where it
+/// says the same, so that it is not printed in one that says nothing.
+fn turning(found: &Type, manner: Manner<'_>) -> Option<Unit> {
+    let says = found.counts.says(&found.form)?;
+    let dimension = found.form.dimension()?;
+    let own = manner.hints.iter().rev();
+    let own = own.clone().find(|unit| {
+        let turning = unit.turning();
+        unit.dimension() == dimension
+            && (turning.turns, turning.angle, turning.cycles)
+                == (says.turns, says.angle, says.cycles)
+    });
+    own.cloned().or_else(|| quantity::turning(says, dimension))
+}
+
 /// Whether a result with this reading may be printed in one of the author's units unasked.
 fn fits(unit: &Unit, reading: Reading) -> bool {
     match unit.mark() {
         Mark::Point => reading.is_point(),
-        Mark::Revolutions => matches!(reading, Reading::Turn(_)),
         Mark::Decibel => reading == Reading::Level,
         Mark::Gauge | Mark::Absolute => matches!(reading, Reading::Pressure { .. }),
         _ => true,
@@ -67,7 +84,7 @@ fn fits(unit: &Unit, reading: Reading) -> bool {
 /// A value in a unit that is decided.
 pub(super) fn in_unit(
     value: &Value,
-    reading: Reading,
+    (reading, counts): (Reading, Counts),
     unit: Unit,
     ask: &Ask,
     manner: Manner<'_>,
@@ -75,7 +92,7 @@ pub(super) fn in_unit(
     let values: Vec<f64> = value
         .rows
         .iter()
-        .map(|si| evaluate::in_unit(*si, reading, &unit))
+        .map(|si| evaluate::in_unit(*si, reading, counts, &unit))
         .collect();
     let precision = ask.precision.unwrap_or(Precision::Figures(manner.figures));
     let mut is_cut = false;
@@ -83,7 +100,7 @@ pub(super) fn in_unit(
         let Some(found) = value.uncertainty(row, manner.inputs) else {
             return (digits(*number, precision, manner), None);
         };
-        let size = evaluate::size_in_unit(found.size, reading, &unit);
+        let size = evaluate::size_in_unit(found.size, counts, &unit);
         let printed = quantity::estimate(*number, size, extent(ask.precision));
         is_cut |= printed.is_cut;
         let spread = Spread {

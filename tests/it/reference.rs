@@ -12,6 +12,7 @@ mod algebra;
 mod functions;
 pub mod report;
 mod roots;
+mod turning;
 
 use report::{agree, cases, diagnostics, list, text};
 

@@ -4,9 +4,9 @@ use crate::diagnostic::{Code, Diagnostic};
 use crate::dimensions::infer::Inference;
 use crate::dimensions::reading::is_near;
 use crate::dimensions::{Datum, Form, Reading, Type, describe};
-use crate::quantity::{Dimension, Mark};
-use crate::resolve::Expr;
+use crate::quantity::{Dimension, Mark, Unit};
 use crate::resolve::statement::{Ask, Literal};
+use crate::resolve::{Expr, ExprKind};
 use crate::syntax;
 use crate::text::Span;
 
@@ -84,19 +84,46 @@ impl Inference<'_> {
                 let fix = self.asked_as(span, other.word(), datum.word());
                 Some(other_datum(&subject, datum, span).with_fixes(fix))
             }
-            Reading::Plain if mark == Mark::Revolutions => Some(revolutions(&subject, span)),
             Reading::Level => None,
             Reading::Unknown => None,
             _ if mark == Mark::Decibel => Some(decibels(&subject, span)),
             _ => None,
         };
-        match diagnostic {
-            Some(diagnostic) => {
-                self.diagnostics.push(diagnostic);
-                None
-            }
-            None => Some(()),
+        if let Some(diagnostic) = diagnostic {
+            self.diagnostics.push(diagnostic);
+            return None;
         }
+        Some(())
+    }
+
+    /// Whether a result may be shown as it is asked by what it counts of turning; `of` is the
+    /// formula that it is the value of.
+    pub(in crate::dimensions) fn ask_turning(
+        &mut self,
+        expr: &Expr,
+        of: &Expr,
+        found: &Type,
+        ask: &Ask,
+    ) -> Option<()> {
+        let span = if ask.span.is_empty() {
+            of.span
+        } else {
+            ask.span
+        };
+        match self.unit_asked(expr, ask) {
+            Some(unit) => self.turning_in(of, found, &unit, span).map(|_| ()),
+            None => self.usable(of, found),
+        }
+    }
+
+    /// The unit that a line asks in; one without a unit takes that of `required`.
+    pub(in crate::dimensions) fn unit_asked(&self, expr: &Expr, ask: &Ask) -> Option<Unit> {
+        let symbol = match &expr.inside().kind {
+            ExprKind::Abs(inner) => inner.as_symbol(),
+            _ => expr.inside().as_symbol(),
+        };
+        let wanted = || self.notes.wanted.get(&symbol?).cloned();
+        ask.unit.clone().or_else(wanted)
     }
 
     /// A number that is compared with a result is checked as an ask in its unit.
@@ -109,13 +136,30 @@ impl Inference<'_> {
         let Some(literal) = literal else {
             return Some(());
         };
-        let ask = Ask {
-            span: literal.span,
-            unit: Some(literal.unit.clone()),
-            datum: literal.datum,
-            precision: None,
-        };
-        self.ask(expr, found, &ask)
+        self.ask(expr, found, &as_ask(literal))
+    }
+
+    /// The same for what it counts of turning.
+    pub(in crate::dimensions) fn literal_turning(
+        &mut self,
+        expr: &Expr,
+        of: &Expr,
+        found: &Type,
+        literal: Option<&Literal>,
+    ) -> Option<()> {
+        match literal {
+            Some(literal) => self.ask_turning(expr, of, found, &as_ask(literal)),
+            None => Some(()),
+        }
+    }
+}
+
+fn as_ask(literal: &Literal) -> Ask {
+    Ask {
+        span: literal.span,
+        unit: Some(literal.unit.clone()),
+        datum: literal.datum,
+        precision: None,
     }
 }
 
@@ -198,17 +242,6 @@ fn other_datum(subject: &str, datum: Datum, span: Span) -> Diagnostic {
         format!("`{subject}` counts from {is} pressure, and {other} is asked"),
     )
     .with_help(format!("`{function}(…)`, with `p_atm` given"))
-}
-
-fn revolutions(subject: &str, span: Span) -> Diagnostic {
-    Diagnostic::error(
-        Code::R05,
-        span,
-        format!(
-            "`{subject}` does not say what it counts: radians would need `{subject}/(2 pi)` revolutions, turns are revolutions already"
-        ),
-    )
-    .with_help(format!("`N = {subject}/(2 pi) = ? rpm` for an angular speed, or the data in rpm"))
 }
 
 fn decibels(subject: &str, span: Span) -> Diagnostic {

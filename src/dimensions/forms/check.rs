@@ -2,7 +2,7 @@
 
 use crate::diagnostic::{Code, Diagnostic};
 use crate::dimensions::infer::{self, Inference};
-use crate::dimensions::{Form, Reading, Type, describe};
+use crate::dimensions::{Counts, Form, Reading, Type, describe};
 use crate::resolve::statement::Check;
 use crate::resolve::{Expr, ExprKind};
 
@@ -38,6 +38,13 @@ impl Inference<'_> {
                 );
                 return None;
             }
+            if !relative {
+                let mut beside: Vec<&Expr> = members.iter().collect();
+                beside.push(within);
+                let mut all = types.clone();
+                all.push(tolerance);
+                self.together(&beside, &all)?;
+            }
             if relative && members.last().is_some_and(infer::is_zero) {
                 self.diagnostics.push(
                     Diagnostic::error(
@@ -50,8 +57,15 @@ impl Inference<'_> {
                 return None;
             }
         }
-        let reading = types.first().map_or(Reading::Plain, |part| part.reading);
-        Some(Type { form, reading })
+        for (member, part) in members.iter().zip(&types) {
+            self.usable(member, part)?;
+        }
+        let first = types.first();
+        Some(Type {
+            form,
+            reading: first.map_or(Reading::Plain, |part| part.reading),
+            counts: first.map_or(Counts::NOTHING, |part| part.counts),
+        })
     }
 }
 

@@ -2,29 +2,31 @@
 
 use crate::diagnostic::{Code, Diagnostic};
 use crate::dimensions::infer::{self, Inference};
-use crate::dimensions::{Form, Type, describe};
+use crate::dimensions::{Type, describe};
 use crate::resolve::statement::{End, Limit};
 
 impl Inference<'_> {
     pub(super) fn limit(&mut self, limit: &Limit) -> Option<Type> {
         let found = self.infer(&limit.subject)?;
         self.number(&limit.subject, "the subject of a limit")?;
-        self.end(&limit.value, &found.form, "the value of the limit")?;
+        self.usable(&limit.subject, &found)?;
+        self.end(&limit.value, &found, "the value of the limit")?;
         let with = self.symbol(limit.with);
-        self.end(&limit.at, &with.form, "what it tends to")?;
+        self.end(&limit.at, &with, "what it tends to")?;
         Some(found)
     }
 
-    fn end(&mut self, end: &End, form: &Form, role: &str) -> Option<()> {
+    fn end(&mut self, end: &End, of: &Type, role: &str) -> Option<()> {
         let End::Value(expr) = end else {
             return Some(());
         };
         let own = self.infer(expr)?;
-        if infer::is_zero(expr) || self.same(&own.form, form) {
-            return Some(());
+        if infer::is_zero(expr) || self.same(&own.form, &of.form) {
+            let types = [own, of.clone()];
+            return self.together(&[expr, expr], &types).map(|_| ());
         }
         let wanted = self
-            .settled(form)
+            .settled(&of.form)
             .dimension()
             .map_or_else(|| "something else".to_owned(), describe::dimension);
         let message = format!(

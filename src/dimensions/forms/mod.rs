@@ -36,6 +36,7 @@ impl<'a> Inference<'a> {
             Kind::Sensitivity { subject, .. } => {
                 let found = self.infer(subject)?;
                 self.number(subject, "the subject of a table")?;
+                self.usable(subject, &found)?;
                 Some(found)
             }
             Kind::Function { function, body } => {
@@ -48,6 +49,9 @@ impl<'a> Inference<'a> {
                 let found = self.infer(&answer.expr)?;
                 self.ask(&answer.expr, &found, &answer.ask)?;
                 self.literal(&answer.expr, &found, answer.filled.as_ref())?;
+                let (expr, filled) = (&answer.expr, answer.filled.as_ref());
+                self.ask_turning(expr, expr, &found, &answer.ask)?;
+                self.literal_turning(expr, expr, &found, filled)?;
                 Some(found)
             }
         }

@@ -2,8 +2,8 @@
 
 use crate::diagnostic::{Code, Diagnostic};
 use crate::dimensions::infer::{self, Inference};
-use crate::dimensions::{Form, Reading, Type, describe};
-use crate::quantity::Dimension;
+use crate::dimensions::{Counts, Form, Reading, Type, describe};
+use crate::quantity::{Dimension, Unit};
 use crate::resolve::statement::{Root, Start};
 use crate::resolve::{Expr, SymbolId};
 
@@ -15,15 +15,31 @@ impl<'a> Inference<'a> {
             Start::Near(value) => vec![value],
             Start::Between(low, high) => vec![low, high],
         };
-        let found = self.unknown_of(root.symbol, &starts)?;
+        let found = self.unknown_of(root.symbol, &starts, root.tail.unit())?;
+        self.again(&root.sides, &found)?;
         self.tail(&root.lead, &found, &root.tail)?;
+        self.tail_turning(&root.lead, &root.lead, &found, &root.tail)?;
         Some(found)
     }
 
+    /// An equation once more, where its unknown is now known to count turns, cycles or radians.
+    pub(super) fn again(&mut self, sides: &[Expr], unknown: &Type) -> Option<()> {
+        if unknown.counts == Counts::NOTHING {
+            return Some(());
+        }
+        self.members(sides).map(|_| ())
+    }
+
     /// The type of an unknown: its dimension as the equations fix it, its reading as the value
-    /// says near which it is sought.
-    pub(super) fn unknown_of(&mut self, symbol: SymbolId, starts: &[&Expr]) -> Option<Type> {
+    /// says near which it is sought, or the unit in which it is asked.
+    pub(super) fn unknown_of(
+        &mut self,
+        symbol: SymbolId,
+        starts: &[&Expr],
+        asked: Option<&Unit>,
+    ) -> Option<Type> {
         let mut reading = Reading::Plain;
+        let mut counts = Counts::NOTHING;
         for start in starts {
             let own = self.infer(start)?;
             let form = self.symbol(symbol).form;
@@ -34,13 +50,23 @@ impl<'a> Inference<'a> {
             if own.reading != Reading::Plain {
                 reading = own.reading;
             }
+            if own.counts != Counts::NOTHING {
+                counts = own.counts;
+            }
         }
         let form = self.symbol(symbol).form;
         let form = self.settled(&form);
         if reading == Reading::Plain && form.dimension() == Some(Dimension::temperature()) {
             reading = Reading::EITHER;
         }
-        let found = Type { form, reading };
+        if counts == Counts::NOTHING {
+            counts = asked.map_or(counts, Counts::of_unit);
+        }
+        let found = Type {
+            form,
+            reading,
+            counts,
+        };
         self.types.insert(symbol, found.clone());
         Some(found)
     }

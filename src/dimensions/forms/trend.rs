@@ -10,6 +10,7 @@ impl Inference<'_> {
     pub(super) fn trend(&mut self, trend: &Trend) -> Option<Type> {
         let found = self.infer(&trend.subject)?;
         self.number(&trend.subject, "the subject of a trend")?;
+        self.usable(&trend.subject, &found)?;
         if let Way::Power(exponent) = &trend.way {
             let own = self.infer(exponent)?;
             if !self.same(&own.form, &Form::default()) {

@@ -12,7 +12,8 @@ impl Inference<'_> {
         let found = match (statement.defines, members.as_slice()) {
             (Some(symbol), [first, ..]) => {
                 let found = self.members(members)?;
-                self.settle_definition(symbol, first, found)?
+                self.settle_definition(symbol, first, found.clone())?;
+                found
             }
             _ => {
                 let mut all = vec![work.lead.clone()];
@@ -25,10 +26,24 @@ impl Inference<'_> {
             self.note_plain_datum(members);
             return None;
         }
-        if let (Some(symbol), Some(unit)) = (statement.defines, work.tail.unit()) {
+        let of = members.first().unwrap_or(&work.lead);
+        self.tail_turning(&work.lead, of, &found, &work.tail)?;
+        let Some(symbol) = statement.defines.filter(|_| !members.is_empty()) else {
+            return Some(found);
+        };
+        if let Some(unit) = work.tail.unit() {
             self.remember_unit(symbol, unit);
         }
-        Some(found)
+        let asked = work.tail.unit().cloned();
+        let asked = asked.or_else(|| self.unit_asked(&work.lead, &Ask::default()));
+        let found = Type {
+            form: self.settled(&found.form),
+            ..found
+        };
+        Some(match asked {
+            Some(unit) => self.convert(symbol, found, &unit),
+            None => self.symbol(symbol),
+        })
     }
 
     /// A datum without a unit among the factors of a formula that is no quantity of the unit asked.
@@ -53,6 +68,25 @@ impl Inference<'_> {
                 self.ask(lead, found, ask)
             }
             Tail::Claim(literal) => self.literal(lead, found, Some(literal)),
+        }
+    }
+
+    /// The same for what it counts of turning; `of` is the formula that it is the value of.
+    pub(super) fn tail_turning(
+        &mut self,
+        lead: &Expr,
+        of: &Expr,
+        found: &Type,
+        tail: &Tail,
+    ) -> Option<()> {
+        match tail {
+            Tail::None => self.ask_turning(lead, of, found, &Ask::default()),
+            Tail::Ask(ask) => self.ask_turning(lead, of, found, ask),
+            Tail::Filled(literal, ask) => {
+                self.literal_turning(lead, of, found, Some(literal))?;
+                self.ask_turning(lead, of, found, ask)
+            }
+            Tail::Claim(literal) => self.literal_turning(lead, of, found, Some(literal)),
         }
     }
 }

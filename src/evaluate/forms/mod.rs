@@ -15,7 +15,7 @@ use super::solve::Convergence;
 use super::value::Value;
 use super::walk::{Lack, Walk};
 use crate::diagnostic::{Code, Diagnostic};
-use crate::dimensions::{Reading, Type};
+use crate::dimensions::{Counts, Reading, Type};
 use crate::quantity::{self, Family};
 use crate::resolve::statement::{
     self, Answer, Check, Component, Limit, Required, Root, Solved, System, Work,
@@ -144,8 +144,9 @@ impl<'a> Walk<'a> {
             .and_then(|found| found.form.dimension())
             .unwrap_or_default();
         let reading = found.map_or(Reading::Plain, |found| found.reading);
+        let counts = found.map_or(Counts::NOTHING, |found| found.counts);
         let unit = quantity::automatic(dimension, Family::Si, &[], si);
-        let number = quantity::to_figures(convert::in_unit(si, reading, &unit), 5).text();
+        let number = quantity::to_figures(convert::in_unit(si, reading, counts, &unit), 5).text();
         format!("{number} {}", unit.text()).trim_end().to_owned()
     }
 

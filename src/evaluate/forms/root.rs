@@ -29,7 +29,7 @@ impl<'a> Walk<'a> {
                 let unit = root.tail.ask().and_then(|(ask, _)| ask.unit.as_ref());
                 let shown = |_: usize, value: f64| match unit {
                     Some(unit) => {
-                        let number = convert::in_unit(value, found.reading, unit);
+                        let number = convert::in_unit(value, found.reading, found.counts, unit);
                         let number = quantity::to_figures(number, 5).text();
                         format!("{number} {}", unit.text()).trim_end().to_owned()
                     }

@@ -17,6 +17,7 @@ impl Walk<'_> {
         value: f64,
         place: Span,
     ) -> bool {
+        let value = value / self.checked.turns(symbol);
         let resolved = self.resolved;
         let statement = |origin: Origin| {
             let block = resolved.blocks.get(origin.block)?;

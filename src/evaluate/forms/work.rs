@@ -20,7 +20,12 @@ impl Walk<'_> {
         members: &[Expr],
         found: &Type,
     ) -> Result<Value, Lack> {
-        let programs: Vec<Program> = members.iter().map(|member| self.compile(member)).collect();
+        let turns = statement
+            .defines
+            .map_or(1.0, |symbol| self.checked.turns(symbol));
+        let programs: Vec<Program> = (members.iter())
+            .map(|member| self.compile(member).scaled(turns, member.span))
+            .collect();
         self.needs(&programs, &[])?;
         let value = self.verified(statement, members, &programs, found)?;
         if let (Some(symbol), Some(first)) = (statement.defines, programs.into_iter().next()) {
@@ -93,7 +98,7 @@ impl Walk<'_> {
         let [(left, one), (right, other)] = sides;
         let text = |expr: &Expr| expr.span.of(self.text);
         let shown = |value: &Value| {
-            let size = convert::in_unit(value.at(0), found.reading, unit);
+            let size = convert::in_unit(value.at(0), found.reading, found.counts, unit);
             format!("{} {}", quantity::to_figures(size, 6).text(), unit.text())
         };
         let message = format!(

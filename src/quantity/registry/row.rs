@@ -151,6 +151,18 @@ impl Row {
         )
     }
 
+    /// A revolution: an angle of 2π, counted where it stands over a time alone.
+    pub(in crate::quantity) const fn revolution(
+        symbols: &'static [&'static str],
+        source: &'static str,
+    ) -> Row {
+        let turn = Size {
+            numerator: std::f64::consts::TAU,
+            denominator: 1.0,
+        };
+        Row::exact(symbols, "revolution", turn, Dimension::none(), source).marked(Mark::Revolution)
+    }
+
     /// It is printed otherwise than it is typed.
     pub(super) const fn printed_as(self, printed: &'static str) -> Row {
         Row { printed, ..self }

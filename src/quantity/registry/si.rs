@@ -72,8 +72,8 @@ pub(super) const ROWS: &[Row] = &[
     from_uom!(&["permille", "‰"], "per mille", ratio::per_mille).printed_as("‰"),
     from_uom!(&["ppm"], "part per million", ratio::part_per_million),
     from_uom!(&["ppb"], "part per billion", ratio::part_per_billion),
-    // Rotation: what is counted is revolutions.
-    Row::exact(&["rev"], "revolution", Size::ONE, NONE, "one turn, counted").marked(Mark::Revolutions),
+    // Rotation.
+    Row::revolution(&["rev"], "one turn, 2π rad"),
     Row::exact(&["rpm"], "revolution per minute", ratio(1.0, 60.0), RATE, "1 rev/min").marked(Mark::Revolutions),
     from_uom!(&["gon", "grad"], "gon", angle::gon).marked(Mark::Radians),
     // Other metric units.

@@ -1,7 +1,7 @@
 //! How a result goes with a given.
 
 use super::Line;
-use crate::dimensions::{Form, Reading, Type};
+use crate::dimensions::{Counts, Form, Reading, Type};
 use crate::evaluate::{self, Value};
 use crate::quantity::Exponent;
 use crate::resolve::SymbolId;
@@ -39,6 +39,7 @@ impl Builder<'_> {
         let found = Type {
             form,
             reading: Reading::Plain,
+            counts: Counts::NOTHING,
         };
         let value = Value::one(derivative);
         self.result(line.problem, &value, &found, &Ask::default())

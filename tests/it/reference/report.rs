@@ -42,6 +42,14 @@ pub fn diagnostics(report: &Value) -> Vec<String> {
 
 /// Reads a file of outside values.
 pub fn cases(file: &str) -> Vec<Value> {
+    match read(file) {
+        Value::Array(cases) => cases,
+        other => panic!("{file} is no list of cases: {other}"),
+    }
+}
+
+/// Reads a file of outside values, whatever its form.
+pub fn read(file: &str) -> Value {
     let path = format!("{}/tests/reference/{file}", env!("CARGO_MANIFEST_DIR"));
     let json = std::fs::read_to_string(&path)
         .unwrap_or_else(|error| panic!("cannot read {path}: {error}"));

@@ -123,7 +123,13 @@ fn again(outcome: &Outcome<'_>, work: &Work) -> Option<Option<String>> {
         let key = printed::key(placed, *id);
         text += &format!("{key} = {}\n", typed(shown)?);
     }
-    text += &format!("```\n```work\nresult_x = {formula}\n```\n");
+    // What is asked in radians has another value from then on than what is asked in turns.
+    let unit = &work.shown.unit;
+    let ask = match unit.turning().is_none() {
+        true => String::new(),
+        false => format!(" = ? {}", unit.source()),
+    };
+    text += &format!("```\n```work\nresult_x = {formula}{ask}\n```\n");
     let again = Facts::of(&text);
     // A line that needs more than its operands, such as a function, cannot stand alone.
     if again.worksheet.has_errors() {
@@ -131,12 +137,17 @@ fn again(outcome: &Outcome<'_>, work: &Work) -> Option<Option<String>> {
     }
     let outcomes = again.outcomes();
     let found = outcomes.last()?.shown;
-    // Both are in SI units; only their difference counts, so the unit's zero does not matter.
+    // In one unit where they have one. Otherwise both are in SI units; only their difference counts, so the unit's zero does not matter.
+    let is_same = found.unit == *unit;
     let off = |at: usize| -> Option<bool> {
-        let exact = work.shown.si.get(at)?;
-        let difference = (found.si.get(at)? - exact).abs();
+        let (numbers, again, factor) = match is_same {
+            true => (&work.shown.values, &found.values, 1.0),
+            false => (&work.shown.si, &found.si, unit.factor().abs()),
+        };
+        let exact = numbers.get(at)?;
+        let difference = (again.get(at)? - exact).abs();
         let digits = work.shown.digits.get(at)?;
-        let place = digits.unit_in_last_place() * work.shown.unit.factor().abs();
+        let place = digits.unit_in_last_place() * factor;
         // The printed result is itself half a unit away from the exact one at most.
         Some(difference > 1.5 * place + 1e-12 * exact.abs())
     };

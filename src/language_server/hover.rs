@@ -289,23 +289,11 @@ fn block_word(document: &Document, place: u32) -> Option<(String, Span)> {
     let span = Span::new(start, start + word.len());
     let is_here = span.start <= place && place <= span.end;
     let meaning = match BlockKind::named(word) {
-        Some(kind) => block(kind),
+        Some(kind) => kind.about(),
         None if LATER_WORDS.contains(&word) => "kept for a block that is not understood yet",
         None => return None,
     };
     is_here.then(|| (format!("`{word}`: {meaning}"), span))
-}
-
-/// What a block is, in a sentence.
-pub(super) fn block(kind: BlockKind) -> &'static str {
-    match kind {
-        BlockKind::Given => "the data, one quantity a line: `D = 125 mm -- inside diameter`",
-        BlockKind::Required => "the unknowns, with the unit each is asked in: `P = ? kW`",
-        BlockKind::Derive => "equations and steps in symbols: `head: h = H + K V^2/(2 g)`",
-        BlockKind::Work => "the numbers: `V = Q/A = ? m/s` asks, `V = Q/A = 1.793 m/s` claims",
-        BlockKind::Check => "assertions about the results: `V < 3 m/s`",
-        BlockKind::Answer => "the boxed answers: `P = ? kW to 3 figures`",
-    }
 }
 
 #[cfg(test)]

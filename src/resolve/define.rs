@@ -4,7 +4,7 @@ use super::statement::Origin;
 use super::{Resolver, SymbolId};
 use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
 use crate::syntax::{BlockKind, Line, Name};
-use crate::text::Span;
+use crate::text::{Left, Span};
 
 impl Resolver<'_> {
     pub(super) fn label(&mut self, line: &Line, origin: Origin) -> Option<(Box<str>, usize)> {
@@ -77,12 +77,11 @@ impl Resolver<'_> {
         origin: Origin,
         defines: &mut Option<SymbolId>,
     ) {
-        match (block, name) {
-            (_, None) | (BlockKind::Required | BlockKind::Check | BlockKind::Answer, _) => {}
-            (BlockKind::Derive, Some(name)) => self.remember_refused(&name.key, origin),
-            (BlockKind::Given | BlockKind::Work, Some(name)) => {
-                *defines = self.define_broken(name);
-            }
+        let Some(name) = name else { return };
+        match block.left() {
+            Left::Stated => self.remember_refused(&name.key, origin),
+            Left::Defined => *defines = self.define_broken(name),
+            Left::Asked | Left::Used => {}
         }
     }
 

@@ -13,7 +13,7 @@ use crate::syntax::tokens::{self, TokenKind};
 use crate::syntax::{
     self, BlockKind, Expr, ExprKind, Factor, Line, Literal, Name, Part, Statement, UnitExpr,
 };
-use crate::text::Span;
+use crate::text::{Left, Span};
 
 /// A name in its place.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -324,10 +324,10 @@ impl Resolver<'_> {
 
 /// What a name claims that stands alone on the left of a line.
 fn rank(block: BlockKind) -> Rank {
-    match block {
-        BlockKind::Required => Rank::Asked,
-        BlockKind::Derive => Rank::Left,
+    match block.left() {
+        Left::Asked => Rank::Asked,
+        Left::Stated => Rank::Left,
         // Which line gives a value is known from the walk.
-        BlockKind::Given | BlockKind::Work | BlockKind::Check | BlockKind::Answer => Rank::Use,
+        Left::Defined | Left::Used => Rank::Use,
     }
 }

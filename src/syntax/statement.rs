@@ -32,37 +32,17 @@ pub(super) fn statement(
 
 /// A line of the form that most lines of its block have.
 fn ordinary(kind: BlockKind, reader: &mut Reader<'_>) -> Read<Statement> {
-    let pairs = match grammar::parse(rule_of(kind), reader.text) {
+    let pairs = match grammar::parse(forms::rule_of(kind), reader.text) {
         Ok(pairs) => pairs,
         Err(stopped) => return unmatched(kind, reader, &stopped),
     };
-    match kind {
-        BlockKind::Given | BlockKind::Derive | BlockKind::Work => {
-            let chain = reader.chain(pairs)?;
-            forms::refuse_chain(kind, reader, &chain)?;
-            reader.formula_of_two(kind, chain).map(Statement::Chain)
-        }
-        BlockKind::Required => reader.required(pairs).map(Statement::Required),
-        BlockKind::Check => reader.check(pairs).map(Statement::Check),
-        BlockKind::Answer => reader.answer(pairs).map(Statement::Answer),
-    }
+    forms::ordinary(kind, reader, pairs)
 }
 
 /// A line that is no ordinary one of its block: one that words join, or a mistake.
 fn unmatched(kind: BlockKind, reader: &mut Reader<'_>, stopped: &Stopped) -> Read<Statement> {
     forms::meant(kind, reader)
         .unwrap_or_else(|| Err(diagnose::unread(kind, reader.text, reader.start, stopped)))
-}
-
-fn rule_of(kind: BlockKind) -> Rule {
-    match kind {
-        BlockKind::Given => Rule::given_line,
-        BlockKind::Required => Rule::required_line,
-        BlockKind::Derive => Rule::derive_line,
-        BlockKind::Work => Rule::work_line,
-        BlockKind::Check => Rule::check_line,
-        BlockKind::Answer => Rule::answer_line,
-    }
 }
 
 impl Reader<'_> {

@@ -9,6 +9,6 @@ mod block;
 mod source;
 mod span;
 
-pub use block::BlockKind;
+pub use block::{BlockKind, Left};
 pub use source::{MAX_BYTES, Position, Source};
 pub use span::Span;

@@ -354,21 +354,16 @@ impl<'a> Line<'a> {
 
 /// At the start of a statement.
 fn start<'a>(block: Option<BlockKind>) -> Vec<Wish<'a>> {
-    match block {
-        Some(BlockKind::Given) => vec![Wish::Undefined],
-        Some(BlockKind::Required) => vec![Wish::Unknowns],
-        Some(BlockKind::Derive) => vec![
-            Wish::OpeningWords(BlockKind::Derive),
-            Wish::Names,
-            Wish::Functions,
-        ],
-        Some(BlockKind::Work) => vec![Wish::Unknowns, Wish::OpeningWords(BlockKind::Work)],
-        Some(BlockKind::Check) => vec![
-            Wish::Names,
-            Wish::Functions,
-            Wish::OpeningWords(BlockKind::Check),
-        ],
-        Some(BlockKind::Answer) | None => FORMULA.to_vec(),
+    let Some(kind) = block else {
+        return FORMULA.to_vec();
+    };
+    let words = Wish::OpeningWords(kind);
+    match kind.left() {
+        // Data have names of their own.
+        Left::Defined if kind == BlockKind::Given => vec![Wish::Undefined],
+        Left::Defined | Left::Asked => vec![Wish::Unknowns, words],
+        Left::Stated => vec![words, Wish::Names, Wish::Functions],
+        Left::Used => vec![Wish::Names, Wish::Functions, words],
     }
 }
 

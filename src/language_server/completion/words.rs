@@ -45,10 +45,10 @@ pub(super) fn keys() -> Vec<Offer> {
 pub(super) fn blocks() -> Vec<Offer> {
     let offer = |kind: BlockKind| {
         let mut offer = Offer::new(CompletionItemKind::KEYWORD, 0, kind.word());
-        offer.says = Some(hover::block(kind).to_owned());
+        offer.says = Some(kind.about().to_owned());
         offer
     };
-    BlockKind::ALL.into_iter().map(offer).collect()
+    BlockKind::ALL.iter().copied().map(offer).collect()
 }
 
 /// Words, in the order in which they are most likely.

@@ -197,6 +197,36 @@ static FORMS: [Form; 7] = [
     },
 ];
 
+/// The rule of the lines that most lines of a block are.
+pub(super) fn rule_of(kind: BlockKind) -> Rule {
+    match kind {
+        BlockKind::Given => Rule::given_line,
+        BlockKind::Required => Rule::required_line,
+        BlockKind::Derive => Rule::derive_line,
+        BlockKind::Work => Rule::work_line,
+        BlockKind::Check => Rule::check_line,
+        BlockKind::Answer => Rule::answer_line,
+    }
+}
+
+/// Reads such a line.
+pub(super) fn ordinary(
+    kind: BlockKind,
+    reader: &mut Reader<'_>,
+    pairs: Pairs<'_>,
+) -> Read<Statement> {
+    match kind {
+        BlockKind::Given | BlockKind::Derive | BlockKind::Work => {
+            let chain = reader.chain(pairs)?;
+            refuse_chain(kind, reader, &chain)?;
+            reader.formula_of_two(kind, chain).map(Statement::Chain)
+        }
+        BlockKind::Required => reader.required(pairs).map(Statement::Required),
+        BlockKind::Check => reader.check(pairs).map(Statement::Check),
+        BlockKind::Answer => reader.answer(pairs).map(Statement::Answer),
+    }
+}
+
 /// What follows an opening word where it is a name after all, or wants to be one.
 const AFTER_A_NAME: [char; 6] = ['=', '<', '>', '≤', '≥', ':'];
 

@@ -199,19 +199,16 @@ pub(super) fn unread(kind: BlockKind, body: &str, start: usize) -> Option<Box<Di
 fn show_steps(kind: BlockKind, body: &str, start: usize) -> Option<Box<Diagnostic>> {
     let at = body.find("show steps")?;
     let place = part(start, at, at + "show steps".len());
-    let (help, fix) = match kind {
-        BlockKind::Work => (
+    let (help, fix) = if kind == BlockKind::Work {
+        (
             "the line without these words; in a `derive` block `in full`",
             Fix::new(Decision::Choose, "leave out `show steps`", place, ""),
-        ),
-        BlockKind::Given
-        | BlockKind::Required
-        | BlockKind::Derive
-        | BlockKind::Check
-        | BlockKind::Answer => (
+        )
+    } else {
+        (
             "`in full` at the end of the line",
             Fix::write(Decision::None, place, "in full"),
-        ),
+        )
     };
     let message = "`show steps` is no part of a `solve` line".to_owned();
     let refusal = error(place, message, help.to_owned());
@@ -253,17 +250,9 @@ fn error(span: Span, message: String, help: String) -> Box<Diagnostic> {
 
 /// The right form, as help.
 pub(super) fn pattern(kind: BlockKind) -> &'static str {
-    match kind {
-        BlockKind::Work => {
-            "`solve a, b for x, y`, and where the roots are sought: `x near 1 m, y between 0 N and 2 N`"
-        }
-        BlockKind::Given
-        | BlockKind::Required
-        | BlockKind::Derive
-        | BlockKind::Check
-        | BlockKind::Answer => {
-            "`solve balance for R_x`, then as needed `near 2 N` or `between 0 and 90 deg`, \
-             `with R_x > 0`, `in full`, in this order"
-        }
+    if kind == BlockKind::Work {
+        return "`solve a, b for x, y`, and where the roots are sought: `x near 1 m, y between 0 N and 2 N`";
     }
+    "`solve balance for R_x`, then as needed `near 2 N` or `between 0 and 90 deg`, \
+     `with R_x > 0`, `in full`, in this order"
 }

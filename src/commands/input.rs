@@ -11,7 +11,7 @@ use std::sync::Arc;
 
 use clap::ValueHint;
 use setsquare::diagnostic::{Code, Diagnostic};
-use setsquare::text::{MAX_BYTES, Source, Span};
+use setsquare::text::{self, MAX_BYTES, Source, Span};
 use setsquare::worksheet::{self, Worksheet};
 
 use super::Failure;
@@ -181,13 +181,13 @@ impl Input {
     /// The bytes; `None` when there are more than a worksheet may have.
     fn bytes(&self) -> io::Result<Option<Vec<u8>>> {
         let Place::File(path) = &self.place else {
-            return limited(io::stdin().lock());
+            return limited(io::stdin().lock(), MAX_BYTES);
         };
         let file = File::open(path)?;
         if file.metadata()?.len() > MAX_BYTES as u64 {
             return Ok(None);
         }
-        limited(file)
+        limited(file, MAX_BYTES)
     }
 }
 
@@ -207,39 +207,28 @@ impl Text {
 }
 
 /// Reads to the end, but no further than one byte beyond the limit: a device never ends, and a
-/// file may grow meanwhile.
-fn limited(reader: impl Read) -> io::Result<Option<Vec<u8>>> {
+/// file may grow meanwhile. `None` when there are more bytes.
+pub fn limited(reader: impl Read, most: usize) -> io::Result<Option<Vec<u8>>> {
     let mut bytes = Vec::new();
-    reader.take(MAX_BYTES as u64 + 1).read_to_end(&mut bytes)?;
-    Ok((bytes.len() <= MAX_BYTES).then_some(bytes))
+    reader.take(most as u64 + 1).read_to_end(&mut bytes)?;
+    Ok((bytes.len() <= most).then_some(bytes))
 }
 
+/// The text of a worksheet; shown up to where it is none.
 fn decode(name: String, bytes: Vec<u8>) -> Text {
-    match String::from_utf8(bytes) {
+    match text::decoded(bytes) {
         Ok(text) => Text::Readable(Source::new(name, text)),
-        Err(error) => not_utf8(name, error.as_bytes(), error.utf8_error().valid_up_to()),
+        Err(not_text) => {
+            let place = Span::new(not_text.at, not_text.at);
+            let diagnostic = Diagnostic::error(Code::T01, place, not_text.message)
+                .with_help("the same text, saved as UTF-8 by the editor");
+            Text::Refused(Source::new(name, not_text.shown), diagnostic)
+        }
     }
 }
 
-/// Shows the text up to the end of the line in which the byte at `valid` is not UTF-8.
-fn not_utf8(name: String, bytes: &[u8], valid: usize) -> Text {
-    let rest = bytes.get(valid..).unwrap_or_default();
-    let line = rest.iter().take_while(|byte| **byte != b'\n').count();
-    let shown = bytes.get(..valid + line).unwrap_or_default();
-    let source = Source::new(name, String::from_utf8_lossy(shown));
-    let message = match rest.first() {
-        Some(byte) => format!("the byte 0x{byte:02X} is not UTF-8 text"),
-        None => "the bytes are not UTF-8 text".to_owned(),
-    };
-    let place = Span::new(valid, valid);
-    let diagnostic = Diagnostic::error(Code::T01, place, message)
-        .with_help("the same text, saved as UTF-8 by the editor");
-    Text::Refused(source, diagnostic)
-}
-
 fn too_large(name: String) -> Text {
-    let megabytes = MAX_BYTES / (1024 * 1024);
-    let message = format!("the worksheet is longer than {megabytes} MiB");
+    let message = text::too_long("worksheet", MAX_BYTES);
     let diagnostic = Diagnostic::error(Code::T02, Span::new(0, 0), message)
         .with_help("several worksheets, each with some of the problems");
     Text::Refused(Source::new(name, ""), diagnostic)
@@ -306,8 +295,8 @@ mod tests {
 
     #[test]
     fn reading_stops_beyond_the_limit() {
-        assert!(limited(io::repeat(b'x')).unwrap().is_none());
-        let all = limited(io::repeat(b'x').take(MAX_BYTES as u64)).unwrap();
+        assert!(limited(io::repeat(b'x'), MAX_BYTES).unwrap().is_none());
+        let all = limited(io::repeat(b'x').take(MAX_BYTES as u64), MAX_BYTES).unwrap();
         assert_eq!(all.unwrap().len(), MAX_BYTES);
     }
 }

@@ -245,7 +245,10 @@ fn nearly_ours(code: &NodeCodeBlock, info: Info) -> Option<Diagnostic> {
     let is_near = |word: &str| letters.len() > 2 && strsim::osa_distance(letters, word) == 1;
     let block = BlockKind::named(letters).or_else(|| {
         let is_later = LATER_WORDS.contains(&letters);
-        let near = BlockKind::ALL.iter().copied().find(|kind| is_near(kind.word()));
+        let near = BlockKind::ALL
+            .iter()
+            .copied()
+            .find(|kind| is_near(kind.word()));
         near.filter(|_| !is_later)
     });
     let later = LATER_WORDS.iter().find(|later| **later == letters);

@@ -20,7 +20,7 @@ mod replay;
 
 pub use address::{Address, Kind};
 pub use desk::{Events, Queue, Saved, queue};
-pub use files::{Files, MOST_IMAGE_BYTES, Text, Unread};
+pub use files::{Folder, MOST_IMAGE_BYTES, Text};
 pub use server::{Offer, Served, bind, serve};
 pub use sheet::{Place, Sheet};
 

@@ -6,9 +6,13 @@
 //! blocks, [`BlockKind`], only the words of the fences are known.
 
 mod block;
+mod files;
 mod source;
 mod span;
 
 pub use block::{BlockKind, Left};
+#[cfg(test)]
+pub(crate) use files::Memory;
+pub use files::{Files, NotText, Unread, decoded, too_long};
 pub use source::{MAX_BYTES, Position, Source};
 pub use span::Span;

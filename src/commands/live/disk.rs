@@ -5,20 +5,16 @@
 //! read, so that no change falls between the two.
 
 use std::fs::{self, File};
-use std::io::{ErrorKind, Read};
+use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, Ordering};
 
-use setsquare::live::{Address, Events, Files, Kind, MOST_IMAGE_BYTES, Text, Unread};
+use setsquare::live::{Address, Events, Folder, Kind};
+use setsquare::text::{Files, Unread};
 
 use super::watch::{self, Watch};
-use crate::commands::input::{self, Input, Place};
+use crate::commands::input;
 use crate::commands::{Failure, console, failure};
-
-/// The most worksheets that are listed.
-const MOST_WORKSHEETS: usize = 1000;
-/// The most folders that are looked through for them.
-const MOST_FOLDERS: usize = 2000;
 
 /// The served folder.
 pub struct Disk {
@@ -79,74 +75,40 @@ impl Disk {
             console::complain(&Failure::Usage(message));
         }
     }
-
-    /// Collects the worksheets in a folder; those folders in it that are to be looked through
-    /// are put at the end of the list of folders.
-    fn list(&self, folder: &Path, folders: &mut Vec<PathBuf>, found: &mut Vec<Address>) {
-        self.watch_folder(folder);
-        let entries = fs::read_dir(folder).into_iter().flatten();
-        for entry in entries.flatten() {
-            let path = entry.path();
-            let Ok(kind) = entry.file_type() else {
-                continue;
-            };
-            let is_hidden = entry.file_name().as_encoded_bytes().starts_with(b".");
-            // Links to folders are not followed, so that the walk ends.
-            if kind.is_dir() && !is_hidden {
-                folders.push(path);
-            } else if let Some(address) = watch::address(&path, &self.root) {
-                let is_listed = address.kind() == Kind::Worksheet
-                    && (kind.is_file() || self.locate(&address).is_ok());
-                found.extend(is_listed.then_some(address));
-            }
-        }
-    }
 }
 
 impl Files for Disk {
-    fn text(&self, address: &Address) -> Result<Text, Unread> {
-        let (path, stands_at) = self.locate(address)?;
-        let below = PathBuf::from(address.path());
-        let place = Place::File(path);
-        match (Input { place, below }).read() {
-            Ok(input::Text::Readable(source)) => {
-                let text = source.text().to_owned();
-                Ok(Text { text, stands_at })
-            }
-            Ok(input::Text::Refused(_, diagnostic)) => Err(Unread::Unreadable(diagnostic.message)),
-            Err(Failure::Read { cause, .. }) => Err(unread(cause)),
-            Err(failure) => Err(Unread::Unreadable(failure.to_string())),
-        }
+    fn bytes(&self, path: &str, most: usize) -> Result<Vec<u8>, Unread> {
+        let address = Address::of(path).ok_or(Unread::Missing)?;
+        let (path, _) = self.locate(&address)?;
+        let bytes = File::open(path).and_then(|file| input::limited(file, most));
+        bytes.map_err(unread)?.ok_or(Unread::TooLong(most))
     }
 
-    fn image(&self, address: &Address) -> Result<Vec<u8>, Unread> {
-        let (path, _) = self.locate(address)?;
-        let mut bytes = Vec::new();
-        let file = File::open(path).map_err(unread)?;
-        let most = MOST_IMAGE_BYTES as u64;
-        let read = file.take(most + 1).read_to_end(&mut bytes);
-        if read.map_err(unread)? > MOST_IMAGE_BYTES {
-            let megabytes = MOST_IMAGE_BYTES / (1024 * 1024);
-            let reason = format!("the image is longer than {megabytes} MiB");
-            return Err(Unread::Unreadable(reason));
-        }
-        Ok(bytes)
-    }
-
-    fn worksheets(&self) -> Vec<Address> {
-        let mut folders = vec![self.root.clone()];
-        let mut found = Vec::new();
-        let mut at = 0;
-        while let Some(folder) = folders.get(at).cloned() {
-            if at >= MOST_FOLDERS || found.len() >= MOST_WORKSHEETS {
-                break;
+    fn names(&self, folder: &str) -> Result<Vec<String>, Unread> {
+        let folder = self.root.join(folder);
+        self.watch_folder(&folder);
+        let mut names = Vec::new();
+        for entry in fs::read_dir(folder).map_err(unread)?.flatten() {
+            let (Ok(kind), Ok(name)) = (entry.file_type(), entry.file_name().into_string()) else {
+                continue;
+            };
+            // Links to folders are not followed, so that every walk ends.
+            if kind.is_dir() && !name.starts_with('.') {
+                names.push(format!("{name}/"));
+            } else if let Some(address) = watch::address(&entry.path(), &self.root) {
+                let is_readable = kind.is_file() || self.locate(&address).is_ok();
+                names.extend(is_readable.then_some(name));
             }
-            self.list(&folder, &mut folders, &mut found);
-            at += 1;
         }
-        found.sort();
-        found.truncate(MOST_WORKSHEETS);
-        found
+        names.sort();
+        Ok(names)
+    }
+}
+
+impl Folder for Disk {
+    fn stands_at(&self, address: &Address) -> Result<Address, Unread> {
+        self.locate(address).map(|(_, stands_at)| stands_at)
     }
 
     fn watch(&self, address: &Address) {

@@ -2,7 +2,7 @@
 //!
 //! In go events, one after another; out go messages to the browsers that follow. One thread does
 //! all of it, so that versions come in their order; what it is asked meanwhile waits. Of many
-//! changes only the last is worked on. Reading files is left to [`Files`], connections to the
+//! changes only the last is worked on. Reading files is left to [`Folder`], connections to the
 //! server.
 
 mod event;
@@ -24,7 +24,7 @@ pub use event::{Events, Queue, Saved, queue};
 pub(super) use follower::{Follower, Seat, Shown};
 
 use super::address::Kind;
-use super::{Address, Files, Notice, Sheet, Tell, Text, Unread};
+use super::{Address, Folder, Notice, Sheet, Tell, Text};
 use index::{Entry, Index};
 use open::Open;
 use pending::{Belief, Pending};
@@ -42,7 +42,7 @@ const BROKEN: &str = "made setsquare itself fail, which it should not: please re
 
 /// The desk.
 pub(super) struct Desk {
-    files: Arc<dyn Files>,
+    files: Arc<dyn Folder>,
     tell: Arc<Tell>,
     run: String,
     /// Counts what is opened and asked for.
@@ -57,7 +57,7 @@ pub(super) struct Desk {
 impl Desk {
     /// An empty desk over these files. `name` is what the index calls the folder, `run` tells
     /// this run of the program from all others.
-    pub(super) fn new(files: Arc<dyn Files>, tell: Arc<Tell>, name: String, run: String) -> Self {
+    pub(super) fn new(files: Arc<dyn Folder>, tell: Arc<Tell>, name: String, run: String) -> Self {
         Self {
             index: Index::new(name, run.clone()),
             files,
@@ -324,7 +324,7 @@ fn seems_lost(text: &Result<Text, Unread>) -> bool {
 fn report(
     open: &Open,
     address: &Address,
-    files: &Arc<dyn Files>,
+    files: &Arc<dyn Folder>,
     tell: &Arc<Tell>,
     index: &mut Index,
 ) {

@@ -5,7 +5,8 @@ use std::time::{SystemTime, UNIX_EPOCH};
 
 use super::follower::{self, Follower, Followers};
 use crate::live::content::Content;
-use crate::live::{Address, Kind, Place, Sheet, Text, Unread, shell};
+use crate::live::{Address, Kind, Place, Sheet, Text, shell};
+use crate::text::Unread;
 use crate::typeset;
 
 /// A worksheet that browsers show.

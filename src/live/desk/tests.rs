@@ -1,37 +1,37 @@
 //! The desk over files in memory, with its clock in the test's hands.
 
-use std::collections::BTreeMap;
 use std::sync::Mutex;
 use std::sync::mpsc;
 
 use serde_json::Value;
 
 use super::*;
+use crate::text::{self, Files, Unread};
 
-/// Files in memory. One whose text is [`BAD`] makes whoever reads it fail.
+/// A folder in memory. A file whose text is [`BAD`] makes whoever reads it fail.
 #[derive(Default)]
 struct Memory {
-    texts: Mutex<BTreeMap<Address, String>>,
+    files: text::Memory,
     watched: Mutex<Vec<Address>>,
 }
 
 const BAD: &str = "this makes the program fail";
 
 impl Files for Memory {
-    fn text(&self, address: &Address) -> Result<Text, Unread> {
-        let texts = self.texts.lock().unwrap().clone();
-        let text = texts.get(address).cloned().ok_or(Unread::Missing)?;
-        assert_ne!(text, BAD);
-        let stands_at = address.clone();
-        Ok(Text { text, stands_at })
+    fn bytes(&self, path: &str, most: usize) -> Result<Vec<u8>, Unread> {
+        let bytes = self.files.bytes(path, most);
+        assert_ne!(bytes, Ok(BAD.into()));
+        bytes
     }
 
-    fn image(&self, _: &Address) -> Result<Vec<u8>, Unread> {
-        Err(Unread::Missing)
+    fn names(&self, folder: &str) -> Result<Vec<String>, Unread> {
+        self.files.names(folder)
     }
+}
 
-    fn worksheets(&self) -> Vec<Address> {
-        self.texts.lock().unwrap().keys().cloned().collect()
+impl Folder for Memory {
+    fn stands_at(&self, address: &Address) -> Result<Address, Unread> {
+        Ok(address.clone())
     }
 
     fn watch(&self, address: &Address) {
@@ -64,7 +64,7 @@ impl Room {
             move |notice: &Notice| told.lock().unwrap().push(notice.clone())
         };
         let (name, run) = ("folder".to_owned(), "run".to_owned());
-        let shared: Arc<dyn Files> = Arc::clone(&files) as _;
+        let shared: Arc<dyn Folder> = Arc::clone(&files) as _;
         let room = Self {
             desk: Desk::new(shared, Arc::new(tell), name, run),
             files,
@@ -78,12 +78,11 @@ impl Room {
     }
 
     fn write(&self, path: &str, text: &str) {
-        let mut texts = self.files.texts.lock().unwrap();
-        texts.insert(at(path), text.to_owned());
+        self.files.files.write(path, text);
     }
 
     fn delete(&self, path: &str) {
-        self.files.texts.lock().unwrap().remove(&at(path));
+        self.files.files.remove(path);
     }
 
     /// Hears that a file changed, and lets so much time go by.

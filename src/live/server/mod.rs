@@ -22,7 +22,7 @@ use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
 use http::Method;
 
 use super::desk::{Desk, Events, Queue};
-use super::{Address, Files, Tell};
+use super::{Address, Folder, Tell};
 use places::{Places, Taken};
 use wire::Wire;
 
@@ -52,7 +52,7 @@ pub struct Served {
     /// What the index calls the folder.
     pub name: String,
     /// The folder.
-    pub files: Arc<dyn Files>,
+    pub files: Arc<dyn Folder>,
     /// Where notices go.
     pub tell: Arc<Tell>,
 }
@@ -69,7 +69,7 @@ pub enum Offer {
 /// What every answer is made from.
 struct Site {
     events: Events,
-    files: Arc<dyn Files>,
+    files: Arc<dyn Folder>,
     offer: Offer,
     port: u16,
     followers: Places,

@@ -3,44 +3,16 @@
 //! In goes a statement that the grammar did not match, with the place where reading stopped, out
 //! comes one diagnostic with a way out.
 
-use super::formula::Reader;
 use super::grammar::{self, Stopped};
-use super::mend::part;
+use super::reader::Reader;
+use super::reader::part;
 use super::tokens::{TokenKind, digits_apart, tokens, word_at, words};
-use super::{BlockKind, Name, forms, is_reserved, misplaced};
+use super::{Name, is_reserved};
 use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
 use crate::text::Span;
 
-/// What to say about a statement that was not matched.
-pub(super) fn unread(
-    kind: BlockKind,
-    body: &str,
-    start: usize,
-    stopped: &Stopped,
-) -> Box<Diagnostic> {
-    forms::from_unread(kind, body, start, stopped)
-        .or_else(|| forms::of_another_block(kind, body, start))
-        .or_else(|| forms::component_required(kind, body, start))
-        .or_else(|| forms::range_in_words(kind, body, start))
-        .or_else(|| misplaced::wrong_block(kind, body, start))
-        .unwrap_or_else(|| general(body, start, stopped))
-}
-
-/// What to say about an inline ask that was not matched.
-pub(super) fn unread_inline(body: &str, start: usize, stopped: &Stopped) -> Box<Diagnostic> {
-    let from = words(body).find(|(_, word)| *word == "from");
-    if let Some((at, word)) = from {
-        let span = Span::new(start + at, start + at + word.len());
-        return forms::from_misplaced("a code span", span);
-    }
-    let mut refusal = general(body, start, stopped);
-    if refusal.code == Code::S01 {
-        refusal.help = Some("`name = ? unit`, `? unit of formula`, or other code".to_owned());
-    }
-    refusal
-}
-
-fn general(body: &str, start: usize, stopped: &Stopped) -> Box<Diagnostic> {
+/// What to say about any text that was not matched.
+pub(super) fn general(body: &str, start: usize, stopped: &Stopped) -> Box<Diagnostic> {
     let at = stopped.at.min(body.len());
     if let Some(refusal) = known_trouble(body, start, at) {
         return refusal;

@@ -4,51 +4,24 @@
 //! reader could take two ways is refused here, each by its own code with both readings; the
 //! wording is in `refuse`.
 
-use super::forms::axis_of;
-use super::grammar::{self, Pair, Pairs, Rule};
+use super::grammar::{Pair, Pairs, Rule};
 use super::name::canonical;
-use super::{Case, Check, Expr, ExprKind, Factor, Name, Number, Operator, Relation, Term, Word};
+use super::reader::{Read, Reader};
+use super::{
+    Axis, Case, Check, Expr, ExprKind, Factor, Name, Number, Operator, Relation, Term, Word,
+};
 use super::{literal, refuse};
 use crate::diagnostic::Diagnostic;
 use crate::functions::{Dimensions, Function};
 use crate::text::Span;
 use std::iter::Peekable;
 
-pub(super) type Read<T> = Result<T, Box<Diagnostic>>;
 type Tokens<'i> = Peekable<Pairs<'i>>;
 
 /// The most components of a vector.
 const MAX_COMPONENTS: usize = 3;
 
-/// Reads the pairs of one statement, which stands at `start` in the worksheet.
-pub(super) struct Reader<'s> {
-    pub text: &'s str,
-    pub start: usize,
-    pub warnings: Vec<Diagnostic>,
-}
-
-impl<'s> Reader<'s> {
-    pub(super) fn new(text: &'s str, start: usize) -> Self {
-        Self {
-            text,
-            start,
-            warnings: Vec::new(),
-        }
-    }
-
-    pub(super) fn span(&self, pair: &Pair<'_>) -> Span {
-        grammar::span(pair, self.start)
-    }
-
-    /// The author's text at a place of this statement.
-    pub(super) fn slice(&self, span: Span) -> &'s str {
-        (span.start as usize)
-            .checked_sub(self.start)
-            .zip((span.end as usize).checked_sub(self.start))
-            .and_then(|(from, to)| self.text.get(from..to))
-            .unwrap_or("")
-    }
-
+impl Reader<'_> {
     /// A formula.
     pub(super) fn expr(&mut self, pair: Pair<'_>) -> Read<Expr> {
         let mut tokens = pair.into_inner().peekable();
@@ -465,7 +438,7 @@ impl<'s> Reader<'s> {
             return Err(refuse::component_of_function(self, &name, span));
         }
         let letter = token.as_str().trim_start_matches('.');
-        match axis_of(letter) {
+        match Axis::named(letter) {
             Some(axis) => Ok(Expr {
                 span,
                 kind: ExprKind::Component(name, axis),

@@ -4,8 +4,8 @@
 //! in conditions, and in a formula before `gauge`, `abs` or `difference`. Which unit a symbol
 //! is, and whether the line may hold one, is left to others.
 
-use super::formula::{Read, Reader};
 use super::grammar::{self, Pair, Pairs, Rule};
+use super::reader::{Read, Reader};
 use super::{Brackets, Datum, Literal, Magnitude, Number, Uncertainty, UnitExpr, UnitFactor};
 use super::{Expr, ExprKind, Factor, Operator};
 use crate::diagnostic::{Code, Diagnostic, Fix};

@@ -4,8 +4,8 @@
 //! the right block; [`PARTS`] has what may stand where.
 
 use super::diagnose::error;
-use super::formula::{Read, Reader};
-use super::mend::part;
+use super::reader::part;
+use super::reader::{Read, Reader};
 use super::tokens::{TokenKind, outside_brackets, tokens};
 use super::{BlockKind, Expr, ExprKind};
 use crate::diagnostic::{Code, Decision, Diagnostic, Fix};

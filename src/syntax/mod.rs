@@ -20,6 +20,7 @@ mod literal;
 mod mend;
 mod misplaced;
 mod name;
+mod reader;
 mod refuse;
 mod statement;
 mod tidy;
@@ -37,8 +38,8 @@ pub use tree::*;
 
 use crate::diagnostic::{Code, Diagnostic};
 use crate::text::Span;
-use formula::{Read, Reader};
 use grammar::Rule;
+use reader::{Read, Reader};
 
 /// Reads the lines of a block. `lines` are the places of its lines in `text`, in order, without
 /// the prefix that the Markdown around it puts before them and without line endings. A line that is refused gives
@@ -87,7 +88,7 @@ pub fn parse_expr(text: &str, span: Span) -> Result<Expr, Box<Diagnostic>> {
     let body = span.of(text);
     let start = span.start as usize;
     let mut pairs = alone(Rule::expr_alone, body, start, "a formula")?;
-    let pair = pairs.next().ok_or_else(|| refuse::incomplete(span))?;
+    let pair = pairs.next().ok_or_else(|| reader::incomplete(span))?;
     Reader::new(body, start).expr(pair)
 }
 
@@ -103,7 +104,7 @@ fn parse_unit_at(body: &str, start: usize) -> Read<UnitExpr> {
     let mut pairs = alone(Rule::unit_alone, body, start, "a unit")?;
     let pair = pairs
         .next()
-        .ok_or_else(|| refuse::incomplete(Span::new(start, start + body.len())))?;
+        .ok_or_else(|| reader::incomplete(Span::new(start, start + body.len())))?;
     literal::unit(&Reader::new(body, start), pair)
 }
 

@@ -1,7 +1,7 @@
 //! The wording of what is refused because it has two readings, each with both spelled out.
 
-use super::formula::Reader;
-use super::mend::gap;
+use super::reader::Reader;
+use super::reader::gap;
 use super::{Expr, ExprKind, Factor, Name};
 use crate::diagnostic::{Code, Diagnostic, Fix};
 use crate::text::Span;
@@ -483,16 +483,6 @@ pub(super) fn otherwise_not_last(span: Span) -> Box<Diagnostic> {
         span,
         "a branch with `otherwise` is the last one of its `cases`".to_owned(),
         "`cases(a for x < 1, b otherwise)`".to_owned(),
-    )
-}
-
-/// Something is missing.
-pub(super) fn incomplete(span: Span) -> Box<Diagnostic> {
-    error(
-        Code::S01,
-        span,
-        "a name, a number or a bracket is missing here".to_owned(),
-        "complete the formula, as in `a + b`".to_owned(),
     )
 }
 

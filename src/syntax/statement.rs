@@ -3,10 +3,10 @@
 //! In goes the text of one statement, out comes its tree. Which form it has is found here; the
 //! forms are read in `forms`, formulas in `formula`, literals in `literal`.
 
-use super::formula::{Read, Reader};
 use super::grammar::{self, Pair, Rule, Stopped};
+use super::reader::{Read, Reader};
 use super::{BlockKind, Expr, ExprKind, Literal, Magnitude, Name, Statement};
-use super::{diagnose, forms, limits, literal, refuse};
+use super::{diagnose, forms, limits, literal, misplaced};
 use crate::diagnostic::Diagnostic;
 use crate::functions::Function;
 use crate::text::Span;
@@ -39,10 +39,20 @@ fn ordinary(kind: BlockKind, reader: &mut Reader<'_>) -> Read<Statement> {
     forms::ordinary(kind, reader, pairs)
 }
 
+/// What to say about a statement that was not matched.
+fn unread(kind: BlockKind, body: &str, start: usize, stopped: &Stopped) -> Box<Diagnostic> {
+    forms::from_unread(kind, body, start, stopped)
+        .or_else(|| forms::of_another_block(kind, body, start))
+        .or_else(|| forms::component_required(kind, body, start))
+        .or_else(|| forms::range_in_words(kind, body, start))
+        .or_else(|| misplaced::wrong_block(kind, body, start))
+        .unwrap_or_else(|| diagnose::general(body, start, stopped))
+}
+
 /// A line that is no ordinary one of its block: one that words join, or a mistake.
 fn unmatched(kind: BlockKind, reader: &mut Reader<'_>, stopped: &Stopped) -> Read<Statement> {
     forms::meant(kind, reader)
-        .unwrap_or_else(|| Err(diagnose::unread(kind, reader.text, reader.start, stopped)))
+        .unwrap_or_else(|| Err(unread(kind, reader.text, reader.start, stopped)))
 }
 
 impl Reader<'_> {
@@ -52,10 +62,6 @@ impl Reader<'_> {
             Rule::literal => Ok(quantity(literal::literal(self, pair)?)),
             _ => self.expr(pair),
         }
-    }
-
-    pub(super) fn nothing(&self) -> Box<Diagnostic> {
-        refuse::incomplete(Span::new(self.start, self.start + self.text.len()))
     }
 }
 

@@ -1,7 +1,7 @@
 //! `R_x = ? kN to 3 figures`: a boxed answer, in `answer`.
 
-use super::super::formula::{Read, Reader};
 use super::super::grammar::{Pairs, Rule};
+use super::super::reader::{Read, Reader};
 use super::super::{Expr, Literal};
 use super::Part;
 use super::ask::{Ask, Asked};

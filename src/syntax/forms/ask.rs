@@ -1,8 +1,8 @@
 //! `? kN to 3 figures`: an ask, and the same after `fill` has answered it.
 
 use super::super::diagnose::bad_precision;
-use super::super::formula::{Read, Reader};
 use super::super::grammar::{Pair, Rule};
+use super::super::reader::{Read, Reader};
 use super::super::{Datum, Literal, UnitExpr, literal};
 use crate::text::Span;
 

@@ -1,8 +1,8 @@
 //! `a = b = ?`: members joined by equals signs, in `given`, `derive` and `work`.
 
 use super::super::diagnose::{ask_in_the_middle, error};
-use super::super::formula::{Read, Reader};
 use super::super::grammar::{self, Pair, Pairs, Rule};
+use super::super::reader::{Read, Reader};
 use super::super::statement::{is_only_a_literal, quantity, refuse_function_as_name};
 use super::super::{BlockKind, Expr, ExprKind, Literal, Name, literal, misplaced, refuse};
 use super::{Ask, From, Part, from};

@@ -1,40 +1,14 @@
 //! `a < x < b within 1 %`: a comparison, in `check`.
 
 use super::super::diagnose::error;
-use super::super::formula::{Read, Reader};
 use super::super::grammar::{Pair, Pairs, Rule};
-use super::super::mend::part;
+use super::super::reader::part;
+use super::super::reader::{Read, Reader};
 use super::super::tokens::words;
-use super::super::{BlockKind, Expr};
+use super::super::{BlockKind, Check, Expr};
 use super::Part;
 use crate::diagnostic::{Code, Diagnostic, Fix};
 use crate::text::Span;
-
-/// A line of `check`: two or three members with relations between them.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Check {
-    /// Two, or three in `a < x < b`.
-    pub members: Vec<Expr>,
-    /// One fewer than the members.
-    pub relations: Vec<Relation>,
-    /// `within 1 %`, `within 0.5 kN`.
-    pub within: Option<Expr>,
-}
-
-/// A relation of a check.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Relation {
-    /// `<`
-    Less,
-    /// `<=` or `≤`
-    LessOrEqual,
-    /// `>`
-    Greater,
-    /// `>=` or `≥`
-    GreaterOrEqual,
-    /// `=`
-    Equal,
-}
 
 impl Check {
     /// Its parts, in order.

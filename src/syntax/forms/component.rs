@@ -1,7 +1,7 @@
 //! `component x of joint`: a part of a vector equation, in `derive`.
 
-use super::super::formula::{Read, Reader};
 use super::super::grammar::{Pair, Pairs, Rule};
+use super::super::reader::{Read, Reader};
 use super::super::{Axis, Word};
 use super::Part;
 
@@ -27,7 +27,7 @@ impl Reader<'_> {
         let mut label = None;
         for pair in pairs {
             match pair.as_rule() {
-                Rule::axis => axis = axis_of(pair.as_str()),
+                Rule::axis => axis = Axis::named(pair.as_str()),
                 Rule::label => label = Some(self.label(&pair)),
                 _ => {}
             }
@@ -43,15 +43,5 @@ impl Reader<'_> {
             span: self.span(pair),
             text: pair.as_str().into(),
         }
-    }
-}
-
-/// `x`, `y` or `z` as written.
-pub(in super::super) fn axis_of(letter: &str) -> Option<Axis> {
-    match letter {
-        "x" => Some(Axis::X),
-        "y" => Some(Axis::Y),
-        "z" => Some(Axis::Z),
-        _ => None,
     }
 }

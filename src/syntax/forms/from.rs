@@ -2,9 +2,9 @@
 //! its root is sought.
 
 use super::super::diagnose;
-use super::super::formula::{Read, Reader};
 use super::super::grammar::{Pair, Rule, Stopped};
-use super::super::mend::{gap, part, with_blanks_before};
+use super::super::reader::{Read, Reader};
+use super::super::reader::{gap, part, with_blanks_before};
 use super::super::statement::quantity;
 use super::super::tokens::{word_at, words};
 use super::super::{BlockKind, Expr, ExprKind, Word, literal};

@@ -1,7 +1,7 @@
 //! `` `p = ? bar` `` and `` `? bar of p` ``: an ask in prose.
 
-use super::super::formula::{Read, Reader};
 use super::super::grammar::{self, Pairs, Rule};
+use super::super::reader::{Read, Reader};
 use super::super::tokens::tokens;
 use super::super::{Expr, Literal, diagnose, limits};
 use super::ask::{Ask, Asked};
@@ -73,7 +73,7 @@ pub(in super::super) fn inline(body: &str, start: usize) -> Read<Inline> {
         return Err(Box::new(refusal));
     }
     let pairs = grammar::parse(Rule::inline_line, body)
-        .map_err(|stopped| diagnose::unread_inline(body, start, &stopped))?;
+        .map_err(|stopped| unread_inline(body, start, &stopped))?;
     Reader::new(body, start).inline(pairs)
 }
 
@@ -105,4 +105,18 @@ impl Reader<'_> {
             conditions,
         })
     }
+}
+
+/// What to say about an inline ask that was not matched.
+fn unread_inline(body: &str, start: usize, stopped: &Stopped) -> Box<Diagnostic> {
+    let from = words(body).find(|(_, word)| *word == "from");
+    if let Some((at, word)) = from {
+        let span = Span::new(start + at, start + at + word.len());
+        return super::from_misplaced("a code span", span);
+    }
+    let mut refusal = diagnose::general(body, start, stopped);
+    if refusal.code == Code::S01 {
+        refusal.help = Some("`name = ? unit`, `? unit of formula`, or other code".to_owned());
+    }
+    refusal
 }

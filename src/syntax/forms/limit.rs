@@ -1,7 +1,7 @@
 //! `y -> 0 as x -> inf`: a result that tends to a value, in `check`.
 
-use super::super::formula::{Read, Reader};
 use super::super::grammar::{Pairs, Rule};
+use super::super::reader::{Read, Reader};
 use super::super::tokens::tokens;
 use super::super::{Expr, Name};
 use super::Part;

@@ -21,7 +21,6 @@ mod trend;
 pub use answer::Answer;
 pub use ask::{Ask, Precision};
 pub use chain::{Chain, Condition, Tail};
-pub use check::{Check, Relation};
 pub use component::ComponentOf;
 pub use from::{From, Start};
 pub use inline::Inline;
@@ -33,18 +32,30 @@ pub use trend::{Trend, Way};
 
 pub(super) use chain::refuse_chain;
 pub(super) use check::range_in_words;
-pub(super) use component::axis_of;
 pub(super) use from::{misplaced as from_misplaced, unread as from_unread};
 pub(super) use inline::{inline, is_ask};
 pub(super) use required::component_required;
 
 use super::diagnose::{self, error};
-use super::formula::{Read, Reader};
 use super::grammar::{self, Pairs, Rule, Stopped};
+use super::reader::{Read, Reader};
 use super::tokens::{TokenKind, tokens, word_at};
-use super::{BlockKind, Expr, ExprKind, Literal, Name, Word, is_reserved};
+use super::{BlockKind, Check, Expr, ExprKind, Literal, Name, Word, is_reserved};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::text::Span;
+
+/// One statement of a block, with what stands around it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Line {
+    /// The statement without comment and description.
+    pub span: Span,
+    /// `label:` in front.
+    pub label: Option<Word>,
+    /// What it says.
+    pub statement: Statement,
+    /// The Markdown after ` -- `, without surrounding blanks.
+    pub description: Option<Span>,
+}
 
 /// What a line says.
 #[derive(Debug, Clone, PartialEq)]

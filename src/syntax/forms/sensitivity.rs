@@ -1,8 +1,8 @@
 //! `sensitivity of y`: the givens by how much each matters for a result, in `check`.
 
 use super::super::Expr;
-use super::super::formula::{Read, Reader};
 use super::super::grammar::{Pairs, Rule};
+use super::super::reader::{Read, Reader};
 
 impl Reader<'_> {
     /// `sensitivity of y`.

@@ -5,7 +5,7 @@
 use super::super::diagnose::error;
 use super::super::formula::{Read, Reader, negative};
 use super::super::grammar::{Pair, Pairs, Rule};
-use super::super::mend::part;
+use super::super::reader::part;
 use super::super::tokens::words;
 use super::super::{BlockKind, Expr, ExprKind, Factor, Name, Number, Operator};
 use super::Part;

@@ -1,6 +1,5 @@
 //! Formulas.
 
-use super::super::forms::Check;
 use super::{Literal, Word};
 use crate::text::Span;
 
@@ -171,6 +170,44 @@ impl Axis {
             Self::X => 'x',
             Self::Y => 'y',
             Self::Z => 'z',
+        }
+    }
+}
+
+/// A line of `check`: two or three members with relations between them.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Check {
+    /// Two, or three in `a < x < b`.
+    pub members: Vec<Expr>,
+    /// One fewer than the members.
+    pub relations: Vec<Relation>,
+    /// `within 1 %`, `within 0.5 kN`.
+    pub within: Option<Expr>,
+}
+
+/// A relation of a check.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Relation {
+    /// `<`
+    Less,
+    /// `<=` or `≤`
+    LessOrEqual,
+    /// `>`
+    Greater,
+    /// `>=` or `≥`
+    GreaterOrEqual,
+    /// `=`
+    Equal,
+}
+
+impl Axis {
+    /// `x`, `y` or `z` as written.
+    pub(in crate::syntax) fn named(letter: &str) -> Option<Self> {
+        match letter {
+            "x" => Some(Self::X),
+            "y" => Some(Self::Y),
+            "z" => Some(Self::Z),
+            _ => None,
         }
     }
 }

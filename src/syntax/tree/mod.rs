@@ -7,24 +7,12 @@
 mod formula;
 mod literal;
 
-pub use formula::{Axis, Case, Expr, ExprKind, Factor, Name, Number, Operator, Term};
+pub use formula::{
+    Axis, Case, Check, Expr, ExprKind, Factor, Name, Number, Operator, Relation, Term,
+};
 pub use literal::{Brackets, Datum, Literal, Magnitude, Uncertainty, UnitExpr, UnitFactor};
 
-use super::Statement;
 use crate::text::Span;
-
-/// One statement of a block, with what stands around it.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Line {
-    /// The statement without comment and description.
-    pub span: Span,
-    /// `label:` in front.
-    pub label: Option<Word>,
-    /// What it says.
-    pub statement: Statement,
-    /// The Markdown after ` -- `, without surrounding blanks.
-    pub description: Option<Span>,
-}
 
 /// A word with its place: a label, a sign word.
 #[derive(Debug, Clone, PartialEq)]

@@ -6,8 +6,8 @@
 use num_traits::{One, Signed};
 
 use super::gather::Atoms;
-use super::isolate::{Operation, Requirement, Stuck};
 use super::node::{Function, Id, Node, Symbol};
+use super::solution::{Operation, Requirement, Stuck};
 use super::solver::{Found, Solver, Trail};
 use super::{Rational, number};
 

@@ -10,8 +10,8 @@ use std::collections::BTreeSet;
 use rustc_hash::FxHashMap;
 
 use super::Algebra;
-use super::isolate::{Branch, Stuck};
 use super::node::{Id, Symbol};
+use super::solution::{Branch, Stuck};
 
 /// The questions, by kind.
 #[derive(Debug, Default)]

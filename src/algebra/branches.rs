@@ -9,9 +9,9 @@ use std::collections::BTreeSet;
 
 use rustc_hash::FxHashMap;
 
-use super::isolate::{Branch, Requirement, Stuck, Taken, Wanted};
 use super::node::{Id, Symbol};
 use super::sign::Sign;
+use super::solution::{Branch, Requirement, Stuck, Taken, Wanted};
 use super::solver::{Solver, Trail};
 use super::trial::Values;
 use super::{Algebra, Point};

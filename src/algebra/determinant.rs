@@ -4,8 +4,8 @@ use std::collections::BTreeSet;
 
 use num_traits::{One, Zero};
 
-use super::isolate::{Branch, Operation, Requirement, Step, Stuck, Wanted};
 use super::node::{Id, Symbol};
+use super::solution::{Branch, Operation, Requirement, Step, Stuck, Wanted};
 use super::system::{Failure, Open, Solution};
 use super::{Algebra, Rational};
 

@@ -15,9 +15,9 @@ use rustc_hash::FxHashMap;
 
 use super::Algebra;
 use super::equal::{Counterexample, Undecided};
-use super::isolate::{Requirement, Wanted};
 use super::node::{Id, Node, Symbol};
 use super::sample::{MOST_POINTS, Samples, Symbols};
+use super::solution::{Requirement, Wanted};
 
 /// Premises beyond so many, counted from the nearest, are not looked at.
 const MOST_PREMISES: usize = 16;

@@ -8,8 +8,8 @@ use num_traits::{One, Zero};
 use rustc_hash::FxHashMap;
 
 use super::denominators::Below;
-use super::isolate::{Operation, Requirement, Stuck};
 use super::node::{Id, Node, Symbol};
+use super::solution::{Operation, Requirement, Stuck};
 use super::solver::{Found, Solver, Trail};
 use super::{Rational, number};
 

@@ -2,8 +2,8 @@
 
 use num_traits::{One, Zero};
 
-use super::isolate::{Operation, Requirement, Stuck};
 use super::node::{Function, Id, Node};
+use super::solution::{Operation, Requirement, Stuck};
 use super::solver::{Found, Solver, Trail};
 use super::{Rational, number};
 

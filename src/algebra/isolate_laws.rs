@@ -3,9 +3,9 @@
 use proptest::prelude::*;
 
 use super::Point;
-use super::isolate::{Stuck, Wanted};
 use super::isolate_tests::point;
 use super::node::{Function, Id, Node};
+use super::solution::{Stuck, Wanted};
 use super::text::Named;
 
 /// Texts of expressions in which `x` stands once, each with what has to be undone.

@@ -4,10 +4,10 @@ use std::collections::BTreeSet;
 
 use rustc_hash::FxHashMap;
 
-use super::isolate::{Branch, Stuck, Wanted};
 use super::isolate_cases::{CASES, Domain, names, references};
 use super::node::{Id, Symbol};
 use super::sign::Sign;
+use super::solution::{Branch, Stuck, Wanted};
 use super::text::Named;
 use super::{Point, Requirement};
 

@@ -61,9 +61,11 @@ mod restored;
 mod roots;
 mod sample;
 mod sign;
+mod signs;
 mod simplify;
 #[cfg(test)]
 mod simplify_tests;
+mod solution;
 mod solver;
 mod system;
 #[cfg(test)]
@@ -80,10 +82,10 @@ mod written;
 pub use arena::Algebra;
 pub use equal::{Counterexample, Undecided};
 pub use follow::{Equation, Following};
-pub use isolate::{Branch, Operation, Requirement, Step, Stuck, Wanted};
 pub use node::{Function, Id, Symbol};
 pub use number::{Rational, decimal, ratio, whole};
 pub use sample::Samples;
 pub use sign::Sign;
+pub use solution::{Branch, Operation, Requirement, Step, Stuck, Wanted};
 pub use value::Point;
 pub use written::Written;

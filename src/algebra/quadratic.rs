@@ -6,8 +6,8 @@ use std::collections::BTreeSet;
 use num_bigint::BigInt;
 use num_traits::{One, Signed, Zero};
 
-use super::isolate::{Operation, Requirement, Stuck};
 use super::node::{Id, Node, Symbol};
+use super::solution::{Operation, Requirement, Stuck};
 use super::solver::{Found, Solver, Trail};
 use super::{Rational, number};
 

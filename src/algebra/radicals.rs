@@ -3,8 +3,8 @@
 use num_traits::{One, ToPrimitive};
 
 use super::gather::Atoms;
-use super::isolate::{Operation, Requirement, Stuck};
 use super::node::{Function, Id, Node};
+use super::solution::{Operation, Requirement, Stuck};
 use super::solver::{Found, Solver, Trail};
 use super::{Rational, number};
 

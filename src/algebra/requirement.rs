@@ -3,8 +3,8 @@
 use num_traits::Signed;
 use rustc_hash::FxHashMap;
 
-use super::isolate::{Requirement, Stuck};
 use super::node::{Id, Node};
+use super::solution::{Requirement, Stuck};
 use super::solver::{Solver, Trail};
 use super::{Algebra, Point};
 

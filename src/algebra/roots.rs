@@ -3,9 +3,9 @@
 use num_traits::One;
 
 use super::Rational;
-use super::isolate::{Operation, Requirement, Stuck};
 use super::node::{Function, Id, Node};
 use super::number;
+use super::solution::{Operation, Requirement, Stuck};
 use super::solver::{Solver, Trail};
 
 impl Solver<'_> {

@@ -2,9 +2,7 @@
 
 use num_traits::{Signed, Zero};
 
-use super::node::{Function, Id, Node};
-use super::number;
-use super::{Algebra, Rational};
+use super::{Rational, number};
 
 /// Which signs a real expression can have where it is defined.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -29,7 +27,7 @@ impl Sign {
     /// Zero.
     pub const ZERO: Sign = Sign::new(false, true, false);
 
-    const fn new(negative: bool, zero: bool, positive: bool) -> Self {
+    pub(super) const fn new(negative: bool, zero: bool, positive: bool) -> Self {
         Self {
             negative,
             zero,
@@ -62,7 +60,7 @@ impl Sign {
         !self.zero
     }
 
-    fn plus(self, other: Self) -> Self {
+    pub(super) fn plus(self, other: Self) -> Self {
         let (up, down) = (
             self.positive || other.positive,
             self.negative || other.negative,
@@ -76,7 +74,7 @@ impl Sign {
         }
     }
 
-    fn times(self, other: Self) -> Self {
+    pub(super) fn times(self, other: Self) -> Self {
         Self {
             positive: (self.positive && other.positive) || (self.negative && other.negative),
             negative: (self.positive && other.negative) || (self.negative && other.positive),
@@ -85,7 +83,7 @@ impl Sign {
     }
 
     /// The sign of a rational power, where it is a real number.
-    fn raised(self, exponent: &Rational) -> Self {
+    pub(super) fn raised(self, exponent: &Rational) -> Self {
         let zero = self.zero && !exponent.is_negative();
         if number::is_even(exponent) {
             return Self::new(false, zero, self.positive || self.negative);
@@ -95,51 +93,5 @@ impl Sign {
         }
         // A fractional power has no real value for a negative base.
         Self::new(false, zero, true)
-    }
-}
-
-impl Algebra {
-    /// Which signs the expression can have.
-    pub fn sign(&self, id: Id) -> Sign {
-        match self.node(id) {
-            Node::Number(value) => Sign::of(value),
-            Node::Undefined => Sign::ANY,
-            Node::Pi => Sign::POSITIVE,
-            Node::Symbol(symbol) => self.sign_of_symbol(*symbol),
-            Node::Sum(sum) => sum
-                .terms
-                .iter()
-                .map(|(term, coefficient)| self.sign(*term).times(Sign::of(coefficient)))
-                .fold(Sign::of(&sum.constant), Sign::plus),
-            Node::Product(factors) => factors
-                .iter()
-                .map(|(base, exponent)| self.sign(*base).raised(exponent))
-                .fold(Sign::POSITIVE, Sign::times),
-            Node::Power(base, _) if self.sign(*base).is_positive() => Sign::POSITIVE,
-            Node::Power(..) => Sign::ANY,
-            Node::Call(function, arguments) => self.sign_of_call(*function, arguments),
-        }
-    }
-
-    fn sign_of_call(&self, function: Function, arguments: &[Id]) -> Sign {
-        let argument = arguments
-            .first()
-            .map_or(Sign::ANY, |first| self.sign(*first));
-        match function {
-            Function::Exp | Function::Cosh => Sign::POSITIVE,
-            Function::Abs => {
-                Sign::new(false, argument.zero, argument.positive || argument.negative)
-            }
-            Function::Acos => Sign::NOT_NEGATIVE,
-            // These have the sign of their argument.
-            Function::Asin
-            | Function::Atan
-            | Function::Sinh
-            | Function::Tanh
-            | Function::Asinh
-            | Function::Cbrt
-            | Function::Sign => argument,
-            _ => Sign::ANY,
-        }
     }
 }

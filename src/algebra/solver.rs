@@ -7,8 +7,8 @@
 
 use num_traits::{One, Signed, Zero};
 
-use super::isolate::{Operation, Requirement, Step, Stuck};
 use super::node::{Function, Id, Node, Sum, Symbol};
+use super::solution::{Operation, Requirement, Step, Stuck};
 use super::{Algebra, Rational};
 
 /// Nested operations that are undone before giving up.

@@ -9,8 +9,8 @@
 use rustc_hash::FxHashMap;
 
 use super::Algebra;
-use super::isolate::{Branch, Operation, Step, Stuck, Wanted};
 use super::node::{Id, Node, Symbol};
+use super::solution::{Branch, Operation, Step, Stuck, Wanted};
 
 /// More equations than this are not solved together.
 const MOST_EQUATIONS: usize = 12;

@@ -5,10 +5,10 @@ use std::collections::BTreeSet;
 use rustc_hash::FxHashMap;
 
 use super::Point;
-use super::isolate::{Branch, Stuck, Wanted};
 use super::isolate_cases::{names, references};
 use super::node::{Id, Symbol};
 use super::sign::Sign;
+use super::solution::{Branch, Stuck, Wanted};
 use super::text::Named;
 
 type Solved = Result<Vec<Vec<(Symbol, Branch)>>, (Stuck, Option<Symbol>)>;

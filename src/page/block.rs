@@ -1,7 +1,8 @@
 //! A block of statements.
 
+use super::notice::{self, without_result};
 use super::tree::{Block, Entry, Manner, Text};
-use super::{Page, check, line, notice, prose, sense, table};
+use super::{Page, check, line, prose, sense, table};
 use crate::resolve::Shape;
 use crate::syntax::BlockKind;
 use crate::typeset;
@@ -28,32 +29,6 @@ pub(super) fn blocks(page: &Page, kind: BlockKind, statements: &[Statement]) -> 
         }
         BlockKind::Answer => vec![Block::Answers(entries(answer))],
     }
-}
-
-/// What stands for a statement that has no result: its source when it was refused, its formula
-/// when it needs what failed above; and in both cases why.
-pub(super) fn without_result(page: &Page, statement: &Statement) -> Vec<Block> {
-    let mut blocks = Vec::new();
-    match &statement.body {
-        Body::NotEvaluated { members, needs } => {
-            if members.is_empty() {
-                blocks.push(notice::source(page, statement.span));
-            }
-            let mut text = Text::default();
-            for (index, member) in members.iter().enumerate() {
-                let sign = if index > 0 { "=" } else { "" };
-                text.formula(typeset::side(sign, member, &page.context).0);
-                text.say(" ");
-            }
-            let mut why = Text::default();
-            notice::needs(page, needs, &mut why);
-            text.span(Manner::Quiet, why);
-            blocks.push(Block::Unevaluated(text));
-        }
-        _ => blocks.push(notice::source(page, statement.span)),
-    }
-    blocks.extend(notice::list(page, &statement.diagnostics));
-    blocks
 }
 
 fn required(page: &Page, statement: &Statement) -> Entry {

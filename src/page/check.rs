@@ -1,6 +1,6 @@
 //! The table of a `check` block: the relation in symbols, the figures, the verdict.
 
-use super::block::without_result;
+use super::notice::without_result;
 use super::tree::{Aside, Block, Cell, Row, Set, Table, TableKind, Text};
 use super::{Page, notice, prose, sense};
 use crate::resolve::Expr;

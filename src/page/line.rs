@@ -1,6 +1,6 @@
 //! One line of `derive` or `work`: its rows, aligned on one equals sign.
 
-use super::block::without_result;
+use super::notice::without_result;
 use super::tree::{Line, Manner, Rung, Set, Text};
 use super::{Page, derived, notice, prose, table};
 use crate::evaluate::Convergence;

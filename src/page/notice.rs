@@ -6,7 +6,7 @@ use crate::diagnostic::{Diagnostic, Severity};
 use crate::resolve::SymbolId;
 use crate::text::Span;
 use crate::typeset;
-use crate::worksheet::is_refusal;
+use crate::worksheet::{Body, Statement, is_refusal};
 
 /// A message with the author's text, which stands in backticks, as code.
 pub(super) fn sentence(message: &str, text: &mut Text) {
@@ -31,6 +31,32 @@ pub(super) fn list(page: &Page, indices: &[usize]) -> Vec<Block> {
     page.diagnostics(indices)
         .map(|diagnostic| one(page, diagnostic))
         .collect()
+}
+
+/// What stands for a statement that has no result: its source when it was refused, its formula
+/// when it needs what failed above; and in both cases why.
+pub(super) fn without_result(page: &Page, statement: &Statement) -> Vec<Block> {
+    let mut blocks = Vec::new();
+    match &statement.body {
+        Body::NotEvaluated { members, needs } => {
+            if members.is_empty() {
+                blocks.push(source(page, statement.span));
+            }
+            let mut text = Text::default();
+            for (index, member) in members.iter().enumerate() {
+                let sign = if index > 0 { "=" } else { "" };
+                text.formula(typeset::side(sign, member, &page.context).0);
+                text.say(" ");
+            }
+            let mut why = Text::default();
+            self::needs(page, needs, &mut why);
+            text.span(Manner::Quiet, why);
+            blocks.push(Block::Unevaluated(text));
+        }
+        _ => blocks.push(source(page, statement.span)),
+    }
+    blocks.extend(list(page, &statement.diagnostics));
+    blocks
 }
 
 fn one(page: &Page, diagnostic: &Diagnostic) -> Block {

@@ -1,6 +1,6 @@
 //! Tables: the data, and lists of results.
 
-use super::block::without_result;
+use super::notice::without_result;
 use super::tree::{Block, Cell, Row, Set, Table, TableKind, Text};
 use super::{Page, notice, prose};
 use crate::typeset;

@@ -2,7 +2,6 @@
 
 use num_rational::Ratio;
 
-use super::spelling::slash;
 use super::{nouns, powers};
 
 /// An exponent of a base quantity: a small rational number.
@@ -174,7 +173,7 @@ impl Dimension {
                 _ => {}
             }
         }
-        slash(&above, &below, "·")
+        powers::slash(&above, &below, "·")
     }
 }
 

@@ -14,6 +14,20 @@ pub(super) fn printed(exponent: Exponent) -> String {
     digits.chars().map(superscript).collect()
 }
 
+/// Factors above and below a slash; several below it stand in brackets.
+pub(super) fn slash(above: &[String], below: &[String], separator: &str) -> String {
+    let above = if above.is_empty() {
+        "1".to_owned()
+    } else {
+        above.join(separator)
+    };
+    match below {
+        [] => above,
+        [one] => format!("{above}/{one}"),
+        several => format!("{above}/({})", several.join(separator)),
+    }
+}
+
 /// An exponent as an author types it after a symbol: `^2`, `^-1`, `^(1/2)`, nothing for 1.
 pub(super) fn typed(exponent: Exponent) -> String {
     if exponent == Exponent::from_integer(1) {

@@ -34,23 +34,9 @@ impl Spelling {
     /// The printed and the typed spelling.
     pub(super) fn finish(self) -> (String, String) {
         (
-            slash(&self.text_above, &self.text_below, "·"),
-            slash(&self.source_above, &self.source_below, " "),
+            powers::slash(&self.text_above, &self.text_below, "·"),
+            powers::slash(&self.source_above, &self.source_below, " "),
         )
-    }
-}
-
-/// Factors above and below a slash; several below it stand in brackets.
-pub(super) fn slash(above: &[String], below: &[String], separator: &str) -> String {
-    let above = if above.is_empty() {
-        "1".to_owned()
-    } else {
-        above.join(separator)
-    };
-    match below {
-        [] => above,
-        [one] => format!("{above}/{one}"),
-        several => format!("{above}/({})", several.join(separator)),
     }
 }
 

@@ -4,8 +4,7 @@
 //! comes one diagnostic with a way out.
 
 use super::grammar::{self, Stopped};
-use super::reader::Reader;
-use super::reader::part;
+use super::reader::{Reader, error, part};
 use super::tokens::{TokenKind, digits_apart, tokens, word_at, words};
 use super::{Name, is_reserved};
 use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
@@ -294,9 +293,4 @@ pub(super) fn place(body: &str, start: usize, at: usize) -> Span {
         at + blanks
     };
     Span::new(start + from, start + from + length)
-}
-
-/// An error with its way out.
-pub(super) fn error(code: Code, span: Span, message: String, help: String) -> Box<Diagnostic> {
-    Box::new(Diagnostic::error(code, span, message).with_help(help))
 }

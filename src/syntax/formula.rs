@@ -6,12 +6,11 @@
 
 use super::grammar::{Pair, Pairs, Rule};
 use super::name::canonical;
-use super::reader::{Read, Reader};
+use super::reader::{Read, Reader, incomplete};
 use super::{
     Axis, Case, Check, Expr, ExprKind, Factor, Name, Number, Operator, Relation, Term, Word,
 };
 use super::{literal, refuse};
-use crate::diagnostic::Diagnostic;
 use crate::functions::{Dimensions, Function};
 use crate::text::Span;
 use std::iter::Peekable;
@@ -358,7 +357,7 @@ impl Reader<'_> {
 
     fn atom(&mut self, tokens: &mut Tokens<'_>) -> Read<Expr> {
         let Some(token) = tokens.next() else {
-            return Err(refuse::incomplete(Span::new(
+            return Err(incomplete(Span::new(
                 self.start + self.text.len(),
                 self.start + self.text.len(),
             )));
@@ -372,13 +371,13 @@ impl Reader<'_> {
                 let inner = token.into_inner().next();
                 match inner {
                     Some(inner) => ExprKind::Abs(Box::new(self.expr(inner)?)),
-                    None => return Err(refuse::incomplete(span)),
+                    None => return Err(incomplete(span)),
                 }
             }
             Rule::list => ExprKind::List(self.list_of(token)?),
             Rule::cases => ExprKind::Cases(self.cases(token)?),
             Rule::constant => ExprKind::Constant(self.constant(token)),
-            _ => return Err(refuse::incomplete(span)),
+            _ => return Err(incomplete(span)),
         };
         Ok(Expr { span, kind })
     }
@@ -387,7 +386,7 @@ impl Reader<'_> {
         let span = self.span(&token);
         let mut inner = token.into_inner();
         let (Some(first), second) = (inner.next(), inner.next()) else {
-            return Err(refuse::incomplete(span));
+            return Err(incomplete(span));
         };
         let first = self.expr(first)?;
         let Some(second) = second else {
@@ -443,7 +442,7 @@ impl Reader<'_> {
                 span,
                 kind: ExprKind::Component(name, axis),
             }),
-            None => Err(refuse::incomplete(span)),
+            None => Err(incomplete(span)),
         }
     }
 
@@ -474,7 +473,7 @@ impl Reader<'_> {
             let mut inner = branch.into_inner();
             let value = match inner.next() {
                 Some(value) => self.expr(value)?,
-                None => return Err(refuse::incomplete(span)),
+                None => return Err(incomplete(span)),
             };
             let condition = match inner.next() {
                 Some(pair) if pair.as_rule() == Rule::comparison => Some(self.comparison(pair)?),

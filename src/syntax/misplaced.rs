@@ -3,9 +3,7 @@
 //! In goes a statement that its block's rule did not match, out comes a diagnostic that names
 //! the right block; [`PARTS`] has what may stand where.
 
-use super::diagnose::error;
-use super::reader::part;
-use super::reader::{Read, Reader};
+use super::reader::{Read, Reader, error, part};
 use super::tokens::{TokenKind, outside_brackets, tokens};
 use super::{BlockKind, Expr, ExprKind};
 use crate::diagnostic::{Code, Decision, Diagnostic, Fix};

@@ -101,3 +101,8 @@ pub(super) fn incomplete(span: Span) -> Box<Diagnostic> {
         "complete the formula, as in `a + b`".to_owned(),
     )
 }
+
+/// An error with its way out.
+pub(super) fn error(code: Code, span: Span, message: String, help: String) -> Box<Diagnostic> {
+    Box::new(Diagnostic::error(code, span, message).with_help(help))
+}

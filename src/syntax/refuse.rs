@@ -1,14 +1,9 @@
 //! The wording of what is refused because it has two readings, each with both spelled out.
 
-use super::reader::Reader;
-use super::reader::gap;
+use super::reader::{Reader, error, gap};
 use super::{Expr, ExprKind, Factor, Name};
 use crate::diagnostic::{Code, Diagnostic, Fix};
 use crate::text::Span;
-
-fn error(code: Code, span: Span, message: String, help: String) -> Box<Diagnostic> {
-    Box::new(Diagnostic::error(code, span, message).with_help(help))
-}
 
 /// The same with the fixes that could be made.
 fn mended(

@@ -9,7 +9,6 @@ use super::{BlockKind, Expr, ExprKind, Literal, Magnitude, Name, Statement};
 use super::{diagnose, forms, limits, literal, misplaced};
 use crate::diagnostic::Diagnostic;
 use crate::functions::Function;
-use crate::text::Span;
 
 /// Reads a statement that stands at `start`.
 pub(super) fn statement(

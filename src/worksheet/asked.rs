@@ -3,10 +3,15 @@
 use super::build::Builder;
 use super::model::{Body, Shown};
 use super::show;
+use super::site::{AskSite, Form};
+use crate::diagnostic::{Code, Diagnostic};
 use crate::dimensions::Type;
 use crate::evaluate::Value;
-use crate::resolve::statement::{Ask, Condition};
-use crate::resolve::{Expr, ExprKind, Kind, SymbolId};
+use crate::quantity::{self, Decimal};
+use crate::resolve::statement::{Ask, Condition, Literal};
+use crate::resolve::{Expr, ExprKind, Kind, Shape, SymbolId};
+use crate::syntax::Precision;
+use crate::text::Span;
 
 impl Builder<'_> {
     /// Notes the ask of a statement, with the value it was answered with.
@@ -17,6 +22,82 @@ impl Builder<'_> {
             if matches!(body, Body::Work(_)) || ask.precision.is_some() {
                 self.warn_of_figures(ask, body.shown());
             }
+        }
+    }
+
+    /// Notes an ask, and warns when a filled number is stale.
+    pub(super) fn note_site(&mut self, ask: &Ask, filled: Option<&Literal>, shown: Option<&Shown>) {
+        let shown = shown.filter(|shown| shown.shape != Shape::List);
+        let number = shown.map(number);
+        let text = self.text;
+        let form = match filled {
+            Some(literal) => {
+                let place = with_brackets(text, literal.amount);
+                let after = place.end as usize;
+                let Some(mark) = text[after..].find('?') else {
+                    return;
+                };
+                let stands = place.of(text);
+                if let Some(number) = number.as_ref().filter(|number| *number != stands) {
+                    self.diagnostics.push(
+                        Diagnostic::warning(
+                            Code::E08,
+                            place,
+                            format!("the filled number `{stands}` is stale: it is now {number}"),
+                        )
+                        .with_help(format!("`{number}`, which `setsquare fill` writes"))
+                        .with_fix(place, number.as_str()),
+                    );
+                }
+                Form::Filled {
+                    number: place,
+                    mark: after + mark,
+                }
+            }
+            None => match open(text, ask) {
+                Some(form) => form,
+                None => return,
+            },
+        };
+        let unit = shown.map_or(String::new(), |shown| {
+            [shown.unit.source(), shown.word.unwrap_or("")]
+                .join(" ")
+                .trim()
+                .to_owned()
+        });
+        self.asks.push(AskSite { form, number, unit });
+    }
+
+    /// Warns where the figures that are asked for and the uncertainty do not go together.
+    pub(super) fn warn_of_figures(&mut self, ask: &Ask, shown: Option<&Shown>) {
+        let Some(shown) = shown else {
+            return;
+        };
+        let written = ask.span.of(self.text);
+        if shown.is_cut {
+            let printed = shown.digits.iter().map(Decimal::figures).max().unwrap_or(1);
+            let figures = if printed == 1 { "figure" } else { "figures" };
+            self.diagnostics.push(
+                Diagnostic::warning(
+                    Code::U11,
+                    ask.span,
+                    format!(
+                        "`{written}` asks for digits below the uncertainty, which are not printed"
+                    ),
+                )
+                .with_help(format!("without figures, or `to {printed} {figures}`")),
+            );
+        } else if let Some(Precision::Uncertainty(_)) = ask.precision
+            && shown.uncertainties.is_empty()
+        {
+            self.diagnostics.push(
+                Diagnostic::warning(
+                    Code::U06,
+                    ask.span,
+                    format!("`{written}` asks for an uncertainty, and there is none"),
+                )
+                .with_help("`± …` behind the data in `given`, or `to 3 figures`"),
+            );
         }
     }
 
@@ -93,4 +174,59 @@ impl Builder<'_> {
             })
             .collect()
     }
+}
+
+/// The digits of a value as an author types them; those of a vector in brackets.
+fn number(shown: &Shown) -> String {
+    if shown.shape == Shape::Vector {
+        let parts: Vec<String> = match &shown.written {
+            Some(written) => written
+                .split(',')
+                .map(|part| part.trim().to_owned())
+                .collect(),
+            None => shown.digits.iter().map(|digits| digits.ascii()).collect(),
+        };
+        return format!("({})", parts.join(", "));
+    }
+    if let (Some(digits), Some(Some(spread))) = (shown.digits.first(), shown.uncertainties.first())
+    {
+        return quantity::estimate_ascii(digits, &spread.digits);
+    }
+    match (&shown.written, shown.digits.first()) {
+        (_, Some(digits)) => digits.ascii(),
+        (Some(written), None) => written.clone(),
+        (None, None) => String::new(),
+    }
+}
+
+/// The place of a filled number, with the brackets around the components of a vector.
+fn with_brackets(text: &str, number: Span) -> Span {
+    let (start, end) = (number.start as usize, number.end as usize);
+    let before = text[..start].trim_end();
+    let after = &text[end..];
+    let blanks = after.len() - after.trim_start().len();
+    if before.ends_with('(') && after.trim_start().starts_with(')') && number.of(text).contains(',')
+    {
+        Span::new(before.len() - 1, end + blanks + 1)
+    } else {
+        number
+    }
+}
+
+/// The form of an ask that holds no number, if a mark stands there at all.
+fn open(text: &str, ask: &Ask) -> Option<Form> {
+    let written = ask.span.of(text);
+    if !written.starts_with('?') {
+        return None;
+    }
+    let end = match ask.precision {
+        Some(_) => written.rfind(" to ").unwrap_or(written.len()),
+        None => written.len(),
+    };
+    let start = ask.span.start as usize;
+    Some(Form::Open {
+        mark: start,
+        end: start + written[..end].trim_end().len(),
+        has_unit: ask.unit.is_some() || ask.datum.is_some(),
+    })
 }

@@ -6,11 +6,11 @@ use rayon::prelude::*;
 use rustc_hash::FxHashMap;
 
 use super::blocks::Parsed;
-use super::fill::AskSite;
 use super::forms::Line;
 use super::model::{Anchor, Body, Part, PartKind, Shown, Statement};
 use super::operands::{self, Operand};
 use super::show::{self, Manner};
+use super::site::AskSite;
 use crate::diagnostic::Diagnostic;
 use crate::dimensions::{Checked, Counts, Reading, Type};
 use crate::document::{FrontMatter, Hole, Inline, Piece, Units};

@@ -18,13 +18,15 @@ mod plan;
 mod prose;
 mod session;
 mod show;
+mod site;
 mod stack;
 mod tidy;
 
 pub use compile::compile;
-pub use fill::{AskSite, fill, unfill};
+pub use fill::{fill, unfill};
 pub use model::*;
 pub use session::Session;
+pub use site::AskSite;
 pub use tidy::{tidy, tidy_blocks_within, tidy_edits};
 
 // What a finished worksheet holds of the rooms that made it, and their limits, under one roof.

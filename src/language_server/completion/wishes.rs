@@ -7,6 +7,7 @@ use super::super::calls;
 use super::written;
 use crate::syntax::BlockKind;
 use crate::syntax::tokens::{TokenKind, is_word, label, tokens, typed};
+use crate::text::Left;
 
 /// A kind of thing that may be typed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -2,7 +2,6 @@
 
 use lsp_types::CompletionItemKind;
 
-use super::super::hover;
 use super::{Offer, Wish, Wishes};
 use crate::text::BlockKind;
 

@@ -25,6 +25,7 @@ pub(super) use follower::{Follower, Seat, Shown};
 
 use super::address::Kind;
 use super::{Address, Folder, Notice, Sheet, Tell, Text};
+use crate::text::Unread;
 use index::{Entry, Index};
 use open::Open;
 use pending::{Belief, Pending};

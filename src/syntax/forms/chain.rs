@@ -1,10 +1,10 @@
 //! `a = b = ?`: members joined by equals signs, in `given`, `derive` and `work`.
 
-use super::super::diagnose::{ask_in_the_middle, error};
+use super::super::diagnose::ask_in_the_middle;
 use super::super::grammar::{self, Pair, Pairs, Rule};
-use super::super::reader::{Read, Reader};
+use super::super::reader::{Read, Reader, error};
 use super::super::statement::{is_only_a_literal, quantity, refuse_function_as_name};
-use super::super::{BlockKind, Expr, ExprKind, Literal, Name, literal, misplaced, refuse};
+use super::super::{BlockKind, Expr, ExprKind, Literal, Name, literal, misplaced, reader};
 use super::{Ask, From, Part, from};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::text::Span;
@@ -136,7 +136,7 @@ impl Reader<'_> {
         let start = span.start as usize;
         let parsed = grammar::parse(Rule::expr_alone, body).ok();
         let pair = parsed.and_then(|mut pairs| pairs.next());
-        let pair = pair.ok_or_else(|| refuse::incomplete(span))?;
+        let pair = pair.ok_or_else(|| reader::incomplete(span))?;
         let mut reader = Reader::new(body, start);
         let expr = reader.expr(pair)?;
         self.warnings.append(&mut reader.warnings);

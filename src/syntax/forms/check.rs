@@ -1,9 +1,7 @@
 //! `a < x < b within 1 %`: a comparison, in `check`.
 
-use super::super::diagnose::error;
 use super::super::grammar::{Pair, Pairs, Rule};
-use super::super::reader::part;
-use super::super::reader::{Read, Reader};
+use super::super::reader::{Read, Reader, error, part};
 use super::super::tokens::words;
 use super::super::{BlockKind, Check, Expr};
 use super::Part;

@@ -3,8 +3,7 @@
 
 use super::super::diagnose;
 use super::super::grammar::{Pair, Rule, Stopped};
-use super::super::reader::{Read, Reader};
-use super::super::reader::{gap, part, with_blanks_before};
+use super::super::reader::{Read, Reader, gap, part, with_blanks_before};
 use super::super::statement::quantity;
 use super::super::tokens::{word_at, words};
 use super::super::{BlockKind, Expr, ExprKind, Word, literal};

@@ -1,11 +1,13 @@
 //! `` `p = ? bar` `` and `` `? bar of p` ``: an ask in prose.
 
-use super::super::grammar::{self, Pairs, Rule};
+use super::super::grammar::{self, Pairs, Rule, Stopped};
 use super::super::reader::{Read, Reader};
-use super::super::tokens::tokens;
+use super::super::tokens::{tokens, words};
 use super::super::{Expr, Literal, diagnose, limits};
 use super::ask::{Ask, Asked};
 use super::{Condition, Part};
+use crate::diagnostic::{Code, Diagnostic};
+use crate::text::Span;
 
 /// An inline code span that is read.
 #[derive(Debug, Clone, PartialEq)]

@@ -36,9 +36,9 @@ pub(super) use from::{misplaced as from_misplaced, unread as from_unread};
 pub(super) use inline::{inline, is_ask};
 pub(super) use required::component_required;
 
-use super::diagnose::{self, error};
+use super::diagnose;
 use super::grammar::{self, Pairs, Rule, Stopped};
-use super::reader::{Read, Reader};
+use super::reader::{Read, Reader, error};
 use super::tokens::{TokenKind, tokens, word_at};
 use super::{BlockKind, Check, Expr, ExprKind, Literal, Name, Word, is_reserved};
 use crate::diagnostic::{Code, Diagnostic};

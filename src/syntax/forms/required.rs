@@ -1,8 +1,7 @@
 //! `R_x = ? kN (+ right, - left)`: an unknown, in `required`.
 
-use super::super::diagnose::error;
 use super::super::grammar::{Pair, Pairs, Rule};
-use super::super::reader::{Read, Reader};
+use super::super::reader::{Read, Reader, error};
 use super::super::statement::refuse_function_as_name;
 use super::super::tokens::word_at;
 use super::super::{BlockKind, Name, Word};

@@ -1,8 +1,7 @@
 //! `solve a, b for x, y`: equations solved together, in `derive` and `work`.
 
 use super::super::grammar::{Pair, Pairs, Rule};
-use super::super::reader::part;
-use super::super::reader::{Read, Reader};
+use super::super::reader::{Read, Reader, part};
 use super::super::statement::refuse_function_as_name;
 use super::super::tokens::words;
 use super::super::{BlockKind, Name, Word, misplaced};

@@ -1,8 +1,7 @@
 //! `therefore a = b`: a step that follows from what stands above, in `derive`.
 
-use super::super::diagnose::error;
 use super::super::grammar::{Pairs, Rule};
-use super::super::reader::{Read, Reader};
+use super::super::reader::{Read, Reader, error};
 use super::super::{BlockKind, Expr, misplaced};
 use super::{AFTER_A_NAME, Part};
 use crate::diagnostic::{Code, Decision, Diagnostic, Fix};

@@ -2,10 +2,9 @@
 //!
 //! Whether the name that changes is a given is left to others.
 
-use super::super::diagnose::error;
-use super::super::formula::{Read, Reader, negative};
+use super::super::formula::negative;
 use super::super::grammar::{Pair, Pairs, Rule};
-use super::super::reader::part;
+use super::super::reader::{Read, Reader, error, part};
 use super::super::tokens::words;
 use super::super::{BlockKind, Expr, ExprKind, Factor, Name, Number, Operator};
 use super::Part;

@@ -1,0 +1,161 @@
+//! What is asked of an equation that is solved, and what comes of it.
+
+use std::collections::BTreeSet;
+
+use super::Rational;
+use super::node::{Function, Id, Symbol};
+use super::sign::Sign;
+
+/// What is known about the unknown beyond its sign in the algebra. The default knows nothing.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Wanted {
+    /// The signs it may have.
+    pub sign: Option<Sign>,
+    /// It is not below this.
+    pub low: Option<f64>,
+    /// It is not above this.
+    pub high: Option<f64>,
+}
+
+impl Wanted {
+    /// A value between two numbers, ends included.
+    pub fn between(low: f64, high: f64) -> Self {
+        Self {
+            low: Some(low),
+            high: Some(high),
+            ..Self::default()
+        }
+    }
+}
+
+/// One solution.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Branch {
+    /// What the unknown is; the unknown does not stand in it.
+    pub value: Id,
+    /// The equation after each operation; the last is `unknown = value`. None where the equation
+    /// already was that.
+    pub steps: Vec<Step>,
+    /// What must hold for the value to be a solution, beyond what the known signs tell.
+    pub requires: Vec<Requirement>,
+    /// Symbols whose known signs were used on the way to any of the branches.
+    pub leaned: BTreeSet<Symbol>,
+    /// Why this branch and not another; `None` when none was left out.
+    pub taken: Option<Taken>,
+}
+
+impl Branch {
+    /// Whether it is one angle of many: an inverse sine, cosine or tangent was taken.
+    pub fn is_principal(&self) -> bool {
+        use Function::{Acos, Asin, Atan};
+        self.steps.iter().any(|step| {
+            matches!(
+                step.what,
+                Operation::Applied(Asin | Acos | Atan)
+                    | Operation::Inverse(Function::Sin | Function::Cos | Function::Tan)
+            )
+        })
+    }
+}
+
+/// An equation on the way, and how it came from the one before.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Step {
+    /// Its left side.
+    pub left: Id,
+    /// Its right side.
+    pub right: Id,
+    /// What was done.
+    pub what: Operation,
+}
+
+/// What leads from one equation to the next.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Operation {
+    /// Left and right change places.
+    Exchanged,
+    /// Both sides minus this.
+    Subtracted(Id),
+    /// Both sides divided by this.
+    Divided(Id),
+    /// Both sides multiplied by this.
+    Multiplied(Id),
+    /// Both sides to this power: 2 is squared, 1/2 a square root, -1 turned over.
+    Raised(Rational),
+    /// Both sides to a power that is no number.
+    RaisedTo(Id),
+    /// The logarithm of both sides.
+    Logarithm,
+    /// The exponential of both sides, or this number to the power of both sides.
+    Exponential(Option<Id>),
+    /// This function of both sides, such as `Asin` where a sine stood.
+    Applied(Function),
+    /// The inverse of this function of both sides, where that has no name: of `Cosh`, `Tanh`, `Abs`.
+    Inverse(Function),
+    /// Everything with the unknown on one side, by its powers.
+    Collected,
+    /// The quadratic formula, with these coefficients of the square, the first power and 1.
+    Quadratic(Id, Id, Id),
+    /// The product is zero where this factor is.
+    Factor(Id),
+    /// Written with this part of it as the unknown, or with another function of the angle.
+    Rewritten(Id),
+    /// What was found for another unknown, inserted.
+    Inserted(Symbol),
+    /// A linear system solved at once for all its unknowns.
+    Eliminated,
+}
+
+/// What must hold.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Requirement {
+    /// It was divided by.
+    NotZero(Id),
+    /// It stands under an even root, or equals one.
+    NotNegative(Id),
+    /// It stands in a logarithm, or equals an exponential.
+    Positive(Id),
+    /// It is the value of a function that has no others.
+    Inside {
+        /// What must lie between the two.
+        value: Id,
+        /// The least value.
+        low: Id,
+        /// The greatest value.
+        high: Id,
+    },
+}
+
+/// The condition that left other branches out.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Taken {
+    /// What the unknown must be.
+    pub wanted: Wanted,
+    /// Whether the signs of the branches prove it; otherwise they were compared at sample points.
+    pub is_proven: bool,
+}
+
+/// Why an equation or a system is not solved.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Stuck {
+    /// The unknown does not stand in it, or cancels.
+    NotThere,
+    /// It is true for every value.
+    Identity,
+    /// It is true for no value: a contradiction, but perhaps where a coefficient is zero.
+    Never,
+    /// No closed form was found.
+    NotSolvable,
+    /// It takes more steps than are allowed.
+    Effort,
+    /// It has solutions, but none is of the wanted sign or range.
+    NoBranch,
+    /// A system has fewer equations than unknowns.
+    TooFew,
+    /// A system has an equation that follows from the others, and so leaves an unknown open.
+    Dependent,
+    /// A system has more equations than unknowns, and a further one restricts other symbols.
+    TooMany,
+    /// A system has more than 12 equations.
+    TooLarge,
+}

@@ -288,16 +288,11 @@ fn the_limits_of_the_live_view_are_those_of_the_code() {
         ),
         (
             "worksheets that an index",
-            "commands/live/disk.rs",
+            "live/files.rs",
             "MOST_WORKSHEETS",
             "",
         ),
-        (
-            "folders that are",
-            "commands/live/disk.rs",
-            "MOST_FOLDERS",
-            "",
-        ),
+        ("folders that are", "live/files.rs", "MOST_FOLDERS", ""),
         ("connections", server, "MOST_CONNECTIONS", ""),
         ("browsers that follow", server, "MOST_FOLLOWERS", ""),
         (

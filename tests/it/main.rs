@@ -17,6 +17,7 @@ mod language_server;
 mod latex;
 mod laws;
 mod reference;
+mod rooms;
 mod session;
 mod spec;
 mod units;

@@ -23,6 +23,7 @@ const FORCE: Dimension = Dimension::from_integers([1, 1, -2, 0, 0, 0, 0]);
 const LINE_LOAD: Dimension = Dimension::from_integers([0, 1, -2, 0, 0, 0, 0]);
 const PRESSURE: Dimension = Dimension::pressure();
 const ENERGY: Dimension = Dimension::from_integers([2, 1, -2, 0, 0, 0, 0]);
+const EXPOSURE: Dimension = Dimension::from_integers([0, 1, -2, 0, 0, 0, 0]);
 const POWER: Dimension = Dimension::from_integers([2, 1, -3, 0, 0, 0, 0]);
 const VISCOSITY: Dimension = Dimension::from_integers([-1, 1, -1, 0, 0, 0, 0]);
 
@@ -152,6 +153,7 @@ pub(super) const ROWS: &[Row] = &[
     Row::exact(&["hpS"], "boiler horsepower", ratio(98_095.0, 10.0), POWER, "9809.50 W, NIST SP 811").printed_as("hp(S)").us(),
     Row::exact(&["hpE"], "electric horsepower", whole(746.0), POWER, "746 W, NIST SP 811").printed_as("hp(E)").us(),
     Row::exact(&["TR"], "ton of refrigeration", whole(12e3).times(BTU).over(HOUR), POWER, "12 000 Btu/h, NIST SP 811").us(),
+    Row::exact(&["langley"], "langley", ratio(4184.0, 1e3).over(CENTIMETRE.times(CENTIMETRE)), EXPOSURE, "1 calth/cm², NIST SP 811"),
     // Viscosity.
     Row::exact(&["reyn"], "reyn", PSI, VISCOSITY, "1 lbf s/in²").us(),
     // Temperature.

@@ -130,6 +130,7 @@ codes! {
     C03 "an equality without a tolerance",
     C04 "a trend with something that is not given",
     C05 "a trend or limit that cannot be told",
+    C07 "limits the wrong way round",
     // Y: not yet
     Y01 "a word that is not understood yet",
     // U: uncertainty

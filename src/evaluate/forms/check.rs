@@ -10,6 +10,7 @@ use crate::evaluate::walk::{Lack, Walk};
 use crate::resolve::statement::Check;
 use crate::resolve::{Expr, Statement};
 use crate::syntax::Relation;
+use crate::text::Span;
 
 impl<'a> Walk<'a> {
     pub(super) fn check(
@@ -41,6 +42,7 @@ impl<'a> Walk<'a> {
             );
             return Err(Lack::Refused);
         }
+        self.refuse_limits(check, &values)?;
         let holds = all_hold(&values, &check.relations, tolerance.as_ref());
         if !holds {
             let text = statement.span.of(self.text);
@@ -58,6 +60,39 @@ impl<'a> Walk<'a> {
             values,
             holds,
         })
+    }
+}
+
+impl Walk<'_> {
+    /// Refuses limits between which no value lies: `3 m < x < 2 m`.
+    fn refuse_limits(&mut self, check: &Check, values: &[Value]) -> Result<(), Lack> {
+        use Relation::{Greater, GreaterOrEqual, Less, LessOrEqual};
+        let ([first, _, last], [one, other]) = (values, check.relations.as_slice()) else {
+            return Ok(());
+        };
+        let are_all = |kin: [Relation; 2]| check.relations.iter().all(|it| kin.contains(it));
+        if !are_all([Less, LessOrEqual]) && !are_all([Greater, GreaterOrEqual]) {
+            return Ok(());
+        }
+        let is_strict = matches!(one, Less | Greater);
+        let outer = if is_strict { *one } else { *other };
+        if all_hold(&[first.clone(), last.clone()], &[outer], None) {
+            return Ok(());
+        }
+        let [low, value, high] = [0, 1, 2].map(|at| check.members[at].span);
+        let [low_text, text, high_text] = [low, value, high].map(|span| span.of(self.text));
+        let sign = Span::new(low.end as usize, value.start as usize)
+            .of(self.text)
+            .trim();
+        self.diagnostics.push(
+            Diagnostic::error(
+                Code::C07,
+                low.cover(high),
+                format!("no value lies between `{low_text}` and `{high_text}` in this order"),
+            )
+            .with_help(format!("`{high_text} {sign} {text} {sign} {low_text}`")),
+        );
+        Err(Lack::Refused)
     }
 }
 

@@ -17,7 +17,6 @@ mod sensitivity;
 mod solve;
 mod therefore;
 mod trend;
-mod value;
 
 pub use answer::Answer;
 pub use ask::{Ask, Precision};
@@ -84,8 +83,6 @@ pub enum Statement {
     Limit(Limit),
     /// `sensitivity of y`, in `check`.
     Sensitivity(Expr),
-    /// `value of y`, in `work`.
-    Value(Expr),
     /// A line that was refused when it was read, with the name it was to define: what depends
     /// on that name is not reported again. `parse_block` leaves such lines out; the worksheet
     /// puts them back in their place.
@@ -116,7 +113,7 @@ pub(super) struct Form {
 }
 
 /// The forms that are known by their words, and the blocks that take them.
-static FORMS: [Form; 8] = [
+static FORMS: [Form; 7] = [
     Form {
         opens: &["therefore", "∴"],
         joins: &[],
@@ -196,18 +193,6 @@ static FORMS: [Form; 8] = [
         is_meant: trend::is_meant,
         read: |reader, _, pairs| reader.trend(pairs).map(Statement::Trend),
         unread: trend::unread,
-    },
-    Form {
-        opens: &["value of"],
-        joins: &[],
-        blocks: &[BlockKind::Work],
-        called: "a `value` line",
-        rule: Rule::value_line,
-        pattern: |_| "`value of y`",
-        found: nowhere,
-        is_meant: never,
-        read: |reader, _, pairs| reader.value_of(pairs).map(Statement::Value),
-        unread: as_others,
     },
     Form {
         opens: &["sensitivity of"],
@@ -425,7 +410,6 @@ impl Statement {
             | Self::Trend(_)
             | Self::Limit(_)
             | Self::Sensitivity(_)
-            | Self::Value(_)
             | Self::Broken(_) => none,
         }
     }
@@ -442,7 +426,7 @@ impl Statement {
             Self::Component(component) => component.parts(take),
             Self::Trend(trend) => trend.parts(take),
             Self::Limit(limit) => limit.parts(take),
-            Self::Sensitivity(subject) | Self::Value(subject) => take(Part::Expr(subject)),
+            Self::Sensitivity(subject) => take(Part::Expr(subject)),
             Self::ShowDimensions => {}
             Self::Broken(name) => name.iter().for_each(|name| take(Part::Name(name))),
         }

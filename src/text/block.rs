@@ -47,7 +47,6 @@ blocks! {
     Derive "derive" Stated "equations and steps in symbols: `head: h = H + K V^2/(2 g)`",
     Work "work" Defined "the numbers: `V = Q/A = ? m/s` asks, `V = Q/A = 1.793 m/s` claims",
     Check "check" Used "assertions about the results: `V < 3 m/s`",
-    Values "values" Used "formulas whose values are shown, one a line: `rho V^2/2`",
     Answer "answer" Used "the boxed answers: `P = ? kW to 3 figures`",
 }
 

@@ -39,7 +39,6 @@ impl<'a> Inference<'a> {
                 self.usable(subject, &found)?;
                 Some(found)
             }
-            Kind::Value(subject) => self.infer(subject),
             Kind::Function { function, body } => {
                 self.bodies.insert(*function, body);
                 self.infer(body)

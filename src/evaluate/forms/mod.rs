@@ -86,8 +86,6 @@ pub enum Outcome<'a> {
         /// Whether it holds.
         holds: bool,
     },
-    /// A formula of `values`, and its value.
-    Value(&'a Expr, Value),
     /// A line of `answer`, and its value.
     Answer(&'a Answer, Value),
 }
@@ -127,7 +125,6 @@ impl<'a> Walk<'a> {
             }
             Kind::Work(work) => Outcome::Work(work, self.work(statement, work, found)?),
             Kind::Check(check) => self.check(statement, check)?,
-            Kind::Value(subject) => Outcome::Value(subject, self.expr(subject, &[])?),
             Kind::Answer(answer) => Outcome::Answer(answer, self.expr(&answer.expr, &[])?),
         })
     }

@@ -81,8 +81,6 @@ pub enum Kind {
         /// The givens of the problem, in their order.
         givens: Vec<SymbolId>,
     },
-    /// A formula of `values`.
-    Value(Expr),
     /// A user function's definition.
     Function {
         /// The function.
@@ -236,10 +234,6 @@ impl Kind {
                 lead: Some(subject),
                 ..none
             },
-            Self::Value(subject) => Facts {
-                lead: Some(subject),
-                ..none
-            },
             Self::Function { function, body } => Facts {
                 function: Some((*function, body)),
                 ..none
@@ -313,7 +307,6 @@ impl<'a> Resolver<'a> {
             syntax::Statement::Trend(trend) => self.trend(line.span, trend),
             syntax::Statement::Limit(limit) => self.limit(limit),
             syntax::Statement::Sensitivity(subject) => self.sensitivity(subject),
-            syntax::Statement::Value(subject) => self.expr(subject).map(Kind::Value),
             syntax::Statement::Broken(name) => {
                 self.refuse(block, name.as_ref(), origin, &mut statement.defines);
                 None

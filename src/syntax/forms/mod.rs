@@ -17,7 +17,6 @@ mod sensitivity;
 mod solve;
 mod therefore;
 mod trend;
-mod value;
 
 pub use answer::Answer;
 pub use ask::{Ask, Precision};
@@ -84,8 +83,6 @@ pub enum Statement {
     Limit(Limit),
     /// `sensitivity of y`, in `check`.
     Sensitivity(Expr),
-    /// A formula of `values`.
-    Value(Expr),
     /// A line that was refused when it was read, with the name it was to define: what depends
     /// on that name is not reported again. `parse_block` leaves such lines out; the worksheet
     /// puts them back in their place.
@@ -219,7 +216,6 @@ pub(super) fn rule_of(kind: BlockKind) -> Rule {
         BlockKind::Derive => Rule::derive_line,
         BlockKind::Work => Rule::work_line,
         BlockKind::Check => Rule::check_line,
-        BlockKind::Values => Rule::values_line,
         BlockKind::Answer => Rule::answer_line,
     }
 }
@@ -238,7 +234,6 @@ pub(super) fn ordinary(
         }
         BlockKind::Required => reader.required(pairs).map(Statement::Required),
         BlockKind::Check => reader.check(pairs).map(Statement::Check),
-        BlockKind::Values => reader.value_line(pairs).map(Statement::Value),
         BlockKind::Answer => reader.answer(pairs).map(Statement::Answer),
     }
 }
@@ -415,7 +410,6 @@ impl Statement {
             | Self::Trend(_)
             | Self::Limit(_)
             | Self::Sensitivity(_)
-            | Self::Value(_)
             | Self::Broken(_) => none,
         }
     }
@@ -432,7 +426,7 @@ impl Statement {
             Self::Component(component) => component.parts(take),
             Self::Trend(trend) => trend.parts(take),
             Self::Limit(limit) => limit.parts(take),
-            Self::Sensitivity(subject) | Self::Value(subject) => take(Part::Expr(subject)),
+            Self::Sensitivity(subject) => take(Part::Expr(subject)),
             Self::ShowDimensions => {}
             Self::Broken(name) => name.iter().for_each(|name| take(Part::Name(name))),
         }

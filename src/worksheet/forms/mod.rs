@@ -18,7 +18,7 @@ use super::model::Body;
 use crate::dimensions::Type;
 use crate::evaluate::Outcome;
 use crate::resolve::SymbolId;
-use crate::resolve::statement::{Origin, Tail, Work};
+use crate::resolve::statement::Origin;
 
 /// A line that is printed: what its form does not say.
 #[derive(Clone, Copy)]
@@ -81,17 +81,6 @@ impl Builder<'_> {
                 values,
                 holds,
             } => self.check(line, check, values, *holds),
-            Outcome::Value(subject, value) => {
-                let work = Work {
-                    lead: (*subject).clone(),
-                    members: Vec::new(),
-                    from: None,
-                    origin: None,
-                    tail: Tail::None,
-                    conditions: Vec::new(),
-                };
-                self.work(line, &work, value)
-            }
             Outcome::Answer(answer, value) => self.answer(line, answer, value),
         }
     }

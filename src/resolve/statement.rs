@@ -2,7 +2,7 @@
 
 use super::{Expr, Facts, Kind, SymbolId};
 use crate::quantity::Unit;
-use crate::syntax::{Datum, Precision};
+use crate::syntax::{self, Datum, Precision};
 use crate::text::Span;
 
 pub use super::forms::{
@@ -57,17 +57,7 @@ pub struct Ask {
 }
 
 /// How a chain ends.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Tail {
-    /// With its last member: an automatic unit.
-    None,
-    /// With an ask.
-    Ask(Ask),
-    /// With a filled ask.
-    Filled(Literal, Ask),
-    /// With a claim.
-    Claim(Literal),
-}
+pub type Tail = syntax::Tail<Ask, Literal>;
 
 /// A replaced given.
 #[derive(Debug, Clone, PartialEq)]

@@ -9,7 +9,7 @@ use std::mem::discriminant;
 
 use crate::functions::Function;
 use crate::quantity::{Constant, Unit};
-use crate::syntax::{Axis, Operator, Relation};
+use crate::syntax::{self, Axis, Relation};
 use crate::text::Span;
 
 /// A symbol of the worksheet: an index into [`super::Symbols`].
@@ -97,22 +97,10 @@ pub enum Shape {
 }
 
 /// A term of a sum.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Term {
-    /// Whether a minus stands before it.
-    pub negative: bool,
-    /// The term.
-    pub expr: Expr,
-}
+pub type Term = syntax::Term<Expr>;
 
 /// A factor of a product.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Factor {
-    /// The operator before it; `Juxtapose` for the first.
-    pub operator: Operator,
-    /// The factor.
-    pub expr: Expr,
-}
+pub type Factor = syntax::Factor<Expr>;
 
 /// A branch of a case distinction.
 #[derive(Debug, Clone, PartialEq)]

@@ -19,29 +19,15 @@ pub(super) fn refuse_units(reader: &Reader<'_>, formulas: &[Expr]) -> Read<()> {
 
 /// The first part of a formula that has a unit other than `°` and `%`.
 fn unit_inside(expr: &Expr) -> Option<&Expr> {
-    match &expr.kind {
-        ExprKind::Quantity(literal) => {
-            let has_unit = literal.unit.as_ref().is_some_and(|unit| {
-                unit.factors
-                    .iter()
-                    .any(|factor| !matches!(&*factor.symbol, "°" | "%" | "‰"))
-            });
-            (has_unit || literal.datum.is_some()).then_some(expr)
-        }
-        ExprKind::Sum(terms) => terms.iter().find_map(|term| unit_inside(&term.expr)),
-        ExprKind::Product(factors) => factors.iter().find_map(|factor| unit_inside(&factor.expr)),
-        ExprKind::Power(base, exponent) => unit_inside(base).or_else(|| unit_inside(exponent)),
-        ExprKind::Negative(inner) | ExprKind::Group(inner) | ExprKind::Abs(inner) => {
-            unit_inside(inner)
-        }
-        ExprKind::Call { arguments, .. } => arguments.iter().find_map(unit_inside),
-        ExprKind::List(items) | ExprKind::Vector(items) => items.iter().find_map(unit_inside),
-        ExprKind::Cases(cases) => cases.iter().find_map(|case| unit_inside(&case.value)),
-        ExprKind::Number(_)
-        | ExprKind::Name(_)
-        | ExprKind::Component(..)
-        | ExprKind::Constant(_) => None,
+    if let ExprKind::Quantity(literal) = &expr.kind {
+        let is_mark = |symbol: &str| matches!(symbol, "°" | "%" | "‰");
+        let mut factors = literal.unit.iter().flat_map(|unit| &unit.factors);
+        let has_unit = factors.any(|factor| !is_mark(&factor.symbol));
+        return (has_unit || literal.datum.is_some()).then_some(expr);
     }
+    let mut found = None;
+    expr.for_each_part(&mut |part| found = found.or_else(|| unit_inside(part)));
+    found
 }
 
 fn unit_in_derive(reader: &Reader<'_>, unit: &Expr) -> Box<Diagnostic> {

@@ -426,33 +426,22 @@ pub enum Body {
 impl Body {
     /// The value that an ask of the statement is answered with.
     pub(super) fn shown(&self) -> Option<&Shown> {
-        match self {
-            Self::Work(work) => Some(&work.shown),
-            Self::Answer { shown, .. } => Some(shown),
-            Self::Given { .. }
-            | Self::Required { .. }
-            | Self::Equation { .. }
-            | Self::Therefore { .. }
-            | Self::Solved(_)
-            | Self::Component { .. }
-            | Self::Dimensions(_)
-            | Self::System(_)
-            | Self::Trend(_)
-            | Self::Limit(_)
-            | Self::Sensitivity(_)
-            | Self::Function { .. }
-            | Self::Check { .. }
-            | Self::Refused
-            | Self::NotEvaluated { .. } => None,
-        }
+        self.facts().0
     }
 
     /// Whether an assertion holds; `None` for what asserts nothing.
     pub fn holds(&self) -> Option<bool> {
+        self.facts().1
+    }
+
+    /// The value that is asked, and whether an assertion holds.
+    fn facts(&self) -> (Option<&Shown>, Option<bool>) {
         match self {
-            Self::Check { holds, .. } => Some(*holds),
-            Self::Trend(trend) => Some(trend.holds),
-            Self::Limit(limit) => Some(limit.holds),
+            Self::Work(work) => (Some(&work.shown), None),
+            Self::Answer { shown, .. } => (Some(shown), None),
+            Self::Check { holds, .. } => (None, Some(*holds)),
+            Self::Trend(trend) => (None, Some(trend.holds)),
+            Self::Limit(limit) => (None, Some(limit.holds)),
             Self::Given { .. }
             | Self::Required { .. }
             | Self::Equation { .. }
@@ -463,10 +452,8 @@ impl Body {
             | Self::System(_)
             | Self::Sensitivity(_)
             | Self::Function { .. }
-            | Self::Work(_)
-            | Self::Answer { .. }
             | Self::Refused
-            | Self::NotEvaluated { .. } => None,
+            | Self::NotEvaluated { .. } => (None, None),
         }
     }
 }

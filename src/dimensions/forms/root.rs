@@ -4,17 +4,13 @@ use crate::diagnostic::{Code, Diagnostic};
 use crate::dimensions::infer::{self, Inference};
 use crate::dimensions::{Counts, Form, Reading, Type, describe};
 use crate::quantity::{Dimension, Unit};
-use crate::resolve::statement::{Root, Start};
+use crate::resolve::statement::Root;
 use crate::resolve::{Expr, SymbolId};
 
 impl<'a> Inference<'a> {
     pub(super) fn root_of(&mut self, root: &'a Root) -> Option<Type> {
         self.members(&root.sides)?;
-        let starts: Vec<&Expr> = match &root.start {
-            Start::Anywhere => Vec::new(),
-            Start::Near(value) => vec![value],
-            Start::Between(low, high) => vec![low, high],
-        };
+        let starts: Vec<&Expr> = root.start.values().collect();
         let found = self.unknown_of(root.symbol, &starts, root.tail.unit())?;
         self.again(&root.sides, &found)?;
         self.tail(&root.lead, &found, &root.tail)?;

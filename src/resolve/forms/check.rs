@@ -3,19 +3,11 @@
 use super::super::{Expr, Resolver};
 use super::Kind;
 use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
-use crate::syntax::{self, Line, Relation};
+use crate::syntax::{self, Line};
 use crate::text::Span;
 
 /// A line of `check`.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Check {
-    /// Two or three.
-    pub members: Vec<Expr>,
-    /// One fewer.
-    pub relations: Vec<Relation>,
-    /// The tolerance.
-    pub within: Option<Expr>,
-}
+pub type Check = syntax::Check<Expr>;
 
 impl Resolver<'_> {
     pub(super) fn check(&mut self, line: &Line, check: &syntax::Check) -> Option<Kind> {

@@ -55,12 +55,7 @@ impl Resolver<'_> {
     }
 
     fn report_given_form(&mut self, chain: &Chain) -> Option<Kind> {
-        let span = chain
-            .members
-            .iter()
-            .map(|member| member.span)
-            .reduce(Span::cover)
-            .unwrap_or_default();
+        let span = syntax::covered(&chain.members);
         self.diagnostics.push(
             Diagnostic::error(
                 Code::S11,

@@ -29,15 +29,7 @@ pub struct Root {
 }
 
 /// Where a root is sought.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Start {
-    /// The line does not say, which is enough where the equation is linear.
-    Anywhere,
-    /// Near a value.
-    Near(Expr),
-    /// Between two values.
-    Between(Expr, Expr),
-}
+pub type Start = syntax::Start<Expr>;
 
 impl Resolver<'_> {
     /// `f = ? from colebrook near 0.02`

@@ -312,12 +312,7 @@ impl<'a> Resolver<'a> {
     }
 
     fn report_condition<T>(&mut self, condition: &syntax::Check) -> Option<T> {
-        let place = condition
-            .members
-            .iter()
-            .map(|member| member.span)
-            .reduce(Span::cover)
-            .unwrap_or_default();
+        let place = syntax::covered(&condition.members);
         self.diagnostics.push(
             Diagnostic::error(
                 Code::A06,

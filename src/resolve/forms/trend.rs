@@ -1,6 +1,6 @@
 //! `y rises with x` and its kin.
 
-use super::super::{Expr, ExprKind, Factor, Resolver, SymbolId};
+use super::super::{Expr, ExprKind, Resolver, SymbolId};
 use super::Kind;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::syntax;
@@ -45,8 +45,10 @@ impl Resolver<'_> {
                 kind: ExprKind::Numeral(1.0),
             })),
             syntax::Way::Power(Some(exponent)) => {
-                let exponent = self.expr(exponent);
-                exponent.map(|exponent| Way::Power(own_numbers(&exponent, self.text)))
+                let mut exponent = self.expr(exponent);
+                let mut own = |part: &mut Expr| own_number(part, self.text);
+                exponent.iter_mut().for_each(|it| it.change(&mut own));
+                exponent.map(Way::Power)
             }
         };
         let within = match &trend.within {
@@ -80,27 +82,12 @@ impl Resolver<'_> {
     }
 }
 
-/// An exponent that was read from another form (`1/x`, `sqrt(x)`) has numbers without a text.
-fn own_numbers(expr: &Expr, text: &str) -> Expr {
-    let kind = match &expr.kind {
-        ExprKind::Number(value) if expr.span.of(text).parse() != Ok(*value) => {
-            ExprKind::Numeral(*value)
-        }
-        ExprKind::Negative(inner) => ExprKind::Negative(Box::new(own_numbers(inner, text))),
-        ExprKind::Group(inner) => ExprKind::Group(Box::new(own_numbers(inner, text))),
-        ExprKind::Product(factors) => ExprKind::Product(
-            factors
-                .iter()
-                .map(|factor| Factor {
-                    operator: factor.operator,
-                    expr: own_numbers(&factor.expr, text),
-                })
-                .collect(),
-        ),
-        kind => kind.clone(),
-    };
-    Expr {
-        span: expr.span,
-        kind,
+/// A part of an exponent that was read from another form (`1/x`, `sqrt(x)`): its numbers have no
+/// text.
+fn own_number(part: &mut Expr, text: &str) {
+    if let ExprKind::Number(value) = part.kind
+        && part.span.of(text).parse() != Ok(value)
+    {
+        part.kind = ExprKind::Numeral(value);
     }
 }

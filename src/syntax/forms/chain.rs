@@ -22,17 +22,17 @@ pub struct Chain {
     pub from: Option<From>,
 }
 
-/// How a chain ends.
+/// How a chain ends, of either tree.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Tail {
+pub enum Tail<A = Ask, L = Literal> {
     /// With its last member.
     None,
     /// `= ? kN to 3 figures`.
-    Ask(Ask),
+    Ask(A),
     /// `= -19.0 kN ? to 3 figures`: the engine's own number, never read as data.
-    Filled(Literal, Ask),
+    Filled(L, A),
     /// `= 3.006 m/s`: to be verified.
-    Claim(Literal),
+    Claim(L),
 }
 
 /// `Q = 40 L/s` after `at`.
@@ -75,7 +75,7 @@ impl Condition {
 impl Reader<'_> {
     pub(in super::super) fn chain(&mut self, pairs: Pairs<'_>) -> Read<Chain> {
         let mut members = Vec::with_capacity(3);
-        let mut tail = Tail::None;
+        let mut tail: Tail = Tail::None;
         let mut from = None;
         let mut conditions = Vec::new();
         for pair in pairs {

@@ -22,20 +22,20 @@ pub struct From {
     pub start: Start,
 }
 
-/// Where a root is sought.
+/// Where a root is sought, of either tree.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Start {
+pub enum Start<E = Expr> {
     /// The line does not say.
     Anywhere,
     /// `near 0.02`: a literal.
-    Near(Expr),
+    Near(E),
     /// `between 0.008 and 0.1`: two literals.
-    Between(Expr, Expr),
+    Between(E, E),
 }
 
-impl Start {
+impl<E> Start<E> {
     /// The values that it names.
-    pub fn values(&self) -> impl Iterator<Item = &Expr> {
+    pub(crate) fn values(&self) -> impl Iterator<Item = &E> {
         let (first, second) = match self {
             Self::Anywhere => (None, None),
             Self::Near(value) => (Some(value), None),
@@ -230,33 +230,18 @@ pub(in super::super) fn unread(
     {
         let refusal = late_precision(precision, span(at, precision.len()));
         let kept = body.get(..from).unwrap_or("").trim_end().len();
-        let fix = Reader::new(body, start).fix(
-            Decision::None,
-            part(start, 0, body.len()),
-            &[
-                (part(start, kept, kept), &*format!(" {precision}")),
-                (
-                    with_blanks_before(body, start, at, at + precision.len()),
-                    "",
-                ),
-            ],
+        let fix = moved(
+            body,
+            start,
+            (at, precision),
+            (kept, &format!(" {precision}")),
         );
         return Some(Box::new(refusal.with_fixes(fix)));
     }
     if let Some((at, _)) = words(body).find(|(at, word)| *at < from && *word == "at") {
         let refusal = late_from(span(from, "from".len()));
-        let moved = body.get(from..).unwrap_or("").trim_end();
-        let fix = Reader::new(body, start).fix(
-            Decision::None,
-            part(start, 0, body.len()),
-            &[
-                (part(start, at, at), &*format!("{moved} ")),
-                (
-                    with_blanks_before(body, start, from, from + moved.len()),
-                    "",
-                ),
-            ],
-        );
+        let words = body.get(from..).unwrap_or("").trim_end();
+        let fix = moved(body, start, (from, words), (at, &format!("{words} ")));
         return Some(Box::new(refusal.with_fixes(fix)));
     }
     let at = diagnose::stop(body, stopped);
@@ -295,6 +280,18 @@ fn start_without_from(word: &str, span: Span) -> Box<Diagnostic> {
         format!("`{word}` stands here without the equation that is solved"),
         format!("`f = ? from colebrook {word} …`, with the label of the equation"),
     )
+}
+
+/// Words of a line taken out where they stand, and written elsewhere.
+fn moved(
+    body: &str,
+    start: usize,
+    (at, words): (usize, &str),
+    (to, written): (usize, &str),
+) -> Option<Fix> {
+    let left = with_blanks_before(body, start, at, at + words.len());
+    let edits = [(part(start, to, to), written), (left, "")];
+    Reader::new(body, start).fix(Decision::None, part(start, 0, body.len()), &edits)
 }
 
 /// `f = ? from x to 3 figures`.

@@ -95,22 +95,28 @@ impl Expr {
     }
 }
 
-/// A term of a sum.
+/// From the first of several formulas to the last.
+pub fn covered(exprs: &[Expr]) -> Span {
+    let spans = exprs.iter().map(|expr| expr.span);
+    spans.reduce(Span::cover).unwrap_or_default()
+}
+
+/// A term of a sum; of this tree, or of that in which names are looked up.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Term {
+pub struct Term<E = Expr> {
     /// Whether a minus stands before it.
     pub negative: bool,
     /// The term.
-    pub expr: Expr,
+    pub expr: E,
 }
 
-/// A factor of a product with the operator before it.
+/// A factor of a product with the operator before it, of either tree.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Factor {
+pub struct Factor<E = Expr> {
     /// The operator before it; `Juxtapose` for the first.
     pub operator: Operator,
     /// The factor.
-    pub expr: Expr,
+    pub expr: E,
 }
 
 /// How a factor joins the product.
@@ -174,15 +180,15 @@ impl Axis {
     }
 }
 
-/// A line of `check`: two or three members with relations between them.
+/// A line of `check`, of either tree: two or three members with relations between them.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Check {
+pub struct Check<E = Expr> {
     /// Two, or three in `a < x < b`.
-    pub members: Vec<Expr>,
+    pub members: Vec<E>,
     /// One fewer than the members.
     pub relations: Vec<Relation>,
     /// `within 1 %`, `within 0.5 kN`.
-    pub within: Option<Expr>,
+    pub within: Option<E>,
 }
 
 /// A relation of a check.

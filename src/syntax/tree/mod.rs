@@ -8,7 +8,7 @@ mod formula;
 mod literal;
 
 pub use formula::{
-    Axis, Case, Check, Expr, ExprKind, Factor, Name, Number, Operator, Relation, Term,
+    Axis, Case, Check, Expr, ExprKind, Factor, Name, Number, Operator, Relation, Term, covered,
 };
 pub use literal::{Brackets, Datum, Literal, Magnitude, Uncertainty, UnitExpr, UnitFactor};
 

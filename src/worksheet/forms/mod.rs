@@ -1,12 +1,10 @@
-//! What is printed of each form of statement: one file a form, named as in the other rooms.
+//! What is printed of each form of statement: one file a form that has more
+//! than a few lines, named as in the other rooms.
 
 mod answer;
 mod check;
-mod dimensions;
-mod equation;
 mod given;
 mod limit;
-mod required;
 mod root;
 mod sensitivity;
 mod system;
@@ -15,7 +13,7 @@ mod work;
 
 use super::build::Builder;
 use super::model::Body;
-use crate::dimensions::Type;
+use crate::dimensions::{Datum, Reading, Type};
 use crate::evaluate::Outcome;
 use crate::resolve::SymbolId;
 use crate::resolve::statement::Origin;
@@ -42,8 +40,24 @@ impl Builder<'_> {
                 value,
                 result,
             } => self.given(line, *symbol, value, result),
-            Outcome::Required(required) => self.required(required),
-            Outcome::Equation(members) => equation::equation(line, members),
+            Outcome::Required(required) => {
+                let wanted = (*required).clone();
+                self.tables.wanted.insert(required.symbol, wanted);
+                Body::Required {
+                    symbol: required.symbol,
+                    unit: required.ask.unit.clone(),
+                    positive: required.positive.as_deref().map(str::to_owned),
+                    negative: required.negative.as_deref().map(str::to_owned),
+                }
+            }
+            Outcome::Equation(members) => Body::Equation {
+                members: members.to_vec(),
+                note: match line.found.reading {
+                    Reading::Reckoned(Datum::Gauge) => Some("pressures read as gauge"),
+                    Reading::Reckoned(Datum::Absolute) => Some("pressures read as absolute"),
+                    _ => None,
+                },
+            },
             Outcome::Therefore(members) => Body::Therefore {
                 members: members.to_vec(),
                 verdict: Box::new(self.proofs.verdict(line.origin)),
@@ -54,7 +68,11 @@ impl Builder<'_> {
                 of: component.of,
                 members: component.members.clone(),
             },
-            Outcome::Dimensions(symbols) => self.dimensions(symbols),
+            Outcome::Dimensions(symbols) => {
+                let dimension = |symbol| self.checked.symbols.get(symbol)?.form.dimension();
+                let symbols = symbols.iter();
+                Body::Dimensions(symbols.map(|symbol| (*symbol, dimension(symbol))).collect())
+            }
             Outcome::Root(root, value, convergence) => self.root(line, root, value, *convergence),
             Outcome::System(system, values, convergence) => {
                 self.system(line, system, values, *convergence)

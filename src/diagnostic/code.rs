@@ -93,6 +93,7 @@ codes! {
     A05 "algebra beyond the bound on effort",
     A06 "a condition that symbols cannot use",
     A07 "a solution that the data do not bear out",
+    A08 "a step that holds for the data only",
     // D: dimensions
     D01 "terms of different dimensions",
     D02 "sides of different dimensions",

@@ -7,22 +7,23 @@ use rustc_hash::FxHashMap;
 
 use super::program::{Fault, Program};
 use super::solve::{self, Seek, Sides, Unsolved};
-use super::value::{self, Value, Values};
+use super::value::{Value, Values};
 use super::walk::{Lack, Results, Walk};
-use super::{fault, unsolved};
-use crate::resolve::SymbolId;
-use crate::resolve::statement::Condition;
+use super::ways::{Barred, Disagreement, Way};
+use crate::proofs::Proviso;
+use crate::resolve::statement::{Condition, Origin};
+use crate::resolve::{Expr, SymbolId};
 use crate::text::Span;
 
 /// How values came to be.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) enum Definition {
-    /// By a formula.
+pub(super) enum Definition<'a> {
+    /// By formulas.
     Formula {
         /// The symbol.
         symbol: SymbolId,
-        /// The formula.
-        program: Program,
+        /// The lines that say what it is, the nearest first.
+        ways: Vec<Way<'a>>,
     },
     /// As the roots of equations: one, or several together.
     Roots {
@@ -30,10 +31,12 @@ pub(super) enum Definition {
         symbols: Vec<SymbolId>,
         /// As many equations.
         equations: Vec<Sides>,
+        /// Where they stand.
+        origins: Vec<Origin>,
     },
 }
 
-impl Definition {
+impl Definition<'_> {
     fn symbols(&self) -> &[SymbolId] {
         match self {
             Self::Formula { symbol, .. } => std::slice::from_ref(symbol),
@@ -45,7 +48,9 @@ impl Definition {
     fn holds(&self, source: u32) -> bool {
         let wanted = |own| own == source;
         match self {
-            Self::Formula { program, .. } => program.holds(&wanted),
+            Self::Formula { ways, .. } => (ways.iter())
+                .flat_map(Way::programs)
+                .any(|program| program.holds(&wanted)),
             Self::Roots { equations, .. } => {
                 let mut programs = equations.iter().flatten();
                 programs.any(|program| program.holds(&wanted))
@@ -56,7 +61,10 @@ impl Definition {
     /// What it reads.
     pub(super) fn reads(&self) -> Vec<SymbolId> {
         match self {
-            Self::Formula { program, .. } => program.symbols().collect(),
+            Self::Formula { ways, .. } => (ways.iter())
+                .flat_map(Way::programs)
+                .flat_map(Program::symbols)
+                .collect(),
             Self::Roots { equations, .. } => equations
                 .iter()
                 .flatten()
@@ -64,11 +72,22 @@ impl Definition {
                 .collect(),
         }
     }
+
+    /// The lines of `derive` that it takes its equations from.
+    fn origins(&self) -> Vec<Origin> {
+        match self {
+            Self::Formula { ways, .. } => ways.iter().filter_map(|way| way.origin).collect(),
+            Self::Roots { origins, .. } => origins.clone(),
+        }
+    }
 }
 
 /// Values with some of them replaced.
 pub(super) struct Replaced<'a> {
+    /// The values that replace others: what was chosen, and what depends on it.
     pub by: FxHashMap<SymbolId, Value>,
+    /// What was chosen.
+    pub chosen: Vec<SymbolId>,
     /// A source of uncertainty, and how far it is moved.
     pub moved: Option<(u32, f64)>,
     pub beneath: &'a Results<'a>,
@@ -85,12 +104,51 @@ impl Values for Replaced<'_> {
     }
 }
 
+impl<'a> Replaced<'a> {
+    /// The values as they are.
+    pub fn nothing(beneath: &'a Results<'a>) -> Self {
+        Self {
+            by: FxHashMap::default(),
+            chosen: Vec::new(),
+            moved: None,
+            beneath,
+        }
+    }
+
+    /// How large what an input stands for is: an uncertainty, or a value that changes.
+    pub fn size(&self, input: u32) -> f64 {
+        let uncertain = self.beneath.inputs.get(input as usize).copied();
+        let changing = || {
+            let chosen = self.chosen.iter().filter_map(|symbol| self.by.get(symbol));
+            let mut own =
+                chosen.filter(|value| (value.gradient(0).iter()).any(|it| it.source == input));
+            own.next().map(|value| value.at(0).abs())
+        };
+        uncertain.or_else(changing).unwrap_or(0.0)
+    }
+}
+
+/// How closely lines that say the same are looked at.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Care {
+    /// All that hold have to agree.
+    All,
+    /// The nearest that holds is enough: on the way to a limit there is more rounding than sense.
+    Nearest,
+}
+
 /// Why a value cannot be had with other data.
 pub(super) enum Stop {
     /// A program stopped.
     Fault(Fault),
     /// An equation has no root.
     Unsolved(Unsolved, Vec<SymbolId>),
+    /// Formulas do not agree.
+    Disagree(Box<Disagreement>),
+    /// The only formula holds with the data alone.
+    Barred(Box<Barred>),
+    /// A formula that was solved for gives no solution.
+    NoSolution(SymbolId, &'static str),
 }
 
 impl Stop {
@@ -98,14 +156,14 @@ impl Stop {
     pub fn fault(self) -> Option<Fault> {
         match self {
             Self::Fault(fault) => Some(fault),
-            Self::Unsolved(..) => None,
+            Self::Unsolved(..) | Self::Disagree(_) | Self::Barred(_) | Self::NoSolution(..) => None,
         }
     }
 }
 
 impl<'a> Walk<'a> {
     /// Remembers values and how they came to be.
-    pub(super) fn know(&mut self, definition: Definition, values: &[Value]) {
+    pub(super) fn know(&mut self, definition: Definition<'a>, values: &[Value]) {
         let definition = Arc::new(definition);
         for (symbol, value) in definition.symbols().iter().zip(values) {
             let definitions = &mut self.results.definitions;
@@ -114,17 +172,14 @@ impl<'a> Walk<'a> {
         }
     }
 
-    /// Takes a value back that turned out to be none.
-    pub(super) fn forget(&mut self, symbol: SymbolId) {
-        self.results.values.remove(&symbol);
-        self.results.definitions.remove(&symbol);
-    }
-
-    /// The definitions a program depends on, in the order of the worksheet.
-    pub(super) fn definitions_behind(&self, program: &Program) -> Vec<Arc<Definition>> {
+    /// The definitions that programs depend on, in the order of the worksheet.
+    pub(super) fn definitions_behind<'p>(
+        &self,
+        programs: impl IntoIterator<Item = &'p Program>,
+    ) -> Vec<Arc<Definition<'a>>> {
         let symbols = &self.resolved.symbols;
-        let mut found: BTreeMap<(Option<u32>, SymbolId), Arc<Definition>> = BTreeMap::new();
-        let mut open: Vec<SymbolId> = program.symbols().collect();
+        let mut found: BTreeMap<(Option<u32>, SymbolId), Arc<Definition<'a>>> = BTreeMap::new();
+        let mut open: Vec<SymbolId> = programs.into_iter().flat_map(Program::symbols).collect();
         while let Some(symbol) = open.pop() {
             let Some(definition) = self.results.definitions.get(&symbol) else {
                 continue;
@@ -135,37 +190,73 @@ impl<'a> Walk<'a> {
             let known = found.insert((place, first), Arc::clone(definition));
             if known.is_none() {
                 open.extend(definition.reads());
+                open.extend(self.held_by(&definition.origins(), place));
             }
         }
         found.into_values().collect()
     }
 
-    /// The value of a program when some values are replaced: every definition between is
-    /// evaluated again. Roots stay on the branch they are on.
+    /// The symbols above a place on which provisos of lines depend.
+    fn held_by(&self, origins: &[Origin], place: Option<u32>) -> Vec<SymbolId> {
+        let provisos = origins
+            .iter()
+            .filter_map(|origin| self.provisos.get(origin));
+        let mut found = Vec::new();
+        // A solution is held against the equations that were solved.
+        let solved = origins.iter().flat_map(|origin| self.solved_in(*origin));
+        for side in solved.flat_map(|origin| self.sides_of(*origin)) {
+            side.for_each_symbol(&mut |symbol, _| found.push(symbol));
+        }
+        for provided in provisos.flatten() {
+            match &provided.proviso {
+                Proviso::Value(symbol) | Proviso::Definition(symbol) | Proviso::Sign(symbol, _) => {
+                    found.push(*symbol);
+                }
+                Proviso::NotZero(divisor) => divisor.for_each_symbol(&mut |it, _| found.push(it)),
+                Proviso::Equation(origin) => {
+                    for side in self.sides_of(*origin) {
+                        side.for_each_symbol(&mut |symbol, _| found.push(symbol));
+                    }
+                }
+            }
+        }
+        found.retain(|symbol| self.is_above(*symbol, place));
+        found
+    }
+
+    /// The values when some are replaced: every definition between is evaluated again. Roots stay
+    /// on the branch they are on.
     pub(super) fn replay(
         &self,
-        program: &Program,
-        behind: &[Arc<Definition>],
+        behind: &[Arc<Definition<'a>>],
         by: FxHashMap<SymbolId, Value>,
-    ) -> Result<Value, Stop> {
-        self.replay_moved(program, behind, by, None)
+        care: Care,
+    ) -> Result<Replaced<'_>, Stop> {
+        self.replay_moved(behind, by, None, care)
     }
 
     /// The same with a source of uncertainty moved besides.
     pub(super) fn replay_moved(
         &self,
-        program: &Program,
-        behind: &[Arc<Definition>],
+        behind: &[Arc<Definition<'a>>],
         by: FxHashMap<SymbolId, Value>,
         moved: Option<(u32, f64)>,
-    ) -> Result<Value, Stop> {
+        care: Care,
+    ) -> Result<Replaced<'_>, Stop> {
         let mut replaced = Replaced {
+            chosen: by.keys().copied().collect(),
             by,
             moved,
             beneath: &self.results,
         };
         for definition in behind {
-            let reads = definition.reads();
+            let mut reads = definition.reads();
+            // A step may have left out what it was simplified by.
+            let place = definition
+                .symbols()
+                .first()
+                .and_then(|it| self.start_of(*it));
+            reads.extend(self.held_by(&definition.origins(), place));
             let touched = reads.iter().any(|symbol| replaced.by.contains_key(symbol))
                 || moved.is_some_and(|(source, _)| definition.holds(source));
             let is_replaced = definition
@@ -175,18 +266,65 @@ impl<'a> Walk<'a> {
             if !touched || is_replaced {
                 continue;
             }
-            let values = again(definition, &replaced, &self.results)?;
+            let values = self.again(definition, &replaced, care)?;
             for (symbol, value) in definition.symbols().iter().zip(values) {
                 replaced.by.insert(*symbol, value);
             }
         }
-        value::run(program, &replaced).map_err(Stop::Fault)
+        Ok(replaced)
     }
 
-    /// Evaluates the chain of definitions that leads to `program` with some givens replaced.
+    /// Evaluates a definition again, on other values.
+    fn again(
+        &self,
+        definition: &Definition<'a>,
+        values: &Replaced<'_>,
+        care: Care,
+    ) -> Result<Vec<Value>, Stop> {
+        match definition {
+            Definition::Formula { symbol, ways } => {
+                let value = self.by_ways(Some(*symbol), ways, values, care)?;
+                Ok(vec![value])
+            }
+            Definition::Roots {
+                symbols,
+                equations,
+                origins,
+            } => {
+                let first = symbols.first().copied();
+                let bar = origins
+                    .iter()
+                    .find_map(|origin| self.bar(*origin, first, values));
+                if let Some(barred) = bar {
+                    return Err(Stop::Barred(Box::new(barred)));
+                }
+                let starts: Vec<Option<f64>> = symbols
+                    .iter()
+                    .map(|symbol| self.results.value(*symbol).map(|value| value.at(0)))
+                    .collect();
+                let unsolved = |found| Stop::Unsolved(found, symbols.clone());
+                match (equations.as_slice(), starts.as_slice()) {
+                    ([only], [start]) => {
+                        let seek = start.map_or(Seek::Anywhere, Seek::Near);
+                        let (value, _) =
+                            solve::root(only, symbols[0], seek, values).map_err(unsolved)?;
+                        Ok(vec![value])
+                    }
+                    _ => {
+                        let (values, _) =
+                            solve::system(equations, symbols, &starts, values).map_err(unsolved)?;
+                        Ok(values)
+                    }
+                }
+            }
+        }
+    }
+
+    /// Evaluates the chain of definitions that leads to formulas, which have to agree, with some
+    /// givens replaced.
     pub(super) fn what_if(
         &mut self,
-        program: &Program,
+        formulas: &[(&Expr, f64)],
         conditions: &[Condition],
     ) -> Result<Value, Lack> {
         let mut by = FxHashMap::default();
@@ -194,10 +332,15 @@ impl<'a> Walk<'a> {
             let own = self.compile(&condition.value);
             by.insert(condition.symbol, self.run(&own)?);
         }
-        let behind = self.definitions_behind(program);
-        match self.replay(program, &behind, by.clone()) {
-            Ok(value) => Ok(self.with_second_order(program, &by, value)),
-            Err(stop) => {
+        let way = self.way(formulas.iter().copied(), None);
+        let behind = self.definitions_behind(way.programs());
+        let found = (self.replay(&behind, by.clone(), Care::All)).and_then(|replaced| {
+            self.by_ways(None, std::slice::from_ref(&way), &replaced, Care::All)
+        });
+        match (found, way.programs().next()) {
+            (Ok(value), Some(first)) => Ok(self.with_second_order(first, &by, value)),
+            (Ok(value), None) => Ok(value),
+            (Err(stop), _) => {
                 let place = conditions.first().map(|condition| condition.span);
                 self.report_stop(stop, place.unwrap_or_default());
                 Err(Lack::Refused)
@@ -205,64 +348,19 @@ impl<'a> Walk<'a> {
         }
     }
 
-    /// Reports why a value could not be had with other data.
-    pub(super) fn report_stop(&mut self, stop: Stop, place: Span) {
-        let diagnostic = match stop {
-            Stop::Fault(fault) => fault::diagnostic(self.text, fault, Some(place)),
-            Stop::Unsolved(unsolved, symbols) => {
-                let names: Vec<String> = symbols
-                    .iter()
-                    .map(|symbol| self.resolved.symbols.symbol(*symbol).key.to_string())
-                    .collect();
-                let shown = |at: usize, value: f64| {
-                    symbols
-                        .get(at)
-                        .map_or_else(String::new, |symbol| self.shown_as(*symbol, value))
-                };
-                unsolved::diagnostic(
-                    &unsolved,
-                    &unsolved::Line {
-                        place,
-                        unknowns: &names,
-                        shown: &shown,
-                    },
-                )
-            }
-        };
-        self.diagnostics.push(diagnostic);
+    /// Whether a symbol is defined above a place.
+    pub(super) fn is_above(&self, symbol: SymbolId, place: Option<u32>) -> bool {
+        let defined = self.resolved.symbols.symbol(symbol).defined;
+        match (defined, place) {
+            (Some(span), Some(place)) => span.start < place,
+            (_, None) => true,
+            (None, _) => false,
+        }
     }
-}
 
-/// Evaluates a definition again, on other values.
-fn again(
-    definition: &Definition,
-    values: &dyn Values,
-    before: &Results<'_>,
-) -> Result<Vec<Value>, Stop> {
-    match definition {
-        Definition::Formula { program, .. } => {
-            let value = value::run(program, values).map_err(Stop::Fault)?;
-            Ok(vec![value])
-        }
-        Definition::Roots { symbols, equations } => {
-            let starts: Vec<Option<f64>> = symbols
-                .iter()
-                .map(|symbol| before.value(*symbol).map(|value| value.at(0)))
-                .collect();
-            let unsolved = |found| Stop::Unsolved(found, symbols.clone());
-            match (equations.as_slice(), starts.as_slice()) {
-                ([only], [start]) => {
-                    let seek = start.map_or(Seek::Anywhere, Seek::Near);
-                    let (value, _) =
-                        solve::root(only, symbols[0], seek, values).map_err(unsolved)?;
-                    Ok(vec![value])
-                }
-                _ => {
-                    let (values, _) =
-                        solve::system(equations, symbols, &starts, values).map_err(unsolved)?;
-                    Ok(values)
-                }
-            }
-        }
+    /// The place where a symbol is defined.
+    pub(super) fn start_of(&self, symbol: SymbolId) -> Option<u32> {
+        let defined = self.resolved.symbols.symbol(symbol).defined;
+        defined.map(|span: Span| span.start)
     }
 }

@@ -16,9 +16,11 @@ mod roots;
 mod second_order;
 mod sense;
 mod solve;
+mod stopped;
 mod unsolved;
 mod value;
 mod walk;
+mod ways;
 
 pub use claims::Verdict;
 pub use convert::{in_unit, size_in_unit, to_si};

@@ -7,9 +7,10 @@
 
 use rustc_hash::FxHashMap;
 
+use super::definitions::Care;
 use super::number::Partial;
 use super::program::Program;
-use super::value::Value;
+use super::value::{self, Value};
 use super::walk::Walk;
 use crate::resolve::SymbolId;
 
@@ -62,11 +63,11 @@ impl Walk<'_> {
         if sources.len() > MOST_SOURCES {
             return None;
         }
-        let behind = self.definitions_behind(program);
+        let behind = self.definitions_behind([program]);
         let at = |source: u32, shift: f64| {
             let moved = Some((source, shift));
-            let value = self.replay_moved(program, &behind, by.clone(), moved);
-            value.ok()
+            let all = self.replay_moved(&behind, by.clone(), moved, Care::Nearest);
+            value::run(program, &all.ok()?).ok()
         };
         let both = |source: &u32| {
             let size = self.size_of(*source);

@@ -12,6 +12,7 @@ use super::program::{Fault, Library, Program};
 use super::value::{self, Value, Values};
 use crate::diagnostic::Diagnostic;
 use crate::dimensions::{Checked, Type};
+use crate::proofs::Provisos;
 use crate::quantity::Constant;
 use crate::resolve::statement::{Condition, Origin};
 use crate::resolve::{Expr, ExprKind, FunctionId, Kind, Resolved, Statement, SymbolId, Symbols};
@@ -52,7 +53,7 @@ pub struct Results<'a> {
     /// The number of each source among `inputs`.
     numbers: FxHashMap<Source, u32>,
     /// How each value came to be.
-    pub(super) definitions: FxHashMap<SymbolId, Arc<Definition>>,
+    pub(super) definitions: FxHashMap<SymbolId, Arc<Definition<'a>>>,
     /// Where each symbol that failed was to be defined.
     pub(super) failed: FxHashMap<SymbolId, Span>,
 }
@@ -118,6 +119,8 @@ pub struct Ground<'a> {
     /// The steps of `derive` that were refuted: what takes a formula from one of them needs it
     /// and is not evaluated.
     pub refuted: &'a FxHashSet<Origin>,
+    /// What lines of `derive` hold by.
+    pub provisos: &'a Provisos,
 }
 
 /// Evaluates all statements from top to bottom, then the inline asks.
@@ -144,6 +147,7 @@ pub(super) struct Walk<'a> {
     pub resolved: &'a Resolved,
     pub checked: &'a Checked,
     refuted: &'a FxHashSet<Origin>,
+    pub provisos: &'a Provisos,
     formulas: Formulas<'a>,
     atmosphere: Option<SymbolId>,
     /// Where the current line begins; nothing for an inline ask, which may read everything.
@@ -159,6 +163,7 @@ impl<'a> Walk<'a> {
             resolved: ground.resolved,
             checked: ground.checked,
             refuted: ground.refuted,
+            provisos: ground.provisos,
             formulas: Formulas::of(ground.resolved, ground.checked),
             atmosphere: None,
             here: None,
@@ -231,13 +236,16 @@ impl<'a> Walk<'a> {
             return Ok(());
         };
         let refused = kind.facts().origins.iter().find_map(|origin| {
-            let types = self.checked.statements.get(origin.block)?;
-            let refused = types.get(origin.statement)?.is_none() || self.refuted.contains(origin);
             let block = self.resolved.blocks.get(origin.block)?;
             let equation = block.get(origin.statement)?;
-            refused.then_some(equation.span)
+            self.is_refused(*origin).then_some(equation.span)
         });
         refused.map_or(Ok(()), |place| Err(Lack::Needs(vec![(symbol, place)])))
+    }
+
+    /// Whether a line of `derive` was refused or refuted.
+    pub(super) fn is_refused(&self, origin: Origin) -> bool {
+        !self.checked.is_sound(origin) || self.refuted.contains(&origin)
     }
 
     /// What programs need that failed above, but for the unknowns.
@@ -326,7 +334,7 @@ impl<'a> Walk<'a> {
         self.needs(std::slice::from_ref(&program), &[])?;
         match conditions.is_empty() {
             true => self.run(&program),
-            false => self.what_if(&program, conditions),
+            false => self.what_if(&[(expr, 1.0)], conditions),
         }
     }
 }

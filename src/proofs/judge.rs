@@ -356,13 +356,35 @@ impl<'q> Judge<'q> {
 
     /// A proof with only those signs without which there is none.
     fn with_needed_signs(&self, proof: Proof, taken: &[SymbolId], signs: &Signs) -> Proof {
-        let leaned = self.needed(proof.leaned, taken, signs);
-        let (taking, leaned) = (leaned.into_iter()).partition(|symbol| taken.contains(symbol));
+        let needed = self.needed(proof.leaned.clone(), taken, signs);
+        // With fewer signs it may take other premises.
+        let proof = match needed == proof.leaned {
+            true => proof,
+            false => self.with_signs(&needed, taken, signs).unwrap_or(proof),
+        };
+        let (taking, leaned) = (needed.into_iter()).partition(|symbol| taken.contains(symbol));
         Proof {
             leaned,
             taking,
             ..proof
         }
+    }
+
+    /// A proof with the signs of these symbols only, beside which divisors may be known to differ
+    /// from zero by the others.
+    fn with_signs(&self, known: &[SymbolId], taken: &[SymbolId], signs: &Signs) -> Option<Proof> {
+        let mut fewer = signs.clone();
+        fewer.retain(|symbol, _| known.contains(symbol));
+        let is_taken = taken.iter().any(|symbol| known.contains(symbol));
+        let mut desk = self.desk(&fewer, is_taken);
+        let (used, not_zero) = self.proof(&mut desk, &self.step.members)?;
+        let mut proof = desk.proved(&used, &not_zero);
+        let mut all = Algebraic::new(&self.step.setting, signs);
+        proof.not_zero.retain(|divisor| {
+            let divisor = all.canonical(divisor);
+            divisor.is_ok_and(|divisor| !all.algebra.sign(divisor).is_not_zero())
+        });
+        Some(proof)
     }
 
     /// Of the symbols whose signs were looked at, those without which there is no proof.

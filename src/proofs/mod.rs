@@ -9,6 +9,7 @@ mod derivative;
 mod judge;
 mod mend;
 mod premises;
+mod provisos;
 mod slips;
 mod step;
 
@@ -25,6 +26,8 @@ use crate::resolve::algebraic::Opaque;
 use crate::resolve::statement::Origin;
 use crate::resolve::{Expr, Resolved, SymbolId, Task};
 use crate::syntax::Axis;
+
+pub use provisos::{Provided, Proviso, Provisos};
 
 /// What is said about a step.
 #[derive(Debug, Clone, PartialEq)]
@@ -128,6 +131,8 @@ pub struct Proofs {
     derivatives: FxHashMap<Origin, Expr>,
     /// The steps that do not follow.
     pub refuted: FxHashSet<Origin>,
+    /// What lines that follow from others hold by.
+    pub provisos: Provisos,
 }
 
 impl Proofs {
@@ -161,7 +166,12 @@ pub fn prove(
 ) -> (Proofs, Vec<Diagnostic>) {
     let lines = lines_to_look_at(resolved, checked);
     if lines.is_empty() {
-        return (Proofs::default(), Vec::new());
+        let provisos = provisos::provisos(resolved, &FxHashMap::default());
+        let none = Proofs {
+            provisos,
+            ..Proofs::default()
+        };
+        return (none, Vec::new());
     }
     let book = premises::Book::new(text, resolved, checked, problems);
     // A step may follow from steps above it, so those of one problem go one after the other.
@@ -185,6 +195,7 @@ pub fn prove(
     for found in std::iter::once(shared).chain(others).flatten() {
         proofs.take(found, &mut diagnostics);
     }
+    proofs.provisos = provisos::provisos(resolved, &proofs.verdicts);
     (proofs, diagnostics)
 }
 

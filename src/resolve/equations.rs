@@ -1,55 +1,63 @@
-//! Explicit formulas of `derive` that `name = ?` in `work` picks up.
+//! Equations of `derive` in which a name stands alone: what `name = ?` in `work` picks up.
 
+use super::forms::Formula;
 use super::statement::Origin;
-use super::{Expr, Resolver};
+use super::{Expr, Resolver, SymbolId};
 use crate::diagnostic::{Code, Diagnostic};
-use crate::syntax::{self, ExprKind, Name};
+use crate::syntax::Name;
 
-/// An equation that was solved for a name.
+/// A line above that says what a name is.
 #[derive(Debug, Clone)]
-pub(super) struct Equation<'a> {
-    formulas: Formulas<'a>,
+pub(super) struct Equation {
+    sides: Sides,
     /// Its number, when it is labelled.
     number: Option<usize>,
     origin: Origin,
 }
 
-/// What a name was solved to be.
+/// What a name is there.
 #[derive(Debug, Clone)]
-enum Formulas<'a> {
-    /// What the author wrote right of the name, which stands alone on the left.
-    Author(&'a [syntax::Expr]),
-    /// What the engine found: one formula a branch.
-    Engine(Vec<Expr>),
+enum Sides {
+    /// The other sides of an equation in which the name stands alone.
+    Known(Vec<Expr>),
+    /// One formula for each of so many branches, none of which was chosen.
+    Branches(usize),
     /// It was refused: what asks for it needs it and is not reported again.
     Refused,
 }
 
-/// A formula that was picked up.
+/// The formulas that were picked up.
 pub(super) struct Restated {
-    pub members: Vec<Expr>,
-    pub number: Option<usize>,
-    pub origin: Origin,
+    /// The nearest.
+    pub nearest: Formula,
+    /// The others above it, the nearer first.
+    pub others: Vec<Formula>,
 }
 
-impl<'a> Resolver<'a> {
-    /// Notes the name that the equation is solved for: it stands alone on the left, and nowhere
-    /// else.
-    pub(super) fn remember(
-        &mut self,
-        members: &'a [syntax::Expr],
-        number: Option<usize>,
-        origin: Origin,
-    ) {
-        let Some((solved, formulas)) = members.split_first() else {
-            return;
-        };
-        let ExprKind::Name(name) = &solved.kind else {
-            return;
-        };
-        let implicit = formulas.iter().any(|formula| mentions(formula, &name.key));
-        if !formulas.is_empty() && !implicit {
-            self.remember_as(&name.key, Formulas::Author(formulas), number, origin);
+/// The other sides of an equation in which a name stands alone on one side and nowhere else.
+pub(super) fn explicit(members: &[Expr], name: SymbolId) -> Option<Vec<Expr>> {
+    let at = (members.iter()).position(|member| member.as_symbol() == Some(name))?;
+    // What stands right of the name is meant before what stands left of it.
+    let (left, right) = members.split_at(at);
+    let others: Vec<Expr> = right.iter().skip(1).chain(left).cloned().collect();
+    let is_implicit = others.iter().any(|other| mentions(other, name));
+    (!is_implicit && !others.is_empty()).then_some(others)
+}
+
+fn mentions(expr: &Expr, name: SymbolId) -> bool {
+    let mut found = false;
+    expr.for_each_symbol(&mut |symbol, _| found |= symbol == name);
+    found
+}
+
+impl Resolver<'_> {
+    /// Notes each name that stands alone on a side of an equation, and nowhere else in it.
+    pub(super) fn remember(&mut self, members: &[Expr], number: Option<usize>, origin: Origin) {
+        for symbol in members.iter().filter_map(Expr::as_symbol) {
+            if let Some(others) = explicit(members, symbol) {
+                let key = self.symbols.symbol(symbol).key.clone();
+                self.remember_as(&key, Sides::Known(others), number, origin);
+            }
         }
     }
 
@@ -57,27 +65,25 @@ impl<'a> Resolver<'a> {
     pub(super) fn remember_formulas(
         &mut self,
         key: &str,
-        formulas: Vec<Expr>,
+        mut formulas: Vec<Expr>,
         number: Option<usize>,
         origin: Origin,
     ) {
-        self.remember_as(key, Formulas::Engine(formulas), number, origin);
+        let sides = match (formulas.len(), formulas.pop()) {
+            (1, Some(only)) => Sides::Known(vec![only]),
+            (several, _) => Sides::Branches(several),
+        };
+        self.remember_as(key, sides, number, origin);
     }
 
     /// Notes that a formula for this name stands here, but was refused.
     pub(super) fn remember_refused(&mut self, key: &str, origin: Origin) {
-        self.remember_as(key, Formulas::Refused, None, origin);
+        self.remember_as(key, Sides::Refused, None, origin);
     }
 
-    fn remember_as(
-        &mut self,
-        key: &str,
-        formulas: Formulas<'a>,
-        number: Option<usize>,
-        origin: Origin,
-    ) {
+    fn remember_as(&mut self, key: &str, sides: Sides, number: Option<usize>, origin: Origin) {
         let equation = Equation {
-            formulas,
+            sides,
             number,
             origin,
         };
@@ -87,56 +93,130 @@ impl<'a> Resolver<'a> {
             .push(equation);
     }
 
-    /// The nearest formula above for `name`, resolved where it is now evaluated.
+    /// The lines above that say what a name is, the nearest first, with the symbols of this
+    /// problem.
+    fn equations_for(&self, key: &str) -> Vec<Equation> {
+        let shared = (self.problem != 0).then_some(0);
+        let by = |symbol: SymbolId| self.symbols.seen_from(self.problem, symbol);
+        let mut found = Vec::new();
+        for problem in [Some(self.problem), shared].into_iter().flatten() {
+            let all = self.equations.get(&(problem, key.into()));
+            found.extend(all.into_iter().flatten().rev().map(|equation| {
+                let mut own = equation.clone();
+                if let (Sides::Known(sides), true) = (&mut own.sides, problem != self.problem) {
+                    *sides = sides.iter().map(|side| side.with_symbols(&by)).collect();
+                }
+                own
+            }));
+        }
+        found
+    }
+
+    /// The formulas above for a name, the nearest first, also those that need what has no value.
+    pub(super) fn formulas_for(&self, key: &str) -> Vec<Formula> {
+        let all = self.equations_for(key).into_iter();
+        all.filter_map(|equation| match equation.sides {
+            Sides::Known(members) => Some(Formula {
+                members,
+                number: equation.number,
+                origin: equation.origin,
+            }),
+            Sides::Branches(_) | Sides::Refused => None,
+        })
+        .collect()
+    }
+
+    /// The formulas above for `name` whose other names have values.
     pub(super) fn restate(&mut self, name: &Name) -> Option<Restated> {
-        let found = [self.problem, 0]
-            .iter()
-            .find_map(|problem| self.equations.get(&(*problem, name.key.clone()))?.last())
-            .cloned();
-        let Some(equation) = found else {
+        let all = self.equations_for(&name.key);
+        if all.is_empty() {
             self.report_no_formula(name);
             return None;
-        };
-        let members = match equation.formulas {
-            Formulas::Author(formulas) => self.resolved_again(name, formulas)?,
-            Formulas::Engine(formulas) => match formulas.as_slice() {
-                [only] => {
-                    self.all_ready(&[only], &[], name.span)?;
-                    formulas
-                }
-                several => {
-                    self.report_branches(name, several.len(), equation.origin);
+        }
+        let mut formulas = Vec::new();
+        for equation in &all {
+            let members = match &equation.sides {
+                Sides::Known(sides) => self.with_values(sides),
+                // Further up, they are no longer what is meant.
+                Sides::Branches(_) | Sides::Refused if !formulas.is_empty() => continue,
+                Sides::Branches(several) => {
+                    self.report_branches(name, *several, equation.origin);
                     return None;
                 }
-            },
-            // The members of a refused formula are none: the line then needs the formula.
-            Formulas::Refused => Vec::new(),
-        };
+                // The members of a refused formula are none: the line then needs the formula.
+                Sides::Refused => Vec::new(),
+            };
+            let is_refused = matches!(equation.sides, Sides::Refused);
+            if !members.is_empty() || is_refused {
+                formulas.push(Formula {
+                    members,
+                    number: equation.number,
+                    origin: equation.origin,
+                });
+            }
+            if is_refused {
+                break;
+            }
+        }
+        if formulas.is_empty() {
+            self.report_no_values(name, &all);
+            return None;
+        }
+        let nearest = formulas.remove(0);
         Some(Restated {
-            members,
-            number: equation.number,
-            origin: equation.origin,
+            nearest,
+            others: formulas,
         })
     }
 
-    fn resolved_again(&mut self, name: &Name, formulas: &[syntax::Expr]) -> Option<Vec<Expr>> {
-        let before = self.diagnostics.len();
-        let members: Vec<Option<Expr>> =
-            formulas.iter().map(|formula| self.expr(formula)).collect();
-        // The formula is right where it stands; what is missing is missing here.
-        for diagnostic in &mut self.diagnostics[before..] {
-            let stands = diagnostic.span;
-            diagnostic.span = name.span;
-            diagnostic.fixes.clear();
-            diagnostic.notes.insert(
-                0,
-                crate::diagnostic::Note {
-                    message: "the formula is taken from here".to_owned(),
-                    span: Some(stands),
-                },
-            );
+    /// Of the sides of an equation, those whose names all have values.
+    pub(super) fn with_values(&self, sides: &[Expr]) -> Vec<Expr> {
+        let have_values = |side: &&Expr| self.without_values(side).is_empty();
+        sides.iter().filter(have_values).cloned().collect()
+    }
+
+    /// The names of a formula that have no value yet, each once.
+    fn without_values(&self, side: &Expr) -> Vec<SymbolId> {
+        let mut found = Vec::new();
+        side.for_each_symbol(&mut |symbol, _| {
+            if !self.may_use(symbol) && !found.contains(&symbol) {
+                found.push(symbol);
+            }
+        });
+        found
+    }
+
+    /// Each equation needs a name that has no value yet.
+    fn report_no_values(&mut self, name: &Name, all: &[Equation]) {
+        let known = |equation: &Equation| match &equation.sides {
+            Sides::Known(sides) => sides.clone(),
+            Sides::Branches(_) | Sides::Refused => Vec::new(),
+        };
+        if let [only] = all {
+            let sides = known(only);
+            let first: Vec<&Expr> = sides.first().into_iter().collect();
+            self.all_ready(&first, &[], name.span);
+            return;
         }
-        members.into_iter().collect()
+        let written = name.span.of(self.text);
+        let mut diagnostic = Diagnostic::error(
+            Code::N08,
+            name.span,
+            format!(
+                "`{written}` is asked, and each of the {} equations above that are solved for it needs a name without a value",
+                all.len()
+            ),
+        )
+        .with_help("a line above that defines the names of one of them");
+        for side in all.iter().flat_map(known) {
+            let missing = self.without_values(&side);
+            let keys = missing
+                .iter()
+                .map(|symbol| &*self.symbols.symbol(*symbol).key);
+            let keys = keys.collect::<Vec<&str>>().join("`, `");
+            diagnostic = diagnostic.with_note(format!("here `{keys}` is missing"), side.span);
+        }
+        self.diagnostics.push(diagnostic);
     }
 
     fn report_branches(&mut self, name: &Name, branches: usize, origin: Origin) {
@@ -169,17 +249,4 @@ impl<'a> Resolver<'a> {
             )),
         );
     }
-}
-
-/// Whether a name stands in an expression.
-pub(super) fn mentions(expr: &syntax::Expr, key: &str) -> bool {
-    let named = match &expr.kind {
-        ExprKind::Name(name) | ExprKind::Component(name, _) | ExprKind::Call { name, .. } => {
-            &*name.key == key
-        }
-        _ => false,
-    };
-    let mut found = named;
-    expr.for_each_part(&mut |part| found = found || mentions(part, key));
-    found
 }

@@ -18,6 +18,7 @@ mod literal;
 mod meaning;
 mod occurrences;
 mod product;
+mod put_in;
 pub mod setting;
 mod solving;
 pub mod statement;
@@ -207,7 +208,7 @@ struct Resolver<'a> {
     own_functions: FxHashSet<(usize, Box<str>)>,
     /// Units that were looked up, by their text.
     units: FxHashMap<Box<str>, Unit>,
-    equations: FxHashMap<(usize, Box<str>), Vec<equations::Equation<'a>>>,
+    equations: FxHashMap<(usize, Box<str>), Vec<equations::Equation>>,
     labels: FxHashMap<(usize, Box<str>), (usize, statement::Origin)>,
     label_count: usize,
     diagnostics: Vec<Diagnostic>,

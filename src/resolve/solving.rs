@@ -40,6 +40,8 @@ impl Hash for Solving {
 pub(super) struct Solution {
     pub branches: Vec<Branch>,
     pub steps: Vec<Step>,
+    /// The symbols whose signs were looked at on the way.
+    pub leaned: Vec<SymbolId>,
 }
 
 /// Why there is no solution to write.
@@ -58,7 +60,13 @@ impl Question for Solving {
         let steps = written_steps(&mut algebraic, &found, self.in_full);
         let branches = written_branches(&mut algebraic, &found);
         let branches = branches.ok_or(Problem::Stuck(Stuck::Effort))?;
-        Ok(Solution { branches, steps })
+        let leaned = algebraic.algebra.take_leaned().into_iter();
+        let leaned = leaned.filter_map(|symbol| Some(algebraic::of_symbol(symbol)?.0));
+        Ok(Solution {
+            branches,
+            steps,
+            leaned: leaned.collect(),
+        })
     }
 
     fn size(&self) -> usize {

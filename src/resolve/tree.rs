@@ -266,6 +266,14 @@ impl Expr {
         own
     }
 
+    /// Puts formulas in the place of some symbols.
+    pub fn put_in(&mut self, by: &dyn Fn(SymbolId) -> Option<Expr>) {
+        match self.as_symbol().and_then(by) {
+            Some(formula) => *self = formula,
+            None => self.for_each_part_mut(|part| part.put_in(by)),
+        }
+    }
+
     /// Calls `visit` for every symbol, in source order, as often as it stands.
     pub fn for_each_symbol(&self, visit: &mut impl FnMut(SymbolId, Span)) {
         if let ExprKind::Symbol(symbol) | ExprKind::Component(symbol, _) = self.kind {

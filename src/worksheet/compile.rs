@@ -84,6 +84,7 @@ fn problem(made: &Made, asker: &Asker<'_>) -> Problem {
         checked: &checked,
         problems: &problems,
         refuted: &proofs.refuted,
+        provisos: &proofs.provisos,
     });
     let mut builder = Builder::new(Compiled {
         text,

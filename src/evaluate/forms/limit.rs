@@ -3,7 +3,7 @@
 use rustc_hash::FxHashMap;
 
 use super::Outcome;
-use crate::evaluate::definitions::Stop;
+use crate::evaluate::definitions::{Care, Stop};
 use crate::evaluate::sense::{self, Approach, Toward};
 use crate::evaluate::value::{self, Value, Values};
 use crate::evaluate::walk::{Lack, Walk};
@@ -35,19 +35,32 @@ impl<'a> Walk<'a> {
             return Err(Lack::Refused);
         }
         let operating = operating.map_or(0.0, |value| value.at(0));
-        let behind = self.definitions_behind(&program);
+        let behind = self.definitions_behind([&program]);
+        let mut barred = None;
         let mut result = |place: f64| {
             let by = FxHashMap::from_iter([(with, Value::one(place))]);
-            let found = self.replay(&program, &behind, by);
+            let found = self.replay(&behind, by, Care::Nearest);
+            let found = found.and_then(|all| value::run(&program, &all).map_err(Stop::Fault));
             found.map(|value| value.at(0)).map_err(|stop: Stop| {
-                // Where it has no value the way ends; why is not asked.
-                stop.fault().unwrap_or(Fault {
+                let none = Fault {
                     reason: Reason::Overflow,
                     span: subject.span,
-                })
+                };
+                // Where it has no value the way ends; why is asked only of steps.
+                match stop {
+                    Stop::Barred(found) => {
+                        barred.get_or_insert(found);
+                        none
+                    }
+                    stop => stop.fault().unwrap_or(none),
+                }
             })
         };
         let found = sense::limit(&mut result, start.at(0), end, claimed, operating);
+        if let (Approach::Missed(_) | Approach::Unclear, Some(barred)) = (&found, barred) {
+            self.report_stop(Stop::Barred(barred), statement.span);
+            return Err(Lack::Refused);
+        }
         match found {
             Approach::Reached(reached) => Ok(Outcome::Limit {
                 limit,

@@ -21,6 +21,7 @@ impl<'a> Walk<'a> {
                 let definition = Definition::Roots {
                     symbols: vec![root.symbol],
                     equations: vec![sides],
+                    origins: root.origins.clone(),
                 };
                 self.know(definition, std::slice::from_ref(&value));
                 Ok(Outcome::Root(root, value, convergence))

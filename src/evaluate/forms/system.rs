@@ -32,7 +32,12 @@ impl<'a> Walk<'a> {
         }
         match solve::system(&equations, &symbols, &starts, &self.results) {
             Ok((values, convergence)) => {
-                self.know(Definition::Roots { symbols, equations }, &values);
+                let definition = Definition::Roots {
+                    symbols,
+                    equations,
+                    origins: system.origins.clone(),
+                };
+                self.know(definition, &values);
                 Ok(Outcome::System(system, values, convergence))
             }
             Err(unsolved) => {

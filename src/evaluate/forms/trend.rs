@@ -3,9 +3,10 @@
 use rustc_hash::FxHashMap;
 
 use super::Outcome;
+use crate::evaluate::definitions::{Care, Stop};
 use crate::evaluate::number::Partial;
 use crate::evaluate::sense::Trend;
-use crate::evaluate::value::{Value, Values};
+use crate::evaluate::value::{self, Value, Values};
 use crate::evaluate::walk::{Lack, Walk};
 use crate::quantity;
 use crate::resolve::statement::{self, Way};
@@ -84,8 +85,10 @@ impl<'a> Walk<'a> {
             };
             by.insert(*symbol, changing);
         }
-        let behind = self.definitions_behind(&program);
-        let value = match self.replay(&program, &behind, by) {
+        let behind = self.definitions_behind([&program]);
+        let found = self.replay(&behind, by, Care::All);
+        let found = found.and_then(|all| value::run(&program, &all).map_err(Stop::Fault));
+        let value = match found {
             Ok(value) => value,
             Err(stop) => {
                 self.report_stop(stop, subject.span);

@@ -1,45 +1,139 @@
 //! Chains of equals: the first formula gives the value, the others verify it.
 
+use rustc_hash::FxHashMap;
+
 use crate::diagnostic::{Code, Diagnostic, Note};
 use crate::dimensions::Type;
-use crate::evaluate::definitions::Definition;
+use crate::evaluate::definitions::{Care, Definition, Replaced, Stop};
+use crate::evaluate::mend;
 use crate::evaluate::program::Program;
-use crate::evaluate::value::{self, Value};
+use crate::evaluate::value::Value;
 use crate::evaluate::walk::{Lack, Walk};
-use crate::evaluate::{convert, mend};
+use crate::evaluate::ways::Way;
 use crate::quantity::{self, Family, Unit};
 use crate::resolve::statement::{Tail, Work};
-use crate::resolve::{Expr, ExprKind, Resolved, Shape, Statement, SymbolId};
+use crate::resolve::{Expr, Kind, Resolved, Shape, Statement, SymbolId};
 use crate::text::Span;
 
-impl Walk<'_> {
+impl<'a> Walk<'a> {
     /// A definition: the first formula gives the value, the others verify it.
     pub(super) fn define(
         &mut self,
         statement: &Statement,
-        members: &[Expr],
+        members: &'a [Expr],
         found: &Type,
     ) -> Result<Value, Lack> {
-        let turns = statement
-            .defines
-            .map_or(1.0, |symbol| self.checked.turns(symbol));
-        let programs: Vec<Program> = (members.iter())
-            .map(|member| self.compile(member).scaled(turns, member.span))
-            .collect();
-        self.needs(&programs, &[])?;
-        let value = self.verified(statement, members, &programs, found)?;
-        if let (Some(symbol), Some(first)) = (statement.defines, programs.into_iter().next()) {
-            if value.shape == Shape::List && !is_list_name(self.resolved, symbol) {
-                self.report_list_name(statement, symbol);
-                return Err(Lack::Refused);
-            }
-            let definition = Definition::Formula {
-                symbol,
-                program: first,
-            };
-            self.know(definition, std::slice::from_ref(&value));
-        }
+        let turns = self.turns_of(statement);
+        let way = self.way(members.iter().map(|member| (member, turns)), None);
+        let value = self.verified(statement, std::slice::from_ref(&way), found)?;
+        self.known_by(statement, vec![way], &value)?;
         Ok(value)
+    }
+
+    /// By how many times its formula the name that a line defines is kept.
+    fn turns_of(&self, statement: &Statement) -> f64 {
+        let defines = statement.defines;
+        defines.map_or(1.0, |symbol| self.checked.turns(symbol))
+    }
+
+    /// Remembers the value of the name that a line defines.
+    fn known_by(
+        &mut self,
+        statement: &Statement,
+        ways: Vec<Way<'a>>,
+        value: &Value,
+    ) -> Result<(), Lack> {
+        let Some(symbol) = statement.defines else {
+            return Ok(());
+        };
+        if value.shape == Shape::List && !is_list_name(self.resolved, symbol) {
+            self.report_list_name(statement, symbol);
+            return Err(Lack::Refused);
+        }
+        let definition = Definition::Formula { symbol, ways };
+        self.know(definition, std::slice::from_ref(value));
+        Ok(())
+    }
+
+    /// The value by the nearest of the lines that say what a name is, when all others agree with
+    /// it.
+    fn verified(
+        &mut self,
+        statement: &Statement,
+        ways: &[Way<'_>],
+        found: &Type,
+    ) -> Result<Value, Lack> {
+        let nearest: Vec<Program> = ways
+            .iter()
+            .take(1)
+            .flat_map(Way::programs)
+            .cloned()
+            .collect();
+        self.needs(&nearest, &[])?;
+        let values = Replaced::nothing(&self.results);
+        let value = self.by_ways(statement.defines, ways, &values, Care::All);
+        let value = value.and_then(|value| self.shown_by(statement.defines, ways, value));
+        match (value, nearest.first()) {
+            (Ok(value), Some(first)) => {
+                Ok(self.with_second_order(first, &FxHashMap::default(), value))
+            }
+            (Ok(value), None) => Ok(value),
+            (Err(stop), _) => {
+                self.report_here(statement, found, stop);
+                Err(Lack::Refused)
+            }
+        }
+    }
+
+    /// The value, when the nearest line, which is the one that is printed, gives it.
+    fn shown_by(
+        &self,
+        symbol: Option<SymbolId>,
+        ways: &[Way<'_>],
+        value: Value,
+    ) -> Result<Value, Stop> {
+        let Some(first) = ways.first().filter(|_| ways.len() > 1) else {
+            return Ok(value);
+        };
+        let values = Replaced::nothing(&self.results);
+        match first.origin.and_then(|it| self.bar(it, symbol, &values)) {
+            Some(barred) if !self.gives(first, &value, &values) => {
+                Err(Stop::Barred(Box::new(barred)))
+            }
+            _ => Ok(value),
+        }
+    }
+
+    /// Reports why a line has no value.
+    fn report_here(&mut self, statement: &Statement, found: &Type, stop: Stop) {
+        let lead = match &statement.kind {
+            Some(Kind::Work(work)) if work.origin.is_some() => Some(work.lead.span),
+            _ => None,
+        };
+        let place = lead.unwrap_or(statement.span);
+        match stop {
+            Stop::Fault(fault) => {
+                self.stop(fault);
+                self.place_last(lead);
+            }
+            Stop::Disagree(disagreement) => {
+                let unit = shown_unit(statement, found, disagreement.sides[0].1.at(0));
+                let diagnostic = self.disagreement(&disagreement, found, &unit);
+                self.diagnostics.push(match lead {
+                    Some(lead) if !disagreement.in_one_line => diagnostic.with_help(format!(
+                        "the equation that is wrong put right, or `{} = ? from label`, which takes one alone",
+                        lead.of(self.text)
+                    )),
+                    _ => diagnostic.with_help(
+                        "the member that is wrong put right, or a line of its own for it",
+                    ),
+                });
+                self.place_last(lead);
+            }
+            stop @ (Stop::Unsolved(..) | Stop::Barred(_) | Stop::NoSolution(..)) => {
+                self.report_stop(stop, place);
+            }
+        }
     }
 
     fn report_list_name(&mut self, statement: &Statement, symbol: SymbolId) {
@@ -55,97 +149,52 @@ impl Walk<'_> {
         );
     }
 
-    /// The value of the first formula, when all the others agree with it.
-    fn verified(
-        &mut self,
-        statement: &Statement,
-        members: &[Expr],
-        programs: &[Program],
-        found: &Type,
-    ) -> Result<Value, Lack> {
-        let mut values = Vec::with_capacity(programs.len());
-        for program in programs {
-            values.push(self.run(program)?);
-        }
-        let first = values.first().ok_or(Lack::Refused)?.clone();
-        for (at, value) in values.iter().enumerate().skip(1) {
-            if !self.agree(&members[0], &members[at], &first, value) {
-                let unit = shown_unit(statement, found, first.at(0));
-                let sides = [(&members[0], &first), (&members[at], value)];
-                self.report_disagreement(sides, found, &unit);
-                return Err(Lack::Refused);
-            }
-        }
-        Ok(first)
-    }
-
-    /// Relative 1e-9; where large terms nearly cancel, 1e-12 of the largest term.
-    fn agree(&self, left: &Expr, right: &Expr, one: &Value, other: &Value) -> bool {
-        let rows = one.rows.len().max(other.rows.len());
-        (0..rows).all(|row| {
-            let (a, b) = (one.at(row), other.at(row));
-            let difference = (a - b).abs();
-            difference <= 1e-9 * a.abs().max(b.abs())
-                || difference
-                    <= 1e-12
-                        * self
-                            .largest_term(left, row)
-                            .max(self.largest_term(right, row))
-        })
-    }
-
-    fn report_disagreement(&mut self, sides: [(&Expr, &Value); 2], found: &Type, unit: &Unit) {
-        let [(left, one), (right, other)] = sides;
-        let text = |expr: &Expr| expr.span.of(self.text);
-        let shown = |value: &Value| {
-            let size = convert::in_unit(value.at(0), found.reading, found.counts, unit);
-            format!("{} {}", quantity::to_figures(size, 6).text(), unit.text())
-        };
-        let message = format!(
-            "`{}` and `{}` do not agree: {} and {}",
-            text(left),
-            text(right),
-            shown(one).trim_end(),
-            shown(other).trim_end()
-        );
-        self.diagnostics.push(
-            Diagnostic::error(Code::E05, right.span, message)
-                .with_note("the first formula", left.span)
-                .with_help("the member that is wrong put right, or a line of its own for it"),
-        );
-    }
-
     /// A chain of `work`, whose value is a solution and what is claimed.
     pub(super) fn work(
         &mut self,
         statement: &Statement,
-        work: &Work,
+        work: &'a Work,
         found: &Type,
     ) -> Result<Value, Lack> {
-        (work.members.iter()).for_each(|member| self.number_inputs(member));
+        let others = work.others.iter().flat_map(|other| &other.members);
+        for member in work.members.iter().chain(others) {
+            self.number_inputs(member);
+        }
         let result = match statement.defines {
-            Some(_) if work.conditions.is_empty() => self.define(statement, &work.members, found),
+            Some(_) if work.conditions.is_empty() => self.define_by(statement, work, found),
             _ => self.ask(statement, work, found),
         };
         if let (Ok(value), Tail::Claim(claim)) = (&result, &work.tail) {
             self.claim(value, found, claim);
         }
-        if work.origin.is_some() && result == Err(Lack::Refused) {
-            self.place_last(work.lead.span);
+        result
+    }
+
+    /// A definition by the formulas of the line, or by those that stand above.
+    fn define_by(
+        &mut self,
+        statement: &Statement,
+        work: &'a Work,
+        found: &Type,
+    ) -> Result<Value, Lack> {
+        let turns = self.turns_of(statement);
+        let all = |members: &'a [Expr]| members.iter().map(move |member| (member, turns));
+        let mut ways = vec![self.way(all(&work.members), work.origin)];
+        for other in &work.others {
+            let way = self.way(all(&other.members), Some(other.origin));
+            let programs: Vec<Program> = way.programs().cloned().collect();
+            if !self.is_refused(other.origin) && self.missing(&programs).is_empty() {
+                ways.push(way);
+            }
         }
-        let value = result?;
-        if let (Some(origin), Some(symbol)) = (work.origin, statement.defines)
-            && !self.is_solution(origin, symbol, value.at(0), work.lead.span)
-        {
-            self.forget(symbol);
-            return Err(Lack::Refused);
-        }
+        let value = self.verified(statement, &ways, found)?;
+        self.known_by(statement, ways, &value)?;
         Ok(value)
     }
 
     /// A restated formula fails where it is asked, not where it stands.
-    fn place_last(&mut self, span: Span) {
-        if let Some(diagnostic) = self.diagnostics.last_mut() {
+    fn place_last(&mut self, lead: Option<Span>) {
+        if let (Some(span), Some(diagnostic)) = (lead, self.diagnostics.last_mut()) {
             let stands = std::mem::replace(&mut diagnostic.span, span);
             diagnostic.notes.push(Note {
                 message: "the formula stands here".to_owned(),
@@ -155,28 +204,22 @@ impl Walk<'_> {
     }
 
     /// A chain that defines nothing: an ask of an expression, or a what-if.
-    fn ask(&mut self, statement: &Statement, work: &Work, found: &Type) -> Result<Value, Lack> {
+    fn ask(&mut self, statement: &Statement, work: &'a Work, found: &Type) -> Result<Value, Lack> {
         if !work.conditions.is_empty() {
-            let asked = work.members.first().unwrap_or(&work.lead);
-            return self.expr(asked, &work.conditions);
+            // Beside its formulas a name is taken back to what they count.
+            let lead = work.lead.as_symbol().filter(|_| !work.members.is_empty());
+            let turns = lead.map_or(1.0, |symbol| self.checked.turns(symbol));
+            let members = work.members.iter().map(|member| (member, 1.0));
+            let all: Vec<(&Expr, f64)> = members.chain([(&work.lead, 1.0 / turns)]).collect();
+            all.iter()
+                .for_each(|(formula, _)| self.number_inputs(formula));
+            let programs: Vec<Program> = all.iter().map(|(it, _)| self.compile(it)).collect();
+            self.needs(&programs, &[])?;
+            return self.what_if(&all, &work.conditions);
         }
-        let mut all = vec![work.lead.clone()];
-        all.extend_from_slice(&work.members);
-        self.define(statement, &all, found)
-    }
-
-    pub(super) fn largest_term(&self, expr: &Expr, row: usize) -> f64 {
-        let ExprKind::Sum(terms) = &expr.inside().kind else {
-            return 0.0;
-        };
-        let size = |expr: &Expr| {
-            let value = value::run(&self.compile(expr), &self.results);
-            value.map_or(0.0, |value| value.at(row).abs())
-        };
-        terms
-            .iter()
-            .map(|term| size(&term.expr))
-            .fold(0.0, f64::max)
+        let all = std::iter::once(&work.lead).chain(&work.members);
+        let way = self.way(all.map(|formula| (formula, 1.0)), None);
+        self.verified(statement, &[way], found)
     }
 }
 

@@ -31,7 +31,7 @@ impl<'a> Resolver<'a> {
                     }
                     return None;
                 };
-                self.remember(&chain.members, number, origin);
+                self.remember(&members, number, origin);
                 self.keep(number, origin, &members);
                 Some(Kind::Equation { members })
             }

@@ -50,6 +50,7 @@ impl Resolver<'_> {
             self.report_component(component, is_vector);
             return None;
         };
+        self.remember(&members, number, origin);
         self.keep(number, origin, &members);
         Some(Kind::Component(Component {
             axis: component.axis,

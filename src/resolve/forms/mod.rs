@@ -33,7 +33,7 @@ pub use root::{Root, Start};
 pub use solve::{Branch, Solved, Step};
 pub use system::System;
 pub use trend::{Trend, Way};
-pub use work::Work;
+pub use work::{Formula, Work};
 
 /// What a statement says.
 #[derive(Debug, Clone, PartialEq)]
@@ -207,7 +207,7 @@ impl Kind {
             },
             Self::Dimensions { .. } => none,
             Self::Root(root) => Facts {
-                origins: std::slice::from_ref(&root.origin),
+                origins: &root.origins,
                 ask: root.tail.ask(),
                 lead: Some(&root.lead),
                 roots: Some((vec![root.symbol], root.sides.iter().collect())),

@@ -1,8 +1,10 @@
 //! `f = ? from colebrook near 0.02`: a root of an equation.
 
+use super::super::equations::explicit;
+use super::super::labelled::Known;
 use super::super::statement::{Origin, Tail};
 use super::super::{Expr, ExprKind, Resolver, SymbolId};
-use super::Kind;
+use super::{Kind, Work};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::syntax::{self, Name};
 use crate::text::Span;
@@ -18,8 +20,8 @@ pub struct Root {
     pub sides: [Expr; 2],
     /// The number of the equation.
     pub number: usize,
-    /// The equation.
-    pub origin: Origin,
+    /// The equation, and the definitions that were put into it.
+    pub origins: Vec<Origin>,
     /// The label, where it stands in the line.
     pub label: Span,
     /// Where the root is sought.
@@ -44,6 +46,12 @@ impl Resolver<'_> {
         let at = self.labelled(&from.label);
         let symbol = self.define(name, defines)?;
         let known = self.known[at?].clone();
+        let is_sought = matches!(from.start, syntax::Start::Between(..));
+        if let (Some(members), false) = (explicit(&known.members, symbol), is_sought) {
+            return self.taken_from(name, symbol, &known, members, from.label.span, tail);
+        }
+        let mut put_in = self.with_definitions(vec![known], &[symbol]);
+        let known = put_in.equations.remove(0);
         let [left, right] = known.members.as_slice() else {
             self.diagnostics.push(
                 Diagnostic::error(
@@ -71,10 +79,41 @@ impl Resolver<'_> {
             symbol,
             sides: [left.clone(), right.clone()],
             number: known.number.unwrap_or(0),
-            origin: known.origin,
+            origins: std::iter::once(known.origin)
+                .chain(put_in.origins)
+                .collect(),
             label: from.label.span,
             start: start?,
             tail: tail?,
+        })))
+    }
+
+    /// `V = ? from continuity`, where that equation says what `V` is: a line like any other.
+    fn taken_from(
+        &mut self,
+        name: &Name,
+        symbol: SymbolId,
+        known: &Known,
+        members: Vec<Expr>,
+        label: Span,
+        tail: Option<Tail>,
+    ) -> Option<Kind> {
+        let with_values = self.with_values(&members);
+        if with_values.is_empty() {
+            let first: Vec<&Expr> = members.first().into_iter().collect();
+            self.all_ready(&first, &[], label)?;
+        }
+        Some(Kind::Work(Box::new(Work {
+            lead: Expr {
+                span: name.span,
+                kind: ExprKind::Symbol(symbol),
+            },
+            members: with_values,
+            from: known.number,
+            origin: Some(known.origin),
+            others: Vec::new(),
+            tail: tail?,
+            conditions: Vec::new(),
         })))
     }
 

@@ -29,6 +29,8 @@ pub struct Solved {
     pub steps: Vec<Step>,
     /// The range that was asked of each unknown, in coherent SI units.
     pub ranges: Vec<Option<(f64, f64)>>,
+    /// The signs of other symbols that were looked at on the way.
+    pub signs: Vec<(SymbolId, Sign)>,
 }
 
 /// One way to satisfy the equations.
@@ -66,6 +68,25 @@ struct Conditions {
     wanted: FxHashMap<SymbolId, Wanted>,
 }
 
+impl Conditions {
+    /// Where a value of an unknown may lie, as far as that is stated.
+    fn range(&self, unknown: SymbolId) -> Option<(f64, f64)> {
+        let wanted = self.wanted.get(&unknown);
+        let sign = self.signs.get(&unknown);
+        let from_zero = sign.filter(|sign| sign.is_not_negative()).map(|_| 0.0);
+        let to_zero = sign.filter(|sign| sign.is_not_positive()).map(|_| 0.0);
+        let low = wanted.and_then(|wanted| wanted.low).or(from_zero);
+        let high = wanted.and_then(|wanted| wanted.high).or(to_zero);
+        let is_stated = low.is_some() || high.is_some();
+        is_stated.then(|| {
+            (
+                low.unwrap_or(f64::NEG_INFINITY),
+                high.unwrap_or(f64::INFINITY),
+            )
+        })
+    }
+}
+
 impl<'a> Resolver<'a> {
     /// `solve balance for R_x` in `derive`.
     pub(in crate::resolve) fn solve(
@@ -101,10 +122,18 @@ impl<'a> Resolver<'a> {
         let indices = self.equations_of(solve, &unknowns, line)?;
         let mut signs = self.signs.clone();
         signs.extend(&conditions.signs);
-        let chosen: Vec<&Known> = indices.iter().map(|at| &self.known[*at]).collect();
+        let chosen: Vec<Known> = indices.iter().map(|at| self.known[*at].clone()).collect();
+        // One equation alone is solved as it stands: what else stands in it may come from elsewhere.
+        let hanging: &[SymbolId] = if unknowns.len() > 1 { &unknowns } else { &[] };
+        let put_in = self.with_definitions(chosen, hanging);
+        let chosen: Vec<&Known> = put_in.equations.iter().collect();
         let (question, names) = self.solution(&chosen, &unknowns, &conditions, &signs, solve);
         let answer = self.asker.ask(question);
-        let Solution { branches, steps } = match &**answer {
+        let Solution {
+            branches,
+            steps,
+            leaned,
+        } = match &**answer {
             Ok(solution) => solution,
             Err(problem) => {
                 let what = self.what_is_solved(solve);
@@ -113,20 +142,22 @@ impl<'a> Resolver<'a> {
             }
         };
         let solved = Solved {
-            from: chosen.iter().filter_map(|known| known.number).collect(),
-            origins: chosen.iter().map(|known| known.origin).collect(),
+            from: (chosen.iter().filter_map(|known| known.number))
+                .chain(put_in.numbers)
+                .collect(),
+            origins: (chosen.iter().map(|known| known.origin))
+                .chain(put_in.origins)
+                .collect(),
+            signs: (leaned.iter().map(|symbol| names.symbol(*symbol)))
+                .filter(|symbol| !unknowns.contains(symbol))
+                .filter_map(|symbol| Some((symbol, *signs.get(&symbol)?)))
+                .collect(),
             steps: steps.iter().map(|step| step.told(&names, line)).collect(),
             branches: (branches.iter())
                 .map(|branch| branch.told(&names, line))
                 .collect(),
             ranges: (unknowns.iter())
-                .map(|unknown| {
-                    let wanted = conditions.wanted.get(unknown)?;
-                    Some((
-                        wanted.low.unwrap_or(f64::NEG_INFINITY),
-                        wanted.high.unwrap_or(f64::INFINITY),
-                    ))
-                })
+                .map(|unknown| conditions.range(*unknown))
                 .collect(),
             unknowns,
         };

@@ -1,5 +1,6 @@
 //! `solve a, b for x near 1 m, y near 2 N` in `work`: solved by numbers.
 
+use super::super::labelled::Known;
 use super::super::statement::Origin;
 use super::super::{Expr, Resolver, SymbolId};
 use super::Kind;
@@ -36,8 +37,9 @@ impl Resolver<'_> {
         let indices = self.equations_of(solve, &symbols, line)?;
         let mut equations = Vec::new();
         let (mut numbers, mut origins) = (Vec::new(), Vec::new());
-        for at in indices {
-            let known = self.known[at].clone();
+        let chosen: Vec<Known> = indices.iter().map(|at| self.known[*at].clone()).collect();
+        let put_in = self.with_definitions(chosen, &symbols);
+        for known in put_in.equations {
             let sides: Vec<&Expr> = known.members.iter().collect();
             self.all_ready(&sides, &symbols, solve.word)?;
             numbers.extend(known.number);
@@ -46,6 +48,8 @@ impl Resolver<'_> {
                 equations.extend(rest.iter().map(|side| [first.clone(), side.clone()]));
             }
         }
+        numbers.extend(put_in.numbers);
+        origins.extend(put_in.origins);
         if equations.len() != symbols.len() {
             self.report_count(line, equations.len(), symbols.len());
             return None;

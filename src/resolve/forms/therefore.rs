@@ -19,7 +19,7 @@ impl<'a> Resolver<'a> {
             }
             return None;
         };
-        self.remember(&step.members, number, origin);
+        self.remember(&members, number, origin);
         self.keep_step(number, origin, &members);
         Some(Kind::Therefore { members })
     }

@@ -18,10 +18,23 @@ pub struct Work {
     pub from: Option<usize>,
     /// The equation the formula was taken from, an index into the problem's statements.
     pub origin: Option<Origin>,
+    /// What other equations above say that the name is, the nearer first.
+    pub others: Vec<Formula>,
     /// How the chain ends.
     pub tail: Tail,
     /// Replaced givens.
     pub conditions: Vec<Condition>,
+}
+
+/// What an equation above says that a name is.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Formula {
+    /// The sides of the equation but the name.
+    pub members: Vec<Expr>,
+    /// The number of the equation, when it has one.
+    pub number: Option<usize>,
+    /// The equation.
+    pub origin: Origin,
 }
 
 impl<'a> Resolver<'a> {
@@ -45,6 +58,7 @@ impl<'a> Resolver<'a> {
             members: members?,
             from: None,
             origin: None,
+            others: Vec::new(),
             tail: tail?,
             conditions: conditions?,
         })))
@@ -71,20 +85,20 @@ impl<'a> Resolver<'a> {
             return None;
         }
         let asks_again = rest.is_empty() && known.is_some();
-        let (members, from, origin) = if !rest.is_empty() {
-            (self.exprs(rest), None, None)
-        } else if asks_again {
-            (Some(Vec::new()), None, None)
-        } else {
-            match self.restate(name) {
-                Some(restated) => (
-                    Some(restated.members),
-                    restated.number,
-                    Some(restated.origin),
-                ),
-                None => (None, None, None),
-            }
+        let restated = match rest.is_empty() && !asks_again {
+            true => self.restate(name),
+            false => None,
         };
+        let members = if !rest.is_empty() {
+            self.exprs(rest)
+        } else if asks_again {
+            Some(Vec::new())
+        } else {
+            restated.as_ref().map(|it| it.nearest.members.clone())
+        };
+        let from = restated.as_ref().and_then(|it| it.nearest.number);
+        let origin = restated.as_ref().map(|it| it.nearest.origin);
+        let others = restated.map_or_else(Vec::new, |it| it.others);
         if let (Some([only]), syntax::Tail::None) = (members.as_deref(), &chain.tail)
             && matches!(only.kind, ExprKind::Quantity(_) | ExprKind::Number(_))
         {
@@ -104,6 +118,7 @@ impl<'a> Resolver<'a> {
             members: members?,
             from,
             origin,
+            others,
             tail: tail?,
             conditions: conditions?,
         })))

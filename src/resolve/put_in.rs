@@ -1,0 +1,133 @@
+//! Definitions that hang on what is solved for, put into the equations by themselves.
+//!
+//! `V = 4 Q/(pi D^2)` has no value before `Q` is known. Where `V` stands in an equation that is
+//! solved for `Q`, its definition takes its place.
+
+use std::collections::BTreeMap;
+
+use super::labelled::Known;
+use super::statement::Origin;
+use super::tree::{Expr, ExprKind};
+use super::{Resolver, SymbolId};
+
+/// Definitions are followed so deep.
+const MOST_DEPTH: usize = 20;
+
+/// Equations with definitions put in.
+pub(super) struct PutIn {
+    /// The equations.
+    pub equations: Vec<Known>,
+    /// The numbers of the definitions that have one, in their order.
+    pub numbers: Vec<usize>,
+    /// Where the definitions stand.
+    pub origins: Vec<Origin>,
+}
+
+/// What is solved for, and what stays as it is.
+#[derive(Clone, Copy)]
+struct Question<'q> {
+    unknowns: &'q [SymbolId],
+    kept: &'q [SymbolId],
+}
+
+/// The definitions that were put in: where each stands, and its number.
+type Used = BTreeMap<Origin, Option<usize>>;
+
+impl Resolver<'_> {
+    /// The equations with every name that hangs on an unknown written out.
+    pub(super) fn with_definitions(&self, chosen: Vec<Known>, unknowns: &[SymbolId]) -> PutIn {
+        let origins: Vec<Origin> = chosen.iter().map(|known| known.origin).collect();
+        let mut used = Used::new();
+        // What an equation itself says a name to be is not what hangs on the unknowns.
+        let alone = (chosen.iter().flat_map(|known| &known.members)).filter_map(Expr::as_symbol);
+        let kept: Vec<SymbolId> = alone.chain(unknowns.iter().copied()).collect();
+        let question = Question {
+            unknowns,
+            kept: &kept,
+        };
+        let mut equations = chosen;
+        for known in &mut equations {
+            for member in &mut known.members {
+                if let Some(written) = self.written_out(member, question, &origins, 0, &mut used) {
+                    *member = written;
+                }
+            }
+        }
+        PutIn {
+            equations,
+            numbers: used.values().flatten().copied().collect(),
+            origins: used.into_keys().collect(),
+        }
+    }
+
+    /// A formula with its names that hang on unknowns written out; `None` where there is none.
+    fn written_out(
+        &self,
+        formula: &Expr,
+        question: Question<'_>,
+        but: &[Origin],
+        depth: usize,
+        used: &mut Used,
+    ) -> Option<Expr> {
+        let mut by: BTreeMap<SymbolId, Expr> = BTreeMap::new();
+        let mut open = Vec::new();
+        formula.for_each_symbol(&mut |symbol, _| open.push(symbol));
+        for symbol in open {
+            let is_open = !self.may_use(symbol)
+                && !self.given.contains(&symbol)
+                && !question.kept.contains(&symbol)
+                && self.symbols.components(symbol).is_none();
+            if is_open
+                && !by.contains_key(&symbol)
+                && depth < MOST_DEPTH
+                && let Some(own) = self.hanging(symbol, question, but, depth, used)
+            {
+                by.insert(symbol, own);
+            }
+        }
+        (!by.is_empty()).then(|| {
+            let mut written = formula.clone();
+            written.put_in(&|symbol| {
+                let own = by.get(&symbol)?;
+                Some(Expr {
+                    span: own.span,
+                    kind: ExprKind::Group(Box::new(own.clone())),
+                })
+            });
+            written
+        })
+    }
+
+    /// The nearest definition of a name that hangs on an unknown, perhaps through others.
+    fn hanging(
+        &self,
+        symbol: SymbolId,
+        question: Question<'_>,
+        but: &[Origin],
+        depth: usize,
+        used: &mut Used,
+    ) -> Option<Expr> {
+        let key = &self.symbols.symbol(symbol).key;
+        self.formulas_for(key).into_iter().find_map(|own| {
+            if but.contains(&own.origin) {
+                return None;
+            }
+            let mut before: Vec<Origin> = but.to_vec();
+            before.push(own.origin);
+            own.members.iter().find_map(|member| {
+                let mut within = used.clone();
+                let written = self.written_out(member, question, &before, depth + 1, &mut within);
+                let written = written.unwrap_or_else(|| member.clone());
+                let mut hangs = false;
+                written.for_each_symbol(&mut |it, _| hangs |= question.unknowns.contains(&it));
+                let mut turns = false;
+                written.for_each_symbol(&mut |it, _| turns |= it == symbol);
+                (hangs && !turns).then(|| {
+                    within.insert(own.origin, own.number);
+                    *used = within;
+                    written
+                })
+            })
+        })
+    }
+}

@@ -11,6 +11,7 @@ mod constants;
 mod dimension;
 mod estimate;
 mod figures;
+mod mark;
 mod nouns;
 mod powers;
 mod registry;
@@ -26,7 +27,8 @@ pub use estimate::{
     Estimate, EstimateLayout, Extent, estimate, estimate_ascii, estimate_layout, estimate_text,
 };
 pub use figures::{Decimal, Layout, decimals_of, to_decimals, to_figures, written_precision};
+pub use mark::{Family, Mark};
 pub(crate) use powers::{lowered, raised};
 pub use registry::{Row, describe, is_unit, list};
-pub use turning::{Turning, turning};
-pub use unit::{Family, Mark, Unit};
+pub use turning::Turning;
+pub use unit::{Unit, turning};

@@ -1,6 +1,6 @@
 //! What a unit says of turning: whether its number counts turns or cycles, or measures an angle.
 
-use super::{Dimension, Exponent, Unit};
+use super::Exponent;
 
 /// How often a unit holds a turn that is counted, an angle that is measured in radians, and a cycle.
 ///
@@ -31,21 +31,4 @@ impl Turning {
     pub fn is_none(self) -> bool {
         self == Turning::NONE
     }
-}
-
-/// The unit of what counts turns or cycles, or measures an angle, over this power of time.
-pub fn turning(says: Turning, dimension: Dimension) -> Option<Unit> {
-    let one = Exponent::from_integer(1);
-    let candidates: &[&str] = if says.turns == one {
-        &["rev", "rpm", "rpm/s"]
-    } else if says.angle == one {
-        &["rad/s", "rad/s^2"]
-    } else if says.cycles == one {
-        &["Hz"]
-    } else {
-        &[]
-    };
-    (candidates.iter())
-        .filter_map(|source| Unit::from_source(source).ok())
-        .find(|unit| unit.dimension() == dimension)
 }

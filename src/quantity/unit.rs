@@ -2,42 +2,9 @@
 
 use std::sync::Arc;
 
+use super::mark::{Family, Mark};
 use super::registry::Size;
-use super::{Dimension, Turning, UnitError, UnitToken, compose, spelling};
-
-/// How a unit reads its number, beyond its size.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Mark {
-    /// As it stands.
-    None,
-    /// It counts revolutions: rpm, rev/s. Its SI value is in revolutions per second.
-    Revolutions,
-    /// A revolution as a factor: an angle, and counted where it stands over a time alone.
-    Revolution,
-    /// It measures an angle: rad/s, deg, rev. Its SI value is in radians.
-    Radians,
-    /// It counts cycles: Hz.
-    Cycles,
-    /// A level in decibels: a logarithm, not a multiple.
-    Decibel,
-    /// A pressure counted from the atmosphere: psig, barg.
-    Gauge,
-    /// A pressure counted from vacuum: psia, bara.
-    Absolute,
-    /// A temperature on a scale with an offset: degC, degF alone.
-    Point,
-    /// An interval of a temperature scale: degC inside a compound unit.
-    Interval,
-}
-
-/// The system a unit belongs to.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Family {
-    /// The SI and what is used with it.
-    Si,
-    /// US customary units.
-    Us,
-}
+use super::{Dimension, Exponent, Turning, UnitError, UnitToken, compose, spelling};
 
 /// A unit, ready to convert numbers.
 #[derive(Clone, Debug, PartialEq)]
@@ -185,6 +152,23 @@ impl Unit {
             ..self.clone()
         }
     }
+}
+
+/// The unit of what counts turns or cycles, or measures an angle, over this power of time.
+pub fn turning(says: Turning, dimension: Dimension) -> Option<Unit> {
+    let one = Exponent::from_integer(1);
+    let candidates: &[&str] = if says.turns == one {
+        &["rev", "rpm", "rpm/s"]
+    } else if says.angle == one {
+        &["rad/s", "rad/s^2"]
+    } else if says.cycles == one {
+        &["Hz"]
+    } else {
+        &[]
+    };
+    (candidates.iter())
+        .filter_map(|source| Unit::from_source(source).ok())
+        .find(|unit| unit.dimension() == dimension)
 }
 
 #[cfg(test)]

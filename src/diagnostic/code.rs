@@ -109,6 +109,7 @@ codes! {
     R05 "turns, cycles or radians: two readings",
     R06 "an atmospheric pressure that is missing",
     R07 "decibels in a product",
+    R08 "a temperature in a ratio",
     // E: numbers
     E01 "a division by zero",
     E02 "a root of a negative number",

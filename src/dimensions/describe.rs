@@ -3,7 +3,7 @@
 use super::Form;
 use super::infer::Inference;
 use crate::diagnostic::Diagnostic;
-use crate::quantity::Dimension;
+use crate::quantity::{Dimension, Unit};
 use crate::resolve::{Expr, ExprKind, SymbolId};
 
 /// "a force (N)", "kg/(m²·s)", "a plain number".
@@ -46,6 +46,30 @@ impl Inference<'_> {
             }
             None => diagnostic,
         }
+    }
+
+    /// Adds that `C` is the coulomb, where sides differ by a temperature and a charge, or `F` the
+    /// farad.
+    pub(super) fn with_degree(&self, diagnostic: Diagnostic, parts: &[&Expr]) -> Diagnostic {
+        let mut units: Vec<&str> = Vec::new();
+        for part in parts {
+            part.for_each_symbol(&mut |symbol, _| {
+                units.extend(self.notes.units.get(&symbol).map(Unit::source));
+            });
+        }
+        let has = |letter: &str| {
+            units.iter().any(|unit| {
+                let mut symbols = unit.split(|symbol: char| !symbol.is_alphanumeric());
+                symbols.any(|symbol| symbol == letter)
+            })
+        };
+        let note = match (has("C"), has("F")) {
+            (true, _) => "`C` is the coulomb: the degree Celsius is `degC`",
+            (false, true) => "`F` is the farad: the degree Fahrenheit is `degF`",
+            (false, false) => return diagnostic,
+        };
+        let place = parts.first().map(|part| part.span).unwrap_or_default();
+        diagnostic.with_note(note, place)
     }
 
     fn plain_data(&self, part: &Expr, data: &mut Vec<SymbolId>) {

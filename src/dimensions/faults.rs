@@ -5,6 +5,22 @@ use super::reading::Fault;
 use crate::diagnostic::{Code, Diagnostic, Fix};
 use crate::resolve::Expr;
 
+/// What has a meaning for points of a scale.
+pub(super) const POINTS: &str = "a difference such as `T_2 - T_1`, or a mean such as `(T_1 + T_2)/2`; `T - 0 K` for a temperature that counts from absolute zero";
+
+impl Fault {
+    /// The code of the rule that is broken.
+    pub(super) fn code(self) -> Code {
+        match self {
+            Fault::GaugeWithAbsolute(..) => Code::R01,
+            Fault::NeedsAbsolute(_) => Code::R02,
+            Fault::Points(_) | Fault::Magnitude(_) => Code::R03,
+            Fault::Level(_) | Fault::BesideLevel(_) => Code::R07,
+            Fault::WrittenPoint(_) => Code::R08,
+        }
+    }
+}
+
 impl Inference<'_> {
     /// The edit with which the rule is kept.
     fn fix_of(&self, fault: Fault, parts: &[&Expr]) -> Option<Fix> {
@@ -23,7 +39,10 @@ impl Inference<'_> {
                 let part = parts.get(at)?;
                 Some(self.instead(part, &format!("10^({}/10)", self.written(part))))
             }
-            Fault::Points(_) => None,
+            Fault::WrittenPoint(_)
+            | Fault::Points(_)
+            | Fault::Magnitude(_)
+            | Fault::BesideLevel(_) => None,
         }
     }
 
@@ -34,10 +53,14 @@ impl Inference<'_> {
                 .get(at)
                 .map_or(String::new(), |part| self.written(part))
         };
+        let factor = |at: usize| match parts.get(at).and_then(|part| part.inside().as_symbol()) {
+            Some(_) => text(at),
+            None => format!("({})", text(at)),
+        };
         let span = |at: usize| parts.get(at).map_or(whole.span, |part| part.span);
         let diagnostic = match fault {
             Fault::GaugeWithAbsolute(gauge, absolute) => Diagnostic::error(
-                Code::R01,
+                fault.code(),
                 span(gauge.max(absolute)),
                 format!(
                     "`{}` is reckoned from gauge pressure, `{}` from absolute: they cannot meet",
@@ -52,7 +75,7 @@ impl Inference<'_> {
                     .to_owned(),
             }),
             Fault::NeedsAbsolute(at) => Diagnostic::error(
-                Code::R02,
+                fault.code(),
                 span(at),
                 format!(
                     "`{}` is a gauge pressure, and `{}` needs absolute pressure",
@@ -62,17 +85,43 @@ impl Inference<'_> {
             )
             .with_help(format!("`absolute({})`, with `p_atm` given", text(at))),
             Fault::Points(at) => Diagnostic::error(
-                Code::R03,
+                fault.code(),
                 span(at),
                 format!("`{}` adds temperature points, which has no meaning by itself", text(at)),
             )
-            .with_help("a difference such as `T_2 - T_1`, or a mean such as `(T_1 + T_2)/2`"),
+            .with_help(POINTS),
             Fault::Level(at) => Diagnostic::error(
-                Code::R07,
+                fault.code(),
                 span(at),
                 format!("`{}` is a level in decibels and cannot be a factor here", text(at)),
             )
-            .with_help(format!("`10^({}/10)` for the ratio of powers", text(at))),
+            .with_help(format!("`10^({}/10)` for the ratio of powers", factor(at))),
+            Fault::BesideLevel(at) => Diagnostic::error(
+                fault.code(),
+                span(at),
+                format!("`{}` is no level, and stands in a sum of levels in decibels", text(at)),
+            )
+            .with_help(format!("`10 log10({})`, or a number in dB", text(at))),
+            Fault::WrittenPoint(at) => Diagnostic::error(
+                fault.code(),
+                span(at),
+                format!(
+                    "`{}` has two readings in a product: the absolute temperature, and an interval",
+                    text(at)
+                ),
+            )
+            .with_help(
+                "`(T - T_0)/(1 K)` with `T_0 = 0 degC` in `given`; `degC difference` or `K` for an interval",
+            ),
+            Fault::Magnitude(at) => Diagnostic::error(
+                fault.code(),
+                span(at),
+                format!(
+                    "`{}` is a point on a temperature scale: its magnitude and sign depend on the scale",
+                    text(at)
+                ),
+            )
+            .with_help("those of a difference, such as `|T_2 - T_1|`"),
         };
         let fix = self.fix_of(fault, parts);
         self.diagnostics.push(diagnostic.with_fixes(fix));

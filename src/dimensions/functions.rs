@@ -1,12 +1,14 @@
 //! Functions, case distinctions and comparisons: what their arguments must be.
 
 use super::infer::{Inference, is_zero, pressure};
-use super::reading::{self, Part};
-use super::{Counts, Form, Reading, Type};
+use super::numbers::Argument;
+use super::reading::{self, Fault};
+use super::{Counts, Datum, Form, Reading, Type};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::functions::{A_NUMBER, Dimensions, Function};
 use crate::quantity::Exponent;
 use crate::resolve::{Case, Expr, ExprKind, FunctionId};
+use crate::syntax::Operator;
 
 impl Inference<'_> {
     pub(super) fn call(
@@ -16,6 +18,14 @@ impl Inference<'_> {
         arguments: &[Expr],
     ) -> Option<Type> {
         match function.dimensions() {
+            _ if matches!(function, Function::Sum | Function::Mean) => {
+                self.total(whole, function, arguments)
+            }
+            Dimensions::Same if function == Function::Abs => self.size(arguments.first()?),
+            Dimensions::Compared if function == Function::Sign => {
+                self.size(arguments.first()?)?;
+                Some(Type::plain(Form::default()))
+            }
             Dimensions::Compared => {
                 let verb = format!("go into one `{}`", function.name());
                 self.alike(arguments, &verb)?;
@@ -59,14 +69,14 @@ impl Inference<'_> {
         })
     }
 
-    /// Arguments of one dimension; the reading is that of the first.
+    /// Arguments of one dimension and one reading.
     pub(super) fn alike(&mut self, arguments: &[Expr], verb: &str) -> Option<Type> {
         let types = self.parts(arguments.iter())?;
         let exprs: Vec<&Expr> = arguments.iter().collect();
         let form = self.one_dimension(&exprs, &types, Code::D01, verb)?;
         self.comparable(&exprs, &types)?;
         let counts = self.together(&exprs, &types)?;
-        let reading = types.first().map_or(Reading::Plain, |first| first.reading);
+        let reading = Reading::joined(types.iter().map(|part| part.reading));
         Some(Type {
             form,
             reading,
@@ -74,19 +84,72 @@ impl Inference<'_> {
         })
     }
 
+    /// A sum or mean: each of its terms adds its weight.
+    fn total(&mut self, whole: &Expr, function: Function, arguments: &[Expr]) -> Option<Type> {
+        let found = self.alike(arguments, "go into one function")?;
+        let (reading, terms) = match arguments {
+            [list] => self.total_of_rows(list, found.reading)?,
+            _ => {
+                let types = self.parts(arguments.iter())?;
+                let exprs: Vec<&Expr> = arguments.iter().collect();
+                let parts = self.terms(arguments.iter().map(|_| false), &exprs, &types);
+                let reading = match reading::sum(&parts) {
+                    Ok(reading) => reading,
+                    Err(fault) => {
+                        self.report(fault, whole, &exprs);
+                        return None;
+                    }
+                };
+                (reading, arguments.len() as f64)
+            }
+        };
+        let reading = match function {
+            Function::Mean => reading.scaled(1.0 / terms),
+            _ => reading,
+        };
+        Some(Type { reading, ..found })
+    }
+
+    /// The reading of the sum of a list whose entries have this reading, and how many there are.
+    fn total_of_rows(&mut self, list: &Expr, entry: Reading) -> Option<(Reading, f64)> {
+        let rows = self.rows(list).unwrap_or(1) as f64;
+        let ExprKind::Product(factors) = &list.inside().kind else {
+            return Some((entry.scaled(rows), rows));
+        };
+        // `sum(w_i T_i)`: the weights of the rows add up.
+        let types = self.parts(factors.iter().map(|factor| &factor.expr))?;
+        let is_temperature = |part: &Type| matches!(part.reading, Reading::Temperature(_));
+        let own = types.iter().position(is_temperature);
+        let scale = own.and_then(|own| {
+            let others = factors.iter().enumerate().filter(|(at, _)| *at != own);
+            self.numbers_of(others.map(|(_, factor)| factor))
+        });
+        Some(match (own, scale) {
+            (Some(own), Some(scale)) if factors[own].operator != Operator::Divide => {
+                let each = rows / scale.len() as f64;
+                let weight: f64 = scale.iter().sum::<f64>() * each;
+                (types[own].reading.scaled(weight), rows)
+            }
+            _ => (entry.scaled(rows), rows),
+        })
+    }
+
+    /// The magnitude of a quantity, or what hangs on its sign.
+    pub(super) fn size(&mut self, inner: &Expr) -> Option<Type> {
+        let found = self.part(inner)?;
+        let Some(reading) = found.reading.magnitude() else {
+            self.report(Fault::Magnitude(0), inner, &[inner]);
+            return None;
+        };
+        Some(Type { reading, ..found })
+    }
+
     /// Readings that are set beside each other must count from the same datum.
     pub fn comparable(&mut self, exprs: &[&Expr], types: &[Type]) -> Option<()> {
         for (at, pair) in types.windows(2).enumerate() {
-            let parts: Vec<Part> = pair
-                .iter()
-                .enumerate()
-                .map(|(index, part)| Part {
-                    negative: index == 1,
-                    reading: part.reading,
-                    is_zero: is_zero(exprs[at + index]),
-                })
-                .collect();
             let beside = [exprs[at], exprs[at + 1]];
+            self.zero_beside_point(&beside, pair)?;
+            let parts = self.terms([false, true].into_iter(), &beside, pair);
             match reading::sum(&parts) {
                 Err(fault) => {
                     self.report(fault, exprs[at + 1], &beside);
@@ -97,6 +160,27 @@ impl Inference<'_> {
                     return None;
                 }
                 Ok(_) => {}
+            }
+        }
+        Some(())
+    }
+
+    /// `0` fits any dimension, but on a scale of temperature it has two readings.
+    pub(super) fn zero_beside_point(&mut self, beside: &[&Expr; 2], types: &[Type]) -> Option<()> {
+        for (zero, other) in [(0, 1), (1, 0)] {
+            if is_zero(beside[zero]) && types[other].reading.is_point() {
+                let message = format!(
+                    "`0` beside the temperature `{}` has two readings: 0 on its scale, and absolute zero",
+                    self.written(beside[other])
+                );
+                let place = beside[zero].span;
+                self.diagnostics.push(
+                    Diagnostic::error(Code::R04, place, message)
+                        .with_help("`0 degC`, or `0 K`")
+                        .with_choice(place, "0 degC")
+                        .with_choice(place, "0 K"),
+                );
+                return None;
             }
         }
         Some(())
@@ -152,24 +236,26 @@ impl Inference<'_> {
             return None;
         }
         let (from, to) = match function {
-            Function::Absolute => (super::Datum::Gauge, super::Datum::Absolute),
-            _ => (super::Datum::Absolute, super::Datum::Gauge),
+            Function::Absolute => (Datum::Gauge, Datum::Absolute),
+            _ => (Datum::Absolute, Datum::Gauge),
         };
         let fits = match part.reading {
             Reading::Unknown => true,
             // A pressure computed from other quantities is absolute; one that was given without
             // a word could be either, and is not guessed.
-            Reading::Plain => from == super::Datum::Absolute && !self.is_given(argument),
-            Reading::Pressure { datum, weight } => datum == from && reading::is_near(weight, 1.0),
+            Reading::Plain => from == Datum::Absolute && !self.is_given(argument),
+            Reading::Pressure(datum, weight) => {
+                datum.is_gauge() == from.is_gauge() && weight.may_be_point()
+            }
             // A scaled absolute pressure is absolute; a scaled gauge pressure is no reading.
-            Reading::Reckoned(datum) => datum == from && from == super::Datum::Absolute,
+            Reading::Reckoned(datum) => datum == from && from == Datum::Absolute,
             _ => false,
         };
         if !fits {
             let message = format!(
                 "`{}` is not known to be {} pressure",
                 self.written(argument),
-                if from == super::Datum::Gauge {
+                if from == Datum::Gauge {
                     "a gauge"
                 } else {
                     "an absolute"
@@ -187,11 +273,9 @@ impl Inference<'_> {
             );
             return None;
         }
+        self.take_word(argument, Reading::pressure(from));
         Some(Type {
-            reading: Reading::Pressure {
-                datum: to,
-                weight: 1.0,
-            },
+            reading: Reading::pressure(to),
             ..Type::plain(pressure)
         })
     }
@@ -214,6 +298,11 @@ impl Inference<'_> {
         let parts = self.parts(arguments.iter())?;
         for (argument, part) in arguments.iter().zip(parts) {
             if self.same(&part.form, &Form::default()) {
+                // A level is an exponent: `exp(ln(10) G/10)` is a ratio.
+                if part.reading == Reading::Level && function != Function::Exp {
+                    self.report(Fault::Level(0), argument, &[argument]);
+                    return None;
+                }
                 self.argument(function, argument, &part)?;
                 continue;
             }
@@ -269,7 +358,10 @@ impl Inference<'_> {
         let Some(body) = self.bodies.get(&function).copied() else {
             return Some(self.unknown());
         };
-        self.arguments.push(types);
+        let frame: Vec<Argument> = (arguments.iter().zip(types))
+            .map(|(argument, found)| self.argument_of(argument, found))
+            .collect();
+        self.arguments.push(frame);
         let found = self.part(body);
         self.arguments.pop();
         found
@@ -285,7 +377,7 @@ impl Inference<'_> {
         let form = self.one_dimension(&exprs, &values, Code::D01, "be values of one quantity")?;
         self.comparable(&exprs, &values)?;
         let counts = self.together(&exprs, &values)?;
-        let reading = values.first().map_or(Reading::Plain, |first| first.reading);
+        let reading = Reading::joined(values.iter().map(|value| value.reading));
         complete.then_some(Type {
             form,
             reading,
@@ -321,9 +413,9 @@ fn number_of(function: Function) -> Type {
 }
 
 /// Whether the difference of two temperatures leaves a datum: only one of them is a point.
-fn is_point_beside_interval(difference: Reading) -> bool {
+pub(super) fn is_point_beside_interval(difference: Reading) -> bool {
     match difference {
-        Reading::Temperature { low, high } => low > 1e-9 || high < -1e-9,
+        Reading::Temperature(weight) => !weight.may_be_interval(),
         _ => false,
     }
 }

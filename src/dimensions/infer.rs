@@ -3,11 +3,13 @@
 use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::form::{Equations, Form};
+use super::numbers::{Argument, Known};
 use super::reading::{self, FactorPart, Fault, Part};
-use super::{Counts, Reading, Type};
+use super::{Counts, Datum, Reading, Type};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::functions::Function;
 use crate::quantity::{Constant, Dimension, Exponent, Mark, Unit};
+use crate::resolve::statement::Ask;
 use crate::resolve::{Expr, ExprKind, Factor, FunctionId, Quantity, SymbolId, Symbols, Term};
 use crate::syntax::{self, Operator};
 use crate::text::Span;
@@ -32,7 +34,9 @@ pub(super) struct Inference<'a> {
     pub notes: Notes,
     equations: Equations,
     /// Types of the arguments of the function that is being looked into.
-    pub arguments: Vec<Vec<Type>>,
+    pub arguments: Vec<Vec<Argument>>,
+    /// Where the line that is looked at stands; nothing for prose, which may read everything.
+    pub here: Option<Span>,
     work: usize,
     /// How many levels the part that is being looked into is below the whole.
     level: usize,
@@ -49,8 +53,14 @@ pub(super) struct Notes {
     pub atmospheres: FxHashSet<SymbolId>,
     /// Where the values of `given` stand that end in their number or its unit.
     pub numbers: FxHashMap<SymbolId, Span>,
-    /// The units that `required` asks names in.
-    pub wanted: FxHashMap<SymbolId, Unit>,
+    /// What is known of the values of symbols.
+    pub values: FxHashMap<SymbolId, Known>,
+    /// How `required` asks for symbols.
+    pub wanted: FxHashMap<SymbolId, Ask>,
+    /// The symbols that are defined as nothing but another one.
+    pub same_as: FxHashMap<SymbolId, SymbolId>,
+    /// Asked names that are shown from the other datum, by their place: the function does it.
+    pub shifted: FxHashMap<Span, Function>,
     /// The power of 2π that the value of a name is multiplied by at its definition.
     pub converted: FxHashMap<SymbolId, Exponent>,
     /// Plain numbers of `given`, exactly: they may be exponents.
@@ -68,6 +78,7 @@ impl<'a> Inference<'a> {
             notes: Notes::default(),
             equations: Equations::default(),
             arguments: Vec::new(),
+            here: None,
             work: 0,
             level: 0,
         }
@@ -97,14 +108,14 @@ impl<'a> Inference<'a> {
 
     /// The pressure of the atmosphere counts from vacuum, whether or not the author says so.
     pub fn as_atmosphere(&self, symbol: SymbolId, found: Type) -> Type {
-        if !self.notes.atmospheres.contains(&symbol) || found.reading != Reading::Plain {
+        let is_absolute = found.reading == Reading::pressure(Datum::Absolute);
+        if !self.notes.atmospheres.contains(&symbol)
+            || !(is_absolute || found.reading == Reading::Plain)
+        {
             return found;
         }
         Type {
-            reading: Reading::Pressure {
-                datum: super::Datum::Absolute,
-                weight: 1.0,
-            },
+            reading: Reading::pressure(Datum::Atmosphere),
             ..found
         }
     }
@@ -210,7 +221,7 @@ impl<'a> Inference<'a> {
             ExprKind::Power(base, exponent) => self.power(expr, base, exponent),
             ExprKind::Negative(inner) => self.negative(inner),
             ExprKind::Group(inner) => self.part(inner),
-            ExprKind::Abs(inner) => self.part(inner),
+            ExprKind::Abs(inner) => self.size(inner),
             ExprKind::Call {
                 function,
                 arguments,
@@ -234,7 +245,7 @@ impl<'a> Inference<'a> {
 
     fn parameter(&mut self, index: u8) -> Type {
         let found = self.arguments.last();
-        let found = found.and_then(|frame| frame.get(usize::from(index)).cloned());
+        let found = found.and_then(|frame| Some(frame.get(usize::from(index))?.found.clone()));
         found.unwrap_or_else(|| self.unknown())
     }
 
@@ -248,17 +259,11 @@ impl<'a> Inference<'a> {
         let types = self.parts(terms.iter().map(|term| &term.expr))?;
         let exprs: Vec<&Expr> = terms.iter().map(|term| &term.expr).collect();
         let form = self.one_dimension(&exprs, &types, Code::D01, "be added")?;
-        let parts: Vec<Part> = terms
-            .iter()
-            .zip(&types)
-            .map(|(term, part)| Part {
-                negative: term.negative,
-                reading: part.reading,
-                is_zero: is_zero(&term.expr),
-            })
-            .collect();
+        let negative = terms.iter().map(|term| term.negative);
+        let parts = self.terms(negative, &exprs, &types);
         match reading::sum(&parts) {
             Ok(reading) => {
+                self.count_beside_atmosphere(&exprs, &parts);
                 let counts = self.together(&exprs, &types)?;
                 Some(Type {
                     form,
@@ -271,6 +276,39 @@ impl<'a> Inference<'a> {
                 None
             }
         }
+    }
+
+    /// A name without a word that is added to the pressure of the atmosphere is no absolute
+    /// pressure from there on.
+    fn count_beside_atmosphere(&mut self, exprs: &[&Expr], parts: &[Part]) {
+        let is_atmosphere =
+            |part: &Part| part.reading == Reading::pressure(Datum::Atmosphere) && !part.negative;
+        if !parts.iter().any(is_atmosphere) {
+            return;
+        }
+        for (expr, part) in exprs.iter().zip(parts) {
+            if part.reading == Reading::Plain && !part.negative {
+                self.take_word(expr, Reading::OVER_ATMOSPHERE);
+            }
+        }
+    }
+
+    /// Expressions as terms of a sum.
+    pub(super) fn terms(
+        &self,
+        negative: impl Iterator<Item = bool>,
+        exprs: &[&Expr],
+        types: &[Type],
+    ) -> Vec<Part> {
+        let is_level = types.iter().any(|part| part.reading == Reading::Level);
+        (negative.zip(exprs).zip(types))
+            .map(|((negative, expr), part)| Part {
+                negative,
+                reading: part.reading,
+                is_zero: is_zero(expr),
+                is_number: is_level && self.plain_number(expr).is_some(),
+            })
+            .collect()
     }
 
     /// The one dimension of expressions that must share it.
@@ -303,6 +341,10 @@ impl<'a> Inference<'a> {
                     .with_note(format!("the other is {left}"), exprs[reference].span)
                     .with_help(self.missing_factor(&form, &part.form));
                 let diagnostic = self.with_plain_datum(diagnostic, &[exprs[reference], expr]);
+                let diagnostic = match self.differ_by_degrees(&form, &part.form) {
+                    true => self.with_degree(diagnostic, &[exprs[reference], expr]),
+                    false => diagnostic,
+                };
                 self.diagnostics.push(diagnostic);
                 return None;
             }
@@ -310,6 +352,18 @@ impl<'a> Inference<'a> {
         Some(match first {
             Some((_, form)) => self.settled(&form),
             None => Form::default(),
+        })
+    }
+
+    /// Whether two dimensions differ by a temperature and an electric current.
+    fn differ_by_degrees(&self, left: &Form, right: &Form) -> bool {
+        let left = self.settled(left).dimension();
+        let right = self.settled(right).dimension();
+        let missing = left.zip(right).and_then(|(left, right)| left.over(right));
+        missing.is_some_and(|missing| {
+            let [_, _, _, current, temperature, ..] = *missing.exponents();
+            let zero = Exponent::from_integer(0);
+            current != zero && temperature != zero
         })
     }
 
@@ -343,6 +397,7 @@ impl<'a> Inference<'a> {
         }
         let form = self.settled(&form);
         let counts = counts.complete(&form);
+        let is_scaled = (types.iter()).any(|part| matches!(part.reading, Reading::Temperature(_)));
         let parts: Vec<FactorPart> = factors
             .iter()
             .zip(types)
@@ -351,6 +406,8 @@ impl<'a> Inference<'a> {
                 form: part.form,
                 reading: part.reading,
                 literal: literal(&factor.expr),
+                number: is_scaled.then(|| self.plain_number(&factor.expr)).flatten(),
+                is_written_point: is_written_point(&factor.expr),
                 is_log10: is_log10(&factor.expr),
             })
             .collect();
@@ -384,10 +441,10 @@ impl<'a> Inference<'a> {
             return None;
         }
         self.as_number(exponent, &exponent_type)?;
+        self.check_state(base, &base_type, whole)?;
         if base_type.form.is_plain() {
             return self.power_of_number(whole, base, &base_type, exponent);
         }
-        self.check_state(base, &base_type, whole)?;
         let Some(exact) = self.exact_value(exponent) else {
             if base_type.form.dimension().is_none() {
                 return Some(self.unknown());
@@ -447,10 +504,10 @@ impl<'a> Inference<'a> {
     /// A power or a root of a reading: only of a temperature or pressure that stands for a state.
     pub(super) fn check_state(&mut self, base: &Expr, part: &Type, whole: &Expr) -> Option<()> {
         let fault = match part.reading {
-            Reading::Pressure {
-                datum: super::Datum::Gauge,
-                weight,
-            } if !reading::is_near(weight, 0.0) => Fault::NeedsAbsolute(0),
+            Reading::Pressure(..) if part.reading.counts_from() == Some(Datum::Gauge) => {
+                Fault::NeedsAbsolute(0)
+            }
+            Reading::Level => Fault::Level(0),
             reading if reading.is_sum_of_points() => Fault::Points(0),
             _ => return Some(()),
         };
@@ -497,19 +554,9 @@ fn constant_type(constant: &Constant) -> Type {
 pub(super) fn quantity_type(quantity: &Quantity) -> Type {
     let form = Form::known(quantity.unit.dimension());
     let reading = match (quantity.datum, quantity.unit.mark()) {
-        (Some(syntax::Datum::Gauge), _) => Reading::Pressure {
-            datum: super::Datum::Gauge,
-            weight: 1.0,
-        },
-        (Some(syntax::Datum::Absolute), _) => Reading::Pressure {
-            datum: super::Datum::Absolute,
-            weight: 1.0,
-        },
-        (Some(syntax::Datum::Difference), _)
-            if quantity.unit.dimension() == Dimension::temperature() =>
-        {
-            Reading::INTERVAL
-        }
+        (Some(syntax::Datum::Gauge), _) => Reading::pressure(Datum::Gauge),
+        (Some(syntax::Datum::Absolute), _) => Reading::pressure(Datum::Absolute),
+        (Some(syntax::Datum::Difference), _) => Reading::INTERVAL,
         (_, Mark::Point) => Reading::POINT,
         (_, Mark::Decibel) => Reading::Level,
         _ if quantity.unit.dimension() == Dimension::temperature() => Reading::EITHER,
@@ -520,6 +567,12 @@ pub(super) fn quantity_type(quantity: &Quantity) -> Type {
         reading,
         counts: Counts::of_unit(&quantity.unit),
     }
+}
+
+/// Whether it is a temperature as written, in a unit that counts from a point of a scale.
+fn is_written_point(expr: &Expr) -> bool {
+    matches!(&expr.inside().kind, ExprKind::Quantity(quantity)
+        if quantity_type(quantity).reading == Reading::POINT)
 }
 
 /// The value of a factor that is a number as written.

@@ -15,18 +15,20 @@ impl Inference<'_> {
     pub(super) fn as_absolute(&self, part: &Expr) -> Option<Fix> {
         let part = part.inside();
         let symbol = part.as_symbol()?;
-        self.has_atmosphere(symbol, part.span).then(|| {
+        self.has_atmosphere(symbol, Some(part.span)).then(|| {
             let written = format!("absolute({})", part.span.of(self.text));
             Fix::write(Decision::Choose, part.span, written)
         })
     }
 
-    fn has_atmosphere(&self, beside: SymbolId, place: Span) -> bool {
+    /// Whether the pressure of the atmosphere is given above a place; prose may read everything.
+    pub(super) fn has_atmosphere(&self, beside: SymbolId, place: Option<Span>) -> bool {
         let problem = self.symbols.symbol(beside).problem;
         self.notes.atmospheres.iter().any(|symbol| {
             let atmosphere = self.symbols.symbol(*symbol);
             let is_seen = atmosphere.problem == problem || atmosphere.problem == 0;
-            is_seen && (atmosphere.defined).is_some_and(|defined| defined.end <= place.start)
+            let is_above = |defined: Span| place.is_none_or(|place| defined.end <= place.start);
+            is_seen && atmosphere.defined.is_some_and(is_above)
         })
     }
 

@@ -4,6 +4,7 @@
 //! be evaluated. A name without a value has a dimension variable, so that a formula stated
 //! before its data is checked too. Numbers are left to `evaluate`.
 
+mod datum;
 mod describe;
 mod exponents;
 mod faults;
@@ -11,15 +12,18 @@ mod form;
 mod forms;
 mod functions;
 mod infer;
+mod level;
 mod mend;
+mod numbers;
 mod reading;
 mod statements;
 mod turning;
 mod vectors;
 
+pub use datum::{Datum, Weight};
 pub use form::Form;
 pub use forms::is_relative as relative;
-pub use reading::{Datum, Reading, is_near};
+pub use reading::Reading;
 pub use statements::{Checked, check};
 pub use turning::Counts;
 pub use turning::factor as turning_factor;

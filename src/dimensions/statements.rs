@@ -5,18 +5,22 @@ use rustc_hash::FxHashMap;
 use super::exponents;
 use super::infer::{self, Inference};
 use super::turning;
-use super::{Counts, Datum, Form, Reading, Type};
+use super::{Counts, Datum, Form, Reading, Type, functions, reading};
 use crate::diagnostic::{Code, Diagnostic};
+use crate::functions::Function;
 use crate::quantity::Exponent;
 use crate::resolve::statement::{Condition, Origin};
 use crate::resolve::{Expr, ExprKind, Inline, Resolved, Statement, SymbolId};
 use crate::syntax;
+use crate::text::Span;
 
 /// What the check found.
 #[derive(Debug, Default)]
 pub struct Checked {
     /// The type of each symbol that has one.
     pub symbols: FxHashMap<SymbolId, Type>,
+    /// Asked names that are shown from the other datum, by their place: the function does it.
+    pub shifted: FxHashMap<Span, Function>,
     /// For each statement of each block the type of its value; `None` where it is refused.
     pub statements: Vec<Vec<Option<Type>>>,
     /// The same for each inline ask.
@@ -53,6 +57,7 @@ pub fn check<'a>(text: &'a str, resolved: &'a Resolved) -> (Checked, Vec<Diagnos
         let types = inference.block(resolved, &checked.statements, at);
         checked.statements.push(types);
     }
+    inference.here = None;
     for inline in &resolved.inlines {
         let of = inline.as_ref().and_then(|inline| inference.inline(inline));
         checked.inlines.push(of);
@@ -66,6 +71,7 @@ pub fn check<'a>(text: &'a str, resolved: &'a Resolved) -> (Checked, Vec<Diagnos
         })
         .collect();
     checked.converted = std::mem::take(&mut inference.notes.converted);
+    checked.shifted = std::mem::take(&mut inference.notes.shifted);
     (checked, inference.diagnostics)
 }
 
@@ -80,6 +86,7 @@ impl<'a> Inference<'a> {
         let block = resolved.blocks.get(at).map_or(&[][..], Vec::as_slice);
         let mut types: Vec<Option<Type>> = Vec::with_capacity(block.len());
         for statement in block {
+            self.here = Some(statement.span);
             // A formula that is refused where it stands is not reported again where it is used.
             let refused = statement.facts().origins.iter().any(|origin| {
                 let earlier = match origin.block == at {
@@ -105,6 +112,7 @@ impl<'a> Inference<'a> {
         if let Some((symbol, value)) = facts.datum() {
             match &value.kind {
                 ExprKind::Quantity(quantity) => {
+                    self.remember_values(symbol, value);
                     let found = self.as_atmosphere(symbol, infer::quantity_type(quantity));
                     self.types.insert(symbol, found);
                     self.remember_literal(symbol);
@@ -119,6 +127,7 @@ impl<'a> Inference<'a> {
                     }
                 }
                 ExprKind::Number(_) => {
+                    self.remember_values(symbol, value);
                     self.notes.numbers.insert(symbol, value.span);
                     self.types.insert(symbol, Type::plain(Form::default()));
                     if let Some(exact) = self.exact_value(value) {
@@ -128,7 +137,11 @@ impl<'a> Inference<'a> {
                 _ => {}
             }
         }
-        if let Some((symbol, unit)) = facts.required {
+        let Some((symbol, ask)) = facts.required else {
+            return;
+        };
+        self.notes.wanted.insert(symbol, ask.clone());
+        if let Some(unit) = &ask.unit {
             self.types.insert(
                 symbol,
                 Type {
@@ -138,16 +151,14 @@ impl<'a> Inference<'a> {
                 },
             );
             self.remember_unit(symbol, unit);
-            self.notes.wanted.insert(symbol, unit.clone());
         }
     }
 
     pub(super) fn inline(&mut self, inline: &Inline) -> Option<Type> {
         let found = self.infer(&inline.expr)?;
         self.conditions(&inline.conditions)?;
-        self.ask(&inline.expr, &found, &inline.ask)?;
-        self.literal(&inline.expr, &found, inline.filled.as_ref())?;
         let (expr, filled) = (&inline.expr, inline.filled.as_ref());
+        let found = self.restated(expr, found, &inline.ask, filled)?;
         self.ask_turning(expr, expr, &found, &inline.ask)?;
         self.literal_turning(expr, expr, &found, filled)?;
         Some(found)
@@ -169,13 +180,7 @@ impl<'a> Inference<'a> {
                 statement.span,
                 "`p_atm` is the pressure of the atmosphere, and this is not a pressure",
             )
-        } else if matches!(
-            found.reading,
-            Reading::Pressure {
-                datum: Datum::Gauge,
-                ..
-            }
-        ) {
+        } else if matches!(found.reading, Reading::Pressure(Datum::Gauge, _)) {
             Diagnostic::error(
                 Code::R01,
                 statement.span,
@@ -199,11 +204,7 @@ impl<'a> Inference<'a> {
         self.one_shape(&exprs, "be equal")?;
         let counts = self.together(&exprs, &types)?;
         self.names(&exprs, &types)?;
-        let reading = types
-            .iter()
-            .map(|part| part.reading)
-            .find(|reading| *reading != Reading::Unknown)
-            .unwrap_or(Reading::Unknown);
+        let reading = Reading::joined(types.iter().map(|part| part.reading));
         Some(Type {
             form,
             reading,
@@ -241,6 +242,10 @@ impl<'a> Inference<'a> {
             reading: found.reading,
             counts: found.counts.named(&found.form),
         };
+        self.remember_values(symbol, value);
+        if let Some(same) = value.inside().as_symbol() {
+            self.notes.same_as.insert(symbol, same);
+        }
         self.types.insert(symbol, settled.clone());
         Some(settled)
     }
@@ -253,6 +258,11 @@ impl<'a> Inference<'a> {
                 continue;
             };
             let symbol = self.symbol(condition.symbol);
+            let condition_fits = self.condition_fits(condition, &symbol, &found).is_some();
+            sound &= condition_fits;
+            if !condition_fits {
+                continue;
+            }
             if !self.same(&symbol.form, &found.form) {
                 let message = format!(
                     "`{}` is {}, but the given is {}",
@@ -275,5 +285,46 @@ impl<'a> Inference<'a> {
             }
         }
         sound.then_some(())
+    }
+}
+
+impl Inference<'_> {
+    /// A replaced given keeps its datum: another word, or an interval for a point, is another
+    /// quantity.
+    fn condition_fits(&mut self, condition: &Condition, given: &Type, found: &Type) -> Option<()> {
+        if !self.same(&given.form, &found.form) {
+            // The dimension is at fault, which is said elsewhere.
+            return Some(());
+        }
+        let lead = Expr {
+            span: condition.span,
+            kind: ExprKind::Symbol(condition.symbol),
+        };
+        let types = [given.clone(), found.clone()];
+        let parts = self.terms(
+            [false, true].into_iter(),
+            &[&lead, &condition.value],
+            &types,
+        );
+        let code = match reading::sum(&parts) {
+            Ok(difference) if !functions::is_point_beside_interval(difference) => return Some(()),
+            Ok(_) => Code::R04,
+            Err(fault) => fault.code(),
+        };
+        let key = &self.symbols.symbol(condition.symbol).key;
+        let message = format!(
+            "`{}` does not count from the same as `{key}` where it is given",
+            self.written(&condition.value)
+        );
+        let place = condition.value.span;
+        let diagnostic = Diagnostic::error(code, place, message).with_help(format!(
+            "`{key}` with the word or the scale with which it is given"
+        ));
+        let defined = self.symbols.symbol(condition.symbol).defined;
+        self.diagnostics.push(match defined {
+            Some(defined) => diagnostic.with_note("it is given here", defined),
+            None => diagnostic,
+        });
+        None
     }
 }

@@ -208,7 +208,13 @@ impl<'a> Walk<'a> {
                     || self.results.failed.contains_key(symbol))
         };
         let atmosphere = self.atmosphere.filter(reached);
-        self.results.compile(expr, &self.formulas, atmosphere)
+        match self.checked.shifted.get(&expr.span) {
+            Some(function) => {
+                let converted = expr.clone().called(*function);
+                self.results.compile(&converted, &self.formulas, atmosphere)
+            }
+            None => self.results.compile(expr, &self.formulas, atmosphere),
+        }
     }
 
     fn statement(&mut self, statement: &'a Statement, found: Option<&'a Type>) -> Evaluation<'a> {

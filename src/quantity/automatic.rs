@@ -97,9 +97,23 @@ fn first_that_fits(
     first
 }
 
+/// Decibels, per base units for a level that has a dimension: dB/m.
+pub fn decibels(dimension: Dimension) -> Unit {
+    in_base_units(dimension, Some("dB"))
+}
+
 /// The unit of a dimension that has no name, in base units.
 fn base_units(dimension: Dimension) -> Unit {
+    in_base_units(dimension, None)
+}
+
+fn in_base_units(dimension: Dimension, first: Option<&str>) -> Unit {
     let exponents = dimension.exponents();
+    let first = first.map(|symbol| UnitToken {
+        symbol,
+        power: 1.into(),
+        below: false,
+    });
     let factors = BASE_UNITS.iter().filter_map(|(symbol, place)| {
         let exponent = *exponents.get(*place)?;
         let below = *exponent.numer() < 0;
@@ -109,7 +123,7 @@ fn base_units(dimension: Dimension) -> Unit {
             below,
         })
     });
-    let factors: Vec<UnitToken<'_>> = factors.collect();
+    let factors: Vec<UnitToken<'_>> = first.into_iter().chain(factors).collect();
     // Exponents of a dimension are in range, and the sizes are all one.
     Unit::compose(&factors).unwrap_or_else(|_| Unit::one())
 }

@@ -1,7 +1,7 @@
 //! Quantity literals: numbers with their units looked up.
 
 use super::tree::{Quantity, Shape};
-use super::{Resolver, statement};
+use super::{Resolver, celsius, statement};
 use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
 use crate::quantity::{Dimension, Exponent, Mark, Unit, UnitError, UnitToken, is_unit};
 use crate::syntax::{self, Datum, Magnitude, UnitExpr};
@@ -30,7 +30,7 @@ fn power(literal: &syntax::Literal) -> Option<i32> {
 impl Resolver<'_> {
     /// A literal as a quantity of a formula or of `given`.
     pub(super) fn quantity(&mut self, literal: &syntax::Literal) -> Found<Quantity> {
-        let (unit, datum) = self.unit_with_datum(literal.unit.as_ref(), literal.datum)?;
+        let (unit, datum) = self.unit_of_literal(literal)?;
         let (number, values, shape) = magnitude(&literal.magnitude);
         if let (false, Some(uncertainty)) = (shape == Shape::One, literal.uncertainty) {
             self.diagnostics.push(
@@ -58,7 +58,7 @@ impl Resolver<'_> {
 
     /// A literal that a result is compared with.
     pub(super) fn compared(&mut self, literal: &syntax::Literal) -> Found<statement::Literal> {
-        let (unit, datum) = self.unit_with_datum(literal.unit.as_ref(), literal.datum)?;
+        let (unit, datum) = self.unit_of_literal(literal)?;
         let (number, values, _) = magnitude(&literal.magnitude);
         let brackets = literal.uncertainty.and_then(|it| it.brackets);
         Some(statement::Literal {
@@ -79,7 +79,7 @@ impl Resolver<'_> {
     pub(super) fn ask(&mut self, ask: &syntax::Ask) -> Found<statement::Ask> {
         let (unit, datum) = match &ask.unit {
             Some(unit) => {
-                let (unit, datum) = self.unit_with_datum(Some(unit), ask.datum)?;
+                let (unit, datum) = self.unit_with_datum(unit, ask.datum)?;
                 (Some(unit), datum)
             }
             None => (None, ask.datum),
@@ -92,15 +92,36 @@ impl Resolver<'_> {
         })
     }
 
+    /// The unit of a literal, and its datum; a word alone is no unit.
+    fn unit_of_literal(&mut self, literal: &syntax::Literal) -> Found<(Unit, Option<Datum>)> {
+        match (&literal.unit, literal.datum) {
+            (Some(written), datum) => self.unit_with_datum(written, datum),
+            (None, None) => Some((Unit::one(), None)),
+            (None, Some(datum)) => {
+                let (word, of, unit) = match datum {
+                    Datum::Gauge | Datum::Absolute => (datum.text(), "pressure", "kPa"),
+                    Datum::Difference => (datum.text(), "temperature", "degC"),
+                };
+                let number = literal.magnitude.span();
+                self.diagnostics.push(
+                    Diagnostic::error(
+                        Code::D03,
+                        literal.span,
+                        format!("`{word}` goes with a unit of {of}, and none is written"),
+                    )
+                    .with_help(format!("`{} {unit} {word}`", number.of(self.text))),
+                );
+                None
+            }
+        }
+    }
+
     /// The unit, and the datum that its word or its own mark (`psig`) names.
     fn unit_with_datum(
         &mut self,
-        written: Option<&UnitExpr>,
+        written: &UnitExpr,
         datum: Option<Datum>,
     ) -> Found<(Unit, Option<Datum>)> {
-        let Some(written) = written else {
-            return Some((Unit::one(), datum));
-        };
         let unit = self.unit(written)?;
         if let Some(datum) = datum {
             self.datum_fits(written, &unit, datum)?;
@@ -108,6 +129,10 @@ impl Resolver<'_> {
         Some(match (unit.mark(), datum) {
             (Mark::Gauge, None) => (unit, Some(Datum::Gauge)),
             (Mark::Absolute, None) => (unit, Some(Datum::Absolute)),
+            (Mark::Gauge, Some(Datum::Absolute)) | (Mark::Absolute, Some(Datum::Gauge)) => {
+                self.report_two_words(written);
+                return None;
+            }
             (_, Some(Datum::Difference)) => (unit.interval(), datum),
             _ => (unit, datum),
         })
@@ -143,12 +168,32 @@ impl Resolver<'_> {
         None
     }
 
+    /// `psig abs`.
+    fn report_two_words(&mut self, written: &UnitExpr) {
+        let unit = written.span.of(self.text);
+        self.diagnostics.push(
+            Diagnostic::error(
+                Code::R01,
+                written.span,
+                format!("`{unit}` and the word behind it name different data"),
+            )
+            .with_help(format!(
+                "`{unit}` alone, or a unit of pressure with the word"
+            )),
+        );
+    }
+
     /// A unit, looked up.
     pub(super) fn unit(&mut self, written: &UnitExpr) -> Found<Unit> {
         // The same few units stand in every line of a long worksheet.
         let text = written.span.of(self.text);
         if let Some(unit) = self.units.get(text) {
             return Some(unit.clone());
+        }
+        if let Some((place, degree)) = celsius::meant(written, self.text) {
+            self.diagnostics
+                .push(celsius::refused(written, self.text, place, degree));
+            return None;
         }
         let tokens: Vec<UnitToken<'_>> = written
             .factors

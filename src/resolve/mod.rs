@@ -7,6 +7,7 @@
 pub mod algebraic;
 pub mod broken;
 mod call;
+mod celsius;
 pub mod components;
 mod declare;
 mod define;

@@ -169,6 +169,18 @@ impl Expr {
         }
     }
 
+    /// The function of it.
+    pub fn called(self, function: Function) -> Expr {
+        Expr {
+            span: self.span,
+            kind: ExprKind::Call {
+                function,
+                arguments: vec![self],
+                bracketed: true,
+            },
+        }
+    }
+
     /// Calls `visit` for each direct part.
     pub fn for_each_part<'a>(&'a self, mut visit: impl FnMut(&'a Expr)) {
         match &self.kind {

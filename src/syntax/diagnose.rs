@@ -164,20 +164,21 @@ pub(super) fn unclosed_bracket(body: &str, start: usize) -> Option<Box<Diagnosti
 
 /// The partner of a bracket where its side ends, or a bracket without one left out.
 fn paired_bracket(body: &str, start: usize, at: usize, bracket: &str) -> Option<Fix> {
+    let inside = body.get(at..)?;
+    let equals = tokens(inside).find(|token| token.text == "=");
+    let side = inside
+        .get(..equals.map_or(inside.len(), |equals| equals.at))?
+        .trim_end();
+    let holds_something = side.len() > bracket.len();
     let partner = match bracket {
-        "(" => ")",
-        "[" => "]",
+        "(" if holds_something => ")",
+        "[" if holds_something => "]",
         _ => {
             let title = format!("leave out `{bracket}`");
             let place = part(start, at, at + 1);
             return Some(Fix::new(Decision::Choose, title, place, ""));
         }
     };
-    let inside = body.get(at..)?;
-    let equals = tokens(inside).find(|token| token.text == "=");
-    let side = inside
-        .get(..equals.map_or(inside.len(), |equals| equals.at))?
-        .trim_end();
     let end = part(start, at + side.len(), at + side.len());
     Reader::new(body, start).choice(part(start, at, at + side.len()), &[(end, partner)])
 }
@@ -263,6 +264,16 @@ pub(super) fn bad_precision(text: &str, span: Span) -> Box<Diagnostic> {
         "`to N figures` with N from 1 to 15, `to N decimals` with N from 0 to 15, or \
          `to N figures of uncertainty` with N 1 or 2"
             .to_owned(),
+    )
+}
+
+/// `42 kPa gauge ? abs`.
+pub(super) fn second_word(text: &str, span: Span) -> Box<Diagnostic> {
+    error(
+        Code::S01,
+        span,
+        format!("`{text}` says twice what the number counts from"),
+        "one word, behind the unit".to_owned(),
     )
 }
 

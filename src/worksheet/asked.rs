@@ -60,7 +60,9 @@ impl Builder<'_> {
             },
         };
         let unit = shown.map_or(String::new(), |shown| {
-            [shown.unit.source(), shown.word.unwrap_or("")]
+            // A word that was asked stays where it stands.
+            let word = shown.word.filter(|_| ask.datum.is_none());
+            [shown.unit.source(), word.unwrap_or("")]
                 .join(" ")
                 .trim()
                 .to_owned()
@@ -115,7 +117,8 @@ impl Builder<'_> {
         let wanted = self.tables.wanted.get(&symbol);
         let unit = wanted
             .and_then(|wanted| wanted.ask.unit.clone())
-            .or_else(|| Some(self.tables.shown.get(&symbol)?.unit.clone()));
+            .or_else(|| Some(self.tables.shown.get(&symbol)?.unit.clone()))
+            .filter(|unit| show::goes_with(unit, ask.datum));
         Ask {
             unit,
             datum: ask.datum.or(wanted.and_then(|wanted| wanted.ask.datum)),
@@ -140,6 +143,8 @@ impl Builder<'_> {
             && let Some(shown) = self.tables.shown.get(&symbol)
             && shown.si == result.rows
             && ask.unit.as_ref().is_none_or(|unit| *unit == shown.unit)
+            && show::goes_with(&shown.unit, ask.datum)
+            && show::word(found.reading, ask.datum, &shown.unit) == shown.word
         {
             return Shown::clone(shown);
         }
@@ -227,6 +232,6 @@ fn open(text: &str, ask: &Ask) -> Option<Form> {
     Some(Form::Open {
         mark: start,
         end: start + written[..end].trim_end().len(),
-        has_unit: ask.unit.is_some() || ask.datum.is_some(),
+        has_unit: ask.unit.is_some(),
     })
 }

@@ -2,7 +2,8 @@
 //!
 //! `= ? kN to 3 figures` becomes `= -19.0 kN ? to 3 figures`; nothing else in the file changes.
 //! An ask without a unit becomes `= -19.0 kN?`, with no blank before the mark, so that taking
-//! the number out gives back the ask without a unit.
+//! the number out gives back the ask without a unit. A word that was asked without a unit stays
+//! behind the mark: `= ? gauge` becomes `= 42.0 kPa? gauge`.
 
 use super::model::Worksheet;
 use crate::diagnostic::Edit;

@@ -9,7 +9,7 @@ use crate::diagnostic::Diagnostic;
 use crate::document::{Block, FrontMatter, Inline};
 use crate::evaluate::Convergence;
 use crate::proofs::Verdict;
-use crate::quantity::{Decimal, Dimension, Unit};
+use crate::quantity::{Decimal, Dimension, Mark, Unit};
 use crate::resolve::statement::{End, Origin, Solved, Way};
 use crate::resolve::{Expr, FunctionId, Occurrence, Shape, SymbolId, Symbols};
 use crate::syntax::{Axis, BlockKind, Relation};
@@ -592,4 +592,15 @@ pub struct Shown {
     pub power: Option<i32>,
     /// Significant figures it is printed with; 0 as written.
     pub figures: u8,
+}
+
+impl Shown {
+    /// What it counts from, by its word or by its unit.
+    pub fn datum(&self) -> Option<&'static str> {
+        match self.unit.mark() {
+            Mark::Gauge => Some("gauge"),
+            Mark::Absolute => Some("abs"),
+            _ => self.word,
+        }
+    }
 }

@@ -1,9 +1,9 @@
 //! Values as they are printed: unit, digits, datum word, uncertainty.
 
 use super::model::{Shown, Spread};
-use crate::dimensions::{Counts, Datum, Reading, Type, is_near};
+use crate::dimensions::{Counts, Datum, Reading, Type};
 use crate::evaluate::{self, Value};
-use crate::quantity::{self, Decimal, Extent, Family, Mark, Unit};
+use crate::quantity::{self, Decimal, Dimension, Extent, Family, Mark, Unit};
 use crate::resolve::statement::Ask;
 use crate::resolve::{Quantity, Shape};
 use crate::syntax::tokens::{TokenKind, tokens};
@@ -35,9 +35,10 @@ pub(super) fn result(value: &Value, found: &Type, ask: &Ask, manner: Manner<'_>)
 fn automatic(found: &Type, si: f64, manner: Manner<'_>) -> Unit {
     let dimension = found.form.dimension().unwrap_or_default();
     let level = found.reading == Reading::Level;
-    let lone = |symbol: &str| Unit::lone(symbol).ok();
-    if level && let Some(unit) = lone("dB") {
-        return unit;
+    if level {
+        let is_own = |unit: &&Unit| unit.mark() == Mark::Decibel && unit.dimension() == dimension;
+        let own = manner.hints.iter().rev().find(is_own).cloned();
+        return own.unwrap_or_else(|| quantity::decibels(dimension));
     }
     let point = |unit: &&Unit| unit.mark() == Mark::Point;
     if found.reading.is_point()
@@ -76,8 +77,10 @@ fn fits(unit: &Unit, reading: Reading) -> bool {
     match unit.mark() {
         Mark::Point => reading.is_point(),
         Mark::Decibel => reading == Reading::Level,
-        Mark::Gauge | Mark::Absolute => matches!(reading, Reading::Pressure { .. }),
-        _ => true,
+        Mark::Gauge => reading.counts_from() == Some(Datum::Gauge),
+        Mark::Absolute => reading.counts_from().is_some_and(|datum| !datum.is_gauge()),
+        Mark::Interval => unit.dimension() != Dimension::temperature(),
+        Mark::None | Mark::Revolutions | Mark::Revolution | Mark::Radians | Mark::Cycles => true,
     }
 }
 
@@ -150,19 +153,28 @@ fn extent(asked: Option<Precision>) -> Extent {
     }
 }
 
+/// Whether a unit may be shown with a word: `psig` says itself what it counts from.
+pub(super) fn goes_with(unit: &Unit, word: Option<syntax::Datum>) -> bool {
+    match (unit.mark(), word) {
+        (Mark::Gauge, Some(word)) => word == syntax::Datum::Gauge,
+        (Mark::Absolute, Some(word)) => word == syntax::Datum::Absolute,
+        (Mark::Point, Some(word)) => word != syntax::Datum::Difference,
+        _ => true,
+    }
+}
+
 /// The word after the unit.
-fn word(reading: Reading, asked: Option<syntax::Datum>, unit: &Unit) -> Option<&'static str> {
+pub(super) fn word(
+    reading: Reading,
+    asked: Option<syntax::Datum>,
+    unit: &Unit,
+) -> Option<&'static str> {
     if matches!(unit.mark(), Mark::Gauge | Mark::Absolute) {
         return None;
     }
     match (reading, asked) {
-        (Reading::Pressure { datum, weight }, _) if is_near(weight, 1.0) => Some(match datum {
-            Datum::Gauge => "gauge",
-            Datum::Absolute => "abs",
-        }),
-        (_, Some(syntax::Datum::Gauge)) => Some("gauge"),
-        (_, Some(syntax::Datum::Absolute)) => Some("abs"),
-        (_, Some(syntax::Datum::Difference)) => Some("difference"),
+        (Reading::Pressure(datum, weight), _) if !weight.may_be_interval() => Some(datum.word()),
+        (_, Some(asked)) => Some(asked.text()),
         _ => None,
     }
 }

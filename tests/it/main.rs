@@ -16,6 +16,7 @@ mod fixes;
 mod language_server;
 mod latex;
 mod laws;
+mod readings;
 mod reference;
 mod rooms;
 mod session;

@@ -9,6 +9,7 @@
 use serde_json::Value;
 
 mod algebra;
+mod datums;
 mod functions;
 pub mod report;
 mod roots;

@@ -1,23 +1,35 @@
 //! Whether a result may be shown as it is asked or claimed.
 
 use crate::diagnostic::{Code, Diagnostic};
+use crate::dimensions::datum::Unfit;
+use crate::dimensions::faults::POINTS;
 use crate::dimensions::infer::Inference;
-use crate::dimensions::reading::is_near;
-use crate::dimensions::{Datum, Form, Reading, Type, describe};
+use crate::dimensions::{Datum, Form, Reading, Type, datum, describe};
+use crate::functions::Function;
 use crate::quantity::{Dimension, Mark, Unit};
 use crate::resolve::statement::{Ask, Literal};
-use crate::resolve::{Expr, ExprKind};
+use crate::resolve::{Expr, ExprKind, SymbolId};
 use crate::syntax;
 use crate::text::Span;
 
+/// What a line that asks does with the value.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(in crate::dimensions) enum Role {
+    /// It defines it, or shows formulas that give it.
+    Defined,
+    /// It shows what a name has, or what one formula gives.
+    Restated,
+}
+
 impl Inference<'_> {
-    /// Whether a result may be shown as it is asked.
+    /// The reading with which a result is shown as it is asked, where it may be.
     pub(in crate::dimensions) fn ask(
         &mut self,
         expr: &Expr,
         found: &Type,
         ask: &Ask,
-    ) -> Option<()> {
+        role: Role,
+    ) -> Option<Reading> {
         let span = if ask.span.is_empty() {
             expr.span
         } else {
@@ -54,46 +66,24 @@ impl Inference<'_> {
             );
             return None;
         }
-        let mark = ask.unit.as_ref().map_or(Mark::None, |unit| unit.mark());
-        let diagnostic = match found.reading {
-            reading if reading.is_sum_of_points() => Some(points(&subject, span)),
-            reading
-                if reading.is_interval()
-                    && mark == Mark::Point
-                    && ask.datum != Some(syntax::Datum::Difference) =>
-            {
-                let fix = ask.unit.as_ref().filter(|_| ask.datum.is_none());
-                let fix = fix.and_then(|unit| self.asked_in(span, unit, "K"));
-                Some(interval(&subject, span).with_fixes(fix))
+        self.word_fits(expr, found, ask, span)?;
+        let reading = self.asked_reading(expr, found, ask, role, span)?;
+        let mark = ask.unit.as_ref().map_or(Mark::None, Unit::mark);
+        let diagnostic = match reading {
+            Reading::Level if ask.unit.is_some() && mark != Mark::Decibel => {
+                Some(not_a_level(&subject, span))
             }
-            reading if reading.is_point() && ask.datum == Some(syntax::Datum::Difference) => {
-                let fix = (mark == Mark::Point || mark == Mark::Interval)
-                    .then(|| self.asked_as(span, "difference", ""));
-                Some(point(&subject, span).with_fixes(fix.flatten()))
-            }
-            Reading::Pressure { weight, .. } if !is_near(weight, 1.0) && !is_near(weight, 0.0) => {
-                Some(pressures(&subject, span))
-            }
-            Reading::Pressure { datum, .. } | Reading::Reckoned(datum)
-                if clashes(datum, ask.datum) =>
-            {
-                let other = match datum {
-                    Datum::Gauge => Datum::Absolute,
-                    Datum::Absolute => Datum::Gauge,
-                };
-                let fix = self.asked_as(span, other.word(), datum.word());
-                Some(other_datum(&subject, datum, span).with_fixes(fix))
-            }
-            Reading::Level => None,
-            Reading::Unknown => None,
+            Reading::Level | Reading::Unknown => None,
             _ if mark == Mark::Decibel => Some(decibels(&subject, span)),
             _ => None,
         };
-        if let Some(diagnostic) = diagnostic {
-            self.diagnostics.push(diagnostic);
-            return None;
+        match diagnostic {
+            Some(diagnostic) => {
+                self.diagnostics.push(diagnostic);
+                None
+            }
+            None => Some(reading),
         }
-        Some(())
     }
 
     /// Whether a result may be shown as it is asked by what it counts of turning; `of` is the
@@ -122,8 +112,149 @@ impl Inference<'_> {
             ExprKind::Abs(inner) => inner.as_symbol(),
             _ => expr.inside().as_symbol(),
         };
-        let wanted = || self.notes.wanted.get(&symbol?).cloned();
+        let wanted = || self.notes.wanted.get(&symbol?)?.unit.clone();
         ask.unit.clone().or_else(wanted)
+    }
+
+    /// `gauge` and `abs` go with a pressure, `difference` with a temperature, also without a unit.
+    fn word_fits(&mut self, expr: &Expr, found: &Type, ask: &Ask, span: Span) -> Option<()> {
+        let Some(word) = ask.datum else {
+            return Some(());
+        };
+        let (of, dimension) = match word {
+            syntax::Datum::Gauge | syntax::Datum::Absolute => ("pressure", Dimension::pressure()),
+            syntax::Datum::Difference => ("temperature", Dimension::temperature()),
+        };
+        if self.same(&found.form, &Form::known(dimension)) {
+            return Some(());
+        }
+        let (subject, word) = (self.written(expr), word.text());
+        let what = self.what(expr, &found.form);
+        let message = format!("`{word}` goes with a {of}, but `{subject}` is {what}");
+        let fix = self.asked_as(span, word, "");
+        self.diagnostics.push(
+            Diagnostic::error(Code::D03, span, message)
+                .with_help(format!("the ask without `{word}`"))
+                .with_fixes(fix),
+        );
+        None
+    }
+
+    /// The reading of a value as it is asked; what was free of a datum has the one of the word
+    /// from here on.
+    fn asked_reading(
+        &mut self,
+        expr: &Expr,
+        found: &Type,
+        ask: &Ask,
+        role: Role,
+        span: Span,
+    ) -> Option<Reading> {
+        let symbol = match &expr.inside().kind {
+            ExprKind::Symbol(symbol) => Some(*symbol),
+            _ => None,
+        };
+        let wanted = symbol.and_then(|symbol| self.notes.wanted.get(&symbol).cloned());
+        let wanted = wanted.unwrap_or_default();
+        let unit = ask.unit.as_ref().or(wanted.unit.as_ref());
+        let on_scale = unit.is_some_and(|unit| unit.mark() == Mark::Point);
+        let word = ask.datum.or(wanted.datum);
+        let asked = match role {
+            // What `required` asks with a word has that word before the line that defines it.
+            Role::Defined => datum::asked(found.reading, wanted.datum, false)
+                .and_then(|reading| datum::asked(reading, word, on_scale)),
+            Role::Restated => datum::asked(found.reading, word, on_scale),
+        };
+        match (asked, role, symbol) {
+            (Ok(reading), ..) => {
+                self.take_word(expr, reading);
+                Some(reading)
+            }
+            (Err(Unfit::Other(own, other)), Role::Restated, Some(symbol))
+                if found.reading.converts() =>
+            {
+                self.shown_from_other(expr, symbol, own, other, span)
+            }
+            (Err(unfit), ..) => {
+                self.report_unfit(unfit, expr, ask, span);
+                None
+            }
+        }
+    }
+
+    /// A name is shown from the other datum, by the pressure of the atmosphere.
+    fn shown_from_other(
+        &mut self,
+        expr: &Expr,
+        symbol: SymbolId,
+        own: Datum,
+        asked: Datum,
+        span: Span,
+    ) -> Option<Reading> {
+        if !self.has_atmosphere(symbol, self.here) {
+            let subject = self.written(expr);
+            let message = format!(
+                "`{subject}` counts from {} pressure, and {} is asked: that needs the pressure of the atmosphere, and `p_atm` is not given",
+                of_datum(own),
+                of_datum(asked)
+            );
+            self.diagnostics.push(
+                Diagnostic::error(Code::R06, span, message).with_help(format!(
+                    "`? {}`, or `p_atm = 101.3 kPa abs` in `given` above, with the value of the place",
+                    own.word()
+                )),
+            );
+            return None;
+        }
+        let function = if asked.is_gauge() {
+            Function::Gauge
+        } else {
+            Function::Absolute
+        };
+        self.notes.shifted.insert(expr.span, function);
+        Some(Reading::pressure(asked))
+    }
+
+    /// A name that was free of a datum has this reading from here on.
+    pub(in crate::dimensions) fn take_word(&mut self, expr: &Expr, reading: Reading) {
+        let mut next = expr.inside().as_symbol();
+        while let Some(symbol) = next {
+            let known = self.types.get_mut(&symbol);
+            let Some(known) = known.filter(|known| reading.tells_more_than(known.reading)) else {
+                return;
+            };
+            known.reading = reading;
+            next = self.notes.same_as.get(&symbol).copied();
+        }
+    }
+
+    fn report_unfit(&mut self, unfit: Unfit, expr: &Expr, ask: &Ask, span: Span) {
+        let subject = self.written(expr);
+        let mark = ask.unit.as_ref().map_or(Mark::None, Unit::mark);
+        let diagnostic = match unfit {
+            Unfit::SumOfPoints => points(&subject, span),
+            Unfit::SumOfReadings => pressures(&subject, span),
+            Unfit::Interval => {
+                let fix = ask.unit.as_ref().filter(|_| ask.datum.is_none());
+                let fix = fix.and_then(|unit| self.asked_in(span, unit, "K"));
+                interval(&subject, span).with_fixes(fix)
+            }
+            Unfit::Point => {
+                let fix = (mark == Mark::Point || mark == Mark::Interval)
+                    .then(|| self.asked_as(span, "difference", ""));
+                point(&subject, span).with_fixes(fix.flatten())
+            }
+            Unfit::Difference => {
+                let word = ask.datum.map_or("", syntax::Datum::text);
+                let fix = self.asked_as(span, word, "");
+                difference(&subject, span).with_fixes(fix)
+            }
+            Unfit::Other(own, asked) => {
+                let fix = self.asked_as(span, asked.word(), own.word());
+                other_datum(&subject, own, asked, span).with_fixes(fix)
+            }
+        };
+        self.diagnostics.push(diagnostic);
     }
 
     /// A number that is compared with a result is checked as an ask in its unit.
@@ -131,12 +262,10 @@ impl Inference<'_> {
         &mut self,
         expr: &Expr,
         found: &Type,
-        literal: Option<&Literal>,
-    ) -> Option<()> {
-        let Some(literal) = literal else {
-            return Some(());
-        };
-        self.ask(expr, found, &as_ask(literal))
+        literal: &Literal,
+        role: Role,
+    ) -> Option<Reading> {
+        self.ask(expr, found, &as_ask(literal), role)
     }
 
     /// The same for what it counts of turning.
@@ -152,6 +281,21 @@ impl Inference<'_> {
             None => Some(()),
         }
     }
+
+    /// The type of what is shown again where it is asked, and perhaps filled.
+    pub(in crate::dimensions) fn restated(
+        &mut self,
+        expr: &Expr,
+        found: Type,
+        ask: &Ask,
+        filled: Option<&Literal>,
+    ) -> Option<Type> {
+        let reading = self.ask(expr, &found, ask, Role::Restated)?;
+        if let Some(literal) = filled {
+            self.literal(expr, &found, literal, Role::Restated)?;
+        }
+        Some(Type { reading, ..found })
+    }
 }
 
 fn as_ask(literal: &Literal) -> Ask {
@@ -161,14 +305,6 @@ fn as_ask(literal: &Literal) -> Ask {
         datum: literal.datum,
         precision: None,
     }
-}
-
-fn clashes(datum: Datum, asked: Option<syntax::Datum>) -> bool {
-    matches!(
-        (datum, asked),
-        (Datum::Gauge, Some(syntax::Datum::Absolute))
-            | (Datum::Absolute, Some(syntax::Datum::Gauge))
-    )
 }
 
 /// The coherent unit as an author can type it.
@@ -181,9 +317,12 @@ fn plain_symbol(dimension: Dimension) -> String {
         .replace('⁴', "^4")
 }
 
-/// The unit to ask in instead: who asks for a force in knots means kilonewtons.
+/// The unit to ask in instead: who asks for a force in knots means kilonewtons, and for a
+/// temperature in coulombs degrees.
 fn wanted(dimension: Dimension, asked: &str) -> String {
+    let letter = asked.strip_prefix('?').map_or("", str::trim);
     match plain_symbol(dimension) {
+        kelvin if kelvin == "K" && matches!(letter, "C" | "F") => format!("deg{letter}"),
         force if force == "N" && is_in_kn(asked) => "kN".to_owned(),
         symbol => symbol,
     }
@@ -201,7 +340,7 @@ fn points(subject: &str, span: Span) -> Diagnostic {
         span,
         format!("`{subject}` is neither a temperature nor an interval: it adds or scales temperature points"),
     )
-    .with_help("a difference such as `T_2 - T_1`, or a mean such as `(T_1 + T_2)/2`")
+    .with_help(POINTS)
 }
 
 fn interval(subject: &str, span: Span) -> Diagnostic {
@@ -231,17 +370,42 @@ fn pressures(subject: &str, span: Span) -> Diagnostic {
     .with_help("a difference such as `p_2 - p_1`, or a mean such as `(p_1 + p_2)/2`")
 }
 
-fn other_datum(subject: &str, datum: Datum, span: Span) -> Diagnostic {
-    let (is, other, function) = match datum {
-        Datum::Gauge => ("gauge", "absolute", "absolute"),
-        Datum::Absolute => ("absolute", "gauge", "gauge"),
-    };
+fn difference(subject: &str, span: Span) -> Diagnostic {
+    Diagnostic::error(
+        Code::R03,
+        span,
+        format!("`{subject}` is a difference of pressures, which counts from nothing"),
+    )
+    .with_help(format!("`{subject} = ?` with a unit alone"))
+}
+
+fn of_datum(datum: Datum) -> &'static str {
+    if datum.is_gauge() {
+        "gauge"
+    } else {
+        "absolute"
+    }
+}
+
+fn other_datum(subject: &str, own: Datum, asked: Datum, span: Span) -> Diagnostic {
+    let (is, other) = (of_datum(own), of_datum(asked));
     Diagnostic::error(
         Code::R01,
         span,
         format!("`{subject}` counts from {is} pressure, and {other} is asked"),
     )
-    .with_help(format!("`{function}(…)`, with `p_atm` given"))
+    .with_help(format!("`{other}(…)`, with `p_atm` given"))
+}
+
+fn not_a_level(subject: &str, span: Span) -> Diagnostic {
+    Diagnostic::error(
+        Code::R07,
+        span,
+        format!("`{subject}` is a level in decibels, and its unit is none of decibels"),
+    )
+    .with_help(format!(
+        "`{subject} = ? dB`, or `10^({subject}/10)` for the ratio of powers"
+    ))
 }
 
 fn decibels(subject: &str, span: Span) -> Diagnostic {

@@ -38,6 +38,7 @@ impl Inference<'_> {
                 );
                 return None;
             }
+            self.tolerance_fits(within, &tolerance, &types, relative)?;
             if !relative {
                 let mut beside: Vec<&Expr> = members.iter().collect();
                 beside.push(within);
@@ -60,12 +61,37 @@ impl Inference<'_> {
         for (member, part) in members.iter().zip(&types) {
             self.usable(member, part)?;
         }
-        let first = types.first();
         Some(Type {
             form,
-            reading: first.map_or(Reading::Plain, |part| part.reading),
-            counts: first.map_or(Counts::NOTHING, |part| part.counts),
+            reading: Reading::joined(types.iter().map(|part| part.reading)),
+            counts: (types.first()).map_or(Counts::NOTHING, |part| part.counts),
         })
+    }
+
+    /// A tolerance is an interval, and a share of a temperature on a scale has two readings.
+    fn tolerance_fits(
+        &mut self,
+        within: &Expr,
+        tolerance: &Type,
+        sides: &[Type],
+        relative: bool,
+    ) -> Option<()> {
+        let written = self.written(within);
+        let is_reading = tolerance.reading.is_point() || tolerance.reading.counts_from().is_some();
+        let message = if is_reading {
+            format!("the tolerance `{written}` is a reading that counts from a datum, not a size")
+        } else if relative && sides.iter().any(|side| side.reading.is_point()) {
+            format!(
+                "`{written}` of a temperature has two readings: of its number, and from absolute zero"
+            )
+        } else {
+            return Some(());
+        };
+        self.diagnostics.push(
+            Diagnostic::error(Code::R04, within.span, message)
+                .with_help("a size without a datum, such as `within 0.5 K` or `within 2 kPa`"),
+        );
+        None
     }
 }
 

@@ -4,24 +4,31 @@ use crate::diagnostic::{Code, Diagnostic};
 use crate::dimensions::infer::{self, Inference};
 use crate::dimensions::{Type, describe};
 use crate::resolve::statement::{End, Limit};
+use crate::resolve::{Expr, ExprKind};
 
 impl Inference<'_> {
     pub(super) fn limit(&mut self, limit: &Limit) -> Option<Type> {
         let found = self.infer(&limit.subject)?;
         self.number(&limit.subject, "the subject of a limit")?;
         self.usable(&limit.subject, &found)?;
-        self.end(&limit.value, &found, "the value of the limit")?;
+        let role = "the value of the limit";
+        self.end(&limit.value, &limit.subject, &found, role)?;
         let with = self.symbol(limit.with);
-        self.end(&limit.at, &with, "what it tends to")?;
+        let lead = Expr {
+            span: limit.subject.span,
+            kind: ExprKind::Symbol(limit.with),
+        };
+        self.end(&limit.at, &lead, &with, "what it tends to")?;
         Some(found)
     }
 
-    fn end(&mut self, end: &End, of: &Type, role: &str) -> Option<()> {
+    fn end(&mut self, end: &End, lead: &Expr, of: &Type, role: &str) -> Option<()> {
         let End::Value(expr) = end else {
             return Some(());
         };
         let own = self.infer(expr)?;
         if infer::is_zero(expr) || self.same(&own.form, &of.form) {
+            self.comparable(&[lead, expr], &[of.clone(), own.clone()])?;
             let types = [own, of.clone()];
             return self.together(&[expr, expr], &types).map(|_| ());
         }

@@ -47,9 +47,8 @@ impl<'a> Inference<'a> {
             Kind::Check(check) => self.check(check),
             Kind::Answer(answer) => {
                 let found = self.infer(&answer.expr)?;
-                self.ask(&answer.expr, &found, &answer.ask)?;
-                self.literal(&answer.expr, &found, answer.filled.as_ref())?;
                 let (expr, filled) = (&answer.expr, answer.filled.as_ref());
+                let found = self.restated(expr, found, &answer.ask, filled)?;
                 self.ask_turning(expr, expr, &found, &answer.ask)?;
                 self.literal_turning(expr, expr, &found, filled)?;
                 Some(found)

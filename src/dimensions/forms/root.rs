@@ -1,5 +1,6 @@
 //! A root of an equation, and where it is sought.
 
+use super::ask::Role;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::dimensions::infer::{self, Inference};
 use crate::dimensions::{Counts, Form, Reading, Type, describe};
@@ -13,9 +14,9 @@ impl<'a> Inference<'a> {
         let starts: Vec<&Expr> = root.start.values().collect();
         let found = self.unknown_of(root.symbol, &starts, root.tail.unit())?;
         self.again(&root.sides, &found)?;
-        self.tail(&root.lead, &found, &root.tail)?;
+        let reading = self.tail(&root.lead, &found, &root.tail, Role::Defined)?;
         self.tail_turning(&root.lead, &root.lead, &found, &root.tail)?;
-        Some(found)
+        Some(Type { reading, ..found })
     }
 
     /// An equation once more, where its unknown is now known to count turns, cycles or radians.

@@ -13,7 +13,7 @@ impl<'a> Inference<'a> {
         }
         for (symbol, _, start) in &system.unknowns {
             let starts: Vec<&Expr> = start.iter().collect();
-            let asked = self.notes.wanted.get(symbol).cloned();
+            let asked = (self.notes.wanted.get(symbol)).and_then(|ask| ask.unit.clone());
             let found = self.unknown_of(*symbol, &starts, asked.as_ref());
             sound &= found.is_some();
             counted |= found.is_some_and(|found| found.counts != Counts::NOTHING);

@@ -1,8 +1,9 @@
 //! A chain of `work`, and how it ends.
 
+use super::ask::Role;
 use crate::diagnostic::Code;
-use crate::dimensions::Type;
 use crate::dimensions::infer::Inference;
+use crate::dimensions::{Reading, Type};
 use crate::resolve::statement::{Ask, Tail, Work};
 use crate::resolve::{Expr, Statement};
 
@@ -22,10 +23,15 @@ impl Inference<'_> {
             }
         };
         self.conditions(&work.conditions)?;
-        if self.tail(&work.lead, &found, &work.tail).is_none() {
+        let role = match members.is_empty() {
+            true => Role::Restated,
+            false => Role::Defined,
+        };
+        let Some(reading) = self.tail(&work.lead, &found, &work.tail, role) else {
             self.note_plain_datum(members);
             return None;
-        }
+        };
+        let found = Type { reading, ..found };
         let of = members.first().unwrap_or(&work.lead);
         self.tail_turning(&work.lead, of, &found, &work.tail)?;
         let Some(symbol) = statement.defines.filter(|_| !members.is_empty()) else {
@@ -58,16 +64,23 @@ impl Inference<'_> {
         }
     }
 
-    /// Whether a value may be shown as the end of its line asks or claims.
-    pub(super) fn tail(&mut self, lead: &Expr, found: &Type, tail: &Tail) -> Option<()> {
+    /// The reading of a value as the end of its line asks or claims it, where it may be shown so.
+    pub(super) fn tail(
+        &mut self,
+        lead: &Expr,
+        found: &Type,
+        tail: &Tail,
+        role: Role,
+    ) -> Option<Reading> {
         match tail {
-            Tail::None => self.ask(lead, found, &Ask::default()),
-            Tail::Ask(ask) => self.ask(lead, found, ask),
+            Tail::None => self.ask(lead, found, &Ask::default(), role),
+            Tail::Ask(ask) => self.ask(lead, found, ask, role),
             Tail::Filled(literal, ask) => {
-                self.literal(lead, found, Some(literal))?;
-                self.ask(lead, found, ask)
+                let reading = self.ask(lead, found, ask, role)?;
+                self.literal(lead, found, literal, role)?;
+                Some(reading)
             }
-            Tail::Claim(literal) => self.literal(lead, found, Some(literal)),
+            Tail::Claim(literal) => self.literal(lead, found, literal, role),
         }
     }
 

@@ -1,6 +1,6 @@
 //! A datum: its name and its value.
 
-use super::super::{Resolver, SymbolId};
+use super::super::{Resolver, SymbolId, celsius};
 use super::Kind;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::quantity;
@@ -22,6 +22,9 @@ impl Resolver<'_> {
         if self.report_number_missing(lead.span, value) {
             self.define(name, defines)?;
             return None;
+        }
+        if let ExprKind::Quantity(literal) = &value.kind {
+            self.diagnostics.extend(celsius::warned(&name.key, literal));
         }
         let value = self.expr(value);
         let symbol = self.define(name, defines)?;

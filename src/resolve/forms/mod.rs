@@ -109,8 +109,8 @@ pub struct Facts<'a> {
     pub lead: Option<&'a Expr>,
     /// Those after it.
     pub members: &'a [Expr],
-    /// The unit in which a name is asked, before anything is checked.
-    pub required: Option<(SymbolId, &'a Unit)>,
+    /// How a name is asked, before anything is checked.
+    pub required: Option<(SymbolId, &'a Ask)>,
     /// The function that it defines, and its body.
     pub function: Option<(FunctionId, &'a Expr)>,
     /// What later lines may follow from.
@@ -180,7 +180,7 @@ impl Kind {
             },
             Self::Required(required) => Facts {
                 unit: required.ask.unit.as_ref(),
-                required: (required.ask.unit.as_ref()).map(|unit| (required.symbol, unit)),
+                required: Some((required.symbol, &required.ask)),
                 ..none
             },
             Self::Equation { members } => Facts {

@@ -1,6 +1,6 @@
 //! `? kN to 3 figures`: an ask, and the same after `fill` has answered it.
 
-use super::super::diagnose::bad_precision;
+use super::super::diagnose::{bad_precision, second_word};
 use super::super::grammar::{Pair, Rule};
 use super::super::reader::{Read, Reader};
 use super::super::{Datum, Literal, UnitExpr, literal};
@@ -73,20 +73,27 @@ impl Reader<'_> {
         Ok(ask)
     }
 
-    /// The ask that was filled: unit and words are those of the number.
+    /// The ask that was filled: unit and words are those of the number, or stand behind the mark.
     pub(super) fn filled_ask(&self, literal: &Literal, mark: Pair<'_>) -> Read<Ask> {
         literal::refuse_apart(self, literal)?;
-        let span = literal.span.cover(self.span(&mark));
-        let precision = mark
-            .into_inner()
-            .next()
-            .map(|precision| self.precision(precision));
-        Ok(Ask {
-            span,
+        let mut ask = Ask {
+            span: literal.span.cover(self.span(&mark)),
             unit: literal.unit.clone(),
             datum: literal.datum,
-            precision: precision.transpose()?,
-        })
+            precision: None,
+        };
+        for part in mark.into_inner() {
+            match part.as_rule() {
+                // The word of an ask without a unit stays behind the mark: `42.0 kPa? gauge`.
+                Rule::datum if ask.datum.is_some() => {
+                    let span = self.span(&part);
+                    return Err(second_word(self.slice(ask.span), span));
+                }
+                Rule::datum => ask.datum = Some(literal::datum(&part)),
+                _ => ask.precision = Some(self.precision(part)?),
+            }
+        }
+        Ok(ask)
     }
 
     pub(super) fn precision(&self, pair: Pair<'_>) -> Read<Precision> {

@@ -31,6 +31,20 @@ pub enum Magnitude {
     Vector(Vec<Number>),
 }
 
+impl Magnitude {
+    /// Where its number stands, or its numbers.
+    pub fn span(&self) -> Span {
+        match self {
+            Self::One(number) => number.span,
+            Self::Fraction(above, below) => above.span.cover(below.span),
+            Self::List(numbers) | Self::Vector(numbers) => (numbers.iter())
+                .map(|number| number.span)
+                .reduce(Span::cover)
+                .unwrap_or_default(),
+        }
+    }
+}
+
 /// Which datum a reading counts from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Datum {
@@ -40,6 +54,17 @@ pub enum Datum {
     Absolute,
     /// `difference`: from none, an interval.
     Difference,
+}
+
+impl Datum {
+    /// The word.
+    pub fn text(self) -> &'static str {
+        match self {
+            Datum::Gauge => "gauge",
+            Datum::Absolute => "abs",
+            Datum::Difference => "difference",
+        }
+    }
 }
 
 /// The uncertainty of a literal.

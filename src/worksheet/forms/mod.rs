@@ -13,7 +13,7 @@ mod work;
 
 use super::build::Builder;
 use super::model::Body;
-use crate::dimensions::{Datum, Reading, Type};
+use crate::dimensions::{Reading, Type};
 use crate::evaluate::Outcome;
 use crate::resolve::SymbolId;
 use crate::resolve::statement::Origin;
@@ -53,8 +53,8 @@ impl Builder<'_> {
             Outcome::Equation(members) => Body::Equation {
                 members: members.to_vec(),
                 note: match line.found.reading {
-                    Reading::Reckoned(Datum::Gauge) => Some("pressures read as gauge"),
-                    Reading::Reckoned(Datum::Absolute) => Some("pressures read as absolute"),
+                    Reading::Reckoned(datum) if datum.is_gauge() => Some("pressures read as gauge"),
+                    Reading::Reckoned(_) => Some("pressures read as absolute"),
                     _ => None,
                 },
             },

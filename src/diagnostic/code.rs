@@ -65,6 +65,7 @@ codes! {
     // Q: quantity literals
     Q01 "an unknown unit",
     Q02 "an uncertain number that cannot be read",
+    Q03 "parts that make no quantity",
     // N: names
     N01 "a name that is not defined",
     N02 "a name defined twice",

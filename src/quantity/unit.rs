@@ -110,6 +110,12 @@ impl Unit {
         self.size.number()
     }
 
+    /// How many of another unit it is.
+    pub fn ratio(&self, other: &Unit) -> f64 {
+        let (own, other) = (self.size, other.size);
+        (own.numerator * other.denominator) / (own.denominator * other.numerator)
+    }
+
     /// What is added to a reading before it is scaled: 273.15 for the degree Celsius.
     pub fn offset(&self) -> f64 {
         self.offset

@@ -19,6 +19,9 @@ impl Resolver<'_> {
         arguments: &[syntax::Expr],
         bracketed: bool,
     ) -> Option<Expr> {
+        if !bracketed && let [argument] = arguments {
+            self.number_with_unit(name, argument)?;
+        }
         let kind = match self.called(&name.key) {
             Meaning::Language(function) => {
                 let arguments = self.arguments(name, function.arity(), arguments)?;
@@ -89,6 +92,21 @@ impl Resolver<'_> {
             | Meaning::Constant
             | Meaning::Undefined => false,
         }
+    }
+
+    /// Refuses `sin 2 x`: of several factors, a function without brackets takes a number with its
+    /// unit only.
+    fn number_with_unit(&mut self, name: &syntax::Name, argument: &syntax::Expr) -> Option<()> {
+        let syntax::ExprKind::Product(factors) = &argument.kind else {
+            return Some(());
+        };
+        let end = self.unit_at(factors, 0).map_or(1, |(_, _, next)| next);
+        let Some(further) = factors.get(end) else {
+            return Some(());
+        };
+        let refusal = syntax::argument_of_two(self.text, name, factors, end, further);
+        self.diagnostics.push(refusal);
+        None
     }
 
     fn arguments(

@@ -101,13 +101,13 @@ impl<'a> Resolver<'a> {
         let number = match &value.kind {
             ExprKind::Number(number) => number.value,
             ExprKind::Quantity(literal) => match (&literal.magnitude, &literal.unit) {
-                (Magnitude::One(_) | Magnitude::Fraction(..), Some(unit))
-                    if literal.datum != Some(Datum::Difference) && is_scale(unit) =>
-                {
-                    1.0
-                }
+                (
+                    Magnitude::One(_) | Magnitude::Fraction(..) | Magnitude::Mixed(..),
+                    Some(unit),
+                ) if literal.datum != Some(Datum::Difference) && is_scale(unit) => 1.0,
                 (Magnitude::One(number), _) => number.value,
                 (Magnitude::Fraction(above, below), _) => above.value * below.value,
+                (Magnitude::Mixed(whole, ..), _) => whole.value,
                 _ => return,
             },
             _ => return,

@@ -31,7 +31,7 @@ impl Resolver<'_> {
     /// A literal as a quantity of a formula or of `given`.
     pub(super) fn quantity(&mut self, literal: &syntax::Literal) -> Found<Quantity> {
         let (unit, datum) = self.unit_of_literal(literal)?;
-        let (number, values, shape) = magnitude(&literal.magnitude);
+        let (number, values, shape) = self.values(literal, &unit)?;
         if let (false, Some(uncertainty)) = (shape == Shape::One, literal.uncertainty) {
             self.diagnostics.push(
                 Diagnostic::error(
@@ -59,7 +59,7 @@ impl Resolver<'_> {
     /// A literal that a result is compared with.
     pub(super) fn compared(&mut self, literal: &syntax::Literal) -> Found<statement::Literal> {
         let (unit, datum) = self.unit_of_literal(literal)?;
-        let (number, values, _) = magnitude(&literal.magnitude);
+        let (number, values, _) = self.values(literal, &unit)?;
         let brackets = literal.uncertainty.and_then(|it| it.brackets);
         Some(statement::Literal {
             span: literal.span,
@@ -73,6 +73,72 @@ impl Resolver<'_> {
             has_unit: literal.unit.is_some(),
             datum,
         })
+    }
+
+    /// The place of a literal's number, its values in the unit, and what they are to each other.
+    fn values(&mut self, literal: &syntax::Literal, unit: &Unit) -> Found<(Span, Vec<f64>, Shape)> {
+        let (number, mut values, shape) = magnitude(&literal.magnitude);
+        let (Some(written), Some(last), Some((first, _))) =
+            (&literal.unit, values.first_mut(), literal.larger.first())
+        else {
+            return Some((number, values, shape));
+        };
+        let larger: Vec<(f64, UnitExpr)> = literal
+            .larger
+            .iter()
+            .map(|(part, unit)| {
+                (
+                    magnitude(part).1.first().copied().unwrap_or(0.0),
+                    unit.clone(),
+                )
+            })
+            .collect();
+        *last = self.in_smallest(&larger, *last, (written, unit))?;
+        Some((magnitude(first).0.cover(number), values, shape))
+    }
+
+    /// `5 ft 3 in` in the unit of its last part. All parts count from zero and measure the same;
+    /// each but the last is a whole number of a larger unit than the next.
+    pub(super) fn in_smallest(
+        &mut self,
+        larger: &[(f64, UnitExpr)],
+        last: f64,
+        (written, unit): (&UnitExpr, &Unit),
+    ) -> Found<f64> {
+        let smallest = unit;
+        let mut total = last;
+        let mut next = (unit.clone(), written.span);
+        let mut is_negative = false;
+        for (value, written) in larger.iter().rev() {
+            let unit = self.unit(written)?;
+            let fits = unit.dimension() == next.0.dimension()
+                && unit.mark() == next.0.mark()
+                && unit.offset() == 0.0
+                && unit.factor() > next.0.factor()
+                && value.fract() == 0.0;
+            if !fits {
+                self.report_parts(written.span, next.1);
+                return None;
+            }
+            total += value.abs() * unit.ratio(smallest);
+            is_negative = value.is_sign_negative();
+            next = (unit, written.span);
+        }
+        Some(if is_negative { -total } else { total })
+    }
+
+    fn report_parts(&mut self, larger: Span, smaller: Span) {
+        let (one, other) = (larger.of(self.text), smaller.of(self.text));
+        self.diagnostics.push(
+            Diagnostic::error(
+                Code::Q03,
+                larger.cover(smaller),
+                format!("`{one}` and `{other}` do not make one quantity"),
+            )
+            .with_help(
+                "one number with its unit, or whole numbers of larger units before smaller ones, as in `5 ft 3 in`",
+            ),
+        );
     }
 
     /// An ask with its unit looked up.
@@ -332,6 +398,16 @@ fn magnitude(magnitude: &Magnitude) -> (Span, Vec<f64>, Shape) {
             vec![above.value / below.value],
             Shape::One,
         ),
+        Magnitude::Mixed(whole, above, below) => {
+            let part = above.value / below.value;
+            let sign = if whole.value.is_sign_negative() {
+                -1.0
+            } else {
+                1.0
+            };
+            let value = whole.value + sign * part;
+            (whole.span.cover(below.span), vec![value], Shape::One)
+        }
         Magnitude::List(numbers) | Magnitude::Vector(numbers) => {
             let span = numbers
                 .iter()

@@ -38,28 +38,51 @@ pub(super) struct Head {
 impl Resolver<'_> {
     /// Reads the literal that starts at `factors[at]`, if one does.
     pub(super) fn literal_at(&mut self, factors: &[Factor], at: usize) -> Reading {
-        let Some((head, written, next)) = self.unit_at(factors, at) else {
-            return Reading::Ordinary;
+        let Some((mut head, mut written, mut next)) = self.unit_at(factors, at) else {
+            return match is_mixed(factors, at) {
+                true => self.report_mixed_number(factors, at),
+                false => Reading::Ordinary,
+            };
         };
+        if factors[at].operator == Operator::Divide {
+            return self.report_unit_below_a_fraction(factors, at, written.span);
+        }
+        let start = head.number;
+        let mut larger = Vec::new();
+        while let Some(further) = self.further_at(factors, next, &head) {
+            let before = std::mem::replace(&mut head, further.0);
+            let unit = std::mem::replace(&mut written, further.1);
+            larger.push((before.values.first().copied().unwrap_or(0.0), unit));
+            next = further.2;
+        }
+        let number = start.cover(head.number);
         if self.symbolic && !is_angle(&written) {
-            return self.report_unit_in_derive(head.number, &written);
+            return self.report_unit_in_derive(number, &written);
         }
         if let Some(mixed) = factors.get(next)
             && self.report_mixture(&written, mixed)
         {
             if head.shape == Shape::One {
-                self.offer_brackets(head.number, written.span);
+                self.offer_brackets(number, written.span);
             }
             return Reading::Refused;
         }
         let Some(unit) = self.unit(&written) else {
             return Reading::Refused;
         };
+        if let Some(last) = head.values.first_mut()
+            && !larger.is_empty()
+        {
+            let Some(whole) = self.in_smallest(&larger, *last, (&written, &unit)) else {
+                return Reading::Refused;
+            };
+            *last = whole;
+        }
         Reading::Literal {
             expr: Expr {
-                span: head.number.cover(written.span),
+                span: number.cover(written.span),
                 kind: ExprKind::Quantity(Box::new(Quantity {
-                    number: head.number,
+                    number,
                     values: head.values,
                     shape: head.shape,
                     datum: match unit.mark() {
@@ -89,6 +112,81 @@ impl Resolver<'_> {
         let is_letter = |factor: &UnitFactor| factor.symbol.chars().count() == 1;
         let is_quantity = self.symbolic && written.factors.iter().all(is_letter);
         (!is_quantity).then_some((head, written, next))
+    }
+
+    /// The next part of a literal in several units: `3 in` behind `5 ft`.
+    fn further_at(
+        &self,
+        factors: &[Factor],
+        at: usize,
+        before: &Head,
+    ) -> Option<(Head, UnitExpr, usize)> {
+        let factor = factors.get(at)?;
+        let is_number = matches!(factor.expr.kind, syntax::ExprKind::Number(_));
+        (is_number && factor.operator == Operator::Juxtapose && before.shape == Shape::One)
+            .then(|| self.unit_at(factors, at))
+            .flatten()
+    }
+
+    /// `2 1/2 x`, with a quantity `x`.
+    fn report_mixed_number(&mut self, factors: &[Factor], at: usize) -> Reading {
+        let place = |from: usize, to: usize| {
+            let factors = factors.get(from..to).unwrap_or_default();
+            let spans = factors.iter().map(|factor| factor.expr.span);
+            spans.reduce(Span::cover).unwrap_or_default()
+        };
+        let (whole, fraction) = (place(at, at + 1), place(at + 1, at + 3));
+        let (span, after) = (whole.cover(fraction), place(at + 3, factors.len()));
+        let [whole, fraction, after] = [whole, fraction, after].map(|span| span.of(self.text));
+        self.diagnostics.push(
+            Diagnostic::error(
+                Code::S01,
+                span,
+                format!(
+                    "`{} {after}` has two readings: a mixed number, and a product",
+                    span.of(self.text)
+                ),
+            )
+            .with_help(format!(
+                "`({whole} + {fraction}) {after}` or `{whole}*({fraction}) {after}`"
+            ))
+            .with_choice(span, format!("({whole} + {fraction})"))
+            .with_choice(span, format!("{whole}*({fraction})")),
+        );
+        Reading::Refused
+    }
+
+    /// `pi/4 m`, with no quantity `m`.
+    fn report_unit_below_a_fraction(
+        &mut self,
+        factors: &[Factor],
+        at: usize,
+        unit: Span,
+    ) -> Reading {
+        let spans = factors.iter().take(at + 1).map(|factor| factor.expr.span);
+        let fraction = spans.reduce(Span::cover).unwrap_or_default();
+        let number = factors[at].expr.span;
+        let above = Span {
+            end: number.start,
+            ..fraction
+        };
+        let [whole, above, number, unit_text] =
+            [fraction, above, number, unit].map(|span| span.of(self.text));
+        let above = above.trim_end_matches([' ', '/']);
+        let place = fraction.cover(unit);
+        self.diagnostics.push(
+            Diagnostic::error(
+                Code::S02,
+                place,
+                format!("`{whole} {unit_text}` has two readings"),
+            )
+            .with_help(format!(
+                "`{above}/({number} {unit_text})` or `({whole}) (1 {unit_text})`"
+            ))
+            .with_choice(place, format!("{above}/({number} {unit_text})"))
+            .with_choice(place, format!("({whole}) (1 {unit_text})")),
+        );
+        Reading::Refused
     }
 
     /// `(2 m) v` for `2 m v`, where that was reported.
@@ -309,6 +407,20 @@ fn head(factors: &[Factor], at: usize) -> Option<Head> {
     let factor = factors.get(at)?;
     match &factor.expr.kind {
         syntax::ExprKind::Number(number) => {
+            if is_mixed(factors, at)
+                && let [above, below] = factors.get(at + 1..at + 3)?
+                && let [
+                    syntax::ExprKind::Number(above),
+                    syntax::ExprKind::Number(below),
+                ] = [&above.expr.kind, &below.expr.kind]
+            {
+                return Some(Head {
+                    number: number.span.cover(below.span),
+                    values: vec![number.value + above.value / below.value],
+                    shape: Shape::One,
+                    next: at + 3,
+                });
+            }
             if at == 0
                 && let Some(below) = factors.get(1)
                 && below.operator == Operator::Divide
@@ -347,6 +459,11 @@ fn head(factors: &[Factor], at: usize) -> Option<Head> {
         }
         _ => None,
     }
+}
+
+/// Whether a mixed number stands at a place: `2 1/2`.
+fn is_mixed(factors: &[Factor], at: usize) -> bool {
+    factors.get(..at + 3).is_some_and(syntax::is_mixed_number)
 }
 
 /// The exponent of a unit: a small whole number or a fraction of two.

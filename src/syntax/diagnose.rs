@@ -128,6 +128,14 @@ fn known_trouble(body: &str, start: usize, at: usize) -> Option<Box<Diagnostic>>
     let bars: Vec<_> = tokens(body)
         .filter(|token| token.kind == TokenKind::Bar)
         .collect();
+    if let (true, Some(last)) = (bars.len() % 2 == 1, bars.last()) {
+        return Some(error(
+            Code::S01,
+            last.place(start),
+            "the bars of this line do not pair".to_owned(),
+            "a bar before and a bar after what the magnitude is of, or `abs(…)`".to_owned(),
+        ));
+    }
     if let [first, _, _, .., last] = bars.as_slice() {
         return Some(error(
             Code::S06,

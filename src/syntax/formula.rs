@@ -47,6 +47,10 @@ impl Reader<'_> {
         while let Some(token) = tokens.next_if(is_plus_or_minus) {
             let negative = token.as_str() != "+";
             let expr = self.signed(tokens, Self::product)?;
+            if let Some(name) = terms.last().and_then(|term| open_function(&term.expr)) {
+                let sign = self.span(&token);
+                return Err(refuse::signed_argument(self, name, sign, &expr));
+            }
             span = span.cover(expr.span);
             terms.push(Term { negative, expr });
         }
@@ -197,10 +201,7 @@ impl Reader<'_> {
                 {
                     return Err(refuse::number_before_brackets(self, &last.expr, next));
                 }
-                ExprKind::Number(number)
-                    if number.value != 1.0
-                        || tokens.peek().is_none_or(|token| token.as_str() != "/") =>
-                {
+                ExprKind::Number(number) if !goes_on_as_unit(number.value, tokens) => {
                     return Err(refuse::two_numbers(self, &last.expr, next));
                 }
                 _ => {}
@@ -215,6 +216,7 @@ impl Reader<'_> {
         if let [denominator, ..] = in_run
             && denominator.operator == Operator::Divide
             && !is_leading_fraction(factors, run)
+            && !(is_mixed_number(factors) && matches!(next.kind, ExprKind::Name(_)))
         {
             let end = self.end_of_run(next.span, tokens);
             return Err(refuse::slash(self, factors, run, next, end));
@@ -271,16 +273,75 @@ impl Reader<'_> {
                 self, &name, &argument, innermost,
             ));
         }
-        if matches!(argument.kind, ExprKind::Number(_))
-            && tokens
-                .peek()
-                .is_some_and(|token| !matches!(token.as_rule(), Rule::operator | Rule::datum))
-        {
-            let further = self.power(tokens)?;
-            return Err(refuse::argument_of_two(self, &name, &argument, &further));
-        }
+        let argument = match argument.kind {
+            ExprKind::Number(_) => self.perhaps_with_unit(argument, tokens)?,
+            _ => argument,
+        };
+        self.refuse_what_could_belong(&name, &argument, tokens)?;
         let span = name.span.cover(argument.span);
         self.call(name, vec![argument], false, span)
+    }
+
+    /// A number with the names behind it, which are its unit if they are no quantities: `resolve`
+    /// knows, and refuses what is more than a number with its unit.
+    fn perhaps_with_unit(&mut self, number: Expr, tokens: &mut Tokens<'_>) -> Read<Expr> {
+        let mut factors = vec![Factor {
+            operator: Operator::Juxtapose,
+            expr: number,
+        }];
+        loop {
+            let mut ahead = tokens.clone();
+            let operator = match ahead.next_if(is_slash) {
+                Some(_) if factors.len() > 1 => Operator::Divide,
+                Some(_) => break,
+                None => Operator::Juxtapose,
+            };
+            let is_name = ahead.next_if(|token| token.as_rule() == Rule::name);
+            let is_alone = ahead
+                .peek()
+                .is_none_or(|token| !matches!(token.as_rule(), Rule::arguments | Rule::component));
+            if !is_name.is_some_and(|name| is_alone && !is_function(name.as_str())) {
+                break;
+            }
+            tokens.next_if(is_slash);
+            let expr = self.power(tokens)?;
+            factors.push(Factor { operator, expr });
+        }
+        let span = factors
+            .iter()
+            .map(|factor| factor.expr.span)
+            .reduce(Span::cover);
+        match factors.len() {
+            1 => factors.pop().map(|only| only.expr),
+            _ => span.map(|span| Expr {
+                span,
+                kind: ExprKind::Product(factors),
+            }),
+        }
+        .ok_or_else(|| refuse::incomplete(Span::default()))
+    }
+
+    /// Refuses what a reader could take into the argument of a function without brackets. A sine,
+    /// cosine or tangent is no part of an angle, so that `sin alpha cos beta` has one reading.
+    fn refuse_what_could_belong(
+        &mut self,
+        name: &Name,
+        argument: &Expr,
+        tokens: &Tokens<'_>,
+    ) -> Read<()> {
+        let mut ahead = tokens.clone();
+        let operator = ahead.next_if(continues_explicitly);
+        let Some(next) = ahead.peek() else {
+            return Ok(());
+        };
+        let begins = |token: &Pair<'_>| token.as_rule() == Rule::name && of_angle(token.as_str());
+        let ends = is_plus_or_minus(next) || next.as_rule() == Rule::datum;
+        if operator.is_none() && ends || of_angle(&name.key) && begins(next) {
+            return Ok(());
+        }
+        let further = self.signed(&mut ahead, Self::power)?;
+        let further = (operator.is_some(), &further);
+        Err(refuse::argument_of_two(self, name, argument, further))
     }
 
     fn call(
@@ -454,7 +515,10 @@ impl Reader<'_> {
                 kind: ExprKind::Number(number),
             });
         };
-        let quantity = literal::with_mark(number, &mark, self.start);
+        let mut quantity = literal::with_mark(number, &mark, self.start);
+        if let Some(minutes) = tokens.next_if(|token| token.as_rule() == Rule::minutes) {
+            literal::add_minutes(self, &mut quantity, minutes)?;
+        }
         Ok(Expr {
             span: quantity.span,
             kind: ExprKind::Quantity(Box::new(quantity)),
@@ -585,13 +649,98 @@ fn is_bars(expr: &Expr) -> bool {
     }
 }
 
-/// `1/2` at the head of a product.
+/// A fraction of plain numbers at the head of a product: `1/2`, `pi/4`, `1/(2 pi)`, `2 pi/60`.
 fn is_leading_fraction(factors: &[Factor], run: usize) -> bool {
-    run == 1
+    let mut head = factors.iter().take(run + 1);
+    head.all(|factor| is_plain(&factor.expr))
         && factors
             .iter()
-            .take(2)
-            .all(|factor| matches!(factor.expr.kind, ExprKind::Number(_)))
+            .take(run)
+            .all(|factor| factor.operator != Operator::Divide)
+}
+
+/// Whether it is made of numbers and π alone.
+fn is_plain(expr: &Expr) -> bool {
+    match &expr.kind {
+        ExprKind::Number(_) => true,
+        ExprKind::Name(name) => &*name.key == "pi",
+        ExprKind::Group(inner) | ExprKind::Negative(inner) => is_plain(inner),
+        ExprKind::Power(base, exponent) => is_plain(base) && is_plain(exponent),
+        ExprKind::Product(factors) => factors.iter().all(|factor| is_plain(&factor.expr)),
+        ExprKind::Sum(terms) => terms.iter().all(|term| is_plain(&term.expr)),
+        _ => false,
+    }
+}
+
+/// `sin 2 x`, whose factors were read as the argument; `further` stands at `end` of them.
+pub(crate) fn argument_of_two(
+    text: &str,
+    name: &Name,
+    factors: &[Factor],
+    end: usize,
+    further: &Factor,
+) -> Diagnostic {
+    let spans = factors.iter().take(end).map(|factor| factor.expr.span);
+    let span = spans.reduce(Span::cover).unwrap_or(name.span);
+    let kind = ExprKind::Product(Vec::new());
+    let has_operator = further.operator != Operator::Juxtapose;
+    *refuse::argument_of_two(
+        &Reader::new(text, 0),
+        name,
+        &Expr { span, kind },
+        (has_operator, &further.expr),
+    )
+}
+
+/// `2 1/2` at the end of what was read.
+pub(crate) fn is_mixed_number(factors: &[Factor]) -> bool {
+    use Operator::{Divide, Juxtapose};
+    let [.., whole, above, below] = factors else {
+        return false;
+    };
+    let is_number = |factor: &Factor| matches!(factor.expr.kind, ExprKind::Number(_));
+    whole.operator != Divide
+        && (above.operator, below.operator) == (Juxtapose, Divide)
+        && [whole, above, below].into_iter().all(is_number)
+}
+
+/// Whether a number after a number begins the unit `1/s`, or is the fraction of a mixed number
+/// with its unit, `2 1/2 in`.
+fn goes_on_as_unit(number: f64, tokens: &Tokens<'_>) -> bool {
+    let mut ahead = tokens.clone();
+    if ahead.next_if(is_slash).is_none() {
+        return false;
+    }
+    match ahead.next() {
+        Some(token) if token.as_rule() == Rule::number => ahead
+            .next()
+            .is_some_and(|token| token.as_rule() == Rule::name),
+        Some(_) => number == 1.0,
+        None => false,
+    }
+}
+
+/// The function at the end of a term, which has no argument yet.
+fn open_function(term: &Expr) -> Option<&Name> {
+    match &term.kind {
+        ExprKind::Product(factors) => applicable(&factors.last()?.expr),
+        ExprKind::Negative(inner) => open_function(inner),
+        _ => applicable(term),
+    }
+}
+
+fn is_slash(token: &Pair<'_>) -> bool {
+    token.as_rule() == Rule::operator && token.as_str() == "/"
+}
+
+fn is_function(name: &str) -> bool {
+    Function::reserved(&canonical(name)).is_some()
+}
+
+/// Whether it is the sine, cosine or tangent of an angle.
+fn of_angle(name: &str) -> bool {
+    let function = Function::reserved(name);
+    function.map(Function::dimensions) == Some(Dimensions::Angle)
 }
 
 fn function_name(expr: &Expr) -> Option<&Name> {

@@ -48,16 +48,10 @@ impl Depth {
     fn step(&mut self, token: &Token<'_>) -> usize {
         let mut is_operand = false;
         match token.kind {
-            TokenKind::Open => {
-                self.around.push(std::mem::take(&mut self.here));
-                self.total += 1;
-            }
-            TokenKind::Close => {
-                self.level();
-                if let Some(outer) = self.around.pop() {
-                    self.here = outer;
-                    self.total -= 1;
-                }
+            TokenKind::Open => self.open(),
+            TokenKind::Bar if !self.after_operand => self.open(),
+            TokenKind::Close | TokenKind::Bar => {
+                self.close();
                 is_operand = true;
             }
             TokenKind::Operator => match token.text {
@@ -71,7 +65,6 @@ impl Depth {
             | TokenKind::Number
             | TokenKind::Raised
             | TokenKind::UnitMark
-            | TokenKind::Bar
             | TokenKind::Sign
             | TokenKind::Strange
             | TokenKind::Description
@@ -85,6 +78,19 @@ impl Depth {
         self.after_operand = is_operand;
         self.end = token.end();
         self.total
+    }
+
+    fn open(&mut self) {
+        self.around.push(std::mem::take(&mut self.here));
+        self.total += 1;
+    }
+
+    fn close(&mut self) {
+        self.level();
+        if let Some(outer) = self.around.pop() {
+            self.here = outer;
+            self.total -= 1;
+        }
     }
 
     fn deeper(&mut self) {

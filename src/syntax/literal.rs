@@ -60,22 +60,72 @@ fn superscript_digit(character: char) -> Option<char> {
 /// `12°`, `5 %`, `20 °C`.
 pub(super) fn with_mark(number: Number, mark: &Pair<'_>, start: usize) -> Literal {
     let span = grammar::span(mark, start);
-    let unit = UnitExpr {
-        span,
-        factors: vec![UnitFactor {
-            span,
-            symbol: mark.as_str().into(),
-            power: 1,
-            root: 1,
-            below: false,
-        }],
-    };
     Literal {
         span: number.span.cover(span),
+        larger: Vec::new(),
         magnitude: Magnitude::One(number),
-        unit: Some(unit),
+        unit: Some(one_unit(span, mark.as_str())),
         datum: None,
         uncertainty: None,
+    }
+}
+
+/// `30'` and `15"` after degrees, whose signs mean nothing else there.
+pub(super) fn add_minutes(
+    reader: &Reader<'_>,
+    literal: &mut Literal,
+    minutes: Pair<'_>,
+) -> Read<()> {
+    let whole = reader.span(&minutes);
+    let is_degrees =
+        |unit: &UnitExpr| matches!(unit.factors.as_slice(), [only] if &*only.symbol == "°");
+    if !literal.unit.as_ref().is_some_and(is_degrees) {
+        return Err(error(
+            Code::S01,
+            whole,
+            format!("`{}` stands behind no degrees", reader.slice(whole).trim()),
+            "degrees, minutes and seconds as in `12°30'15\"`",
+        ));
+    }
+    let numbers: Vec<Number> = minutes
+        .into_inner()
+        .map(|pair| number(&pair, reader.start))
+        .collect::<Read<_>>()?;
+    for (index, (number, symbol)) in numbers.iter().zip(["arcmin", "arcsec"]).enumerate() {
+        let end = numbers
+            .get(index + 1)
+            .map_or(whole.end, |next| next.span.start);
+        let between = Span {
+            start: number.span.end,
+            end,
+        };
+        let sign = between.start as usize + reader.slice(between).trim_end().len();
+        let sign = Span::new(number.span.end as usize, sign);
+        add_part(literal, Magnitude::One(*number), one_unit(sign, symbol));
+    }
+    literal.span = literal.span.cover(whole);
+    Ok(())
+}
+
+/// A further part, in a smaller unit.
+fn add_part(literal: &mut Literal, magnitude: Magnitude, unit: UnitExpr) {
+    let magnitude = std::mem::replace(&mut literal.magnitude, magnitude);
+    literal
+        .larger
+        .extend(literal.unit.replace(unit).map(|unit| (magnitude, unit)));
+}
+
+fn one_unit(span: Span, symbol: &str) -> UnitExpr {
+    let factor = UnitFactor {
+        span,
+        symbol: symbol.into(),
+        power: 1,
+        root: 1,
+        below: false,
+    };
+    UnitExpr {
+        span,
+        factors: vec![factor],
     }
 }
 
@@ -264,6 +314,7 @@ pub(super) fn literal(reader: &Reader<'_>, pair: Pair<'_>) -> Read<Literal> {
     let span = reader.span(&pair);
     let mut found = Literal {
         span,
+        larger: Vec::new(),
         magnitude: Magnitude::List(Vec::new()),
         unit: None,
         datum: None,
@@ -273,7 +324,20 @@ pub(super) fn literal(reader: &Reader<'_>, pair: Pair<'_>) -> Read<Literal> {
     for part in pair.into_inner() {
         match part.as_rule() {
             Rule::signed => found.magnitude = Magnitude::One(number(&part, reader.start)?),
-            Rule::fraction => fraction(reader, &mut found, part)?,
+            Rule::fraction | Rule::mixed => {
+                found.magnitude = broken(reader, &found.magnitude, part)?;
+            }
+            Rule::degrees => {
+                let sign = Span {
+                    end: reader.span(&part).start + "°".len() as u32,
+                    ..reader.span(&part)
+                };
+                found.unit = Some(one_unit(sign, "°"));
+                for minutes in part.into_inner() {
+                    add_minutes(reader, &mut found, minutes)?;
+                }
+            }
+            Rule::further => further(reader, &mut found, part)?,
             Rule::number_list => found.magnitude = Magnitude::List(numbers(reader, part)?),
             Rule::number_vector => found.magnitude = Magnitude::Vector(numbers(reader, part)?),
             Rule::concise => concise(reader, &mut found, part, span)?,
@@ -298,11 +362,31 @@ fn numbers(reader: &Reader<'_>, part: Pair<'_>) -> Read<Vec<Number>> {
         .collect()
 }
 
-fn fraction(reader: &Reader<'_>, found: &mut Literal, part: Pair<'_>) -> Read<()> {
-    if let Magnitude::One(above) = found.magnitude
-        && let Some(below) = part.into_inner().next()
-    {
-        found.magnitude = Magnitude::Fraction(above, number(&below, reader.start)?);
+/// A number with the fraction behind it: `3/8`, `2 1/2`.
+fn broken(reader: &Reader<'_>, before: &Magnitude, part: Pair<'_>) -> Read<Magnitude> {
+    let is_mixed = part.as_rule() == Rule::mixed;
+    let parts = numbers(reader, part)?;
+    Ok(match (before, parts.as_slice()) {
+        (Magnitude::One(whole), [above, below]) if is_mixed => {
+            Magnitude::Mixed(*whole, *above, *below)
+        }
+        (Magnitude::One(above), [below]) => Magnitude::Fraction(*above, *below),
+        _ => before.clone(),
+    })
+}
+
+/// `3 in` behind `5 ft`.
+fn further(reader: &Reader<'_>, found: &mut Literal, part: Pair<'_>) -> Read<()> {
+    let mut magnitude = Magnitude::List(Vec::new());
+    for part in part.into_inner() {
+        match part.as_rule() {
+            Rule::number => magnitude = Magnitude::One(number(&part, reader.start)?),
+            Rule::further_unit => {
+                let unit = one_unit(reader.span(&part), part.as_str());
+                add_part(found, magnitude.clone(), unit);
+            }
+            _ => magnitude = broken(reader, &magnitude, part)?,
+        }
     }
     Ok(())
 }
@@ -669,6 +753,7 @@ pub(super) fn close_with_datum(
         ExprKind::Quantity(literal) if tail.is_empty() => *literal,
         ExprKind::Number(value) if !tail.is_empty() => Literal {
             span: number.expr.span,
+            larger: Vec::new(),
             magnitude: Magnitude::One(value),
             unit: Some(unit_of(reader, &tail).ok_or_else(refused)?),
             datum: None,

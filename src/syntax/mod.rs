@@ -29,6 +29,7 @@ mod tree;
 
 pub use crate::text::BlockKind;
 pub use forms::*;
+pub(crate) use formula::{argument_of_two, is_mixed_number};
 pub use limits::{MAX_DEPTH, MAX_STATEMENT};
 pub use name::{
     ATMOSPHERE, Base, Decoration, NameParts, RESERVED, canonical, is_reserved, name_parts,

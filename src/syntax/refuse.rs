@@ -61,24 +61,41 @@ pub(super) fn slash(
     mended(refusal, fixes.into_iter().flatten())
 }
 
-/// `sin 2 x`.
+/// `sin 2 x`, `atan a/b`; `further` is what could belong to the argument, and whether an operator
+/// stands before it.
 pub(super) fn argument_of_two(
     reader: &Reader<'_>,
     name: &Name,
     argument: &Expr,
-    further: &Expr,
+    (has_operator, further): (bool, &Expr),
 ) -> Box<Diagnostic> {
+    let between = gap(argument.span, further.span);
+    let link = if has_operator {
+        reader.slice(between)
+    } else {
+        "*"
+    };
+    let inside = Span {
+        start: argument.span.start,
+        ..argument.span.cover(further.span)
+    };
     let (first, second) = (reader.slice(argument.span), reader.slice(further.span));
     let function = &name.key;
     let place = name.span.cover(further.span);
     let open = (gap(name.span, argument.span), "(");
     let both = (further.span.at_end(), ")");
-    let first_only = (gap(argument.span, further.span), ")*");
+    let first_only = match has_operator {
+        true => (argument.span.at_end(), ")"),
+        false => (between, ")*"),
+    };
     let refusal = error(
         Code::S03,
         place,
         format!("`{}` has two readings", reader.slice(place)),
-        format!("`{function}({first} {second})` or `{function}({first})*{second}`"),
+        format!(
+            "`{function}({})` or `{function}({first}){link}{second}`",
+            reader.slice(inside)
+        ),
     );
     mended(
         refusal,
@@ -87,6 +104,29 @@ pub(super) fn argument_of_two(
             reader.choice(place, &[open, first_only]),
         ],
     )
+}
+
+/// `exp -x`: a sign behind a function that has no argument yet.
+pub(super) fn signed_argument(
+    reader: &Reader<'_>,
+    name: &Name,
+    sign: Span,
+    term: &Expr,
+) -> Box<Diagnostic> {
+    let function = &name.key;
+    let (sign_text, text) = (reader.slice(sign), reader.slice(term.span));
+    let place = name.span.cover(term.span);
+    let refusal = error(
+        Code::S03,
+        place,
+        format!("`{}` has two readings", reader.slice(place)),
+        format!("`{function}({sign_text}{text})` or `{function}(…) {sign_text} {text}`"),
+    );
+    let all = reader.choice(
+        place,
+        &[(gap(name.span, sign), "("), (term.span.at_end(), ")")],
+    );
+    mended(refusal, [all])
 }
 
 /// `sin cos x`; `innermost` is what follows.

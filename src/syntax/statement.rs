@@ -79,7 +79,8 @@ pub(super) fn is_only_a_literal(literal: &Literal) -> bool {
             .iter()
             .all(|factor| !factor.symbol.chars().all(char::is_alphabetic))
     });
-    let plain = matches!(literal.magnitude, Magnitude::One(_)) || literal.unit.is_none();
+    let is_one = matches!(literal.magnitude, Magnitude::One(_)) && literal.larger.is_empty();
+    let plain = is_one || literal.unit.is_none();
     (marks_only && plain) || literal.datum.is_some() || literal.uncertainty.is_some()
 }
 

@@ -369,3 +369,92 @@ proptest! {
         prop_assert!(page::html(&worksheet).contains("</html>"));
     }
 }
+
+/// The functions of one argument that go without brackets.
+fn without_brackets() -> impl Iterator<Item = Function> {
+    let functions = Function::ALL.iter().copied();
+    functions.filter(|function| function.goes_without_brackets() && function.is_reserved())
+}
+
+fn codes(formula: &str) -> Vec<Code> {
+    let given = "```given\nk = 0.5\nq = 0.25\n```\n";
+    let worksheet = compile(&format!("{given}\n```work\ny = {formula} = ?\n```\n"));
+    let found = worksheet.diagnostics.iter();
+    found.map(|found| found.code).collect()
+}
+
+#[test]
+fn a_function_without_brackets_lets_nothing_follow_that_it_could_take() {
+    let belonging = [
+        " q", "*q", "/q", " · q", "/2", " 2", " (q)", " (q + 1)", "*(q + 1)", " |q|", " exp(q)",
+        "/exp(q)", " q^2", " pi",
+    ];
+    let others = ["", " + q", " - q", " + 2 q", " - cos(q)"];
+    for name in without_brackets().map(Function::name) {
+        for argument in ["k", "0.5", "0.5 rad", "pi"] {
+            for after in belonging {
+                let formula = format!("2 {name} {argument}{after}");
+                assert!(codes(&formula).contains(&Code::S03), "{formula}");
+            }
+            for after in others {
+                let (open, closed) = (
+                    format!("2 {name} {argument}{after}"),
+                    format!("2 {name}({argument}){after}"),
+                );
+                assert_eq!(codes(&open), codes(&closed), "{open}");
+                let given = "```given\nk = 0.5\nq = 0.25\n```\n";
+                let [open, closed] = [open, closed].map(|formula| {
+                    value(&compile(&format!(
+                        "{given}\n```work\ny = {formula} = ?\n```\n"
+                    )))
+                });
+                assert_eq!(open, closed, "{name} {argument}{after}");
+            }
+        }
+    }
+}
+
+proptest! {
+    #[test]
+    fn a_quantity_in_several_units_is_the_sum_of_its_parts(
+        chain in prop::sample::select(vec![
+            vec!["mi", "yd", "ft", "in"],
+            vec!["km", "m", "cm", "mm"],
+            vec!["d", "h", "min", "s"],
+            vec!["lb", "oz"],
+        ]),
+        from in 0..3_usize,
+        numbers in prop::collection::vec(1..60_u32, 4),
+        tenths in 0..10_u32,
+        is_negative in any::<bool>(),
+        is_formula in any::<bool>(),
+    ) {
+        let units = &chain[from.min(chain.len() - 2)..];
+        let last = units.len() - 1;
+        let part = |at: usize| match at == last {
+            true => format!("{}.{tenths} {}", numbers[at], units[at]),
+            false => format!("{} {}", numbers[at], units[at]),
+        };
+        let parts: Vec<String> = (0..units.len()).map(part).collect();
+        let sign = if is_negative { "-" } else { "" };
+        let literal = format!("{sign}{}", parts.join(" "));
+        let sum = format!("{sign}({})", parts.join(" + "));
+        let text = match is_formula {
+            true => format!("```work\ny = {literal} = ?\nz = {sum} = ?\n```\n"),
+            false => format!("```given\nx = {literal}\n```\n\n```work\ny = x = ?\nz = {sum} = ?\n```\n"),
+        };
+        let worksheet = compile(&text);
+        prop_assert!(worksheet.diagnostics.is_empty(), "{text}");
+        let values: Vec<f64> = worksheet
+            .statements()
+            .filter_map(|(_, statement)| match &statement.body {
+                Body::Work(work) => work.shown.si.first().copied(),
+                _ => None,
+            })
+            .collect();
+        let [one, other] = values.as_slice() else {
+            return Err(TestCaseError::fail(text));
+        };
+        prop_assert!((one - other).abs() <= 1e-13 * other.abs(), "{text}");
+    }
+}

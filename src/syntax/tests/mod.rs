@@ -197,6 +197,9 @@ fn sketch_literal(literal: &Literal) -> String {
     let number = match &literal.magnitude {
         Magnitude::One(number) => number.value.to_string(),
         Magnitude::Fraction(above, below) => format!("{}/{}", above.value, below.value),
+        Magnitude::Mixed(whole, above, below) => {
+            format!("{} {}/{}", whole.value, above.value, below.value)
+        }
         Magnitude::List(numbers) => format!("[{}]", sketch_numbers(numbers)),
         Magnitude::Vector(numbers) => format!("({})", sketch_numbers(numbers)),
     };

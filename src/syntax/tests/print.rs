@@ -152,17 +152,31 @@ fn write_number(out: &mut String, value: f64) -> fmt::Result {
     }
 }
 
-fn write_literal(out: &mut String, literal: &Literal) -> fmt::Result {
-    match &literal.magnitude {
-        Magnitude::One(number) => write_number(out, number.value)?,
+fn write_magnitude(out: &mut String, magnitude: &Magnitude) -> fmt::Result {
+    match magnitude {
+        Magnitude::One(number) => write_number(out, number.value),
         Magnitude::Fraction(above, below) => {
             write_number(out, above.value)?;
             out.write_char('/')?;
-            write_number(out, below.value)?;
+            write_number(out, below.value)
         }
-        Magnitude::List(numbers) => write_numbers(out, "[", numbers, "]")?,
-        Magnitude::Vector(numbers) => write_numbers(out, "(", numbers, ")")?,
+        Magnitude::Mixed(whole, above, below) => {
+            write_number(out, whole.value)?;
+            write!(out, " {}/{}", above.value, below.value)
+        }
+        Magnitude::List(numbers) => write_numbers(out, "[", numbers, "]"),
+        Magnitude::Vector(numbers) => write_numbers(out, "(", numbers, ")"),
     }
+}
+
+fn write_literal(out: &mut String, literal: &Literal) -> fmt::Result {
+    for (magnitude, unit) in &literal.larger {
+        write_magnitude(out, magnitude)?;
+        out.write_char(' ')?;
+        write_unit(out, unit)?;
+        out.write_char(' ')?;
+    }
+    write_magnitude(out, &literal.magnitude)?;
     if let Some(unit) = &literal.unit {
         out.write_char(' ')?;
         write_unit(out, unit)?;

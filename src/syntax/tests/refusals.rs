@@ -13,7 +13,7 @@ fn what_has_two_readings_is_refused_with_both() {
             ("x = a/2 b", S02, "a/2 b", "`a/(2 b)`"),
             ("x = a/(b)(c)", S02, "a/(b)(c)", "((b) (c))"),
             ("x = a/b (c)", S02, "a/b (c)", "`a/(b (c))`"),
-            ("x = a/sin theta c", S02, "a/sin theta c", "(a/sin theta) c"),
+            ("x = a/sin theta c", S03, "sin theta c", "sin(theta)*c"),
             (
                 "x = W l/2 cos(t)",
                 S02,

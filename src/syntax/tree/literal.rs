@@ -8,6 +8,8 @@ use crate::text::Span;
 pub struct Literal {
     /// From sign to the end of unit and words.
     pub span: Span,
+    /// What stands before in larger units: `5 ft` of `5 ft 3 in`.
+    pub larger: Vec<(Magnitude, UnitExpr)>,
     /// The number, or the numbers of a list.
     pub magnitude: Magnitude,
     /// Its unit.
@@ -25,6 +27,8 @@ pub enum Magnitude {
     One(Number),
     /// `3/8`: numerator and denominator.
     Fraction(Number, Number),
+    /// `2 1/2`: the whole, numerator and denominator.
+    Mixed(Number, Number, Number),
     /// `[1, 2, 5]`.
     List(Vec<Number>),
     /// `(3, 4)`: the components of a vector.

@@ -81,6 +81,9 @@ codes! {
     N12 "a condition on something that is not given",
     N13 "a label that no equation has",
     N14 "equations that do not fit the unknowns",
+    N15 "words of signs that contradict each other",
+    N16 "an unknown that is never computed",
+    N17 "a name that looks like a Greek letter",
     // V: vectors
     V01 "a vector with a number",
     V02 "a product of vectors with two readings",
@@ -119,7 +122,7 @@ codes! {
     E05 "members that disagree",
     E06 "a claim that is wrong",
     E07 "a claim that is off by a rounding slip",
-    E08 "a filled number that is stale",
+    E08 "a filled number that is not the printed one",
     E09 "lists of different lengths",
     E10 "a case distinction without a case",
     E11 "a bracket without a change of sign",

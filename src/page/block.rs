@@ -87,7 +87,7 @@ fn answer(page: &Page, statement: &Statement) -> Entry {
     let mut text = Text::default();
     if shown.shape == Shape::List {
         text.formula(typeset::math(expr, &page.context));
-        text.put(table::list(shown));
+        text.put(table::list(page, shown, &[]));
     } else {
         text.formula(typeset::equality(expr, shown, &page.context));
     }

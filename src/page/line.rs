@@ -6,7 +6,7 @@ use super::{Page, derived, notice, prose, table};
 use crate::evaluate::Convergence;
 use crate::resolve::{Expr, FunctionId, Shape, SymbolId};
 use crate::typeset::{self, Context, Width};
-use crate::worksheet::{Body, Statement, System, Work};
+use crate::worksheet::{Body, Replacement, Statement, System, Work};
 
 /// A left side wider than this stands in a row with the rest, in em.
 const WIDE_LEAD: Width = 8.0;
@@ -190,12 +190,16 @@ fn result(page: &Page, work: &Work) -> Text {
     let mut text = Text::default();
     if shown.shape == Shape::List {
         let mut listed = Text::from(typeset::sign("="));
-        listed.put(table::list(shown));
+        listed.put(table::list(page, shown, &work.conditions));
         text.span(Manner::Listed, listed);
     } else {
         text.formula(typeset::result("=", shown));
     }
-    prose::conditions(page, &work.conditions, &mut text);
+    let is_listed = |(_, replacement): &&(SymbolId, Replacement)| {
+        shown.shape == Shape::List && table::listed(replacement).is_some()
+    };
+    let others = work.conditions.iter().filter(|it| !is_listed(it));
+    prose::conditions(page, others, &mut text);
     text
 }
 

@@ -5,7 +5,7 @@ use super::{Page, notice};
 use crate::document::{self, Block as Markdown, Inline};
 use crate::resolve::{Expr, ExprKind, SymbolId};
 use crate::typeset;
-use crate::worksheet::{Anchor, Filled, Shown, Value};
+use crate::worksheet::{Anchor, Filled, Replacement, Shown, Value};
 
 /// A text of the author.
 pub(super) fn text(page: &Page, content: &[Inline<Filled>]) -> Text {
@@ -78,10 +78,21 @@ fn is_short(expr: &Expr) -> bool {
 }
 
 /// " at Q = 40 L/s, H = 3 m", after a result with replaced givens.
-pub(super) fn conditions(page: &Page, conditions: &[(SymbolId, Shown)], text: &mut Text) {
-    for (index, (symbol, shown)) in conditions.iter().enumerate() {
+pub(super) fn conditions<'a>(
+    page: &Page,
+    conditions: impl IntoIterator<Item = &'a (SymbolId, Replacement)>,
+    text: &mut Text,
+) {
+    for (index, (symbol, replacement)) in conditions.into_iter().enumerate() {
         text.say(if index == 0 { " at " } else { ", " });
-        equals(page, *symbol, shown, text);
+        match replacement {
+            Replacement::Value(shown) => equals(page, *symbol, shown, text),
+            Replacement::Formula(formula) => {
+                text.formula(typeset::symbol(*symbol, &page.context));
+                text.say("\u{2060}");
+                text.formula(typeset::side("=", formula, &page.context).0);
+            }
+        }
     }
 }
 

@@ -13,7 +13,9 @@ use crate::resolve::statement::{End, Way};
 use crate::resolve::{Expr, ExprKind, Shape, SymbolId};
 use crate::text::{Source, Span};
 use crate::typeset::{Typed, relation, text};
-use crate::worksheet::{Body, Limit, Placed, Problem, Shown, Spread, Statement, Trend, Worksheet};
+use crate::worksheet::{
+    Body, Limit, Placed, Problem, Replacement, Shown, Spread, Statement, Trend, Worksheet,
+};
 
 #[derive(Serialize)]
 struct Report<'a> {
@@ -397,13 +399,16 @@ fn name(place: Place<'_>, expr: &Expr) -> String {
 }
 
 /// " at Q = 40 L/s", so that a what-if is not taken for the result itself.
-fn conditions(place: Place<'_>, conditions: &[(SymbolId, Shown)]) -> String {
+fn conditions(place: Place<'_>, conditions: &[(SymbolId, Replacement)]) -> String {
     let mut out = String::new();
-    for (index, (symbol, shown)) in conditions.iter().enumerate() {
+    for (index, (symbol, replacement)) in conditions.iter().enumerate() {
         out.push_str(if index == 0 { " at " } else { ", " });
         out.push_str(place.key(*symbol));
         out.push_str(" = ");
-        out.push_str(&text(shown));
+        match replacement {
+            Replacement::Value(shown) => out.push_str(&text(shown)),
+            Replacement::Formula(formula) => out.push_str(place.slice(formula.span)),
+        }
     }
     out
 }

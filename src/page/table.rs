@@ -4,7 +4,7 @@ use super::notice::without_result;
 use super::tree::{Block, Cell, Row, Set, Table, TableKind, Text};
 use super::{Page, notice, prose};
 use crate::typeset;
-use crate::worksheet::{Body, Shown, Statement};
+use crate::worksheet::{Body, Replacement, Shape, Shown, Statement, SymbolId};
 
 /// The table of a `given` block: symbol, value, description.
 pub(super) fn given(page: &Page, statements: &[Statement]) -> Block {
@@ -44,12 +44,31 @@ fn datum(page: &Page, statement: &Statement) -> Row {
     Row::Cells(Some(id), vec![symbol.into(), value.into(), description])
 }
 
-/// The entries of a list of results.
-pub(super) fn list(shown: &Shown) -> Set {
+/// The entries of a list of results, each with its entries of the givens that a list replaces.
+pub(super) fn list(page: &Page, shown: &Shown, conditions: &[(SymbolId, Replacement)]) -> Set {
     let entry = |index| {
         let mut text = Text::from(typeset::entry(shown, index));
         text.formula(typeset::unit(&shown.unit));
+        let mut joint = " at ";
+        for (symbol, replacement) in conditions {
+            let Some(list) = listed(replacement) else {
+                continue;
+            };
+            text.say(joint);
+            text.formula(typeset::symbol(*symbol, &page.context));
+            text.say("\u{2060}");
+            text.formula(typeset::result("=", &typeset::component(list, index)));
+            joint = ", ";
+        }
         text
     };
     Set::List((0..typeset::entries(shown)).map(entry).collect())
+}
+
+/// The list that stands for a given, one entry for each entry of the result.
+pub(super) fn listed(replacement: &Replacement) -> Option<&Shown> {
+    match replacement {
+        Replacement::Value(shown) => (shown.shape == Shape::List).then_some(shown),
+        Replacement::Formula(_) => None,
+    }
 }

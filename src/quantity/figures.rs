@@ -274,10 +274,10 @@ fn parse(text: &str) -> f64 {
 /// One unit in the last place of a literal as it is written: 0.001 for `3.006`, 10⁴ for `1.2e5`,
 /// 1 for `3000`. `None` when it is not a decimal number.
 pub fn written_precision(text: &str) -> Option<f64> {
-    let text = text.trim().replace('−', "-");
+    let text = crate::text::decimal(text);
     let (mantissa, exponent) = match text.split_once(['e', 'E']) {
         Some((mantissa, exponent)) => (mantissa, exponent.parse::<i32>().ok()?),
-        None => (text.as_str(), 0),
+        None => (&*text, 0),
     };
     let unsigned = mantissa.trim_start_matches(['+', '-']);
     let (whole, fraction) = unsigned.split_once('.').unwrap_or((unsigned, ""));

@@ -10,7 +10,7 @@ use crate::algebra::{self, Algebra, Id, Rational, Symbol};
 use crate::functions::Function;
 use crate::quantity::Constant;
 use crate::syntax::{Axis, Operator};
-use crate::text::Span;
+use crate::text::{Span, decimal};
 
 /// Symbols of the algebra a symbol of the worksheet takes: itself and three components.
 const STRIDE: u32 = 4;
@@ -215,7 +215,7 @@ impl<'a> Algebraic<'a> {
             (_, Shape::Vector) => return Err(Opaque::Vector),
             _ => return Err(Opaque::List),
         };
-        let written = quantity.number.of(&self.setting.numbers).replace('−', "-");
+        let written = decimal(quantity.number.of(&self.setting.numbers));
         let exact = match written.split_once('/') {
             Some((above, below)) => algebra::decimal(above.trim())
                 .zip(algebra::decimal(below.trim()))

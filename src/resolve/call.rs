@@ -7,6 +7,7 @@ use super::tree::{Expr, ExprKind, Factor};
 use super::{Meaning, Resolver, SymbolId};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::functions::{Dimensions, Function};
+use crate::quantity::{Dimension, Unit};
 use crate::syntax::{self, Operator};
 use crate::text::Span;
 
@@ -58,7 +59,7 @@ impl Resolver<'_> {
             | Meaning::Unit
             | Meaning::Constant
             | Meaning::Undefined => {
-                self.report_no_function(name);
+                self.report_no_function(name, arguments);
                 return None;
             }
         };
@@ -147,8 +148,30 @@ impl Resolver<'_> {
         None
     }
 
-    fn report_no_function(&mut self, name: &syntax::Name) {
+    fn report_no_function(&mut self, name: &syntax::Name, arguments: &[syntax::Expr]) {
         let written = name.span.of(self.text);
+        if let Some(datum) = datum_in_brackets(written, arguments) {
+            let place = arguments
+                .iter()
+                .fold(name.span, |span, it| span.cover(it.span));
+            let close = Span {
+                start: place.end,
+                end: place.end + 1,
+            };
+            self.diagnostics.push(
+                Diagnostic::error(
+                    Code::N05,
+                    place.cover(close),
+                    format!(
+                        "`{}` is no function: the datum of a pressure is a word",
+                        place.cover(close).of(self.text)
+                    ),
+                )
+                .with_help(format!("`{written} {datum}`"))
+                .with_choice(place.cover(close), format!("{written} {datum}")),
+            );
+            return;
+        }
         self.diagnostics.push(
             Diagnostic::error(
                 Code::N05,
@@ -263,4 +286,26 @@ impl Resolver<'_> {
 fn claims(key: &str, arguments: &[syntax::Expr]) -> bool {
     let is_list = matches!(arguments, [only] if matches!(only.kind, syntax::ExprKind::List(_)));
     Function::named(key).is_some_and(|function| function.claims(arguments.len(), is_list))
+}
+
+/// The datum of `bar(g)`, as a word behind the unit.
+fn datum_in_brackets(unit: &str, arguments: &[syntax::Expr]) -> Option<&'static str> {
+    let [
+        syntax::Expr {
+            kind: syntax::ExprKind::Name(datum),
+            ..
+        },
+    ] = arguments
+    else {
+        return None;
+    };
+    let unit = Unit::lone(unit).ok()?;
+    if unit.dimension() != Dimension::pressure() {
+        return None;
+    }
+    match &*datum.key {
+        "g" | "gauge" => Some("gauge"),
+        "a" | "abs" | "absolute" => Some("abs"),
+        _ => None,
+    }
 }

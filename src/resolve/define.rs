@@ -95,13 +95,35 @@ impl Resolver<'_> {
         Some(symbol)
     }
 
+    /// The same name with the first subscript that is free.
+    fn free_name(&self, written: &str) -> String {
+        let is_free = |name: &String| {
+            let key = crate::syntax::canonical(name);
+            self.symbols.find(self.problem, &key).is_none()
+        };
+        let subscript = ["b", "c", "d", "e", "f"].into_iter();
+        let mut names = subscript.map(|letter| format!("{written}_{letter}"));
+        names
+            .find(is_free)
+            .unwrap_or_else(|| format!("{written}_2"))
+    }
+
     pub(super) fn report_twice(&mut self, written: &str, span: Span, first: Span) {
+        let shared = self.symbols.find(0, &crate::syntax::canonical(written));
+        let is_shared = self.problem != 0 && shared.is_some_and(|it| self.later.contains_key(&it));
+        let other = self.free_name(written);
+        let help = match is_shared {
+            true => format!(
+                "another name, such as `{other}`; or a level-1 heading above the first `{written}` that is not the title: what stands above the first such heading holds in all problems"
+            ),
+            false => format!(
+                "another name, such as `{other}`, since a name means one thing in all parts of a problem; or `at` for another value of a given: `P = ? kW at Q = 40 L/s`"
+            ),
+        };
         self.diagnostics.push(
             Diagnostic::error(Code::N02, span, format!("`{written}` is defined twice"))
                 .with_note(format!("`{written}` is already defined here"), first)
-                .with_help(
-                    "another name, or `at` for another value of a given: `P = ? kW at Q = 40 L/s`",
-                ),
+                .with_help(help),
         );
     }
 }

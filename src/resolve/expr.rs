@@ -176,13 +176,20 @@ impl Resolver<'_> {
     fn report_too_early(&mut self, name: &syntax::Name, symbol: SymbolId) {
         let written = name.span.of(self.text);
         let diagnostic = match self.later.get(&symbol) {
-            Some(span) => Diagnostic::error(
-                Code::N03,
-                name.span,
-                format!("`{written}` is used before it is defined"),
-            )
-            .with_note(format!("`{written}` is defined here"), *span)
-            .with_help("the line that defines it, above this one"),
+            Some(span) => {
+                let diagnostic = Diagnostic::error(
+                    Code::N03,
+                    name.span,
+                    format!("`{written}` is used before it is defined"),
+                )
+                .with_note(format!("`{written}` is defined here"), *span);
+                match self.needs_current_line(symbol) {
+                    true => diagnostic.with_help(format!(
+                        "the equations that need each other in `derive`, each with a label, and `solve … for {written}, … near …` or `{written} = ? from … near …` here"
+                    )),
+                    false => diagnostic.with_help("the line that defines it, above this one"),
+                }
+            }
             None => Diagnostic::error(
                 Code::N01,
                 name.span,
@@ -193,6 +200,32 @@ impl Resolver<'_> {
             )),
         };
         self.diagnostics.push(diagnostic);
+    }
+
+    /// Whether the line that defines a symbol needs, perhaps by others, what the current line defines.
+    fn needs_current_line(&self, symbol: SymbolId) -> bool {
+        let Some(current) = self.above else {
+            return false;
+        };
+        let mut seen = vec![symbol];
+        let mut next = 0;
+        while let Some(at) = seen.get(next).and_then(|symbol| self.later.get(symbol)) {
+            next += 1;
+            if at.start == current {
+                return true;
+            }
+            let from = self.text.get(at.end as usize..).unwrap_or("");
+            let line = from.lines().next().unwrap_or("");
+            for (_, word) in syntax::tokens::words(line) {
+                let found = self.symbols.find(self.problem, &syntax::canonical(word));
+                if let Some(found) =
+                    found.filter(|found| self.later.contains_key(found) && !seen.contains(found))
+                {
+                    seen.push(found);
+                }
+            }
+        }
+        false
     }
 
     pub(super) fn report_undefined(&mut self, name: &syntax::Name) {

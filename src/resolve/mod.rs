@@ -16,6 +16,7 @@ mod expr;
 mod forms;
 mod labelled;
 mod literal;
+mod look_back;
 mod meaning;
 mod occurrences;
 mod product;
@@ -123,6 +124,7 @@ pub fn resolve(
     let statements = (blocks.iter().enumerate())
         .map(|(index, block)| resolver.block(index, *block))
         .collect();
+    resolver.look_back(blocks);
     resolver.reach_everything();
     let occurrences = resolver.occurrences(problem, blocks, inlines, mentions);
     let inlines = (inlines.iter())
@@ -165,6 +167,7 @@ impl<'a> Resolver<'a> {
             equations: FxHashMap::default(),
             labels: FxHashMap::default(),
             label_count: 0,
+            sign_words: FxHashMap::default(),
             diagnostics: Vec::new(),
             above: Some(0),
         }
@@ -212,6 +215,8 @@ struct Resolver<'a> {
     equations: FxHashMap<(usize, Box<str>), Vec<equations::Equation>>,
     labels: FxHashMap<(usize, Box<str>), (usize, statement::Origin)>,
     label_count: usize,
+    /// What lines said of the signs of a symbol: whether of the positive one, and the word.
+    sign_words: FxHashMap<SymbolId, Vec<(bool, crate::syntax::Word)>>,
     diagnostics: Vec<Diagnostic>,
     /// Where the current line begins, above which names are looked for; `None` for all.
     above: Option<u32>,

@@ -433,11 +433,23 @@ fn head(factors: &[Factor], at: usize) -> Option<Head> {
                     next: 2,
                 });
             }
-            Some(Head {
-                number: number.span,
-                values: vec![number.value],
-                shape: Shape::One,
-                next: at + 1,
+            let power = factors.get(at + 1).and_then(|next| {
+                let exponent = (next.operator == Operator::Times).then(|| power_of_ten(&next.expr));
+                exponent.flatten()
+            });
+            Some(match power {
+                Some((exponent, end)) => Head {
+                    number: number.span.cover(end),
+                    values: vec![scaled(number.value, exponent)],
+                    shape: Shape::One,
+                    next: at + 2,
+                },
+                None => Head {
+                    number: number.span,
+                    values: vec![number.value],
+                    shape: Shape::One,
+                    next: at + 1,
+                },
             })
         }
         syntax::ExprKind::List(items) | syntax::ExprKind::Vector(items) => {
@@ -459,6 +471,22 @@ fn head(factors: &[Factor], at: usize) -> Option<Head> {
         }
         _ => None,
     }
+}
+
+/// The exponent of `10^3`, and where the power ends.
+fn power_of_ten(expr: &syntax::Expr) -> Option<(i32, Span)> {
+    let syntax::ExprKind::Power(base, exponent) = &expr.kind else {
+        return None;
+    };
+    let is_ten = matches!(&base.kind, syntax::ExprKind::Number(number) if number.value == 10.0);
+    let (power, root) = small_rational(exponent)?;
+    (is_ten && root == 1).then_some((power, expr.span))
+}
+
+/// A number times a power of ten, rounded once, as its text would be read.
+fn scaled(value: f64, exponent: i32) -> f64 {
+    let read = format!("{value}e{exponent}").parse();
+    read.unwrap_or(f64::NAN)
 }
 
 /// Whether a mixed number stands at a place: `2 1/2`.

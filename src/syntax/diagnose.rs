@@ -92,7 +92,13 @@ fn known_trouble(body: &str, start: usize, at: usize) -> Option<Box<Diagnostic>>
     let word_span = Span::new(start + at + blanks, start + at + blanks + word.len());
     if let Some((from, text)) = after_to(body) {
         let span = Span::new(start + from, start + from + text.len());
-        return Some(bad_precision(text, span));
+        return Some(match figures_behind_words(body, from) {
+            Some(after) => late_precision(body, start, (after, from), text),
+            None => bad_precision(text, span),
+        });
+    }
+    if let Some(refusal) = decimal_comma(body, start, at) {
+        return Some(refusal);
     }
     if word == "and" && at > 0 {
         return Some(error(
@@ -145,6 +151,46 @@ fn known_trouble(body: &str, start: usize, at: usize) -> Option<Box<Diagnostic>>
         ));
     }
     None
+}
+
+/// `3,5`, where reading stopped at the comma.
+fn decimal_comma(body: &str, start: usize, at: usize) -> Option<Box<Diagnostic>> {
+    let comma = at + body.get(at..)?.find(',').filter(|from| *from == 0)?;
+    let mut around = tokens(body).filter(|token| {
+        token.kind == TokenKind::Number && (token.end() == comma || token.at == comma + 1)
+    });
+    let (whole, part) = (around.next()?, around.next()?);
+    let place = Span::new(start + whole.at, start + part.end());
+    let (point, group) = (
+        format!("{}.{}", whole.text, part.text),
+        format!("{}{}", whole.text, part.text),
+    );
+    let is_plain = |text: &str| text.bytes().all(|byte| byte.is_ascii_digit());
+    if !is_plain(whole.text) {
+        return None;
+    }
+    let written = body.get(whole.at..part.end())?;
+    let is_group = part.text.len() == 3 && is_plain(part.text);
+    let help = match is_group {
+        true => format!("`{point}` with a point for decimals, or `{group}`"),
+        false => format!("`{point}`"),
+    };
+    let mut refusal = Diagnostic::error(
+        Code::S01,
+        place,
+        match is_group {
+            true => format!("the comma of `{written}` has two readings"),
+            false => {
+                format!("the comma of `{written}` parts numbers: decimals stand behind a point")
+            }
+        },
+    )
+    .with_help(help)
+    .with_choice(place, point);
+    if is_group {
+        refusal = refusal.with_choice(place, group);
+    }
+    Some(Box::new(refusal))
 }
 
 /// A bracket without a partner.
@@ -260,6 +306,49 @@ pub(super) fn ask_in_the_middle(span: Span) -> Box<Diagnostic> {
         span,
         "an ask is the last member of its chain".to_owned(),
         "the formulas before it, as in `V_1 = Q/A_1 = ? m/s`".to_owned(),
+    )
+}
+
+/// Where the words of signs begin that stand before `to 3 figures`, if they do.
+fn figures_behind_words(body: &str, from: usize) -> Option<usize> {
+    let mut precision = tokens(body.get(from..)?).skip(1);
+    let (count, unit, end) = (precision.next()?, precision.next()?, precision.next());
+    let is_precision = count.kind == TokenKind::Number
+        && ["figure", "figures", "decimal", "decimals"].contains(&unit.text)
+        && end.is_none();
+    let before = body.get(..from)?.trim_end().strip_suffix(')')?;
+    is_precision.then(|| before.rfind('(')).flatten()
+}
+
+/// `? kN (+ up, - down) to 3 figures`: the words begin at `after`, the figures at `from`.
+fn late_precision(
+    body: &str,
+    start: usize,
+    (after, from): (usize, usize),
+    text: &str,
+) -> Box<Diagnostic> {
+    let place = Span::new(start + from, start + from + text.len());
+    let blanks = body
+        .get(..from)
+        .map_or(0, |before| before.len() - before.trim_end().len());
+    let moved = Fix::new(
+        Decision::None,
+        format!("move `{text}`"),
+        Span::new(start + after, start + after),
+        format!("{text} "),
+    );
+    let gone = Span::new(start + from - blanks, start + from + text.len());
+    Box::new(
+        Diagnostic::error(
+            Code::S01,
+            place,
+            format!("`{text}` stands right after the unit, before the words of the signs"),
+        )
+        .with_help(format!(
+            "`? … {text} {}`",
+            body.get(after..from).unwrap_or("").trim_end()
+        ))
+        .with_fixes([moved.and(gone, "")]),
     )
 }
 

@@ -10,7 +10,7 @@ use super::{Brackets, Datum, Literal, Magnitude, Number, Uncertainty, UnitExpr, 
 use super::{Expr, ExprKind, Factor, Operator};
 use crate::diagnostic::{Code, Diagnostic, Fix};
 use crate::quantity;
-use crate::text::Span;
+use crate::text::{Span, decimal, lowered};
 use std::iter::Peekable;
 
 /// The largest power of a unit that is read.
@@ -44,17 +44,8 @@ fn value_of(text: &str) -> f64 {
 
 /// `⁻²` as a number.
 pub(super) fn superscript_value(text: &str) -> f64 {
-    let ascii: String = text.chars().filter_map(superscript_digit).collect();
+    let ascii: String = text.chars().filter_map(lowered).collect();
     ascii.parse().unwrap_or(0.0)
-}
-
-fn superscript_digit(character: char) -> Option<char> {
-    const DIGITS: [char; 10] = ['⁰', '¹', '²', '³', '⁴', '⁵', '⁶', '⁷', '⁸', '⁹'];
-    if character == '⁻' {
-        return Some('-');
-    }
-    let digit = DIGITS.iter().position(|digit| *digit == character)?;
-    char::from_digit(digit as u32, 10)
 }
 
 /// `12°`, `5 %`, `20 °C`.
@@ -245,7 +236,7 @@ fn raise(reader: &Reader<'_>, factors: &mut [UnitFactor], power: &Pair<'_>) -> R
 /// `^-2`, `^(1/2)`, `²` as numerator and positive denominator.
 fn power_of(text: &str) -> Option<(i32, i32)> {
     let Some(raised) = text.strip_prefix('^') else {
-        let ascii: String = text.chars().filter_map(superscript_digit).collect();
+        let ascii: String = text.chars().filter_map(lowered).collect();
         return Some((ascii.parse().ok()?, 1));
     };
     let plain = raised.trim_matches(['(', ')']).replace('−', "-");
@@ -337,6 +328,12 @@ pub(super) fn literal(reader: &Reader<'_>, pair: Pair<'_>) -> Read<Literal> {
                     add_minutes(reader, &mut found, minutes)?;
                 }
             }
+            Rule::times_ten => {
+                let Magnitude::One(before) = found.magnitude else {
+                    continue;
+                };
+                found.magnitude = Magnitude::One(with_exponent(reader, before, &part)?);
+            }
             Rule::further => further(reader, &mut found, part)?,
             Rule::number_list => found.magnitude = Magnitude::List(numbers(reader, part)?),
             Rule::number_vector => found.magnitude = Magnitude::Vector(numbers(reader, part)?),
@@ -373,6 +370,22 @@ fn broken(reader: &Reader<'_>, before: &Magnitude, part: Pair<'_>) -> Read<Magni
         (Magnitude::One(above), [below]) => Magnitude::Fraction(*above, *below),
         _ => before.clone(),
     })
+}
+
+/// `5 · 10^3`: the number before with the exponent of `part`.
+fn with_exponent(reader: &Reader<'_>, before: Number, part: &Pair<'_>) -> Read<Number> {
+    let span = before.span.cover(reader.span(part));
+    let text = reader.slice(span);
+    let value = value_of(&decimal(text));
+    match value.is_finite() {
+        true => Ok(Number { span, value }),
+        false => Err(error(
+            Code::E04,
+            span,
+            format!("`{text}` is no number of the computable range"),
+            "a number below 1.7e308",
+        )),
+    }
 }
 
 /// `3 in` behind `5 ft`.

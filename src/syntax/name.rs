@@ -237,6 +237,33 @@ fn push_base(key: &mut String, base: &str) {
     }
 }
 
+/// The name that was meant by one that begins with a Greek letter's name, or with a part or a usual
+/// slip of it: `epsilon` for `eps`, `Delta_T_1` for `DeltaT_1`. `None` for any other.
+pub fn meant_greek(key: &str) -> Option<String> {
+    let (base, rest) = key.split_at(key.find('_').unwrap_or(key.len()));
+    let known = || GREEK.iter().map(|(_, name)| *name);
+    if known().any(|name| name == base) || decorated(base).1.is_some() {
+        return None;
+    }
+    let slip = match base {
+        "lamda" => Some("lambda"),
+        "Lamda" => Some("Lambda"),
+        "alfa" => Some("alpha"),
+        _ => known().find(|name| base.len() >= 3 && name.starts_with(base)),
+    };
+    let joined = || {
+        known().find_map(|name| {
+            let after = base.strip_prefix(name)?;
+            let is_symbol = after.len() == 1
+                && (name.len() > 3 || after.starts_with(char::is_uppercase))
+                || known().any(|other| other == after);
+            is_symbol.then(|| format!("{name}_{after}"))
+        })
+    };
+    let meant = slip.map(str::to_owned).or_else(joined)?;
+    Some(format!("{meant}{rest}"))
+}
+
 /// A micro sign with letters after it is a unit, kept with U+00B5; other Greek is spelled out.
 fn push_letters(key: &mut String, letters: &str) {
     let unit = letters.strip_prefix(['\u{b5}', 'μ']);

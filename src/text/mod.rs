@@ -6,11 +6,13 @@
 //! blocks, [`BlockKind`], only the words of the fences are known.
 
 mod block;
+mod decimal;
 mod files;
 mod source;
 mod span;
 
 pub use block::{BlockKind, Left};
+pub use decimal::{decimal, lowered};
 #[cfg(test)]
 pub(crate) use files::Memory;
 pub use files::{Files, NotText, Unread, decoded, too_long};

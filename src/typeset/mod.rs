@@ -29,7 +29,7 @@ pub use rows::{
 };
 pub use tree::{Kind, Node};
 pub use typed::Typed;
-pub use value::{entries, entry, number, text, unit, value};
+pub use value::{component, entries, entry, number, text, unit, value};
 
 use std::sync::Arc;
 

@@ -5,16 +5,13 @@ use crate::quantity::{self, Decimal};
 
 /// Takes the text of a number apart: `-1.2e5`.
 pub(super) fn read(text: &str) -> Number {
-    let text = text.trim();
-    let unsigned = text.trim_start_matches(['-', '−', '+', ' ']);
-    let power = |text: &str| {
-        let text = text.trim().replace('−', "-");
-        text.trim_start_matches('+').parse().ok()
-    };
+    let text = crate::text::decimal(text);
+    let unsigned = text.trim_start_matches(['-', '+', ' ']);
+    let power = |text: &str| text.trim_start_matches('+').parse().ok();
     let split = unsigned.split_once(['e', 'E']);
     let scaled = split.and_then(|(mantissa, text)| Some((mantissa, power(text)?)));
     Number {
-        negative: text.starts_with(['-', '−']),
+        negative: text.starts_with('-'),
         mantissa: scaled.map_or(unsigned, |(mantissa, _)| mantissa).into(),
         exponent: scaled.map(|(_, exponent)| exponent),
     }

@@ -192,8 +192,8 @@ fn fences(shape: Shape) -> (&'static str, &'static str) {
     }
 }
 
-/// One component of a vector as a value of its own.
-pub(super) fn component(shown: &Shown, index: usize) -> Shown {
+/// One entry of a list or component of a vector as a value of its own.
+pub fn component(shown: &Shown, index: usize) -> Shown {
     let pick = |values: &[f64]| values.get(index).copied().into_iter().collect();
     Shown {
         si: pick(&shown.si),

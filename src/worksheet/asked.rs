@@ -1,7 +1,7 @@
 //! How a value is shown where it is asked.
 
 use super::build::Builder;
-use super::model::{Body, Shown};
+use super::model::{Body, Replacement, Shown};
 use super::show;
 use super::site::{AskSite, Form};
 use crate::diagnostic::{Code, Diagnostic};
@@ -43,7 +43,7 @@ impl Builder<'_> {
                         Diagnostic::warning(
                             Code::E08,
                             place,
-                            format!("the filled number `{stands}` is stale: it is now {number}"),
+                            not_as_printed(stands, number, shown),
                         )
                         .with_help(format!("`{number}`, which `setsquare fill` writes"))
                         .with_fix(place, number.as_str()),
@@ -152,11 +152,11 @@ impl Builder<'_> {
     }
 
     /// The replaced givens, as the author wrote them.
-    pub fn conditions(&self, conditions: &[Condition]) -> Vec<(SymbolId, Shown)> {
+    pub fn conditions(&self, conditions: &[Condition]) -> Vec<(SymbolId, Replacement)> {
         conditions
             .iter()
-            .filter_map(|condition| {
-                let shown = match &condition.value.kind {
+            .map(|condition| {
+                let replacement = match &condition.value.kind {
                     ExprKind::Quantity(quantity) => {
                         let si = quantity
                             .values
@@ -168,14 +168,15 @@ impl Builder<'_> {
                             shape: quantity.shape,
                             ..Value::default()
                         };
-                        show::literal(self.text, quantity, &value)
+                        Replacement::Value(show::literal(self.text, quantity, &value))
                     }
                     ExprKind::Number(number) => {
-                        show::number(condition.value.span.of(self.text), *number)
+                        let written = condition.value.span.of(self.text);
+                        Replacement::Value(show::number(written, *number))
                     }
-                    _ => Shown::clone(self.tables.shown.get(&condition.symbol)?),
+                    _ => Replacement::Formula(condition.value.clone()),
                 };
-                Some((condition.symbol, shown))
+                (condition.symbol, replacement)
             })
             .collect()
     }
@@ -234,4 +235,21 @@ fn open(text: &str, ask: &Ask) -> Option<Form> {
         end: start + written[..end].trim_end().len(),
         has_unit: ask.unit.is_some(),
     })
+}
+
+/// What a filled number that is not the printed one is: of the same value with other figures, or
+/// stale.
+fn not_as_printed(stands: &str, number: &str, shown: Option<&Shown>) -> String {
+    let value = shown.and_then(|shown| match shown.values.as_slice() {
+        [only] => Some(*only),
+        _ => None,
+    });
+    let written = crate::text::decimal(stands).parse::<f64>().ok();
+    let place = quantity::written_precision(stands);
+    match (value, written, place) {
+        (Some(value), Some(written), Some(place)) if (value - written).abs() <= 0.5 * place => {
+            format!("the filled number `{stands}` has other figures than are asked for: {number}")
+        }
+        _ => format!("the filled number `{stands}` is stale: it is now {number}"),
+    }
 }

@@ -294,6 +294,15 @@ pub enum Filled {
 /// Words in a line, with what they ask for.
 pub type Text = Vec<Inline<Filled>>;
 
+/// What stands for a given in one line.
+#[derive(Debug, Clone)]
+pub enum Replacement {
+    /// The literal as it was written.
+    Value(Shown),
+    /// The formula as it was written.
+    Formula(Expr),
+}
+
 /// A value asked for in the text.
 #[derive(Debug, Clone)]
 pub struct Value {
@@ -302,7 +311,7 @@ pub struct Value {
     /// What is printed before the equals sign; `None` for the value alone.
     pub lead: Option<Expr>,
     /// Replaced givens: `at Q = 40 L/s`.
-    pub conditions: Vec<(SymbolId, Shown)>,
+    pub conditions: Vec<(SymbolId, Replacement)>,
     /// The value.
     pub shown: Shown,
 }
@@ -470,7 +479,7 @@ pub struct Work {
     /// How well the search converged, where the value is a root of the equation.
     pub convergence: Option<Convergence>,
     /// Replaced givens: `at Q = 40 L/s`.
-    pub conditions: Vec<(SymbolId, Shown)>,
+    pub conditions: Vec<(SymbolId, Replacement)>,
     /// The numbers to put in for the symbols, with as many digits as the result needs.
     /// Empty when substitution would show nothing new.
     pub operands: Vec<(SymbolId, Arc<Shown>)>,

@@ -11,6 +11,8 @@ const WITHOUT_EXAMPLES: &[Code] = &[Code::T01, Code::T02, Code::T03, Code::T04];
 
 /// The codes that warn; all others refuse a line.
 const WARNINGS: &[Code] = &[
+    Code::N16,
+    Code::N17,
     Code::M01,
     Code::M05,
     Code::M06,

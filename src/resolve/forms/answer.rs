@@ -14,6 +14,10 @@ pub struct Answer {
     pub ask: Ask,
     /// The engine's own number from before.
     pub filled: Option<Literal>,
+    /// What a positive value means, where the line says so.
+    pub positive: Option<Box<str>>,
+    /// What a negative value means, where the line says so.
+    pub negative: Option<Box<str>>,
 }
 
 impl Resolver<'_> {
@@ -30,10 +34,15 @@ impl Resolver<'_> {
             Some(literal) => Some(self.compared(literal)?),
             None => None,
         };
+        let expr = expr?;
+        let symbol = expr.inside().as_symbol();
+        let [positive, negative] = self.sign_words(symbol, &answer.words)?;
         Some(Kind::Answer(Box::new(Answer {
-            expr: expr?,
+            expr,
             ask,
             filled,
+            positive,
+            negative,
         })))
     }
 }

@@ -3,6 +3,7 @@
 use super::super::statement::Ask;
 use super::super::{Resolver, SymbolId};
 use super::Kind;
+use crate::diagnostic::{Code, Diagnostic};
 use crate::syntax;
 
 /// An unknown.
@@ -22,12 +23,62 @@ impl Resolver<'_> {
     pub(super) fn required(&mut self, required: &syntax::Required) -> Option<Kind> {
         let symbol = self.symbols.intern(self.problem, &required.name.key);
         let ask = self.ask(&required.ask)?;
-        let text = |word: &Option<syntax::Word>| word.as_ref().map(|word| word.text.clone());
+        let [positive, negative] = self.sign_words(Some(symbol), &required.words)?;
         Some(Kind::Required(Required {
             symbol,
             ask,
-            positive: text(&required.positive),
-            negative: text(&required.negative),
+            positive,
+            negative,
         }))
+    }
+
+    /// The words of a line for a positive and a negative value, which must not contradict each
+    /// other or what another line says of the same symbol.
+    pub(super) fn sign_words(
+        &mut self,
+        symbol: Option<SymbolId>,
+        words: &syntax::SignWords,
+    ) -> Option<[Option<Box<str>>; 2]> {
+        let both = [(true, &words.positive), (false, &words.negative)];
+        let mut said: Vec<(bool, syntax::Word)> = symbol
+            .and_then(|symbol| self.sign_words.remove(&symbol))
+            .unwrap_or_default();
+        let mut fits = true;
+        for (is_positive, word) in both {
+            let Some(word) = word else { continue };
+            let contradicts = |(sign, other): &&(bool, syntax::Word)| {
+                (*sign == is_positive) != (other.text == word.text)
+            };
+            if let Some((_, other)) = said.iter().find(contradicts) {
+                if fits {
+                    self.report_contradiction(word, other);
+                }
+                fits = false;
+                continue;
+            }
+            said.push((is_positive, word.clone()));
+        }
+        if let Some(symbol) = symbol {
+            self.sign_words.insert(symbol, said);
+        }
+        let text = |word: &Option<syntax::Word>| word.as_ref().map(|word| word.text.clone());
+        fits.then(|| [text(&words.positive), text(&words.negative)])
+    }
+
+    fn report_contradiction(&mut self, word: &syntax::Word, other: &syntax::Word) {
+        self.diagnostics.push(
+            Diagnostic::error(
+                Code::N15,
+                word.span,
+                format!(
+                    "`{}` contradicts what is said of the sign elsewhere",
+                    word.text
+                ),
+            )
+            .with_note(format!("`{}` is said here", other.text), other.span)
+            .with_help(
+                "the same word for the same sign in all lines of a quantity, or in one line only",
+            ),
+        );
     }
 }

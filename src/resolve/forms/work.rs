@@ -81,7 +81,10 @@ impl<'a> Resolver<'a> {
             .find(self.problem, &name.key)
             .filter(|symbol| self.may_use(*symbol));
         if known.is_none() && !chain.conditions.is_empty() {
-            self.symbol(name);
+            match rest.is_empty() {
+                true => drop(self.symbol(name)),
+                false => self.report_defined_under_conditions(name, chain),
+            }
             return None;
         }
         let asks_again = rest.is_empty() && known.is_some();
@@ -122,6 +125,24 @@ impl<'a> Resolver<'a> {
             tail: tail?,
             conditions: conditions?,
         })))
+    }
+
+    /// `V_3 = Q/A = ? m/s at Q = 4 m^3/s`.
+    fn report_defined_under_conditions(&mut self, name: &Name, chain: &Chain) {
+        let written = name.span.of(self.text);
+        let conditions = chain.conditions.iter().map(|condition| condition.span);
+        let conditions = conditions.reduce(Span::cover).unwrap_or(name.span);
+        self.diagnostics.push(
+            Diagnostic::error(
+                Code::N01,
+                name.span,
+                format!("`{written}` has no value: a line with `at` defines nothing"),
+            )
+            .with_help(format!(
+                "the line without `at …`, and below it `{written} = ? at {}`",
+                conditions.of(self.text)
+            )),
+        );
     }
 
     fn report_number_in_work(&mut self, name: &Name, number: Span) {

@@ -3,8 +3,8 @@
 use super::super::grammar::{Pairs, Rule};
 use super::super::reader::{Read, Reader};
 use super::super::{Expr, Literal};
-use super::Part;
 use super::ask::{Ask, Asked};
+use super::{Part, SignWords};
 
 /// A line of `answer`: `name [= ? unit] [to N figures]`.
 #[derive(Debug, Clone, PartialEq)]
@@ -15,6 +15,8 @@ pub struct Answer {
     pub ask: Option<Ask>,
     /// The number of a filled ask.
     pub filled: Option<Literal>,
+    /// What its sign means, where the line says so.
+    pub words: SignWords,
 }
 
 impl Answer {
@@ -23,6 +25,7 @@ impl Answer {
         take(Part::Expr(&self.expr));
         self.ask.iter().for_each(|ask| take(Part::Ask(ask)));
         self.filled.iter().for_each(|it| take(Part::Literal(it)));
+        self.words.parts(take);
     }
 }
 
@@ -30,6 +33,7 @@ impl Reader<'_> {
     pub(in super::super) fn answer(&mut self, pairs: Pairs<'_>) -> Read<Answer> {
         let mut expr = None;
         let mut asked = Asked::default();
+        let mut words = SignWords::default();
         for pair in pairs {
             match pair.as_rule() {
                 Rule::expr => expr = Some(self.expr(pair)?),
@@ -41,6 +45,7 @@ impl Reader<'_> {
                         precision: Some(self.precision(pair)?),
                     });
                 }
+                Rule::signs => words = self.signs(pair)?,
                 _ => self.asked(&mut asked, pair)?,
             }
         }
@@ -48,6 +53,7 @@ impl Reader<'_> {
             expr: expr.ok_or_else(|| self.nothing())?,
             ask: asked.ask,
             filled: asked.filled,
+            words,
         })
     }
 }

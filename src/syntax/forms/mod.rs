@@ -25,7 +25,7 @@ pub use component::ComponentOf;
 pub use from::{From, Start};
 pub use inline::Inline;
 pub use limit::Limit;
-pub use required::Required;
+pub use required::{Required, SignWords};
 pub use solve::Solve;
 pub use therefore::Therefore;
 pub use trend::{Trend, Way};

@@ -16,10 +16,8 @@ pub struct Required {
     pub name: Name,
     /// How it is to be shown.
     pub ask: Ask,
-    /// What a positive value means, as written after `+`.
-    pub positive: Option<Word>,
-    /// What a negative value means, as written after `-`.
-    pub negative: Option<Word>,
+    /// What its sign means.
+    pub words: SignWords,
 }
 
 impl Required {
@@ -27,6 +25,21 @@ impl Required {
     pub(super) fn parts<'a>(&'a self, take: &mut dyn FnMut(Part<'a>)) {
         take(Part::Name(&self.name));
         take(Part::Ask(&self.ask));
+        self.words.parts(take);
+    }
+}
+
+/// `(+ right, - left)`: what the signs of a value mean.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct SignWords {
+    /// What a positive value means, as written after `+`.
+    pub positive: Option<Word>,
+    /// What a negative value means, as written after `-`.
+    pub negative: Option<Word>,
+}
+
+impl SignWords {
+    pub(super) fn parts<'a>(&'a self, take: &mut dyn FnMut(Part<'a>)) {
         let words = self.positive.iter().chain(&self.negative);
         words.for_each(|word| take(Part::Word(word)));
     }
@@ -36,32 +49,23 @@ impl Reader<'_> {
     pub(in super::super) fn required(&mut self, pairs: Pairs<'_>) -> Read<Required> {
         let mut name = None;
         let mut ask = None;
-        let (mut positive, mut negative) = (None, None);
+        let mut words = SignWords::default();
         for pair in pairs {
             match pair.as_rule() {
                 Rule::name => name = Some(self.name(&pair)),
                 Rule::ask => ask = Some(self.ask(pair)?),
-                _ => self.signs(pair, &mut positive, &mut negative)?,
+                _ => words = self.signs(pair)?,
             }
         }
         let (Some(name), Some(ask)) = (name, ask) else {
             return Err(self.nothing());
         };
         refuse_function_as_name(&name)?;
-        Ok(Required {
-            name,
-            ask,
-            positive,
-            negative,
-        })
+        Ok(Required { name, ask, words })
     }
 
-    fn signs(
-        &self,
-        pair: Pair<'_>,
-        positive: &mut Option<Word>,
-        negative: &mut Option<Word>,
-    ) -> Read<()> {
+    pub(super) fn signs(&self, pair: Pair<'_>) -> Read<SignWords> {
+        let mut words = SignWords::default();
         for sign_word in pair.into_inner() {
             let span = self.span(&sign_word);
             let mut inner = sign_word.into_inner();
@@ -69,9 +73,9 @@ impl Reader<'_> {
                 return Err(self.nothing());
             };
             let slot = if sign.as_str() == "+" {
-                &mut *positive
+                &mut words.positive
             } else {
-                &mut *negative
+                &mut words.negative
             };
             if slot.is_some() {
                 return Err(sign_twice(span));
@@ -83,7 +87,7 @@ impl Reader<'_> {
                 text: trimmed.into(),
             });
         }
-        Ok(())
+        Ok(words)
     }
 }
 

@@ -15,12 +15,19 @@ impl Builder<'_> {
             .inside()
             .as_symbol()
             .and_then(|symbol| self.tables.wanted.get(&symbol));
-        let direction = wanted.and_then(|wanted| {
-            let word = match result.at(0) {
-                value if value > 0.0 => wanted.positive.as_ref(),
-                value if value < 0.0 => wanted.negative.as_ref(),
-                _ => None,
-            }?;
+        // What the line itself says goes before what `required` says.
+        let word = match result.at(0) {
+            value if value > 0.0 => {
+                let positive = wanted.and_then(|wanted| wanted.positive.as_ref());
+                answer.positive.as_ref().or(positive)
+            }
+            value if value < 0.0 => {
+                let negative = wanted.and_then(|wanted| wanted.negative.as_ref());
+                answer.negative.as_ref().or(negative)
+            }
+            _ => None,
+        };
+        let direction = word.map(|word| {
             let mut size = result.clone();
             size.rows.iter_mut().for_each(|value| *value = value.abs());
             let ask = Ask {
@@ -28,10 +35,10 @@ impl Builder<'_> {
                 precision: ask.precision.or(figures_of_its_own(&shown)),
                 ..ask.clone()
             };
-            Some(Box::new((
+            Box::new((
                 word.to_string(),
                 self.result(line.problem, &size, line.found, &ask),
-            )))
+            ))
         });
         Body::Answer {
             expr: expr.clone(),

@@ -3,7 +3,7 @@
 use setsquare::document::{Inline, Style};
 use setsquare::text::Span;
 use setsquare::worksheet::{
-    Expr, ExprKind, Filled, Operator, Placed, Shown, SymbolId, Text, Worksheet,
+    Expr, ExprKind, Filled, Operator, Placed, Replacement, Shown, SymbolId, Text, Worksheet,
 };
 
 /// A value as it is printed, in plain text.
@@ -32,10 +32,16 @@ pub fn key(placed: &Placed, id: SymbolId) -> String {
 }
 
 /// ` at Q = 40 L/s`, or nothing.
-pub fn conditions(placed: &Placed, conditions: &[(SymbolId, Shown)]) -> String {
+pub fn conditions(placed: &Placed, conditions: &[(SymbolId, Replacement)]) -> String {
     let texts: Vec<String> = conditions
         .iter()
-        .map(|(id, shown)| format!("{} = {}", key(placed, *id), value(shown)))
+        .map(|(id, replacement)| {
+            let text = match replacement {
+                Replacement::Value(shown) => value(shown),
+                Replacement::Formula(formula) => name(placed, formula),
+            };
+            format!("{} = {text}", key(placed, *id))
+        })
         .collect();
     match texts.is_empty() {
         true => String::new(),

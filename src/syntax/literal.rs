@@ -328,7 +328,7 @@ pub(super) fn literal(reader: &Reader<'_>, pair: Pair<'_>) -> Read<Literal> {
                     add_minutes(reader, &mut found, minutes)?;
                 }
             }
-            Rule::times_ten => {
+            Rule::power_of_ten => {
                 let Magnitude::One(before) = found.magnitude else {
                     continue;
                 };
@@ -443,9 +443,7 @@ fn power_of_ten(reader: &Reader<'_>, part: Pair<'_>) -> Read<i32> {
     let written = part.into_inner().next();
     let lowered = written.map(|it| -> String {
         let characters = it.as_str().chars();
-        characters
-            .map(|it| quantity::lowered(it).unwrap_or(it))
-            .collect()
+        characters.map(|it| lowered(it).unwrap_or(it)).collect()
     });
     let power = lowered.and_then(|it| it.replace('−', "-").trim_start_matches('+').parse().ok());
     power.ok_or_else(|| bad_uncertainty(span, "this power of ten is out of range", "`× 10^-9`"))

@@ -70,8 +70,16 @@ fn sketch(statement: &Statement) -> String {
             "{} {} +{} -{}",
             required.name.key,
             sketch_ask(&required.ask),
-            required.positive.as_ref().map_or("", |word| &word.text),
-            required.negative.as_ref().map_or("", |word| &word.text),
+            required
+                .words
+                .positive
+                .as_ref()
+                .map_or("", |word| &word.text),
+            required
+                .words
+                .negative
+                .as_ref()
+                .map_or("", |word| &word.text),
         ),
         Statement::Check(check) => sketch_check(check),
         Statement::Answer(answer) => format!(

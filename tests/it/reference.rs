@@ -286,7 +286,10 @@ fn number(entry: &Value, key: &str) -> f64 {
 fn differences(case: &Value) -> Vec<String> {
     let source = worked(case);
     let report = report::report(text(case, "id"), &source);
+    // The names are those of the source, `eps` among them.
+    let is_about_names = |said: &String| said.contains("warning N17");
     let mut found = diagnostics(&report);
+    found.retain(|said| !is_about_names(said));
     for row in list(case, "expected") {
         let name = canonical(text(row, "symbol"));
         let result = list(&report, "results")

@@ -11,6 +11,7 @@ use super::{
     Axis, Case, Check, Expr, ExprKind, Factor, Name, Number, Operator, Relation, Term, Word,
 };
 use super::{literal, refuse};
+use crate::diagnostic::Diagnostic;
 use crate::functions::{Dimensions, Function};
 use crate::text::Span;
 use std::iter::Peekable;
@@ -318,7 +319,7 @@ impl Reader<'_> {
                 kind: ExprKind::Product(factors),
             }),
         }
-        .ok_or_else(|| refuse::incomplete(Span::default()))
+        .ok_or_else(|| incomplete(Span::default()))
     }
 
     /// Refuses what a reader could take into the argument of a function without brackets. A sine,

@@ -40,7 +40,9 @@ impl Magnitude {
     pub fn span(&self) -> Span {
         match self {
             Self::One(number) => number.span,
-            Self::Fraction(above, below) => above.span.cover(below.span),
+            Self::Fraction(above, below) | Self::Mixed(above, _, below) => {
+                above.span.cover(below.span)
+            }
             Self::List(numbers) | Self::Vector(numbers) => (numbers.iter())
                 .map(|number| number.span)
                 .reduce(Span::cover)

@@ -6,10 +6,10 @@ use std::sync::Arc;
 use rustc_hash::FxHashMap;
 
 use super::program::{Fault, Program};
+use super::said::{Barred, Disagreement, Way};
 use super::solve::{self, Seek, Sides, Unsolved};
 use super::value::{Value, Values};
 use super::walk::{Lack, Results, Walk};
-use super::ways::{Barred, Disagreement, Way};
 use crate::proofs::Proviso;
 use crate::resolve::statement::{Condition, Origin};
 use crate::resolve::{Expr, SymbolId};

@@ -13,6 +13,7 @@ mod mend;
 mod number;
 mod program;
 mod roots;
+mod said;
 mod second_order;
 mod sense;
 mod solve;

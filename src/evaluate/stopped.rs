@@ -1,8 +1,8 @@
 //! Why a value could not be had, in the author's words.
 
 use super::definitions::Stop;
+use super::said::{Barred, Disagreement};
 use super::walk::Walk;
-use super::ways::{Barred, Disagreement};
 use super::{convert, fault, unsolved};
 use crate::algebra::Sign;
 use crate::diagnostic::{Code, Diagnostic};

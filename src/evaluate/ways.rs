@@ -2,42 +2,17 @@
 
 use super::definitions::{Care, Replaced, Stop};
 use super::number::Partial;
-use super::program::Program;
+use super::said::{Barred, Disagreement, Way};
 use super::value::{self, Value, Values};
 use super::walk::Walk;
 use crate::algebra::Sign;
-use crate::proofs::{Provided, Proviso};
+use crate::proofs::Proviso;
 use crate::resolve::statement::Origin;
 use crate::resolve::{Expr, ExprKind, Stated, SymbolId};
-use crate::text::Span;
 
 /// Sides of an equation on which a step is built agree, where they differ by less than this part:
 /// they hold values that were computed.
 const SAME: f64 = 1e-6;
-
-/// A line that says what a name is.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) struct Way<'e> {
-    /// Its formulas, each of which gives the value.
-    formulas: Vec<(&'e Expr, Program)>,
-    /// The line of `derive` that they were taken from.
-    pub origin: Option<Origin>,
-}
-
-impl Way<'_> {
-    /// Its formulas, compiled.
-    pub fn programs(&self) -> impl Iterator<Item = &Program> {
-        self.formulas.iter().map(|(_, program)| program)
-    }
-}
-
-/// Two formulas for one name that do not agree.
-pub(super) struct Disagreement {
-    /// Where they stand, and what they give.
-    pub sides: [(Span, Value); 2],
-    /// Whether they stand in one line.
-    pub in_one_line: bool,
-}
 
 /// What holding a value against the equations that were solved says.
 pub(super) enum Solution {
@@ -47,15 +22,6 @@ pub(super) enum Solution {
     Fails(&'static str),
     /// There are none, or not all of their names have values.
     NotLookedAt,
-}
-
-/// A line that does not hold with other data.
-#[derive(Debug, Clone)]
-pub(super) struct Barred {
-    /// What it says something about.
-    pub symbol: Option<SymbolId>,
-    /// What it holds by.
-    pub provided: Provided,
 }
 
 impl<'a> Walk<'a> {

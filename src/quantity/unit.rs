@@ -165,6 +165,8 @@ pub fn turning(says: Turning, dimension: Dimension) -> Option<Unit> {
     let one = Exponent::from_integer(1);
     let candidates: &[&str] = if says.turns == one {
         &["rev", "rpm", "rpm/s"]
+    } else if says.angle == one && says.in_revolutions && dimension.is_none() {
+        &["rev"]
     } else if says.angle == one {
         &["rad/s", "rad/s^2"]
     } else if says.cycles == one {

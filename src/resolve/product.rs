@@ -7,7 +7,7 @@
 use super::Resolver;
 use super::tree::{Expr, ExprKind, Quantity, Shape};
 use crate::diagnostic::{Code, Diagnostic};
-use crate::quantity;
+use crate::quantity::{self, Dimension, Unit};
 use crate::syntax::{self, Factor, Operator, UnitExpr, UnitFactor};
 use crate::text::Span;
 
@@ -108,7 +108,10 @@ impl Resolver<'_> {
         let first = factors.get(head.next)?;
         let starts_unit =
             first.operator == Operator::Juxtapose && self.unit_factors(&first.expr).is_some();
-        let (written, next) = starts_unit.then(|| self.gather(factors, head.next))?;
+        let (written, next) = match starts_unit {
+            true => self.gather(factors, head.next),
+            false => self.revolutions_at(factors, head.next)?,
+        };
         let is_letter = |factor: &UnitFactor| factor.symbol.chars().count() == 1;
         let is_quantity = self.symbolic && written.factors.iter().all(is_letter);
         (!is_quantity).then_some((head, written, next))
@@ -256,6 +259,38 @@ impl Resolver<'_> {
         Reading::Refused
     }
 
+    /// `r/min` after a number, where `r` is no quantity: alone it is no unit.
+    fn revolutions_at(&self, factors: &[Factor], first: usize) -> Option<(UnitExpr, usize)> {
+        let [above, below, ..] = factors.get(first..)? else {
+            return None;
+        };
+        let syntax::ExprKind::Name(name) = &above.expr.kind else {
+            return None;
+        };
+        let stands = (above.operator, below.operator) == (Operator::Juxtapose, Operator::Divide);
+        if !stands || name.span.of(self.text) != "r" || self.is_quantity(name) {
+            return None;
+        }
+        let mut time = self.unit_factors(&below.expr)?.pop()?;
+        let unit = Unit::lone(&time.symbol).ok()?;
+        if unit.dimension() != Dimension::time() || (time.power, time.root) != (1, 1) {
+            return None;
+        }
+        (time.power, time.below) = (-time.power, true);
+        let revolution = UnitFactor {
+            span: name.span,
+            symbol: "r".into(),
+            power: 1,
+            root: 1,
+            below: false,
+        };
+        let unit = UnitExpr {
+            span: name.span.cover(below.expr.span),
+            factors: vec![revolution, time],
+        };
+        Some((unit, first + 2))
+    }
+
     /// The unit from `factors[first]` on, and the index of the factor after it.
     fn gather(&self, factors: &[Factor], first: usize) -> (UnitExpr, usize) {
         let mut unit = UnitExpr {
@@ -377,6 +412,13 @@ impl Resolver<'_> {
         }
     }
 
+    /// Whether a name is one of the problem.
+    fn is_quantity(&self, name: &syntax::Name) -> bool {
+        self.symbols.find(self.problem, &name.key).is_some()
+            || self.parameters.iter().any(|key| **key == *name.key)
+            || &*name.key == "pi"
+    }
+
     pub(super) fn unit_factor(
         &self,
         name: &syntax::Name,
@@ -384,10 +426,7 @@ impl Resolver<'_> {
         root: i32,
     ) -> Option<UnitFactor> {
         let written = name.span.of(self.text);
-        let is_quantity = self.symbols.find(self.problem, &name.key).is_some()
-            || self.parameters.iter().any(|key| **key == *name.key)
-            || &*name.key == "pi";
-        (!is_quantity && quantity::is_unit(written)).then(|| UnitFactor {
+        (!self.is_quantity(name) && quantity::is_unit(written)).then(|| UnitFactor {
             span: name.span,
             symbol: written.into(),
             power,

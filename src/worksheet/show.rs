@@ -65,9 +65,11 @@ fn turning(found: &Type, manner: Manner<'_>) -> Option<Unit> {
     let own = manner.hints.iter().rev();
     let own = own.clone().find(|unit| {
         let turning = unit.turning();
-        unit.dimension() == dimension
-            && (turning.turns, turning.angle, turning.cycles)
-                == (says.turns, says.angle, says.cycles)
+        let alike =
+            (turning.turns, turning.angle, turning.cycles) == (says.turns, says.angle, says.cycles);
+        // Of plain angles, only those in revolutions are shown in a unit unasked.
+        let is_typed_so = turning.in_revolutions == says.in_revolutions;
+        unit.dimension() == dimension && alike && (is_typed_so || !dimension.is_none())
     });
     own.cloned().or_else(|| quantity::turning(says, dimension))
 }

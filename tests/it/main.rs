@@ -21,5 +21,6 @@ mod reference;
 mod rooms;
 mod session;
 mod spec;
+mod turning;
 mod units;
 mod worksheets;

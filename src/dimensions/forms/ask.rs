@@ -101,7 +101,13 @@ impl Inference<'_> {
             ask.span
         };
         match self.unit_asked(expr, ask) {
-            Some(unit) => self.turning_in(of, found, &unit, span).map(|_| ()),
+            Some(unit) => {
+                // A formula that the engine wrote has no text of its own.
+                let is_own = !of.span.of(self.text).starts_with("solve ");
+                let subject = if is_own { of } else { expr };
+                let shown = self.turning_in((of, subject), found, &unit, span);
+                shown.map(|_| ())
+            }
             None => self.usable(of, found),
         }
     }

@@ -4,6 +4,7 @@ use super::ask::Role;
 use crate::diagnostic::Code;
 use crate::dimensions::infer::Inference;
 use crate::dimensions::{Reading, Type};
+use crate::quantity;
 use crate::resolve::statement::{Ask, Tail, Work};
 use crate::resolve::{Expr, Statement};
 
@@ -40,13 +41,15 @@ impl Inference<'_> {
         if let Some(unit) = work.tail.unit() {
             self.remember_unit(symbol, unit);
         }
-        let asked = work.tail.unit().cloned();
-        let asked = asked.or_else(|| self.unit_asked(&work.lead, &Ask::default()));
         let found = Type {
             form: self.settled(&found.form),
             ..found
         };
-        Some(match asked {
+        let asked = work.tail.unit().cloned();
+        let asked = asked.or_else(|| self.unit_asked(&work.lead, &Ask::default()));
+        // What is shown unasked in a unit of turning counts what that says, as if it were asked.
+        let shown = || quantity::turning(found.counts.says(&found.form)?, found.form.dimension()?);
+        Some(match asked.or_else(shown) {
             Some(unit) => self.convert(symbol, found, &unit),
             None => self.symbol(symbol),
         })

@@ -108,10 +108,11 @@ impl Inference<'_> {
         None
     }
 
-    /// Whether a value may be shown in a unit, and what it counts from then on.
+    /// Whether the value of a formula may be shown in a unit, and what it counts from then on; the
+    /// subject is what a message calls it.
     pub(in crate::dimensions) fn turning_in(
         &mut self,
-        expr: &Expr,
+        (expr, subject): (&Expr, &Expr),
         found: &Type,
         unit: &Unit,
         span: Span,
@@ -121,10 +122,11 @@ impl Inference<'_> {
             Ok(counts) => return Some(counts),
             Err(refusal) => refusal,
         };
-        let subject = self.written(expr);
-        let factor = match expr.inside().kind {
-            ExprKind::Symbol(_) => subject.clone(),
-            _ => format!("({subject})"),
+        let factor = subject.inside().as_symbol();
+        let subject = self.written(subject);
+        let factor = match factor {
+            Some(_) => subject.clone(),
+            None => format!("({subject})"),
         };
         let unit = unit.source();
         let (message, help) = match refusal {
@@ -180,7 +182,10 @@ impl Inference<'_> {
 
     fn report_clash(&mut self, whole: &Expr, clash: Clash) {
         let blamed = self.blamed(whole, clash);
-        let text = self.written(blamed);
+        let text = match blamed.kind {
+            ExprKind::Quantity(_) => format!("({})", self.written(blamed)),
+            _ => self.written(blamed),
+        };
         let (message, help) = match clash {
             Clash::Turns => (
                 format!(
@@ -228,11 +233,11 @@ impl Inference<'_> {
                 self.symbol(*symbol).counts
             }
             ExprKind::Quantity(quantity) => Counts::of_unit(&quantity.unit),
+            ExprKind::Constant(constant) => Counts::of_unit(&constant.unit()),
             ExprKind::Number(_)
             | ExprKind::Numeral(_)
             | ExprKind::Pi
             | ExprKind::Parameter(_)
-            | ExprKind::Constant(_)
             | ExprKind::Sum(_)
             | ExprKind::Product(_)
             | ExprKind::Power(..)

@@ -214,7 +214,9 @@ impl Counts {
         let read = settled(marks);
         match class(read, form) {
             Class::Turns(_) => Some(read.unit),
-            Class::Angle(_) | Class::Cycles(_) => (!form.is_plain()).then_some(read.unit),
+            Class::Angle(_) | Class::Cycles(_) => {
+                (!form.is_plain() || read.unit.in_revolutions).then_some(read.unit)
+            }
             Class::Nothing | Class::Open | Class::Clash(_) => None,
         }
     }

@@ -70,8 +70,9 @@ fn line(row: &'static Row) -> Line {
         row.name().to_owned(),
         noun(row.dimension()),
         match row.mark() {
-            Mark::Decibel => "10^(x/10)".to_owned(),
-            _ => factor(row.factor(), row.offset(), row.dimension()),
+            Mark::Decibel if row.factor() == 1.0 => "10^(x/10)".to_owned(),
+            Mark::Decibel => format!("{} dB", row.exact_factor()),
+            _ => factor(&row.exact_factor(), row.offset(), row.dimension()),
         },
         if row.takes_prefixes() { "yes" } else { "" }.to_owned(),
         row.source().to_owned(),
@@ -84,9 +85,9 @@ fn prefixed(symbol: &str) -> Option<Line> {
         symbol.to_owned(),
         quantity::describe(symbol)?,
         noun(unit.dimension()),
-        factor(unit.factor(), unit.offset(), unit.dimension()),
+        factor(&unit.exact_factor(), unit.offset(), unit.dimension()),
         String::new(),
-        "SI prefix".to_owned(),
+        "SI Brochure (9th ed.) table 7".to_owned(),
     ])
 }
 
@@ -98,14 +99,9 @@ fn noun(dimension: Dimension) -> String {
 }
 
 /// "6894.757293168361 Pa"; with an offset "(x + 273.15) × 1 K".
-fn factor(factor: f64, offset: f64, dimension: Dimension) -> String {
-    let number = if (1e-4..1e7).contains(&factor.abs()) {
-        factor.to_string()
-    } else {
-        format!("{factor:e}")
-    };
+fn factor(number: &str, offset: f64, dimension: Dimension) -> String {
     let scaled = if offset == 0.0 {
-        number
+        number.to_owned()
     } else {
         format!("(x + {offset}) × {number}")
     };

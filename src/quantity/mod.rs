@@ -29,6 +29,6 @@ pub use estimate::{
 pub use figures::{Decimal, Layout, decimals_of, to_decimals, to_figures, written_precision};
 pub use mark::{Family, Mark};
 pub(crate) use powers::{lowered, raised};
-pub use registry::{Row, describe, is_unit, list};
+pub use registry::{Row, describe, in_words, is_unit, list};
 pub use turning::Turning;
 pub use unit::{Unit, turning};

@@ -116,6 +116,11 @@ impl Unit {
         (own.numerator * other.denominator) / (own.denominator * other.numerator)
     }
 
+    /// Its size in coherent SI units without rounding: `0.001`, `5/18`.
+    pub fn exact_factor(&self) -> String {
+        self.size.exactly()
+    }
+
     /// What is added to a reading before it is scaled: 273.15 for the degree Celsius.
     pub fn offset(&self) -> f64 {
         self.offset

@@ -3,7 +3,7 @@
 use super::tree::{Quantity, Shape};
 use super::{Resolver, celsius, statement};
 use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
-use crate::quantity::{Dimension, Exponent, Mark, Unit, UnitError, UnitToken, is_unit};
+use crate::quantity::{self, Dimension, Exponent, Mark, Unit, UnitError, UnitToken, is_unit};
 use crate::syntax::{self, Datum, Magnitude, UnitExpr};
 use crate::text::Span;
 
@@ -377,6 +377,9 @@ fn run_together(error: &UnitError) -> Option<String> {
     let UnitError::Unknown { symbol, .. } = error else {
         return None;
     };
+    if quantity::in_words(symbol).is_some() {
+        return None;
+    }
     let (word, power) = syntax::tokens::digits_apart(symbol);
     if !power.is_empty() && is_unit(word) {
         return Some(format!("`{word}^{power}`"));

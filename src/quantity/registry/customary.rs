@@ -26,6 +26,7 @@ const ENERGY: Dimension = Dimension::from_integers([2, 1, -2, 0, 0, 0, 0]);
 const EXPOSURE: Dimension = Dimension::from_integers([0, 1, -2, 0, 0, 0, 0]);
 const POWER: Dimension = Dimension::from_integers([2, 1, -3, 0, 0, 0, 0]);
 const VISCOSITY: Dimension = Dimension::from_integers([-1, 1, -1, 0, 0, 0, 0]);
+const ILLUMINANCE: Dimension = Dimension::from_integers([-2, 0, 0, 0, 0, 0, 1]);
 
 const INCH: Size = ratio(254.0, 1e4);
 const FOOT: Size = ratio(3048.0, 1e4);
@@ -66,18 +67,26 @@ pub(super) const ROWS: &[Row] = &[
     Row::exact(&["uin", "µin", "μin"], "microinch", INCH.over(whole(1e6)), LENGTH, "1e-6 in").printed_as("µin").us(),
     Row::exact(&["nmi"], "nautical mile", whole(1852.0), LENGTH, "1852 m, NIST SP 811"),
     Row::exact(&["fathom"], "fathom", whole(6.0).times(FOOT), LENGTH, "6 ft").us(),
+    Row::exact(&["rod"], "rod", ratio(33.0, 2.0).times(FOOT), LENGTH, "16.5 ft, NIST Handbook 44 app. C").us(),
+    Row::exact(&["chain"], "chain", whole(66.0).times(FOOT), LENGTH, "66 ft, NIST Handbook 44 app. C").us(),
+    Row::exact(&["furlong"], "furlong", whole(660.0).times(FOOT), LENGTH, "10 chains, NIST Handbook 44 app. C").us(),
     Row::exact(&["ftUS"], "US survey foot", SURVEY_FOOT, LENGTH, "1200/3937 m, NIST SP 811").us(),
     Row::exact(&["fathomUS"], "US survey fathom", whole(6.0).times(SURVEY_FOOT), LENGTH, "6 ftUS, NIST SP 811").us(),
     Row::exact(&["rodUS"], "US survey rod", ratio(33.0, 2.0).times(SURVEY_FOOT), LENGTH, "16.5 ftUS, NIST SP 811").us(),
+    Row::exact(&["chainUS"], "US survey chain", whole(66.0).times(SURVEY_FOOT), LENGTH, "66 ftUS, NIST SP 811").us(),
+    Row::exact(&["furlongUS"], "US survey furlong", whole(660.0).times(SURVEY_FOOT), LENGTH, "10 chainUS").us(),
     Row::exact(&["point"], "computer point", INCH.over(whole(72.0)), LENGTH, "1/72 in, NIST SP 811").us(),
     Row::exact(&["pica"], "computer pica", INCH.over(whole(6.0)), LENGTH, "1/6 in, NIST SP 811").us(),
     // Area.
     Row::exact(&["acre", "ac"], "acre", whole(43_560.0).times(SQUARE_FOOT), AREA, "43 560 ft²").us(),
     Row::exact(&["acreUS"], "US survey acre", whole(43_560.0).times(SURVEY_FOOT).times(SURVEY_FOOT), AREA, "43 560 ftUS², NIST SP 811").us(),
-    Row::exact(&["cmil"], "circular mil", CIRCULAR_MIL, AREA, "π/4 × (0.001 in)²").us(),
-    Row::exact(&["kcmil"], "thousand circular mils", whole(1e3).times(CIRCULAR_MIL), AREA, "1000 circular mils").us(),
+    Row::exact(&["cmil"], "circular mil", CIRCULAR_MIL, AREA, "π/4 × (0.001 in)²").us().closed("16129π/100000000000000"),
+    Row::exact(&["kcmil"], "thousand circular mils", whole(1e3).times(CIRCULAR_MIL), AREA, "1000 circular mils").us().closed("16129π/100000000000"),
     // Volume.
     Row::exact(&["gal"], "US gallon", GALLON, VOLUME, "231 in³, NIST Handbook 44 app. C").us(),
+    Row::exact(&["kgal"], "thousand US gallons", whole(1e3).times(GALLON), VOLUME, "1000 gal").us(),
+    Row::exact(&["Mgal"], "million US gallons", whole(1e6).times(GALLON), VOLUME, "10⁶ gal").us(),
+    Row::exact(&["scf"], "standard cubic foot", CUBIC_FOOT, VOLUME, "1 ft³, of gas at the standard conditions of whoever states it").us(),
     Row::exact(&["qt"], "US liquid quart", GALLON.over(whole(4.0)), VOLUME, "1/4 gal").us(),
     Row::exact(&["pt"], "US liquid pint", GALLON.over(whole(8.0)), VOLUME, "1/8 gal").us(),
     Row::exact(&["cup"], "US cup", GALLON.over(whole(16.0)), VOLUME, "1/16 gal").us(),
@@ -98,6 +107,7 @@ pub(super) const ROWS: &[Row] = &[
     Row::exact(&["ozt"], "troy ounce", whole(480.0).times(POUND.over(whole(7000.0))), MASS, "480 gr").us(),
     Row::exact(&["dwt"], "pennyweight", whole(24.0).times(POUND.over(whole(7000.0))), MASS, "24 gr").us(),
     Row::exact(&["slug"], "slug", POUND_FORCE.over(FOOT), MASS, "1 lbf s²/ft").us(),
+    Row::exact(&["stone"], "stone", whole(14.0).times(POUND), MASS, "14 lb"),
     Row::exact(&["tonUS"], "short ton", whole(2000.0).times(POUND), MASS, "2000 lb").us(),
     Row::exact(&["tonUK"], "long ton", whole(2240.0).times(POUND), MASS, "2240 lb").us(),
     Row::exact(&["cwtUS"], "short hundredweight", whole(100.0).times(POUND), MASS, "100 lb").us(),
@@ -110,6 +120,7 @@ pub(super) const ROWS: &[Row] = &[
     // Volume flow rate.
     Row::exact(&["cfs"], "cubic foot per second", CUBIC_FOOT, FLOW, "1 ft³/s").us(),
     Row::exact(&["cfm"], "cubic foot per minute", CUBIC_FOOT.over(MINUTE), FLOW, "1 ft³/min").us(),
+    Row::exact(&["scfm"], "standard cubic foot per minute", CUBIC_FOOT.over(MINUTE), FLOW, "1 scf/min").us(),
     Row::exact(&["gpm"], "US gallon per minute", GALLON.over(MINUTE), FLOW, "1 gal/min").us(),
     Row::exact(&["gph"], "US gallon per hour", GALLON.over(HOUR), FLOW, "1 gal/h").us(),
     Row::exact(&["gpd"], "US gallon per day", GALLON.over(DAY), FLOW, "1 gal/d").us(),
@@ -148,7 +159,7 @@ pub(super) const ROWS: &[Row] = &[
     Row::exact(&["therm"], "therm", whole(1e5).times(BTU), ENERGY, "10⁵ Btu").us(),
     Row::exact(&["thermUS"], "therm (US)", whole(105_480_400.0), ENERGY, "1.054 804 × 10⁸ J, NIST SP 811").us(),
     Row::exact(&["quad"], "quad", whole(1e15).times(BTU), ENERGY, "10¹⁵ Btu").us(),
-    Row::exact(&["hp"], "horsepower", whole(550.0).times(FOOT).times(POUND_FORCE), POWER, "550 ft lbf/s").us(),
+    Row::exact(&["hp"], "horsepower", whole(550.0).times(FOOT).times(POUND_FORCE), POWER, "550 ft lbf/s").us().closed("745.69987158227022"),
     Row::exact(&["PS"], "metric horsepower", whole(75.0).times(GRAVITY), POWER, "75 kgf m/s").si(),
     Row::exact(&["hpS"], "boiler horsepower", ratio(98_095.0, 10.0), POWER, "9809.50 W, NIST SP 811").printed_as("hp(S)").us(),
     Row::exact(&["hpE"], "electric horsepower", whole(746.0), POWER, "746 W, NIST SP 811").printed_as("hp(E)").us(),
@@ -156,11 +167,13 @@ pub(super) const ROWS: &[Row] = &[
     Row::exact(&["langley"], "langley", ratio(4184.0, 1e3).over(CENTIMETRE.times(CENTIMETRE)), EXPOSURE, "1 calth/cm², NIST SP 811"),
     // Viscosity.
     Row::exact(&["reyn"], "reyn", PSI, VISCOSITY, "1 lbf s/in²").us(),
+    // Illuminance.
+    Row::exact(&["footcandle", "fc"], "footcandle", Size::ONE.over(SQUARE_FOOT), ILLUMINANCE, "1 lm/ft², NIST SP 811").us(),
     // Temperature.
     Row::exact(&["degF", "°F", "℉"], "degree Fahrenheit", ratio(5.0, 9.0), TEMPERATURE, "5/9 K, counted from 459.67 degF below").counted_from(459.67).printed_as("°F").marked(Mark::Point).us(),
     Row::exact(&["degR", "°R", "R"], "degree Rankine", ratio(5.0, 9.0), TEMPERATURE, "5/9 K").printed_as("°R").us(),
     // Angle.
-    Row::exact(&["milNATO"], "angular mil", ratio(std::f64::consts::TAU, 6400.0), Dimension::none(), "1/6400 of a turn, NIST SP 811").printed_as("mil").marked(Mark::Radians),
+    Row::exact(&["milNATO"], "angular mil", ratio(std::f64::consts::TAU, 6400.0), Dimension::none(), "1/6400 of a turn, NIST SP 811").printed_as("mil").marked(Mark::Radians).closed("π/3200"),
 ];
 
 const CIRCULAR_MIL: Size = ratio(std::f64::consts::PI, 4e6).times(SQUARE_INCH);
@@ -243,6 +256,11 @@ mod tests {
             ("gpm", "gal/min"),
             ("mph", "mi/h"),
             ("knot", "nmi/h"),
+            ("scfm", "scf/min"),
+            ("scf", "ft^3"),
+            ("footcandle", "lm/ft^2"),
+            ("fc", "lm/ft^2"),
+            ("Gal", "cm/s^2"),
             ("plf", "lbf/ft"),
             ("reyn", "lbf s/in^2"),
             ("kWh", "kW h"),

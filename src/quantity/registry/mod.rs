@@ -11,6 +11,7 @@ pub(super) mod refused;
 mod row;
 mod si;
 mod size;
+mod together;
 
 pub use row::Row;
 
@@ -77,10 +78,17 @@ pub fn list() -> impl Iterator<Item = &'static Row> {
     TABLES.iter().flat_map(|table| table.iter())
 }
 
+/// What is typed for a unit that is written in full, or as a trade runs it together.
+pub fn in_words(symbol: &str) -> Option<String> {
+    refused::of_the_trade(symbol)
+        .or_else(|| names::in_words(symbol))
+        .or_else(|| together::meant(symbol))
+}
+
 /// The symbol of a unit that is written in full, else the known symbol nearest to a mistyped one.
 /// A long word is no symbol with a slip: it only shares letters with one.
 pub(super) fn nearest(symbol: &str) -> Option<String> {
-    if let Some(named) = refused::of_the_trade(symbol).or_else(|| names::in_words(symbol)) {
+    if let Some(named) = in_words(symbol) {
         return Some(named);
     }
     let prefixed = list().filter(|row| row.takes_prefixes()).flat_map(|row| {
@@ -227,6 +235,114 @@ mod tests {
         assert_eq!(nearest("mmHgg").as_deref(), Some("mmHg"));
         assert_eq!(nearest("MMhg").as_deref(), Some("mmHg"));
         assert_eq!(nearest("KPa").as_deref(), Some("kPa"));
+    }
+
+    /// `20/ln(10)`, `16129π/100000000000000`, `5/9`, `5/9 = 0.55…`: what a told factor comes to.
+    fn worth(told: &str) -> f64 {
+        let quotient = told.split(" = ").next().unwrap_or(told);
+        let (above, below) = quotient.split_once('/').unwrap_or((quotient, "1"));
+        let part = |text: &str| -> f64 {
+            if let Some(inner) = text.strip_prefix("ln(") {
+                let inner: f64 = inner.trim_end_matches(')').parse().expect(told);
+                return inner.ln();
+            }
+            match text.strip_suffix('π') {
+                Some("") => std::f64::consts::PI,
+                Some(number) => number.parse::<f64>().expect(told) * std::f64::consts::PI,
+                None => text.parse().expect(told),
+            }
+        };
+        part(above) / part(below)
+    }
+
+    #[test]
+    fn every_factor_is_told_without_rounding() {
+        for row in list() {
+            let told = row.exact_factor();
+            let ratio = worth(&told) / row.factor();
+            assert!((ratio - 1.0).abs() < 1e-15, "{}: {told}", row.symbol());
+        }
+    }
+
+    #[test]
+    fn every_source_is_a_published_definition() {
+        for row in list() {
+            assert!(!row.source().contains("uom"), "{}", row.symbol());
+            assert!(!row.source().contains("::"), "{}", row.symbol());
+            assert!(!row.source().is_empty(), "{}", row.symbol());
+        }
+    }
+
+    #[test]
+    fn plurals_and_spellings_of_every_unit_lead_to_it() {
+        for row in list() {
+            let (name, symbol) = (row.name(), row.symbol());
+            let name_of = |word: &str| find(word).map(|it| it.row.name());
+            if name.contains([' ', '(']) {
+                continue;
+            }
+            let upper = name.to_uppercase();
+            for word in [
+                format!("{name}s"),
+                format!("{name}es"),
+                upper,
+                name.to_owned(),
+            ] {
+                if is_unit(&word) || refused::readings(&word).is_some() {
+                    continue;
+                }
+                // Two units may have one name: lb and lbm.
+                let found = in_words(&word).unwrap_or_default();
+                assert_eq!(nearest(&word).as_deref(), Some(&*found), "{word}");
+                assert_eq!(name_of(&found), Some(name), "{word}");
+            }
+            if row.takes_prefixes() {
+                let word = format!("milli{name}s");
+                let expected = format!("m{symbol}");
+                assert_eq!(in_words(&word), Some(expected), "{word}");
+            }
+        }
+    }
+
+    #[test]
+    fn what_a_trade_runs_together_leads_to_what_it_means() {
+        let cases = [
+            ("knots", "knot"),
+            ("days", "d"),
+            ("mM", "mmol/L"),
+            ("uM", "umol/L"),
+            ("µM", "µmol/L"),
+            ("psid", "psi"),
+            ("kPad", "kPa"),
+            ("bard", "bar"),
+            ("kPag", "kPa gauge"),
+            ("MPaa", "MPa abs"),
+            ("dBm", "dB"),
+            ("dBA", "dB"),
+            ("dBW", "dB"),
+            ("yds", "yd"),
+            ("gals", "gal"),
+            ("mins", "min"),
+            ("kgs", "kg"),
+            ("sqft", "ft^2"),
+            ("sqmm", "mm^2"),
+            ("cuft", "ft^3"),
+            ("cuyd", "yd^3"),
+            ("fps", "ft/s"),
+            ("lpm", "L/min"),
+            ("henries", "H"),
+            ("feet", "ft"),
+            ("furlongs", "furlong"),
+            ("parsecs", "pc"),
+            ("nepers", "Np"),
+            ("footcandles", "footcandle"),
+        ];
+        for (word, meant) in cases {
+            assert_eq!(in_words(word).as_deref(), Some(meant), "{word}");
+        }
+        for product in ["kNm", "Nm", "kNs", "Vs", "kWs", "Pas", "mA", "ftlbf"] {
+            assert_eq!(in_words(product), None, "{product}");
+        }
     }
 
     #[test]

@@ -14,18 +14,26 @@ const SHORT_FORMS: &[(&str, &str)] = &[
     ("centigrade", "degC"),
     ("fahrenheit", "degF"),
     ("feet", "ft"),
+    ("fps", "ft/s"),
     ("gallon", "gal"),
+    ("henrie", "H"),
     ("hrs", "h"),
+    ("ips", "in/s"),
     ("kilo", "kg"),
     ("kmh", "km/h"),
     ("kmph", "km/h"),
     ("kph", "km/h"),
+    ("lpm", "L/min"),
+    ("lps", "L/s"),
+    ("ltr", "L"),
     ("micron", "um"),
     ("mins", "min"),
+    ("mps", "m/s"),
     ("mtr", "m"),
     ("pint", "pt"),
     ("quart", "qt"),
     ("rankine", "degR"),
+    ("rps", "rev/s"),
     ("sqm", "m^2"),
 ];
 
@@ -68,7 +76,7 @@ fn plain(word: &str) -> Option<String> {
 fn is_named(name: &str, word: &str) -> bool {
     let name = spelled(name);
     let singular = |ending: &str| word.strip_suffix(ending) == Some(&name);
-    word == name || singular("s") || name.ends_with("ch") && singular("es")
+    word == name || singular("s") || singular("es")
 }
 
 fn spelled(name: &str) -> String {

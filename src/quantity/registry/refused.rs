@@ -48,6 +48,10 @@ static REFUSED: &[(&str, &str)] = &[
     ("Cal", "`kcalIT` or `kcalth`"),
     ("M", "`mol/L`; as a prefix it stands for a million"),
     (
+        "Mscf",
+        "`1e3 scf` (a thousand, as the gas trade writes it) or `1e6 scf` (a million)",
+    ),
+    (
         "cal",
         "`calIT` (International Table, 4.1868 J) or `calth` (thermochemical, 4.184 J)",
     ),

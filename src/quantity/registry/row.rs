@@ -15,6 +15,7 @@ pub struct Row {
     prefixed: bool,
     mark: Mark,
     family: Option<Family>,
+    closed: Option<&'static str>,
     source: &'static str,
     definition: Definition,
 }
@@ -73,7 +74,16 @@ impl Row {
         self.measure().offset
     }
 
-    /// Where its size comes from: the unit's name in `uom`, or its published definition.
+    /// Its size in coherent SI units as it is published, exactly: `1/60`, `0.3048`, `π/180`. Where
+    /// the fraction is long, a decimal stands beside it.
+    pub fn exact_factor(&self) -> String {
+        match self.closed {
+            Some(closed) => closed.to_owned(),
+            None => self.measure().size.exactly(),
+        }
+    }
+
+    /// Its published definition, and where it is published.
     pub fn source(&self) -> &'static str {
         self.source
     }
@@ -120,6 +130,7 @@ impl Row {
             prefixed: false,
             mark: Mark::None,
             family: None,
+            closed: None,
             source,
             definition,
         }
@@ -172,6 +183,14 @@ impl Row {
     pub(super) const fn prefixed(self) -> Row {
         Row {
             prefixed: true,
+            ..self
+        }
+    }
+
+    /// Its size is no quotient of whole numbers, but this.
+    pub(super) const fn closed(self, closed: &'static str) -> Row {
+        Row {
+            closed: Some(closed),
             ..self
         }
     }
@@ -230,11 +249,11 @@ where
 
 /// A row whose size and dimension are those of a unit of `uom`, named by quantity and unit.
 macro_rules! from_uom {
-    ($symbols:expr, $name:literal, $quantity:ident :: $unit:ident) => {
+    ($symbols:expr, $name:literal, $quantity:ident :: $unit:ident, $source:literal) => {
         $crate::quantity::registry::row::Row::uom(
             $symbols,
             $name,
-            concat!("uom ", stringify!($quantity), "::", stringify!($unit)),
+            $source,
             $crate::quantity::registry::row::read::<
                 uom::si::$quantity::Dimension,
                 uom::si::$quantity::$unit,

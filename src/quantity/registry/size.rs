@@ -4,6 +4,9 @@
 //! whole numbers they stay exact through products, so `lbf/in^2` and `psi` are the same number,
 //! and a conversion rounds once or twice, never ten times.
 
+use num_bigint::BigInt;
+use num_rational::BigRational;
+
 use crate::quantity::{Exponent, powers};
 
 /// Whole numbers up to here are exact in a double.
@@ -98,6 +101,29 @@ impl Size {
         whole(numerator / denominator)
     }
 
+    /// The size without rounding: a decimal where it ends, else a quotient, with a decimal beside
+    /// a long one.
+    pub fn exactly(self) -> String {
+        /// Longer quotients are not recognised at a glance.
+        const LONG: usize = 9;
+        let exact = whole_decimal(self.numerator).zip(whole_decimal(self.denominator));
+        let Some(((above, by_above), (below, by_below))) = exact else {
+            return format!("{}…", rounded(self.number()));
+        };
+        let scale = by_above - by_below;
+        let ten = BigInt::from(10).pow(scale.unsigned_abs());
+        let size = BigRational::new(above, below);
+        let size = if scale < 0 { size / ten } else { size * ten };
+        if let Some(decimal) = decimal(&size) {
+            return decimal;
+        }
+        let quotient = size.to_string();
+        match quotient.len() > LONG {
+            true => format!("{quotient} = {}…", rounded(self.number())),
+            false => quotient,
+        }
+    }
+
     /// The size as one number.
     pub fn number(self) -> f64 {
         self.numerator / self.denominator
@@ -115,6 +141,58 @@ pub(super) const fn ratio(numerator: f64, denominator: f64) -> Size {
         numerator,
         denominator,
     }
+}
+
+/// A number as a whole one times a power of ten, where its digits are those that were typed: a
+/// product that was rounded to a double has all 16 or 17.
+fn whole_decimal(number: f64) -> Option<(BigInt, i32)> {
+    const TYPED: usize = 16;
+    let text = format!("{number:e}");
+    let (mantissa, exponent) = text.split_once('e')?;
+    let digits = mantissa.replace('.', "");
+    let exponent: i32 = exponent.parse().ok()?;
+    let is_typed = digits.len() < TYPED || is_exact_whole(number);
+    let last = exponent + 1 - digits.len() as i32;
+    is_typed.then_some((digits.parse().ok()?, last))
+}
+
+/// The decimal digits of a number that ends: `0.3048`, `1.66053906892e-27`.
+fn decimal(number: &BigRational) -> Option<String> {
+    /// No published factor ends later.
+    const MOST: u32 = 60;
+    let ten = BigInt::from(10);
+    let places = (0..MOST).find(|places| (number * ten.pow(*places)).is_integer())?;
+    let digits = (number * ten.pow(places)).to_integer().to_string();
+    let leading = digits.len() as i32 - 1 - places as i32;
+    let significant = digits.trim_end_matches('0');
+    if (-4..7).contains(&leading) {
+        let padded = format!("{digits:0>width$}", width = places as usize + 1);
+        let (whole, fraction) = padded.split_at(padded.len() - places as usize);
+        let point = if fraction.is_empty() { "" } else { "." };
+        return Some(format!("{whole}{point}{fraction}"));
+    }
+    let (first, rest) = significant.split_at(1);
+    let point = if rest.is_empty() { "" } else { "." };
+    Some(format!("{first}{point}{rest}e{leading}"))
+}
+
+/// Digits that are there whatever comes after them.
+fn rounded(number: f64) -> String {
+    const SURE: usize = 15;
+    let text = format!("{number:.15e}");
+    let (mantissa, exponent) = text.split_once('e').unwrap_or((&text, "0"));
+    let cut = mantissa.get(..SURE).unwrap_or(mantissa);
+    let exponent: i32 = exponent.parse().unwrap_or(0);
+    if !(-4..7).contains(&exponent) {
+        return format!("{cut}e{exponent}");
+    }
+    let places = (SURE as i32 - 2 - exponent).max(0) as usize;
+    let shown = format!("{number:.width$}", width = places + 3);
+    shown
+        .get(..shown.len() - 3)
+        .unwrap_or(&shown)
+        .trim_end_matches('.')
+        .to_owned()
 }
 
 fn is_exact_whole(number: f64) -> bool {
@@ -138,6 +216,26 @@ mod tests {
         assert_eq!(ratio(1000.0, 1000.0).reduced(), Size::ONE);
         assert_eq!(ratio(1000.0, 3600.0).reduced(), ratio(5.0, 18.0));
         assert_eq!(ratio(2e200, 1e200).reduced(), whole(2.0));
+    }
+
+    #[test]
+    fn sizes_are_told_without_rounding() {
+        let cases = [
+            (ratio(1.0, 60.0), "1/60"),
+            (ratio(5.0, 9.0), "5/9"),
+            (ratio(1000.0, 3600.0), "5/18"),
+            (ratio(3048.0, 1e4), "0.3048"),
+            (whole(1.660_539_068_92e-27), "1.66053906892e-27"),
+            (whole(1e7), "1e7"),
+            (whole(101_325.0), "101325"),
+            (ratio(231.0 * 254.0 * 254.0 * 254.0, 1e12), "0.003785411784"),
+        ];
+        for (size, told) in cases {
+            assert_eq!(size.exactly(), told);
+        }
+        let pressure = ratio(45_359_237.0 * 980_665.0, 1e13).over(ratio(64_516.0, 1e8));
+        let told = pressure.exactly();
+        assert_eq!(told, "8896443230521/1290320000 = 6894.7572931683…");
     }
 
     #[test]

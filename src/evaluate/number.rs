@@ -92,7 +92,7 @@ impl Partial {
     pub fn vanishes(&self) -> bool {
         /// Far above rounding, far below what anyone measures.
         const CANCELLED: f64 = 1e-9;
-        self.slope.abs() <= CANCELLED * self.parts
+        self.slope.is_finite() && self.slope.abs() <= CANCELLED * self.parts
     }
 
     fn times(self, slope: f64) -> Self {

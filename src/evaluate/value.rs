@@ -57,8 +57,13 @@ impl Value {
         let square: f64 = (gradient.iter())
             .map(|partial| (partial.slope * size(partial)).powi(2))
             .sum();
-        let size = square.sqrt();
-        let is_above_rounding = size > f64::EPSILON * self.at(row).abs() || size.is_nan();
+        // Where the slope is infinite, as of a root at 0, nothing of first order holds.
+        let size = if square.is_nan() {
+            f64::INFINITY
+        } else {
+            square.sqrt()
+        };
+        let is_above_rounding = size > f64::EPSILON * self.at(row).abs();
         is_above_rounding.then_some(Uncertainty {
             size,
             is_second_order: false,

@@ -82,7 +82,7 @@ pub(super) fn errors(worksheet: &Worksheet) -> BTreeMap<usize, &str> {
 }
 
 /// The lines that say how many checks do not hold, and how many lines are refused, with links to
-/// those that stand on the page and the messages of those that do not.
+/// those that stand on the page and the messages of those that do not; and what `±` stands for.
 pub(super) fn summaries(worksheet: &Worksheet, failed: usize) -> Vec<Text> {
     let failed = match failed {
         0 => None,
@@ -94,7 +94,18 @@ pub(super) fn summaries(worksheet: &Worksheet, failed: usize) -> Vec<Text> {
     if !errors.is_empty() {
         summaries.push(refusals(worksheet, &errors));
     }
+    if has_uncertain_results(worksheet) {
+        summaries.push(Text::new(STANDARD.to_owned()));
+    }
     summaries
+}
+
+/// What is said once of all uncertainties of a page.
+const STANDARD: &str = "± is one standard uncertainty.";
+
+fn has_uncertain_results(worksheet: &Worksheet) -> bool {
+    let mut results = worksheet.statements().filter_map(|(_, it)| it.body.shown());
+    results.any(|shown| !shown.uncertainties.is_empty())
 }
 
 fn refusals(worksheet: &Worksheet, errors: &BTreeMap<usize, &str>) -> Text {

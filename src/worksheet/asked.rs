@@ -13,6 +13,12 @@ use crate::resolve::{Expr, ExprKind, Kind, Shape, SymbolId};
 use crate::syntax::Precision;
 use crate::text::Span;
 
+/// Whether every uncertainty can be typed.
+fn is_finite(shown: &Shown) -> bool {
+    let mut spreads = shown.uncertainties.iter().flatten();
+    spreads.all(|spread| spread.size.is_finite())
+}
+
 impl Builder<'_> {
     /// Notes the ask of a statement, with the value it was answered with.
     pub(super) fn note_ask(&mut self, kind: &Kind, body: &Body) {
@@ -27,7 +33,7 @@ impl Builder<'_> {
 
     /// Notes an ask, and warns when a filled number is stale.
     pub(super) fn note_site(&mut self, ask: &Ask, filled: Option<&Literal>, shown: Option<&Shown>) {
-        let shown = shown.filter(|shown| shown.shape != Shape::List);
+        let shown = shown.filter(|shown| shown.shape != Shape::List && is_finite(shown));
         let number = shown.map(number);
         let text = self.text;
         let form = match filled {

@@ -434,7 +434,7 @@ pub enum Body {
 
 impl Body {
     /// The value that an ask of the statement is answered with.
-    pub(super) fn shown(&self) -> Option<&Shown> {
+    pub fn shown(&self) -> Option<&Shown> {
         self.facts().0
     }
 

@@ -458,3 +458,36 @@ proptest! {
         prop_assert!((one - other).abs() <= 1e-13 * other.abs(), "{text}");
     }
 }
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(64))]
+
+    /// Whatever the sizes of a value and its uncertainty: what `fill` writes is read again without
+    /// a word, says the same, and is taken out again.
+    #[test]
+    fn a_filled_uncertain_number_reads_back(
+        digits in 1000..9999_u32, is_negative: bool, scale in -12..9_i32,
+        own in 10..99_u32, below in -4..8_i32, has_unit: bool,
+    ) {
+        let sign = if is_negative { "-" } else { "" };
+        let unit = if has_unit { " m" } else { "" };
+        let (first, rest) = (digits / 1000, digits % 1000);
+        let value = format!("{sign}{first}.{rest:03}e{scale}");
+        let uncertainty = format!("{}.{}e{}", own / 10, own % 10, scale - below);
+        let text = format!(
+            "```given\na = {value} ± {uncertainty}{unit}\n```\n\n\
+             ```work\nx = 2 a = ?{unit}\ny = a/3 = ?{unit} to 1 figure of uncertainty\n```\n"
+        );
+        let worksheet = compile(&text);
+        prop_assert!(worksheet.diagnostics.is_empty(), "{text}");
+        let filled = worksheet::fill(&worksheet);
+        prop_assert!(filled.contains(" ± ") && filled != text, "{filled}");
+        let again = compile(&filled);
+        prop_assert!(again.diagnostics.is_empty(), "{filled}");
+        prop_assert_eq!(worksheet::fill(&again), filled.clone());
+        prop_assert_eq!(worksheet::unfill(&Source::new("law.md", &*filled)), text);
+        // A claim of what was filled holds too.
+        let claimed = filled.replace(&format!("{unit} ?\n"), &format!("{unit}\n"));
+        prop_assert!(compile(&claimed.replace(")?\n", ")\n")).diagnostics.is_empty(), "{claimed}");
+    }
+}

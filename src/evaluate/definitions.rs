@@ -213,6 +213,7 @@ impl<'a> Walk<'a> {
                     found.push(*symbol);
                 }
                 Proviso::NotZero(divisor) => divisor.for_each_symbol(&mut |it, _| found.push(it)),
+                Proviso::Undecided => {}
                 Proviso::Equation(origin) => {
                     for side in self.sides_of(*origin) {
                         side.for_each_symbol(&mut |symbol, _| found.push(symbol));
@@ -222,6 +223,12 @@ impl<'a> Walk<'a> {
         }
         found.retain(|symbol| self.is_above(*symbol, place));
         found
+    }
+
+    /// Whether one of these lines, or what it follows from, was not decided.
+    fn has_undecided(&self, origins: &[Origin]) -> bool {
+        let provisos = origins.iter().filter_map(|it| self.provisos.get(it));
+        (provisos.flatten()).any(|provided| provided.proviso == Proviso::Undecided)
     }
 
     /// The values when some are replaced: every definition between is evaluated again. Roots stay
@@ -258,6 +265,7 @@ impl<'a> Walk<'a> {
                 .and_then(|it| self.start_of(*it));
             reads.extend(self.held_by(&definition.origins(), place));
             let touched = reads.iter().any(|symbol| replaced.by.contains_key(symbol))
+                || !replaced.by.is_empty() && self.has_undecided(&definition.origins())
                 || moved.is_some_and(|(source, _)| definition.holds(source));
             let is_replaced = definition
                 .symbols()

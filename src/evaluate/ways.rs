@@ -184,6 +184,7 @@ impl<'a> Walk<'a> {
                 let value = || value::run(&self.compile(divisor), values);
                 !all_known || value().map_or(true, |value| value.rows.iter().all(|it| *it != 0.0))
             }
+            Proviso::Undecided => values.by.is_empty(),
             Proviso::Equation(origin) => self.equation_stays(*origin, place, values),
         }
     }

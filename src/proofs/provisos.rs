@@ -24,6 +24,8 @@ pub enum Proviso {
     NotZero(Expr),
     /// An equation that the author states.
     Equation(Origin),
+    /// All data: the step was not decided, and may hold with them only.
+    Undecided,
 }
 
 /// A proviso, and the line that brought it in.
@@ -102,7 +104,7 @@ fn of_step(resolved: &Resolved, verdict: Option<&Verdict>) -> (Vec<Origin>, Vec<
         not_zero,
     }) = verdict
     else {
-        return (Vec::new(), Vec::new());
+        return (Vec::new(), vec![Proviso::Undecided]);
     };
     let mut above = Vec::new();
     let mut own = Vec::new();

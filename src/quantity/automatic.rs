@@ -148,6 +148,11 @@ const SPECIAL: &Rows = &[
     ([0, 0, 0, 0, 1, 0, 0], &["K"]),
     ([0, 0, 0, 0, 0, 0, 1], &["cd"]),
     ([2, 1, -2, 0, 0, 0, 0], &["N m", "kN m", "MN m"]),
+    // Bending stiffness.
+    (
+        [3, 1, -2, 0, 0, 0, 0],
+        &["N m^2", "kN m^2", "MN m^2", "GN m^2"],
+    ),
 ];
 
 /// Customary units by dimension.

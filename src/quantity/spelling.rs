@@ -42,6 +42,38 @@ impl Spelling {
 
 /// A unit in one of our own two spellings.
 pub(super) fn read(source: &str) -> Result<Unit, UnitError> {
+    compose::compose(&factors(source))
+}
+
+/// One unit over another, by their typed spellings; what stands in both is put together.
+pub(super) fn over(above: &str, below: &str) -> Result<Unit, UnitError> {
+    let turned = factors(below).into_iter().map(|token| UnitToken {
+        below: !token.below,
+        ..token
+    });
+    let mut all: Vec<UnitToken<'_>> = Vec::new();
+    for token in factors(above).into_iter().chain(turned) {
+        let Some(known) = all.iter_mut().find(|known| known.symbol == token.symbol) else {
+            all.push(token);
+            continue;
+        };
+        let raised = |token: &UnitToken<'_>| {
+            if token.below {
+                -token.power
+            } else {
+                token.power
+            }
+        };
+        let power = raised(known) + raised(&token);
+        known.below = power < 0.into();
+        known.power = if known.below { -power } else { power };
+    }
+    all.retain(|token| token.power != 0.into() && !token.symbol.is_empty());
+    compose::compose(&all)
+}
+
+/// The factors of a unit in one of our own two spellings.
+fn factors(source: &str) -> Vec<UnitToken<'_>> {
     let (above, below) = source.split_at(slash_place(source).unwrap_or(source.len()));
     let below = below.trim_start_matches('/');
     let below = match below.strip_prefix('(') {
@@ -54,7 +86,7 @@ pub(super) fn read(source: &str) -> Result<Unit, UnitError> {
             tokens.push(read_factor(factor, is_below));
         }
     }
-    compose::compose(&tokens)
+    tokens
 }
 
 /// Where the slash is that no exponent holds: not that of `m^(1/2)`.

@@ -80,6 +80,14 @@ impl Unit {
         spelling::read(source)
     }
 
+    /// The unit of a derivative: this one over another, as an interval; `None` where one of them
+    /// cannot be a part of such a unit.
+    pub fn over(&self, below: &Unit) -> Option<Unit> {
+        let found = spelling::over(&self.source, &below.source).ok()?;
+        let alone = found.mark() == Mark::Point;
+        Some(if alone { found.interval() } else { found })
+    }
+
     /// Its dimension.
     pub fn dimension(&self) -> Dimension {
         self.dimension

@@ -55,7 +55,7 @@ pub(super) struct Builder<'a> {
     pub resolved: &'a Resolved,
     pub checked: &'a Checked,
     pub results: &'a Results<'a>,
-    formulas: Formulas<'a>,
+    pub formulas: Formulas<'a>,
     pub proofs: &'a Proofs,
     pub diagnostics: Vec<Diagnostic>,
     pub asks: Vec<AskSite>,

@@ -10,6 +10,7 @@
 )]
 
 mod commands;
+mod derivations;
 mod docs;
 mod explanations;
 mod fixes;

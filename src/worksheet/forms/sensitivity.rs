@@ -18,19 +18,22 @@ impl Builder<'_> {
         value: &Value,
         influences: &[Influence],
     ) -> Body {
+        let asked = self.asked(line.problem, subject, &Ask::default(), value, line.found);
+        let unit = &asked.unit;
         let row = |influence: &Influence| {
             let given = *givens.get(influence.given)?;
             Some(SensitivityRow {
                 given,
                 shown: Arc::clone(self.tables.shown.get(&given)?),
-                derivative: self.derivative(line, influence.trend.derivative, given),
+                derivative: self.derivative(line, Some(unit), influence.trend.derivative, given),
                 change: influence.change(),
             })
         };
+        let rows = influences.iter().filter_map(row).collect();
         Body::Sensitivity(Box::new(Sensitivity {
             subject: subject.clone(),
-            shown: self.asked(line.problem, subject, &Ask::default(), value, line.found),
-            rows: influences.iter().filter_map(row).collect(),
+            rows,
+            shown: asked,
         }))
     }
 }

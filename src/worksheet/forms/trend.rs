@@ -3,9 +3,10 @@
 use super::Line;
 use crate::dimensions::{Counts, Form, Reading, Type};
 use crate::evaluate::{self, Value};
-use crate::quantity::Exponent;
-use crate::resolve::SymbolId;
+use crate::quantity::{Exponent, Mark, Unit};
 use crate::resolve::statement::{self, Ask};
+use crate::resolve::{Expr, SymbolId};
+use crate::syntax::ATMOSPHERE;
 use crate::worksheet::build::Builder;
 use crate::worksheet::model::{Body, Shown, Trend};
 
@@ -17,20 +18,41 @@ impl Builder<'_> {
         found: &evaluate::Trend,
         holds: bool,
     ) -> Body {
+        let symbol = trend.subject.inside().as_symbol();
+        let subject = symbol.and_then(|symbol| self.tables.shown.get(&symbol));
+        let subject = subject.map(|shown| shown.unit.clone());
         Body::Trend(Box::new(Trend {
             subject: trend.subject.clone(),
             way: trend.way.clone(),
             with: trend.with,
             within: trend.within.clone(),
-            formula: self.proofs.derivative(line.origin).cloned(),
-            derivative: self.derivative(line, found.derivative, trend.with),
+            formula: (self.proofs.derivative(line.origin))
+                .filter(|formula| self.comes_to(line.problem, formula, found.derivative))
+                .cloned(),
+            derivative: self.derivative(line, subject.as_ref(), found.derivative, trend.with),
             exponent: found.exponent(),
             holds,
         }))
     }
 
-    /// A derivative of what a line looks at, in the unit of its dimension.
-    pub(super) fn derivative(&self, line: Line<'_>, derivative: f64, with: SymbolId) -> Shown {
+    /// Whether a formula has a value: a derivative of a step that holds with the data only is not
+    /// that of the result.
+    fn comes_to(&self, problem: usize, formula: &Expr, value: f64) -> bool {
+        let atmosphere = self.resolved.symbols.find(problem, ATMOSPHERE);
+        let program = (self.results).compile(formula, &self.formulas, atmosphere);
+        let found = evaluate::run(&program, self.results).map_or(f64::NAN, |found| found.at(0));
+        (found - value).abs() <= 1e-6 * value.abs().max(found.abs())
+    }
+
+    /// A derivative of what a line looks at, in the author's units of both, where both have one;
+    /// else in the unit of its dimension.
+    pub(super) fn derivative(
+        &self,
+        line: Line<'_>,
+        subject: Option<&Unit>,
+        derivative: f64,
+        with: SymbolId,
+    ) -> Shown {
         let below = (self.checked.symbols.get(&with))
             .map_or_else(Form::default, |found| found.form.clone());
         let form = (line.found.form)
@@ -42,6 +64,20 @@ impl Builder<'_> {
             counts: Counts::NOTHING,
         };
         let value = Value::one(derivative);
-        self.result(line.problem, &value, &found, &Ask::default())
+        let own = self.tables.shown.get(&with);
+        let is_plain = |unit: &Unit| {
+            matches!(unit.mark(), Mark::None | Mark::Point | Mark::Interval)
+                && !unit.dimension().is_none()
+        };
+        let both = subject.zip(own.map(|shown| &shown.unit));
+        let unit = both
+            .filter(|(above, below)| is_plain(above) && is_plain(below))
+            .and_then(|(above, below)| above.over(below))
+            .filter(|unit| !unit.dimension().is_none());
+        let ask = Ask {
+            unit,
+            ..Ask::default()
+        };
+        self.result(line.problem, &value, &found, &ask)
     }
 }

@@ -246,12 +246,11 @@ impl Solver<'_> {
             self.algebra.add(&[phase, beyond]),
             self.algebra.subtract(phase, beyond),
         ];
-        let equations = values.into_iter().map(|value| {
-            let mut trail = trail.clone();
-            trail.step(angle, value, Operation::Applied(Function::Acos));
-            (angle, value, trail)
-        });
-        let equations = equations.collect();
+        let what = Operation::Applied(Function::Acos);
+        let mut equations = Vec::new();
+        for value in values {
+            equations.extend(self.turned((angle, value), 2, &what, &trail)?);
+        }
         self.any_of(equations)
     }
 

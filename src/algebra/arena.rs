@@ -31,6 +31,8 @@ pub struct Algebra {
     /// Symbols whose known sign has been used since it was last asked.
     leaned: BTreeSet<Symbol>,
     steps: u32,
+    /// How many steps there may be.
+    limit: u32,
     /// What was asked before.
     pub(super) asked: Asked,
 }
@@ -51,6 +53,7 @@ impl Algebra {
             signs,
             leaned: BTreeSet::new(),
             steps: 0,
+            limit: MOST_STEPS,
             asked: Asked::default(),
         }
     }
@@ -74,12 +77,17 @@ impl Algebra {
     /// Whether the bound on effort is reached. Results from then on are correct but not
     /// simplified, so nothing may be concluded from two of them being different.
     pub fn is_exhausted(&self) -> bool {
-        self.steps >= MOST_STEPS
+        self.steps >= self.limit
     }
 
     /// Begins to count effort anew.
     pub fn rest(&mut self) {
         self.steps = 0;
+    }
+
+    /// Allows no more steps than so many, and no more than one question may take.
+    pub fn allow(&mut self, steps: u32) {
+        self.limit = steps.min(MOST_STEPS);
     }
 
     /// Counts a step of work.
@@ -194,13 +202,14 @@ impl Algebra {
         parts.map(|part| &self.symbols[part.0 as usize]).collect()
     }
 
-    pub(super) fn steps(&self) -> u32 {
+    /// How many steps were taken.
+    pub fn steps(&self) -> u32 {
         self.steps
     }
 
     /// Whether so many more steps are within the bound.
     pub(super) fn has_room_for(&self, steps: u32) -> bool {
-        self.steps.saturating_add(steps) < MOST_STEPS
+        self.steps.saturating_add(steps) < self.limit
     }
 
     /// Counts steps of work that was done before.

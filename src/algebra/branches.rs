@@ -1,35 +1,36 @@
 //! Which candidates are solutions, and which of those are wanted.
 //!
-//! Candidates with what they require go in, branches come out. A candidate is dropped when a
-//! requirement cannot be met, and when it satisfies the equation at none of many sample points:
-//! squaring adds such ones. Of the others, those are left out that contradict what is known about
-//! the unknown, by proof of sign where possible and else at all sample points alike.
+//! Candidates with what they require go in, branches come out. A candidate is dropped when it is
+//! proved that a requirement cannot be met or that it does not satisfy the equation: squaring adds
+//! such ones. Of the others, those are left out that are proved to contradict what is known about
+//! the unknown. What is not proved is not dropped: it depends on the data.
 
 use std::collections::BTreeSet;
 
+use num_traits::One;
 use rustc_hash::FxHashMap;
 
+use super::isolate::Search;
 use super::node::{Id, Symbol};
 use super::sign::Sign;
-use super::solution::{Branch, Requirement, Stuck, Taken, Wanted};
+use super::solution::{Branch, Requirement, Stuck, Wanted};
 use super::solver::{Solver, Trail};
-use super::trial::Values;
-use super::{Algebra, Point};
-
-/// Points at which candidates are compared.
-const SAMPLES: usize = 60;
+use super::{Algebra, Point, Rational};
 
 /// Points at which an expression is told from zero.
 const FEW_SAMPLES: usize = 12;
 
-/// Fewer points at which a candidate has a value prove nothing.
-const FEWEST: usize = 4;
-
-/// What is known of a candidate and a condition.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-struct Verdict {
-    holds: bool,
-    is_proven: bool,
+/// What is known of a value and what is wanted.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Fit {
+    /// It is wanted for all data.
+    Always,
+    /// It is for none.
+    Never,
+    /// It is where it has this value, at an end of the range, and for no other data.
+    At(f64),
+    /// That depends on the data, or is not known.
+    Open,
 }
 
 impl Solver<'_> {
@@ -45,23 +46,17 @@ impl Solver<'_> {
 }
 
 impl Algebra {
-    /// Whether an expression is zero wherever it is defined: by numbers where they tell it from
-    /// zero or where algebra does not decide.
+    /// Whether it is proved that an expression is zero wherever it is defined.
     pub(super) fn certainly_vanishes(&mut self, id: Id) -> bool {
         if self.as_number(id).is_some() {
             return self.is_zero(id);
         }
         let zero = self.whole(0);
         let points = self.points_for(&[id], FEW_SAMPLES);
-        let agreed: Vec<bool> = points
+        let differs = points
             .into_iter()
-            .filter_map(|at| self.agree(&mut Point::new(at), id, zero))
-            .collect();
-        if agreed.iter().any(|agrees| !agrees) {
-            return false;
-        }
-        let is_seen = !agreed.is_empty();
-        self.is_identically_zero(id).unwrap_or(is_seen)
+            .any(|at| self.agree(&mut Point::new(at), id, zero) == Some(false));
+        !differs && self.is_identically_zero(id) == Some(true)
     }
 
     /// A short form of what was collected or divided.
@@ -84,43 +79,114 @@ impl Algebra {
         right: Id,
         unknown: Symbol,
         wanted: &Wanted,
-        candidates: Vec<(Id, Trail)>,
+        search: Search,
     ) -> Result<Vec<Branch>, Stuck> {
-        let on_it = self.points_on((left, right), unknown, SAMPLES / 2);
-        let mut points = self.points_for(&[left, right], SAMPLES);
-        points.extend(on_it.iter().cloned());
-        let mut solutions = Vec::new();
-        for (value, trail) in candidates {
+        let unless = self.open_conditions(search.unless);
+        let place = self.symbol(unknown);
+        let mut solutions: Vec<Branch> = Vec::new();
+        for (value, trail) in search.candidates {
             if self.is_undefined(value) {
                 continue;
             }
-            let place = self.symbol(unknown);
             let by = FxHashMap::from_iter([(place, value)]);
-            let Some(requires) = self.requirements_with(&trail.requires, &by) else {
+            let Some(mut requires) = self.requirements_with(&trail.requires, &by) else {
                 continue;
             };
-            let sides = (left, right);
-            let is_turned = trail.is_turned;
-            if let Some(values) = self.satisfied_at(sides, unknown, value, &requires, &points) {
-                let branch = Branch {
-                    value,
-                    steps: self.finished_steps(value, unknown, trail),
-                    requires,
-                    leaned: BTreeSet::new(),
-                    taken: None,
-                };
-                solutions.push((branch, values, is_turned));
+            // Whatever adds a candidate requires something; a number is held against all anyway.
+            let may_be_added = (requires.iter())
+                .any(|requirement| !matches!(requirement, Requirement::NotZero(_)))
+                || self.symbols(value).is_empty();
+            if may_be_added && self.is_refuted((left, right), &by) {
+                continue;
             }
-        }
-        if solutions.is_empty() {
-            // Where there are solutions and none was found, they were lost on the way.
-            return Err(if on_it.is_empty() {
-                Stuck::Never
-            } else {
-                Stuck::NotSolvable
+            for condition in &unless {
+                let condition = Requirement::NotZero(*condition);
+                if !requires.contains(&condition) {
+                    requires.push(condition);
+                }
+            }
+            let is_known = |known: &Branch| known.value == value && known.requires == requires;
+            if solutions.iter().any(is_known) {
+                continue;
+            }
+            solutions.push(Branch {
+                value,
+                is_aside: trail.is_aside,
+                period: trail.angle.flatten(),
+                steps: self.finished_steps(value, unknown, trail),
+                requires,
+                leaned: BTreeSet::new(),
+                taken: None,
+                is_open: false,
             });
         }
-        self.wanted_ones(unknown, wanted, solutions)
+        if solutions.is_empty() {
+            return Err(match self.excluded(unless, search.divided_by_data) {
+                _ if search.has_angles => Stuck::NotFound,
+                Some(all) => Stuck::Unless(all),
+                None => Stuck::Never,
+            });
+        }
+        let is_ranged = wanted.low.is_some() || wanted.high.is_some();
+        if is_ranged && (solutions.iter()).any(|one| one.is_principal() && one.period.is_none()) {
+            // Which turns lie in the range cannot be told.
+            return Err(Stuck::NotSolvable);
+        }
+        match self.wanted_ones(unknown, wanted, solutions) {
+            Some(branches) => Ok(branches),
+            None if search.has_angles && !is_ranged => Err(Stuck::NotFound),
+            None => {
+                let excluded = self.excluded(unless, search.divided_by_data);
+                Err(excluded.map_or(Stuck::NoBranch, Stuck::Unless))
+            }
+        }
+    }
+
+    /// What must be zero where there are solutions after all.
+    fn excluded(&mut self, mut unless: Vec<Id>, divided: Vec<Id>) -> Option<Id> {
+        unless.extend(self.open_conditions(divided));
+        self.product_of_conditions(&unless)
+    }
+
+    /// What is zero where one of several expressions is; `None` of none.
+    pub(super) fn product_of_conditions(&mut self, conditions: &[Id]) -> Option<Id> {
+        let conditions: BTreeSet<Id> = conditions.iter().copied().collect();
+        let factors: Vec<Id> = conditions.into_iter().collect();
+        (!factors.is_empty()).then(|| self.multiply(&factors))
+    }
+
+    /// The factors of expressions of which it depends on the data whether they are zero.
+    fn open_conditions(&mut self, conditions: Vec<Id>) -> Vec<Id> {
+        let mut open: Vec<Id> = Vec::new();
+        for condition in conditions {
+            let condition = self.shortest(condition);
+            for factor in self.zeros(condition) {
+                if self.decide(&Requirement::NotZero(factor)).is_none() && !open.contains(&factor) {
+                    open.push(factor);
+                }
+            }
+        }
+        open
+    }
+
+    /// Whether it is proved that the sides of an equation differ with a value in the place of the
+    /// unknown, or have none.
+    fn is_refuted(&mut self, (left, right): (Id, Id), by: &FxHashMap<Id, Id>) -> bool {
+        let (left, right) = (self.substitute(left, by), self.substitute(right, by));
+        let difference = self.subtract(left, right);
+        if self.is_undefined(difference) {
+            return true;
+        }
+        if !self.symbols(difference).is_empty() {
+            let is_apart = self.sign_by_squares(difference).is_not_zero();
+            if is_apart {
+                self.lean(difference);
+            }
+            return is_apart;
+        }
+        // Without a symbol, numbers tell, but for what rounding makes of them.
+        let mut point = Point::new(FxHashMap::default());
+        self.agree(&mut point, left, right) == Some(false) && !self.certainly_vanishes(difference)
     }
 
     /// The steps, ending in `unknown = value`.
@@ -194,35 +260,7 @@ impl Algebra {
         }
     }
 
-    /// The values that a candidate has at those points where it satisfies the equation; `None`
-    /// when it satisfies it nowhere.
-    fn satisfied_at(
-        &mut self,
-        (left, right): (Id, Id),
-        unknown: Symbol,
-        candidate: Id,
-        requires: &[Requirement],
-        points: &[Values],
-    ) -> Option<Vec<f64>> {
-        let mut values = Vec::new();
-        let mut is_refuted = false;
-        for point in points {
-            let mut point = Point::new(point.clone());
-            let value = point.value(self, candidate);
-            if !value.is_finite() {
-                let mut requires = requires.iter();
-                is_refuted |= requires.any(|one| self.fails_at(&mut point, one));
-                continue;
-            }
-            is_refuted = true;
-            if self.is_satisfied(&mut point, (left, right), unknown, value) {
-                values.push(value);
-            }
-        }
-        // Without any value nothing is known.
-        (!is_refuted || !values.is_empty()).then_some(values)
-    }
-
+    #[cfg(test)]
     /// Whether a requirement certainly fails at a point.
     pub(super) fn fails_at(&self, point: &mut Point, requirement: &Requirement) -> bool {
         match *requirement {
@@ -236,85 +274,111 @@ impl Algebra {
         }
     }
 
-    /// Without the branches that contradict what is known.
+    /// Without the branches that contradict what is known; `None` when none is left.
     fn wanted_ones(
         &mut self,
         unknown: Symbol,
         wanted: &Wanted,
-        solutions: Vec<(Branch, Vec<f64>, bool)>,
-    ) -> Result<Vec<Branch>, Stuck> {
+        solutions: Vec<Branch>,
+    ) -> Option<Vec<Branch>> {
         let wanted = wanted.and_sign(self.sign_of_symbol(unknown));
         let mut kept = Vec::new();
-        let mut dropped = Vec::new();
-        for (branch, values, is_turned) in solutions {
-            match self.verdict(&wanted, branch.value, &values) {
-                Some(verdict) if is_turned && verdict.holds => kept.push(branch),
-                _ if is_turned => {}
-                Some(verdict) if !verdict.holds => dropped.push(verdict),
-                _ => kept.push(branch),
+        let mut touching = Vec::new();
+        let mut dropped = false;
+        for mut branch in solutions {
+            match self.fit(&wanted, branch.value) {
+                Fit::Always => kept.push(branch),
+                Fit::Never => dropped |= !branch.is_aside,
+                Fit::At(end) => touching.push((branch, end)),
+                Fit::Open => {
+                    branch.is_open = true;
+                    kept.push(branch);
+                }
+            }
+        }
+        for (mut branch, end) in touching {
+            if self.is_met_by_another(branch.value, end, &kept) {
+                dropped |= !branch.is_aside;
+            } else {
+                branch.is_open = true;
+                kept.push(branch);
             }
         }
         if kept.is_empty() {
-            return Err(Stuck::NoBranch);
+            return None;
         }
-        if !dropped.is_empty() {
+        if kept.iter().all(|branch| branch.is_aside) {
+            kept.iter_mut().for_each(|branch| branch.is_aside = false);
+        }
+        if dropped {
             let place = self.symbol(unknown);
             self.lean(place);
-            let is_proven = dropped.iter().all(|verdict| verdict.is_proven);
             for branch in &mut kept {
-                branch.taken = Some(Taken { wanted, is_proven });
+                branch.taken = Some(wanted);
             }
         }
-        Ok(kept)
+        Some(kept)
     }
 
-    /// Whether a value contradicts what is wanted, wherever it has one.
-    pub(super) fn is_unwanted(&mut self, unknown: Symbol, wanted: &Wanted, value: Id) -> bool {
-        let wanted = wanted.and_sign(self.sign_of_symbol(unknown));
-        let points = self.points_for(&[value], SAMPLES);
-        let values: Vec<f64> = points
-            .into_iter()
-            .map(|at| Point::new(at).value(self, value))
-            .filter(|value| value.is_finite())
-            .collect();
-        let verdict = self.verdict(&wanted, value, &values);
-        verdict.is_some_and(|verdict| !verdict.holds)
-    }
-
-    /// Whether a value is wanted; `None` when that depends on the symbols in it.
-    fn verdict(&mut self, wanted: &Wanted, value: Id, values: &[f64]) -> Option<Verdict> {
-        let is_open = wanted.low.is_none() && wanted.high.is_none();
-        let allowed = wanted.sign.unwrap_or(Sign::ANY);
-        let sign = self.sign(value);
-        if !sign.meets(allowed) {
-            self.lean(value);
-            return Some(Verdict {
-                holds: false,
-                is_proven: true,
-            });
-        }
-        if is_open && sign.is_within(allowed) {
-            self.lean(value);
-            return Some(Verdict {
-                holds: true,
-                is_proven: true,
-            });
-        }
-        let is_number = self.symbols(value).is_empty();
-        if values.is_empty() || (values.len() < FEWEST && !is_number) {
-            return None;
-        }
-        let first = wanted.allows(values[0]);
-        if values.iter().any(|value| wanted.allows(*value) != first) {
-            return None;
-        }
-        self.lean(value);
-        Some(Verdict {
-            holds: first,
-            is_proven: is_number,
+    /// Whether another branch has the same value where this one is at the end of the range: both
+    /// lie evenly around it, as `asin(s)` and `pi - asin(s)` around a right angle.
+    fn is_met_by_another(&mut self, value: Id, end: f64, others: &[Branch]) -> bool {
+        others.iter().any(|other| {
+            let both = [(value, Rational::one()), (other.value, Rational::one())];
+            let sum = self.sum_of(&num_traits::Zero::zero(), &both);
+            let middle = Point::new(FxHashMap::default()).value(self, sum) / 2.0;
+            self.symbols(sum).is_empty() && (middle - end).abs() <= 1e-12
         })
     }
+
+    /// Whether a value is wanted, as far as that is proved.
+    pub(super) fn fit_of(&mut self, unknown: Symbol, wanted: &Wanted, value: Id) -> Fit {
+        let wanted = wanted.and_sign(self.sign_of_symbol(unknown));
+        self.fit(&wanted, value)
+    }
+
+    fn fit(&mut self, wanted: &Wanted, value: Id) -> Fit {
+        let is_open = wanted.low.is_none() && wanted.high.is_none();
+        let allowed = wanted.sign.unwrap_or(Sign::ANY);
+        if is_open && allowed == Sign::ANY {
+            return Fit::Always;
+        }
+        if self.symbols(value).is_empty() {
+            let number = Point::new(FxHashMap::default()).value(self, value);
+            return match number.is_finite() {
+                true if wanted.allows(number) => Fit::Always,
+                true => Fit::Never,
+                false => Fit::Open,
+            };
+        }
+        let sign = self.sign_by_squares(value);
+        let bounds = self.bounds(value);
+        let (low, high) = (
+            wanted.low.unwrap_or(f64::NEG_INFINITY),
+            wanted.high.unwrap_or(f64::INFINITY),
+        );
+        let is_apart = bounds.high < low - MARGIN || bounds.low > high + MARGIN;
+        let (at_low, at_high) = (bounds.high <= low + MARGIN, bounds.low >= high - MARGIN);
+        let touches = (at_low && bounds.is_high_taken) || (at_high && bounds.is_low_taken);
+        let fit = if !sign.meets(allowed) || is_apart || ((at_low || at_high) && !touches) {
+            Fit::Never
+        } else if at_low || at_high {
+            return Fit::At(if at_low { low } else { high });
+        } else if sign.is_within(allowed)
+            && bounds.low >= low - MARGIN
+            && bounds.high <= high + MARGIN
+        {
+            Fit::Always
+        } else {
+            return Fit::Open;
+        };
+        self.lean(value);
+        fit
+    }
 }
+
+/// What rounding makes of the ends of a range of angles.
+const MARGIN: f64 = 1e-13;
 
 impl Wanted {
     fn and_sign(&self, known: Sign) -> Self {
@@ -331,7 +395,7 @@ impl Wanted {
     }
 
     /// Whether a number is wanted, with rounding on its side at the ends.
-    fn allows(&self, value: f64) -> bool {
+    pub fn allows(&self, value: f64) -> bool {
         const NOTHING: f64 = 1e-13;
         let sign = self.sign.unwrap_or(Sign::ANY);
         let by_sign = if value.abs() <= NOTHING {

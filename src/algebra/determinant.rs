@@ -4,28 +4,29 @@ use std::collections::BTreeSet;
 
 use num_traits::{One, Zero};
 
+use super::branches::Fit;
 use super::node::{Id, Symbol};
 use super::solution::{Branch, Operation, Requirement, Step, Stuck, Wanted};
-use super::system::{Failure, Open, Solution};
+use super::system::{Failure, Open, Set};
 use super::{Algebra, Rational};
 
 impl Algebra {
     /// A linear system by determinants; `None` when it is not linear.
-    pub(super) fn solve_at_once(&mut self, open: &Open) -> Option<Result<Vec<Solution>, Failure>> {
+    pub(super) fn solve_at_once(&mut self, open: &Open) -> Option<Result<Set, Failure>> {
         let before = self.take_leaned();
         let mut result = self.by_determinants(open);
         let leaned = self.take_leaned();
         self.lean_on(before);
         self.lean_on(leaned.clone());
-        if let Some(Ok(solutions)) = &mut result {
-            for (_, branch) in solutions.iter_mut().flatten() {
+        if let Some(Ok(set)) = &mut result {
+            for (_, branch) in set.solutions.iter_mut().flatten() {
                 branch.leaned.clone_from(&leaned);
             }
         }
         result
     }
 
-    fn by_determinants(&mut self, open: &Open) -> Option<Result<Vec<Solution>, Failure>> {
+    fn by_determinants(&mut self, open: &Open) -> Option<Result<Set, Failure>> {
         let mut rows = Vec::new();
         for (left, right) in &open.equations {
             let difference = self.subtract(*left, *right);
@@ -43,13 +44,24 @@ impl Algebra {
             above.push(self.determinant(&replaced));
         }
         if self.certainly_vanishes(determinant) {
-            let is_open = above.iter().all(|one| self.certainly_vanishes(*one));
-            let stuck = if is_open {
-                Stuck::Dependent
-            } else {
-                Stuck::Never
+            // Unless all of these are zero, there is no solution. If they are, a system of more
+            // than two equations can still be either, which elimination tells.
+            let mut open_ones = Vec::new();
+            for one in above {
+                match self.is_zero_for_any(one) {
+                    Some(true) => {}
+                    Some(false) => return Some(Ok(Set::default())),
+                    None => open_ones.push(self.shortest(one)),
+                }
+            }
+            return match open_ones.first() {
+                Some(first) => Some(Ok(Set {
+                    unless: vec![*first],
+                    ..Set::default()
+                })),
+                None if open.unknowns.len() == 2 => Some(Err((Stuck::Dependent, first))),
+                None => None,
             };
-            return Some(Err((stuck, first)));
         }
         let below = self.shortest_with_angles(determinant);
         let mut requires = Vec::new();
@@ -57,16 +69,24 @@ impl Algebra {
             let requirement = Requirement::NotZero(factor);
             match self.decide(&requirement) {
                 Some(true) => {}
-                Some(false) => return Some(Err((Stuck::Never, first))),
+                Some(false) => return None,
                 None => requires.push(requirement),
             }
         }
         let mut solution = Vec::new();
         for ((unknown, wanted), above) in open.unknowns.iter().zip(above) {
             let value = self.quotient_of(above, below);
-            if self.is_unwanted(*unknown, wanted, value) {
-                return Some(Err((Stuck::NoBranch, Some(*unknown))));
-            }
+            let is_open = match self.fit_of(*unknown, wanted, value) {
+                Fit::Always => false,
+                Fit::At(_) | Fit::Open => true,
+                Fit::Never => {
+                    return Some(Ok(Set {
+                        unless: determinant_factors(&requires),
+                        has_others: true,
+                        ..Set::default()
+                    }));
+                }
+            };
             let left = self.symbol(*unknown);
             let step = Step {
                 left,
@@ -79,10 +99,16 @@ impl Algebra {
                 requires: requires.clone(),
                 leaned: BTreeSet::new(),
                 taken: None,
+                is_open,
+                is_aside: false,
+                period: None,
             };
             solution.push((*unknown, branch));
         }
-        Some(Ok(vec![solution]))
+        Some(Ok(Set {
+            solutions: vec![solution],
+            ..Set::default()
+        }))
     }
 
     /// The coefficients of the unknowns, and what stands without them.
@@ -149,4 +175,12 @@ impl Algebra {
             plain
         }
     }
+}
+
+fn determinant_factors(requires: &[Requirement]) -> Vec<Id> {
+    let factors = requires.iter().filter_map(|requirement| match requirement {
+        Requirement::NotZero(factor) => Some(*factor),
+        Requirement::NotNegative(_) | Requirement::Positive(_) | Requirement::Inside { .. } => None,
+    });
+    factors.collect()
 }

@@ -402,10 +402,8 @@ impl Algebra {
             let Ok(branches) = self.isolate(left, right, symbol, &Wanted::default()) else {
                 continue;
             };
-            // A branch that only numbers have left out may yet be the one.
-            let is_certain =
-                |branch: &super::Branch| branch.taken.is_none_or(|taken| taken.is_proven);
-            if !branches.iter().all(is_certain) {
+            // Which of several has the known sign depends on the data.
+            if branches.len() > 1 && branches.iter().any(|branch| branch.is_open) {
                 continue;
             }
             // A quantity that an equation holds is not zero: `W sin q = u W cos q` is about `u`.

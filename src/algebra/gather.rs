@@ -69,9 +69,13 @@ impl Solver<'_> {
             Self::with_radicals,
         ];
         for rule in rules {
+            let (divided, unless) = (self.divided.len(), self.unless.len());
             if let Some(found) = rule(self, id, &atoms, &trail) {
                 return found;
             }
+            // What was tried in vain says nothing.
+            self.divided.truncate(divided);
+            self.unless.truncate(unless);
         }
         Err(Stuck::NotSolvable)
     }
@@ -237,7 +241,11 @@ impl Solver<'_> {
                 _ => None,
             };
             match at_root {
-                Some(value) if !self.vanishes(value) => self.require_not_zero(value, trail)?,
+                Some(value) if !self.vanishes(value) => {
+                    for factor in self.algebra.zeros(value) {
+                        self.require(Requirement::NotZero(factor), trail)?;
+                    }
+                }
                 _ => self.require(Requirement::NotZero(*base), trail)?,
             }
         }

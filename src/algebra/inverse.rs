@@ -1,11 +1,15 @@
 //! Functions of the unknown, and powers with exponents that are no numbers, undone.
 
-use num_traits::{One, Zero};
+use num_bigint::BigInt;
+use num_traits::{One, ToPrimitive, Zero};
 
 use super::node::{Function, Id, Node};
 use super::solution::{Operation, Requirement, Stuck};
 use super::solver::{Found, Solver, Trail};
 use super::{Rational, number};
+
+/// Angles that differ by turns, at most.
+const MOST_TURNS: i64 = 8;
 
 impl Solver<'_> {
     /// `function(argument) = right`.
@@ -19,37 +23,107 @@ impl Solver<'_> {
         let mut trail = trail;
         self.require_value_of(function, right, &mut trail)?;
         let (values, what) = self.inverses(function, argument, right)?;
-        let mut equations = Vec::new();
-        for value in values {
-            for (turn, value) in self.turned(function, value) {
-                let mut trail = trail.clone();
-                trail.is_turned |= turn != 0;
-                trail.step(argument, value, what.clone());
-                equations.push((argument, value, trail));
-            }
-        }
-        self.any_of(equations)
-    }
-
-    /// An angle, and where they are asked for those a turn before and after it.
-    fn turned(&mut self, function: Function, value: Id) -> Vec<(i64, Id)> {
         let half_turns = match function {
             Function::Sin | Function::Cos => 2,
             Function::Tan => 1,
             _ => 0,
         };
-        if !self.with_turns || half_turns == 0 {
-            return vec![(0, value)];
+        let mut equations = Vec::new();
+        for value in values {
+            if half_turns == 0 {
+                let mut trail = trail.clone();
+                trail.step(argument, value, what.clone());
+                equations.push((argument, value, trail));
+            } else {
+                equations.extend(self.turned((argument, value), half_turns, &what, &trail)?);
+            }
         }
+        self.any_of(equations)
+    }
+
+    /// The equations `angle = value` for an angle that is the same after so many half turns: those
+    /// that make a difference where the unknown stands beside, and in a range those a turn before
+    /// and after.
+    pub fn turned(
+        &mut self,
+        (angle, value): (Id, Id),
+        half_turns: i64,
+        what: &Operation,
+        trail: &Trail,
+    ) -> Result<Vec<(Id, Id, Trail)>, Stuck> {
+        self.has_angles = true;
+        let slope = self.slope_of(angle);
+        let differing = self.turns_beside(slope, half_turns)?;
         let pi = self.algebra.pi();
-        [0, 1, -1]
-            .into_iter()
-            .map(|turn| {
-                let added = number::whole(turn * half_turns);
-                let terms = [(value, Rational::one()), (pi, added)];
-                (turn, self.algebra.sum_of(&Rational::zero(), &terms))
-            })
-            .collect()
+        let period = slope.map(|slope| {
+            let turn = self
+                .algebra
+                .scale(pi, &number::whole(differing * half_turns));
+            self.algebra.divide(turn, slope)
+        });
+        let mut turns: Vec<i64> = (0..differing).collect();
+        if self.with_turns {
+            turns.extend([differing, -1]);
+        }
+        let equations = turns.into_iter().map(|turn| {
+            let added = number::whole(turn * half_turns);
+            let terms = [(value, Rational::one()), (pi, added)];
+            let value = self.algebra.sum_of(&Rational::zero(), &terms);
+            let mut trail = trail.clone();
+            trail.is_aside |= !(0..differing).contains(&turn);
+            // Of an angle within an angle, the next is no one expression.
+            trail.angle = Some(period.filter(|_| trail.angle.is_none()));
+            trail.step(angle, value, what.clone());
+            (angle, value, trail)
+        });
+        Ok(equations.collect())
+    }
+
+    /// What the unknown is multiplied by in an angle that is linear in it.
+    fn slope_of(&mut self, angle: Id) -> Option<Id> {
+        match self.algebra.powers_of(angle, self.unknown)?.as_slice() {
+            [_, slope] => Some(*slope),
+            _ => None,
+        }
+    }
+
+    /// How many of the angles that follow each other after `half_turns` differ in the functions of
+    /// angles that hold the unknown beside.
+    fn turns_beside(&mut self, slope: Option<Id>, half_turns: i64) -> Result<i64, Stuck> {
+        let mut angles = Vec::new();
+        for id in self.beside.clone() {
+            self.angles_into(id, &mut angles);
+        }
+        if angles.is_empty() {
+            return Ok(1);
+        }
+        let slope = slope.ok_or(Stuck::NotSolvable)?;
+        let mut turns = BigInt::one();
+        for angle in angles {
+            let own = self.slope_of(angle).ok_or(Stuck::NotSolvable)?;
+            let ratio = self.algebra.divide(own, slope);
+            let ratio = self.algebra.as_number(ratio).ok_or(Stuck::NotSolvable)?;
+            turns = num_integer::lcm(turns, ratio.denom().clone());
+        }
+        let most = (turns * BigInt::from(2 / half_turns)).to_i64();
+        most.filter(|turns| *turns <= MOST_TURNS)
+            .ok_or(Stuck::NotSolvable)
+    }
+
+    /// The arguments of functions of angles that hold the unknown.
+    fn angles_into(&self, id: Id, angles: &mut Vec<Id>) {
+        if !self.holds(id) {
+            return;
+        }
+        if let Node::Call(Function::Sin | Function::Cos | Function::Tan, arguments) =
+            self.algebra.node(id)
+        {
+            angles.extend(arguments.first());
+            return;
+        }
+        for part in self.algebra.parts(id) {
+            self.angles_into(part, angles);
+        }
     }
 
     /// What a value of the function must be.
@@ -283,8 +357,18 @@ impl Solver<'_> {
         let below = self.algebra.product_of(&below);
         let inverse = self.algebra.divide(below, above);
         let value = self.algebra.power(right, inverse);
+        let mut equations = Vec::new();
+        if !self.algebra.sign(base).is_not_negative() {
+            // A negative base does as well where the exponent is an even number.
+            let opposite = self.algebra.negate(value);
+            let mut trail = trail.clone();
+            trail.is_aside = true;
+            trail.step(base, opposite, Operation::RaisedTo(inverse));
+            equations.push((base, opposite, trail));
+        }
         trail.step(base, value, Operation::RaisedTo(inverse));
-        self.solve(base, value, trail)
+        equations.insert(0, (base, value, trail));
+        self.any_of(equations)
     }
 
     /// A product of powers with the unknown in the exponents, equal to `right`.

@@ -14,6 +14,7 @@ mod angles;
 mod angular;
 mod arena;
 mod asked;
+mod bounds;
 mod branches;
 mod build;
 #[cfg(test)]
@@ -67,6 +68,7 @@ mod simplify;
 mod simplify_tests;
 mod solution;
 mod solver;
+mod squares;
 mod system;
 #[cfg(test)]
 mod system_tests;

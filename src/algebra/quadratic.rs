@@ -312,12 +312,25 @@ fn rational_roots(coefficients: &[Rational]) -> Vec<Rational> {
     };
     let above = divisors((first / &content).numer());
     let below = divisors((last / &content).numer());
+    // Rounded numbers leave out most of what is no root; exact ones decide on the rest.
+    let rounded: Vec<f64> = coefficients.iter().map(number::to_f64).collect();
+    let may_be_root = |root: f64| {
+        let (value, size) = (rounded.iter().rev()).fold((0.0, 0.0), |(value, size), one| {
+            (value * root + one, size * root.abs() + one.abs())
+        });
+        value.abs() <= 1e-9 * size || !size.is_finite()
+    };
     let mut found = BTreeSet::new();
     for over in &above {
         for under in &below {
-            let root = Rational::new(over.clone(), under.clone());
-            found.insert(-root.clone());
-            found.insert(root);
+            let size = number::to_f64(&Rational::from_integer(over.clone()))
+                / number::to_f64(&Rational::from_integer(under.clone()));
+            for sign in [1, -1] {
+                if may_be_root(size * f64::from(sign)) {
+                    let root = Rational::new(over * sign, under.clone());
+                    found.insert(root);
+                }
+            }
         }
     }
     let is_root = |root: &Rational| {

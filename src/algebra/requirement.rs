@@ -1,9 +1,9 @@
 //! What must hold for a candidate: kept when it is not known, dropped when it is.
 
-use num_traits::Signed;
+use num_traits::{Signed, Zero};
 use rustc_hash::FxHashMap;
 
-use super::node::{Id, Node};
+use super::node::{Function, Id, Node};
 use super::solution::{Requirement, Stuck};
 use super::solver::{Solver, Trail};
 use super::{Algebra, Point};
@@ -15,15 +15,27 @@ impl Solver<'_> {
             Some(true) => {}
             Some(false) => return Err(Stuck::Never),
             None if trail.requires.contains(&requirement) => {}
-            None => trail.requires.push(requirement),
+            None => {
+                if let Requirement::NotZero(id) = requirement
+                    && !self.holds(id)
+                {
+                    self.divided_by_data.push(id);
+                }
+                trail.requires.push(requirement);
+            }
         }
         Ok(())
     }
 
-    /// Notes that an expression is not zero, factor by factor.
+    /// Notes that an expression is divided by, factor by factor. Where one that holds the unknown
+    /// is zero, solutions are looked for apart.
     pub fn require_not_zero(&mut self, id: Id, trail: &mut Trail) -> Result<(), Stuck> {
         for factor in self.algebra.zeros(id) {
-            self.require(Requirement::NotZero(factor), trail)?;
+            if self.holds(factor) {
+                self.divided.push(factor);
+            } else {
+                self.require(Requirement::NotZero(factor), trail)?;
+            }
         }
         Ok(())
     }
@@ -53,11 +65,11 @@ impl Algebra {
         }
         let (id, holds, fails) = match *requirement {
             Requirement::NotZero(id) => {
-                let sign = self.sign(id);
+                let sign = self.sign_by_squares(id);
                 (id, sign.is_not_zero(), !sign.negative && !sign.positive)
             }
             Requirement::NotNegative(id) => {
-                let sign = self.sign(id);
+                let sign = self.sign_by_squares(id);
                 (
                     id,
                     sign.is_not_negative(),
@@ -65,7 +77,7 @@ impl Algebra {
                 )
             }
             Requirement::Positive(id) => {
-                let sign = self.sign(id);
+                let sign = self.sign_by_squares(id);
                 (id, sign.is_positive(), sign.is_not_positive())
             }
             Requirement::Inside { .. } => return None,
@@ -78,6 +90,17 @@ impl Algebra {
     }
 
     fn decide_by_number(&self, requirement: &Requirement) -> Option<bool> {
+        // Exact numbers are not rounded.
+        if let Requirement::NotZero(id) | Requirement::NotNegative(id) | Requirement::Positive(id) =
+            *requirement
+            && let Some(value) = self.as_number(id)
+        {
+            return Some(match requirement {
+                Requirement::NotZero(_) => !value.is_zero(),
+                Requirement::NotNegative(_) => !value.is_negative(),
+                Requirement::Positive(_) | Requirement::Inside { .. } => value.is_positive(),
+            });
+        }
         let mut point = Point::new(FxHashMap::default());
         let mut number = |id: Id| {
             let value = point.value(self, id);
@@ -94,5 +117,43 @@ impl Algebra {
                 low - NOTHING <= value && value <= high + NOTHING
             }
         })
+    }
+}
+
+impl Algebra {
+    /// Whether a value says of itself that a requirement holds: it is not real where it does not.
+    pub fn is_said_by(&mut self, value: Id, requirement: &Requirement) -> bool {
+        let said = match self.node(value).clone() {
+            Node::Product(factors) => {
+                let rooted: Vec<_> = (factors.into_iter())
+                    .filter(|(_, exponent)| !exponent.is_integer())
+                    .map(|(base, _)| (base, num_traits::One::one()))
+                    .collect();
+                match (requirement, rooted.is_empty()) {
+                    (Requirement::NotNegative(id), false) => {
+                        let radicand = self.product_of(&rooted);
+                        self.is_of_one_sign(*id, radicand)
+                    }
+                    _ => false,
+                }
+            }
+            Node::Call(Function::Ln, arguments) => match (requirement, arguments.as_slice()) {
+                (Requirement::Positive(id), [argument]) => self.is_of_one_sign(*id, *argument),
+                _ => false,
+            },
+            Node::Call(Function::Asin | Function::Acos, arguments) => match requirement {
+                Requirement::Inside { value, .. } => arguments.contains(value),
+                _ => false,
+            },
+            _ => false,
+        };
+        let parts = self.parts(value);
+        said || (parts.into_iter()).any(|part| self.is_said_by(part, requirement))
+    }
+
+    fn is_of_one_sign(&mut self, one: Id, other: Id) -> bool {
+        let ratio = self.divide(one, other);
+        let ratio = self.shortest(ratio);
+        self.sign(ratio).is_positive()
     }
 }

@@ -40,8 +40,15 @@ pub struct Branch {
     pub requires: Vec<Requirement>,
     /// Symbols whose known signs were used on the way to any of the branches.
     pub leaned: BTreeSet<Symbol>,
-    /// Why this branch and not another; `None` when none was left out.
-    pub taken: Option<Taken>,
+    /// What the unknown must be, by which other branches were left out.
+    pub taken: Option<Wanted>,
+    /// Whether it depends on the data if the value is of the wanted sign and range.
+    pub is_open: bool,
+    /// Whether it is a solution for special data only, of which nothing is said unless they are
+    /// those: another turn of an angle, a negative base of a power that is whole.
+    pub is_aside: bool,
+    /// Of an angle, by how much the next one differs that satisfies the equation, too.
+    pub period: Option<Id>,
 }
 
 impl Branch {
@@ -126,15 +133,6 @@ pub enum Requirement {
     },
 }
 
-/// The condition that left other branches out.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Taken {
-    /// What the unknown must be.
-    pub wanted: Wanted,
-    /// Whether the signs of the branches prove it; otherwise they were compared at sample points.
-    pub is_proven: bool,
-}
-
 /// Why an equation or a system is not solved.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Stuck {
@@ -142,13 +140,17 @@ pub enum Stuck {
     NotThere,
     /// It is true for every value.
     Identity,
-    /// It is true for no value: a contradiction, but perhaps where a coefficient is zero.
+    /// It is true for no value, which is proved.
     Never,
+    /// It is true for no value unless this is zero.
+    Unless(Id),
+    /// No value was found among the principal ones, which is no proof that there is none.
+    NotFound,
     /// No closed form was found.
     NotSolvable,
     /// It takes more steps than are allowed.
     Effort,
-    /// It has solutions, but none is of the wanted sign or range.
+    /// It has solutions, but none is of the wanted sign or range, which is proved.
     NoBranch,
     /// A system has fewer equations than unknowns.
     TooFew,

@@ -25,9 +25,12 @@ pub(super) type Found = Result<Vec<(Id, Trail)>, Stuck>;
 pub(super) struct Trail {
     pub steps: Vec<Step>,
     pub requires: Vec<Requirement>,
-    /// An angle on the way is a turn further than the first: wanted only when it is certain to
-    /// lie in a given range.
-    pub is_turned: bool,
+    /// An angle on the way is a turn further than the first, or the base of a power is negative:
+    /// a solution for special data only.
+    pub is_aside: bool,
+    /// Whether an angle stands on the way, and by how much the next one differs, if that is one
+    /// expression.
+    pub angle: Option<Option<Id>>,
     depth: u32,
 }
 
@@ -45,6 +48,16 @@ pub(super) struct Solver<'a> {
     pub unknown: Symbol,
     /// Whether angles of the turns before and after the first are listed as well.
     pub with_turns: bool,
+    /// Where else the unknown stands.
+    pub beside: Vec<Id>,
+    /// What was divided by and holds the unknown: where it is zero, other solutions may be.
+    pub divided: Vec<Id>,
+    /// The search is complete unless one of these, which do not hold the unknown, is zero.
+    pub unless: Vec<Id>,
+    /// What was divided by and does not hold the unknown.
+    pub divided_by_data: Vec<Id>,
+    /// Whether an angle was found, which other turns would do for as well.
+    pub has_angles: bool,
 }
 
 impl<'a> Solver<'a> {
@@ -53,6 +66,11 @@ impl<'a> Solver<'a> {
             algebra,
             unknown,
             with_turns: false,
+            beside: Vec::new(),
+            divided: Vec::new(),
+            unless: Vec::new(),
+            divided_by_data: Vec::new(),
+            has_angles: false,
         }
     }
 
@@ -107,11 +125,13 @@ impl<'a> Solver<'a> {
         self.some(found, reason)
     }
 
-    /// The candidates, without repetitions.
+    /// The candidates, without repetitions: one that requires something else is another.
     pub fn some(&mut self, found: Vec<(Id, Trail)>, reason: Stuck) -> Found {
         let mut kept: Vec<(Id, Trail)> = Vec::new();
         for (value, trail) in found {
-            if !kept.iter().any(|(known, _)| *known == value) {
+            let is_same =
+                |known: &(Id, Trail)| known.0 == value && known.1.requires == trail.requires;
+            if !kept.iter().any(is_same) {
                 kept.push((value, trail));
             }
         }
@@ -133,6 +153,7 @@ impl<'a> Solver<'a> {
         } else if self.algebra.symbols(difference).is_empty() {
             Stuck::Never
         } else {
+            self.unless.push(difference);
             Stuck::NotThere
         }
     }
@@ -274,7 +295,9 @@ impl<'a> Solver<'a> {
         let mut equations = Vec::new();
         let mut common = trail;
         for (base, exponent) in factors {
-            if exponent.is_negative() || !self.holds(*base) {
+            if exponent.is_negative() {
+                self.require(Requirement::NotZero(*base), &mut common)?;
+            } else if !self.holds(*base) {
                 self.require_not_zero(*base, &mut common)?;
             }
         }

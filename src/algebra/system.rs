@@ -5,12 +5,19 @@
 //! the others. What is left as a small linear system, in which every equation holds several
 //! unknowns, is solved at once by determinants: that gives the shortest form, and requires no
 //! more than that the determinant is not zero.
+//!
+//! No solution is lost. Where an unknown was isolated by a division, what was divided by is either
+//! made of symbols of the data, and listed, or it holds other unknowns: then the system is solved
+//! again where that is zero. What comes of that for special data only is excluded by a condition.
+
+use std::collections::BTreeMap;
 
 use rustc_hash::FxHashMap;
 
 use super::Algebra;
+use super::branches::Fit;
 use super::node::{Id, Node, Symbol};
-use super::solution::{Branch, Operation, Step, Stuck, Wanted};
+use super::solution::{Branch, Operation, Requirement, Step, Stuck, Wanted};
 
 /// More equations than this are not solved together.
 const MOST_EQUATIONS: usize = 12;
@@ -24,6 +31,9 @@ const MOST_SOLUTIONS: usize = 16;
 /// Ways to begin that are tried when one leads nowhere.
 const MOST_BEGINNINGS: usize = 6;
 
+/// Divisors one after the other that are looked at where they are zero.
+const MOST_CASES: usize = 4;
+
 /// A value for each unknown.
 pub(super) type Solution = Vec<(Symbol, Branch)>;
 
@@ -35,6 +45,49 @@ pub(super) type Failure = (Stuck, Option<Symbol>);
 pub(super) struct Open<'w> {
     pub equations: Vec<(Id, Id)>,
     pub unknowns: Vec<(Symbol, &'w Wanted)>,
+    /// What other unknowns were found to be, as far as that depends on those that are left.
+    earlier: Vec<Id>,
+    /// How many of the equations say that a divisor is zero.
+    cases: usize,
+}
+
+/// All solutions of a system.
+#[derive(Debug, Default)]
+pub(super) struct Set {
+    pub solutions: Vec<Solution>,
+    /// But for data for which one of these is zero.
+    pub unless: Vec<Id>,
+    /// Whether solutions were left out that are not wanted.
+    pub has_others: bool,
+}
+
+impl Set {
+    fn add(&mut self, solution: Solution) {
+        let values = |one: &Solution| -> BTreeMap<Symbol, Id> {
+            one.iter()
+                .map(|(own, branch)| (*own, branch.value))
+                .collect()
+        };
+        let is_known = (self.solutions.iter()).any(|known| values(known) == values(&solution));
+        if !is_known {
+            self.solutions.push(solution);
+        }
+    }
+
+    fn excluding(&mut self, unless: Vec<Id>) {
+        for condition in unless {
+            if !self.unless.contains(&condition) {
+                self.unless.push(condition);
+            }
+        }
+    }
+}
+
+/// What is left of a system without the equations that hold no unknown.
+enum Settled<'w> {
+    Open(Open<'w>),
+    /// One of those does not hold, unless this is zero.
+    Contradiction(Option<Id>),
 }
 
 impl Algebra {
@@ -61,6 +114,8 @@ impl Algebra {
                 .enumerate()
                 .map(|(at, unknown)| (*unknown, wanted.get(at).unwrap_or(&anything)))
                 .collect(),
+            earlier: Vec::new(),
+            cases: 0,
         };
         for (unknown, _) in &open.unknowns {
             if !open
@@ -74,10 +129,27 @@ impl Algebra {
         if equations.len() < unknowns.len() {
             return Err((Stuck::TooFew, None));
         }
-        let mut solutions = self.solve_open(&open)?;
+        let Set {
+            mut solutions,
+            unless,
+            has_others,
+        } = self.solve_open(&open)?;
+        if solutions.is_empty() {
+            return Err(match self.product_of_conditions(&unless) {
+                Some(_) if equations.len() > unknowns.len() => (Stuck::TooMany, None),
+                Some(all) => (Stuck::Unless(all), None),
+                None if has_others => (Stuck::NoBranch, None),
+                None => (Stuck::Never, None),
+            });
+        }
         for solution in &mut solutions {
             let place = |symbol: &Symbol| unknowns.iter().position(|unknown| unknown == symbol);
             solution.sort_by_key(|(symbol, _)| place(symbol));
+            if let Some((_, first)) = solution.first_mut() {
+                let conditions = unless.iter().map(|id| Requirement::NotZero(*id));
+                let new = conditions.filter(|one| !first.requires.contains(one));
+                first.requires.extend(new.collect::<Vec<_>>());
+            }
         }
         Ok(solutions)
     }
@@ -86,13 +158,24 @@ impl Algebra {
         self.contains(left, unknown) || self.contains(right, unknown)
     }
 
-    fn solve_open(&mut self, open: &Open) -> Result<Vec<Solution>, Failure> {
+    fn solve_open(&mut self, open: &Open) -> Result<Set, Failure> {
         if self.is_exhausted() {
             return Err((Stuck::Effort, None));
         }
-        let open = self.without_settled(open)?;
+        let open = match self.without_settled(open)? {
+            Settled::Open(open) => open,
+            Settled::Contradiction(unless) => {
+                return Ok(Set {
+                    unless: unless.into_iter().collect(),
+                    ..Set::default()
+                });
+            }
+        };
         if open.unknowns.is_empty() {
-            return Ok(vec![Vec::new()]);
+            return Ok(Set {
+                solutions: vec![Vec::new()],
+                ..Set::default()
+            });
         }
         let mut beginnings = self.beginnings(&open);
         let is_coupled = beginnings.first().is_some_and(|first| first.others > 0);
@@ -107,12 +190,8 @@ impl Algebra {
         let mut failure = None;
         for beginning in beginnings {
             match self.begin_with(&open, &beginning) {
-                Ok(solutions) => return Ok(solutions),
-                Err(
-                    known @ (Stuck::Never | Stuck::Dependent | Stuck::TooMany | Stuck::Effort, _),
-                ) => {
-                    return Err(known);
-                }
+                Ok(set) => return Ok(set),
+                Err(known @ (Stuck::Dependent | Stuck::Effort, _)) => return Err(known),
                 Err(other) => failure = failure.or(Some(other)),
             }
         }
@@ -121,31 +200,26 @@ impl Algebra {
     }
 
     /// Without the equations that hold no unknown any more.
-    fn without_settled<'w>(&mut self, open: &Open<'w>) -> Result<Open<'w>, Failure> {
+    fn without_settled<'w>(&mut self, open: &Open<'w>) -> Result<Settled<'w>, Failure> {
         let mut kept = Vec::new();
         for (left, right) in &open.equations {
             let difference = self.subtract(*left, *right);
-            let is_held = |algebra: &Self| {
-                open.unknowns
-                    .iter()
-                    .any(|(unknown, _)| algebra.contains(difference, *unknown))
-            };
-            if is_held(self) && !self.certainly_vanishes(difference) {
-                kept.push((*left, *right));
-                continue;
-            }
             if self.certainly_vanishes(difference) {
                 continue;
             }
-            let is_certain =
-                self.sign(difference).is_not_zero() || self.symbols(difference).is_empty();
-            let spare = open.equations.len() > open.unknowns.len();
-            return Err(match (is_certain, spare) {
-                (true, _) => (Stuck::Never, None),
-                (false, true) => (Stuck::TooMany, None),
-                // The coefficients allow it for some values of the symbols only.
-                (false, false) => (Stuck::Never, None),
-            });
+            let is_held =
+                (open.unknowns.iter()).any(|(unknown, _)| self.contains(difference, *unknown));
+            if is_held {
+                kept.push((*left, *right));
+                continue;
+            }
+            // The symbols allow it for some values only, or for none.
+            return Ok(Settled::Contradiction(
+                match self.is_zero_for_any(difference) {
+                    Some(_) => None,
+                    None => Some(self.shortest(difference)),
+                },
+            ));
         }
         for (unknown, _) in &open.unknowns {
             if !kept
@@ -161,10 +235,10 @@ impl Algebra {
                 open.unknowns.first().map(|(unknown, _)| *unknown),
             ));
         }
-        Ok(Open {
+        Ok(Settled::Open(Open {
             equations: kept,
-            unknowns: open.unknowns.clone(),
-        })
+            ..open.clone()
+        }))
     }
 }
 
@@ -235,39 +309,106 @@ impl Algebra {
         }
     }
 
-    /// Isolates one unknown and solves what is left.
-    fn begin_with(&mut self, open: &Open, beginning: &Beginning) -> Result<Vec<Solution>, Failure> {
+    /// Isolates one unknown and solves what is left, and the system where what was divided by is
+    /// zero.
+    fn begin_with(&mut self, open: &Open, beginning: &Beginning) -> Result<Set, Failure> {
         let (left, right) = open.equations[beginning.equation];
         let (unknown, wanted) = open.unknowns[beginning.unknown];
-        let branches = match self.isolate(left, right, unknown, wanted) {
+        let mut beside = open.earlier.clone();
+        for (at, (left, right)) in open.equations.iter().enumerate() {
+            if at != beginning.equation {
+                beside.extend([*left, *right]);
+            }
+        }
+        let mut set = Set::default();
+        let branches = match self.isolate_beside(left, right, unknown, wanted, &beside) {
             Ok(branches) => branches,
-            Err(Stuck::Identity) => return Err((Stuck::Dependent, Some(unknown))),
+            Err(Stuck::Never) => return Ok(set),
+            Err(Stuck::NoBranch) => {
+                set.has_others = true;
+                return Ok(set);
+            }
+            Err(Stuck::Unless(id)) if self.holds_open(id, open) => {
+                return self.where_zero(open, id);
+            }
+            Err(Stuck::Unless(id)) => {
+                set.unless.push(id);
+                return Ok(set);
+            }
             Err(stuck) => return Err((stuck, Some(unknown))),
         };
-        let mut solutions = Vec::new();
-        let mut failure = None;
-        for branch in branches {
+        let mut divisors: Vec<Id> = Vec::new();
+        for mut branch in branches {
+            set.has_others |= branch.taken.is_some();
+            let (divided, requires) = (branch.requires.into_iter())
+                .partition(|requirement| self.is_open_divisor(requirement, open));
+            branch.requires = requires;
+            let divided: Vec<Requirement> = divided;
+            for requirement in divided {
+                if let Requirement::NotZero(divisor) = requirement
+                    && !divisors.contains(&divisor)
+                {
+                    divisors.push(divisor);
+                }
+            }
             let rest = self.rest_after(open, beginning, unknown, branch.value);
-            match self.solve_open(&rest) {
-                Ok(found) => {
-                    for solution in found {
-                        if let Some(solution) = self.completed(unknown, wanted, &branch, solution) {
-                            solutions.push(solution);
-                        }
+            let found = self.solve_open(&rest)?;
+            set.excluding(found.unless);
+            set.has_others |= found.has_others;
+            for solution in found.solutions {
+                // Of what is left out, it stays what it was divided by.
+                let parts = solution.iter().map(|(_, own)| own).chain([&branch]);
+                let divided: Vec<Id> = (parts.flat_map(|part| &part.requires))
+                    .filter_map(|requirement| match requirement {
+                        Requirement::NotZero(id) => Some(*id),
+                        _ => None,
+                    })
+                    .collect();
+                match self.completed(unknown, wanted, &branch, solution) {
+                    Some(solution) => set.add(solution),
+                    None => {
+                        set.has_others = true;
+                        set.excluding(divided);
                     }
                 }
-                Err(other) => failure = failure.or(Some(other)),
             }
         }
-        match failure {
-            _ if solutions.len() > MOST_SOLUTIONS => Err((Stuck::Effort, Some(unknown))),
-            // A branch that leads to a contradiction is none; one that is not solved may be one.
-            Some(failure @ (stuck, _)) if solutions.is_empty() || stuck != Stuck::Never => {
-                Err(failure)
-            }
-            _ if solutions.is_empty() => Err((Stuck::NoBranch, Some(unknown))),
-            _ => Ok(solutions),
+        for divisor in divisors {
+            let found = self.where_zero(open, divisor)?;
+            set.excluding(found.unless);
+            set.has_others |= found.has_others;
+            found.solutions.into_iter().for_each(|one| set.add(one));
         }
+        match set.solutions.len() > MOST_SOLUTIONS {
+            true => Err((Stuck::Effort, Some(unknown))),
+            false => Ok(set),
+        }
+    }
+
+    /// Whether it was divided by something that holds other unknowns.
+    fn is_open_divisor(&self, requirement: &Requirement, open: &Open) -> bool {
+        match requirement {
+            Requirement::NotZero(divisor) => self.holds_open(*divisor, open),
+            Requirement::NotNegative(_) | Requirement::Positive(_) | Requirement::Inside { .. } => {
+                false
+            }
+        }
+    }
+
+    fn holds_open(&self, id: Id, open: &Open) -> bool {
+        (open.unknowns.iter()).any(|(unknown, _)| self.contains(id, *unknown))
+    }
+
+    /// The solutions with a divisor that is zero.
+    fn where_zero(&mut self, open: &Open, divisor: Id) -> Result<Set, Failure> {
+        if open.cases >= MOST_CASES {
+            return Err((Stuck::Effort, None));
+        }
+        let zero = self.whole(0);
+        let mut case = open.clone();
+        case.equations.push((divisor, zero));
+        case.cases += 1;
+        self.solve_open(&case)
     }
 
     /// The other equations with the value of an unknown inserted.
@@ -288,9 +429,15 @@ impl Algebra {
         }
         let mut unknowns = open.unknowns.clone();
         unknowns.remove(beginning.unknown);
+        let mut earlier: Vec<Id> = (open.earlier.iter())
+            .map(|id| self.substitute(*id, &by))
+            .collect();
+        earlier.push(value);
         Open {
             equations,
             unknowns,
+            earlier,
+            cases: open.cases,
         }
     }
 
@@ -336,8 +483,10 @@ impl Algebra {
         for (_, other) in &others {
             branch.leaned.extend(other.leaned.iter().copied());
         }
-        if self.is_unwanted(unknown, wanted, branch.value) {
-            return None;
+        match self.fit_of(unknown, wanted, branch.value) {
+            Fit::Always => branch.is_open = false,
+            Fit::Never => return None,
+            Fit::At(_) | Fit::Open => branch.is_open = true,
         }
         let mut solution = others;
         solution.push((unknown, branch));

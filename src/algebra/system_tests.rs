@@ -2,6 +2,7 @@
 
 use std::collections::BTreeSet;
 
+use proptest::prelude::*;
 use rustc_hash::FxHashMap;
 
 use super::Point;
@@ -233,12 +234,9 @@ fn systems_without_one_solution_are_told_apart() {
     stuck(&[], "x y", "x + y = a", Stuck::TooFew);
     stuck(&[], "x y", "x + y = a; 2*x + 2*y = 2*a", Stuck::Dependent);
     stuck(&[], "x y", "x + y = 1; x + y = 2", Stuck::Never);
-    stuck(
-        &[],
-        "x y",
-        "a*x + b*y = c; 2*a*x + 2*b*y = c + 1",
-        Stuck::Never,
-    );
+    // Where c is 1, these are one equation.
+    let (_, _, solved) = solve(&[], "x y", "a*x + b*y = c; 2*a*x + 2*b*y = c + 1", &[]);
+    assert!(matches!(solved, Err((Stuck::Unless(_), _))), "{solved:?}");
     stuck(&[], "x", "x = a; x = b", Stuck::TooMany);
     stuck(&[], "x y", "x = a; x = a + 1", Stuck::NotThere);
     stuck(&[], "x y", "x*exp(x) = y; x + y = a", Stuck::NotSolvable);
@@ -280,5 +278,101 @@ fn addition_theorems_are_read_backwards() {
         let (long, short) = (named.read(long), named.read(short));
         let found = named.algebra.shortest_with_angles(long);
         assert_eq!(named.show(found), named.show(short));
+    }
+}
+
+/// Left sides of equations in `x` and `y`.
+const SIDES: [&str; 20] = [
+    "x*y",
+    "x*(y - a)",
+    "x^2 - x*y",
+    "x + y",
+    "a*x - b*y",
+    "x^2 + y^2",
+    "x*y^2",
+    "x/y",
+    "x - a*y^2",
+    "x*cos(y)",
+    "x*sin(y)",
+    "sqrt(x) + y",
+    "x^2 - a*x",
+    "x*exp(y)",
+    "(x - a)*(y - b)",
+    "abs(x) + y",
+    "x^2*y - y",
+    "y*(x + b)",
+    "sqrt(x + a) - y",
+    "x*y - x - y",
+];
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 250, failure_persistence: None, ..ProptestConfig::default() })]
+
+    /// Equations that are made to hold at a point: it is among the branches, unless something that
+    /// was divided by is zero there, and nothing is said that excludes it.
+    #[test]
+    fn a_known_solution_is_covered(
+        one in 0..SIDES.len(),
+        other in 0..SIDES.len(),
+        at in (-2_i32..4, -2_i32..4),
+        data in (-2_i32..4, 1_i32..4),
+        is_plain in any::<bool>(),
+        signed in any::<bool>(),
+    ) {
+        prop_assume!(one != other);
+        let mut named = Named::new(&[]);
+        let (x, y) = (named.symbol("x"), named.symbol("y"));
+        let mut at = FxHashMap::from_iter([(x, f64::from(at.0)), (y, f64::from(at.1))]);
+        at.insert(named.symbol("a"), f64::from(data.0));
+        at.insert(named.symbol("b"), f64::from(data.1));
+        let mut sides = Vec::new();
+        for (name, text) in [("c", SIDES[one]), ("d", SIDES[other])] {
+            let left = named.read(text);
+            let value = Point::new(at.clone()).value(&named.algebra, left);
+            prop_assume!(value.is_finite());
+            let is_whole = value == value.round() && value.abs() < 1e6;
+            let right = if is_plain && is_whole {
+                named.algebra.number(super::whole(value as i64))
+            } else {
+                let symbol = named.symbol(name);
+                at.insert(symbol, value);
+                named.algebra.symbol(symbol)
+            };
+            sides.push((left, right));
+        }
+        let wanted = [x, y].map(|symbol| Wanted {
+            sign: (signed && at[&symbol] > 0.0).then_some(Sign::POSITIVE),
+            ..Wanted::default()
+        });
+        let told = format!("{} ; {} at {at:?}", SIDES[one], SIDES[other]);
+        let solved = named.algebra.solve_system(&sides, &[x, y], &wanted);
+        let solutions = match solved {
+            Ok(solutions) => solutions,
+            Err((Stuck::Never | Stuck::NoBranch, _)) => {
+                return Err(TestCaseError::fail(format!("{told}: no solution")));
+            }
+            Err((Stuck::Unless(id), _)) => {
+                let value = Point::new(at.clone()).value(&named.algebra, id);
+                prop_assert!(value.abs() < 1e-9 || value.is_nan(), "{told}: unless {}", named.show(id));
+                return Ok(());
+            }
+            Err(_) => return Ok(()),
+        };
+        let is_zero = |id: Id| Point::new(at.clone()).value(&named.algebra, id).abs() < 1e-9;
+        let is_excluded = (solutions.iter().flatten().flat_map(|(_, branch)| &branch.requires))
+            .any(|one| matches!(one, super::Requirement::NotZero(id) if is_zero(*id)));
+        let is_found = solutions.iter().any(|solution| {
+            solution.iter().all(|(symbol, branch)| {
+                let value = Point::new(at.clone()).value(&named.algebra, branch.value);
+                let off = value - at[symbol];
+                let turns = off / std::f64::consts::TAU;
+                let is_turned = branch.is_principal() && (turns - turns.round()).abs() < 1e-6;
+                is_turned || off.abs() < 1e-6 * (1.0 + value.abs())
+            })
+        });
+        let shown: Vec<String> = (solutions.iter().flatten())
+            .map(|(_, branch)| named.show(branch.value))
+            .collect();
+        prop_assert!(is_found || is_excluded, "{told}: {shown:?}");
     }
 }

@@ -1,20 +1,12 @@
 //! Points at which candidates are tried, and whether an equation holds at one.
 //!
-//! Points are the same in every run. Besides those that are made up for all symbols but the
-//! unknown there are some on the equation itself: where another symbol stands linearly, it
-//! is computed from all others, the unknown among them. So an equation that has solutions for few
-//! values of its symbols only is still tried where it has some.
-
-use std::collections::BTreeSet;
+//! Points are the same in every run.
 
 use rustc_hash::FxHashMap;
 
 use super::node::{Id, Node, Symbol};
 use super::sample::Symbols;
 use super::{Algebra, Point, Samples, number};
-
-/// Symbols that are computed from the others, at most.
-const MOST_COMPUTED: usize = 3;
 
 /// Values of symbols.
 pub(super) type Values = FxHashMap<Symbol, f64>;
@@ -38,6 +30,7 @@ impl Algebra {
         (difference.is_finite() && size.is_finite()).then(|| difference.abs() <= TOLERANCE * size)
     }
 
+    #[cfg(test)]
     /// Whether a value of the unknown satisfies an equation at a point. Where both sides nearly
     /// vanish, as `cos(pi/2)` does, what the rounding of the value makes of them is allowed for.
     pub(super) fn is_satisfied(
@@ -71,52 +64,5 @@ impl Algebra {
             }
             _ => point.value(self, id).abs(),
         }
-    }
-
-    /// Points that satisfy an equation, with the value of the unknown in each.
-    pub(super) fn points_on(
-        &mut self,
-        (left, right): (Id, Id),
-        unknown: Symbol,
-        count: usize,
-    ) -> Vec<Values> {
-        let difference = self.subtract(left, right);
-        let mut others: BTreeSet<Symbol> = self.symbols(difference).iter().copied().collect();
-        others.remove(&unknown);
-        let made = self.points_for(&[left, right], count);
-        let mut found = Vec::new();
-        let mut computed = 0;
-        for symbol in others {
-            let Some([constant, slope]) = self.linear_parts(difference, symbol) else {
-                continue;
-            };
-            for values in &made {
-                let mut point = Point::new(values.clone());
-                let value = -point.value(self, constant) / point.value(self, slope);
-                if value.is_finite() && self.is_of_its_sign(symbol, value) {
-                    let mut values = values.clone();
-                    values.insert(symbol, value);
-                    if self.agree(&mut Point::new(values.clone()), left, right) == Some(true) {
-                        found.push(values);
-                    }
-                }
-            }
-            computed += 1;
-            if computed == MOST_COMPUTED {
-                break;
-            }
-        }
-        found
-    }
-
-    fn linear_parts(&mut self, id: Id, symbol: Symbol) -> Option<[Id; 2]> {
-        <[Id; 2]>::try_from(self.powers_of(id, symbol)?).ok()
-    }
-
-    fn is_of_its_sign(&self, symbol: Symbol, value: f64) -> bool {
-        let sign = self.sign_of_symbol(symbol);
-        (sign.positive && value > 0.0)
-            || (sign.negative && value < 0.0)
-            || (sign.zero && value == 0.0)
     }
 }

@@ -27,6 +27,7 @@ impl Point {
     }
 
     /// Sets the value of a symbol that no expression was computed with yet.
+    #[cfg(test)]
     pub fn set(&mut self, symbol: Symbol, value: f64) {
         self.at.insert(symbol, value);
         self.done.clear();

@@ -3,6 +3,7 @@
 //! In go checked statements, out comes for each its value in coherent SI units, or what it
 //! needs that failed above. How values are printed is left to the worksheet.
 
+mod branches;
 mod claimed;
 mod claims;
 mod convert;

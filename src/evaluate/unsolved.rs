@@ -68,7 +68,7 @@ fn words(unsolved: &Unsolved, line: &Line<'_>) -> (Code, String, String) {
             Failure::NoSignChange { low, high, .. } => (
                 Code::E11,
                 format!(
-                    "no root was found between {} and {}: nowhere there do the sides of the equation meet",
+                    "no root was found between {} and {}: at no place that was tried do the sides of the equation meet",
                     line.one(*low),
                     line.one(*high)
                 ),
@@ -92,7 +92,7 @@ fn words(unsolved: &Unsolved, line: &Line<'_>) -> (Code, String, String) {
             Failure::Pole { at } => (
                 Code::E11,
                 format!(
-                    "the only change of sign is at {}, where the equation has no finite value",
+                    "the only change of sign that was found is at {}, where the equation has no finite value",
                     line.one(*at)
                 ),
                 "a bracket on one side of that value".to_owned(),
@@ -100,7 +100,7 @@ fn words(unsolved: &Unsolved, line: &Line<'_>) -> (Code, String, String) {
             Failure::Jump { at } => (
                 Code::E11,
                 format!(
-                    "the only change of sign is at {}, where the equation jumps",
+                    "the only change of sign that was found is at {}, where the equation jumps",
                     line.one(*at)
                 ),
                 "a bracket on one side of that value".to_owned(),
@@ -115,13 +115,15 @@ fn words(unsolved: &Unsolved, line: &Line<'_>) -> (Code, String, String) {
             ),
             Failure::Inconsistent { .. } => (
                 Code::E14,
-                format!("the equations contradict each other: no {names} satisfies them"),
+                format!(
+                    "no {names} was found that satisfies the equations: wherever the search went, they contradict each other"
+                ),
                 "the equation that is wrong put right".to_owned(),
             ),
             Failure::Dependent { .. } => (
                 Code::E14,
                 format!(
-                    "the equations do not fix {names}: one follows from the others, or holds for any value"
+                    "the equations do not fix {names} where the search ended: there one follows from the others, to within rounding"
                 ),
                 "an independent equation for each unknown".to_owned(),
             ),

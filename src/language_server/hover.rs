@@ -9,10 +9,9 @@ use super::facts;
 use super::names::{Occurrence, Target};
 use crate::document::LATER_WORDS;
 use crate::quantity::{self, Dimension, EDITION, Unit};
-use crate::resolve::SymbolId;
+use crate::resolve::{SymbolId, Typed};
 use crate::syntax::BlockKind;
 use crate::text::Span;
-use crate::typeset::Typed;
 use crate::worksheet::{Body, Placed, Shown, Statement};
 
 /// What is known about the name, the unit or the block under the cursor.

@@ -102,7 +102,7 @@ fn comparison(
         let relation = index
             .checked_sub(1)
             .and_then(|before| relations.get(before));
-        relation.map_or("", |relation| typeset::relation(*relation))
+        relation.map_or("", |relation| relation.sign())
     };
     let (mut symbols, mut figures) = (Text::default(), Text::default());
     for (index, (member, shown)) in members.iter().enumerate() {

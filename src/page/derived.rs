@@ -4,9 +4,10 @@
 use super::line::{equation, inner, names, number};
 use super::tree::{Aside, Cell, Manner, Row, Rung, Set, Table, TableKind, Text};
 use super::{Page, prose};
+use crate::algebra::Wanted;
 use crate::proofs::{Ground, Verdict};
 use crate::quantity::Dimension;
-use crate::resolve::statement::{Branch, Origin, Solved, Step};
+use crate::resolve::statement::{Bound, Branch, Origin, Solved, Step};
 use crate::resolve::{Expr, ExprKind, SymbolId};
 use crate::syntax::Axis;
 use crate::typeset;
@@ -166,10 +167,13 @@ pub(super) fn solved(page: &Page, statement: &Statement, solved: &Solved) -> Vec
     names(page, solved.unknowns.iter().copied(), &mut lead_in);
     let mut rungs = vec![Rung::LeadIn(lead_in)];
     rungs.extend(solved.steps.iter().map(|it| step(page, it)));
-    let last = solved.branches.len().saturating_sub(1);
+    let shown: Vec<&Branch> = (solved.branches.iter())
+        .filter(|branch| !branch.is_aside)
+        .collect();
+    let last = shown.len().saturating_sub(1);
     let mut said = Text::default();
-    for (index, branch) in solved.branches.iter().enumerate() {
-        let remarks = remarks(page, branch);
+    for (index, branch) in shown.into_iter().enumerate() {
+        let remarks = remarks(page, solved, branch);
         let mut about = Text::default();
         if index == 0 {
             about = prose::text(page, &statement.description);
@@ -228,12 +232,11 @@ fn branch(page: &Page, solved: &Solved, branch: &Branch, mut way: Way) -> Vec<Ru
 }
 
 /// What a solution rests on.
-fn remarks(page: &Page, branch: &Branch) -> Text {
+fn remarks(page: &Page, solved: &Solved, branch: &Branch) -> Text {
     let mut parts = Vec::new();
-    let divisors = branch
-        .not_zero
-        .iter()
-        .filter(|divisor| holds_a_sum(divisor));
+    parts.extend((branch.bounds.iter()).map(|bound| where_bound(page, bound)));
+    let divisors =
+        (branch.not_zero.iter()).filter(|divisor| holds_a_sum(divisor) || !branch.shows(divisor));
     for divisor in divisors {
         let mut part = Text::new("where ");
         part.formula(typeset::side("", divisor, &page.context).0);
@@ -241,10 +244,14 @@ fn remarks(page: &Page, branch: &Branch) -> Text {
         part.formula(typeset::compared("≠", "0"));
         parts.push(part);
     }
+    if branch.is_open {
+        parts.push(Text::new("where it meets the condition"));
+    }
     if branch.chosen {
         parts.push(Text::new("the solution that meets the condition"));
     }
-    if branch.is_principal && !branch.chosen {
+    let is_in_range = |wanted: &Wanted| wanted.low.is_some() && wanted.high.is_some();
+    if branch.is_principal && !solved.wanted.iter().any(is_in_range) {
         parts.push(Text::new(
             "the principal value; other angles satisfy it, too",
         ));
@@ -266,6 +273,28 @@ fn remarks(page: &Page, branch: &Branch) -> Text {
         remarks.put(Set::OwnLine(Aside::Verdict, all));
     }
     remarks
+}
+
+/// "where 4 − x ≥ 0"
+fn where_bound(page: &Page, bound: &Bound) -> Text {
+    let side = |expr: &Expr| typeset::side("", expr, &page.context).0;
+    let sign = if bound.is_strict { ">" } else { "≥" };
+    let mut part = Text::new("where ");
+    match (&bound.low, &bound.high) {
+        (Some(low), Some(high)) => {
+            part.formula(side(low));
+            part.say(" ≤ ");
+            part.formula(side(&bound.value));
+            part.say(" ≤ ");
+            part.formula(side(high));
+        }
+        _ => {
+            part.formula(side(&bound.value));
+            part.say("\u{2060}");
+            part.formula(typeset::compared(sign, "0"));
+        }
+    }
+    part
 }
 
 /// Whether a divisor can vanish by its terms: that a symbol alone must not be zero, everyone sees.

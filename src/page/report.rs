@@ -10,9 +10,9 @@ use crate::diagnostic::{Diagnostic, Fix, Severity};
 use crate::proofs::{Ground, Verdict};
 use crate::quantity::to_figures;
 use crate::resolve::statement::{End, Way};
-use crate::resolve::{Expr, ExprKind, Shape, SymbolId};
+use crate::resolve::{Expr, ExprKind, Shape, SymbolId, Typed};
 use crate::text::{Source, Span};
-use crate::typeset::{Typed, relation, text};
+use crate::typeset::text;
 use crate::worksheet::{
     Body, Limit, Placed, Problem, Replacement, Shown, Spread, Statement, Trend, Worksheet,
 };
@@ -204,7 +204,7 @@ fn add(place: Place<'_>, statement: &Statement, report: &mut Report) {
                     .and_then(|before| relations.get(before));
                 if let Some(sign) = sign {
                     line.push(' ');
-                    line.push_str(relation(*sign));
+                    line.push_str(sign.sign());
                     line.push(' ');
                 }
                 line.push_str(source);

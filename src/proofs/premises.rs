@@ -238,8 +238,9 @@ impl<'a> Book<'a> {
                 else {
                     return None;
                 };
-                // One angle of many does not follow from its equation.
-                if only.is_principal {
+                // One angle of many does not follow from its equation; nor does a value where it
+                // was divided by what does not show.
+                if only.is_principal || !only.not_zero.iter().all(|one| only.shows(one)) {
                     return None;
                 }
                 Some(Premise {

@@ -20,8 +20,8 @@ pub(super) struct Equation {
 enum Sides {
     /// The other sides of an equation in which the name stands alone.
     Known(Vec<Expr>),
-    /// One formula for each of so many branches, none of which was chosen.
-    Branches(usize),
+    /// One formula for each of several branches, of which the data choose.
+    Branches(Vec<Expr>),
     /// It was refused: what asks for it needs it and is not reported again.
     Refused,
 }
@@ -32,6 +32,8 @@ pub(super) struct Restated {
     pub nearest: Formula,
     /// The others above it, the nearer first.
     pub others: Vec<Formula>,
+    /// Where the engine found several solutions, the formula of each.
+    pub branches: Vec<Expr>,
 }
 
 /// The other sides of an equation in which a name stands alone on one side and nowhere else.
@@ -65,13 +67,13 @@ impl Resolver<'_> {
     pub(super) fn remember_formulas(
         &mut self,
         key: &str,
-        mut formulas: Vec<Expr>,
+        formulas: Vec<Expr>,
         number: Option<usize>,
         origin: Origin,
     ) {
-        let sides = match (formulas.len(), formulas.pop()) {
-            (1, Some(only)) => Sides::Known(vec![only]),
-            (several, _) => Sides::Branches(several),
+        let sides = match formulas.len() {
+            1 => Sides::Known(formulas),
+            _ => Sides::Branches(formulas),
         };
         self.remember_as(key, sides, number, origin);
     }
@@ -103,7 +105,9 @@ impl Resolver<'_> {
             let all = self.equations.get(&(problem, key.into()));
             found.extend(all.into_iter().flatten().rev().map(|equation| {
                 let mut own = equation.clone();
-                if let (Sides::Known(sides), true) = (&mut own.sides, problem != self.problem) {
+                if let (Sides::Known(sides) | Sides::Branches(sides), true) =
+                    (&mut own.sides, problem != self.problem)
+                {
                     *sides = sides.iter().map(|side| side.with_symbols(&by)).collect();
                 }
                 own
@@ -140,8 +144,17 @@ impl Resolver<'_> {
                 // Further up, they are no longer what is meant.
                 Sides::Branches(_) | Sides::Refused if !formulas.is_empty() => continue,
                 Sides::Branches(several) => {
-                    self.report_branches(name, *several, equation.origin);
-                    return None;
+                    let all: Vec<&Expr> = several.iter().collect();
+                    self.all_ready(&all, &[], name.span)?;
+                    return Some(Restated {
+                        nearest: Formula {
+                            members: Vec::new(),
+                            number: equation.number,
+                            origin: equation.origin,
+                        },
+                        others: Vec::new(),
+                        branches: several.clone(),
+                    });
                 }
                 // The members of a refused formula are none: the line then needs the formula.
                 Sides::Refused => Vec::new(),
@@ -166,6 +179,7 @@ impl Resolver<'_> {
         Some(Restated {
             nearest,
             others: formulas,
+            branches: Vec::new(),
         })
     }
 
@@ -215,23 +229,6 @@ impl Resolver<'_> {
                 .map(|symbol| &*self.symbols.symbol(*symbol).key);
             let keys = keys.collect::<Vec<&str>>().join("`, `");
             diagnostic = diagnostic.with_note(format!("here `{keys}` is missing"), side.span);
-        }
-        self.diagnostics.push(diagnostic);
-    }
-
-    fn report_branches(&mut self, name: &Name, branches: usize, origin: Origin) {
-        let written = name.span.of(self.text);
-        let solved = self.spans.get(&origin).copied();
-        let mut diagnostic = Diagnostic::error(
-            Code::A04,
-            name.span,
-            format!("`{written}` was solved with {branches} branches, and none of them was chosen"),
-        )
-        .with_help(format!(
-            "the sign or range where it is solved: `solve … for {written} with {written} > 0`"
-        ));
-        if let Some(span) = solved {
-            diagnostic = diagnostic.with_note("it was solved here", span);
         }
         self.diagnostics.push(diagnostic);
     }

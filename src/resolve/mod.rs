@@ -26,6 +26,7 @@ mod solving;
 pub mod statement;
 mod symbols;
 pub mod tree;
+mod typed;
 mod vectors;
 pub mod written;
 
@@ -46,6 +47,7 @@ pub use symbols::{Symbols, UserFunction};
 pub use tree::{
     Case, Condition, Expr, ExprKind, Factor, FunctionId, Quantity, Shape, SymbolId, Term,
 };
+pub use typed::Typed;
 
 /// A block of statements, as it was parsed.
 #[derive(Debug, Clone, Copy)]
@@ -120,6 +122,7 @@ pub fn resolve(
 ) -> (Resolved, Vec<Diagnostic>) {
     let mut resolver = Resolver::new(text, asker);
     resolver.declare(blocks);
+    resolver.effort = effort_of_one(text, blocks);
     resolver.find_vectors(blocks);
     let statements = (blocks.iter().enumerate())
         .map(|(index, block)| resolver.block(index, *block))
@@ -140,6 +143,14 @@ pub fn resolve(
         occurrences,
     };
     (resolved, resolver.diagnostics)
+}
+
+/// How many steps of algebra each `solve` may take.
+fn effort_of_one(text: &str, blocks: &[Block<'_>]) -> u32 {
+    let lines = blocks.iter().flat_map(|block| block.lines);
+    let solves = lines.filter(|line| matches!(line.statement, syntax::Statement::Solve(_)));
+    let all = STEPS.saturating_add(STEPS_PER_BYTE.saturating_mul(text.len() as u32));
+    (all / (solves.count() as u32).max(1)).max(STEPS_OF_ONE)
 }
 
 impl<'a> Resolver<'a> {
@@ -165,6 +176,7 @@ impl<'a> Resolver<'a> {
             own_functions: FxHashSet::default(),
             units: FxHashMap::default(),
             equations: FxHashMap::default(),
+            effort: STEPS,
             labels: FxHashMap::default(),
             label_count: 0,
             sign_words: FxHashMap::default(),
@@ -173,6 +185,12 @@ impl<'a> Resolver<'a> {
         }
     }
 }
+
+/// Steps of algebra that all solutions of a problem may take together, and those for each byte of
+/// its text. Each may take as many as any other, but always this many.
+const STEPS: u32 = 60_000;
+const STEPS_PER_BYTE: u32 = 20;
+const STEPS_OF_ONE: u32 = 10_000;
 
 /// The state of the walk.
 struct Resolver<'a> {
@@ -213,6 +231,8 @@ struct Resolver<'a> {
     /// Units that were looked up, by their text.
     units: FxHashMap<Box<str>, Unit>,
     equations: FxHashMap<(usize, Box<str>), Vec<equations::Equation>>,
+    /// Steps of algebra that one solution may take.
+    effort: u32,
     labels: FxHashMap<(usize, Box<str>), (usize, statement::Origin)>,
     label_count: usize,
     /// What lines said of the signs of a symbol: whether of the positive one, and the word.

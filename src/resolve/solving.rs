@@ -7,7 +7,7 @@
 use std::hash::{Hash, Hasher};
 
 use super::algebraic::{self, Algebraic, Opaque};
-use super::forms::{Branch, Step};
+use super::forms::{Bound, Branch, Step};
 use super::setting::{Names, Setting};
 use super::tree::{Expr, SymbolId};
 use super::written;
@@ -24,6 +24,8 @@ pub(super) struct Solving {
     pub unknowns: Vec<SymbolId>,
     /// What is wanted of each unknown.
     pub wanted: Vec<Wanted>,
+    /// How many steps of algebra it may take.
+    pub effort: u32,
     /// Whether the steps are asked for.
     pub in_full: bool,
 }
@@ -49,6 +51,8 @@ pub(super) struct Solution {
 pub(super) enum Problem {
     Opaque(Opaque),
     Stuck(Stuck),
+    /// There is none unless this is zero.
+    Unless(Expr),
 }
 
 impl Question for Solving {
@@ -56,7 +60,14 @@ impl Question for Solving {
 
     fn answer(&self) -> Self::Answer {
         let mut algebraic = Algebraic::new(&self.setting, &self.setting.signs);
-        let found = self.solve(&mut algebraic)?;
+        algebraic.algebra.allow(self.effort);
+        let found = self.solve(&mut algebraic);
+        if let Err(Problem::Stuck(Stuck::Unless(id))) = found
+            && let Some(unless) = written::expr(&mut algebraic, id, Span::default())
+        {
+            return Err(Problem::Unless(unless));
+        }
+        let found = found?;
         let steps = written_steps(&mut algebraic, &found, self.in_full);
         let branches = written_branches(&mut algebraic, &found);
         let branches = branches.ok_or(Problem::Stuck(Stuck::Effort))?;
@@ -85,6 +96,19 @@ impl Branch {
         Self {
             formulas: all(&self.formulas),
             not_zero: all(&self.not_zero),
+            bounds: (self.bounds.iter())
+                .map(|bound| Bound {
+                    value: names.formula(&bound.value, place),
+                    low: (bound.low.as_ref()).map(|low| names.formula(low, place)),
+                    high: (bound.high.as_ref()).map(|high| names.formula(high, place)),
+                    is_strict: bound.is_strict,
+                })
+                .collect(),
+            is_open: self.is_open,
+            is_aside: self.is_aside,
+            periods: (self.periods.iter())
+                .map(|period| period.as_ref().map(|it| names.formula(it, place)))
+                .collect(),
             leaned: (self.leaned.iter())
                 .map(|symbol| names.symbol(*symbol))
                 .collect(),
@@ -172,14 +196,24 @@ fn written_branches(algebraic: &mut Algebraic<'_>, found: &[Found]) -> Option<Ve
             let mut branch = Branch {
                 formulas: Vec::new(),
                 not_zero: Vec::new(),
+                bounds: Vec::new(),
+                is_open: false,
+                is_aside: false,
                 leaned: Vec::new(),
                 chosen: false,
                 is_principal: false,
+                periods: Vec::new(),
             };
             for (_, own) in solution {
                 branch
                     .formulas
                     .push(written::expr(algebraic, own.value, Span::default())?);
+                branch.periods.push(match own.period {
+                    Some(period) => Some(written::expr(algebraic, period, Span::default())?),
+                    None => None,
+                });
+                branch.is_open |= own.is_open;
+                branch.is_aside |= own.is_aside;
                 branch.chosen |= own.taken.is_some();
                 branch.is_principal |= own.is_principal();
                 // Where no branch was left out, signs decided nothing.
@@ -195,12 +229,51 @@ fn written_branches(algebraic: &mut Algebraic<'_>, found: &[Found]) -> Option<Ve
                         if !branch.not_zero.contains(&divisor) {
                             branch.not_zero.push(divisor);
                         }
+                    } else if !is_said(algebraic, solution, requirement) {
+                        let bound = written_bound(algebraic, requirement)?;
+                        if !branch.bounds.contains(&bound) {
+                            branch.bounds.push(bound);
+                        }
                     }
                 }
             }
             Some(branch)
         })
         .collect()
+}
+
+/// Whether a formula of a solution says of itself what is required.
+fn is_said(
+    algebraic: &mut Algebraic<'_>,
+    solution: &Found,
+    requirement: &algebra::Requirement,
+) -> bool {
+    let algebra = &mut algebraic.algebra;
+    (solution.iter()).any(|(_, own)| algebra.is_said_by(own.value, requirement))
+}
+
+/// What must hold, as a comparison.
+fn written_bound(
+    algebraic: &mut Algebraic<'_>,
+    requirement: &algebra::Requirement,
+) -> Option<Bound> {
+    use algebra::Requirement::{Inside, NotNegative, NotZero, Positive};
+    let zero = algebraic.algebra.number(algebra::whole(0));
+    let (value, low, high) = match *requirement {
+        NotZero(id) => (id, None, None),
+        NotNegative(id) | Positive(id) => (id, Some(zero), None),
+        Inside { value, low, high } => (value, Some(low), Some(high)),
+    };
+    let mut side = |id: Option<Id>| match id {
+        Some(id) => written::expr(algebraic, id, Span::default()).map(Some),
+        None => Some(None),
+    };
+    Some(Bound {
+        value: side(Some(value))??,
+        low: side(low)?,
+        high: side(high)?,
+        is_strict: matches!(requirement, Positive(_)),
+    })
 }
 
 /// The steps of the first solution, one after the other.

@@ -1,7 +1,6 @@
 //! Case distinctions, with their left brace.
 
 use super::formula::{Place, Setter};
-use super::relation;
 use super::tree::{self, Kind, Node};
 use crate::resolve::{Case, Condition};
 
@@ -32,7 +31,7 @@ impl Setter<'_> {
             if index > 0
                 && let Some(sign) = relations.next()
             {
-                self.push(Node::Operator(relation(*sign), Kind::Relation), 1.3);
+                self.push(Node::Operator(sign.sign(), Kind::Relation), 1.3);
             }
             self.expr(member, Place::First);
         }

@@ -16,7 +16,6 @@ mod number;
 mod product;
 mod rows;
 mod tree;
-mod typed;
 mod value;
 
 #[cfg(test)]
@@ -28,13 +27,11 @@ pub use rows::{
     Width, axis, compared, derivative, equality, function, math, power, result, side, sign, symbol,
 };
 pub use tree::{Kind, Node};
-pub use typed::Typed;
 pub use value::{component, entries, entry, number, text, unit, value};
 
 use std::sync::Arc;
 
 use crate::resolve::{FunctionId, SymbolId};
-use crate::syntax::Relation;
 use crate::worksheet::Shown;
 
 /// What a formula needs from its worksheet to be set.
@@ -79,16 +76,5 @@ impl<'a> Context<'a> {
 
     fn is_substituted(&self) -> bool {
         !self.operands.is_empty()
-    }
-}
-
-/// The sign of a relation.
-pub fn relation(relation: Relation) -> &'static str {
-    match relation {
-        Relation::Less => "<",
-        Relation::LessOrEqual => "≤",
-        Relation::Greater => ">",
-        Relation::GreaterOrEqual => "≥",
-        Relation::Equal => "=",
     }
 }

@@ -10,7 +10,10 @@ use crate::resolve::{Expr, Statement};
 
 impl Inference<'_> {
     pub(super) fn work(&mut self, statement: &Statement, work: &Work) -> Option<Type> {
-        let members = &work.members;
+        let members = match work.branches.is_empty() {
+            true => &work.members,
+            false => &work.branches,
+        };
         let found = match (statement.defines, members.as_slice()) {
             (Some(symbol), [first, ..]) => {
                 let found = self.members(members)?;

@@ -75,8 +75,8 @@ pub enum Outcome<'a> {
     },
     /// A user function.
     Function(FunctionId, &'a Expr),
-    /// A chain of `work`, and its value.
-    Work(&'a Work, Value),
+    /// A chain of `work`, its formulas, and its value.
+    Work(&'a Work, &'a [Expr], Value),
     /// A line of `check`.
     Check {
         /// What is compared.
@@ -123,7 +123,10 @@ impl<'a> Walk<'a> {
                 self.number_inputs(body);
                 Outcome::Function(*function, body)
             }
-            Kind::Work(work) => Outcome::Work(work, self.work(statement, work, found)?),
+            Kind::Work(work) => {
+                let (value, members) = self.work(statement, work, found)?;
+                Outcome::Work(work, members, value)
+            }
             Kind::Check(check) => self.check(statement, check)?,
             Kind::Answer(answer) => Outcome::Answer(answer, self.expr(&answer.expr, &[])?),
         })

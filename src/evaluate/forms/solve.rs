@@ -1,15 +1,101 @@
 //! A formula that was solved for, held against the equations it solves.
 
 use crate::diagnostic::{Code, Diagnostic};
+use crate::evaluate::branches::Unclear;
+use crate::evaluate::fault;
 use crate::evaluate::program::Program;
 use crate::evaluate::value::{self, Value, Values};
-use crate::evaluate::walk::Walk;
+use crate::evaluate::walk::{Lack, Walk};
 use crate::evaluate::ways::Solution;
-use crate::resolve::statement::{Origin, Solved};
-use crate::resolve::{Stated, SymbolId};
+use crate::resolve::statement::{Origin, Solved, Work};
+use crate::resolve::{Stated, Statement, SymbolId};
 use crate::text::Span;
 
 impl Walk<'_> {
+    /// The branch of a solution that holds at the data.
+    pub(super) fn branch_at(&mut self, statement: &Statement, work: &Work) -> Result<usize, Lack> {
+        let symbol = statement.defines.ok_or(Lack::Refused)?;
+        let origin = work.origin.ok_or(Lack::Refused)?;
+        let Stated::Solved(solved) = self.stated_at(origin) else {
+            return Err(Lack::Refused);
+        };
+        let branches = self.branches(solved, symbol);
+        match branches.value(&self.results) {
+            Ok((at, _)) => Ok(at),
+            Err(unclear) => {
+                let place = work.lead.span;
+                let mut diagnostic = self.unclear(&unclear, symbol, &solved.unknowns, place);
+                if let Some(line) = (self.resolved.blocks.get(origin.block))
+                    .and_then(|block| block.get(origin.statement))
+                {
+                    diagnostic = diagnostic.with_note("it was solved here", line.span);
+                }
+                self.diagnostics.push(diagnostic);
+                Err(Lack::Refused)
+            }
+        }
+    }
+
+    /// Why no branch can be taken.
+    fn unclear(
+        &self,
+        unclear: &Unclear,
+        symbol: SymbolId,
+        unknowns: &[SymbolId],
+        place: Span,
+    ) -> Diagnostic {
+        let key = |symbol: SymbolId| &*self.resolved.symbols.symbol(symbol).key;
+        let asked = key(symbol);
+        let shown = |values: &[f64]| -> String {
+            let parts: Vec<String> = (unknowns.iter().zip(values))
+                .map(|(unknown, value)| {
+                    format!("{} = {}", key(*unknown), self.shown_as(*unknown, *value))
+                })
+                .collect();
+            parts.join(", ")
+        };
+        let by_numbers =
+            format!("`{asked} = ? from label near …`, which solves the equation with the data");
+        let refused = |why: String| {
+            let message = format!("with these data {why}");
+            Diagnostic::error(Code::A07, place, message).with_help(by_numbers.clone())
+        };
+        match unclear {
+            Unclear::Several(all) => {
+                let all: Vec<String> = all.iter().map(|values| shown(values)).collect();
+                let message = format!(
+                    "with these data {} solutions for `{asked}` hold: {}",
+                    all.len(),
+                    all.join("; or ")
+                );
+                Diagnostic::error(Code::A04, place, message).with_help(format!(
+                    "the sign or range where it is solved: `solve … for {asked} with {asked} > 0`"
+                ))
+            }
+            Unclear::Divided(written) => refused(format!(
+                "{written} is zero, and the formula for `{asked}` is for what differs from that"
+            )),
+            Unclear::Stated(symbol) => refused(format!(
+                "`{}` has not the sign with which `{asked}` was solved",
+                key(*symbol)
+            )),
+            Unclear::Fault(fault) => fault::diagnostic(self.text, *fault, Some(place)),
+            Unclear::NotSatisfied => refused(format!(
+                "the formula for `{asked}` does not satisfy the equation"
+            )),
+            Unclear::NotWanted => refused(format!(
+                "the formula for `{asked}` lies outside the range that was asked"
+            )),
+            Unclear::Turn(values) => refused(format!(
+                "the solution in the range that was asked is further turns away than the formulas: {}",
+                shown(values)
+            )),
+            Unclear::Rows => refused(format!(
+                "different formulas for `{asked}` hold for different entries of a list"
+            )),
+        }
+    }
+
     /// Whether a value that a solved formula gives satisfies the equation and the range, with
     /// these values; a root that squaring has brought in, or another angle than was meant, does
     /// not.
@@ -23,6 +109,24 @@ impl Walk<'_> {
         let Stated::Solved(solved) = self.stated_at(origin) else {
             return Solution::NotLookedAt;
         };
+        let branches = self.branches(solved, symbol);
+        match branches.value(values) {
+            Ok((_, only)) if solved.branches.len() > 1 => {
+                let is_it = |(one, other): (&f64, &f64)| (one - other).abs() <= 1e-9 * one.abs();
+                return match only.rows.iter().zip(&value.rows).all(is_it) {
+                    true => Solution::Holds,
+                    false => Solution::Fails("is not the solution that holds"),
+                };
+            }
+            Err(Unclear::Divided(_)) => {
+                return Solution::Fails("is for what differs from zero, which was divided by");
+            }
+            Err(Unclear::Turn(_)) => return Solution::Fails("is of another turn"),
+            Err(_) if solved.branches.len() > 1 => {
+                return Solution::Fails("is not the only solution");
+            }
+            _ => {}
+        }
         // What counts turns is kept in radians where it was asked so; its equation has turns.
         let turns = self.checked.turns(symbol);
         let mut own = value.clone();

@@ -155,19 +155,42 @@ impl<'a> Walk<'a> {
         statement: &Statement,
         work: &'a Work,
         found: &Type,
-    ) -> Result<Value, Lack> {
+    ) -> Result<(Value, &'a [Expr]), Lack> {
         let others = work.others.iter().flat_map(|other| &other.members);
         for member in work.members.iter().chain(others) {
             self.number_inputs(member);
         }
+        let own = |value| (value, &*work.members);
         let result = match statement.defines {
-            Some(_) if work.conditions.is_empty() => self.define_by(statement, work, found),
-            _ => self.ask(statement, work, found),
+            Some(_) if !work.branches.is_empty() => self.by_branch(statement, work, found),
+            Some(_) if work.conditions.is_empty() => {
+                self.define_by(statement, work, found).map(own)
+            }
+            _ => self.ask(statement, work, found).map(own),
         };
-        if let (Ok(value), Tail::Claim(claim)) = (&result, &work.tail) {
+        if let (Ok((value, _)), Tail::Claim(claim)) = (&result, &work.tail) {
             self.claim(value, found, claim);
         }
         result
+    }
+
+    /// A definition by that branch of a solution which holds, and its formula.
+    fn by_branch(
+        &mut self,
+        statement: &Statement,
+        work: &'a Work,
+        found: &Type,
+    ) -> Result<(Value, &'a [Expr]), Lack> {
+        (work.branches.iter()).for_each(|formula| self.number_inputs(formula));
+        let programs: Vec<Program> = work.branches.iter().map(|it| self.compile(it)).collect();
+        self.needs(&programs, &[])?;
+        let at = self.branch_at(statement, work)?;
+        let formula = work.branches.get(at..=at).ok_or(Lack::Refused)?;
+        let turns = self.turns_of(statement);
+        let way = self.way(formula.iter().map(|it| (it, turns)), work.origin);
+        let value = self.verified(statement, std::slice::from_ref(&way), found)?;
+        self.known_by(statement, vec![way], &value)?;
+        Ok((value, formula))
     }
 
     /// A definition by the formulas of the line, or by those that stand above.

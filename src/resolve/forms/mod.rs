@@ -30,7 +30,7 @@ pub use inline::Inline;
 pub use limit::{End, Limit};
 pub use required::Required;
 pub use root::{Root, Start};
-pub use solve::{Branch, Solved, Step};
+pub use solve::{Bound, Branch, Solved, Step};
 pub use system::System;
 pub use trend::{Trend, Way};
 pub use work::{Formula, Work};

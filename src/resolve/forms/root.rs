@@ -108,6 +108,7 @@ impl Resolver<'_> {
                 span: name.span,
                 kind: ExprKind::Symbol(symbol),
             },
+            branches: Vec::new(),
             members: with_values,
             from: known.number,
             origin: Some(known.origin),

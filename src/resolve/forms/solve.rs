@@ -6,12 +6,12 @@ use super::super::labelled::Known;
 use super::super::setting::{Lines, Names, Signs, Taking};
 use super::super::solving::{Problem, Solution, Solving};
 use super::super::statement::Origin;
-use super::super::{Expr, ExprKind, Resolver, SymbolId};
+use super::super::{Expr, ExprKind, Resolver, SymbolId, Typed};
 use super::Kind;
 use super::root::in_unit_of;
 use crate::algebra::{Sign, Stuck, Wanted};
 use crate::diagnostic::{Code, Diagnostic};
-use crate::syntax::{self, Relation};
+use crate::syntax::{self, Operator, Relation};
 use crate::text::Span;
 
 /// Equations solved in symbols.
@@ -31,6 +31,10 @@ pub struct Solved {
     pub ranges: Vec<Option<(f64, f64)>>,
     /// The signs of other symbols that were looked at on the way.
     pub signs: Vec<(SymbolId, Sign)>,
+    /// The sign and range that was asked of each unknown, in coherent SI units.
+    pub wanted: Vec<Wanted>,
+    /// The signs of other names that were stated.
+    pub stated: Vec<(SymbolId, Sign)>,
 }
 
 /// One way to satisfy the equations.
@@ -38,14 +42,69 @@ pub struct Solved {
 pub struct Branch {
     /// The formula of each unknown.
     pub formulas: Vec<Expr>,
-    /// What must not be zero for it to hold: what was divided by.
+    /// What must not be zero for these branches to be all: what was divided by.
     pub not_zero: Vec<Expr>,
+    /// What must hold for it to be one, beyond what its formulas say of themselves.
+    pub bounds: Vec<Bound>,
+    /// Whether it depends on the data if it is of the sign and in the range that was asked.
+    pub is_open: bool,
+    /// Whether it is one for special data only, of which nothing is said.
+    pub is_aside: bool,
     /// Symbols whose given sign was used.
     pub leaned: Vec<SymbolId>,
     /// Whether stated conditions chose it among others.
     pub chosen: bool,
     /// Whether it is one angle of many, which whole turns would satisfy as well.
     pub is_principal: bool,
+    /// Of each unknown that is an angle, by how much the next one differs.
+    pub periods: Vec<Option<Expr>>,
+}
+
+impl Branch {
+    /// Whether a formula shows that it divides by something, and so has no value where that is
+    /// zero.
+    pub fn shows(&self, divisor: &Expr) -> bool {
+        self.formulas
+            .iter()
+            .any(|formula| divides(formula, divisor))
+    }
+}
+
+fn divides(formula: &Expr, divisor: &Expr) -> bool {
+    let mut found = match &formula.kind {
+        ExprKind::Product(factors) => (factors.iter())
+            .any(|factor| factor.operator == Operator::Divide && is_factor(&factor.expr, divisor)),
+        _ => false,
+    };
+    formula.for_each_part(|part| found |= divides(part, divisor));
+    found
+}
+
+/// Whether an expression is zero where a factor is, by its form.
+fn is_factor(expr: &Expr, factor: &Expr) -> bool {
+    let expr = expr.inside();
+    if expr == factor.inside() {
+        return true;
+    }
+    match &expr.kind {
+        ExprKind::Product(factors) => (factors.iter())
+            .any(|one| one.operator != Operator::Divide && is_factor(&one.expr, factor)),
+        ExprKind::Power(base, _) | ExprKind::Negative(base) => is_factor(base, factor),
+        _ => false,
+    }
+}
+
+/// What must hold for a branch.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Bound {
+    /// What is compared.
+    pub value: Expr,
+    /// What it is at least.
+    pub low: Option<Expr>,
+    /// What it is at most.
+    pub high: Option<Expr>,
+    /// Whether it is never the bound itself.
+    pub is_strict: bool,
 }
 
 /// A step of a solution, as an equation with what was done.
@@ -84,6 +143,14 @@ impl Conditions {
                 high.unwrap_or(f64::INFINITY),
             )
         })
+    }
+
+    /// What an unknown is meant to be.
+    fn of_unknown(&self, unknown: SymbolId) -> Wanted {
+        Wanted {
+            sign: self.signs.get(&unknown).copied(),
+            ..self.wanted.get(&unknown).copied().unwrap_or_default()
+        }
     }
 }
 
@@ -137,7 +204,16 @@ impl<'a> Resolver<'a> {
             Ok(solution) => solution,
             Err(problem) => {
                 let what = self.what_is_solved(solve);
-                self.diagnostics.push(unsolved(problem, line, &what));
+                let typed = Typed {
+                    text: self.text,
+                    symbols: &self.symbols,
+                };
+                let unless = match problem {
+                    Problem::Unless(unless) => Some(typed.written(&names.formula(unless, line))),
+                    Problem::Stuck(_) | Problem::Opaque(_) => None,
+                };
+                self.diagnostics
+                    .push(unsolved(problem, line, &what, unless.as_deref()));
                 return None;
             }
         };
@@ -158,6 +234,13 @@ impl<'a> Resolver<'a> {
                 .collect(),
             ranges: (unknowns.iter())
                 .map(|unknown| conditions.range(*unknown))
+                .collect(),
+            wanted: (unknowns.iter())
+                .map(|unknown| conditions.of_unknown(*unknown))
+                .collect(),
+            stated: (conditions.signs.iter())
+                .filter(|(symbol, _)| !unknowns.contains(symbol))
+                .map(|(symbol, sign)| (*symbol, *sign))
                 .collect(),
             unknowns,
         };
@@ -203,6 +286,7 @@ impl<'a> Resolver<'a> {
             equations,
             unknowns: own,
             wanted,
+            effort: self.effort,
             in_full: solve.in_full,
         };
         (question, names)
@@ -431,7 +515,7 @@ fn sign_of(relation: Relation) -> Option<Sign> {
     }
 }
 
-fn unsolved(problem: &Problem, line: Span, what: &str) -> Diagnostic {
+fn unsolved(problem: &Problem, line: Span, what: &str, unless: Option<&str>) -> Diagnostic {
     let (code, message, help) = match problem {
         Problem::Opaque(opaque) => (
             Code::A03,
@@ -446,15 +530,41 @@ fn unsolved(problem: &Problem, line: Span, what: &str) -> Diagnostic {
             format!("`{what}` cancels from the equation, which says nothing about it"),
             "an equation that depends on the unknown",
         ),
-        Problem::Stuck(Stuck::Identity | Stuck::Dependent) => (
+        Problem::Stuck(Stuck::Identity) => (
             Code::A03,
-            format!("the equations hold for any value of `{what}`: one follows from the others"),
-            "as many independent equations as unknowns",
+            format!("the equation holds for any value of `{what}`"),
+            "an equation that depends on the unknown",
+        ),
+        Problem::Stuck(Stuck::Dependent) => (
+            Code::A03,
+            format!(
+                "the equations do not fix `{what}`: on one of the ways to satisfy them, one follows from the others and an unknown is left open"
+            ),
+            "as many independent equations as unknowns, or a condition that excludes that way, such as `with x > 0`",
         ),
         Problem::Stuck(Stuck::Never) => (
             Code::A03,
             format!("no value of `{what}` satisfies the equations: they contradict each other"),
             "the equation that is wrong put right",
+        ),
+        Problem::Unless(_) | Problem::Stuck(Stuck::Unless(_)) => (
+            Code::A03,
+            match unless {
+                Some(unless) => format!(
+                    "no value of `{what}` satisfies the equations and conditions, unless {unless} is zero"
+                ),
+                None => format!(
+                    "no value of `{what}` satisfies the equations and conditions, but perhaps for special data"
+                ),
+            },
+            "the equation that is wrong put right, or the equations for those data",
+        ),
+        Problem::Stuck(Stuck::NotFound) => (
+            Code::A03,
+            format!(
+                "no solution for `{what}` was found among the principal values of the angles; other turns were not tried"
+            ),
+            "a range that holds the angle, as in `between 0 and 360 deg`, or `name = ? from label near …` in `work`",
         ),
         Problem::Stuck(Stuck::NoBranch) => (
             Code::A03,
@@ -478,7 +588,7 @@ fn unsolved(problem: &Problem, line: Span, what: &str) -> Diagnostic {
         ),
         Problem::Stuck(Stuck::NotSolvable) => (
             Code::A03,
-            format!("no formula was found that solves the equation for `{what}`"),
+            format!("no formula was found that gives all solutions for `{what}`"),
             "`name = ? from label near …` in `work`, which solves it by numbers",
         ),
     };

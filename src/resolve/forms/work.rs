@@ -12,6 +12,8 @@ use crate::text::Span;
 pub struct Work {
     /// The first member.
     pub lead: Expr,
+    /// Where the engine found several solutions, the formula of each.
+    pub branches: Vec<Expr>,
     /// The formulas, empty when the lead itself is asked again.
     pub members: Vec<Expr>,
     /// The number of the equation the formula was taken from, when it has one.
@@ -56,6 +58,7 @@ impl<'a> Resolver<'a> {
         Some(Kind::Work(Box::new(Work {
             lead: lead?,
             members: members?,
+            branches: Vec::new(),
             from: None,
             origin: None,
             others: Vec::new(),
@@ -101,7 +104,8 @@ impl<'a> Resolver<'a> {
         };
         let from = restated.as_ref().and_then(|it| it.nearest.number);
         let origin = restated.as_ref().map(|it| it.nearest.origin);
-        let others = restated.map_or_else(Vec::new, |it| it.others);
+        let (others, branches) =
+            restated.map_or_else(Default::default, |it| (it.others, it.branches));
         if let (Some([only]), syntax::Tail::None) = (members.as_deref(), &chain.tail)
             && matches!(only.kind, ExprKind::Quantity(_) | ExprKind::Number(_))
         {
@@ -119,6 +123,7 @@ impl<'a> Resolver<'a> {
                 kind: ExprKind::Symbol(symbol),
             },
             members: members?,
+            branches,
             from,
             origin,
             others,

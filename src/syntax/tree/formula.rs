@@ -206,6 +206,19 @@ pub enum Relation {
     Equal,
 }
 
+impl Relation {
+    /// The sign it is written with.
+    pub fn sign(self) -> &'static str {
+        match self {
+            Self::Less => "<",
+            Self::LessOrEqual => "≤",
+            Self::Greater => ">",
+            Self::GreaterOrEqual => "≥",
+            Self::Equal => "=",
+        }
+    }
+}
+
 impl Axis {
     /// `x`, `y` or `z` as written.
     pub(in crate::syntax) fn named(letter: &str) -> Option<Self> {

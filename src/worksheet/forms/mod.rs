@@ -93,7 +93,7 @@ impl Builder<'_> {
                 function: *function,
                 body: (*body).clone(),
             },
-            Outcome::Work(work, value) => self.work(line, work, value),
+            Outcome::Work(work, members, value) => self.work(line, work, members, value),
             Outcome::Check {
                 check,
                 values,

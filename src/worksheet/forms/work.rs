@@ -13,10 +13,16 @@ use crate::worksheet::model::{Body, Shown, Work};
 use crate::worksheet::show;
 
 impl Builder<'_> {
-    pub(super) fn work(&mut self, line: Line<'_>, work: &statement::Work, result: &Value) -> Body {
+    pub(super) fn work(
+        &mut self,
+        line: Line<'_>,
+        work: &statement::Work,
+        members: &[Expr],
+        result: &Value,
+    ) -> Body {
         let mut shown = self.at_the_end(line, &work.lead, &work.tail, result);
         let is_exact = shown.uncertainties.is_empty();
-        if is_exact && work.members.first().is_some_and(is_count) && is_automatic(&work.tail) {
+        if is_exact && members.first().is_some_and(is_count) && is_automatic(&work.tail) {
             shown.digits = (shown.values.iter())
                 .map(|value| quantity::to_decimals(*value, 0))
                 .collect();
@@ -27,7 +33,7 @@ impl Builder<'_> {
         }
         Body::Work(Box::new(Work {
             lead: work.lead.clone(),
-            members: work.members.clone(),
+            members: members.to_vec(),
             from: work.from,
             convergence: None,
             conditions: self.conditions(&work.conditions),

@@ -1,6 +1,6 @@
 //! A formula as an author types it, whoever wrote it: the author or the engine.
 
-use crate::resolve::{Condition, Expr, ExprKind, Factor, Symbols, Term};
+use super::{Condition, Expr, ExprKind, Factor, Symbols, Term};
 use crate::syntax::Operator;
 
 /// Writes formulas of one problem.
@@ -121,8 +121,7 @@ impl Typed<'_> {
             .map_or(String::new(), |one| self.written(one));
         let rest = members.zip(&condition.relations);
         rest.fold(first, |before, (member, relation)| {
-            let relation = super::relation(*relation);
-            format!("{before} {relation} {}", self.written(member))
+            format!("{before} {} {}", relation.sign(), self.written(member))
         })
     }
 }

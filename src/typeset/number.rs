@@ -12,7 +12,9 @@ pub(super) fn read(text: &str) -> Number {
     let scaled = split.and_then(|(mantissa, text)| Some((mantissa, power(text)?)));
     Number {
         negative: text.starts_with('-'),
-        mantissa: scaled.map_or(unsigned, |(mantissa, _)| mantissa).into(),
+        mantissa: (scaled.map_or(unsigned, |(mantissa, _)| mantissa))
+            .replace('\'', "′")
+            .into(),
         exponent: scaled.map(|(_, exponent)| exponent),
     }
 }

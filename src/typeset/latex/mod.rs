@@ -207,12 +207,21 @@ fn number(number: &Number, out: &mut String) {
     if number.negative {
         out.push('-');
     }
+    // The units of larger parts stand upright among the digits: `5 ft 3`.
+    let mut is_word = false;
     for digit in number.mantissa.chars() {
+        if digit.is_alphabetic() != is_word {
+            is_word = !is_word;
+            out.push_str(if is_word { "\\mathrm{" } else { "}" });
+        }
         match digit {
             // A comma among digits has no space after it.
             ',' => out.push_str("{,}"),
             digit => character(digit, out),
         }
+    }
+    if is_word {
+        out.push('}');
     }
     if let Some(exponent) = number.exponent {
         power_of_ten(exponent, out);

@@ -62,6 +62,7 @@ pub mod functions;
 pub mod language_server;
 pub mod live;
 pub mod page;
+pub(crate) mod precise;
 pub(crate) mod proofs;
 pub mod quantity;
 pub(crate) mod questions;

@@ -3,8 +3,7 @@
 use num_bigint::BigInt;
 use num_traits::{One, Signed, ToPrimitive, Zero};
 
-/// An exact number.
-pub type Rational = num_rational::BigRational;
+pub use crate::precise::{Rational, decimal};
 
 /// Primes that are taken out of roots; what is left of a number beyond them stays under its root.
 const LARGEST_PRIME: u32 = 1000;
@@ -17,28 +16,6 @@ pub fn whole(value: i64) -> Rational {
 /// `numerator/denominator`; the denominator is not zero.
 pub fn ratio(numerator: i64, denominator: i64) -> Rational {
     Rational::new(BigInt::from(numerator), BigInt::from(denominator))
-}
-
-/// The exact value of a number as it is written: `0.0254`, `1.2e5`. `None` for what is no such
-/// number, or has more than 400 digits written out.
-pub fn decimal(text: &str) -> Option<Rational> {
-    let (digits, exponent) = match text.split_once(['e', 'E']) {
-        Some((digits, exponent)) => (digits, exponent.parse::<i32>().ok()?),
-        None => (text, 0),
-    };
-    let (before, after) = digits.split_once('.').unwrap_or((digits, ""));
-    let written = format!("{before}{after}");
-    let value: BigInt = written.parse().ok()?;
-    let power = exponent.checked_sub(i32::try_from(after.len()).ok()?)?;
-    if written.len() as i64 + i64::from(power.abs()) > 400 {
-        return None;
-    }
-    let scale = num_traits::pow(BigInt::from(10), power.unsigned_abs() as usize);
-    Some(if power < 0 {
-        Rational::new(value, scale)
-    } else {
-        Rational::from_integer(value * scale)
-    })
 }
 
 /// The nearest `f64`; infinite when there is none.

@@ -130,6 +130,7 @@ codes! {
     E13 "a root that was not found",
     E14 "equations that do not fix the unknowns",
     E15 "an unknown without a start",
+    E16 "figures that are not certain",
     // C: checks
     C01 "a check that does not hold",
     C02 "a relative tolerance about zero",

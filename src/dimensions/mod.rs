@@ -26,6 +26,7 @@ pub use forms::is_relative as relative;
 pub use reading::Reading;
 pub use statements::{Checked, check};
 pub use turning::Counts;
+pub use turning::conversion as turning_power;
 pub use turning::factor as turning_factor;
 
 /// The dimension of an expression, and what its number counts from.

@@ -2,7 +2,7 @@
 
 use super::value::Value;
 use super::walk::Walk;
-use super::{Verdict, claims, convert, mend};
+use super::{Verdict, certain, claims, convert, mend};
 use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
 use crate::dimensions::Type;
 use crate::quantity::{self, Extent};
@@ -32,8 +32,9 @@ impl Walk<'_> {
             return;
         }
         for (row, claimed) in claim.values.iter().enumerate() {
-            let computed =
-                convert::in_unit(value.at(row), found.reading, found.counts, &claim.unit);
+            let place = quantity::written_precision(claim.number.of(self.text));
+            let read = (found.reading, found.counts, &claim.unit);
+            let computed = certain::number(value, row, read, place);
             self.claim_number(*claimed, computed, claim);
         }
     }
@@ -110,11 +111,19 @@ impl Walk<'_> {
             );
             return;
         }
-        let numbers: Vec<f64> = (value.rows.iter())
-            .map(|si| convert::in_unit(*si, found.reading, found.counts, &claim.unit))
-            .collect();
         let parts = claim.number.of(self.text).split(',').map(str::trim);
         let places: Vec<Option<f64>> = parts.map(quantity::written_precision).collect();
+        let numbers: Vec<f64> = (0..components)
+            .map(|row| {
+                let place = places.get(row).copied().flatten();
+                certain::number(
+                    value,
+                    row,
+                    (found.reading, found.counts, &claim.unit),
+                    place,
+                )
+            })
+            .collect();
         let verdicts: Vec<Verdict> = (claim.values.iter().zip(&numbers).zip(&places))
             .map(|((claimed, computed), place)| claims::compare_claim(*claimed, *computed, *place))
             .collect();

@@ -41,6 +41,7 @@ pub(super) fn reason(reason: Reason) -> &'static str {
         Reason::Lengths(..) => "lists of different lengths",
         Reason::NoAtmosphere => "`p_atm` is missing",
         Reason::NoCase => "no case holds",
+        Reason::InDoubt => "a number that is not known well enough",
     }
 }
 
@@ -95,6 +96,11 @@ fn words(reason: Reason, operand: &str) -> (Code, String, String) {
             Code::E10,
             format!("no case of `{operand}` holds"),
             "a last case `… otherwise`".to_owned(),
+        ),
+        Reason::InDoubt => (
+            Code::E04,
+            format!("`{operand}` is lost in rounding, and what follows hangs on it"),
+            "data of a size for which the formula holds".to_owned(),
         ),
     }
 }

@@ -4,12 +4,15 @@
 //! needs that failed above. How values are printed is left to the worksheet.
 
 mod branches;
+mod certain;
 mod claimed;
 mod claims;
 mod convert;
 mod definitions;
 mod fault;
 mod forms;
+mod literal;
+mod made;
 mod mend;
 mod number;
 mod program;
@@ -24,6 +27,7 @@ mod value;
 mod walk;
 mod ways;
 
+pub use certain::{Doubt, digits, entered};
 pub use claims::Verdict;
 pub use convert::{in_unit, size_in_unit, to_si};
 pub use forms::Outcome;

@@ -1,15 +1,27 @@
-//! The numbers that a program runs on: plain `f64`, and values with their gradient.
+//! The numbers that a program runs on: plain `f64` for the search of roots, numbers with a bound on
+//! their rounding, numbers to any precision, and each of the first two with its gradient.
 //!
 //! Columns of numbers need no type of their own: a program runs once a row.
 
-use crate::functions::{Function, sum};
+use std::cmp::Ordering;
+
+use crate::functions::{Function, Measured, is_same, sum};
+use crate::precise::Precise;
 
 /// What the evaluator needs of a number.
 pub trait Number: Clone {
-    /// A constant.
+    /// A small whole number.
     fn constant(value: f64) -> Self;
     /// Its value.
     fn value(&self) -> f64;
+    /// Whether anything is known of it.
+    fn is_known(&self) -> bool;
+    /// How it compares with another; `None` where the bound does not tell.
+    fn compare(&self, other: &Self) -> Option<Ordering>;
+    /// Whether it may be this argument of a function; `None` where the bound does not tell.
+    fn is_in_domain(&self, function: Function, argument: usize) -> Option<bool>;
+    /// Whether it is a whole number; `None` where the bound does not tell.
+    fn is_whole(&self) -> Option<bool>;
     /// `self + other`
     fn plus(&self, other: &Self) -> Self;
     /// `self - other`
@@ -24,6 +36,12 @@ pub trait Number: Clone {
     fn call(function: Function, arguments: &[Self]) -> Self;
 }
 
+fn is_in_domain(function: Function, argument: usize, value: f64) -> bool {
+    let domain = function.domain(argument);
+    domain.is_none_or(|domain| (domain.holds)(value))
+}
+
+/// Numbers that are one but for rounding count as one: there is no bound.
 impl Number for f64 {
     fn constant(value: f64) -> Self {
         value
@@ -31,6 +49,25 @@ impl Number for f64 {
 
     fn value(&self) -> f64 {
         *self
+    }
+
+    fn is_known(&self) -> bool {
+        true
+    }
+
+    fn compare(&self, other: &Self) -> Option<Ordering> {
+        if is_same(*self, *other) {
+            return Some(Ordering::Equal);
+        }
+        self.partial_cmp(other)
+    }
+
+    fn is_in_domain(&self, function: Function, argument: usize) -> Option<bool> {
+        Some(is_in_domain(function, argument, *self))
+    }
+
+    fn is_whole(&self) -> Option<bool> {
+        Some(self.fract() == 0.0)
     }
 
     fn plus(&self, other: &Self) -> Self {
@@ -108,18 +145,121 @@ impl Partial {
     }
 }
 
+impl Number for Measured {
+    fn constant(value: f64) -> Self {
+        Self::exact(value)
+    }
+
+    fn value(&self) -> f64 {
+        self.value
+    }
+
+    fn is_known(&self) -> bool {
+        self.error < f64::INFINITY
+    }
+
+    fn compare(&self, other: &Self) -> Option<Ordering> {
+        Measured::compare(self, other)
+    }
+
+    fn is_in_domain(&self, function: Function, argument: usize) -> Option<bool> {
+        let at = |value| is_in_domain(function, argument, value);
+        let (low, high) = (at(self.value - self.error), at(self.value + self.error));
+        (low == high && at(self.value) == low).then_some(low)
+    }
+
+    fn is_whole(&self) -> Option<bool> {
+        let is_far = (self.value - self.value.round()).abs() > self.error;
+        (is_far || self.error == 0.0).then_some(!is_far)
+    }
+
+    fn plus(&self, other: &Self) -> Self {
+        Measured::plus(*self, *other)
+    }
+
+    fn minus(&self, other: &Self) -> Self {
+        Measured::minus(*self, *other)
+    }
+
+    fn times(&self, other: &Self) -> Self {
+        Measured::times(*self, *other)
+    }
+
+    fn over(&self, other: &Self) -> Self {
+        Measured::over(*self, *other)
+    }
+
+    fn power(&self, other: &Self) -> Self {
+        Measured::power(*self, *other)
+    }
+
+    fn call(function: Function, arguments: &[Self]) -> Self {
+        Measured::call(function, arguments)
+    }
+}
+
+impl Number for Precise {
+    fn constant(value: f64) -> Self {
+        Precise::double(value)
+    }
+
+    fn value(&self) -> f64 {
+        self.to_f64().0
+    }
+
+    fn is_known(&self) -> bool {
+        Precise::is_known(self)
+    }
+
+    fn compare(&self, other: &Self) -> Option<Ordering> {
+        Precise::compare(self, other)
+    }
+
+    fn is_in_domain(&self, function: Function, argument: usize) -> Option<bool> {
+        self.admits(function, argument)
+    }
+
+    fn is_whole(&self) -> Option<bool> {
+        Precise::is_whole(self)
+    }
+
+    fn plus(&self, other: &Self) -> Self {
+        Precise::plus(self, other)
+    }
+
+    fn minus(&self, other: &Self) -> Self {
+        Precise::minus(self, other)
+    }
+
+    fn times(&self, other: &Self) -> Self {
+        Precise::times(self, other)
+    }
+
+    fn over(&self, other: &Self) -> Self {
+        Precise::over(self, other)
+    }
+
+    fn power(&self, other: &Self) -> Self {
+        Precise::power(self, other)
+    }
+
+    fn call(function: Function, arguments: &[Self]) -> Self {
+        Precise::call(function, arguments)
+    }
+}
+
 /// A value with its derivatives by the sources of uncertainty.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct Dual {
+pub struct Dual<N> {
     /// The value.
-    pub value: f64,
+    pub value: N,
     /// The derivatives.
     pub gradient: Gradient,
 }
 
-impl Dual {
+impl<N: Number> Dual<N> {
     /// `value` with `by_self` times this gradient and `by_other` times the other's.
-    fn join(&self, other: &Self, value: f64, by_self: f64, by_other: f64) -> Self {
+    fn join(&self, other: &Self, value: N, by_self: f64, by_other: f64) -> Self {
         let own = self.gradient.iter().map(|partial| partial.times(by_self));
         let mut sum = Self {
             value,
@@ -144,42 +284,60 @@ impl Dual {
     }
 }
 
-impl Number for Dual {
+impl<N: Number> Number for Dual<N> {
     fn constant(value: f64) -> Self {
         Self {
-            value,
+            value: N::constant(value),
             gradient: Vec::new(),
         }
     }
 
     fn value(&self) -> f64 {
-        self.value
+        self.value.value()
+    }
+
+    fn is_known(&self) -> bool {
+        self.value.is_known()
+    }
+
+    fn compare(&self, other: &Self) -> Option<Ordering> {
+        self.value.compare(&other.value)
+    }
+
+    fn is_in_domain(&self, function: Function, argument: usize) -> Option<bool> {
+        self.value.is_in_domain(function, argument)
+    }
+
+    fn is_whole(&self) -> Option<bool> {
+        self.value.is_whole()
     }
 
     fn plus(&self, other: &Self) -> Self {
-        self.join(other, sum(self.value, other.value), 1.0, 1.0)
+        self.join(other, self.value.plus(&other.value), 1.0, 1.0)
     }
 
     fn minus(&self, other: &Self) -> Self {
-        self.join(other, sum(self.value, -other.value), 1.0, -1.0)
+        self.join(other, self.value.minus(&other.value), 1.0, -1.0)
     }
 
     fn times(&self, other: &Self) -> Self {
-        self.join(other, self.value * other.value, other.value, self.value)
+        let value = self.value.times(&other.value);
+        self.join(other, value, other.value(), self.value())
     }
 
     fn over(&self, other: &Self) -> Self {
-        let value = self.value / other.value;
-        self.join(other, value, 1.0 / other.value, -value / other.value)
+        let value = self.value.over(&other.value);
+        let by_other = -value.value() / other.value();
+        self.join(other, value, 1.0 / other.value(), by_other)
     }
 
     fn power(&self, other: &Self) -> Self {
-        let value = power(self.value, other.value);
-        let by_base = other.value * power(self.value, other.value - 1.0);
-        let by_exponent = if other.gradient.is_empty() || self.value <= 0.0 {
+        let value = self.value.power(&other.value);
+        let by_base = other.value() * power(self.value(), other.value() - 1.0);
+        let by_exponent = if other.gradient.is_empty() || self.value() <= 0.0 {
             0.0
         } else {
-            value * self.value.ln()
+            value.value() * self.value().ln()
         };
         self.join(other, value, by_base, by_exponent)
     }
@@ -189,12 +347,16 @@ impl Number for Dual {
     /// A slope is computed from the argument, and near its zero is all rounding: it is held
     /// against that of the line from the origin.
     fn call(function: Function, arguments: &[Self]) -> Self {
-        let values: Vec<f64> = arguments.iter().map(|argument| argument.value).collect();
-        let mut whole = Self::constant(function.value(&values));
+        let numbers: Vec<N> = arguments.iter().map(|it| it.value.clone()).collect();
+        let values: Vec<f64> = numbers.iter().map(Number::value).collect();
+        let mut whole = Self {
+            value: N::call(function, &numbers),
+            gradient: Vec::new(),
+        };
         let slopes = function.slopes(&values);
         let parts = arguments.iter().zip(slopes);
         for (part, slope) in parts.filter(|(_, slope)| arguments.len() == 1 || *slope != 0.0) {
-            let secant = (whole.value / part.value).abs();
+            let secant = (whole.value.value() / part.value.value()).abs();
             let size = if secant.is_finite() { secant } else { 0.0 };
             for partial in &part.gradient {
                 whole.add(partial.scaled(slope, slope.abs().max(size)));
@@ -223,16 +385,16 @@ mod tests {
 
     #[test]
     fn rounding_of_earlier_steps_does_not_decide() {
-        assert_eq!((0.1_f64 + 0.2).minus(&0.3), 0.0);
+        assert_eq!(Number::minus(&(0.1_f64 + 0.2), &0.3), 0.0);
     }
 
     #[test]
     fn the_same_source_twice_is_correlated() {
         let x = Dual {
-            value: 3.0,
+            value: 3.0_f64,
             gradient: vec![Partial::of(0)],
         };
-        let slope = |dual: &Dual| dual.gradient.first().map(|partial| partial.slope);
+        let slope = |dual: &Dual<f64>| dual.gradient.first().map(|partial| partial.slope);
         assert_eq!(slope(&x.minus(&x)), Some(0.0));
         assert_eq!(slope(&x.times(&x)), Some(6.0));
         assert_eq!(slope(&x.power(&Dual::constant(2.0))), Some(6.0));
@@ -241,11 +403,11 @@ mod tests {
     #[test]
     fn what_cancels_is_told_from_what_is_small() {
         let x = Dual {
-            value: 3.7,
+            value: 3.7_f64,
             gradient: vec![Partial::of(0)],
         };
         let y = Dual::constant(1.3);
-        let vanishes = |dual: &Dual| dual.gradient.iter().all(Partial::vanishes);
+        let vanishes = |dual: &Dual<f64>| dual.gradient.iter().all(Partial::vanishes);
         assert!(vanishes(&x.minus(&x)));
         assert!(vanishes(&x.times(&y).over(&y).minus(&x)));
         assert!(vanishes(&x.over(&x)));

@@ -1,9 +1,13 @@
 //! A checked expression as a flat program in coherent SI units, and its one evaluator.
 
+use std::cmp::Ordering;
+use std::sync::Arc;
+
 use rustc_hash::FxHashMap;
 
+use super::literal::Literal;
 use super::number::Number;
-use crate::functions::{self, Dimensions, Function};
+use crate::functions::{Dimensions, Function};
 use crate::quantity::Constant;
 use crate::resolve::components::components;
 use crate::resolve::{Case, Condition, Expr, ExprKind, FunctionId, Shape, SymbolId, Symbols};
@@ -13,9 +17,9 @@ use crate::text::Span;
 /// A step of a program for a stack machine.
 #[derive(Debug, Clone, PartialEq)]
 enum Op {
-    Constant(f64),
+    Constant(Literal),
     /// What is uncertain by itself: its value and the number of its input.
-    Input(f64, u32),
+    Input(Literal, u32),
     Load(SymbolId),
     LoadLocal(u32),
     StoreLocal(u32),
@@ -59,9 +63,12 @@ pub enum Source {
     Constant(&'static str),
 }
 
-/// A program; it leaves one number.
+/// A program; it leaves one number. A copy is one more name for it.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct Program {
+pub struct Program(Arc<Code>);
+
+#[derive(Debug, Clone, PartialEq, Default)]
+struct Code {
     ops: Vec<Op>,
     /// The place of the expression that each step belongs to.
     spans: Vec<Span>,
@@ -95,6 +102,8 @@ pub enum Reason {
     NoCase,
     /// A pressure is shifted by that of the atmosphere, which is not given.
     NoAtmosphere,
+    /// The bound on the rounding does not tell; with more precision it does.
+    InDoubt,
 }
 
 /// How many numbers there are, and what they are to each other.
@@ -115,6 +124,8 @@ pub struct Library<'a> {
     pub bodies: &'a FxHashMap<FunctionId, &'a Expr>,
     /// The input number of each source of uncertainty.
     pub inputs: &'a FxHashMap<Source, u32>,
+    /// The text that the numbers of the expression stand in.
+    pub text: &'a str,
     /// `p_atm` as seen from here.
     pub atmosphere: Option<SymbolId>,
     /// Which symbols are vectors.
@@ -125,27 +136,39 @@ impl Program {
     /// Compiles an expression.
     pub fn compile(expr: &Expr, library: &Library<'_>) -> Self {
         let mut compiler = Compiler {
-            program: Program::default(),
+            program: Code::default(),
             library,
             frames: Vec::new(),
         };
         compiler.expr(expr);
-        compiler.program
+        Program(Arc::new(compiler.program))
+    }
+
+    fn of_one(op: Op, span: Span) -> Self {
+        Program(Arc::new(Code {
+            ops: vec![op],
+            spans: vec![span],
+            ..Code::default()
+        }))
     }
 
     /// The program of so many times its number.
     #[must_use]
     pub fn scaled(mut self, by: f64, span: Span) -> Self {
-        if by != 1.0 {
-            self.ops.extend([Op::Constant(by), Op::Times]);
-            self.spans.extend([span, span]);
+        if by == 1.0 {
+            return self;
         }
+        let mut code = Code::clone(&self.0);
+        code.ops
+            .extend([Op::Constant(Literal::shortest(by)), Op::Times]);
+        code.spans.extend([span, span]);
+        self.0 = Arc::new(code);
         self
     }
 
     /// The symbols it reads.
     pub fn symbols(&self) -> impl Iterator<Item = SymbolId> {
-        self.symbols.iter().chain(&self.aggregated).copied()
+        self.0.symbols.iter().chain(&self.0.aggregated).copied()
     }
 
     /// Whether it holds a source of uncertainty itself.
@@ -153,9 +176,24 @@ impl Program {
         self.holds(&|_| true)
     }
 
+    /// The sources of uncertainty that it holds itself.
+    pub(super) fn inputs(&self) -> Vec<u32> {
+        let inner = |programs: &[Program]| programs.iter().flat_map(Program::inputs).collect();
+        let all = self.0.ops.iter().flat_map(|op| match op {
+            Op::Input(_, source) => vec![*source],
+            Op::Row(items, _) => inner(items),
+            Op::Pick(_, program) | Op::Norm(program) | Op::Aggregate(_, program) => {
+                program.inputs()
+            }
+            Op::Dot(sides) | Op::Cross(sides) => inner(&sides[..]),
+            _ => Vec::new(),
+        });
+        all.collect()
+    }
+
     /// Whether it holds such a source itself.
     pub fn holds(&self, wanted: &dyn Fn(u32) -> bool) -> bool {
-        self.ops.iter().any(|op| match op {
+        self.0.ops.iter().any(|op| match op {
             Op::Input(_, source) => wanted(*source),
             Op::Row(items, _) => items.iter().any(|item| item.holds(wanted)),
             Op::Pick(_, inner) | Op::Norm(inner) | Op::Aggregate(_, inner) => inner.holds(wanted),
@@ -167,10 +205,8 @@ impl Program {
     /// How many rows it has, and what they are to each other, when symbols have `rows`; `None` is
     /// one number.
     pub fn rows(&self, rows: &dyn Fn(SymbolId) -> Option<Rows>) -> Result<Option<Rows>, Fault> {
-        let own = self
-            .ops
-            .iter()
-            .zip(&self.spans)
+        let own = (self.0.ops.iter())
+            .zip(&self.0.spans)
             .filter_map(|(op, span)| match op {
                 Op::Load(symbol) => rows(*symbol).map(|rows| (rows, *span)),
                 Op::Row(items, shape) => Some(((items.len(), *shape), *span)),
@@ -195,15 +231,15 @@ impl Program {
     /// Runs it for one row. `load` gives a symbol's number in a row.
     pub fn run<N: Number>(&self, row: usize, environment: &dyn Environment<N>) -> Result<N, Fault> {
         let mut stack: Vec<N> = Vec::with_capacity(8);
-        let mut locals: Vec<Option<N>> = vec![None; self.locals as usize];
+        let mut locals: Vec<Option<N>> = vec![None; self.0.locals as usize];
         let mut at = 0;
-        while let Some(op) = self.ops.get(at) {
-            let span = self.spans.get(at).copied().unwrap_or_default();
+        while let Some(op) = self.0.ops.get(at) {
+            let span = self.0.spans.get(at).copied().unwrap_or_default();
             let fault = |reason| Fault { reason, span };
             at += 1;
             match op {
-                Op::Constant(value) => stack.push(N::constant(*value)),
-                Op::Input(value, input) => stack.push(environment.input(*value, *input)),
+                Op::Constant(literal) => stack.push(environment.literal(literal)),
+                Op::Input(literal, input) => stack.push(environment.input(literal, *input)),
                 Op::Load(symbol) => stack.push(environment.load(*symbol, row)),
                 Op::LoadLocal(local) => {
                     let value = locals.get(*local as usize).cloned().flatten();
@@ -218,7 +254,8 @@ impl Program {
                 Op::Jump(target) => at = *target as usize,
                 Op::Unless(relation, target) => {
                     let (left, right) = pop_two(&mut stack);
-                    if !holds(*relation, left.value(), right.value()) {
+                    let order = left.compare(&right).ok_or_else(|| fault(Reason::InDoubt))?;
+                    if !holds(*relation, order) {
                         at = *target as usize;
                     }
                 }
@@ -240,8 +277,9 @@ impl Program {
                     stack.push(value.unwrap_or_else(|| N::constant(f64::NAN)));
                 }
                 Op::Require(function, argument) => {
-                    let value = stack.last().map_or(f64::NAN, Number::value);
-                    require(*function, *argument as usize, value).map_err(fault)?;
+                    let argument = *argument as usize;
+                    let holds = stack.last().map(|it| it.is_in_domain(*function, argument));
+                    require(*function, argument, holds.flatten()).map_err(fault)?;
                 }
                 Op::Apply(function, count) => {
                     let from = stack.len().saturating_sub(*count as usize);
@@ -282,8 +320,10 @@ impl Program {
 pub trait Environment<N> {
     /// A symbol's number in a row; a single number serves every row.
     fn load(&self, symbol: SymbolId, row: usize) -> N;
+    /// A literal.
+    fn literal(&self, literal: &Literal) -> N;
     /// What is uncertain by itself.
-    fn input(&self, value: f64, input: u32) -> N;
+    fn input(&self, literal: &Literal, input: u32) -> N;
     /// How many rows a symbol has; `None` for a single number.
     fn rows(&self, symbol: SymbolId) -> Option<Rows>;
 }
@@ -334,39 +374,35 @@ fn pop_two<N: Number>(stack: &mut Vec<N>) -> (N, N) {
     (pop(stack), right)
 }
 
-/// Whether a relation holds between two numbers.
-///
-/// Numbers that are one but for rounding are equal: whether 0.1 + 0.2 is at most 0.3 must not
-/// depend on the last bit.
-pub fn holds(relation: Relation, left: f64, right: f64) -> bool {
-    let same = functions::is_same(left, right);
+/// Whether a relation holds between two numbers that compare so.
+pub fn holds(relation: Relation, order: Ordering) -> bool {
     match relation {
-        Relation::Less => left < right && !same,
-        Relation::LessOrEqual => left <= right || same,
-        Relation::Greater => left > right && !same,
-        Relation::GreaterOrEqual => left >= right || same,
-        Relation::Equal => same,
+        Relation::Less => order.is_lt(),
+        Relation::LessOrEqual => order.is_le(),
+        Relation::Greater => order.is_gt(),
+        Relation::GreaterOrEqual => order.is_ge(),
+        Relation::Equal => order.is_eq(),
     }
 }
 
 fn finite<N: Number>(result: N) -> Result<N, Reason> {
-    if result.value().is_finite() {
+    if !result.is_known() {
+        Err(Reason::InDoubt)
+    } else if result.value().is_finite() {
         Ok(result)
     } else {
         Err(Reason::Overflow)
     }
 }
 
-/// Whether a number may be this argument of a function.
-fn require(function: Function, argument: usize, value: f64) -> Result<(), Reason> {
-    let domain = function.domain(argument);
-    if domain.is_none_or(|domain| (domain.holds)(value)) {
-        return Ok(());
+/// What is to be said where a number may not be this argument of a function.
+fn require(function: Function, argument: usize, holds: Option<bool>) -> Result<(), Reason> {
+    match (holds, function.dimensions()) {
+        (Some(true), _) => Ok(()),
+        (None, _) => Err(Reason::InDoubt),
+        (Some(false), Dimensions::Root(_)) => Err(Reason::NegativeRoot),
+        (Some(false), _) => Err(Reason::Domain(function, argument)),
     }
-    Err(match function.dimensions() {
-        Dimensions::Root(_) => Reason::NegativeRoot,
-        _ => Reason::Domain(function, argument),
-    })
 }
 
 fn called<N: Number>(function: Function, arguments: &[N]) -> Result<N, Reason> {
@@ -382,20 +418,13 @@ fn binary<N: Number>(op: &Op, left: &N, right: &N) -> Result<N, Reason> {
         Op::Plus => left.plus(right),
         Op::Minus => left.minus(right),
         Op::Times => left.times(right),
-        Op::Over => {
-            if right.value() == 0.0 {
-                return Err(Reason::DivisionByZero);
-            }
-            left.over(right)
-        }
+        Op::Over => match right.compare(&N::constant(0.0)) {
+            Some(Ordering::Equal) => return Err(Reason::DivisionByZero),
+            None => return Err(Reason::InDoubt),
+            Some(Ordering::Less | Ordering::Greater) => left.over(right),
+        },
         _ => {
-            let (base, exponent) = (left.value(), right.value());
-            if base == 0.0 && exponent < 0.0 {
-                return Err(Reason::ZeroBase);
-            }
-            if base < 0.0 && exponent.fract() != 0.0 {
-                return Err(Reason::NegativeBase);
-            }
+            base_fits(left, right)?;
             left.power(right)
         }
     })?;
@@ -410,8 +439,27 @@ fn binary<N: Number>(op: &Op, left: &N, right: &N) -> Result<N, Reason> {
     Ok(result)
 }
 
+/// Whether a base may have this exponent: not where it is 0 below a line, nor negative under a root.
+fn base_fits<N: Number>(base: &N, exponent: &N) -> Result<(), Reason> {
+    let zero = N::constant(0.0);
+    if exponent.is_whole() == Some(true) && exponent.value() >= 0.0 {
+        return Ok(());
+    }
+    match base.compare(&zero).ok_or(Reason::InDoubt)? {
+        Ordering::Greater => Ok(()),
+        Ordering::Equal => match exponent.compare(&zero).ok_or(Reason::InDoubt)? {
+            Ordering::Less => Err(Reason::ZeroBase),
+            Ordering::Equal | Ordering::Greater => Ok(()),
+        },
+        Ordering::Less => match exponent.is_whole().ok_or(Reason::InDoubt)? {
+            true => Ok(()),
+            false => Err(Reason::NegativeBase),
+        },
+    }
+}
+
 struct Compiler<'a> {
-    program: Program,
+    program: Code,
     library: &'a Library<'a>,
     /// First local of the parameters of each function that is written out.
     frames: Vec<u32>,
@@ -426,10 +474,12 @@ impl Compiler<'_> {
     fn expr(&mut self, expr: &Expr) {
         let span = expr.span;
         match &expr.kind {
-            ExprKind::Number(value) | ExprKind::Numeral(value) => {
-                self.push(Op::Constant(*value), span);
+            ExprKind::Number(value) => {
+                let literal = Literal::number(*value, span.of(self.library.text));
+                self.push(Op::Constant(literal), span);
             }
-            ExprKind::Pi => self.push(Op::Constant(std::f64::consts::PI), span),
+            ExprKind::Numeral(value) => self.push(Op::Constant(Literal::shortest(*value)), span),
+            ExprKind::Pi => self.push(Op::Constant(Literal::pi()), span),
             ExprKind::Constant(constant) => self.constant(constant, span),
             ExprKind::Quantity(quantity) => self.quantity(quantity, span),
             ExprKind::Symbol(symbol) => self.load(*symbol, span),
@@ -478,12 +528,12 @@ impl Compiler<'_> {
             }
             ExprKind::Component(symbol, axis) => {
                 self.program.aggregated.push(*symbol);
-                let whole = Program {
+                let whole = Program(Arc::new(Code {
                     ops: vec![Op::Load(*symbol)],
                     spans: vec![span],
                     symbols: vec![*symbol],
-                    ..Program::default()
-                };
+                    ..Code::default()
+                }));
                 self.push(Op::Pick(*axis as u32, Box::new(whole)), span);
             }
             ExprKind::Call {
@@ -550,16 +600,9 @@ impl Compiler<'_> {
     /// A program of its own that shares what this one knows; it cannot see locals, so user
     /// functions of lists are written out inside it.
     fn inner(&mut self, expr: &Expr) -> Program {
-        let mut compiler = Compiler {
-            program: Program::default(),
-            library: self.library,
-            frames: Vec::new(),
-        };
-        compiler.expr(expr);
-        for symbol in compiler.program.symbols() {
-            self.program.aggregated.push(symbol);
-        }
-        compiler.program
+        let program = Program::compile(expr, self.library);
+        self.program.aggregated.extend(program.symbols());
+        program
     }
 
     fn load(&mut self, symbol: SymbolId, span: Span) {
@@ -570,7 +613,7 @@ impl Compiler<'_> {
     /// A constant is a source; one that is published in multiples of another is a source beside
     /// that: the same value from both, each relative to its own.
     fn constant(&mut self, constant: &'static Constant, span: Span) {
-        let value = constant.value();
+        let value = Literal::shortest(constant.value());
         let source = Source::Constant(constant.name);
         match self.library.inputs.get(&source) {
             Some(input) => self.push(Op::Input(value, *input), span),
@@ -578,31 +621,25 @@ impl Compiler<'_> {
         }
         if let Some(base) = constant.in_multiples_of() {
             self.constant(base, span);
-            self.push(Op::Constant(base.value()), span);
+            self.push(Op::Constant(Literal::shortest(base.value())), span);
             self.push(Op::Over, span);
             self.push(Op::Times, span);
         }
     }
 
     fn quantity(&mut self, quantity: &crate::resolve::Quantity, span: Span) {
-        let si = |value: &f64| quantity.unit.to_si(*value);
+        let literals = Literal::quantity(quantity, self.library.text);
         if quantity.shape != Shape::One {
-            let items = quantity
-                .values
-                .iter()
-                .map(|value| Program {
-                    ops: vec![Op::Constant(si(value))],
-                    spans: vec![span],
-                    ..Program::default()
-                })
-                .collect();
-            self.push(Op::Row(items, quantity.shape), span);
+            let items = literals.map(|it| Program::of_one(Op::Constant(it), span));
+            let row = Op::Row(items.collect(), quantity.shape);
+            self.push(row, span);
             return;
         }
-        let value = quantity.values.first().map_or(0.0, si);
+        let mut literals = literals;
+        let literal = literals.next().unwrap_or_else(|| Literal::shortest(0.0));
         match self.library.inputs.get(&Source::Literal(span)) {
-            Some(input) => self.push(Op::Input(value, *input), span),
-            None => self.push(Op::Constant(value), span),
+            Some(input) => self.push(Op::Input(literal, *input), span),
+            None => self.push(Op::Constant(literal), span),
         }
     }
 

@@ -1,17 +1,18 @@
 //! How a result goes with a given: derivatives, exponents, limits.
 
 use super::program::Fault;
+use super::value::Value;
 use crate::functions;
 
 /// How a result goes with a given, at the values of the data.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Trend {
     /// The result, in coherent SI units.
     pub value: f64,
     /// The given, likewise.
     pub with: f64,
     /// The derivative of the result by the given, likewise.
-    pub derivative: f64,
+    pub derivative: Value,
 }
 
 /// A derivative below this part of the result for a change of the given by itself is rounding.
@@ -21,15 +22,15 @@ impl Trend {
     /// By how many times its own size the result changes when the given changes by its own size:
     /// the exponent with which it varies here. `None` where the result is zero.
     pub fn exponent(&self) -> Option<f64> {
-        (self.value != 0.0).then(|| self.derivative * self.with / self.value)
+        (self.value != 0.0).then(|| self.derivative.at(0) * self.with / self.value)
     }
 
     /// The change of the result for a change of the given by its own size.
     fn effect(&self) -> f64 {
         if self.with == 0.0 {
-            self.derivative
+            self.derivative.at(0)
         } else {
-            self.derivative * self.with.abs()
+            self.derivative.at(0) * self.with.abs()
         }
     }
 
@@ -53,7 +54,7 @@ impl Trend {
 }
 
 /// How much a given matters for a result.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Influence {
     /// The index of the given among those of the problem.
     pub given: usize,
@@ -291,7 +292,7 @@ mod tests {
         let trend = Trend {
             value: 9.0,
             with: 3.0,
-            derivative: 6.0,
+            derivative: Value::one(6.0),
         };
         assert!(trend.rises() && !trend.falls());
         assert_eq!(trend.exponent(), Some(2.0));

@@ -6,10 +6,13 @@
 
 use rustc_hash::FxHashMap;
 
+use super::literal::Literal;
+use super::made::{Made, Roots};
 use super::number::{Dual, Gradient, Number, Partial};
 use super::program::{Environment, Fault, Program, Rows};
 use super::roots::{self, Failure, Scales};
 use super::value::{self, Value, Values};
+use crate::functions::Measured;
 use crate::resolve::{Shape, SymbolId};
 
 /// The first number of the inputs that stand for unknowns.
@@ -113,8 +116,12 @@ impl Environment<f64> for Place<'_> {
         own.unwrap_or_else(|| value::number(self.beneath, symbol, row))
     }
 
-    fn input(&self, value: f64, input: u32) -> f64 {
-        value + self.beneath.shift(input)
+    fn literal(&self, literal: &Literal) -> f64 {
+        literal.value()
+    }
+
+    fn input(&self, literal: &Literal, input: u32) -> f64 {
+        literal.value() + self.beneath.shift(input)
     }
 
     fn rows(&self, symbol: SymbolId) -> Option<Rows> {
@@ -122,8 +129,31 @@ impl Environment<f64> for Place<'_> {
     }
 }
 
-impl Environment<Dual> for Place<'_> {
-    fn load(&self, symbol: SymbolId, row: usize) -> Dual {
+impl Environment<Measured> for Place<'_> {
+    fn load(&self, symbol: SymbolId, row: usize) -> Measured {
+        match self.unknown(symbol) {
+            Some((_, number)) => Measured::exact(number),
+            None => {
+                (self.beneath.value(symbol)).map_or(Measured::NONE, |value| value.measured(row))
+            }
+        }
+    }
+
+    fn literal(&self, literal: &Literal) -> Measured {
+        literal.measured()
+    }
+
+    fn input(&self, literal: &Literal, input: u32) -> Measured {
+        literal.shifted(self.beneath.shift(input))
+    }
+
+    fn rows(&self, symbol: SymbolId) -> Option<Rows> {
+        Place::rows(self, symbol)
+    }
+}
+
+impl Environment<Dual<f64>> for Place<'_> {
+    fn load(&self, symbol: SymbolId, row: usize) -> Dual<f64> {
         match self.unknown(symbol) {
             Some((input, value)) => Dual {
                 value,
@@ -133,8 +163,12 @@ impl Environment<Dual> for Place<'_> {
         }
     }
 
-    fn input(&self, value: f64, input: u32) -> Dual {
-        Dual::constant(value + self.beneath.shift(input))
+    fn literal(&self, literal: &Literal) -> Dual<f64> {
+        Dual::constant(literal.value())
+    }
+
+    fn input(&self, literal: &Literal, input: u32) -> Dual<f64> {
+        Dual::constant(literal.value() + self.beneath.shift(input))
     }
 
     fn rows(&self, symbol: SymbolId) -> Option<Rows> {
@@ -173,7 +207,7 @@ impl At<'_> {
     }
 
     /// The sides of each equation with their derivatives by all that is uncertain.
-    fn sides(&self, place: &[f64]) -> Result<Vec<[Dual; 2]>, Fault> {
+    fn sides(&self, place: &[f64]) -> Result<Vec<[Dual<f64>; 2]>, Fault> {
         let tried = self.tried(place);
         let one = |program: &Program| {
             let mut value = value::run(program, &tried)?;
@@ -210,7 +244,7 @@ impl At<'_> {
 
     /// Left minus right of each equation, and the derivatives by the unknowns, row by row.
     fn residuals(&self, place: &[f64]) -> Result<roots::Linearised, Fault> {
-        let sides: Vec<[Dual; 2]> = self.sides_of(place)?;
+        let sides: Vec<[Dual<f64>; 2]> = self.sides_of(place)?;
         let residuals = (sides.iter())
             .map(|[left, right]| left.value - right.value)
             .collect();
@@ -297,19 +331,88 @@ impl At<'_> {
 
     fn values(&self, place: &[f64]) -> Vec<Value> {
         let mut gradients = self.gradients(place).into_iter();
-        place
-            .iter()
+        let mut values: Vec<Value> = (place.iter())
             .map(|value| Value {
-                rows: vec![*value],
-                shape: Shape::One,
                 gradients: gradients.next().into_iter().collect(),
-                ..Value::default()
+                ..Value::one(*value)
             })
-            .collect()
+            .collect();
+        self.bound(place, &mut values);
+        values
+    }
+
+    /// Bounds how far the roots are off: by the residuals with their rounding, and what these move
+    /// them by. Where that is not small, they are had with more precision.
+    fn bound(&self, place: &[f64], values: &mut [Value]) {
+        let inverse = self.inverse(place).unwrap_or_default();
+        let residuals = self.rounded_residuals(place);
+        let count = self.unknowns.len();
+        let roots = Roots {
+            unknowns: self.unknowns.to_vec(),
+            equations: self.equations.to_vec(),
+            start: place.to_vec(),
+            inverse: inverse.clone(),
+        };
+        let made = match inverse.is_empty() {
+            true => Vec::new(),
+            false => Made::roots(roots, self.values),
+        };
+        for (at, value) in values.iter_mut().enumerate() {
+            let row = inverse.get(at * count..(at + 1) * count);
+            let off = row.zip(residuals.as_ref()).map(|(row, residuals)| {
+                let parts = row.iter().zip(residuals);
+                2.0 * parts
+                    .map(|(slope, residual)| slope.abs() * residual)
+                    .sum::<f64>()
+            });
+            value.errors = vec![off.unwrap_or(f64::INFINITY)];
+            value.made = made.get(at).cloned();
+            if !value.settle_alone() {
+                value.errors = vec![self.double_root(place).unwrap_or(f64::INFINITY)];
+                value.made = None;
+            }
+        }
+    }
+
+    /// How far a residual of each equation moves each unknown, row by row.
+    fn inverse(&self, place: &[f64]) -> Option<Vec<f64>> {
+        let count = self.unknowns.len();
+        let (_, jacobian) = self.residuals(place).ok()?;
+        let columns = (0..count)
+            .map(|at| {
+                let unit: Vec<f64> = (0..count).map(|row| f64::from(row == at)).collect();
+                roots::solve_linear(&jacobian, &unit)
+            })
+            .collect::<Option<Vec<Vec<f64>>>>()?;
+        let found: Vec<f64> = (0..count)
+            .flat_map(|row| columns.iter().map(move |column| column[row]))
+            .collect();
+        found.iter().all(|slope| slope.is_finite()).then_some(found)
+    }
+
+    /// The size of each residual with all that rounding can have done to it.
+    fn rounded_residuals(&self, place: &[f64]) -> Option<Vec<f64>> {
+        let sides: Vec<[Measured; 2]> = self.sides_of(place).ok()?;
+        let residual = |[left, right]: &[Measured; 2]| {
+            let residual = Measured::minus(*left, *right);
+            residual.value.abs() + residual.error
+        };
+        Some(sides.iter().map(residual).collect())
+    }
+
+    /// How far a double root can be off: as far as its residual lets the parabola reach.
+    fn double_root(&self, place: &[f64]) -> Option<f64> {
+        let [x] = place else { return None };
+        let reach = 1e-4 * x.abs().max(f64::MIN_POSITIVE);
+        let slope = |x: f64| Some(*self.residuals(&[x]).ok()?.1.first()?);
+        let curvature = (slope(x + reach)? - slope(x - reach)?) / (2.0 * reach);
+        let residual = *self.rounded_residuals(place)?.first()?;
+        let off = 4.0 * (residual / curvature.abs()).sqrt();
+        off.is_finite().then_some(off)
     }
 }
 
-fn derivative(side: &Dual, input: u32) -> f64 {
+fn derivative(side: &Dual<f64>, input: u32) -> f64 {
     let found = (side.gradient.iter()).find(|partial| partial.source == input);
     found.map_or(0.0, |partial| partial.slope)
 }

@@ -1,7 +1,14 @@
 //! Values, and how a program makes one.
 
-use super::number::{Dual, Gradient, Partial};
-use super::program::{Environment, Fault, Program, Rows};
+use std::cmp::Ordering;
+use std::sync::Arc;
+
+use super::literal::Literal;
+use super::made::Made;
+use super::number::{Dual, Gradient, Number, Partial};
+use super::program::{Environment, Fault, Program, Reason, Rows};
+use crate::functions::{Function, Measured};
+use crate::precise::{LEVELS, Precise};
 use crate::resolve::{Shape, SymbolId};
 
 /// A value in coherent SI units.
@@ -16,7 +23,18 @@ pub struct Value {
     pub gradients: Vec<Gradient>,
     /// For each number its uncertainty of second order, where all derivatives vanish.
     pub second_order: Vec<f64>,
+    /// For each number a bound on how far rounding has moved it; empty where it is exact.
+    pub(crate) errors: Vec<f64>,
+    /// How it was made, so that it can be had with more precision; a number of which that is not
+    /// known is the double that it is.
+    pub(crate) made: Option<Arc<Made>>,
 }
+
+/// What is known to fewer bits than this is computed again with more precision.
+const ENOUGH: isize = 40;
+
+/// What more precision has to give, so that a double is the nearest one or its neighbour.
+const PLENTY: isize = 60;
 
 impl Value {
     /// A single exact number.
@@ -31,6 +49,60 @@ impl Value {
     pub fn at(&self, row: usize) -> f64 {
         let found = self.rows.get(row).or_else(|| self.rows.first());
         found.copied().unwrap_or(f64::NAN)
+    }
+
+    /// A bound on how far rounding has moved its number in a row.
+    pub(super) fn error(&self, row: usize) -> f64 {
+        let found = self.errors.get(row).or_else(|| self.errors.first());
+        found.copied().unwrap_or(0.0)
+    }
+
+    /// Its number in a row with the bound.
+    pub(super) fn measured(&self, row: usize) -> Measured {
+        Measured {
+            value: self.at(row),
+            error: self.error(row),
+        }
+    }
+
+    /// Its number in a row with so much precision; unknown where that is not had.
+    pub(super) fn precise(&self, row: usize, level: usize) -> Precise {
+        match &self.made {
+            None if self.error(row) != 0.0 => Precise::unknown(),
+            None => Precise::double(self.at(row)).with_bits(LEVELS[level]),
+            Some(made) => made.number(row, level),
+        }
+    }
+
+    /// Its sizes, without signs.
+    #[must_use]
+    pub fn magnitude(&self) -> Self {
+        let made = self.made.as_ref();
+        Self {
+            rows: self.rows.iter().map(|value| value.abs()).collect(),
+            made: made.map(|made| Arc::new(Made::magnitude(made, self.rows.len()))),
+            ..self.clone()
+        }
+    }
+
+    /// Takes more precision for one number whose bound is not small; whether it is known then.
+    pub(super) fn settle_alone(&mut self) -> bool {
+        let (value, error) = (self.at(0), self.error(0));
+        if error == 0.0 || error <= value.abs() * 2_f64.powi(-(ENOUGH as i32)) {
+            return true;
+        }
+        let found = (0..LEVELS.len())
+            .map(|level| (level, self.precise(0, level)))
+            .find(|(level, number)| match level + 1 == LEVELS.len() {
+                true => number.is_known(),
+                false => number.is_narrow(PLENTY),
+            });
+        let Some((_, number)) = found.filter(|_| self.made.is_some()) else {
+            return false;
+        };
+        let (value, error) = number.to_f64();
+        (self.rows, self.errors) = (vec![value], vec![error]);
+        true
     }
 
     /// Its derivatives by the sources of uncertainty in a row.
@@ -92,6 +164,9 @@ pub trait Values {
 }
 
 /// Runs a program on values.
+///
+/// Each number carries a bound on its rounding. Where the bound is not small beside the number, or
+/// does not tell how a decision falls, all is computed again with more precision.
 pub fn run(program: &Program, values: &dyn Values) -> Result<Value, Fault> {
     let rows = program.rows(&|symbol| rows_of(values, symbol))?;
     let (count, shape) = rows.unwrap_or((1, Shape::One));
@@ -101,26 +176,135 @@ pub fn run(program: &Program, values: &dyn Values) -> Result<Value, Fault> {
                 .value(symbol)
                 .is_some_and(|value| !value.gradients.is_empty())
         });
-    if uncertain {
-        let mut value = Value {
-            shape,
-            ..Value::default()
-        };
-        for row in 0..count {
-            let dual: Dual = program.run(row, &Graded(values))?;
-            value.rows.push(dual.value);
-            value.gradients.push(dual.gradient);
-        }
-        return Ok(value);
-    }
-    let rows = (0..count)
-        .map(|row| program.run(row, &Plain(values)))
-        .collect::<Result<Vec<f64>, Fault>>()?;
-    Ok(Value {
-        rows,
+    let mut value = Value {
         shape,
-        ..Value::default()
+        rows: Vec::with_capacity(count),
+        errors: Vec::with_capacity(count),
+        gradients: Vec::new(),
+        second_order: Vec::new(),
+        made: Some(Arc::new(Made::formula(program, values, rows))),
+    };
+    let mut is_sure = true;
+    for row in 0..count {
+        let found = if uncertain {
+            let (number, gradient) = graded(program, row, values)?;
+            value.gradients.push(gradient);
+            number
+        } else {
+            told(program.run::<Measured>(row, &Sourced(values)))?
+        };
+        is_sure &= found.value.abs() >= found.error * 2_f64.powi(ENOUGH as i32)
+            || (found.value == 0.0 && found.error == 0.0);
+        value.rows.push(found.value);
+        value.errors.push(found.error);
+    }
+    if !is_sure {
+        settle(&mut value, program, values)?;
+    }
+    Ok(value)
+}
+
+/// A number, of which nothing is known where the bound did not tell how a decision falls.
+fn told(found: Result<Measured, Fault>) -> Result<Measured, Fault> {
+    match found {
+        Err(fault) if fault.reason == Reason::InDoubt => Ok(Measured::NONE),
+        found => found,
+    }
+}
+
+/// A number with its derivatives; those are as a plain number decides where the bound does not.
+fn graded(
+    program: &Program,
+    row: usize,
+    values: &dyn Values,
+) -> Result<(Measured, Gradient), Fault> {
+    let found: Result<Dual<Measured>, Fault> = program.run(row, &Graded(Sourced(values)));
+    match found {
+        Err(fault) if fault.reason == Reason::InDoubt => {
+            let plain: Dual<f64> = program.run(row, &Graded(Plain(values)))?;
+            Ok((Measured::NONE, plain.gradient))
+        }
+        found => found.map(|dual| (dual.value, dual.gradient)),
+    }
+}
+
+/// Computes the numbers of a value again with more and more precision, until they are known.
+fn settle(value: &mut Value, program: &Program, values: &dyn Values) -> Result<(), Fault> {
+    let Some(made) = value.made.clone() else {
+        return Ok(());
+    };
+    for level in 0..LEVELS.len() {
+        let is_last = level + 1 == LEVELS.len();
+        match made.at(level) {
+            Err(fault) if fault.reason == Reason::InDoubt => {}
+            Err(fault) => return Err(fault),
+            Ok(numbers) => {
+                let is_known = |number: &Precise| match is_last {
+                    true => number.is_known(),
+                    false => number.is_narrow(PLENTY),
+                };
+                if numbers.iter().all(is_known) {
+                    let found = numbers.iter().map(Precise::to_f64);
+                    (value.rows, value.errors) = found.unzip();
+                    return Ok(());
+                }
+            }
+        }
+    }
+    // Nothing is certain of it but what plain numbers say.
+    for row in 0..value.rows.len() {
+        value.rows[row] = program.run::<f64>(row, &Plain(values))?;
+        value.errors[row] = f64::INFINITY;
+    }
+    Ok(())
+}
+
+/// How the numbers of two values in a row compare: by their bounds, and where these do not tell,
+/// with more precision. What the last level does not tell apart is equal.
+pub(super) fn order(left: &Value, right: &Value, row: usize) -> Ordering {
+    judged(
+        [left, right],
+        row,
+        |[left, right]| left.compare(right),
+        |[left, right]| left.compare(right),
+    )
+    .unwrap_or_else(|| plain_order(left.at(row), right.at(row)))
+}
+
+/// Whether two values differ by no more than a third in a row, which may be a part of the second.
+pub(super) fn within(values: [&Value; 3], row: usize, is_relative: bool) -> bool {
+    fn order<N: Number>([left, right, size]: &[N; 3], is_relative: bool) -> Option<Ordering> {
+        let size = match is_relative {
+            true => size.times(&N::call(Function::Abs, std::slice::from_ref(right))),
+            false => size.clone(),
+        };
+        N::call(Function::Abs, &[left.minus(right)]).compare(&size)
+    }
+    let found = judged(
+        values,
+        row,
+        |numbers| order(numbers, is_relative),
+        |numbers| order(numbers, is_relative),
+    );
+    let plain = || order(&values.map(|value| value.at(row)), is_relative);
+    found.or_else(plain).is_some_and(Ordering::is_le)
+}
+
+/// A judgement on values by their bounds, or with as much precision as it takes.
+fn judged<const N: usize>(
+    values: [&Value; N],
+    row: usize,
+    measured: impl Fn(&[Measured; N]) -> Option<Ordering>,
+    precise: impl Fn(&[Precise; N]) -> Option<Ordering>,
+) -> Option<Ordering> {
+    measured(&values.map(|value| value.measured(row))).or_else(|| {
+        let mut levels = 0..LEVELS.len();
+        levels.find_map(|level| precise(&values.map(|value| value.precise(row, level))))
     })
+}
+
+fn plain_order(left: f64, right: f64) -> Ordering {
+    Number::compare(&left, &right).unwrap_or(Ordering::Equal)
 }
 
 /// How many rows a symbol has; `None` for one number.
@@ -141,8 +325,12 @@ impl Environment<f64> for Plain<'_> {
         number(self.0, symbol, row)
     }
 
-    fn input(&self, value: f64, input: u32) -> f64 {
-        value + self.0.shift(input)
+    fn literal(&self, literal: &Literal) -> f64 {
+        literal.value()
+    }
+
+    fn input(&self, literal: &Literal, input: u32) -> f64 {
+        literal.value() + self.0.shift(input)
     }
 
     fn rows(&self, symbol: SymbolId) -> Option<Rows> {
@@ -150,28 +338,74 @@ impl Environment<f64> for Plain<'_> {
     }
 }
 
-struct Graded<'a>(&'a dyn Values);
+/// Numbers with the bounds on their rounding.
+struct Sourced<'a>(&'a dyn Values);
 
-impl Environment<Dual> for Graded<'_> {
-    fn load(&self, symbol: SymbolId, row: usize) -> Dual {
+impl Environment<Measured> for Sourced<'_> {
+    fn load(&self, symbol: SymbolId, row: usize) -> Measured {
+        let value = self.0.value(symbol);
+        value.map_or(Measured::NONE, |value| value.measured(row))
+    }
+
+    fn literal(&self, literal: &Literal) -> Measured {
+        literal.measured()
+    }
+
+    fn input(&self, literal: &Literal, input: u32) -> Measured {
+        literal.shifted(self.0.shift(input))
+    }
+
+    fn rows(&self, symbol: SymbolId) -> Option<Rows> {
+        rows_of(self.0, symbol)
+    }
+}
+
+/// Numbers with their derivatives by the uncertain inputs.
+struct Graded<E>(E);
+
+impl<N: Number, E: Environment<N> + Beneath> Environment<Dual<N>> for Graded<E> {
+    fn load(&self, symbol: SymbolId, row: usize) -> Dual<N> {
+        let value = self.0.values().value(symbol);
         Dual {
-            value: number(self.0, symbol, row),
-            gradient: self
-                .0
-                .value(symbol)
+            value: self.0.load(symbol, row),
+            gradient: value
                 .map(|value| value.gradient(row).to_vec())
                 .unwrap_or_default(),
         }
     }
 
-    fn input(&self, value: f64, input: u32) -> Dual {
+    fn literal(&self, literal: &Literal) -> Dual<N> {
         Dual {
-            value: value + self.0.shift(input),
+            value: self.0.literal(literal),
+            gradient: Vec::new(),
+        }
+    }
+
+    fn input(&self, literal: &Literal, input: u32) -> Dual<N> {
+        Dual {
+            value: self.0.input(literal, input),
             gradient: vec![Partial::of(input)],
         }
     }
 
     fn rows(&self, symbol: SymbolId) -> Option<Rows> {
-        rows_of(self.0, symbol)
+        self.0.rows(symbol)
+    }
+}
+
+/// The values beneath an environment.
+trait Beneath {
+    fn values(&self) -> &dyn Values;
+}
+
+impl Beneath for Plain<'_> {
+    fn values(&self) -> &dyn Values {
+        self.0
+    }
+}
+
+impl Beneath for Sourced<'_> {
+    fn values(&self) -> &dyn Values {
+        self.0
     }
 }

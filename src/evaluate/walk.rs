@@ -64,17 +64,19 @@ pub struct Formulas<'a> {
     /// Bodies of user functions.
     bodies: FxHashMap<FunctionId, &'a Expr>,
     symbols: &'a Symbols,
+    text: &'a str,
 }
 
 impl<'a> Formulas<'a> {
     /// Those of a worksheet: the functions that are sound.
-    pub fn of(resolved: &'a Resolved, checked: &Checked) -> Self {
+    pub fn of(text: &'a str, resolved: &'a Resolved, checked: &Checked) -> Self {
         Self {
             bodies: (resolved.functions())
                 .filter(|(origin, ..)| checked.is_sound(*origin))
                 .map(|(_, function, body)| (function, body))
                 .collect(),
             symbols: &resolved.symbols,
+            text,
         }
     }
 }
@@ -92,6 +94,7 @@ impl Results<'_> {
             &Library {
                 bodies: &formulas.bodies,
                 inputs: &self.numbers,
+                text: formulas.text,
                 atmosphere,
                 symbols: Some(formulas.symbols),
             },
@@ -164,7 +167,7 @@ impl<'a> Walk<'a> {
             checked: ground.checked,
             refuted: ground.refuted,
             provisos: ground.provisos,
-            formulas: Formulas::of(ground.resolved, ground.checked),
+            formulas: Formulas::of(ground.text, ground.resolved, ground.checked),
             atmosphere: None,
             here: None,
             results: Results::default(),

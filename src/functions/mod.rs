@@ -10,12 +10,15 @@
 //! it stands is left to `resolve`.
 
 mod bound;
+mod measured;
 mod plain;
 mod row;
 mod table;
 #[cfg(test)]
 mod tests;
 
+pub use measured::Measured;
+pub(crate) use measured::STEP;
 pub use plain::{is_same, sum};
 pub use row::{A_NUMBER, Argument, Dimensions, Domain, Print};
 pub use table::Function;

@@ -3,6 +3,7 @@
 use super::registry::{self, Found, Row, Size};
 use super::spelling::Spelling;
 use super::{Dimension, Exponent, Family, Mark, Turning, Unit, dimension};
+use crate::precise::{Precise, Rational};
 
 /// A factor of a unit as it was written.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -100,13 +101,7 @@ pub(super) fn compose(factors: &[UnitToken<'_>]) -> Result<Unit, UnitError> {
         if token.symbol.is_empty() {
             continue;
         }
-        let found = match factors {
-            [first, second] if index == 0 && is_revolution_over_time(first, second) => Found {
-                row: &REVOLUTION,
-                prefix: None,
-            },
-            _ => find(index, token.symbol)?,
-        };
+        let found = found(factors, index)?;
         product.multiply(index, found, token)?;
         spelling.add(found, token);
     }
@@ -125,6 +120,37 @@ fn is_revolution_over_time(first: &UnitToken<'_>, second: &UnitToken<'_>) -> boo
     (first.symbol, first.power, first.below) == ("r", one, false)
         && (second.power, second.below) == (one, true)
         && is_time(second.symbol)
+}
+
+/// The unit that one of the factors is.
+fn found(factors: &[UnitToken<'_>], index: usize) -> Result<Found, UnitError> {
+    match factors {
+        [first, second] if index == 0 && is_revolution_over_time(first, second) => Ok(Found {
+            row: &REVOLUTION,
+            prefix: None,
+        }),
+        _ => find(index, factors.get(index).map_or("", |token| token.symbol)),
+    }
+}
+
+/// The size of the unit with these factors, exactly; unknown where one of them is no unit. A
+/// revolution that is counted has none.
+pub(super) fn precise(factors: &[UnitToken<'_>], counts_revolutions: bool) -> Precise {
+    let named = (factors.iter().enumerate()).filter(|(_, token)| !token.symbol.is_empty());
+    named.fold(Precise::whole(1), |size, (index, token)| {
+        let Ok(found) = found(factors, index) else {
+            return Precise::unknown();
+        };
+        if counts_revolutions && found.row.mark() == Mark::Revolution {
+            return size;
+        }
+        let ten = found.prefix.map_or(0, |prefix| i64::from(prefix.power));
+        let prefix = Precise::whole(10).power(&Precise::whole(ten));
+        let power = Rational::new((*token.power.numer()).into(), (*token.power.denom()).into());
+        let power = if token.below { -power } else { power };
+        let own = found.row.precise().times(&prefix);
+        size.times(&own.power(&Precise::rational(power)))
+    })
 }
 
 fn find(index: usize, symbol: &str) -> Result<Found, UnitError> {

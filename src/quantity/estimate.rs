@@ -86,6 +86,7 @@ pub fn estimate(value: f64, uncertainty: f64, extent: Extent) -> Estimate {
         last,
         plain: plain.clone(),
         special: None,
+        is_bound: false,
     };
     Estimate {
         value: decimal(value_digits.to_place(last), value < 0.0),

@@ -1,11 +1,16 @@
 //! Printed figures: correctly rounded decimal digits, and how they are laid out.
 //!
-//! Rounding is that of the exact binary value to the nearest decimal, as the standard library
-//! does it; no digits are lost on tiny or huge values.
+//! Rounding is to the nearest, and halves go to the even digit: of a double from the shortest
+//! decimal that reads back as it, of a fraction exactly. No digits are lost on tiny or huge values.
 
 use std::ops::Range;
 
+use num_bigint::BigInt;
+use num_integer::Integer;
+use num_traits::{Signed, Zero};
+
 use super::powers;
+use crate::precise::Rational;
 
 /// The most digits that are ever asked for; more than a double holds.
 const MOST_FIGURES: usize = 40;
@@ -29,6 +34,8 @@ pub struct Decimal {
     pub(super) plain: Range<i32>,
     /// What is printed where the value is not a finite number.
     pub(super) special: Option<&'static str>,
+    /// Whether it is no value but what the value is less than: zero, as far as is known.
+    pub(super) is_bound: bool,
 }
 
 /// The parts of a printed number.
@@ -63,6 +70,7 @@ pub fn to_figures(value: f64, figures: u8) -> Decimal {
         last: leading + carried - (figures as i32 - 1),
         plain: PLAIN,
         special: None,
+        is_bound: false,
     }
 }
 
@@ -89,14 +97,16 @@ pub(super) fn decimal_digits(value: f64) -> (String, i32) {
     (digits.to_owned(), exponent.parse().unwrap_or(0))
 }
 
-/// Decimal digits to a number of figures, halves away from zero; 1 more in the second place when
+/// Decimal digits to a number of figures, halves to the even digit; 1 more in the second place when
 /// the rounding carried into a new first digit.
 fn rounded(digits: &str, figures: usize) -> (String, i32) {
     let Some(next) = digits.as_bytes().get(figures) else {
         return (format!("{digits:0<figures$}"), 0);
     };
     let mut kept: Vec<u8> = digits.bytes().take(figures).collect();
-    if *next >= b'5' {
+    let is_half = *next == b'5' && digits.bytes().skip(figures + 1).all(|digit| digit == b'0');
+    let is_odd = kept.last().is_some_and(|last| last % 2 == 1);
+    if *next >= b'5' && (!is_half || is_odd) {
         for digit in kept.iter_mut().rev() {
             if *digit < b'9' {
                 *digit += 1;
@@ -122,7 +132,8 @@ pub fn to_decimals(value: f64, decimals: u8) -> Decimal {
     // Digits up to the last decimal; with none of them the first dropped digit decides.
     let figures = leading + 1 + decimals as i32;
     let digits = match usize::try_from(figures) {
-        Ok(0) if all.as_bytes().first().is_some_and(|first| *first >= b'5') => "1".to_owned(),
+        // A half goes to the even digit, which is 0.
+        Ok(0) if all.as_str() > "5" => "1".to_owned(),
         Ok(0) | Err(_) => String::new(),
         Ok(figures) => {
             let (kept, carried) = rounded(&all, figures);
@@ -140,7 +151,73 @@ pub fn to_decimals(value: f64, decimals: u8) -> Decimal {
         last: -(decimals as i32),
         plain: PLAIN_DECIMALS,
         special: None,
+        is_bound: false,
     }
+}
+
+/// An exact fraction to a number of significant figures; none counts as one.
+pub(crate) fn fraction_to_figures(value: &Rational, figures: u8) -> Decimal {
+    if value.is_zero() {
+        return to_figures(0.0, figures);
+    }
+    let figures = i32::from(figures.clamp(1, MOST_FIGURES as u8));
+    let last = leading(value) - (figures - 1);
+    let digits = units_of(value, last).to_string();
+    let carried = digits.len() as i32 - figures;
+    let kept = digits.len() - carried.max(0) as usize;
+    Decimal {
+        negative: value.is_negative(),
+        digits: digits[..kept].to_owned(),
+        last: last + carried.max(0),
+        plain: PLAIN,
+        special: None,
+        is_bound: false,
+    }
+}
+
+/// An exact fraction to a number of decimals, as [`to_decimals`].
+pub(crate) fn fraction_to_decimals(value: &Rational, decimals: u8) -> Decimal {
+    if value.is_zero() {
+        return to_decimals(0.0, decimals);
+    }
+    let last = -i32::from(decimals.min(MOST_FIGURES as u8));
+    let units = units_of(value, last);
+    Decimal {
+        negative: value.is_negative() && !units.is_zero(),
+        digits: units.to_string(),
+        last,
+        plain: PLAIN_DECIMALS,
+        special: None,
+        is_bound: false,
+    }
+}
+
+/// How many units of a place the size of a fraction is: to the nearest, halves to the even.
+fn units_of(value: &Rational, place: i32) -> BigInt {
+    let scale = num_traits::pow(BigInt::from(10), place.unsigned_abs() as usize);
+    let (above, below) = match place < 0 {
+        true => (value.numer().abs() * scale, value.denom().clone()),
+        false => (value.numer().abs(), value.denom() * scale),
+    };
+    let (units, rest) = above.div_mod_floor(&below);
+    let up = match (rest * BigInt::from(2)).cmp(&below) {
+        std::cmp::Ordering::Less => false,
+        std::cmp::Ordering::Equal => units.is_odd(),
+        std::cmp::Ordering::Greater => true,
+    };
+    units + i32::from(up)
+}
+
+/// The power of ten of the first digit of a fraction that is not zero.
+fn leading(value: &Rational) -> i32 {
+    let digits = |whole: &BigInt| whole.abs().to_string().len() as i32;
+    let most = digits(value.numer()) - digits(value.denom());
+    let scale = num_traits::pow(BigInt::from(10), most.unsigned_abs() as usize);
+    let reaches = match most < 0 {
+        true => value.numer().abs() * scale >= *value.denom(),
+        false => value.numer().abs() >= value.denom() * scale,
+    };
+    if reaches { most } else { most - 1 }
 }
 
 /// How many decimals a last place of this size means: 2 for 0.01, 0 for 1, −2 for 100.
@@ -165,6 +242,7 @@ fn unusual(value: f64) -> Option<Decimal> {
         last: 0,
         plain: PLAIN,
         special,
+        is_bound: false,
     })
 }
 
@@ -177,7 +255,7 @@ impl Decimal {
             Some(_) => return f64::INFINITY,
             None => {}
         }
-        let magnitude = if self.is_zero() {
+        let magnitude = if self.is_zero() || self.is_bound {
             0.0
         } else {
             parse(&format!("{}e{}", self.digits, self.last))
@@ -198,9 +276,31 @@ impl Decimal {
         self.digits.len()
     }
 
+    /// The first power of ten beyond a size: what is known of a number that is zero as far as is
+    /// known.
+    pub(crate) fn bound(size: &Rational) -> Decimal {
+        Decimal {
+            digits: "1".to_owned(),
+            last: leading(size) + 1,
+            is_bound: true,
+            ..to_figures(0.0, 1)
+        }
+    }
+
+    /// The number that its digits are, and one unit in the last place.
+    pub(crate) fn fraction(&self) -> Rational {
+        let units: BigInt = self.digits.parse().unwrap_or_default();
+        let scale = num_traits::pow(BigInt::from(10), self.last.unsigned_abs() as usize);
+        let size = match self.last < 0 {
+            true => Rational::new(units, scale),
+            false => Rational::from_integer(units * scale),
+        };
+        if self.negative { -size } else { size }
+    }
+
     /// Whether what is printed is zero.
     pub fn is_zero(&self) -> bool {
-        self.special.is_none() && matches!(self.digits.as_str(), "" | "0")
+        self.is_bound || self.special.is_none() && matches!(self.digits.as_str(), "" | "0")
     }
 
     /// The parts to print: plain where the number is neither tiny nor huge and every digit before
@@ -213,6 +313,13 @@ impl Decimal {
         };
         if let Some(special) = self.special {
             return plain(special.to_owned());
+        }
+        if self.is_bound {
+            return Layout {
+                negative: false,
+                mantissa: format!("<{}", self.digits),
+                exponent: Some(self.last),
+            };
         }
         if self.digits.is_empty() {
             return plain("0".to_owned());
@@ -231,6 +338,9 @@ impl Decimal {
 
     /// As it is typed into a worksheet: "-19.0", "1.23e-7".
     pub fn ascii(&self) -> String {
+        if self.is_bound {
+            return "0".to_owned();
+        }
         let layout = self.layout();
         let sign = if layout.negative { "-" } else { "" };
         let exponent = layout.exponent.map(|it| format!("e{it}"));

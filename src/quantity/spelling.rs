@@ -42,17 +42,17 @@ impl Spelling {
 
 /// A unit in one of our own two spellings.
 pub(super) fn read(source: &str) -> Result<Unit, UnitError> {
-    compose::compose(&factors(source))
+    compose::compose(&tokens(source))
 }
 
 /// One unit over another, by their typed spellings; what stands in both is put together.
 pub(super) fn over(above: &str, below: &str) -> Result<Unit, UnitError> {
-    let turned = factors(below).into_iter().map(|token| UnitToken {
+    let turned = tokens(below).into_iter().map(|token| UnitToken {
         below: !token.below,
         ..token
     });
     let mut all: Vec<UnitToken<'_>> = Vec::new();
-    for token in factors(above).into_iter().chain(turned) {
+    for token in tokens(above).into_iter().chain(turned) {
         let Some(known) = all.iter_mut().find(|known| known.symbol == token.symbol) else {
             all.push(token);
             continue;
@@ -73,7 +73,7 @@ pub(super) fn over(above: &str, below: &str) -> Result<Unit, UnitError> {
 }
 
 /// The factors of a unit in one of our own two spellings.
-fn factors(source: &str) -> Vec<UnitToken<'_>> {
+pub(super) fn tokens(source: &str) -> Vec<UnitToken<'_>> {
     let (above, below) = source.split_at(slash_place(source).unwrap_or(source.len()));
     let below = below.trim_start_matches('/');
     let below = match below.strip_prefix('(') {

@@ -5,6 +5,8 @@ use std::sync::Arc;
 use super::mark::{Family, Mark};
 use super::registry::Size;
 use super::{Dimension, Exponent, Turning, UnitError, UnitToken, compose, spelling};
+use crate::functions::Measured;
+use crate::precise::{self, Precise};
 
 /// A unit, ready to convert numbers.
 #[derive(Clone, Debug, PartialEq)]
@@ -103,6 +105,58 @@ impl Unit {
         counted * self.size.numerator / self.size.denominator
     }
 
+    /// A reading in this unit, in coherent SI units, with a bound on the rounding.
+    pub(crate) fn measured(&self, reading: Measured) -> Measured {
+        let counted = match self.offset {
+            0.0 => reading,
+            offset => reading.plus(Measured {
+                value: offset,
+                error: precise::rounding(offset),
+            }),
+        };
+        let [above, below] = self.size.measured();
+        counted.times(above).over(below)
+    }
+
+    /// A value in coherent SI units, read in this unit, with a bound on the rounding.
+    pub(crate) fn measured_reading(&self, value: Measured) -> Measured {
+        let [above, below] = self.size.measured();
+        let counted = value.times(below).over(above);
+        match self.offset {
+            0.0 => counted,
+            offset => counted.minus(Measured {
+                value: offset,
+                error: precise::rounding(offset),
+            }),
+        }
+    }
+
+    /// A reading in this unit, exactly in coherent SI units.
+    pub(crate) fn precise(&self, reading: &Precise) -> Precise {
+        let counted = match self.offset {
+            0.0 => reading.clone(),
+            offset => reading.plus(&precise_offset(offset)),
+        };
+        counted.times(&self.precise_factor())
+    }
+
+    /// A value in coherent SI units, read exactly in this unit.
+    pub(crate) fn precise_reading(&self, value: &Precise) -> Precise {
+        let counted = value.over(&self.precise_factor());
+        match self.offset {
+            0.0 => counted,
+            offset => counted.minus(&precise_offset(offset)),
+        }
+    }
+
+    /// Its size in coherent SI units, exactly.
+    pub(crate) fn precise_factor(&self) -> Precise {
+        compose::precise(
+            &spelling::tokens(&self.source),
+            !self.turning.in_revolutions,
+        )
+    }
+
     /// A value in coherent SI units, read in this unit.
     pub fn from_si(&self, value: f64) -> f64 {
         let counted = value * self.size.denominator / self.size.numerator;
@@ -192,6 +246,11 @@ pub fn turning(says: Turning, dimension: Dimension) -> Option<Unit> {
         .find(|unit| unit.dimension() == dimension)
 }
 
+/// What is added to a reading, which is a decimal: 273.15 for the degree Celsius.
+fn precise_offset(offset: f64) -> Precise {
+    precise::shortest(offset).map_or_else(Precise::unknown, Precise::rational)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -207,6 +266,18 @@ mod tests {
         assert_eq!(unit("kPa").to_si(420.0), 420_000.0);
         assert_eq!(unit("kg").to_si(0.1), 0.1);
         assert_eq!(unit("ft").from_si(0.3048), 1.0);
+    }
+
+    #[test]
+    fn the_exact_size_is_that_of_the_double() {
+        let composed = "rev/s rev r/min rpm rad/s deg/s kW h N m mm^2 lbf/in^2 1/s^(1/2) J/(kg K)";
+        let lone = super::super::list().map(|row| row.symbol().to_owned());
+        let composed = composed.split(' ').map(str::to_owned);
+        for source in lone.chain(composed) {
+            let unit = Unit::from_source(&source).expect(&source);
+            let ratio = unit.precise_factor().to_f64().0 / unit.factor();
+            assert!((ratio - 1.0).abs() < 2e-15, "{source}: {ratio}");
+        }
     }
 
     #[test]

@@ -6,7 +6,7 @@ use super::show;
 use super::site::{AskSite, Form};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::dimensions::Type;
-use crate::evaluate::Value;
+use crate::evaluate::{Doubt, Value};
 use crate::quantity::{self, Decimal};
 use crate::resolve::statement::{Ask, Condition, Literal};
 use crate::resolve::{Expr, ExprKind, Kind, Shape, SymbolId};
@@ -107,6 +107,22 @@ impl Builder<'_> {
                 .with_help("`± …` behind the data in `given`, or `to 3 figures`"),
             );
         }
+    }
+
+    /// Says what is not certain of the figures that are printed at a place.
+    pub(super) fn note_doubt(&mut self, place: Span, name: &str, shown: &Shown) {
+        let Some(doubt) = shown.doubt else { return };
+        let message = match doubt {
+            Doubt::Cancelled => {
+                format!("only the bound of `{name}` is certain: it is 0 as far as 480 digits show")
+            }
+            Doubt::Fewer => format!("fewer figures of `{name}` are certain than are asked"),
+            Doubt::Lost => format!("no figure of `{name}` is certain"),
+        };
+        self.diagnostics
+            .push(Diagnostic::warning(Code::E16, place, message).with_help(
+                "a form of the formula in which nothing cancels: `ln(a/b)` for `ln(a) - ln(b)`",
+            ));
     }
 
     /// An ask without a unit takes the one that `required` names, or the one the name was

@@ -72,7 +72,7 @@ impl<'a> Builder<'a> {
             resolved: compiled.resolved,
             checked: compiled.checked,
             results: compiled.results,
-            formulas: Formulas::of(compiled.resolved, compiled.checked),
+            formulas: Formulas::of(compiled.text, compiled.resolved, compiled.checked),
             proofs: compiled.proofs,
             diagnostics: Vec::new(),
             asks: Vec::new(),
@@ -260,6 +260,12 @@ impl<'a> Builder<'a> {
         };
         if let Some(kind) = &statement.kind {
             self.note_ask(kind, &body);
+        }
+        if let (Body::Work(_) | Body::Answer { .. }, Some(shown)) = (&body, body.shown()) {
+            let name = statement
+                .defines
+                .map(|it| &*self.resolved.symbols.symbol(it).key);
+            self.note_doubt(statement.span, name.unwrap_or("the result"), shown);
         }
         body
     }

@@ -6,8 +6,9 @@ use std::ops::Range;
 use std::sync::Arc;
 
 use crate::diagnostic::Diagnostic;
+use crate::dimensions::{Counts, Reading};
 use crate::document::{Block, FrontMatter, Inline};
-use crate::evaluate::Convergence;
+use crate::evaluate::{self, Convergence, Doubt};
 use crate::proofs::Verdict;
 use crate::quantity::{Decimal, Dimension, Mark, Unit};
 use crate::resolve::statement::{End, Origin, Solved, Way};
@@ -601,6 +602,10 @@ pub struct Shown {
     pub power: Option<i32>,
     /// Significant figures it is printed with; 0 as written.
     pub figures: u8,
+    /// The value, and what it counts from: more digits are taken from there.
+    pub(crate) origin: Option<Box<(evaluate::Value, Reading, Counts)>>,
+    /// What is not certain of the digits.
+    pub(crate) doubt: Option<Doubt>,
 }
 
 impl Shown {

@@ -9,14 +9,19 @@ use std::sync::Arc;
 use rustc_hash::FxHashMap;
 
 use super::model::Shown;
+use super::show;
 use crate::dimensions::{Counts, Reading, Type};
 use crate::evaluate::{self, Program, Value, Values};
 use crate::functions::Dimensions;
 use crate::quantity::{self, Unit};
 use crate::resolve::{Expr, ExprKind, SymbolId};
+use crate::syntax::Precision;
 
-/// More digits than this say nothing more about an `f64`.
-const MOST_FIGURES: u8 = 16;
+/// The most digits that an operand is printed with.
+const MOST_FIGURES: u8 = 40;
+
+/// Numbers with more digits than this are not known by the double next to them.
+const FIGURES_OF_DOUBLES: u8 = 15;
 
 /// An operand: its symbol, how it prints, and what its number counts from.
 #[derive(Clone)]
@@ -30,7 +35,15 @@ pub(super) struct Operand {
 impl Operand {
     /// What is printed, in SI units.
     fn printed(&self) -> Value {
-        let rows = match self.shown.digits.as_slice() {
+        let shown = &*self.shown;
+        if shown.figures > FIGURES_OF_DOUBLES && !shown.digits.is_empty() {
+            return evaluate::entered(
+                &shown.digits,
+                (self.reading, self.counts, &shown.unit),
+                shown.shape,
+            );
+        }
+        let rows = match shown.digits.as_slice() {
             [] => self.shown.si.clone(),
             digits => (digits.iter())
                 .map(|digits| {
@@ -49,6 +62,14 @@ impl Operand {
         }
     }
 
+    /// What it is, however it is printed.
+    fn exactly(&self) -> Value {
+        match &self.shown.origin {
+            Some(origin) => origin.0.clone(),
+            None => self.value(self.shown.si.clone()),
+        }
+    }
+
     fn exact(&self) -> f64 {
         self.shown.si.first().copied().unwrap_or(f64::NAN)
     }
@@ -60,23 +81,22 @@ impl Operand {
             return;
         };
         let value = self.exact();
-        let digits = match &self.shown.written {
+        let precision = match &self.shown.written {
             Some(written) => {
                 let place = quantity::written_precision(written).unwrap_or(0.01);
-                let decimals = quantity::decimals_of(place).clamp(2, 15) as u8;
-                quantity::to_decimals(value, decimals)
+                Precision::Decimals(quantity::decimals_of(place).clamp(2, 15) as u8)
             }
-            None => quantity::to_figures(value, self.shown.figures),
+            None => Precision::Figures(self.shown.figures),
         };
         let shown = Arc::make_mut(&mut self.shown);
         shown.values = vec![value];
-        shown.digits = vec![digits];
         shown.written = None;
         shown.uncertainties = Vec::new();
         shown.uncertainty_written = None;
         shown.figures = shown.figures.max(5);
         shown.word = None;
         shown.unit = kelvin;
+        show::again(shown, precision);
     }
 
     fn add_digit(&mut self) -> bool {
@@ -85,11 +105,7 @@ impl Operand {
         }
         let shown = Arc::make_mut(&mut self.shown);
         shown.figures += 1;
-        shown.digits = shown
-            .values
-            .iter()
-            .map(|value| quantity::to_figures(*value, shown.figures))
-            .collect();
+        show::again(shown, Precision::Figures(shown.figures));
         true
     }
 }
@@ -220,7 +236,7 @@ fn rerun(
         .enumerate()
         .map(|(at, operand)| {
             let value = if exact == Some(at) {
-                operand.value(operand.shown.si.clone())
+                operand.exactly()
             } else {
                 operand.printed()
             };

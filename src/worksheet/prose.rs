@@ -77,6 +77,7 @@ impl Builder<'_> {
                 if inline.ask.precision.is_some() {
                     self.warn_of_figures(&inline.ask, Some(&shown));
                 }
+                self.note_doubt(span, inline.expr.span.of(self.text), &shown);
                 Inline::Other(Filled::Value(Box::new(Value {
                     span,
                     lead: inline.names_it.then(|| inline.expr.clone()),

@@ -3,7 +3,7 @@
 use super::model::{Shown, Spread};
 use crate::dimensions::{Counts, Datum, Reading, Type};
 use crate::evaluate::{self, Value};
-use crate::quantity::{self, Decimal, Dimension, Extent, Family, Mark, Unit};
+use crate::quantity::{self, Dimension, Extent, Family, Mark, Unit};
 use crate::resolve::statement::Ask;
 use crate::resolve::{Quantity, Shape};
 use crate::syntax::tokens::{TokenKind, tokens};
@@ -100,10 +100,13 @@ pub(super) fn in_unit(
         .map(|si| evaluate::in_unit(*si, reading, counts, &unit))
         .collect();
     let precision = ask.precision.unwrap_or(Precision::Figures(manner.figures));
-    let mut is_cut = false;
+    let (mut is_cut, mut doubt) = (false, None);
     let printed = values.iter().enumerate().map(|(row, number)| {
         let Some(found) = value.uncertainty(row, manner.inputs) else {
-            return (digits(*number, precision, manner), None);
+            let read = (reading, counts, &unit);
+            let (digits, own) = evaluate::digits(value, row, read, exactly(precision, manner));
+            doubt = doubt.or(own);
+            return (digits, None);
         };
         let size = evaluate::size_in_unit(found.size, counts, &unit);
         let printed = quantity::estimate(*number, size, extent(ask.precision));
@@ -118,6 +121,8 @@ pub(super) fn in_unit(
     let (digits, uncertainties): (Vec<_>, Vec<_>) = printed.unzip();
     let is_exact = uncertainties.iter().all(Option::is_none);
     Shown {
+        origin: Some(Box::new((value.clone(), reading, counts))),
+        doubt,
         si: value.rows.clone(),
         values,
         digits,
@@ -136,12 +141,11 @@ pub(super) fn in_unit(
     }
 }
 
-/// The digits of an exact value.
-fn digits(value: f64, precision: Precision, manner: Manner<'_>) -> Decimal {
-    match precision {
-        Precision::Figures(figures) => quantity::to_figures(value, figures),
-        Precision::Decimals(decimals) => quantity::to_decimals(value, decimals),
-        Precision::Uncertainty(_) => quantity::to_figures(value, manner.figures),
+/// How far an exact value is printed.
+fn exactly(asked: Precision, manner: Manner<'_>) -> Precision {
+    match asked {
+        Precision::Figures(_) | Precision::Decimals(_) => asked,
+        Precision::Uncertainty(_) => Precision::Figures(manner.figures),
     }
 }
 
@@ -165,6 +169,21 @@ pub(super) fn goes_with(unit: &Unit, word: Option<syntax::Datum>) -> bool {
     }
 }
 
+/// Shows a value in other digits or another unit than before.
+pub(super) fn again(shown: &mut Shown, precision: Precision) {
+    let plain = Value {
+        rows: shown.si.clone(),
+        shape: shown.shape,
+        ..Value::default()
+    };
+    let plain = (plain, Reading::Plain, Counts::NOTHING);
+    let (value, reading, counts) = shown.origin.as_deref().unwrap_or(&plain);
+    let read = (*reading, *counts, &shown.unit);
+    shown.digits = (0..shown.values.len())
+        .map(|row| evaluate::digits(value, row, read, precision).0)
+        .collect();
+}
+
 /// The word after the unit.
 pub(super) fn word(
     reading: Reading,
@@ -184,6 +203,8 @@ pub(super) fn word(
 /// A literal as the author wrote it.
 pub(super) fn literal(text: &str, quantity: &Quantity, value: &Value) -> Shown {
     Shown {
+        origin: Some(Box::new((value.clone(), Reading::Plain, Counts::NOTHING))),
+        doubt: None,
         si: value.rows.clone(),
         values: quantity.values.clone(),
         digits: Vec::new(),
@@ -241,6 +262,8 @@ pub(super) fn uncertainty(written: &str) -> String {
 /// A plain number as the author wrote it, with the unit one.
 pub(super) fn number(written: &str, value: f64) -> Shown {
     Shown {
+        origin: None,
+        doubt: None,
         si: vec![value],
         values: vec![value],
         digits: Vec::new(),

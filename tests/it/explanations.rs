@@ -20,6 +20,7 @@ const WARNINGS: &[Code] = &[
     Code::S08,
     Code::E07,
     Code::E08,
+    Code::E16,
     Code::A02,
     Code::U06,
     Code::U11,

@@ -1,5 +1,8 @@
 //! Laws that hold for any worksheet, tried on random ones.
 
+use num_bigint::BigInt;
+use num_rational::BigRational as Rational;
+use num_traits::{One, Signed, Zero};
 use proptest::prelude::*;
 use setsquare::diagnostic::Code;
 use setsquare::functions::{Dimensions, Function};
@@ -414,6 +417,58 @@ fn a_function_without_brackets_lets_nothing_follow_that_it_could_take() {
     }
 }
 
+/// Arithmetic with its exact value: short decimals, tiny ones, and differences that cancel.
+fn exact_arithmetic() -> impl Strategy<Value = (String, Rational)> {
+    let decimal = |digits: i64, power: i32| {
+        let scale = num_traits::pow(BigInt::from(10), power.unsigned_abs() as usize);
+        let value = match power < 0 {
+            true => Rational::new(digits.into(), scale),
+            false => Rational::from_integer(BigInt::from(digits) * scale),
+        };
+        (format!("{digits}e{power}"), value)
+    };
+    let leaf = (1..5000_i64, -14..3_i32).prop_map(move |(digits, power)| decimal(digits, power));
+    leaf.prop_recursive(4, 20, 2, |inner| {
+        let pair = (inner.clone(), inner);
+        (pair, 0..6_u8).prop_map(|(((one, a), (other, b)), which)| match which {
+            0 => (format!("({one} + {other})"), a + b),
+            1 => (format!("({one} - {other})"), a - b),
+            2 => (format!("{one}*{other}"), a * b),
+            3 if !b.is_zero() => (format!("{one}/({other})"), a / b),
+            4 => (format!("({one} + {other} - {one})"), b),
+            _ => (format!("({one})^2"), &a * &a),
+        })
+    })
+}
+
+/// The nearest whole number of units of a place, halves to the even, with the power of ten.
+fn nearest(value: &Rational, figures: u32) -> (BigInt, i32) {
+    let ten = || Rational::from_integer(10.into());
+    let (least, most) = (
+        num_traits::pow(BigInt::from(10), figures as usize - 1),
+        num_traits::pow(BigInt::from(10), figures as usize),
+    );
+    let (mut scaled, mut last) = (value.abs(), 0);
+    while scaled < Rational::from_integer(least.clone()) {
+        scaled *= ten();
+        last -= 1;
+    }
+    while scaled >= Rational::from_integer(most.clone()) {
+        scaled /= ten();
+        last += 1;
+    }
+    let floor = scaled.floor().to_integer();
+    let twice = (scaled - Rational::from_integer(floor.clone())) * BigInt::from(2);
+    let is_odd = &floor % 2 != BigInt::zero();
+    let is_up = twice > Rational::one() || (twice == Rational::one() && is_odd);
+    let mut units = floor + i32::from(is_up);
+    if units == most {
+        units = least;
+        last += 1;
+    }
+    (units * value.numer().signum(), last)
+}
+
 proptest! {
     #[test]
     fn a_quantity_in_several_units_is_the_sum_of_its_parts(
@@ -456,6 +511,30 @@ proptest! {
             return Err(TestCaseError::fail(text));
         };
         prop_assert!((one - other).abs() <= 1e-13 * other.abs(), "{text}");
+    }
+}
+
+proptest! {
+    #[test]
+    fn printed_figures_are_those_of_exact_arithmetic(
+        (formula, exact) in exact_arithmetic(), figures in 1..=15_u32,
+    ) {
+        let text = format!("```work\ny = {formula} = ? to {figures} figures\n```\n");
+        let sheet = compile(&text);
+        let shown = sheet.statements().find_map(|(_, line)| match &line.body {
+            Body::Work(work) => Some(work.shown.digits[0].ascii()),
+            _ => None,
+        });
+        // What a double cannot hold on the way is refused.
+        let Some(printed) = shown else { return Ok(()) };
+        if exact.is_zero() {
+            prop_assert_eq!(printed, "0");
+            return Ok(());
+        }
+        let (units, last) = nearest(&exact, figures);
+        let printed: f64 = printed.parse().expect("a number");
+        let expected: f64 = format!("{units}e{last}").parse().expect("a number");
+        prop_assert_eq!(printed, expected, "{}", text);
     }
 }
 

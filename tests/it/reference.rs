@@ -9,6 +9,7 @@
 use serde_json::Value;
 
 mod algebra;
+mod certain;
 mod datums;
 mod functions;
 pub mod report;

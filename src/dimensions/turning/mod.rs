@@ -486,7 +486,7 @@ pub fn factor(counts: Counts, unit: &Unit) -> f64 {
 }
 
 /// The power of 2π that it is multiplied by.
-fn conversion(counts: Counts, unit: &Unit) -> Exponent {
+pub fn conversion(counts: Counts, unit: &Unit) -> Exponent {
     let Counts::Known(marks) = counts else {
         return ZERO;
     };

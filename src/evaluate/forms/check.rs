@@ -5,7 +5,7 @@ use crate::diagnostic::{Code, Diagnostic};
 use crate::dimensions::relative;
 use crate::evaluate::mend;
 use crate::evaluate::program::{Program, holds};
-use crate::evaluate::value::Value;
+use crate::evaluate::value::{self, Value};
 use crate::evaluate::walk::{Lack, Walk};
 use crate::resolve::statement::Check;
 use crate::resolve::{Expr, Statement};
@@ -104,18 +104,10 @@ fn all_hold(values: &[Value], relations: &[Relation], tolerance: Option<&(&Expr,
         .unwrap_or(0);
     values.windows(2).zip(relations).all(|(pair, relation)| {
         (0..rows).all(|row| {
-            let (left, right) = (pair[0].at(row), pair[1].at(row));
+            let [left, right] = [&pair[0], &pair[1]];
             match tolerance {
-                Some((within, size)) => {
-                    let size = size.at(row);
-                    let size = if relative(within) {
-                        size * right.abs()
-                    } else {
-                        size
-                    };
-                    (left - right).abs() <= size * (1.0 + 1e-12)
-                }
-                None => holds(*relation, left, right),
+                Some((within, size)) => value::within([left, right, size], row, relative(within)),
+                None => holds(*relation, value::order(left, right, row)),
             }
         })
     })

@@ -23,7 +23,7 @@ impl<'a> Walk<'a> {
         let mut influences: Vec<Influence> = numbers
             .into_iter()
             .zip(trends)
-            .filter(|(_, trend)| trend.derivative != 0.0)
+            .filter(|(_, trend)| trend.derivative.at(0) != 0.0)
             .map(|(given, trend)| Influence { given, trend })
             .collect();
         // Sizes that differ by rounding only are one size.

@@ -1,10 +1,14 @@
 //! How a result goes with a given.
 
+use std::sync::Arc;
+
 use rustc_hash::FxHashMap;
 
 use super::Outcome;
-use crate::evaluate::definitions::{Care, Stop};
+use crate::evaluate::definitions::{Care, Definition, Stop};
+use crate::evaluate::made::{Made, Shift};
 use crate::evaluate::number::Partial;
+use crate::evaluate::program::Program;
 use crate::evaluate::sense::Trend;
 use crate::evaluate::value::{self, Value, Values};
 use crate::evaluate::walk::{Lack, Walk};
@@ -26,7 +30,7 @@ impl<'a> Walk<'a> {
         line: &'a statement::Trend,
     ) -> Result<Outcome<'a>, Lack> {
         let (_, found) = self.trends(statement.span, &line.subject, &[line.with])?;
-        let trend = *found.first().ok_or(Lack::Refused)?;
+        let trend = found.into_iter().next().ok_or(Lack::Refused)?;
         let at_zero = trend.with == 0.0 && matches!(line.way, Way::Power(_) | Way::Independent);
         if at_zero {
             let name = self.resolved.symbols.symbol(line.with).key.clone();
@@ -78,10 +82,8 @@ impl<'a> Walk<'a> {
             }
             at.push(value.at(0));
             let changing = Value {
-                rows: value.rows.clone(),
-                shape: Shape::One,
                 gradients: vec![vec![Partial::of(CHANGING + number as u32)]],
-                ..Value::default()
+                ..value.clone()
             };
             by.insert(*symbol, changing);
         }
@@ -104,20 +106,58 @@ impl<'a> Walk<'a> {
             );
             return Err(Lack::Refused);
         }
-        let trends = at
-            .iter()
-            .enumerate()
-            .map(|(number, with)| Trend {
+        let mut trends = Vec::with_capacity(givens.len());
+        for (number, (symbol, with)) in givens.iter().zip(&at).enumerate() {
+            let mut gradient = value.gradient(0).iter();
+            let found = gradient.find(|partial| partial.source == CHANGING + number as u32);
+            let derivative = found.map(|partial| partial.slope);
+            trends.push(Trend {
                 value: value.at(0),
                 with: *with,
-                derivative: value
-                    .gradient(0)
-                    .iter()
-                    .find(|partial| partial.source == CHANGING + number as u32)
-                    .map_or(0.0, |partial| partial.slope),
-            })
-            .collect();
+                derivative: derivative.map_or(Value::one(0.0), |derivative| {
+                    self.slope(&program, &behind, *symbol, derivative)
+                }),
+            });
+        }
         Ok((value, trends))
+    }
+}
+
+impl<'a> Walk<'a> {
+    /// A derivative, with how it is had with more precision: as the slope over a small part of the
+    /// given. Where the result has no value beside the data, it is the double that it is.
+    fn slope(
+        &self,
+        program: &Program,
+        behind: &[Arc<Definition<'a>>],
+        symbol: SymbolId,
+        derivative: f64,
+    ) -> Value {
+        let end = |with: &Value, shift| {
+            // It changes, so that what holds only at its value is left out here, too.
+            let shifted = Value {
+                gradients: vec![vec![Partial::of(CHANGING)]],
+                second_order: Vec::new(),
+                made: Some(Arc::new(Made::shifted(with, shift))),
+                ..with.clone()
+            };
+            let by = FxHashMap::from_iter([(symbol, shifted)]);
+            let all = self.replay(behind, by, Care::Nearest).ok()?;
+            value::run(program, &all).ok()?.made
+        };
+        let made = self.results.value(symbol).and_then(|with| {
+            let ends = [end(with, Shift::Up)?, end(with, Shift::Down)?];
+            Some(Arc::new(Made::slope(ends, with)))
+        });
+        let mut value = Value {
+            errors: vec![if made.is_some() { f64::INFINITY } else { 0.0 }],
+            made,
+            ..Value::one(derivative)
+        };
+        if !value.settle_alone() {
+            value = Value::one(derivative);
+        }
+        value
     }
 }
 

@@ -4,6 +4,8 @@ use uom::Conversion;
 use uom::typenum::Integer;
 
 use super::size::Size;
+use crate::functions::Function;
+use crate::precise::{self, Precise, Rational};
 use crate::quantity::{Dimension, Family, Mark};
 
 /// A unit of the registry.
@@ -101,6 +103,19 @@ impl Row {
     /// The system it belongs to.
     pub fn family(&self) -> Option<Family> {
         self.family
+    }
+
+    /// Its size in coherent SI units, exactly. The numbers of which it is a quotient are the
+    /// decimals of its definition.
+    pub(in crate::quantity) fn precise(&self) -> Precise {
+        let number = |found: Option<Rational>| found.map_or(Precise::unknown(), Precise::rational);
+        if let Some(closed) = self.closed {
+            let (above, below) = closed.split_once('/').unwrap_or((closed, "1"));
+            return read_closed(above).over(&read_closed(below));
+        }
+        let size = self.measure().size;
+        let [above, below] = [size.numerator, size.denominator].map(precise::shortest);
+        number(above).over(&number(below))
     }
 
     pub(in crate::quantity) fn measure(&self) -> Measure {
@@ -224,6 +239,22 @@ impl Row {
         };
         Row { definition, ..self }
     }
+}
+
+/// A part of a size as it is published: `16129π`, `ln(10)`, `745.69987158227022`.
+fn read_closed(part: &str) -> Precise {
+    if let Some(inner) = part.strip_prefix("ln(").and_then(|it| it.strip_suffix(')')) {
+        return Precise::call(Function::Ln, &[read_closed(inner)]);
+    }
+    let (number, circle) = match part.strip_suffix('π') {
+        Some(number) => (number, Precise::pi()),
+        None => (part, Precise::whole(1)),
+    };
+    let number = match number {
+        "" => Some(Precise::whole(1)),
+        number => precise::decimal(number).map(Precise::rational),
+    };
+    number.map_or(Precise::unknown(), |number| number.times(&circle))
 }
 
 /// Reads a unit of `uom` through its own traits.

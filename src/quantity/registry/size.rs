@@ -7,6 +7,7 @@
 use num_bigint::BigInt;
 use num_rational::BigRational;
 
+use crate::functions::Measured;
 use crate::quantity::{Exponent, powers};
 
 /// Whole numbers up to here are exact in a double.
@@ -122,6 +123,17 @@ impl Size {
             true => format!("{quotient} = {}…", rounded(self.number())),
             false => quotient,
         }
+    }
+
+    /// Numerator and denominator with a bound on their rounding; whole numbers have none.
+    pub fn measured(self) -> [Measured; 2] {
+        [self.numerator, self.denominator].map(|value| match is_exact_whole(value) {
+            true => Measured::exact(value),
+            false => Measured {
+                value,
+                error: value.abs() * 16.0 * f64::EPSILON,
+            },
+        })
     }
 
     /// The size as one number.

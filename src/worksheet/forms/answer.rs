@@ -28,8 +28,7 @@ impl Builder<'_> {
             _ => None,
         };
         let direction = word.map(|word| {
-            let mut size = result.clone();
-            size.rows.iter_mut().for_each(|value| *value = value.abs());
+            let size = result.magnitude();
             let ask = Ask {
                 unit: Some(shown.unit.clone()),
                 precision: ask.precision.or(figures_of_its_own(&shown)),

@@ -25,7 +25,7 @@ impl Builder<'_> {
             Some(SensitivityRow {
                 given,
                 shown: Arc::clone(self.tables.shown.get(&given)?),
-                derivative: self.derivative(line, Some(unit), influence.trend.derivative, given),
+                derivative: self.derivative(line, Some(unit), &influence.trend.derivative, given),
                 change: influence.change(),
             })
         };

@@ -27,9 +27,9 @@ impl Builder<'_> {
             with: trend.with,
             within: trend.within.clone(),
             formula: (self.proofs.derivative(line.origin))
-                .filter(|formula| self.comes_to(line.problem, formula, found.derivative))
+                .filter(|formula| self.comes_to(line.problem, formula, found.derivative.at(0)))
                 .cloned(),
-            derivative: self.derivative(line, subject.as_ref(), found.derivative, trend.with),
+            derivative: self.derivative(line, subject.as_ref(), &found.derivative, trend.with),
             exponent: found.exponent(),
             holds,
         }))
@@ -50,7 +50,7 @@ impl Builder<'_> {
         &self,
         line: Line<'_>,
         subject: Option<&Unit>,
-        derivative: f64,
+        derivative: &Value,
         with: SymbolId,
     ) -> Shown {
         let below = (self.checked.symbols.get(&with))
@@ -63,7 +63,6 @@ impl Builder<'_> {
             reading: Reading::Plain,
             counts: Counts::NOTHING,
         };
-        let value = Value::one(derivative);
         let own = self.tables.shown.get(&with);
         let is_plain = |unit: &Unit| {
             matches!(unit.mark(), Mark::None | Mark::Point | Mark::Interval)
@@ -78,6 +77,6 @@ impl Builder<'_> {
             unit,
             ..Ask::default()
         };
-        self.result(line.problem, &value, &found, &ask)
+        self.result(line.problem, derivative, &found, &ask)
     }
 }

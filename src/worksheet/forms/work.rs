@@ -23,9 +23,7 @@ impl Builder<'_> {
         let mut shown = self.at_the_end(line, &work.lead, &work.tail, result);
         let is_exact = shown.uncertainties.is_empty();
         if is_exact && members.first().is_some_and(is_count) && is_automatic(&work.tail) {
-            shown.digits = (shown.values.iter())
-                .map(|value| quantity::to_decimals(*value, 0))
-                .collect();
+            show::again(&mut shown, Precision::Decimals(0));
         }
         let shown = Arc::new(shown);
         if let Some(symbol) = line.defines {

@@ -190,11 +190,11 @@ impl Builder<'_> {
                             shape: quantity.shape,
                             ..Value::default()
                         };
-                        Replacement::Value(show::literal(self.text, quantity, &value))
+                        Replacement::Value(Box::new(show::literal(self.text, quantity, &value)))
                     }
                     ExprKind::Number(number) => {
                         let written = condition.value.span.of(self.text);
-                        Replacement::Value(show::number(written, *number))
+                        Replacement::Value(Box::new(show::number(written, *number)))
                     }
                     _ => Replacement::Formula(condition.value.clone()),
                 };

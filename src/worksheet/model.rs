@@ -299,7 +299,7 @@ pub type Text = Vec<Inline<Filled>>;
 #[derive(Debug, Clone)]
 pub enum Replacement {
     /// The literal as it was written.
-    Value(Shown),
+    Value(Box<Shown>),
     /// The formula as it was written.
     Formula(Expr),
 }

@@ -11,8 +11,11 @@ use setsquare::worksheet::{compile, fill, unfill};
 const ZERO: f64 = 273.15;
 const ATMOSPHERE: f64 = 101.3;
 
-/// The codes of the messages, and the last result: value, unit, word.
-fn outcome(text: &str) -> (Vec<String>, Option<(f64, String, Option<String>)>) {
+/// A result: value, unit, word.
+type Told = (f64, String, Option<String>);
+
+/// The codes of the messages, and the last result.
+fn outcome(text: &str) -> (Vec<String>, Option<Told>) {
     let worksheet = compile(Source::new("law.md", text));
     let report = setsquare::page::report(&[worksheet]);
     let report: Value = serde_json::from_str(&report).expect("JSON");
@@ -181,7 +184,7 @@ proptest! {
                 _ => (format!("p_{at}"), f64::from(*size)),
             };
             if *kind != 2 {
-                given += &format!("{name} = {size} kPa {word}").trim_end().to_owned();
+                given += &format!("{name} = {size} kPa {word}").trim_end();
                 given += "\n";
             }
             let sign = if *negative { -1 } else { 1 };
@@ -201,9 +204,9 @@ proptest! {
         let asked = ["", " gauge", " abs"][ask];
         let text = format!("```given\n{given}```\n\n```work\ny = {formula} = ? kPa{asked}\n```\n");
         let (gauge, absolute, atmosphere) = (count[0], count[1], count[2]);
-        let reading = if has(0) && has(1) {
-            Err("R01")
-        } else if has(0) && has(2) && gauge != 0 && gauge != atmosphere && atmosphere != 0 {
+        let meets_atmosphere =
+            has(2) && gauge != 0 && gauge != atmosphere && atmosphere != 0;
+        let reading = if has(0) && (has(1) || meets_atmosphere) {
             Err("R01")
         } else {
             // Readings in all, counted from vacuum where gauge and atmosphere have met.

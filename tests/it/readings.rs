@@ -184,7 +184,7 @@ proptest! {
                 _ => (format!("p_{at}"), f64::from(*size)),
             };
             if *kind != 2 {
-                given += &format!("{name} = {size} kPa {word}").trim_end();
+                given += format!("{name} = {size} kPa {word}").trim_end();
                 given += "\n";
             }
             let sign = if *negative { -1 } else { 1 };

@@ -145,12 +145,14 @@ pub fn resolve(
     (resolved, resolver.diagnostics)
 }
 
-/// How many steps of algebra each `solve` may take.
+/// How many steps of algebra each `solve` may take. The length of the text is rounded up to a power of
+/// two, so that few edits of other lines change it, and with it the question.
 fn effort_of_one(text: &str, blocks: &[Block<'_>]) -> u32 {
     let lines = blocks.iter().flat_map(|block| block.lines);
     let solves = lines.filter(|line| matches!(line.statement, syntax::Statement::Solve(_)));
-    let all = STEPS.saturating_add(STEPS_PER_BYTE.saturating_mul(text.len() as u32));
-    (all / (solves.count() as u32).max(1)).max(STEPS_OF_ONE)
+    let length = text.len().next_power_of_two() as u32;
+    let all = STEPS.saturating_add(STEPS_PER_BYTE.saturating_mul(length));
+    (all / (solves.count() as u32).max(1)).clamp(STEPS_OF_ONE, STEPS)
 }
 
 impl<'a> Resolver<'a> {

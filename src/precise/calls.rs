@@ -228,7 +228,7 @@ fn well_known(function: Function, x: &Exact) -> Option<Exact> {
             let below = sine(&(turn + half()))?;
             Some(sine(turn)?.times(&below.inverse()?))
         }
-        Function::Asin => twelfth(x, -6..=6, |turn| sine(turn)),
+        Function::Asin => twelfth(x, -6..=6, sine),
         Function::Acos => twelfth(x, 0..=12, |turn| sine(&(turn + half()))),
         Function::Atan => twelfth(x, -5..=5, |turn| {
             Some(sine(turn)?.times(&sine(&(turn + half()))?.inverse()?))

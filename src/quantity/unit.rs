@@ -270,9 +270,9 @@ mod tests {
 
     #[test]
     fn the_exact_size_is_that_of_the_double() {
-        let composed = "rev/s rev r/min rpm rad/s deg/s kW h N m mm^2 lbf/in^2 1/s^(1/2) J/(kg K)";
+        let composed = "rev/s,rev,r/min,rpm,rad/s,deg/s,kW h,N m,mm^2,lbf/in^2,m^(1/2),J/(kg K)";
         let lone = super::super::list().map(|row| row.symbol().to_owned());
-        let composed = composed.split(' ').map(str::to_owned);
+        let composed = composed.split(',').map(str::to_owned);
         for source in lone.chain(composed) {
             let unit = Unit::from_source(&source).expect(&source);
             let ratio = unit.precise_factor().to_f64().0 / unit.factor();

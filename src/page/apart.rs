@@ -86,6 +86,10 @@ impl Hash for From {
 
 impl Written {
     /// The markup of the parts of each problem; those that are not known are written side by side.
+    #[expect(
+        clippy::mutable_key_type,
+        reason = "problems are told apart by their address, and what they hold is not looked at"
+    )]
     fn problems(&mut self, worksheet: &Worksheet, shift: u8) -> Vec<Arc<Vec<Arc<str>>>> {
         let before = std::mem::take(&mut self.0);
         let all: Vec<(From, Arc<Vec<Arc<str>>>)> = (worksheet.problems.par_iter())

@@ -54,7 +54,9 @@ fn units_have_a_name_a_factor_and_a_source() {
     );
     check(
         "```given\nx = 2 d|egC\n```\n",
-        Some("`degC`: degree Celsius, a unit / temperature, K / x degC is (x + 273.15) × 1 K / K, counted from 273.15 K, SI Brochure (9th ed.) table 4"),
+        Some(
+            "`degC`: degree Celsius, a unit / temperature, K / x degC is (x + 273.15) × 1 K / K, counted from 273.15 K, SI Brochure (9th ed.) table 4",
+        ),
     );
 }
 

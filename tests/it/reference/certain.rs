@@ -56,7 +56,7 @@ fn every_printed_figure_is_that_of_an_arbitrary_precision_library() {
     let mut wrong = Vec::new();
     let mut compared = 0;
     for (data, cases) in sheets(&text) {
-        let sheet = worksheet::compile(Source::new("certain.md", &written(&data, &cases)));
+        let sheet = worksheet::compile(Source::new("certain.md", written(&data, &cases)));
         let errors = sheet.diagnostics.iter();
         let errors: Vec<&str> = errors
             .filter(|it| it.severity == Severity::Error)

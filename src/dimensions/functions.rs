@@ -3,7 +3,7 @@
 use super::infer::{Inference, is_zero, pressure};
 use super::numbers::Argument;
 use super::reading::{self, Fault};
-use super::{Counts, Datum, Form, Reading, Type};
+use super::{Counts, Datum, Energy, Form, Reading, Type, energy};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::functions::{A_NUMBER, Dimensions, Function};
 use crate::quantity::Exponent;
@@ -34,7 +34,7 @@ impl Inference<'_> {
             Dimensions::Same => self.alike(arguments, "go into one function"),
             Dimensions::Root(degree) => self.root(whole, arguments, degree),
             Dimensions::Pressure => self.datum(function, arguments),
-            Dimensions::Product => self.product_of_vectors(whole, arguments),
+            Dimensions::Product => self.product_of_vectors(whole, function, arguments),
             Dimensions::Direction => {
                 self.parts(arguments.iter())?;
                 Some(number_of(function))
@@ -50,7 +50,12 @@ impl Inference<'_> {
         }
     }
 
-    fn product_of_vectors(&mut self, whole: &Expr, arguments: &[Expr]) -> Option<Type> {
+    fn product_of_vectors(
+        &mut self,
+        whole: &Expr,
+        function: Function,
+        arguments: &[Expr],
+    ) -> Option<Type> {
         let types = self.parts(arguments.iter())?;
         let (mut form, mut counts) = (Form::default(), Counts::NOTHING);
         for part in &types {
@@ -63,8 +68,10 @@ impl Inference<'_> {
             };
             (form, counts) = product;
         }
+        let energy = energy::of_vectors(function, &types, form.dimension());
         Some(Type {
             counts,
+            energy,
             ..Type::plain(form)
         })
     }
@@ -81,6 +88,7 @@ impl Inference<'_> {
             form,
             reading,
             counts,
+            energy: Energy::joined(&types),
         })
     }
 
@@ -212,10 +220,12 @@ impl Inference<'_> {
             Reading::Unknown => Reading::Unknown,
             _ => Reading::Plain,
         };
+        let energy = part.energy.within(form.dimension());
         Some(Type {
             form,
             reading,
             counts,
+            energy,
         })
     }
 
@@ -382,6 +392,7 @@ impl Inference<'_> {
             form,
             reading,
             counts,
+            energy: Energy::joined(&values),
         })
     }
 

@@ -5,7 +5,7 @@ use rustc_hash::{FxHashMap, FxHashSet};
 use super::form::{Equations, Form};
 use super::numbers::{Argument, Known};
 use super::reading::{self, FactorPart, Fault, Part};
-use super::{Counts, Datum, Reading, Type};
+use super::{Counts, Datum, Energy, Reading, Type, energy};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::functions::Function;
 use crate::quantity::{Constant, Dimension, Exponent, Mark, Unit};
@@ -161,6 +161,7 @@ impl<'a> Inference<'a> {
             form: Form::variable(self.equations.fresh()),
             reading: Reading::Unknown,
             counts: Counts::Unknown,
+            energy: Energy::Untold,
         };
         self.types.insert(symbol, fresh.clone());
         fresh
@@ -172,6 +173,7 @@ impl<'a> Inference<'a> {
             form: Form::variable(self.equations.fresh()),
             reading: Reading::Unknown,
             counts: Counts::Unknown,
+            energy: Energy::Untold,
         }
     }
 
@@ -269,6 +271,7 @@ impl<'a> Inference<'a> {
                     form,
                     reading,
                     counts,
+                    energy: Energy::joined(&types),
                 })
             }
             Err(fault) => {
@@ -397,6 +400,7 @@ impl<'a> Inference<'a> {
         }
         let form = self.settled(&form);
         let counts = counts.complete(&form);
+        let energy = energy::of_product(factors, &types, (form.dimension(), counts));
         let is_scaled = (types.iter()).any(|part| matches!(part.reading, Reading::Temperature(_)));
         let parts: Vec<FactorPart> = factors
             .iter()
@@ -416,6 +420,7 @@ impl<'a> Inference<'a> {
                 form,
                 reading,
                 counts,
+                energy,
             }),
             Err(fault) => {
                 let exprs: Vec<&Expr> = factors.iter().map(|factor| &factor.expr).collect();
@@ -469,10 +474,12 @@ impl<'a> Inference<'a> {
             Reading::Unknown => Reading::Unknown,
             _ => Reading::Plain,
         };
+        let energy = base_type.energy.within(form.dimension());
         Some(Type {
             form,
             reading,
             counts,
+            energy,
         })
     }
 
@@ -546,6 +553,7 @@ fn constant_type(constant: &Constant) -> Type {
     let unit = constant.unit();
     Type {
         counts: Counts::of_unit(&unit),
+        energy: Energy::of_unit(&unit).within(Some(unit.dimension())),
         ..Type::plain(Form::known(unit.dimension()))
     }
 }
@@ -566,6 +574,7 @@ pub(super) fn quantity_type(quantity: &Quantity) -> Type {
         form,
         reading,
         counts: Counts::of_unit(&quantity.unit),
+        energy: Energy::of_unit(&quantity.unit),
     }
 }
 
@@ -576,7 +585,7 @@ fn is_written_point(expr: &Expr) -> bool {
 }
 
 /// The value of a factor that is a number as written.
-fn literal(expr: &Expr) -> Option<f64> {
+pub(super) fn literal(expr: &Expr) -> Option<f64> {
     match &expr.inside().kind {
         ExprKind::Number(value) | ExprKind::Numeral(value) => Some(*value),
         ExprKind::Quantity(quantity) if quantity.unit.dimension().is_none() => quantity

@@ -6,6 +6,7 @@
 
 mod datum;
 mod describe;
+mod energy;
 mod exponents;
 mod faults;
 mod form;
@@ -21,6 +22,7 @@ mod turning;
 mod vectors;
 
 pub use datum::{Datum, Weight};
+pub use energy::Energy;
 pub use form::Form;
 pub use forms::is_relative as relative;
 pub use reading::Reading;
@@ -38,6 +40,8 @@ pub struct Type {
     pub reading: Reading,
     /// What it counts of turning.
     pub counts: Counts,
+    /// Whether it holds an energy.
+    pub energy: Energy,
 }
 
 impl Type {
@@ -47,6 +51,7 @@ impl Type {
             form,
             reading: Reading::Plain,
             counts: Counts::NOTHING,
+            energy: Energy::Untold,
         }
     }
 }

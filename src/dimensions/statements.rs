@@ -5,7 +5,7 @@ use rustc_hash::FxHashMap;
 use super::exponents;
 use super::infer::{self, Inference};
 use super::turning;
-use super::{Counts, Datum, Form, Reading, Type, functions, reading};
+use super::{Counts, Datum, Energy, Form, Reading, Type, functions, reading};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::functions::Function;
 use crate::quantity::Exponent;
@@ -148,6 +148,7 @@ impl<'a> Inference<'a> {
                     form: Form::known(unit.dimension()),
                     reading: Reading::Unknown,
                     counts: Counts::Unknown,
+                    energy: Energy::of_unit(unit),
                 },
             );
             self.remember_unit(symbol, unit);
@@ -209,6 +210,7 @@ impl<'a> Inference<'a> {
             form,
             reading,
             counts,
+            energy: Energy::joined(&types),
         })
     }
 
@@ -241,6 +243,7 @@ impl<'a> Inference<'a> {
             form: self.settled(&found.form),
             reading: found.reading,
             counts: found.counts.named(&found.form),
+            energy: found.energy,
         };
         self.remember_values(symbol, value);
         if let Some(same) = value.inside().as_symbol() {

@@ -2,99 +2,136 @@
 //!
 //! The author's own unit comes first, where it gives a handy number; then the named unit of the
 //! dimension in the author's system, with the prefix that gives a handy number; then the coherent
-//! unit. The dimension of energy is that of a moment too: it is joules only where a unit the
-//! author used says so.
+//! unit. The dimension of energy is that of a moment too: it is joules only where the result is
+//! known to be an energy.
 
 use super::dimension::BASE_UNITS;
-use super::{Dimension, Family, Mark, Unit, UnitError, UnitToken, nouns};
+use super::{Dimension, Family, Mark, Unit, UnitToken, figures, nouns, spelling};
 
 const ENERGY: Dimension = Dimension::from_integers([2, 1, -2, 0, 0, 0, 0]);
+
+/// It has no noun: a force times an area is not always one.
+const BENDING_STIFFNESS: Dimension = Dimension::from_integers([3, 1, -2, 0, 0, 0, 0]);
 
 /// Numbers in this range are handy to read.
 const HANDY: std::ops::Range<f64> = 0.1..1000.0;
 
-/// Prefixes to try on a named unit, the most usual first.
-const USUAL_PREFIXES: [&str; 9] = ["", "k", "m", "M", "u", "G", "n", "T", "p"];
+/// Prefixes to try, the most usual first. What is beyond them has a power of ten.
+const USUAL_PREFIXES: [&str; 13] = [
+    "", "k", "m", "M", "u", "G", "n", "T", "p", "P", "f", "E", "a",
+];
 
-/// The unit to show a value in.
+/// A result, as far as its unit depends on it.
+#[derive(Debug, Clone, Copy)]
+pub struct Amount {
+    /// Its dimension.
+    pub dimension: Dimension,
+    /// Whether it is known to hold an energy, so that it is no moment.
+    pub is_energy: bool,
+    /// Its size in coherent SI units: the largest, of several numbers.
+    pub si: f64,
+    /// The figures to which it is printed.
+    pub figures: u8,
+}
+
+impl Amount {
+    /// Whether its printed number in a unit is handy.
+    fn fits(&self, unit: &Unit) -> bool {
+        let number = (self.si / unit.factor()).abs();
+        let printed = figures::to_figures(number, self.figures).value();
+        number == 0.0 || HANDY.contains(&printed)
+    }
+
+    /// Whether a unit names what it is: joules an energy, newton metres a moment. A customary
+    /// foot-pound is both.
+    fn goes_with(&self, unit: &Unit) -> bool {
+        let is_both = self.is_energy && unit.family() == Some(Family::Us);
+        self.dimension != ENERGY || unit.tells_energy == self.is_energy || is_both
+    }
+}
+
+/// The unit to show a result in.
 ///
-/// `hints` are the units the author used, the most recent last; `value_si` is in coherent SI
-/// units. Hints that count from a datum or carry a mark are passed over, because what they mean
-/// for the result is not known here: a temperature comes out in kelvin, a plain T⁻¹ in 1/s.
-pub fn automatic(dimension: Dimension, family: Family, hints: &[&Unit], value_si: f64) -> Unit {
+/// `hints` are the units the author used, the most recent last. Hints that count from a datum or
+/// carry a mark are passed over, because what they mean for the result is not known here: a
+/// temperature comes out in kelvin, a plain T⁻¹ in 1/s.
+pub fn automatic(amount: Amount, family: Family, hints: &[&Unit]) -> Unit {
+    let dimension = amount.dimension;
     if dimension.is_none() {
         return Unit::one();
     }
-    let fits = |unit: &Unit| {
-        let number = (value_si / unit.factor()).abs();
-        number == 0.0 || HANDY.contains(&number)
-    };
     let own = hints.iter().rev().find(|hint| {
         hint.dimension() == dimension
             && matches!(hint.mark(), Mark::None | Mark::Interval)
-            && fits(hint)
+            && amount.goes_with(hint)
+            && amount.fits(hint)
     });
     if let Some(own) = own {
         return (*own).clone();
     }
-    let energy = hints.iter().any(|hint| hint.tells_energy);
     let named = match family {
-        Family::Us => customary(dimension, energy),
+        Family::Us => customary(amount),
         Family::Si => &[],
     };
-    if named.is_empty() {
-        return in_si(dimension, energy, fits);
+    let candidates = if named.is_empty() {
+        in_si(amount)
+    } else {
+        read(named)
+    };
+    first_that_fits(candidates, amount).unwrap_or_else(|| base_units(dimension))
+}
+
+/// A unit that is decided for other numbers, with the prefix that is handy for this one. Only a
+/// coherent unit changes its prefix: `kN m` does, `km/h` and `L/min` do not.
+pub fn rescaled(unit: &Unit, amount: Amount) -> Unit {
+    let is_coherent = |units: &[Unit]| units.first().is_some_and(|it| it.factor() == 1.0);
+    if amount.fits(unit) || unit.offset != 0.0 {
+        return unit.clone();
     }
-    first_that_fits(named.iter().map(|source| Unit::from_source(source)), fits)
-        .unwrap_or_else(|| base_units(dimension))
+    let others = spelling::with_prefixes(&unit.source, &USUAL_PREFIXES);
+    let is_coherent = is_coherent(&others);
+    let mut fitting = others.into_iter().filter(|other| amount.fits(other));
+    (fitting.next().filter(|_| is_coherent)).unwrap_or_else(|| unit.clone())
 }
 
 /// The customary units of a dimension, the most usual first.
-fn customary(dimension: Dimension, energy: bool) -> &'static [&'static str] {
-    if dimension == ENERGY && energy {
+fn customary(amount: Amount) -> &'static [&'static str] {
+    if amount.dimension == ENERGY && amount.is_energy {
         return &["BTU", "MMBTU", "ft lbf"];
     }
-    row(CUSTOMARY, dimension).unwrap_or_default()
+    row(CUSTOMARY, amount.dimension).unwrap_or_default()
 }
 
-/// The named SI unit of a dimension with its usual prefixes, or its common composition.
-fn in_si(dimension: Dimension, energy: bool, fits: impl Fn(&Unit) -> bool) -> Unit {
-    let special = row(SPECIAL, dimension);
-    let named = nouns::named(dimension).map_or("", |row| row.unit);
-    let chosen = if dimension == ENERGY && energy {
-        first_that_fits(prefixed("J"), fits)
-    } else if let Some(sources) = special {
-        first_that_fits(sources.iter().map(|source| Unit::from_source(source)), fits)
-    } else if named.is_empty() {
-        None
-    } else if named.chars().all(char::is_alphabetic) {
-        first_that_fits(prefixed(named), fits)
-    } else {
-        Unit::from_source(named).ok()
+/// The SI units of a dimension, the most usual first: the named one with its prefixes, or a common
+/// composition, whose first unit takes them.
+fn in_si(amount: Amount) -> Vec<Unit> {
+    if let Some(sources) = row(SPECIAL, amount.dimension) {
+        return read(sources);
+    }
+    let named = match nouns::named(amount.dimension) {
+        Some(_) if amount.dimension == ENERGY && amount.is_energy => "J",
+        Some(noun) if !noun.unit.is_empty() => noun.unit,
+        None if amount.dimension == BENDING_STIFFNESS => "N·m²",
+        Some(_) | None => return Vec::new(),
     };
-    chosen.unwrap_or_else(|| base_units(dimension))
+    let prefixed = spelling::with_prefixes(named, &USUAL_PREFIXES);
+    match prefixed.is_empty() {
+        true => read(&[named]),
+        false => prefixed,
+    }
 }
 
-/// A symbol alone, then with the usual prefixes where it takes them.
-fn prefixed(symbol: &str) -> impl Iterator<Item = Result<Unit, UnitError>> {
-    USUAL_PREFIXES
-        .iter()
-        .map(move |prefix| Unit::lone(&format!("{prefix}{symbol}")))
+/// The units of a table.
+fn read(sources: &[&str]) -> Vec<Unit> {
+    (sources.iter())
+        .filter_map(|source| Unit::from_source(source).ok())
+        .collect()
 }
 
 /// The first unit that fits; the first at all where none does.
-fn first_that_fits(
-    candidates: impl Iterator<Item = Result<Unit, UnitError>>,
-    fits: impl Fn(&Unit) -> bool,
-) -> Option<Unit> {
-    let mut first = None;
-    for unit in candidates.filter_map(Result::ok) {
-        if fits(&unit) {
-            return Some(unit);
-        }
-        first.get_or_insert(unit);
-    }
-    first
+fn first_that_fits(candidates: Vec<Unit>, amount: Amount) -> Option<Unit> {
+    let fitting = candidates.iter().position(|unit| amount.fits(unit));
+    candidates.into_iter().nth(fitting.unwrap_or_default())
 }
 
 /// Decibels, per base units for a level that has a dimension: dB/m.
@@ -137,22 +174,21 @@ fn row(rows: &'static Rows, dimension: Dimension) -> Option<&'static [&'static s
         .map(|(_, units)| *units)
 }
 
-/// Dimensions whose usual SI units are not prefixes on one symbol.
+/// Dimensions whose usual SI units are not prefixes on one symbol, in their usual order.
 const SPECIAL: &Rows = &[
-    ([1, 0, 0, 0, 0, 0, 0], &["m", "mm", "km", "um", "nm"]),
-    ([0, 1, 0, 0, 0, 0, 0], &["kg", "g", "t", "mg", "ug"]),
+    (
+        [1, 0, 0, 0, 0, 0, 0],
+        &["m", "mm", "km", "um", "nm", "Mm", "pm", "Gm", "fm", "Tm"],
+    ),
+    (
+        [0, 1, 0, 0, 0, 0, 0],
+        &["kg", "g", "t", "mg", "ug", "kt", "ng", "Mt", "pg", "Gt"],
+    ),
     (
         [0, 0, 1, 0, 0, 0, 0],
-        &["s", "ms", "min", "h", "d", "us", "ns"],
+        &["s", "ms", "min", "h", "d", "us", "ns", "ps", "fs"],
     ),
-    ([0, 0, 0, 0, 1, 0, 0], &["K"]),
-    ([0, 0, 0, 0, 0, 0, 1], &["cd"]),
-    ([2, 1, -2, 0, 0, 0, 0], &["N m", "kN m", "MN m"]),
-    // Bending stiffness.
-    (
-        [3, 1, -2, 0, 0, 0, 0],
-        &["N m^2", "kN m^2", "MN m^2", "GN m^2"],
-    ),
+    ([0, 0, 0, 0, 1, 0, 0], &["K", "mK", "uK", "nK"]),
 ];
 
 /// Customary units by dimension.
@@ -187,18 +223,32 @@ const CUSTOMARY: &Rows = &[
 #[cfg(test)]
 mod tests {
     use super::*;
+    use proptest::prelude::*;
 
     const PRESSURE: Dimension = Dimension::pressure();
 
     fn chosen(dimension: Dimension, family: Family, hints: &[&str], value: f64) -> String {
+        chosen_for((dimension, false), family, hints, value)
+    }
+
+    fn chosen_for(
+        (dimension, is_energy): (Dimension, bool),
+        family: Family,
+        hints: &[&str],
+        value: f64,
+    ) -> String {
+        let amount = Amount {
+            dimension,
+            is_energy,
+            si: value,
+            figures: 4,
+        };
         let hints: Vec<Unit> = hints
             .iter()
             .map(|hint| Unit::from_source(hint).expect("a unit"))
             .collect();
         let hints: Vec<&Unit> = hints.iter().collect();
-        automatic(dimension, family, &hints, value)
-            .text()
-            .to_owned()
+        automatic(amount, family, &hints).text().to_owned()
     }
 
     #[test]
@@ -228,11 +278,16 @@ mod tests {
     }
 
     #[test]
-    fn energy_is_a_moment_unless_the_author_used_a_unit_of_energy() {
+    fn energy_is_a_moment_unless_it_is_known_to_be_one() {
         assert_eq!(chosen(ENERGY, Family::Si, &["N", "mm"], 250.0), "N·m");
-        assert_eq!(chosen(ENERGY, Family::Si, &["kJ/kg"], 250.0), "J");
-        assert_eq!(chosen(ENERGY, Family::Si, &["W"], 2.5e6), "MJ");
+        assert_eq!(chosen(ENERGY, Family::Si, &["kJ", "W"], 250.0), "N·m");
         assert_eq!(chosen(ENERGY, Family::Us, &["lbf"], 250.0), "lbf·ft");
+        let energy = |family, hints: &[&str], value| {
+            chosen_for((ENERGY, true), family, hints, value)
+        };
+        assert_eq!(energy(Family::Si, &["N m"], 250.0), "J");
+        assert_eq!(energy(Family::Si, &["W", "MJ"], 2.5e6), "MJ");
+        assert_eq!(energy(Family::Us, &["lbf"], 250e3), "BTU");
     }
 
     #[test]
@@ -242,8 +297,58 @@ mod tests {
         assert_eq!(chosen(Dimension::mass(), Family::Si, &[], 0.012), "g");
         assert_eq!(chosen(Dimension::time(), Family::Si, &[], 20e-6), "µs");
         let velocity = Dimension::from_integers([1, 0, -1, 0, 0, 0, 0]);
-        assert_eq!(chosen(velocity, Family::Si, &[], 1e-7), "m/s");
+        assert_eq!(chosen(velocity, Family::Si, &[], 1e-7), "nm/s");
+        let stiffness = Dimension::from_integers([3, 1, -2, 0, 0, 0, 0]);
+        assert_eq!(chosen(stiffness, Family::Si, &[], 8.4e6), "MN·m²");
+        // As it is printed to four figures, it is 1.000 kPa.
+        assert_eq!(chosen(PRESSURE, Family::Si, &[], 999.97), "kPa");
+        assert_eq!(chosen(PRESSURE, Family::Si, &[], 1e25), "Pa");
     }
+
+    #[test]
+    fn only_a_coherent_unit_changes_its_prefix() {
+        let rescaled = |source: &str, si: f64| {
+            let unit = Unit::from_source(source).expect("a unit");
+            let amount = Amount {
+                dimension: unit.dimension(),
+                is_energy: false,
+                si,
+                figures: 4,
+            };
+            super::rescaled(&unit, amount).text().to_owned()
+        };
+        assert_eq!(rescaled("N", 1090.0), "kN");
+        assert_eq!(rescaled("kN m", 2.0), "N·m");
+        assert_eq!(rescaled("kHz", 2.4e9), "GHz");
+        assert_eq!(rescaled("km/h", 1e3), "km/h");
+        assert_eq!(rescaled("degC", 5e3), "°C");
+    }
+
+    proptest! {
+        #[test]
+        fn a_named_unit_with_its_prefix_keeps_a_number_of_three_places(
+            mantissa in 1.0..10.0_f64,
+            power in -15..15_i32,
+            which in 0..NAMED.len(),
+            figures in 1..9_u8,
+        ) {
+            let dimension = Unit::from_source(NAMED[which]).expect("a unit").dimension();
+            let si = mantissa * 10_f64.powi(power);
+            let amount = Amount { dimension, is_energy: NAMED[which] == "J", si, figures };
+            let unit = automatic(amount, Family::Si, &[]);
+            let number = unit.from_si(si);
+            let printed = figures::to_figures(number, figures).value();
+            prop_assert!((0.1..1000.0).contains(&printed), "{printed} {}", unit.text());
+            let back = unit.to_si(printed) / si - 1.0;
+            prop_assert!(back.abs() <= 0.5 * 10_f64.powi(1 - i32::from(figures)) + 1e-15);
+        }
+    }
+
+    /// Units that take prefixes, one a dimension.
+    const NAMED: [&str; 22] = [
+        "N", "Pa", "J", "W", "V", "A", "C", "ohm", "S", "F", "H", "Wb", "T", "mol", "N m", "N m^2",
+        "N/m", "Pa s", "W/m^2", "J/kg", "W/(m K)", "m/s",
+    ];
 
     #[test]
     fn what_has_no_named_unit_is_in_base_units() {

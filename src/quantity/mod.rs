@@ -19,7 +19,7 @@ mod spelling;
 mod turning;
 mod unit;
 
-pub use automatic::{automatic, decibels};
+pub use automatic::{Amount, automatic, decibels, rescaled};
 pub use compose::{UnitError, UnitToken};
 pub use constants::{Constant, EDITION, constant, constants, constants_like};
 pub use dimension::{Dimension, Exponent, product as exponent_product, sum as exponent_sum};

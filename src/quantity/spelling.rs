@@ -72,6 +72,37 @@ pub(super) fn over(above: &str, below: &str) -> Result<Unit, UnitError> {
     compose::compose(&all)
 }
 
+/// The unit with each of these prefixes before its first symbol, which stands to the first power
+/// and takes some; else none.
+pub(super) fn with_prefixes(source: &str, prefixes: &[&str]) -> Vec<Unit> {
+    let own = factors(source);
+    let Some((first, others)) = own.split_first() else {
+        return Vec::new();
+    };
+    let Some(base) = without_prefix(first.symbol) else {
+        return Vec::new();
+    };
+    if first.power != 1.into() || first.below {
+        return Vec::new();
+    }
+    let with = |prefix: &&str| {
+        let symbol = format!("{prefix}{base}");
+        let mut all = vec![UnitToken {
+            symbol: &symbol,
+            ..*first
+        }];
+        all.extend_from_slice(others);
+        compose::compose(&all).ok()
+    };
+    prefixes.iter().filter_map(with).collect()
+}
+
+/// The symbol behind its prefix, where it takes prefixes.
+fn without_prefix(symbol: &str) -> Option<&str> {
+    let found = registry::find(symbol).filter(|found| found.row.takes_prefixes())?;
+    symbol.strip_prefix(found.prefix.map_or("", |prefix| prefix.typed))
+}
+
 /// The factors of a unit in one of our own two spellings.
 pub(super) fn tokens(source: &str) -> Vec<UnitToken<'_>> {
     let (above, below) = source.split_at(slash_place(source).unwrap_or(source.len()));

@@ -198,6 +198,11 @@ impl Unit {
         self.turning
     }
 
+    /// Whether a factor is a unit of energy or power.
+    pub fn tells_energy(&self) -> bool {
+        self.tells_energy
+    }
+
     /// The system it belongs to; `None` for what both use: s, h, °, %, V.
     pub fn family(&self) -> Option<Family> {
         self.family

@@ -126,8 +126,8 @@ impl Builder<'_> {
     }
 
     /// An ask without a unit takes the one that `required` names, or the one the name was
-    /// printed in before.
-    pub fn with_unit(&self, expr: &Expr, ask: &Ask) -> Ask {
+    /// printed in before; another value of it with the prefix that is handy for that.
+    pub fn with_unit(&self, (expr, found): (&Expr, &Type), ask: &Ask, result: &Value) -> Ask {
         let symbol = match &expr.inside().kind {
             ExprKind::Symbol(symbol) => Some(*symbol),
             ExprKind::Abs(inner) => inner.as_symbol(),
@@ -137,9 +137,16 @@ impl Builder<'_> {
             return ask.clone();
         };
         let wanted = self.tables.wanted.get(&symbol);
-        let unit = wanted
-            .and_then(|wanted| wanted.ask.unit.clone())
-            .or_else(|| Some(self.tables.shown.get(&symbol)?.unit.clone()))
+        let shown = || {
+            let shown = self.tables.shown.get(&symbol)?;
+            let amount = show::amount(result, found, ask, self.front.figures);
+            Some(match shown.si == result.rows {
+                true => shown.unit.clone(),
+                false => quantity::rescaled(&shown.unit, amount),
+            })
+        };
+        let unit = (wanted.and_then(|wanted| wanted.ask.unit.clone()))
+            .or_else(shown)
             .filter(|unit| show::goes_with(unit, ask.datum));
         Ask {
             unit,
@@ -170,7 +177,7 @@ impl Builder<'_> {
         {
             return Shown::clone(shown);
         }
-        self.result(problem, result, found, &self.with_unit(expr, ask))
+        self.result(problem, result, found, &self.with_unit((expr, found), ask, result))
     }
 
     /// The replaced givens, as the author wrote them.

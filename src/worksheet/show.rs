@@ -1,9 +1,9 @@
 //! Values as they are printed: unit, digits, datum word, uncertainty.
 
 use super::model::{Shown, Spread};
-use crate::dimensions::{Counts, Datum, Reading, Type};
+use crate::dimensions::{Counts, Datum, Energy, Reading, Type};
 use crate::evaluate::{self, Value};
-use crate::quantity::{self, Dimension, Extent, Family, Mark, Unit};
+use crate::quantity::{self, Amount, Dimension, Extent, Family, Mark, Unit};
 use crate::resolve::statement::Ask;
 use crate::resolve::{Quantity, Shape};
 use crate::syntax::tokens::{TokenKind, tokens};
@@ -22,18 +22,31 @@ pub(super) struct Manner<'a> {
     pub inputs: &'a [f64],
 }
 
+/// What the unit of a value depends on: where it has several numbers, on the largest.
+pub(super) fn amount(value: &Value, found: &Type, ask: &Ask, figures: u8) -> Amount {
+    let sizes = value.rows.iter().map(|si| si.abs());
+    Amount {
+        dimension: found.form.dimension().unwrap_or_default(),
+        is_energy: found.energy == Energy::Held,
+        si: sizes.fold(0.0, f64::max),
+        figures: match ask.precision {
+            Some(Precision::Figures(figures)) => figures,
+            Some(Precision::Decimals(_) | Precision::Uncertainty(_)) | None => figures,
+        },
+    }
+}
+
 /// A result as it is asked.
 pub(super) fn result(value: &Value, found: &Type, ask: &Ask, manner: Manner<'_>) -> Shown {
-    let first = value.at(0);
     let unit = match &ask.unit {
         Some(unit) => unit.clone(),
-        None => automatic(found, first, manner),
+        None => automatic(found, amount(value, found, ask, manner.figures), manner),
     };
     in_unit(value, (found.reading, found.counts), unit, ask, manner)
 }
 
-fn automatic(found: &Type, si: f64, manner: Manner<'_>) -> Unit {
-    let dimension = found.form.dimension().unwrap_or_default();
+fn automatic(found: &Type, amount: Amount, manner: Manner<'_>) -> Unit {
+    let dimension = amount.dimension;
     let level = found.reading == Reading::Level;
     if level {
         let is_own = |unit: &&Unit| unit.mark() == Mark::Decibel && unit.dimension() == dimension;
@@ -47,14 +60,14 @@ fn automatic(found: &Type, si: f64, manner: Manner<'_>) -> Unit {
         return unit.clone();
     }
     if let Some(unit) = turning(found, manner) {
-        return unit;
+        return quantity::rescaled(&unit, amount);
     }
     let hints: Vec<&Unit> = manner
         .hints
         .iter()
         .filter(|unit| fits(unit, found.reading))
         .collect();
-    quantity::automatic(dimension, manner.family, &hints, si)
+    quantity::automatic(amount, manner.family, &hints)
 }
 
 /// The unit of what counts turns or cycles, or is an angle over a time: the author's own where it

@@ -2,7 +2,7 @@
 
 use crate::diagnostic::{Code, Diagnostic};
 use crate::dimensions::infer::{self, Inference};
-use crate::dimensions::{Counts, Form, Reading, Type, describe};
+use crate::dimensions::{Counts, Energy, Form, Reading, Type, describe};
 use crate::resolve::statement::Check;
 use crate::resolve::{Expr, ExprKind};
 
@@ -65,6 +65,7 @@ impl Inference<'_> {
             form,
             reading: Reading::joined(types.iter().map(|part| part.reading)),
             counts: (types.first()).map_or(Counts::NOTHING, |part| part.counts),
+            energy: Energy::joined(&types),
         })
     }
 

@@ -3,7 +3,7 @@
 use super::ask::Role;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::dimensions::infer::{self, Inference};
-use crate::dimensions::{Counts, Form, Reading, Type, describe};
+use crate::dimensions::{Counts, Energy, Form, Reading, Type, describe};
 use crate::quantity::{Dimension, Unit};
 use crate::resolve::statement::Root;
 use crate::resolve::{Expr, SymbolId};
@@ -37,12 +37,16 @@ impl<'a> Inference<'a> {
     ) -> Option<Type> {
         let mut reading = Reading::Plain;
         let mut counts = Counts::NOTHING;
+        let mut energy = Energy::Untold;
         for start in starts {
             let own = self.infer(start)?;
             let form = self.symbol(symbol).form;
             if !infer::is_zero(start) && !self.same(&form, &own.form) {
                 self.report_start(start, &own.form, &form);
                 return None;
+            }
+            if own.energy == Energy::Held {
+                energy = own.energy;
             }
             if own.reading != Reading::Plain {
                 reading = own.reading;
@@ -53,6 +57,7 @@ impl<'a> Inference<'a> {
         }
         let form = self.symbol(symbol).form;
         let form = self.settled(&form);
+        let energy = energy.within(form.dimension());
         if reading == Reading::Plain && form.dimension() == Some(Dimension::temperature()) {
             reading = Reading::EITHER;
         }
@@ -63,6 +68,7 @@ impl<'a> Inference<'a> {
             form,
             reading,
             counts,
+            energy: asked.map_or(energy, |unit| energy.asked(unit)),
         };
         self.types.insert(symbol, found.clone());
         Some(found)

@@ -44,12 +44,17 @@ impl Inference<'_> {
         if let Some(unit) = work.tail.unit() {
             self.remember_unit(symbol, unit);
         }
-        let found = Type {
-            form: self.settled(&found.form),
-            ..found
-        };
         let asked = work.tail.unit().cloned();
         let asked = asked.or_else(|| self.unit_asked(&work.lead, &Ask::default()));
+        let own = found.energy;
+        let found = Type {
+            form: self.settled(&found.form),
+            energy: asked.as_ref().map_or(own, |unit| own.asked(unit)),
+            ..found
+        };
+        if let Some(named) = self.types.get_mut(&symbol) {
+            named.energy = found.energy;
+        }
         // What is shown unasked in a unit of turning counts what that says, as if it were asked.
         let shown = || quantity::turning(found.counts.says(&found.form)?, found.form.dimension()?);
         Some(match asked.or_else(shown) {

@@ -193,6 +193,17 @@ impl Counts {
         }
     }
 
+    /// Whether it is per angle or per turn.
+    pub fn is_per_turning(self) -> bool {
+        match self {
+            Counts::Known(marks) => {
+                let read = settled(marks);
+                read.unit.angle < ZERO || read.unit.turns < ZERO
+            }
+            Counts::Unknown => false,
+        }
+    }
+
     /// Whether it holds what a rule was broken by.
     pub fn is_to_blame(self, clash: Clash) -> bool {
         let Counts::Known(marks) = self else {

@@ -15,8 +15,8 @@ use super::solve::Convergence;
 use super::value::Value;
 use super::walk::{Lack, Walk};
 use crate::diagnostic::{Code, Diagnostic};
-use crate::dimensions::{Counts, Reading, Type};
-use crate::quantity::{self, Family};
+use crate::dimensions::{Counts, Energy, Reading, Type};
+use crate::quantity::{self, Amount, Family};
 use crate::resolve::statement::{
     self, Answer, Check, Component, Limit, Required, Root, Solved, System, Work,
 };
@@ -148,7 +148,13 @@ impl<'a> Walk<'a> {
             .unwrap_or_default();
         let reading = found.map_or(Reading::Plain, |found| found.reading);
         let counts = found.map_or(Counts::NOTHING, |found| found.counts);
-        let unit = quantity::automatic(dimension, Family::Si, &[], si);
+        let amount = Amount {
+            dimension,
+            is_energy: found.is_some_and(|found| found.energy == Energy::Held),
+            si,
+            figures: 5,
+        };
+        let unit = quantity::automatic(amount, Family::Si, &[]);
         let number = quantity::to_figures(convert::in_unit(si, reading, counts, &unit), 5).text();
         format!("{number} {}", unit.text()).trim_end().to_owned()
     }

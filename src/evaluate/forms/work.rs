@@ -3,14 +3,14 @@
 use rustc_hash::FxHashMap;
 
 use crate::diagnostic::{Code, Diagnostic, Note};
-use crate::dimensions::Type;
+use crate::dimensions::{Energy, Type};
 use crate::evaluate::definitions::{Care, Definition, Replaced, Stop};
 use crate::evaluate::mend;
 use crate::evaluate::program::Program;
 use crate::evaluate::said::Way;
 use crate::evaluate::value::Value;
 use crate::evaluate::walk::{Lack, Walk};
-use crate::quantity::{self, Family, Unit};
+use crate::quantity::{self, Amount, Family, Unit};
 use crate::resolve::statement::{Tail, Work};
 use crate::resolve::{Expr, Kind, Resolved, Shape, Statement, SymbolId};
 use crate::text::Span;
@@ -250,7 +250,13 @@ impl<'a> Walk<'a> {
 fn shown_unit(statement: &Statement, found: &Type, si: f64) -> Unit {
     statement.facts().unit.cloned().unwrap_or_else(|| {
         let dimension = found.form.dimension().unwrap_or_default();
-        quantity::automatic(dimension, Family::Si, &[], si)
+        let amount = Amount {
+            dimension,
+            is_energy: found.energy == Energy::Held,
+            si,
+            figures: 4,
+        };
+        quantity::automatic(amount, Family::Si, &[])
     })
 }
 

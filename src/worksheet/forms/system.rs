@@ -38,7 +38,7 @@ impl Builder<'_> {
         };
         let found = (self.checked.symbols.get(&symbol).cloned())
             .unwrap_or_else(|| Type::plain(Form::default()));
-        let ask = self.with_unit(&lead, &Ask::default());
+        let ask = self.with_unit((&lead, &found), &Ask::default(), value);
         let shown = Arc::new(self.result(problem, value, &found, &ask));
         self.tables.shown.insert(symbol, Arc::clone(&shown));
         shown

@@ -58,10 +58,12 @@ impl Builder<'_> {
         let form = (line.found.form)
             .times(&below, Exponent::from_integer(-1))
             .unwrap_or_default();
+        let dimension = form.dimension();
         let found = Type {
             form,
             reading: Reading::Plain,
             counts: Counts::NOTHING,
+            energy: line.found.energy.within(dimension),
         };
         let own = self.tables.shown.get(&with);
         let is_plain = |unit: &Unit| {

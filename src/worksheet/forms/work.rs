@@ -54,11 +54,11 @@ impl Builder<'_> {
     ) -> Shown {
         match tail {
             Tail::Ask(ask) | Tail::Filled(_, ask) => {
-                let ask = self.with_unit(lead, ask);
+                let ask = self.with_unit((lead, line.found), ask, result);
                 self.result(line.problem, result, line.found, &ask)
             }
             Tail::None => {
-                let ask = self.with_unit(lead, &Ask::default());
+                let ask = self.with_unit((lead, line.found), &Ask::default(), result);
                 self.result(line.problem, result, line.found, &ask)
             }
             Tail::Claim(literal) => {

@@ -178,9 +178,8 @@ fn has_form(parts: &[Part<'_>]) -> bool {
     let is_in_vessel = |pressure: &Part<'_>, volume: &Part<'_>| {
         matches!(pressure.found.reading, Reading::Pressure(..)) && volume.is(VOLUME)
     };
-    let either_way = |rule: &dyn Fn(&Part<'_>, &Part<'_>) -> bool| {
-        rule(first, second) || rule(second, first)
-    };
+    let either_way =
+        |rule: &dyn Fn(&Part<'_>, &Part<'_>) -> bool| rule(first, second) || rule(second, first);
     is_above && (numbers == 0.5 && either_way(&is_half_square) || either_way(&is_in_vessel))
 }
 
@@ -210,10 +209,12 @@ fn is_square(expr: &Expr) -> bool {
 }
 
 /// That of a product of two vectors: a force along a way does work.
-pub(super) fn of_vectors(function: Function, types: &[Type], dimension: Option<Dimension>) -> Energy {
-    let has = |dimension| {
-        (types.iter()).any(|part| part.form.dimension() == Some(dimension))
-    };
+pub(super) fn of_vectors(
+    function: Function,
+    types: &[Type],
+    dimension: Option<Dimension>,
+) -> Energy {
+    let has = |dimension| (types.iter()).any(|part| part.form.dimension() == Some(dimension));
     let is_work = function == Function::Dot && has(FORCE) && has(Dimension::length());
     told(is_work || Energy::joined(types) == Energy::Held).within(dimension)
 }

@@ -282,12 +282,11 @@ mod tests {
         assert_eq!(chosen(ENERGY, Family::Si, &["N", "mm"], 250.0), "N·m");
         assert_eq!(chosen(ENERGY, Family::Si, &["kJ", "W"], 250.0), "N·m");
         assert_eq!(chosen(ENERGY, Family::Us, &["lbf"], 250.0), "lbf·ft");
-        let energy = |family, hints: &[&str], value| {
-            chosen_for((ENERGY, true), family, hints, value)
-        };
+        let energy =
+            |family, hints: &[&str], value| chosen_for((ENERGY, true), family, hints, value);
         assert_eq!(energy(Family::Si, &["N m"], 250.0), "J");
         assert_eq!(energy(Family::Si, &["W", "MJ"], 2.5e6), "MJ");
-        assert_eq!(energy(Family::Us, &["lbf"], 250e3), "BTU");
+        assert_eq!(energy(Family::Us, &["lbf"], 250e3), "Btu");
     }
 
     #[test]
@@ -297,7 +296,7 @@ mod tests {
         assert_eq!(chosen(Dimension::mass(), Family::Si, &[], 0.012), "g");
         assert_eq!(chosen(Dimension::time(), Family::Si, &[], 20e-6), "µs");
         let velocity = Dimension::from_integers([1, 0, -1, 0, 0, 0, 0]);
-        assert_eq!(chosen(velocity, Family::Si, &[], 1e-7), "nm/s");
+        assert_eq!(chosen(velocity, Family::Si, &[], 1e-7), "µm/s");
         let stiffness = Dimension::from_integers([3, 1, -2, 0, 0, 0, 0]);
         assert_eq!(chosen(stiffness, Family::Si, &[], 8.4e6), "MN·m²");
         // As it is printed to four figures, it is 1.000 kPa.

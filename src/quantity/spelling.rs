@@ -75,7 +75,7 @@ pub(super) fn over(above: &str, below: &str) -> Result<Unit, UnitError> {
 /// The unit with each of these prefixes before its first symbol, which stands to the first power
 /// and takes some; else none.
 pub(super) fn with_prefixes(source: &str, prefixes: &[&str]) -> Vec<Unit> {
-    let own = factors(source);
+    let own = tokens(source);
     let Some((first, others)) = own.split_first() else {
         return Vec::new();
     };

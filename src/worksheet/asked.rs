@@ -177,7 +177,12 @@ impl Builder<'_> {
         {
             return Shown::clone(shown);
         }
-        self.result(problem, result, found, &self.with_unit((expr, found), ask, result))
+        self.result(
+            problem,
+            result,
+            found,
+            &self.with_unit((expr, found), ask, result),
+        )
     }
 
     /// The replaced givens, as the author wrote them.

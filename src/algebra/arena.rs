@@ -8,6 +8,7 @@ use rustc_hash::FxHashMap;
 use super::asked::Asked;
 use super::node::{Id, Node, Symbol};
 use super::sign::Sign;
+use super::written::Author;
 
 /// How much one algebra may build: about this many expressions, or as many steps.
 pub(super) const MOST_STEPS: u32 = 60_000;
@@ -35,6 +36,8 @@ pub struct Algebra {
     limit: u32,
     /// What was asked before.
     pub(super) asked: Asked,
+    /// How the author wrote the formulas that were read.
+    pub(super) author: Author,
 }
 
 impl Algebra {
@@ -55,6 +58,7 @@ impl Algebra {
             steps: 0,
             limit: MOST_STEPS,
             asked: Asked::default(),
+            author: Author::default(),
         }
     }
 

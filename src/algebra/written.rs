@@ -13,6 +13,7 @@ use super::node::{Function, Id, Node, Symbol};
 use super::{Algebra, number};
 use crate::functions;
 
+mod author;
 mod common;
 #[cfg(test)]
 mod laws;
@@ -25,6 +26,8 @@ mod sum;
 mod tests;
 #[cfg(test)]
 mod text;
+
+pub(super) use author::Author;
 
 /// An expression with more leaves than this is not written.
 const MOST_LEAVES: usize = 2000;

@@ -263,19 +263,25 @@ impl<'a> Algebraic<'a> {
             let sign = if term.negative { -1 } else { 1 };
             parts.push((self.canonical(&term.expr)?, algebra::whole(sign)));
         }
-        Ok(self.algebra.sum_of(&algebra::whole(0), &parts))
+        let sum = self.algebra.sum_of(&algebra::whole(0), &parts);
+        self.algebra.note_sum(sum);
+        Ok(sum)
     }
 
     fn product(&mut self, factors: &[Factor]) -> Result<Id, Opaque> {
         let mut parts = Vec::with_capacity(factors.len());
+        let mut above = Vec::new();
         for factor in factors {
+            let part = self.canonical(&factor.expr)?;
             let power = if factor.operator == Operator::Divide {
                 -1
             } else {
+                above.push(part);
                 1
             };
-            parts.push((self.canonical(&factor.expr)?, algebra::whole(power)));
+            parts.push((part, algebra::whole(power)));
         }
+        self.algebra.note_factors(&above);
         Ok(self.algebra.product_of(&parts))
     }
 

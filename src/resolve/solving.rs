@@ -225,7 +225,8 @@ fn written_branches(algebraic: &mut Algebraic<'_>, found: &[Found]) -> Option<Ve
                 }
                 for requirement in &own.requires {
                     if let algebra::Requirement::NotZero(divisor) = requirement {
-                        let divisor = written::expr(algebraic, *divisor, Span::default())?;
+                        let divisor = algebraic.algebra.as_the_author_wrote(*divisor);
+                        let divisor = written::expr(algebraic, divisor, Span::default())?;
                         if !branch.not_zero.contains(&divisor) {
                             branch.not_zero.push(divisor);
                         }

@@ -79,10 +79,11 @@ impl Algebra {
         }
         let product = self.product_of(&radicand.factors);
         let place = self.place(product);
-        let is_symbol = matches!(
-            radicand.factors.as_slice(),
-            [(only, _)] if matches!(self.node(*only), Node::Symbol(_))
-        );
+        let base = match radicand.factors.as_slice() {
+            [(only, _)] => *only,
+            _ => product,
+        };
+        let is_symbol = matches!(self.node(base), Node::Symbol(_));
         let inner = self.write_product(&radicand.coefficient, &radicand.factors);
         let (kind, written) = if radicand.exponent == number::ratio(1, 2) {
             (Kind::Root, Written::Root(Box::new(inner)))
@@ -97,6 +98,7 @@ impl Algebra {
             (kind, inner.raised_to(fraction(&radicand.exponent)))
         };
         Piece {
+            base,
             kind,
             place,
             written,
@@ -151,16 +153,17 @@ impl Algebra {
         } else {
             exponent
         };
-        let base = self.write_product(&Rational::one(), &bases);
+        let written = self.write_product(&Rational::one(), &bases);
         let is_symbol = only.is_some_and(|only| matches!(self.node(only), Node::Symbol(_)));
         Piece {
+            base: only.unwrap_or(product),
             kind: if is_symbol {
                 Kind::Symbol
             } else {
                 Kind::Bracket
             },
             place: if is_number { exponent_place } else { place },
-            written: base.raised_to(self.write(exponent)),
+            written: written.raised_to(self.write(exponent)),
             is_below: is_below && !is_number,
         }
     }

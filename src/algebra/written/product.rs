@@ -32,6 +32,8 @@ pub(super) enum Kind {
 /// A factor as it is written, and where.
 #[derive(Debug)]
 pub(super) struct Piece {
+    /// What is raised to a power.
+    pub base: Id,
     pub kind: Kind,
     pub place: Place,
     pub written: Written,
@@ -74,9 +76,16 @@ impl Algebra {
         if gathered.coefficient.is_zero() {
             return (false, Written::whole(0));
         }
-        let mut pieces = self.take_named_logarithms(&mut gathered);
         self.merge_exponents(&mut gathered);
-        self.turn_differences(&mut gathered, avoids_minus);
+        let of_author = self.turn_differences(&mut gathered, avoids_minus);
+        let mut pieces = self.take_named_logarithms(&mut gathered, avoids_minus);
+        if avoids_minus {
+            pieces.extend(self.take_turned_logarithm(&mut gathered));
+        }
+        // A difference keeps the author's order as long as something else can be turned.
+        if let (true, Some(first)) = (gathered.coefficient.is_negative(), of_author) {
+            self.turn(&mut gathered, first);
+        }
         self.write_roots(&mut gathered, &mut pieces);
         self.write_symbolic_powers(&gathered, &mut pieces);
         for (base, exponent) in &gathered.rational {
@@ -85,7 +94,7 @@ impl Algebra {
         }
         (
             gathered.coefficient.is_negative(),
-            quotient(&gathered.coefficient.abs(), pieces),
+            self.quotient(&gathered.coefficient.abs(), pieces),
         )
     }
 
@@ -193,7 +202,7 @@ impl Algebra {
     }
 
     /// `ln(x)/ln(10)` is `log10(x)`.
-    fn take_named_logarithms(&mut self, gathered: &mut Gathered) -> Vec<Piece> {
+    fn take_named_logarithms(&mut self, gathered: &mut Gathered, avoids_minus: bool) -> Vec<Piece> {
         let named = [
             (10, functions::Function::Log10),
             (2, functions::Function::Log2),
@@ -223,14 +232,71 @@ impl Algebra {
             };
             gathered.rational.remove(&below);
             gathered.rational.remove(&logarithm);
+            let turned = (avoids_minus && gathered.coefficient.is_negative())
+                .then(|| self.turned_over(argument))
+                .flatten();
+            if turned.is_some() {
+                gathered.coefficient = -&gathered.coefficient;
+            }
+            let written = turned.unwrap_or_else(|| self.write(argument));
             pieces.push(Piece {
+                base: logarithm,
                 kind: Kind::Function,
                 place: self.place(argument),
-                written: Written::Call(function, vec![self.write(argument)]),
+                written: Written::Call(function, vec![written]),
                 is_below: false,
             });
         }
         pieces
+    }
+
+    /// The logarithm of a ratio that takes a minus away: `-ln(a/b)` is `ln(b/a)`.
+    fn take_turned_logarithm(&mut self, gathered: &mut Gathered) -> Option<Piece> {
+        if !gathered.coefficient.is_negative() {
+            return None;
+        }
+        let powers: Vec<(Id, Rational)> = gathered
+            .rational
+            .iter()
+            .map(|(base, exponent)| (*base, exponent.clone()))
+            .collect();
+        let (base, exponent, turned) = powers.into_iter().find_map(|(base, exponent)| {
+            let turned = self.turned_logarithm(base, &exponent)?;
+            Some((base, exponent, turned))
+        })?;
+        gathered.rational.remove(&base);
+        gathered.coefficient = -&gathered.coefficient;
+        let size = exponent.abs();
+        Some(Piece {
+            base,
+            kind: Kind::Function,
+            place: self.place(base),
+            written: if size.is_one() {
+                turned
+            } else {
+                turned.raised_to(fraction(&size))
+            },
+            is_below: exponent.is_negative(),
+        })
+    }
+
+    /// The opposite of the logarithm of a ratio, when an odd power of it changes its sign.
+    pub(super) fn turned_logarithm(&mut self, base: Id, exponent: &Rational) -> Option<Written> {
+        let argument = match self.node(base) {
+            Node::Call(Function::Ln, arguments) if is_odd(exponent) => *arguments.first()?,
+            _ => return None,
+        };
+        let turned = self.turned_over(argument)?;
+        Some(Written::Call(functions::Function::Ln, vec![turned]))
+    }
+
+    /// A ratio turned over, where that is no longer.
+    fn turned_over(&mut self, ratio: Id) -> Option<Written> {
+        let written = self.write(ratio);
+        let inverse = self.raise(ratio, &-Rational::one());
+        let turned = self.write(inverse);
+        (matches!(written, Written::Quotient(..)) && turned.size() <= written.size())
+            .then_some(turned)
     }
 
     /// `x^n x^(-1)` is `x^(n - 1)`.
@@ -249,9 +315,11 @@ impl Algebra {
         }
     }
 
-    /// Turns differences so that they begin with what is met first, and then one of them so that
-    /// no minus is left in front: where a minus does no harm, only one that has no better side.
-    fn turn_differences(&mut self, gathered: &mut Gathered, avoids_minus: bool) {
+    /// Turns differences so that they stand as the author wrote them, or begin with what is met
+    /// first, and then one that the author did not write so that no minus is left in front: where
+    /// a minus does no harm, only one that has no better side. The author's difference that may
+    /// be turned instead is left to be decided.
+    fn turn_differences(&mut self, gathered: &mut Gathered, avoids_minus: bool) -> Option<Id> {
         let sums: Vec<(Id, Rational)> = gathered
             .rational
             .iter()
@@ -263,20 +331,27 @@ impl Algebra {
         let mut differences = Vec::new();
         for (sum, exponent) in sums {
             let signs = self.signs(sum);
-            let turned = match signs {
-                Signs::AllMinus | Signs::MinusFirst => self.turn(gathered, sum),
-                Signs::AllPlus | Signs::PlusFirst | Signs::Either => sum,
+            let turned = if self.has_to_be_turned(sum) {
+                self.turn(gathered, sum)
+            } else {
+                sum
             };
-            let is_free = signs == Signs::Either;
+            let is_of_author = self.is_of_author(turned);
+            let is_free = signs == Signs::Either && !is_of_author;
             if is_free || (avoids_minus && signs.are_both()) {
-                differences.push((!is_free, exponent.is_negative(), self.place(turned), turned));
+                let place = self.place(turned);
+                let below = exponent.is_negative();
+                differences.push((is_of_author, !is_free, below, place, turned));
             }
         }
-        if gathered.coefficient.is_negative()
-            && let Some((.., first)) = differences.into_iter().min()
-        {
+        let (is_of_author, .., first) = differences.into_iter().min()?;
+        if is_of_author {
+            return Some(first);
+        }
+        if gathered.coefficient.is_negative() {
             self.turn(gathered, first);
         }
+        None
     }
 
     /// Whether a power changes its sign, and no more, when its base is turned round.
@@ -315,6 +390,7 @@ impl Algebra {
         };
         let size = exponent.abs();
         Piece {
+            base,
             kind,
             place: self.place(base),
             written: if size.is_one() {
@@ -325,17 +401,24 @@ impl Algebra {
             is_below: exponent.is_negative(),
         }
     }
+
+    /// Factors as one quotient with a positive coefficient.
+    pub(super) fn quotient(&self, coefficient: &Rational, mut pieces: Vec<Piece>) -> Written {
+        pieces.sort_by(|one, other| (one.kind, &one.place).cmp(&(other.kind, &other.place)));
+        let (mut below, mut above): (Vec<Piece>, Vec<Piece>) =
+            pieces.into_iter().partition(|piece| piece.is_below);
+        self.put_in_order_of_author(&mut above);
+        self.put_in_order_of_author(&mut below);
+        quotient(coefficient, above, below)
+    }
 }
 
 fn is_odd(exponent: &Rational) -> bool {
     exponent.is_integer() && !number::is_even(exponent)
 }
 
-/// Factors as one quotient with a positive coefficient.
-fn quotient(coefficient: &Rational, mut pieces: Vec<Piece>) -> Written {
-    pieces.sort_by(|one, other| (one.kind, &one.place).cmp(&(other.kind, &other.place)));
-    let (below, above): (Vec<Piece>, Vec<Piece>) =
-        pieces.into_iter().partition(|piece| piece.is_below);
+/// Factors in their order as one quotient with a positive coefficient.
+fn quotient(coefficient: &Rational, above: Vec<Piece>, below: Vec<Piece>) -> Written {
     let decimal = decimal(coefficient);
     let above = std::iter::once(match &decimal {
         Some(digits) => Written::Decimal(digits.clone()),
@@ -360,7 +443,7 @@ fn quotient(coefficient: &Rational, mut pieces: Vec<Piece>) -> Written {
 
 /// A positive number.
 pub(super) fn fraction(value: &Rational) -> Written {
-    quotient(value, Vec::new())
+    quotient(value, Vec::new(), Vec::new())
 }
 
 /// The digits of a number that ends, where its fraction is long.

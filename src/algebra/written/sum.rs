@@ -60,9 +60,10 @@ impl Algebra {
         }
         terms.iter().position(|(term, _)| {
             let factors = self.factors_of(*term);
-            factors
-                .iter()
-                .any(|(base, exponent)| self.is_difference(*base, exponent))
+            factors.iter().any(|(base, exponent)| {
+                self.is_difference(*base, exponent)
+                    || self.turned_logarithm(*base, exponent).is_some()
+            })
         })
     }
 }

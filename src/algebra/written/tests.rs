@@ -393,3 +393,15 @@ fn what_has_no_value_or_is_too_long_is_not_written() {
     }
     assert_eq!(named.algebra.written(id), None);
 }
+
+#[test]
+fn the_ratio_in_a_logarithm_is_turned_over_to_save_a_minus() {
+    check(&[
+        ("", "-k*ln(a/b)", "k ln(b/a)"),
+        ("", "-k*ln(1 - a/b)", "-k ln(1 - a/b)"),
+        ("", "-k*ln(a*b)", "-k ln(a b)"),
+        ("", "-k/ln(a/b)", "k/ln(b/a)"),
+        ("", "-k*log10(a/b)", "k log10(b/a)"),
+        ("", "c - k*ln(a/b)", "c - k ln(a/b)"),
+    ]);
+}

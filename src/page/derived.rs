@@ -246,8 +246,7 @@ fn remarks(page: &Page, solved: &Solved, branch: &Branch) -> Text {
     }
     if branch.is_open {
         parts.push(Text::new("where it meets the condition"));
-    }
-    if branch.chosen {
+    } else if branch.chosen {
         parts.push(Text::new("the solution that meets the condition"));
     }
     let is_in_range = |wanted: &Wanted| wanted.low.is_some() && wanted.high.is_some();

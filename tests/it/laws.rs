@@ -570,3 +570,51 @@ proptest! {
         prop_assert!(compile(&claimed.replace(")?\n", ")\n")).diagnostics.is_empty(), "{claimed}");
     }
 }
+
+/// Moments in a problem that is full of energies: each in newton metres.
+fn moment() -> impl Strategy<Value = String> {
+    let leaf = prop_oneof![
+        Just("F d"),
+        Just("P/omega"),
+        Just("P/(2 pi N)"),
+        Just("P (1/omega)"),
+        Just("P/k"),
+        Just("(P/v) d"),
+        Just("G I_p/d*phi"),
+        Just("q d^2/8"),
+        Just("sigma S"),
+        Just("U I/omega"),
+    ];
+    (leaf, "[1-9]", prop::bool::ANY).prop_map(|(leaf, times, by_ratio)| {
+        let ratio = if by_ratio { "*(E/(300 J))" } else { "" };
+        format!("{times} ({leaf}){ratio}")
+    })
+}
+
+proptest! {
+    #[test]
+    fn a_moment_is_never_in_joules_and_a_power_times_a_time_always(
+        moments in prop::collection::vec(moment(), 1..3),
+        power in -6..6_i32,
+    ) {
+        let given = format!(
+            "```given\nP = 5e{power} kW\nE = 400 J\nomega = 30 rad/s\nN = 900 rpm\nk = 7 1/s\n\
+             v = 4 m/s\nF = 3e{power} N\nd = 2 m\nG = 80 GPa\nI_p = 300 cm^4\nphi = 2 deg\n\
+             q = 2 kN/m\nsigma = 160 MPa\nS = 200 cm^3\nU = 230 V\nI = 12 A\nt = 3 s\n```\n"
+        );
+        let unit = |formula: &str| {
+            let text = format!("{given}\n```work\nM = {formula}\n```\n");
+            let worksheet = compile(&text);
+            let found = worksheet.statements().find_map(|(_, statement)| match &statement.body {
+                Body::Work(work) => Some(work.shown.unit.text().to_owned()),
+                _ => None,
+            });
+            found.unwrap_or_default()
+        };
+        let sum = moments.join(" + ");
+        let of_moments = unit(&sum);
+        prop_assert!(of_moments.ends_with("N·m"), "{sum} in {of_moments}");
+        let of_work = unit("P t + F d");
+        prop_assert!(of_work.ends_with('J'), "P t + F d in {of_work}");
+    }
+}

@@ -10,7 +10,7 @@
 
 use std::collections::BTreeSet;
 
-use num_traits::Signed;
+use num_traits::{Signed, Zero};
 use rustc_hash::FxHashMap;
 
 use super::Algebra;
@@ -39,7 +39,7 @@ pub type Equation = (Id, Id);
 
 /// A symbol, its values, what was divided by to find them, and whether these are principal values
 /// of angles rather than all.
-type Pivot = (Symbol, Vec<Id>, Vec<Id>, bool);
+type Pivot = (Symbol, Vec<Id>, BTreeSet<Id>, bool);
 
 /// The verdict on a claim.
 #[derive(Debug, Clone, PartialEq)]
@@ -83,6 +83,21 @@ struct Way {
     principal: bool,
     /// Premises that were not solved: points at which they do not hold are left out.
     unsolved: Vec<Equation>,
+    /// Of which symbols the value zero is left out.
+    not_zero: NotZero,
+}
+
+/// Of which symbols the value zero is left out; it is then told as a divisor.
+#[derive(Debug, Clone)]
+enum NotZero {
+    /// A quantity that an equation holds is not zero: `W sin q = u W cos q` is about `u`.
+    All,
+    /// In a case in which something is zero: only of these, and what is divided by has to be known
+    /// not to be.
+    Case {
+        symbols: BTreeSet<Symbol>,
+        known: BTreeSet<Id>,
+    },
 }
 
 impl Algebra {
@@ -110,17 +125,19 @@ impl Algebra {
         }
         let (related, all) = self.related(claim, premises);
         for at in related.iter().rev() {
-            if let Some(not_zero) = self.proves(claim, premises, &[*at]) {
+            if let Some(divisors) = self.divided_by(claim, &[premises[*at]]) {
+                let not_zero = self.conditions(claim, &[premises[*at]], divisors);
                 let used = vec![*at];
                 return Ok(Proof { used, not_zero });
             }
         }
-        let ways = self.ways(claim, premises, &related);
+        let ways = self.ways(claim, &chosen(premises, &related));
         if !self.all_prove(&ways) {
             return Err(Open { ways, all });
         }
-        let used = self.fewest(claim, premises, related);
-        let not_zero = self.proves(claim, premises, &used).unwrap_or_default();
+        let (used, ways) = self.fewest(claim, premises, related, ways);
+        let divisors = self.divisors_of_ways(&ways);
+        let not_zero = self.conditions(claim, &chosen(premises, &used), divisors);
         Ok(Proof { used, not_zero })
     }
 
@@ -214,52 +231,128 @@ impl Algebra {
             && (ways.iter()).all(|way| !way.principal && self.is_equation_identity(way.claim))
     }
 
-    /// What has to differ from zero for a proof from the chosen premises; `None` without a proof.
-    fn proves(
+    /// What a proof from these premises divides by that is not known to differ from zero; `None`
+    /// without a proof.
+    fn divided_by(&mut self, claim: Equation, premises: &[Equation]) -> Option<BTreeSet<Id>> {
+        let ways = self.ways(claim, premises);
+        self.all_prove(&ways).then(|| self.divisors_of_ways(&ways))
+    }
+
+    fn divisors_of_ways(&mut self, ways: &[Way]) -> BTreeSet<Id> {
+        let divisors: BTreeSet<Id> = ways.iter().flat_map(|way| way.divisors.clone()).collect();
+        self.open_divisors(&divisors)
+    }
+
+    /// The factors of divisors that are not known to differ from zero.
+    fn open_divisors(&mut self, divisors: &BTreeSet<Id>) -> BTreeSet<Id> {
+        let mut found = BTreeSet::new();
+        for divisor in divisors {
+            found.extend(self.zeros(*divisor));
+        }
+        found.retain(|divisor| !self.sign(*divisor).is_not_zero());
+        found
+    }
+
+    /// Of what a proof divided by, that without which the claim need not hold.
+    ///
+    /// The way that was taken divided, but need not have: a divisor is left out where the claim
+    /// follows with it at zero, too, if only what is not left out differs from zero.
+    fn conditions(
         &mut self,
         claim: Equation,
         premises: &[Equation],
-        chosen: &[usize],
-    ) -> Option<Vec<Id>> {
-        let ways = self.ways(claim, premises, chosen);
-        if !self.all_prove(&ways) {
-            return None;
-        }
+        mut divisors: BTreeSet<Id>,
+    ) -> Vec<Id> {
         // Where a premise or the claim divides itself, it says so already.
         let mut said = BTreeSet::new();
-        for (left, right) in chosen.iter().map(|at| premises[*at]).chain([claim]) {
-            self.divisors_of(left, &mut said);
-            self.divisors_of(right, &mut said);
+        for (left, right) in premises.iter().chain([&claim]) {
+            self.divisors_of(*left, &mut said);
+            self.divisors_of(*right, &mut said);
         }
-        let mut found = BTreeSet::new();
-        for divisor in ways.iter().flat_map(|way| &way.divisors) {
-            let (_, rest) = self.split_coefficient(*divisor);
-            let parts = match rest.map(|rest| self.node(rest)) {
-                Some(Node::Product(factors)) => factors.iter().map(|(base, _)| *base).collect(),
-                _ => rest.into_iter().collect::<Vec<Id>>(),
-            };
-            let open = (parts.into_iter())
-                .filter(|part| !said.contains(part) && !self.sign(*part).is_not_zero());
-            found.extend(open);
+        divisors.retain(|divisor| !said.contains(divisor));
+        for divisor in divisors.clone() {
+            let mut known: BTreeSet<Id> = divisors.union(&said).copied().collect();
+            known.remove(&divisor);
+            if self.follows_where_zero(divisor, claim, premises, &known) {
+                divisors.remove(&divisor);
+            }
         }
-        found.retain(|divisor| self.says_nothing_without(*divisor, premises, chosen));
-        Some(found.into_iter().collect())
+        divisors.into_iter().collect()
     }
 
-    /// Whether a premise holds of itself where a divisor is zero: then it says nothing there, and
-    /// the divisor matters. Elsewhere the way that was taken divided by it, but need not have.
-    fn says_nothing_without(
+    /// Whether the claim follows for the case that a divisor is zero, and what is `known` not to be
+    /// is not.
+    fn follows_where_zero(
         &mut self,
         divisor: Id,
+        claim: Equation,
         premises: &[Equation],
-        chosen: &[usize],
+        known: &BTreeSet<Id>,
     ) -> bool {
         let zero = self.whole(0);
         let by = FxHashMap::from_iter([(divisor, zero)]);
-        chosen.iter().any(|at| {
-            let (left, right) = premises[*at];
-            let without = (self.substitute(left, &by), self.substitute(right, &by));
-            without != (left, right) && self.is_equation_identity(without)
+        let mut all = premises.to_vec();
+        all.push(claim);
+        let plain = self.with_parts_at(&all, &by);
+        // What has no value there says so itself.
+        if (plain.iter()).any(|(left, right)| self.is_undefined(*left) || self.is_undefined(*right))
+        {
+            return true;
+        }
+        if self.follows_in_case(&plain, known) {
+            return true;
+        }
+        if let Node::Symbol(_) = self.node(divisor) {
+            return false;
+        }
+        let few: Vec<Equation> = (all.iter())
+            .map(|(left, right)| (self.rewritten(*left), self.rewritten(*right)))
+            .collect();
+        let few = self.with_parts_at(&few, &by);
+        let mut beside = plain;
+        beside.insert(0, (divisor, zero));
+        self.follows_in_case(&few, known) || self.follows_in_case(&beside, known)
+    }
+
+    /// Equations with parts replaced.
+    fn with_parts_at(&mut self, all: &[Equation], by: &FxHashMap<Id, Id>) -> Vec<Equation> {
+        (all.iter())
+            .map(|(left, right)| (self.substitute(*left, by), self.substitute(*right, by)))
+            .collect()
+    }
+
+    /// Whether the last equation follows from the others, or these contradict each other: then the
+    /// case cannot be.
+    fn follows_in_case(&mut self, equations: &[Equation], known: &BTreeSet<Id>) -> bool {
+        let Some((claim, premises)) = equations.split_last() else {
+            return false;
+        };
+        let symbols: BTreeSet<Symbol> = (known.iter())
+            .filter_map(|id| match self.node(*id) {
+                Node::Symbol(symbol) => Some(*symbol),
+                _ => None,
+            })
+            .collect();
+        // What the claim is about may become zero with the divisor.
+        let about = self.symbols_of_sides(*claim);
+        let beside: BTreeSet<Symbol> = symbols.difference(&about).copied().collect();
+        [beside, symbols].into_iter().any(|symbols| {
+            let known = known.clone();
+            let ways = self.ways_with(*claim, premises, NotZero::Case { symbols, known });
+            !ways.is_empty()
+                && !self.is_exhausted()
+                && (ways.iter()).all(|way| {
+                    self.cannot_be(way) || !way.principal && self.is_equation_identity(way.claim)
+                })
+        })
+    }
+
+    /// Whether a premise that was left is between two different numbers.
+    fn cannot_be(&mut self, way: &Way) -> bool {
+        way.unsolved.iter().any(|(left, right)| {
+            let difference = self.subtract(*left, *right);
+            self.as_number(difference)
+                .is_some_and(|number| !number.is_zero())
         })
     }
 
@@ -276,35 +369,42 @@ impl Algebra {
         }
     }
 
-    /// Leaves out the premises that a proof does not need.
+    /// Leaves out the premises that a proof does not need, and tells the ways of what is left.
     fn fewest(
         &mut self,
         claim: Equation,
         premises: &[Equation],
-        mut chosen: Vec<usize>,
-    ) -> Vec<usize> {
+        mut kept: Vec<usize>,
+        mut ways: Vec<Way>,
+    ) -> (Vec<usize>, Vec<Way>) {
         let mut at = 0;
-        while at < chosen.len() && !self.is_exhausted() {
-            let mut fewer = chosen.clone();
+        while at < kept.len() && !self.is_exhausted() {
+            let mut fewer = kept.clone();
             fewer.remove(at);
-            if self.proves(claim, premises, &fewer).is_some() {
-                chosen = fewer;
+            let without = self.ways(claim, &chosen(premises, &fewer));
+            if self.all_prove(&without) {
+                (kept, ways) = (fewer, without);
             } else {
                 at += 1;
             }
         }
-        chosen
+        (kept, ways)
     }
 
-    /// Solves the chosen premises one after the other and inserts what is found.
-    fn ways(&mut self, claim: Equation, premises: &[Equation], chosen: &[usize]) -> Vec<Way> {
+    /// Solves the premises one after the other and inserts what is found.
+    fn ways(&mut self, claim: Equation, premises: &[Equation]) -> Vec<Way> {
+        self.ways_with(claim, premises, NotZero::All)
+    }
+
+    fn ways_with(&mut self, claim: Equation, premises: &[Equation], not_zero: NotZero) -> Vec<Way> {
         let start = Way {
             claim,
-            open: chosen.iter().map(|at| premises[*at]).collect(),
+            open: premises.to_vec(),
             solved: Vec::new(),
             divisors: BTreeSet::new(),
             principal: false,
             unsolved: Vec::new(),
+            not_zero,
         };
         let mut done = Vec::new();
         let mut open = vec![start];
@@ -329,7 +429,9 @@ impl Algebra {
         if self.is_equation_identity(premise) {
             return vec![way.clone()];
         }
-        let Some((symbol, values, divisors, principal)) = self.pivot(way.claim, premise) else {
+        let Some((symbol, values, divisors, principal)) =
+            self.pivot(way.claim, premise, &way.not_zero)
+        else {
             return vec![leave(way, premise)];
         };
         if values.len() > room.max(1) {
@@ -373,6 +475,7 @@ impl Algebra {
             divisors: way.divisors.clone(),
             principal: way.principal,
             unsolved,
+            not_zero: way.not_zero.clone(),
         }
     }
 
@@ -388,10 +491,10 @@ impl Algebra {
 
     /// A symbol for which a premise can be solved, with all its values: the one it defines, else
     /// one with a single value, first of those that the claim does not hold.
-    fn pivot(&mut self, claim: Equation, premise: Equation) -> Option<Pivot> {
+    fn pivot(&mut self, claim: Equation, premise: Equation, not_zero: &NotZero) -> Option<Pivot> {
         let (left, right) = premise;
         if let Some((symbol, value)) = self.defined_by(premise) {
-            return Some((symbol, vec![value], Vec::new(), false));
+            return Some((symbol, vec![value], BTreeSet::new(), false));
         }
         let mut symbols: Vec<Symbol> = self.symbols_of_sides(premise).into_iter().collect();
         symbols.sort_by_key(|symbol| {
@@ -406,21 +509,29 @@ impl Algebra {
             if branches.len() > 1 && branches.iter().any(|branch| branch.is_open) {
                 continue;
             }
-            // A quantity that an equation holds is not zero: `W sin q = u W cos q` is about `u`.
+            let is_left_out = match not_zero {
+                NotZero::All => true,
+                NotZero::Case { symbols, .. } => symbols.contains(&symbol),
+            };
             let values: Vec<Id> = (branches.iter().map(|branch| branch.value))
-                .filter(|value| !self.is_zero(*value))
+                .filter(|value| !is_left_out || !self.is_zero(*value))
                 .collect();
             if values.is_empty() {
                 continue;
             }
-            let mut divisors: Vec<Id> = (branches.iter().flat_map(|branch| &branch.requires))
+            let mut divisors: BTreeSet<Id> = (branches.iter().flat_map(|branch| &branch.requires))
                 .filter_map(|requirement| match requirement {
                     Requirement::NotZero(id) => Some(*id),
                     _ => None,
                 })
                 .collect();
             if values.len() < branches.len() {
-                divisors.push(self.symbol(symbol));
+                divisors.insert(self.symbol(symbol));
+            }
+            if let NotZero::Case { known, .. } = not_zero
+                && !self.open_divisors(&divisors).is_subset(known)
+            {
+                continue;
             }
             let principal = branches.iter().any(super::Branch::is_principal);
             let found = (symbol, values, divisors, principal);
@@ -448,7 +559,7 @@ impl Algebra {
         samples: &Samples,
     ) -> bool {
         let (related, _) = self.related(claim, premises);
-        let ways = self.ways(claim, premises, &related);
+        let ways = self.ways(claim, &chosen(premises, &related));
         ways.iter().any(|way| {
             let mut ids = vec![claim.0, claim.1];
             ids.extend(way.solved.iter().map(|(_, value)| *value));
@@ -573,6 +684,11 @@ impl Algebra {
         let (left, right) = (at.value(self, left), at.value(self, right));
         (left.is_finite() && right.is_finite()).then_some((left, right))
     }
+}
+
+/// Some of the premises.
+fn chosen(premises: &[Equation], places: &[usize]) -> Vec<Equation> {
+    places.iter().map(|at| premises[*at]).collect()
 }
 
 /// Whether two numbers are clearly different.

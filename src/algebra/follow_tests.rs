@@ -474,3 +474,104 @@ fn what_is_divided_by_is_told() {
         }
     );
 }
+
+/// Shared factors, each with the values of its symbols at which it is zero.
+const FACTORS: &[(&str, &[(&str, f64)])] = &[
+    ("t", &[("t", 0.0)]),
+    ("t^2", &[("t", 0.0)]),
+    ("(t - s)", &[("t", 0.7), ("s", 0.7)]),
+    ("(t^2 - s^2)", &[("t", 0.7), ("s", -0.7)]),
+    ("(t + 2*s)", &[("t", 1.4), ("s", -0.7)]),
+    ("t*(s + 1)", &[("t", 1.3), ("s", -1.0)]),
+    ("sin(t)", &[("t", 0.0)]),
+    ("cos(t)", &[("t", std::f64::consts::FRAC_PI_2)]),
+    ("ln(t)", &[("t", 1.0)]),
+    ("(exp(t) - 1)", &[("t", 0.0)]),
+    ("sqrt(t)", &[("t", 0.0)]),
+    ("(2*t - 1)", &[("t", 0.5)]),
+];
+
+/// Other factors of a product.
+const OTHERS: &[&str] = &[
+    "a",
+    "b",
+    "(a + b)",
+    "a*b",
+    "a^2",
+    "(a - 2*c)",
+    "sin(a)",
+    "exp(b)",
+    "c/b",
+    "(1 + a)",
+    "sqrt(c)",
+    "3*c",
+];
+
+/// Lines in which a factor `f` is shared by products, by `left` and `right` of them, and what
+/// follows only where it is not zero. The names `u`, `v`, `w` are free, or zero with it.
+const SHARED: &[(&[&str], &str)] = &[
+    (&["f*{l} = f*{r}"], "{l} = {r}"),
+    (&["f*{l} = u", "u = f*{r}"], "{l} = {r}"),
+    (&["f*{l} = u", "v = f*{r}", "u = v"], "{l} = {r}"),
+    (&["u = f*{l}", "u - f*{r} = 0"], "{l} - {r} = 0"),
+    (&["f*{l} - f*{r} = u", "u = 0"], "{l} = {r}"),
+    (&["u = f*{l}", "v = f*{r}", "2*u = 2*v"], "{l} = {r}"),
+    (&["f*u = f*{l}", "v = u", "w = v + {r}"], "w = {l} + {r}"),
+    (&["f*{l} = u*{r}", "u = f"], "{l} = {r}"),
+    (&["u + f*{l} = v", "v - u = f*{r}"], "{l} = {r}"),
+    (&["u^2 = f*{l}", "f*{r} = u^2"], "{l} = {r}"),
+];
+
+/// Where a shared factor is zero, its products are equal whatever stands beside it.
+#[test]
+fn what_a_shared_factor_was_divided_by_is_told() {
+    let mut told = 0;
+    for ((factor, zero), (lines, claim)) in
+        (FACTORS.iter()).flat_map(|factor| SHARED.iter().map(move |shared| (*factor, shared)))
+    {
+        for (at, left) in OTHERS.iter().enumerate().step_by(2) {
+            let right = OTHERS[(at * 5 + 3) % OTHERS.len()];
+            let filled = |text: &str| {
+                let text = text.replace("f*", &format!("{factor}*"));
+                let text = text.replace("= f", &format!("= {factor}"));
+                text.replace("{l}", left).replace("{r}", right)
+            };
+            let mut named = Named::new(&[]);
+            let premises: Vec<(Id, Id)> = lines
+                .iter()
+                .map(|line| named.equation(&filled(line)))
+                .collect();
+            let claim = named.equation(&filled(claim));
+            let found = named.algebra.follows(claim, &premises, &Samples::default());
+            let Following::Proved { not_zero, .. } = found else {
+                continue;
+            };
+            let zeros = [("u", 0.0), ("v", 0.0), ("w", 9.0)];
+            let others = [("a", 0.9), ("b", 0.4), ("c", 1.7)];
+            let values = (zeros.iter().chain(&others).chain(zero))
+                .map(|(name, value)| (named.symbol(name), *value));
+            let mut point = Point::new(values.collect());
+            let mut value = |id: Id| point.value(&named.algebra, id);
+            let holds =
+                (premises.iter()).all(|(left, right)| (value(*left) - value(*right)).abs() < 1e-9);
+            let fails = (value(claim.0) - value(claim.1)).abs() > 1e-3;
+            if holds && fails {
+                told += 1;
+                assert!(
+                    not_zero.iter().any(|divisor| value(*divisor).abs() < 1e-9),
+                    "{:?} therefore {}, if not zero: {:?}",
+                    lines
+                        .iter()
+                        .map(|line| filled(line))
+                        .collect::<Vec<String>>(),
+                    named.show(claim.0) + " = " + &named.show(claim.1),
+                    not_zero
+                        .iter()
+                        .map(|id| named.show(*id))
+                        .collect::<Vec<String>>()
+                );
+            }
+        }
+    }
+    assert!(told > 240, "{told}");
+}

@@ -23,6 +23,7 @@ mod denominators;
 mod determinant;
 mod differentiate;
 mod divisor;
+mod effort;
 mod equal;
 #[cfg(test)]
 mod equal_tests;
@@ -82,6 +83,7 @@ mod value;
 mod written;
 
 pub use arena::Algebra;
+pub use effort::Effort;
 pub use equal::{Counterexample, Undecided};
 pub use follow::{Equation, Following};
 pub use node::{Function, Id, Symbol};

@@ -4,12 +4,14 @@
 //! known of it: whether it follows, and which slip it has. Symbols are numbers here, and premises
 //! are told by their places; who asks says the rest in the words of the worksheet.
 
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
 use std::hash::{Hash, Hasher};
 use std::sync::Arc;
 
 use super::{Doubt, slips};
-use crate::algebra::{Algebra, Counterexample, Equation, Following, Id, Point, Samples, Sign};
+use crate::algebra::{
+    Algebra, Counterexample, Equation, Following, Id, Point, Samples, Sign, Undecided,
+};
 use crate::questions::{Answered, Asker, Question};
 use crate::resolve::algebraic::{self, Algebraic, Opaque};
 use crate::resolve::components::{Components, axes, components};
@@ -27,6 +29,8 @@ pub(super) struct Step {
     pub premises: Vec<Equality>,
     /// Its sides.
     pub members: Vec<Expr>,
+    /// How many steps of algebra all attempts at it may take together.
+    pub effort: u32,
 }
 
 /// A premise by its sides.
@@ -192,6 +196,8 @@ pub(super) struct Judge<'q> {
     pub step: &'q Step,
     zero: &'q [usize],
     divisors: RefCell<Divisors>,
+    /// How many steps of algebra are left.
+    left: Cell<u32>,
 }
 
 /// An algebra that knows some signs, with the premises in it.
@@ -222,7 +228,17 @@ impl<'q> Judge<'q> {
             step,
             zero,
             divisors: RefCell::default(),
+            left: Cell::new(step.effort),
         }
+    }
+
+    /// Counts the steps that an algebra took since it was last looked at, and lets it take what is
+    /// left.
+    fn spend(&self, algebra: &mut Algebra) {
+        self.left
+            .set(self.left.get().saturating_sub(algebra.steps()));
+        algebra.rest();
+        algebra.allow(self.left.get());
     }
 
     fn judged<T>(self, find: impl FnOnce(&Self) -> T) -> Judged<T> {
@@ -242,7 +258,16 @@ impl<'q> Judge<'q> {
         if let Judgement::Follows(proof) = first {
             return Judgement::Follows(self.with_needed_signs(proof, &[], given));
         }
-        self.with_positive().map_or(first, Judgement::Follows)
+        match (self.with_positive(), first) {
+            (Some(proof), _) => Judgement::Follows(proof),
+            // With more effort it might follow.
+            (None, Judgement::NotDecided(Doubt::Tried(Undecided::Agreeing(points))))
+                if self.left.get() == 0 =>
+            {
+                Judgement::NotDecided(Doubt::Tried(Undecided::Effort(points)))
+            }
+            (None, first) => first,
+        }
     }
 
     /// A desk that knows the given signs.
@@ -257,7 +282,9 @@ impl<'q> Judge<'q> {
 
     fn desk(&self, signs: &Signs, is_taken: bool) -> Desk<'q> {
         let mut algebraic = Algebraic::new(&self.step.setting, signs);
+        self.spend(&mut algebraic.algebra);
         let premises = self.premises(&mut algebraic);
+        self.spend(&mut algebraic.algebra);
         Desk {
             algebraic,
             premises,
@@ -428,16 +455,17 @@ impl<'q> Judge<'q> {
     fn proof(&self, desk: &mut Desk<'_>, members: &[Expr]) -> Option<(Vec<usize>, Vec<Id>)> {
         let claims = self.claims(desk, members).ok()?;
         let premises = &desk.premises.equations;
-        let proof = (desk.algebraic.algebra).prove_all(&claims, premises)?;
-        self.is_about_something(desk, &claims, &proof.1)
-            .then_some(proof)
+        let proof = (desk.algebraic.algebra).prove_all(&claims, premises);
+        let proof = proof.filter(|(_, not_zero)| self.is_about_something(desk, &claims, not_zero));
+        self.spend(&mut desk.algebraic.algebra);
+        proof
     }
 
     fn decided(&self, desk: &mut Desk<'_>, members: &[Expr]) -> Result<Judgement, Opaque> {
         let claims = self.claims(desk, members)?;
         let premises = &desk.premises.equations;
         let found = (desk.algebraic.algebra).all_follow(&claims, premises, &desk.samples);
-        Ok(match found {
+        let judgement = match found {
             Following::Proved { not_zero, .. }
                 if !self.is_about_something(desk, &claims, &not_zero) =>
             {
@@ -448,7 +476,9 @@ impl<'q> Judge<'q> {
             }
             Following::Refuted(point) => refuted(point, desk.premises.unread),
             Following::Undecided(why) => Judgement::NotDecided(Doubt::Tried(why)),
-        })
+        };
+        self.spend(&mut desk.algebraic.algebra);
+        Ok(judgement)
     }
 
     /// The sides of a step as equations; effort is counted from here.
@@ -458,7 +488,7 @@ impl<'q> Judge<'q> {
         let fixed = desk.algebraic.fixed().into_iter();
         let fixed = fixed.map(|(symbol, value)| (symbol, (value, value)));
         desk.samples = Samples::new(fixed.collect());
-        desk.algebraic.algebra.rest();
+        self.spend(&mut desk.algebraic.algebra);
         Ok(claims)
     }
 

@@ -7,6 +7,7 @@ use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::Ground;
 use super::judge::{Equality, Step};
+use crate::algebra::Effort;
 use crate::dimensions::Checked;
 use crate::resolve::setting::{Lines, Names, Taking};
 use crate::resolve::statement::Origin;
@@ -22,6 +23,8 @@ pub(super) struct Book<'a> {
     checked: &'a Checked,
     problems: &'a [usize],
     bodies: FxHashMap<FunctionId, &'a Expr>,
+    /// How many steps of algebra each proof may take.
+    effort: u32,
 }
 
 /// A premise with its ground, by its sides as the author wrote them.
@@ -49,6 +52,7 @@ impl<'a> Book<'a> {
             checked,
             problems,
             bodies,
+            effort: effort_of_one(text, resolved),
         }
     }
 
@@ -151,6 +155,7 @@ impl<'a> Book<'a> {
             setting,
             premises: stated,
             members,
+            effort: self.effort,
         };
         (step, names)
     }
@@ -365,6 +370,13 @@ impl<'a> Book<'a> {
         }
         found
     }
+}
+
+/// How many steps of algebra each proof of a problem may take.
+fn effort_of_one(text: &str, resolved: &Resolved) -> u32 {
+    let lines = resolved.blocks.iter().flatten();
+    let steps = lines.filter(|line| matches!(line.facts().task, Task::Step(_)));
+    Effort::PROVING.of_one(text, steps.count())
 }
 
 /// The premises that have to do with a step, directly or through others.

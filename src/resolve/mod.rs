@@ -32,7 +32,7 @@ pub mod written;
 
 use rustc_hash::{FxHashMap, FxHashSet};
 
-use crate::algebra::Sign;
+use crate::algebra::{Effort, Sign};
 use crate::diagnostic::Diagnostic;
 use crate::quantity::Unit;
 use crate::questions::Asker;
@@ -150,9 +150,7 @@ pub fn resolve(
 fn effort_of_one(text: &str, blocks: &[Block<'_>]) -> u32 {
     let lines = blocks.iter().flat_map(|block| block.lines);
     let solves = lines.filter(|line| matches!(line.statement, syntax::Statement::Solve(_)));
-    let length = text.len().next_power_of_two() as u32;
-    let all = STEPS.saturating_add(STEPS_PER_BYTE.saturating_mul(length));
-    (all / (solves.count() as u32).max(1)).clamp(STEPS_OF_ONE, STEPS)
+    Effort::SOLVING.of_one(text, solves.count())
 }
 
 impl<'a> Resolver<'a> {
@@ -178,7 +176,7 @@ impl<'a> Resolver<'a> {
             own_functions: FxHashSet::default(),
             units: FxHashMap::default(),
             equations: FxHashMap::default(),
-            effort: STEPS,
+            effort: Effort::SOLVING.of_one("", 1),
             labels: FxHashMap::default(),
             label_count: 0,
             sign_words: FxHashMap::default(),
@@ -187,12 +185,6 @@ impl<'a> Resolver<'a> {
         }
     }
 }
-
-/// Steps of algebra that all solutions of a problem may take together, and those for each byte of
-/// its text. Each may take as many as any other, but always this many.
-const STEPS: u32 = 60_000;
-const STEPS_PER_BYTE: u32 = 20;
-const STEPS_OF_ONE: u32 = 10_000;
 
 /// The state of the walk.
 struct Resolver<'a> {

@@ -1,0 +1,39 @@
+//! How much effort the questions of a problem may take.
+
+use super::arena::MOST_STEPS;
+
+/// Steps that all questions of a kind may take together, and those for each byte of the text.
+#[derive(Debug, Clone, Copy)]
+pub struct Effort {
+    steps: u32,
+    of_each_byte: u32,
+    /// What one question may take at most.
+    most: u32,
+}
+
+/// Each question may always take so many.
+const LEAST: u32 = 10_000;
+
+impl Effort {
+    /// Of solving in symbols.
+    pub const SOLVING: Self = Self {
+        steps: MOST_STEPS,
+        of_each_byte: 20,
+        most: MOST_STEPS,
+    };
+
+    /// Of proving; a proof is tried several times, with more known signs or fewer.
+    pub const PROVING: Self = Self {
+        steps: 4 * MOST_STEPS,
+        of_each_byte: 100,
+        most: 8 * MOST_STEPS,
+    };
+
+    /// What each of so many questions may take, in equal parts: so it hangs neither on their order
+    /// nor on what the others take.
+    pub fn of_one(self, text: &str, questions: usize) -> u32 {
+        let bytes = self.of_each_byte.saturating_mul(text.len().next_power_of_two() as u32);
+        let all = self.steps.saturating_add(bytes);
+        (all / (questions as u32).max(1)).clamp(LEAST, self.most)
+    }
+}

@@ -24,16 +24,21 @@ impl Effort {
 
     /// Of proving; a proof is tried several times, with more known signs or fewer.
     pub const PROVING: Self = Self {
-        steps: 4 * MOST_STEPS,
-        of_each_byte: 100,
-        most: 8 * MOST_STEPS,
+        steps: 10 * MOST_STEPS,
+        of_each_byte: 200,
+        most: 10 * MOST_STEPS,
     };
 
     /// What each of so many questions may take, in equal parts: so it hangs neither on their order
-    /// nor on what the others take.
+    /// nor on what the others take. It is the most that a question may take, halved until it fits,
+    /// so that few edits make a question another one.
     pub fn of_one(self, text: &str, questions: usize) -> u32 {
         let bytes = self.of_each_byte.saturating_mul(text.len().next_power_of_two() as u32);
         let all = self.steps.saturating_add(bytes);
-        (all / (questions as u32).max(1)).clamp(LEAST, self.most)
+        let part = all / (questions as u32).max(1);
+        let halved = std::iter::successors(Some(self.most), |most| Some(most / 2));
+        (halved.take_while(|most| *most > LEAST))
+            .find(|most| *most <= part)
+            .unwrap_or(LEAST)
     }
 }

@@ -24,8 +24,8 @@ impl Effort {
 
     /// Of proving; a proof is tried several times, with more known signs or fewer.
     pub const PROVING: Self = Self {
-        steps: 10 * MOST_STEPS,
-        of_each_byte: 200,
+        steps: 30 * MOST_STEPS,
+        of_each_byte: 0,
         most: 10 * MOST_STEPS,
     };
 

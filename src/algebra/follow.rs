@@ -135,10 +135,7 @@ impl Algebra {
         if !self.all_prove(&ways) {
             return Err(Open { ways, all });
         }
-        let (used, ways) = self.fewest(claim, premises, related, ways);
-        let divisors = self.divisors_of_ways(&ways);
-        let not_zero = self.conditions(claim, &chosen(premises, &used), divisors);
-        Ok(Proof { used, not_zero })
+        Ok(self.fewest(claim, premises, related, &ways))
     }
 
     /// The premises that a proof of all the claims needs, and what has to differ from zero for it;
@@ -369,26 +366,35 @@ impl Algebra {
         }
     }
 
-    /// Leaves out the premises that a proof does not need, and tells the ways of what is left.
+    /// Leaves out the premises that a proof does not need, unless more would have to differ from
+    /// zero without them.
     fn fewest(
         &mut self,
         claim: Equation,
         premises: &[Equation],
         mut kept: Vec<usize>,
-        mut ways: Vec<Way>,
-    ) -> (Vec<usize>, Vec<Way>) {
+        ways: &[Way],
+    ) -> Proof {
+        let divisors = self.divisors_of_ways(ways);
+        let mut not_zero = self.conditions(claim, &chosen(premises, &kept), divisors);
         let mut at = 0;
         while at < kept.len() && !self.is_exhausted() {
             let mut fewer = kept.clone();
             fewer.remove(at);
-            let without = self.ways(claim, &chosen(premises, &fewer));
-            if self.all_prove(&without) {
-                (kept, ways) = (fewer, without);
-            } else {
-                at += 1;
+            let without = chosen(premises, &fewer);
+            let divided = self.divided_by(claim, &without);
+            let conditions = divided.map(|divided| self.conditions(claim, &without, divided));
+            match conditions {
+                Some(conditions) if conditions.iter().all(|it| not_zero.contains(it)) => {
+                    (kept, not_zero) = (fewer, conditions);
+                }
+                _ => at += 1,
             }
         }
-        (kept, ways)
+        Proof {
+            used: kept,
+            not_zero,
+        }
     }
 
     /// Solves the premises one after the other and inserts what is found.

@@ -261,9 +261,11 @@ impl<'q> Judge<'q> {
         match (self.with_positive(), first) {
             (Some(proof), _) => Judgement::Follows(proof),
             // With more effort it might follow.
-            (None, Judgement::NotDecided(Doubt::Tried(Undecided::Agreeing(points))))
-                if self.left.get() == 0 =>
-            {
+            (None, Judgement::NotDecided(Doubt::Tried(why))) if self.left.get() == 0 => {
+                let points = match why {
+                    Undecided::Agreeing(points) | Undecided::Effort(points) => points,
+                    Undecided::Nowhere => 0,
+                };
                 Judgement::NotDecided(Doubt::Tried(Undecided::Effort(points)))
             }
             (None, first) => first,

@@ -31,9 +31,12 @@ impl Effort {
 
     /// What each of so many questions may take, in equal parts: so it hangs neither on their order
     /// nor on what the others take. It is the most that a question may take, halved until it fits,
-    /// so that few edits make a question another one.
+    /// and the length of the text is rounded up to a power of two, so that few edits of other lines
+    /// make a question another one.
     pub fn of_one(self, text: &str, questions: usize) -> u32 {
-        let bytes = self.of_each_byte.saturating_mul(text.len().next_power_of_two() as u32);
+        let bytes = self
+            .of_each_byte
+            .saturating_mul(text.len().next_power_of_two() as u32);
         let all = self.steps.saturating_add(bytes);
         let part = all / (questions as u32).max(1);
         let halved = std::iter::successors(Some(self.most), |most| Some(most / 2));

@@ -145,8 +145,7 @@ pub fn resolve(
     (resolved, resolver.diagnostics)
 }
 
-/// How many steps of algebra each `solve` may take. The length of the text is rounded up to a power of
-/// two, so that few edits of other lines change it, and with it the question.
+/// How many steps of algebra each `solve` may take.
 fn effort_of_one(text: &str, blocks: &[Block<'_>]) -> u32 {
     let lines = blocks.iter().flat_map(|block| block.lines);
     let solves = lines.filter(|line| matches!(line.statement, syntax::Statement::Solve(_)));

@@ -110,6 +110,41 @@ proptest! {
     }
 }
 
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 200, failure_persistence: None, ..ProptestConfig::default() })]
+
+    /// An exponential approach is solved without a minus in front, with the author's difference
+    /// as it was written and the author's factors in their order, and with the value that
+    /// arithmetic gives.
+    #[test]
+    fn a_solved_approach_is_written_as_the_author_wrote_the_law(
+        met in Just(["a", "b", "c", "d", "y"]).prop_shuffle(),
+        is_exchanged in any::<bool>(),
+        data in [1.1..2.0, 2.1..3.0, 0.1..1.0, 0.1..1.0, 0.1..0.9_f64],
+    ) {
+        let mut named = Named::new(&[]);
+        for name in met {
+            named.read(name);
+        }
+        let (factors, difference) = (["c", "d"].map(|it| named.read(it)), named.read("b - a"));
+        named.algebra.note_factors(&factors);
+        named.algebra.note_sum(difference);
+        let law = if is_exchanged { "a + (b - a)*exp(-x/(c*d)) = y" } else { "y = a + (b - a)*exp(-x/(c*d))" };
+        let (left, right) = named.equation(law);
+        let x = named.symbol("x");
+        let branches = named.algebra.isolate(left, right, x, &Wanted::default()).unwrap();
+        let written = named.algebra.written(branches[0].value).unwrap();
+        let text = written.text(&|symbol| named.name(symbol));
+        prop_assert_eq!(text, "c d ln((b - a)/(y - a))");
+        let [a, b, c, d, share] = data;
+        let y = a + (b - a) * share;
+        let values = [("a", a), ("b", b), ("c", c), ("d", d), ("y", y)];
+        let mut point = Point::new(values.iter().map(|(name, value)| (named.symbol(name), *value)).collect());
+        let found = point.value(&named.algebra, branches[0].value);
+        prop_assert!((found + c * d * share.ln()).abs() < 1e-9, "{}", found);
+    }
+}
+
 /// Texts of sums in which `x` stands in several terms.
 fn gathered() -> impl Strategy<Value = String> {
     let atoms = [

@@ -15,7 +15,7 @@ enum Binding {
 impl Written {
     /// The formula as an author types it, with a name for each symbol: factors side by side, a
     /// denominator of several in brackets.
-    pub(super) fn text(&self, name: &dyn Fn(Symbol) -> String) -> String {
+    pub(in crate::algebra) fn text(&self, name: &dyn Fn(Symbol) -> String) -> String {
         let mut out = String::new();
         Writer {
             name,

@@ -3,15 +3,23 @@
 //! `V = 4 Q/(pi D^2)` has no value before `Q` is known. Where `V` stands in an equation that is
 //! solved for `Q`, its definition takes its place.
 
+use rustc_hash::FxHashSet;
+use std::cell::Cell;
 use std::collections::BTreeMap;
 
+use super::forms::Formula;
 use super::labelled::Known;
 use super::statement::Origin;
 use super::tree::{Expr, ExprKind};
 use super::{Resolver, SymbolId};
+use crate::diagnostic::{Code, Diagnostic};
+use crate::text::Span;
 
 /// Definitions are followed so deep.
 const MOST_DEPTH: usize = 20;
+
+/// So many names are looked into: definitions that hang on each other can be followed in many ways.
+const MOST_NAMES: u32 = 2_000;
 
 /// Equations with definitions put in.
 pub(super) struct PutIn {
@@ -28,14 +36,91 @@ pub(super) struct PutIn {
 struct Question<'q> {
     unknowns: &'q [SymbolId],
     kept: &'q [SymbolId],
+    /// Names from which definitions lead to an unknown.
+    leading: &'q FxHashSet<SymbolId>,
+    /// How many more names are looked into.
+    left: &'q Cell<u32>,
 }
 
 /// The definitions that were put in: where each stands, and its number.
 type Used = BTreeMap<Origin, Option<usize>>;
 
 impl Resolver<'_> {
-    /// The equations with every name that hangs on an unknown written out.
-    pub(super) fn with_definitions(&self, chosen: Vec<Known>, unknowns: &[SymbolId]) -> PutIn {
+    /// The equations with every name that hangs on an unknown written out; `None`, after a diagnostic,
+    /// where there are too many ways to do it.
+    pub(super) fn with_definitions(
+        &mut self,
+        chosen: Vec<Known>,
+        unknowns: &[SymbolId],
+        place: Span,
+    ) -> Option<PutIn> {
+        let left = Cell::new(MOST_NAMES);
+        let leading = self.leading_to(unknowns, &chosen);
+        let put_in = self.put_in(chosen, unknowns, (&leading, &left));
+        if left.get() == 0 {
+            self.diagnostics.push(
+                Diagnostic::error(
+                    Code::A05,
+                    place,
+                    "the definitions above hang on each other in more ways than are followed",
+                )
+                .with_help("the definitions that are meant, put into the equations by hand"),
+            );
+            return None;
+        }
+        Some(put_in)
+    }
+
+    /// The names from which definitions lead to one of the unknowns.
+    fn leading_to(&self, unknowns: &[SymbolId], chosen: &[Known]) -> FxHashSet<SymbolId> {
+        let mut leading = FxHashSet::default();
+        if unknowns.is_empty() {
+            return leading;
+        }
+        let mut met: Vec<SymbolId> = Vec::new();
+        let note = |formula: &Expr, met: &mut Vec<SymbolId>| {
+            let mut symbols = Vec::new();
+            formula.for_each_symbol(&mut |symbol, _| {
+                symbols.push(symbol);
+                if !met.contains(&symbol) {
+                    met.push(symbol);
+                }
+            });
+            symbols
+        };
+        for member in chosen.iter().flat_map(|known| &known.members) {
+            note(member, &mut met);
+        }
+        let mut needs: Vec<(SymbolId, Vec<SymbolId>)> = Vec::new();
+        let mut next = 0;
+        while let Some(symbol) = met.get(next).copied() {
+            next += 1;
+            let key = &self.symbols.symbol(symbol).key;
+            let is_chosen = |own: &Formula| chosen.iter().any(|known| known.origin == own.origin);
+            let formulas = self.formulas_for(key).into_iter();
+            let members = (formulas.filter(|own| !is_chosen(own))).flat_map(|own| own.members);
+            let own = members.flat_map(|member| note(&member, &mut met)).collect();
+            needs.push((symbol, own));
+        }
+        let mut before = usize::MAX;
+        while before != leading.len() {
+            before = leading.len();
+            for (symbol, needed) in &needs {
+                let leads = |it: &SymbolId| unknowns.contains(it) || leading.contains(it);
+                if needed.iter().any(leads) {
+                    leading.insert(*symbol);
+                }
+            }
+        }
+        leading
+    }
+
+    fn put_in(
+        &self,
+        chosen: Vec<Known>,
+        unknowns: &[SymbolId],
+        (leading, left): (&FxHashSet<SymbolId>, &Cell<u32>),
+    ) -> PutIn {
         let origins: Vec<Origin> = chosen.iter().map(|known| known.origin).collect();
         let mut used = Used::new();
         // What an equation itself says a name to be is not what hangs on the unknowns.
@@ -44,6 +129,8 @@ impl Resolver<'_> {
         let question = Question {
             unknowns,
             kept: &kept,
+            leading,
+            left,
         };
         let mut equations = chosen;
         for known in &mut equations {
@@ -73,7 +160,8 @@ impl Resolver<'_> {
         let mut open = Vec::new();
         formula.for_each_symbol(&mut |symbol, _| open.push(symbol));
         for symbol in open {
-            let is_open = !self.may_use(symbol)
+            let is_open = question.leading.contains(&symbol)
+                && !self.may_use(symbol)
                 && !self.given.contains(&symbol)
                 && !question.kept.contains(&symbol)
                 && self.symbols.components(symbol).is_none();
@@ -107,6 +195,10 @@ impl Resolver<'_> {
         depth: usize,
         used: &mut Used,
     ) -> Option<Expr> {
+        question.left.set(question.left.get().saturating_sub(1));
+        if question.left.get() == 0 {
+            return None;
+        }
         let key = &self.symbols.symbol(symbol).key;
         self.formulas_for(key).into_iter().find_map(|own| {
             if but.contains(&own.origin) {

@@ -50,7 +50,7 @@ impl Resolver<'_> {
         if let (Some(members), false) = (explicit(&known.members, symbol), is_sought) {
             return self.taken_from(name, symbol, &known, members, from.label.span, tail);
         }
-        let mut put_in = self.with_definitions(vec![known], &[symbol]);
+        let mut put_in = self.with_definitions(vec![known], &[symbol], from.label.span)?;
         let known = put_in.equations.remove(0);
         let [left, right] = known.members.as_slice() else {
             self.diagnostics.push(

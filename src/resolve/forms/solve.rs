@@ -192,7 +192,7 @@ impl<'a> Resolver<'a> {
         let chosen: Vec<Known> = indices.iter().map(|at| self.known[*at].clone()).collect();
         // One equation alone is solved as it stands: what else stands in it may come from elsewhere.
         let hanging: &[SymbolId] = if unknowns.len() > 1 { &unknowns } else { &[] };
-        let put_in = self.with_definitions(chosen, hanging);
+        let put_in = self.with_definitions(chosen, hanging, line)?;
         let chosen: Vec<&Known> = put_in.equations.iter().collect();
         let (question, names) = self.solution(&chosen, &unknowns, &conditions, &signs, solve);
         let answer = self.asker.ask(question);

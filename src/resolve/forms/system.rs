@@ -38,7 +38,7 @@ impl Resolver<'_> {
         let mut equations = Vec::new();
         let (mut numbers, mut origins) = (Vec::new(), Vec::new());
         let chosen: Vec<Known> = indices.iter().map(|at| self.known[*at].clone()).collect();
-        let put_in = self.with_definitions(chosen, &symbols);
+        let put_in = self.with_definitions(chosen, &symbols, line)?;
         for known in put_in.equations {
             let sides: Vec<&Expr> = known.members.iter().collect();
             self.all_ready(&sides, &symbols, solve.word)?;

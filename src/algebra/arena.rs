@@ -6,9 +6,9 @@ use std::sync::Arc;
 use rustc_hash::FxHashMap;
 
 use super::asked::Asked;
+use super::author::Author;
 use super::node::{Id, Node, Symbol};
 use super::sign::Sign;
-use super::written::Author;
 
 /// How much one algebra may build: about this many expressions, or as many steps.
 pub(super) const MOST_STEPS: u32 = 60_000;

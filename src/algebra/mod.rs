@@ -14,6 +14,7 @@ mod angles;
 mod angular;
 mod arena;
 mod asked;
+mod author;
 mod bounds;
 mod branches;
 mod build;

@@ -27,8 +27,6 @@ mod tests;
 #[cfg(test)]
 mod text;
 
-pub(super) use author::Author;
-
 /// An expression with more leaves than this is not written.
 const MOST_LEAVES: usize = 2000;
 

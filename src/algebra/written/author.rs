@@ -1,43 +1,10 @@
 //! What the author's own formulas say about the form of a solution: which factor stands before
 //! which, and which way round a difference stands.
 
-use rustc_hash::FxHashSet;
-
 use super::order::Signs;
 use super::product::{Kind, Piece};
 use crate::algebra::Algebra;
 use crate::algebra::node::{Id, Node};
-
-/// The order of factors and the differences of the formulas that were read.
-#[derive(Debug, Default)]
-pub struct Author {
-    /// Symbols of which the first stands before the second, also by way of others. Never both
-    /// ways: the first product that says so decides.
-    before: FxHashSet<(Id, Id)>,
-    /// Sums with a plus and a minus, as they stand.
-    differences: FxHashSet<Id>,
-}
-
-impl Author {
-    fn put_before(&mut self, first: Id, second: Id) {
-        if first == second || self.before.contains(&(second, first)) {
-            return;
-        }
-        let mut earlier = vec![first];
-        let mut later = vec![second];
-        for (one, other) in &self.before {
-            if *other == first {
-                earlier.push(*one);
-            }
-            if *one == second {
-                later.push(*other);
-            }
-        }
-        for one in &earlier {
-            self.before.extend(later.iter().map(|other| (*one, *other)));
-        }
-    }
-}
 
 impl Algebra {
     /// Notes the order in which factors stand side by side in a formula of the author.

@@ -1,5 +1,7 @@
 //! What is seen when all lines were read: unknowns that nothing computes, names that mislead.
 
+use rustc_hash::FxHashSet;
+
 use super::Resolver;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::resolve::Block;
@@ -13,13 +15,13 @@ impl Resolver<'_> {
 
     /// Where a problem has numbers, each of its unknowns is among them.
     fn unknowns_never_computed(&mut self, blocks: &[Block<'_>]) {
-        for block in blocks {
-            let has_work = blocks.iter().any(|other| {
-                other.problem == block.problem
-                    && other.kind == BlockKind::Work
-                    && !other.lines.is_empty()
-            });
-            for line in block.lines.iter().filter(|_| has_work) {
+        let with_work: FxHashSet<usize> = (blocks.iter())
+            .filter(|block| block.kind == BlockKind::Work && !block.lines.is_empty())
+            .map(|block| block.problem)
+            .collect();
+        let computing = blocks.iter().filter(|it| with_work.contains(&it.problem));
+        for block in computing {
+            for line in block.lines {
                 let Statement::Required(required) = &line.statement else {
                     continue;
                 };
@@ -42,13 +44,15 @@ impl Resolver<'_> {
     }
 
     fn names_like_greek(&mut self) {
-        let mut defined: Vec<_> = self.later.values().copied().collect();
-        defined.sort_unstable_by_key(|span| span.start);
-        for span in defined {
+        let mut misleading: Vec<_> = (self.later.iter())
+            .filter_map(|(symbol, span)| {
+                let meant = meant_greek(&self.symbols.symbol(*symbol).key)?;
+                Some((*span, meant))
+            })
+            .collect();
+        misleading.sort_unstable_by_key(|(span, _)| span.start);
+        for (span, meant) in misleading {
             let written = span.of(self.text);
-            let Some(meant) = meant_greek(&crate::syntax::canonical(written)) else {
-                continue;
-            };
             self.diagnostics.push(
                 Diagnostic::warning(
                     Code::N17,

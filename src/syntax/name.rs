@@ -241,6 +241,10 @@ fn push_base(key: &mut String, base: &str) {
 /// slip of it: `epsilon` for `eps`, `Delta_T_1` for `DeltaT_1`. `None` for any other.
 pub fn meant_greek(key: &str) -> Option<String> {
     let (base, rest) = key.split_at(key.find('_').unwrap_or(key.len()));
+    // Most names are letters with a subscript, and are passed at once.
+    if base.len() < 3 {
+        return None;
+    }
     let known = || GREEK.iter().map(|(_, name)| *name);
     if known().any(|name| name == base) || decorated(base).1.is_some() {
         return None;
@@ -249,7 +253,7 @@ pub fn meant_greek(key: &str) -> Option<String> {
         "lamda" => Some("lambda"),
         "Lamda" => Some("Lambda"),
         "alfa" => Some("alpha"),
-        _ => known().find(|name| base.len() >= 3 && name.starts_with(base)),
+        _ => known().find(|name| name.starts_with(base)),
     };
     let joined = || {
         known().find_map(|name| {

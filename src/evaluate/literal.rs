@@ -4,6 +4,7 @@ use crate::functions::Measured;
 use crate::precise::{self, Precise, Rational};
 use crate::quantity::Unit;
 use crate::resolve::{Quantity, Shape};
+use crate::text;
 
 /// A number in coherent SI units, and exactly.
 #[derive(Debug, Clone, PartialEq)]
@@ -95,13 +96,12 @@ impl Literal {
 
 impl Written {
     fn read(value: f64, text: &str) -> Self {
-        let text = text.trim();
-        if text.parse() == Ok(value)
-            && let Some((digits, power)) = decimal(text)
+        let plain = text::decimal(text);
+        if plain.parse() == Ok(value)
+            && let Some((digits, power)) = decimal(&plain)
         {
             return Self::Decimal(digits, power);
         }
-        let plain = text.replace('−', "-");
         let exact = match plain.split_once('/') {
             Some((above, below)) => fraction(above.trim(), below.trim()),
             None => precise::decimal(plain.trim_start_matches('+')),
@@ -181,7 +181,14 @@ fn decimal(text: &str) -> Option<(i128, i32)> {
     Some((if is_negative { -digits } else { digits }, power))
 }
 
+/// `3/8`, and `2 1/3` with its whole in front of the numerator.
 fn fraction(above: &str, below: &str) -> Option<Rational> {
-    let (above, below) = (precise::decimal(above)?, precise::decimal(below)?);
-    (below != Rational::from_integer(0.into())).then(|| above / below)
+    let zero = Rational::from_integer(0.into());
+    let (whole, above) = above.split_once(' ').unwrap_or(("0", above));
+    let whole = precise::decimal(whole)?;
+    let (above, below) = (precise::decimal(above.trim())?, precise::decimal(below)?);
+    (below != zero).then(|| match whole < zero {
+        true => whole - above / below,
+        false => whole + above / below,
+    })
 }

@@ -2,6 +2,18 @@
 
 use super::desk::Desk;
 
+/// The commands that a file or a word follows.
+const COMMANDS: [&str; 8] = [
+    "page",
+    "check",
+    "fill",
+    "tidy",
+    "units",
+    "constants",
+    "why",
+    "completions",
+];
+
 #[test]
 fn units_are_listed_in_columns() {
     let desk = Desk::new();
@@ -105,32 +117,14 @@ fn help_says_what_the_exit_status_means_and_what_the_program_cannot_know() {
     assert!(short.out.len() < long.out.len());
     for help in [&long, &short] {
         assert!(help.out.contains("Caution: "));
-        for command in [
-            "page",
-            "check",
-            "fill",
-            "tidy",
-            "units",
-            "constants",
-            "why",
-            "completions",
-        ] {
+        for command in COMMANDS {
             assert!(help.out.contains(&format!("\n  {command} ")), "{command}");
         }
     }
     desk.run(&["page", "--help"])
         .ends_with(0)
         .prints("Caution: ");
-    for command in [
-        "page",
-        "check",
-        "fill",
-        "tidy",
-        "units",
-        "constants",
-        "why",
-        "completions",
-    ] {
+    for command in COMMANDS {
         let long = desk.run(&[command, "--help"]).ends_with(0);
         assert!(long.out.len() > desk.run(&[command, "-h"]).ends_with(0).out.len());
     }

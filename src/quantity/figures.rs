@@ -9,7 +9,6 @@ use num_bigint::BigInt;
 use num_integer::Integer;
 use num_traits::{Signed, Zero};
 
-use super::powers;
 use crate::precise::Rational;
 
 /// The most digits that are ever asked for; more than a double holds.
@@ -353,7 +352,11 @@ impl Decimal {
         let layout = self.layout();
         let sign = if layout.negative { "−" } else { "" };
         let exponent = layout.exponent.map(|it| {
-            let raised: String = it.to_string().chars().map(powers::superscript).collect();
+            let raised: String = it
+                .to_string()
+                .chars()
+                .map(crate::text::superscript)
+                .collect();
             format!(" × 10{raised}")
         });
         format!("{sign}{}{}", layout.mantissa, exponent.unwrap_or_default())

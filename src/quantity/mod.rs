@@ -29,7 +29,7 @@ pub use estimate::{
 pub use figures::{Decimal, Layout, decimals_of, to_decimals, to_figures, written_precision};
 pub(crate) use figures::{fraction_to_decimals, fraction_to_figures};
 pub use mark::{Family, Mark};
-pub(crate) use powers::{lowered, raised};
+pub(crate) use powers::raised;
 pub use registry::{Row, describe, in_words, is_unit, list};
 pub use turning::Turning;
 pub use unit::{Unit, turning};

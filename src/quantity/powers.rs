@@ -1,6 +1,7 @@
 //! Exponents: how they are printed, and how numbers are raised to them.
 
 use super::dimension::Exponent;
+use crate::text::{lowered, superscript};
 
 /// An exponent as it is printed after a symbol: `²`, `⁻¹`, `^(1/2)`, nothing for 1.
 pub(super) fn printed(exponent: Exponent) -> String {
@@ -39,34 +40,9 @@ pub(super) fn typed(exponent: Exponent) -> String {
     }
 }
 
-/// A digit or minus sign raised above the line; anything else as it is.
-pub(super) fn superscript(character: char) -> char {
-    match character {
-        '-' => '⁻',
-        '0' => '⁰',
-        '1' => '¹',
-        '2' => '²',
-        '3' => '³',
-        '4' => '⁴',
-        '5' => '⁵',
-        '6' => '⁶',
-        '7' => '⁷',
-        '8' => '⁸',
-        '9' => '⁹',
-        other => other,
-    }
-}
-
 /// A whole number raised above the line: `⁻⁹`.
 pub(crate) fn raised(exponent: i32) -> String {
     exponent.to_string().chars().map(superscript).collect()
-}
-
-/// The digit or minus sign that is raised above the line here.
-pub(crate) fn lowered(character: char) -> Option<char> {
-    "-0123456789"
-        .chars()
-        .find(|it| superscript(*it) == character)
 }
 
 /// An exponent in one of the two spellings; `None` when there is none.

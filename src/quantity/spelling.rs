@@ -135,7 +135,7 @@ fn slash_place(source: &str) -> Option<usize> {
 
 /// A symbol with its exponent, in either spelling; the 1 of `1/s` has the empty symbol.
 fn read_factor(factor: &str, below: bool) -> UnitToken<'_> {
-    let end = factor.find(|it: char| it == '^' || powers::lowered(it).is_some());
+    let end = factor.find(|it: char| it == '^' || crate::text::lowered(it).is_some());
     let (symbol, exponent) = factor.split_at(end.unwrap_or(factor.len()));
     UnitToken {
         symbol: if symbol == "1" { "" } else { symbol },

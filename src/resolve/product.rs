@@ -9,7 +9,7 @@ use super::tree::{Expr, ExprKind, Quantity, Shape};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::quantity::{self, Dimension, Unit};
 use crate::syntax::{self, Factor, Operator, UnitExpr, UnitFactor};
-use crate::text::Span;
+use crate::text::{Span, times_ten_to};
 
 /// What stands at a place of a product.
 pub(super) enum Reading {
@@ -479,7 +479,7 @@ fn head(factors: &[Factor], at: usize) -> Option<Head> {
             Some(match power {
                 Some((exponent, end)) => Head {
                     number: number.span.cover(end),
-                    values: vec![scaled(number.value, exponent)],
+                    values: vec![times_ten_to(number.value, exponent)],
                     shape: Shape::One,
                     next: at + 2,
                 },
@@ -520,12 +520,6 @@ fn power_of_ten(expr: &syntax::Expr) -> Option<(i32, Span)> {
     let is_ten = matches!(&base.kind, syntax::ExprKind::Number(number) if number.value == 10.0);
     let (power, root) = small_rational(exponent)?;
     (is_ten && root == 1).then_some((power, expr.span))
-}
-
-/// A number times a power of ten, rounded once, as its text would be read.
-fn scaled(value: f64, exponent: i32) -> f64 {
-    let read = format!("{value}e{exponent}").parse();
-    read.unwrap_or(f64::NAN)
 }
 
 /// Whether a mixed number stands at a place: `2 1/2`.

@@ -10,7 +10,7 @@ use super::{Brackets, Datum, Literal, Magnitude, Number, Uncertainty, UnitExpr, 
 use super::{Expr, ExprKind, Factor, Operator};
 use crate::diagnostic::{Code, Diagnostic, Fix};
 use crate::quantity;
-use crate::text::{Span, decimal, lowered};
+use crate::text::{Span, decimal, lowered, times_ten_to};
 use std::iter::Peekable;
 
 /// The largest power of a unit that is read.
@@ -447,15 +447,6 @@ fn power_of_ten(reader: &Reader<'_>, part: Pair<'_>) -> Read<i32> {
     });
     let power = lowered.and_then(|it| it.replace('−', "-").trim_start_matches('+').parse().ok());
     power.ok_or_else(|| bad_uncertainty(span, "this power of ten is out of range", "`× 10^-9`"))
-}
-
-/// The number whose decimal digits are moved by as many places: exact to the last bit.
-fn times_ten_to(value: f64, power: i32) -> f64 {
-    let text = format!("{value:e}");
-    let (mantissa, exponent) = text.split_once('e').unwrap_or((&text, "0"));
-    let exponent: i64 = exponent.parse().unwrap_or(0);
-    let moved = format!("{mantissa}e{}", exponent + i64::from(power));
-    moved.parse().unwrap_or(f64::NAN)
 }
 
 /// `50.02(4)`: the digits in brackets count in the last place that is written.

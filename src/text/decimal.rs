@@ -26,14 +26,38 @@ pub fn decimal(text: &str) -> Cow<'_, str> {
     }
 }
 
-/// A raised digit or sign on the line.
-pub fn lowered(character: char) -> Option<char> {
-    const DIGITS: [char; 10] = ['⁰', '¹', '²', '³', '⁴', '⁵', '⁶', '⁷', '⁸', '⁹'];
-    if character == '⁻' {
-        return Some('-');
+/// The number whose decimal digits are moved by as many places, rounded once, as its text would be read.
+pub fn times_ten_to(value: f64, power: i32) -> f64 {
+    let text = format!("{value:e}");
+    let (mantissa, exponent) = text.split_once('e').unwrap_or((&text, "0"));
+    let exponent: i64 = exponent.parse().unwrap_or(0);
+    let moved = format!("{mantissa}e{}", exponent + i64::from(power));
+    moved.parse().unwrap_or(f64::NAN)
+}
+
+/// A digit or minus sign raised above the line; anything else as it is.
+pub fn superscript(character: char) -> char {
+    match character {
+        '-' => '⁻',
+        '0' => '⁰',
+        '1' => '¹',
+        '2' => '²',
+        '3' => '³',
+        '4' => '⁴',
+        '5' => '⁵',
+        '6' => '⁶',
+        '7' => '⁷',
+        '8' => '⁸',
+        '9' => '⁹',
+        other => other,
     }
-    let digit = DIGITS.iter().position(|digit| *digit == character)?;
-    char::from_digit(digit as u32, 10)
+}
+
+/// The digit or minus sign that is raised above the line here.
+pub fn lowered(character: char) -> Option<char> {
+    "-0123456789"
+        .chars()
+        .find(|it| superscript(*it) == character)
 }
 
 #[cfg(test)]

@@ -12,7 +12,7 @@ mod source;
 mod span;
 
 pub use block::{BlockKind, Left};
-pub use decimal::{decimal, lowered};
+pub use decimal::{decimal, lowered, superscript, times_ten_to};
 #[cfg(test)]
 pub(crate) use files::Memory;
 pub use files::{Files, NotText, Unread, decoded, too_long};

@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use crate::quantity::lowered;
+use crate::text::lowered;
 
 /// Greek letters and signs with a command in mathematical mode. The letters that look like Latin
 /// ones have none, and capitals are italic as every quantity is.

@@ -71,7 +71,19 @@ impl UnitError {
     /// What to type instead, where that is known: "`kPa`".
     pub fn help(&self) -> Option<String> {
         match self {
-            UnitError::Unknown { nearest, .. } => nearest.as_ref().map(|it| format!("`{it}`")),
+            UnitError::Unknown {
+                nearest, symbol, ..
+            } => nearest.as_ref().map(|near| {
+                // Case tells milli from mega: where it is wrong, each of the same kind is told.
+                let mut ways = vec![near.clone()];
+                if near.eq_ignore_ascii_case(symbol) {
+                    let kind = |symbol: &str| Unit::lone(symbol).ok().map(|unit| unit.dimension);
+                    let is_other = |other: &String| other != near && kind(other) == kind(near);
+                    let others = registry::of_other_case(symbol);
+                    ways.extend(others.into_iter().filter(is_other));
+                }
+                format!("`{}`", ways.join("` or `"))
+            }),
             UnitError::Ambiguous { readings, .. } => Some((*readings).to_owned()),
             UnitError::Datum { plain, .. } => Some(format!("`{plain}`")),
             UnitError::OutOfRange { .. } => None,

@@ -358,7 +358,8 @@ fn unit_fixes(error: &UnitError, written: &UnitExpr, place: Span, text: &str) ->
 fn ways(error: &UnitError) -> Vec<String> {
     let (near, product) = (error.help(), run_together(error));
     if let (UnitError::Unknown { symbol, .. }, Some(near)) = (error, &near) {
-        let is_case = near.trim_matches('`').eq_ignore_ascii_case(symbol);
+        let first = near.split('`').nth(1).unwrap_or_default();
+        let is_case = first.eq_ignore_ascii_case(symbol);
         if is_case {
             // A product of two prefixed units of the same letters is never meant.
             let of_letters = |product: &String| product.find(' ') == Some(2);

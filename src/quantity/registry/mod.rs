@@ -91,19 +91,30 @@ pub(super) fn nearest(symbol: &str) -> Option<String> {
     if let Some(named) = in_words(symbol) {
         return Some(named);
     }
-    let prefixed = list().filter(|row| row.takes_prefixes()).flat_map(|row| {
-        let common = PREFIXES.iter().take_while(|prefix| prefix.power != -1);
-        common.map(move |prefix| format!("{}{}", prefix.typed, row.symbol()))
-    });
-    let known: Vec<String> = list()
-        .flat_map(|row| row.symbols().iter().map(|it| (*it).to_owned()))
-        .chain(prefixed)
-        .collect();
+    let known: Vec<String> = usual().collect();
     let nearest = crate::diagnostic::nearest(symbol, known.iter().map(String::as_str));
     nearest
         .filter(|near| is_near_enough(symbol, near))
         .map(str::to_owned)
         .or_else(|| names::nearly_in_words(symbol))
+}
+
+/// The symbols of the same letters in another case: `mPa` and `MPa` for `mpa`.
+pub(super) fn of_other_case(symbol: &str) -> Vec<String> {
+    usual()
+        .filter(|known| known.eq_ignore_ascii_case(symbol))
+        .collect()
+}
+
+/// Every symbol, and those with a prefix that is in use.
+fn usual() -> impl Iterator<Item = String> {
+    let prefixed = list().filter(|row| row.takes_prefixes()).flat_map(|row| {
+        let common = PREFIXES.iter().take_while(|prefix| prefix.power != -1);
+        common.map(move |prefix| format!("{}{}", prefix.typed, row.symbol()))
+    });
+    list()
+        .flat_map(|row| row.symbols().iter().map(|it| (*it).to_owned()))
+        .chain(prefixed)
 }
 
 /// Whether a word of many letters differs from a symbol by one slip or its case.

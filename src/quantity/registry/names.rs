@@ -19,6 +19,7 @@ const SHORT_FORMS: &[(&str, &str)] = &[
     ("henrie", "H"),
     ("hrs", "h"),
     ("ips", "in/s"),
+    ("st", "stone"),
     ("kilo", "kg"),
     ("kmh", "km/h"),
     ("kmph", "km/h"),

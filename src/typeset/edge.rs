@@ -52,6 +52,37 @@ pub(super) fn gap(left: Edge, right: Edge, substituted: bool) -> Gap {
     Gap::None
 }
 
+/// Whether it is a number in several parts, `5 ft 3 in` or `2 1/2 in`, which a sign of multiplication
+/// beside it would seem to take apart.
+pub(super) fn is_in_parts(expr: &Expr, context: &Context) -> bool {
+    let has_parts = |number: &str| crate::text::decimal(number).contains(' ');
+    match &expr.kind {
+        ExprKind::Quantity(quantity) => {
+            quantity.shape == Shape::One && has_parts(quantity.number.of(context.text))
+        }
+        ExprKind::Symbol(id) => context.operand(*id).is_some_and(|shown| {
+            shown.shape == Shape::One && shown.written.as_deref().is_some_and(has_parts)
+        }),
+        ExprKind::Number(_)
+        | ExprKind::Numeral(_)
+        | ExprKind::Pi
+        | ExprKind::Parameter(_)
+        | ExprKind::Component(..)
+        | ExprKind::Constant(_)
+        | ExprKind::Sum(_)
+        | ExprKind::Product(_)
+        | ExprKind::Power(..)
+        | ExprKind::Negative(_)
+        | ExprKind::Group(_)
+        | ExprKind::Abs(_)
+        | ExprKind::Call { .. }
+        | ExprKind::Apply { .. }
+        | ExprKind::List(_)
+        | ExprKind::Vector(_)
+        | ExprKind::Cases(_) => false,
+    }
+}
+
 /// How `expr` begins as a later factor of a product.
 pub(super) fn left(expr: &Expr, context: &Context) -> Edge {
     match &expr.kind {

@@ -44,6 +44,11 @@ impl Setter<'_> {
             self.gap(*before, edge::left(&factor.expr, &self.context));
             match edge::vector_product(&factor.expr) {
                 Some(_) => self.brackets(&factor.expr),
+                None if edge::is_in_parts(&factor.expr, &self.context)
+                    && (!first || factors.len() > 1) =>
+                {
+                    self.brackets(&factor.expr);
+                }
                 None => self.expr(&factor.expr, if first { place } else { Place::Inner }),
             }
             *before = Some(edge::right(&factor.expr, &self.context));

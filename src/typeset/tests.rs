@@ -410,3 +410,14 @@ fn a_power_of_one_is_not_written() {
     assert_eq!(set(0), "Q");
     assert_eq!(set(1), "sup[Qfrac[12]]");
 }
+
+#[test]
+fn a_number_in_several_parts_is_one_factor() {
+    let sheet = |formula: &str| {
+        let given = "h = 5 ft 3 in\nd = 2 1/2 in\na = 3";
+        plain(&inside(&Sheet::work(given, formula).substituted()))
+    };
+    assert!(sheet("a h").contains("(") && sheet("h a").contains("("));
+    assert!(sheet("a d").contains("("));
+    assert!(!sheet("h + d").contains("(") && !sheet("h/a").contains("("));
+}

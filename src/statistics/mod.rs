@@ -1,0 +1,11 @@
+//! What is computed of plain numbers: quantiles, sums, scatter.
+//!
+//! In go slices and closures, out come numbers; of names, units and dimensions nothing is known
+//! here. `nalgebra` and `statrs` stop in this room.
+
+pub mod quantiles;
+pub mod spread;
+pub mod sums;
+
+#[cfg(test)]
+mod published;

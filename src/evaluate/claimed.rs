@@ -42,7 +42,7 @@ impl Walk<'_> {
     /// A claimed number with an uncertainty: both are compared, each to its own figures.
     fn claim_estimate(&mut self, value: &Value, found: &Type, claim: &Literal, stated: (f64, f64)) {
         let computed = convert::in_unit(value.at(0), found.reading, found.counts, &claim.unit);
-        let spread = (value.uncertainty(0, &self.results.inputs))
+        let spread = (value.uncertainty(0, &self.results.sources))
             .map(|it| convert::size_in_unit(it.size, found.counts, &claim.unit));
         let scale = 10_f64.powi(claim.power.unwrap_or(0));
         let place = quantity::written_precision(claim.number.of(self.text)).map(|it| it * scale);

@@ -117,7 +117,7 @@ impl<'a> Replaced<'a> {
 
     /// How large what an input stands for is: an uncertainty, or a value that changes.
     pub fn size(&self, input: u32) -> f64 {
-        let uncertain = self.beneath.inputs.get(input as usize).copied();
+        let uncertain = self.beneath.sources.size(input);
         let changing = || {
             let chosen = self.chosen.iter().filter_map(|symbol| self.by.get(symbol));
             let mut own =

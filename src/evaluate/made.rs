@@ -388,13 +388,14 @@ impl Environment<Precise> for Level<'_> {
         literal.precise(LEVELS[self.level])
     }
 
-    fn input(&self, literal: &Literal, input: u32) -> Precise {
+    fn input(&self, literal: &Literal, errors: &[(u32, f64)]) -> Precise {
         let number = literal.precise(LEVELS[self.level]);
-        let mut shifts = self.reads.shifts.iter();
-        match shifts.find(|(own, _)| *own == input) {
-            Some((_, shift)) => number.plus(&Precise::double(*shift)),
-            None => number,
-        }
+        let moved = errors.iter().filter_map(|(source, by)| {
+            let mut shifts = self.reads.shifts.iter();
+            let (_, shift) = shifts.find(|(own, _)| own == source)?;
+            Some(Precise::double(*shift).times(&Precise::double(*by)))
+        });
+        moved.fold(number, |number, shift| number.plus(&shift))
     }
 
     fn rows(&self, symbol: SymbolId) -> Option<Rows> {

@@ -7,6 +7,7 @@ use rustc_hash::FxHashMap;
 
 use super::literal::Literal;
 use super::number::Number;
+use super::sources::{Key, Sources};
 use crate::functions::{Dimensions, Function};
 use crate::quantity::Constant;
 use crate::resolve::components::components;
@@ -18,8 +19,9 @@ use crate::text::Span;
 #[derive(Debug, Clone, PartialEq)]
 enum Op {
     Constant(Literal),
-    /// What is uncertain by itself: its value and the number of its input.
-    Input(Literal, u32),
+    /// What is uncertain by itself: its value, and its errors by their sources, each with what it
+    /// moves the value by.
+    Input(Literal, Box<[(u32, f64)]>),
     Load(SymbolId),
     LoadLocal(u32),
     StoreLocal(u32),
@@ -52,15 +54,6 @@ enum Op {
     NoCase,
     /// The atmospheric pressure is needed and not given.
     NoAtmosphere,
-}
-
-/// What a value is uncertain by; one source is one error, wherever it is used.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Source {
-    /// The literal at this place.
-    Literal(Span),
-    /// The published constant of this name.
-    Constant(&'static str),
 }
 
 /// A program; it leaves one number. A copy is one more name for it.
@@ -122,8 +115,8 @@ pub struct Fault {
 pub struct Library<'a> {
     /// Bodies of user functions.
     pub bodies: &'a FxHashMap<FunctionId, &'a Expr>,
-    /// The input number of each source of uncertainty.
-    pub inputs: &'a FxHashMap<Source, u32>,
+    /// The sources of uncertainty.
+    pub sources: &'a Sources,
     /// The text that the numbers of the expression stand in.
     pub text: &'a str,
     /// `p_atm` as seen from here.
@@ -180,7 +173,7 @@ impl Program {
     pub(super) fn inputs(&self) -> Vec<u32> {
         let inner = |programs: &[Program]| programs.iter().flat_map(Program::inputs).collect();
         let all = self.0.ops.iter().flat_map(|op| match op {
-            Op::Input(_, source) => vec![*source],
+            Op::Input(_, errors) => errors.iter().map(|(source, _)| *source).collect(),
             Op::Row(items, _) => inner(items),
             Op::Pick(_, program) | Op::Norm(program) | Op::Aggregate(_, program) => {
                 program.inputs()
@@ -194,7 +187,7 @@ impl Program {
     /// Whether it holds such a source itself.
     pub fn holds(&self, wanted: &dyn Fn(u32) -> bool) -> bool {
         self.0.ops.iter().any(|op| match op {
-            Op::Input(_, source) => wanted(*source),
+            Op::Input(_, errors) => errors.iter().any(|(source, _)| wanted(*source)),
             Op::Row(items, _) => items.iter().any(|item| item.holds(wanted)),
             Op::Pick(_, inner) | Op::Norm(inner) | Op::Aggregate(_, inner) => inner.holds(wanted),
             Op::Dot(sides) | Op::Cross(sides) => sides.iter().any(|side| side.holds(wanted)),
@@ -239,7 +232,7 @@ impl Program {
             at += 1;
             match op {
                 Op::Constant(literal) => stack.push(environment.literal(literal)),
-                Op::Input(literal, input) => stack.push(environment.input(literal, *input)),
+                Op::Input(literal, errors) => stack.push(environment.input(literal, errors)),
                 Op::Load(symbol) => stack.push(environment.load(*symbol, row)),
                 Op::LoadLocal(local) => {
                     let value = locals.get(*local as usize).cloned().flatten();
@@ -323,7 +316,7 @@ pub trait Environment<N> {
     /// A literal.
     fn literal(&self, literal: &Literal) -> N;
     /// What is uncertain by itself.
-    fn input(&self, literal: &Literal, input: u32) -> N;
+    fn input(&self, literal: &Literal, errors: &[(u32, f64)]) -> N;
     /// How many rows a symbol has; `None` for a single number.
     fn rows(&self, symbol: SymbolId) -> Option<Rows>;
 }
@@ -614,11 +607,8 @@ impl Compiler<'_> {
     /// that: the same value from both, each relative to its own.
     fn constant(&mut self, constant: &'static Constant, span: Span) {
         let value = Literal::shortest(constant.value());
-        let source = Source::Constant(constant.name);
-        match self.library.inputs.get(&source) {
-            Some(input) => self.push(Op::Input(value, *input), span),
-            None => self.push(Op::Constant(value), span),
-        }
+        let op = self.number(Key::Constant(constant.name), 0, value);
+        self.push(op, span);
         if let Some(base) = constant.in_multiples_of() {
             self.constant(base, span);
             self.push(Op::Constant(Literal::shortest(base.value())), span);
@@ -628,18 +618,27 @@ impl Compiler<'_> {
     }
 
     fn quantity(&mut self, quantity: &crate::resolve::Quantity, span: Span) {
-        let literals = Literal::quantity(quantity, self.library.text);
+        let mut literals = Literal::quantity(quantity, self.library.text);
+        let key = Key::Literal(span);
         if quantity.shape != Shape::One {
-            let items = literals.map(|it| Program::of_one(Op::Constant(it), span));
+            let items = literals
+                .enumerate()
+                .map(|(row, it)| Program::of_one(self.number(key, row, it), span));
             let row = Op::Row(items.collect(), quantity.shape);
             self.push(row, span);
             return;
         }
-        let mut literals = literals;
         let literal = literals.next().unwrap_or_else(|| Literal::shortest(0.0));
-        match self.library.inputs.get(&Source::Literal(span)) {
-            Some(input) => self.push(Op::Input(literal, *input), span),
-            None => self.push(Op::Constant(literal), span),
+        let op = self.number(key, 0, literal);
+        self.push(op, span);
+    }
+
+    /// A number with the errors that what stands at its place has.
+    fn number(&self, key: Key, row: usize, literal: Literal) -> Op {
+        let errors = self.library.sources.of(key, row);
+        match errors.is_empty() {
+            true => Op::Constant(literal),
+            false => Op::Input(literal, errors.into()),
         }
     }
 

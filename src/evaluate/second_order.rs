@@ -49,8 +49,7 @@ impl Walk<'_> {
     }
 
     fn size_of(&self, source: u32) -> f64 {
-        let size = self.results.inputs.get(source as usize);
-        size.copied().unwrap_or(0.0)
+        self.results.sources.size(source).unwrap_or(0.0)
     }
 
     /// The values with each source one standard uncertainty lower, and higher.

@@ -120,8 +120,8 @@ impl Environment<f64> for Place<'_> {
         literal.value()
     }
 
-    fn input(&self, literal: &Literal, input: u32) -> f64 {
-        literal.value() + self.beneath.shift(input)
+    fn input(&self, literal: &Literal, errors: &[(u32, f64)]) -> f64 {
+        literal.value() + value::shift(self.beneath, errors)
     }
 
     fn rows(&self, symbol: SymbolId) -> Option<Rows> {
@@ -143,8 +143,8 @@ impl Environment<Measured> for Place<'_> {
         literal.measured()
     }
 
-    fn input(&self, literal: &Literal, input: u32) -> Measured {
-        literal.shifted(self.beneath.shift(input))
+    fn input(&self, literal: &Literal, errors: &[(u32, f64)]) -> Measured {
+        literal.shifted(value::shift(self.beneath, errors))
     }
 
     fn rows(&self, symbol: SymbolId) -> Option<Rows> {
@@ -167,8 +167,8 @@ impl Environment<Dual<f64>> for Place<'_> {
         Dual::constant(literal.value())
     }
 
-    fn input(&self, literal: &Literal, input: u32) -> Dual<f64> {
-        Dual::constant(literal.value() + self.beneath.shift(input))
+    fn input(&self, literal: &Literal, errors: &[(u32, f64)]) -> Dual<f64> {
+        Dual::constant(literal.value() + value::shift(self.beneath, errors))
     }
 
     fn rows(&self, symbol: SymbolId) -> Option<Rows> {

@@ -7,6 +7,7 @@ use super::literal::Literal;
 use super::made::Made;
 use super::number::{Dual, Gradient, Number, Partial};
 use super::program::{Environment, Fault, Program, Reason, Rows};
+use super::sources::{self, Sources};
 use crate::functions::{Function, Measured};
 use crate::precise::{LEVELS, Precise};
 use crate::resolve::{Shape, SymbolId};
@@ -113,9 +114,8 @@ impl Value {
 
     /// The standard uncertainty of its number in a row, from those of the sources; `None` where
     /// it depends on none, or where what it depends on cancels.
-    pub fn uncertainty(&self, row: usize, sources: &[f64]) -> Option<Uncertainty> {
+    pub fn uncertainty(&self, row: usize, sources: &Sources) -> Option<Uncertainty> {
         let gradient = self.gradient(row);
-        let size = |partial: &Partial| sources.get(partial.source as usize).map_or(0.0, |it| *it);
         if gradient.iter().all(Partial::vanishes) {
             let second = self
                 .second_order
@@ -126,15 +126,7 @@ impl Value {
                 is_second_order: true,
             });
         }
-        let square: f64 = (gradient.iter())
-            .map(|partial| (partial.slope * size(partial)).powi(2))
-            .sum();
-        // Where the slope is infinite, as of a root at 0, nothing of first order holds.
-        let size = if square.is_nan() {
-            f64::INFINITY
-        } else {
-            square.sqrt()
-        };
+        let size = sources.uncertainty(gradient);
         let is_above_rounding = size > f64::EPSILON * self.at(row).abs();
         is_above_rounding.then_some(Uncertainty {
             size,
@@ -161,6 +153,12 @@ pub trait Values {
     fn shift(&self, _source: u32) -> f64 {
         0.0
     }
+}
+
+/// How far the errors of a number are moved in all.
+pub(super) fn shift(values: &dyn Values, errors: &[(u32, f64)]) -> f64 {
+    let moved = errors.iter().map(|(source, by)| by * values.shift(*source));
+    moved.sum()
 }
 
 /// Runs a program on values.
@@ -329,8 +327,8 @@ impl Environment<f64> for Plain<'_> {
         literal.value()
     }
 
-    fn input(&self, literal: &Literal, input: u32) -> f64 {
-        literal.value() + self.0.shift(input)
+    fn input(&self, literal: &Literal, errors: &[(u32, f64)]) -> f64 {
+        literal.value() + shift(self.0, errors)
     }
 
     fn rows(&self, symbol: SymbolId) -> Option<Rows> {
@@ -351,8 +349,8 @@ impl Environment<Measured> for Sourced<'_> {
         literal.measured()
     }
 
-    fn input(&self, literal: &Literal, input: u32) -> Measured {
-        literal.shifted(self.0.shift(input))
+    fn input(&self, literal: &Literal, errors: &[(u32, f64)]) -> Measured {
+        literal.shifted(shift(self.0, errors))
     }
 
     fn rows(&self, symbol: SymbolId) -> Option<Rows> {
@@ -381,10 +379,10 @@ impl<N: Number, E: Environment<N> + Beneath> Environment<Dual<N>> for Graded<E> 
         }
     }
 
-    fn input(&self, literal: &Literal, input: u32) -> Dual<N> {
+    fn input(&self, literal: &Literal, errors: &[(u32, f64)]) -> Dual<N> {
         Dual {
-            value: self.0.input(literal, input),
-            gradient: vec![Partial::of(input)],
+            value: self.0.input(literal, errors),
+            gradient: sources::gradient(errors),
         }
     }
 

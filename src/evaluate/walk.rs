@@ -7,8 +7,8 @@ use rustc_hash::{FxHashMap, FxHashSet};
 use super::definitions::Definition;
 use super::fault;
 use super::forms::Outcome;
-use super::program::Source;
 use super::program::{Fault, Library, Program};
+use super::sources::{About, Error, Key, Sources};
 use super::value::{self, Value, Values};
 use crate::diagnostic::Diagnostic;
 use crate::dimensions::{Checked, Type};
@@ -48,10 +48,8 @@ pub struct Results<'a> {
     pub inlines: Vec<Result<Value, Lack>>,
     /// The value of each symbol that has one.
     pub values: FxHashMap<SymbolId, Value>,
-    /// Standard uncertainties of the sources, in SI units.
-    pub inputs: Vec<f64>,
-    /// The number of each source among `inputs`.
-    numbers: FxHashMap<Source, u32>,
+    /// The sources of uncertainty.
+    pub sources: Sources,
     /// How each value came to be.
     pub(super) definitions: FxHashMap<SymbolId, Arc<Definition<'a>>>,
     /// Where each symbol that failed was to be defined.
@@ -93,7 +91,7 @@ impl Results<'_> {
             expr,
             &Library {
                 bodies: &formulas.bodies,
-                inputs: &self.numbers,
+                sources: &self.sources,
                 text: formulas.text,
                 atmosphere,
                 symbols: Some(formulas.symbols),
@@ -155,6 +153,8 @@ pub(super) struct Walk<'a> {
     atmosphere: Option<SymbolId>,
     /// Where the current line begins; nothing for an inline ask, which may read everything.
     here: Option<u32>,
+    /// The current line.
+    line: Option<&'a Statement>,
     pub results: Results<'a>,
     pub diagnostics: Vec<Diagnostic>,
 }
@@ -170,6 +170,7 @@ impl<'a> Walk<'a> {
             formulas: Formulas::of(ground.text, ground.resolved, ground.checked),
             atmosphere: None,
             here: None,
+            line: None,
             results: Results::default(),
             diagnostics: Vec::new(),
         }
@@ -190,7 +191,7 @@ impl<'a> Walk<'a> {
             return Err(Lack::Refused);
         };
         self.problem(inline.problem);
-        self.here = None;
+        (self.here, self.line) = (None, None);
         self.expr(&inline.expr, &inline.conditions)
     }
 
@@ -221,7 +222,7 @@ impl<'a> Walk<'a> {
     }
 
     fn statement(&mut self, statement: &'a Statement, found: Option<&'a Type>) -> Evaluation<'a> {
-        self.here = Some(statement.span.start);
+        (self.here, self.line) = (Some(statement.span.start), Some(statement));
         let evaluation = self.evaluated(statement, found);
         for symbol in statement.defines.iter().chain(&statement.unknowns) {
             if !self.results.values.contains_key(symbol) {
@@ -267,36 +268,45 @@ impl<'a> Walk<'a> {
         }
     }
 
-    /// Numbers the sources of uncertainty of an expression: its uncertain literals and constants.
+    /// Notes the sources of uncertainty of an expression: its uncertain literals and constants.
     pub(super) fn number_inputs(&mut self, expr: &Expr) {
         match &expr.kind {
             ExprKind::Quantity(quantity) => {
                 if let Some(uncertainty) = quantity.uncertainty {
                     let size = uncertainty * quantity.unit.factor().abs();
-                    self.number_input(Source::Literal(expr.span), size);
+                    let about = About {
+                        names: self
+                            .line
+                            .and_then(|line| line.defines)
+                            .into_iter()
+                            .collect(),
+                        words: self.line.and_then(|line| line.description),
+                        ..About::stated(expr.span)
+                    };
+                    let sources = &mut self.results.sources;
+                    let add = |sources: &mut Sources| vec![Error::Each(sources.add(about, [size]))];
+                    sources.know(Key::Literal(expr.span), add);
                 }
             }
-            ExprKind::Constant(constant) => self.number_constant(constant),
+            ExprKind::Constant(constant) => self.number_constant(constant, expr.span),
             _ => {}
         }
         expr.for_each_part(|part| self.number_inputs(part));
     }
 
-    fn number_constant(&mut self, constant: &'static Constant) {
+    fn number_constant(&mut self, constant: &'static Constant, place: Span) {
         if constant.uncertainty.is_some() {
-            self.number_input(Source::Constant(constant.name), constant.spread());
+            let about = About {
+                constant: Some(constant.name),
+                ..About::stated(place)
+            };
+            let sources = &mut self.results.sources;
+            sources.know(Key::Constant(constant.name), |sources| {
+                vec![Error::Each(sources.add(about, [constant.spread()]))]
+            });
         }
         if let Some(base) = constant.in_multiples_of() {
-            self.number_constant(base);
-        }
-    }
-
-    fn number_input(&mut self, source: Source, size: f64) {
-        let inputs = &mut self.results.inputs;
-        let number = *(self.results.numbers.entry(source)).or_insert(inputs.len() as u32);
-        match inputs.get_mut(number as usize) {
-            Some(known) => *known = size,
-            None => inputs.push(size),
+            self.number_constant(base, place);
         }
     }
 

@@ -192,7 +192,7 @@ impl<'a> Builder<'a> {
             figures: self.front.figures,
             family: self.tables.families[problem],
             hints: &self.tables.hints[problem],
-            inputs: &self.results.inputs,
+            sources: &self.results.sources,
         };
         show::result(value, found, ask, manner)
     }

@@ -2,7 +2,7 @@
 
 use super::model::{Shown, Spread};
 use crate::dimensions::{Counts, Datum, Energy, Reading, Type};
-use crate::evaluate::{self, Value};
+use crate::evaluate::{self, Sources, Value};
 use crate::quantity::{self, Amount, Dimension, Extent, Family, Mark, Unit};
 use crate::resolve::statement::Ask;
 use crate::resolve::{Quantity, Shape};
@@ -18,8 +18,8 @@ pub(super) struct Manner<'a> {
     pub family: Family,
     /// The author's own units in this problem, the latest last.
     pub hints: &'a [Unit],
-    /// Standard uncertainties of the inputs.
-    pub inputs: &'a [f64],
+    /// The sources of uncertainty.
+    pub sources: &'a Sources,
 }
 
 /// What the unit of a value depends on: where it has several numbers, on the largest.
@@ -115,7 +115,7 @@ pub(super) fn in_unit(
     let precision = ask.precision.unwrap_or(Precision::Figures(manner.figures));
     let (mut is_cut, mut doubt) = (false, None);
     let printed = values.iter().enumerate().map(|(row, number)| {
-        let Some(found) = value.uncertainty(row, manner.inputs) else {
+        let Some(found) = value.uncertainty(row, manner.sources) else {
             let read = (reading, counts, &unit);
             let (digits, own) = evaluate::digits(value, row, read, exactly(precision, manner));
             doubt = doubt.or(own);

@@ -122,3 +122,20 @@ pub struct UnitFactor {
     /// Whether it was written below a slash.
     pub below: bool,
 }
+
+/// How an error is distributed about zero.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Distribution {
+    /// Normal.
+    Normal,
+    /// As likely anywhere within its limits (JCGM 100, 4.3.7).
+    Rectangular,
+    /// Likelier in the middle, falling to its limits (4.3.9).
+    Triangular,
+    /// Likelier at its limits, as of a cycle (H.1.3.4).
+    Arcsine,
+    /// Within half a step of the last digit (F.2.2.1).
+    Resolution,
+    /// That of a count.
+    Poisson,
+}

@@ -10,7 +10,9 @@ mod literal;
 pub use formula::{
     Axis, Case, Check, Expr, ExprKind, Factor, Name, Number, Operator, Relation, Term, covered,
 };
-pub use literal::{Brackets, Datum, Literal, Magnitude, Uncertainty, UnitExpr, UnitFactor};
+pub use literal::{
+    Brackets, Datum, Distribution, Literal, Magnitude, Uncertainty, UnitExpr, UnitFactor,
+};
 
 use crate::text::Span;
 

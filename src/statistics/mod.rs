@@ -3,9 +3,13 @@
 //! In go slices and closures, out come numbers; of names, units and dimensions nothing is known
 //! here. `nalgebra` and `statrs` stop in this room.
 
+pub mod interpolate;
+pub mod intervals;
+pub mod philox;
 pub mod quantiles;
 pub mod spread;
 pub mod sums;
+pub mod trials;
 
 #[cfg(test)]
 mod published;

@@ -22,6 +22,7 @@ mod opener;
 mod page;
 mod replace;
 mod rewrite;
+mod seal;
 mod summary;
 mod target;
 mod tidy;
@@ -83,6 +84,8 @@ pub enum Command {
     Fill(fill::Arguments),
     #[command(after_long_help = CAUTION)]
     Tidy(tidy::Arguments),
+    #[command(after_long_help = CAUTION)]
+    Seal(seal::Arguments),
     Units(units::Arguments),
     Constants(constants::Arguments),
     Why(why::Arguments),
@@ -119,6 +122,7 @@ pub fn run(command: Command) -> Result<Status, Failure> {
         Command::Live(arguments) => live::run(&arguments),
         Command::Fill(arguments) => fill::run(&arguments),
         Command::Tidy(arguments) => tidy::run(&arguments),
+        Command::Seal(arguments) => seal::run(&arguments),
         Command::Units(arguments) => units::run(&arguments),
         Command::Constants(arguments) => constants::run(&arguments),
         Command::Why(arguments) => why::run(&arguments),

@@ -46,6 +46,7 @@ codes! {
     M06 "words after a block's name",
     M07 "a block that is not closed",
     M08 "a link that is not followed",
+    M10 "the date of an entry",
     // S: the form of a line
     S01 "a line that cannot be read",
     S02 "a slash with two readings",

@@ -19,10 +19,11 @@ enum Key {
     Units,
     Paper,
     Language,
+    Contents,
 }
 
-const KEYS: [&str; 8] = [
-    "title", "author", "date", "course", "figures", "units", "paper", "language",
+const KEYS: [&str; 9] = [
+    "title", "author", "date", "course", "figures", "units", "paper", "language", "contents",
 ];
 
 /// Reads the front matter of `text`; also says at which byte the Markdown begins.
@@ -229,6 +230,7 @@ fn set(
         Key::Figures => assign_if(&mut front.figures, figures(entry.value), FIGURES),
         Key::Units => assign_if(&mut front.units, word(entry.value), UNITS),
         Key::Paper => assign_if(&mut front.paper, word(entry.value), PAPER),
+        Key::Contents => assign_if(&mut front.contents, contents(entry.value), CONTENTS),
         Key::Language => assign_if(&mut front.language, language(entry.value), LANGUAGE),
     }?;
     Some(
@@ -254,6 +256,7 @@ fn values(key: Key, entry: &Entry<'_>) -> Vec<Fix> {
         Key::Units => &["SI", "US"],
         Key::Paper => &["A4", "letter"],
         Key::Figures => &["4"],
+        Key::Contents => &["yes", "no"],
         _ => &[],
     };
     let title = |value: &str| format!("write `{}: {value}`", entry.key);
@@ -270,6 +273,7 @@ type Allowed = (&'static str, &'static str);
 const FIGURES: Allowed = ("a number from 1 to 15", "`figures: 4`");
 const UNITS: Allowed = ("`SI` or `US`", "`units: SI` or `units: US`");
 const PAPER: Allowed = ("`A4` or `letter`", "`paper: A4` or `paper: letter`");
+const CONTENTS: Allowed = ("`yes` or `no`", "`contents: yes` or `contents: no`");
 const LANGUAGE: Allowed = ("a language tag such as `en` or `pt-BR`", "`language: en`");
 
 fn assign<T>(place: &mut T, value: T) -> Option<Diagnostic> {
@@ -317,6 +321,14 @@ fn figures(value: &str) -> Option<u8> {
     (1..=15).contains(&number).then_some(number)
 }
 
+fn contents(value: &str) -> Option<bool> {
+    match value.to_ascii_lowercase().as_str() {
+        "yes" => Some(true),
+        "no" => Some(false),
+        _ => None,
+    }
+}
+
 /// The shape of a language tag (BCP 47): parts of one to eight letters or digits, the first of
 /// letters.
 fn language(value: &str) -> Option<String> {
@@ -346,7 +358,7 @@ mod tests {
     fn every_key_is_read_and_the_markdown_begins_after_the_last_line() {
         let text = "\u{feff}---\r\n# settings\r\ntitle: \"A: b\"\r\nauthor: 'the office'\r\n\
                     date: 2031-05-06\r\ncourse:\r\nfigures: 3\r\nunits: US\r\npaper: letter\r\n\
-                    language: pt-BR\r\n---\r\nx";
+                    language: pt-BR\r\ncontents: yes\r\n---\r\nx";
         let (front, body, diagnostics) = read(text);
         assert_eq!(diagnostics, []);
         assert_eq!(&text[body..], "x");
@@ -359,6 +371,7 @@ mod tests {
             units: Units::Us,
             paper: Paper::Letter,
             language: "pt-BR".to_owned(),
+            contents: true,
         };
         assert_eq!(front, expected);
     }

@@ -38,6 +38,8 @@ pub struct FrontMatter {
     pub paper: Paper,
     /// `language`: letters, digits and hyphens, as in `en` or `pt-BR`.
     pub language: String,
+    /// `contents`: whether the page begins with the list of entries.
+    pub contents: bool,
 }
 
 impl Default for FrontMatter {
@@ -51,6 +53,7 @@ impl Default for FrontMatter {
             units: Units::default(),
             paper: Paper::default(),
             language: "en".to_owned(),
+            contents: false,
         }
     }
 }

@@ -10,7 +10,7 @@ use rustc_hash::FxHashMap;
 use super::{Page, head, html, part};
 use crate::document::Paper;
 use crate::typeset::Names;
-use crate::worksheet::{Part, PartKind, Placed, Problem, Worksheet};
+use crate::worksheet::{Entry, Part, PartKind, Placed, Problem, Worksheet};
 
 /// How many parts are written at a time by one thread.
 const PARTS_AT_A_TIME: usize = 16;
@@ -40,6 +40,7 @@ struct From {
     lines: Vec<usize>,
     equations: Vec<usize>,
     headings: Vec<String>,
+    entries: Vec<Entry>,
     shift: u8,
 }
 
@@ -52,6 +53,10 @@ impl From {
             lines: starts.map(|at| worksheet.source.line_of(at)).collect(),
             equations: placed.equations().to_vec(),
             headings: placed.headings().to_vec(),
+            entries: (worksheet.entries.iter())
+                .filter(|entry| entry.problem == placed.number)
+                .cloned()
+                .collect(),
             shift,
         }
     }
@@ -62,10 +67,11 @@ impl From {
             lines,
             equations,
             headings,
+            entries,
             shift,
             problem: _,
         } = self;
-        (number, lines, equations, headings, shift)
+        (number, lines, equations, headings, entries, shift)
     }
 }
 

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::tree::{Set, Text, Top};
-use crate::worksheet::{PartKind, Worksheet, is_refusal};
+use crate::worksheet::{Entry, PartKind, Worksheet, is_refusal};
 
 /// The caution at the foot.
 pub(super) const CAUTION: &str = "A calculation aid, not a substitute for professional judgement: \
@@ -64,7 +64,17 @@ pub(super) fn top(worksheet: &Worksheet, opening: &Opening) -> Top {
     Top {
         title: title.map(|title| (title, opening.anchor.clone())),
         facts: facts.into_iter().flatten().cloned().collect(),
+        contents: match front.contents {
+            true => contents(worksheet),
+            false => Vec::new(),
+        },
     }
+}
+
+fn contents(worksheet: &Worksheet) -> Vec<(String, String)> {
+    let entries = worksheet.entries.iter();
+    let line = |entry: &Entry| (entry.anchor.clone(), entry.heading());
+    entries.map(line).collect()
 }
 
 /// The lines that are refused, each with the last that is said of it.

@@ -7,6 +7,7 @@ mod apart;
 mod block;
 mod check;
 mod derived;
+mod entry;
 mod head;
 mod html;
 mod latex;

@@ -1,7 +1,7 @@
 //! One part of the page: a heading, prose or a block.
 
 use super::tree::Block;
-use super::{Page, block, notice, prose};
+use super::{Page, block, entry, notice, prose};
 use crate::worksheet::{Part, PartKind};
 
 /// Whether a part begins a section, unless it is the first: a heading of the first two levels.
@@ -14,11 +14,16 @@ pub(super) fn blocks(page: &Page, part: &Part) -> Vec<Block> {
     match &part.kind {
         PartKind::Heading {
             level, at, content, ..
-        } => vec![Block::Heading {
-            level: (level + page.shift).clamp(1, 6),
-            id: page.placed.heading(*at).to_owned(),
-            text: prose::text(page, content),
-        }],
+        } => {
+            let entry = entry::of(page, *at);
+            let mut blocks = vec![Block::Heading {
+                level: (level + page.shift).clamp(1, 6),
+                id: page.placed.heading(*at).to_owned(),
+                text: entry::heading(page, entry, content),
+            }];
+            blocks.extend(entry.into_iter().flat_map(entry::below));
+            blocks
+        }
         PartKind::Prose(blocks) => prose::blocks(page, blocks),
         PartKind::Block { kind, statements } => block::blocks(page, *kind, statements),
         PartKind::LaterBlock { diagnostic } => {

@@ -14,7 +14,7 @@ use crate::resolve::{Expr, ExprKind, Shape, SymbolId, Typed};
 use crate::text::{Source, Span};
 use crate::typeset::text;
 use crate::worksheet::{
-    Body, Limit, Placed, Problem, Replacement, Shown, Spread, Statement, Trend, Worksheet,
+    Body, Limit, Placed, Problem, Replacement, Shown, Spread, Standing, Statement, Trend, Worksheet,
 };
 
 #[derive(Serialize)]
@@ -24,7 +24,17 @@ struct Report<'a> {
     checks: Vec<Check>,
     steps: Vec<Step>,
     answers: Vec<Answer>,
+    entries: Vec<Entry<'a>>,
     diagnostics: Vec<Finding<'a>>,
+}
+
+/// An entry of a notebook.
+#[derive(Serialize)]
+struct Entry<'a> {
+    date: String,
+    title: &'a str,
+    /// How it stands to its seal: `as sealed`, `altered`, `not sealed`.
+    sealed: &'static str,
 }
 
 /// A computed quantity.
@@ -123,6 +133,20 @@ pub fn report(worksheets: &[Worksheet]) -> String {
     serde_json::to_string_pretty(&reports).unwrap_or_else(|_| "[]".to_owned())
 }
 
+fn entries(worksheet: &Worksheet) -> Vec<Entry<'_>> {
+    let entries = worksheet.entries.iter();
+    entries
+        .map(|entry| Entry {
+            date: entry.date.to_string(),
+            title: &entry.title,
+            sealed: match &entry.seal {
+                Some(seal) => seal.standing.words(),
+                None => Standing::NotSealed.words(),
+            },
+        })
+        .collect()
+}
+
 fn one(worksheet: &Worksheet) -> Report<'_> {
     let mut report = Report {
         worksheet: worksheet.source.name(),
@@ -130,6 +154,7 @@ fn one(worksheet: &Worksheet) -> Report<'_> {
         checks: Vec::new(),
         steps: Vec::new(),
         answers: Vec::new(),
+        entries: entries(worksheet),
         diagnostics: findings(worksheet),
     };
     for (placed, statement) in worksheet.statements() {

@@ -114,6 +114,8 @@ pub(super) struct Top {
     pub title: Option<(String, Option<String>)>,
     /// Course, author and date.
     pub facts: Vec<String>,
+    /// The anchors and words of the entries, where they are listed.
+    pub contents: Vec<(String, String)>,
 }
 
 /// A block of the page.

@@ -6,15 +6,19 @@
 //! blocks, [`BlockKind`], only the words of the fences are known.
 
 mod block;
+mod date;
 mod decimal;
 mod files;
+mod hash;
 mod source;
 mod span;
 
 pub use block::{BlockKind, Left};
+pub use date::{Date, is_written_as_date};
 pub use decimal::{decimal, lowered, superscript, times_ten_to};
 #[cfg(test)]
 pub(crate) use files::Memory;
 pub use files::{Files, NotText, Unread, decoded, too_long};
+pub use hash::Hash;
 pub use source::{MAX_BYTES, Position, Source};
 pub use span::Span;

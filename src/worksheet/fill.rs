@@ -7,7 +7,7 @@
 
 use super::model::Worksheet;
 use crate::diagnostic::Edit;
-use crate::text::Source;
+use crate::text::{Source, Span};
 
 /// The text of a worksheet with every ask answered.
 pub fn fill(worksheet: &Worksheet) -> String {
@@ -24,10 +24,16 @@ pub fn unfill(source: &Source) -> String {
 }
 
 /// Applies edits that do not overlap.
-fn apply(text: &str, mut edits: Vec<Edit>) -> String {
+fn apply(text: &str, edits: Vec<Edit>) -> String {
+    apply_within(text, Span::new(0, text.len()), edits)
+}
+
+/// What stands at a place of a text, with edits there that do not overlap.
+pub(super) fn apply_within(text: &str, place: Span, mut edits: Vec<Edit>) -> String {
     edits.sort_by_key(|edit| edit.span);
-    let mut out = String::with_capacity(text.len() + 16 * edits.len());
-    let mut at = 0;
+    let text = text.get(..place.end as usize).unwrap_or(text);
+    let mut at = place.start as usize;
+    let mut out = String::with_capacity(text.len() - at + 16 * edits.len());
     for edit in edits {
         let (start, end) = (edit.span.start as usize, edit.span.end as usize);
         // The same ask is never noted twice, but a broken span must not lose text.

@@ -14,7 +14,7 @@ use crate::quantity::{Decimal, Dimension, Mark, Unit};
 use crate::resolve::statement::{End, Origin, Solved, Way};
 use crate::resolve::{Expr, FunctionId, Occurrence, Shape, SymbolId, Symbols};
 use crate::syntax::{Axis, BlockKind, Relation};
-use crate::text::{Source, Span};
+use crate::text::{Date, Hash, Source, Span};
 
 /// A compiled worksheet.
 #[derive(Debug)]
@@ -27,8 +27,69 @@ pub struct Worksheet {
     pub problems: Vec<Placed>,
     /// Which parts of which problem follow each other on the page.
     pub sections: Vec<Section>,
+    /// Its entries, top to bottom.
+    pub entries: Vec<Entry>,
     /// Everything there is to say about it, in source order, at the places of its text.
     pub diagnostics: Vec<Diagnostic>,
+}
+
+/// An entry of a notebook: what stands under a level-2 heading that begins with a date.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+pub struct Entry {
+    /// The date.
+    pub date: Date,
+    /// The words behind it.
+    pub title: String,
+    /// Where its heading stands in the worksheet.
+    pub span: Span,
+    /// The problem that it stands in.
+    pub problem: usize,
+    /// Which of the headings of that problem it is.
+    pub heading: usize,
+    /// The anchor of its heading.
+    pub anchor: String,
+    /// The anchor of the entry that it corrects.
+    pub corrects: Option<String>,
+    /// The dates and anchors of its corrections.
+    pub corrections: Vec<(Date, String)>,
+    /// Its seal, where it has one.
+    pub seal: Option<Seal>,
+}
+
+/// The seal of an entry.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+pub struct Seal {
+    /// When it was sealed: `2026-03-12T16:40:05Z`.
+    pub time: String,
+    /// The hash of the text that was sealed.
+    pub hash: Hash,
+    /// How the entry stands to it.
+    pub standing: Standing,
+}
+
+/// How something stands to its seal.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Standing {
+    /// It is what was sealed.
+    AsSealed,
+    /// It was altered since.
+    Altered,
+    /// It was sealed and is not there.
+    Missing,
+    /// It was never sealed.
+    NotSealed,
+}
+
+impl Standing {
+    /// As it is told.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::AsSealed => "as sealed",
+            Self::Altered => "altered",
+            Self::Missing => "missing",
+            Self::NotSealed => "not sealed",
+        }
+    }
 }
 
 /// Some parts of a problem that stand one after another.

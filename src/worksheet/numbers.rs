@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use rustc_hash::FxHashSet;
 
+use super::entries;
 use super::model::{PartKind, Placed, Problem, Section, Worksheet};
 use super::plan::{self, Plan};
 use crate::diagnostic::{Code, Diagnostic};
@@ -36,12 +37,16 @@ pub(super) fn together(source: Arc<Source>, pieces: Pieces<'_>) -> Worksheet {
         .collect();
     let sections = sections(pieces.sections, placed.len());
     number(&mut placed, &sections);
-    let diagnostics = diagnostics(pieces.diagnostics, &placed, pieces.plans);
+    let (entries, dated) = entries::find(&placed, &sections);
+    let mut found = pieces.diagnostics;
+    found.extend(dated);
+    let diagnostics = diagnostics(found, &placed, pieces.plans);
     Worksheet {
         source,
         front: pieces.front,
         problems: placed,
         sections,
+        entries,
         diagnostics,
     }
 }

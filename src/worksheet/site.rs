@@ -36,6 +36,12 @@ impl AskSite {
         }
     }
 
+    /// The number with its unit, as an author would type it.
+    pub(super) fn answer(&self) -> Option<String> {
+        let number = self.number.as_ref()?;
+        Some(format!("{number} {}", self.unit).trim_end().to_owned())
+    }
+
     /// The same at the places that `place` gives for its own.
     pub(super) fn moved(&self, place: &impl Fn(u32) -> u32) -> Self {
         let move_by = |at: usize| place(at as u32) as usize;

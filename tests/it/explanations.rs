@@ -17,6 +17,7 @@ const WARNINGS: &[Code] = &[
     Code::M05,
     Code::M06,
     Code::M08,
+    Code::M10,
     Code::S08,
     Code::E07,
     Code::E08,

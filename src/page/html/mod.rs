@@ -123,7 +123,7 @@ impl Writer<'_> {
     }
 
     fn header(&mut self, top: &Top) {
-        if top.title.is_none() && top.facts.is_empty() {
+        if top.title.is_none() && top.facts.is_empty() && top.contents.is_empty() {
             return;
         }
         self.out.push_str("<header>\n");
@@ -141,7 +141,26 @@ impl Writer<'_> {
             });
             self.out.push('\n');
         }
+        self.contents(&top.contents);
         self.out.push_str("</header>\n");
+    }
+
+    fn contents(&mut self, entries: &[(String, String)]) {
+        if entries.is_empty() {
+            return;
+        }
+        self.element("nav class=\"contents\" aria-label=\"Entries\"", |writer| {
+            writer.element("ol", |writer| {
+                for (anchor, words) in entries {
+                    writer.out.push_str("<li><a href=\"#");
+                    escape::attribute(writer.out, anchor);
+                    writer.out.push_str("\">");
+                    escape::text(writer.out, words);
+                    writer.out.push_str("</a></li>");
+                }
+            });
+        });
+        self.out.push('\n');
     }
 
     fn blocks(&mut self, blocks: &[Block]) {

@@ -12,7 +12,7 @@ mod tex;
 mod text;
 
 use super::head::CAUTION;
-use super::tree::{Block, Entry, Text, Top};
+use super::tree::{Block, Entry, Set, Text, Top};
 use crate::document::{FrontMatter, Paper};
 
 /// The packages and the commands that a page is written in.
@@ -97,6 +97,12 @@ impl<'o> Writer<'o> {
         }
         if top.title.is_some() || !top.facts.is_empty() {
             self.out.push_str("\\par\\smallskip\\hrule\\bigskip\n");
+        }
+        for (anchor, words) in &top.contents {
+            let mut line = Text::default();
+            line.put(Set::To(anchor.clone(), Text::new(words.clone())));
+            self.text(&line);
+            self.out.push_str("\\par\n");
         }
     }
 

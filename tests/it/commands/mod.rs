@@ -6,5 +6,6 @@ mod fill;
 mod lists;
 mod page;
 mod reading;
+mod seal;
 mod streams;
 mod tidy;

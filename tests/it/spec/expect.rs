@@ -82,6 +82,8 @@ pub enum Expectation {
     Blocks(String),
     /// `problems: A | B`
     Problems(String),
+    /// `entries: 2026-03-10 First | 2026-03-11 Second`
+    Entries(String),
     /// `front title: text`
     Front { key: String, value: String },
     /// `anchor q1-V_2`
@@ -166,7 +168,7 @@ fn marked(line: &str) -> Option<Expectation> {
         let of = rest.strip_suffix(": none")?.to_owned();
         return Some(Expectation::NoOperands { of });
     }
-    let forms: [(&str, Form); 14] = [
+    let forms: [(&str, Form); 15] = [
         ("message: ", Expectation::Message),
         ("inline not evaluated: ", Expectation::InlineNeeds),
         ("help: ", Expectation::Help),
@@ -178,6 +180,7 @@ fn marked(line: &str) -> Option<Expectation> {
         ("no html: ", Expectation::NoHtml),
         ("blocks: ", Expectation::Blocks),
         ("problems: ", Expectation::Problems),
+        ("entries: ", Expectation::Entries),
         ("anchor ", Expectation::Anchor),
         ("required ", Expectation::Required),
         ("answer ", |text| Expectation::Answer { text }),

@@ -5,7 +5,7 @@ use setsquare::document::{self, Paper, Units};
 use setsquare::page;
 use setsquare::text::Source;
 use setsquare::worksheet::{
-    Body, Filled, PartKind, Placed, Shown, Statement, Work, Worksheet, compile, fill, unfill,
+    Body, Entry, Filled, PartKind, Placed, Shown, Statement, Work, Worksheet, compile, fill, unfill,
 };
 
 use super::expect::Expectation;
@@ -143,6 +143,7 @@ impl Facts {
             Expectation::Front { key, value } => agree(&self.front(key)?, value, key),
             Expectation::Blocks(kinds) => agree(&self.blocks(), kinds, "blocks"),
             Expectation::Problems(titles) => agree(&self.problems(), titles, "problems"),
+            Expectation::Entries(headings) => agree(&self.entries(), headings, "entries"),
             Expectation::Anchor(id) => {
                 let lines = self.statements();
                 let found: Vec<String> = lines.map(|(placed, it)| placed.anchor(&it.id)).collect();
@@ -321,6 +322,10 @@ impl Facts {
             "course" => text(&front.course),
             "figures" => front.figures.to_string(),
             "language" => front.language.clone(),
+            "contents" => match front.contents {
+                true => "yes".to_owned(),
+                false => "no".to_owned(),
+            },
             "units" => match front.units {
                 Units::Si => "SI".to_owned(),
                 Units::Us => "US".to_owned(),
@@ -357,6 +362,17 @@ impl Facts {
             .map(|placed| placed.problem.title.as_deref().unwrap_or("shared"))
             .collect();
         titles.join(" | ")
+    }
+
+    /// The entries; one that corrects another says so.
+    fn entries(&self) -> String {
+        let entries = self.worksheet.entries.iter();
+        let told = |entry: &Entry| match &entry.corrects {
+            Some(anchor) => format!("{} → {anchor}", entry.heading()),
+            None => entry.heading(),
+        };
+        let told: Vec<String> = entries.map(told).collect();
+        told.join(" | ")
     }
 
     fn shown_in_text(&self, expectation: &Expectation) -> Result<(), String> {

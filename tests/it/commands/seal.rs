@@ -1,0 +1,101 @@
+//! `setsquare seal`: entries of a notebook and their ledger.
+
+use super::desk::Desk;
+
+const BOOK: &str = "# Tank\n\n```given\nd = 15 mm\n```\n\n## 2026-03-10 First\n\n\
+                    ```answer\nd = ? mm\n```\n";
+const SECOND: &str = "\n## 2026-03-11 Correction to 2026-03-10\n\nThe tape was 2 mm too low.\n";
+
+#[test]
+fn entries_are_sealed_once_and_each_after_the_other() {
+    let desk = Desk::with(&[("a.md", BOOK)]);
+    desk.run(&["seal", "a.md"]).ends_with(0).says(
+        "a.md: above the first entry sealed\n\
+         a.md: 2026-03-10 First sealed\n",
+    );
+    let first = desk.read("a.md.seal");
+    assert_eq!(first.lines().count(), 3);
+    assert!(
+        first
+            .lines()
+            .nth(2)
+            .unwrap()
+            .contains(" | 2026-03-10 First | ")
+    );
+    assert!(first.contains(" | d = 15 mm | "));
+    assert_eq!(desk.run(&["seal", "a.md"]).ends_with(0).messages, "");
+    assert_eq!(desk.read("a.md.seal"), first);
+    desk.write("a.md", format!("{BOOK}{SECOND}").as_bytes());
+    desk.run(&["fill", "a.md"]).ends_with(0);
+    desk.run(&["seal", "a.md"]).ends_with(0);
+    let second = desk.read("a.md.seal");
+    assert!(second.starts_with(&first) && second.lines().count() == 4);
+    let run = desk.run(&["seal", "--check", "a.md"]).ends_with(0);
+    assert_eq!(
+        run.out,
+        "a.md: above the first entry: as sealed\n\
+         a.md: 2026-03-10 First: as sealed\n\
+         a.md: 2026-03-11 Correction to 2026-03-10: as sealed\n"
+    );
+}
+
+#[test]
+fn what_was_altered_or_is_missing_is_told_and_not_sealed_again() {
+    let desk = Desk::with(&[("a.md", &format!("{BOOK}{SECOND}"))]);
+    desk.run(&["seal", "a.md"]).ends_with(0);
+    let ledger = desk.read("a.md.seal");
+    desk.write("a.md", BOOK.replace("15 mm", "16 mm").as_bytes());
+    let run = desk.run(&["seal", "--check", "a.md"]).ends_with(1);
+    assert_eq!(
+        run.out,
+        "a.md: above the first entry: altered\n\
+         a.md: 2026-03-10 First: altered (its text is as sealed, but it answered d = 15 mm and \
+         answers d = 16 mm now)\n\
+         a.md: 2026-03-11 Correction to 2026-03-10: missing\n"
+    );
+    desk.run(&["seal", "a.md"])
+        .ends_with(1)
+        .says("a.md: 2026-03-10 First was altered after its seal: write a new entry\n");
+    assert_eq!(desk.read("a.md.seal"), ledger);
+}
+
+#[test]
+fn an_entry_with_an_error_is_not_sealed_and_the_others_are() {
+    let text = format!("{BOOK}{SECOND}").replace("d = ? mm", "h = ? mm");
+    let desk = Desk::with(&[("a.md", &text)]);
+    desk.run(&["seal", "a.md"])
+        .ends_with(1)
+        .says("a.md: 2026-03-10 First has an error in line 10 and is not sealed\n");
+    assert_eq!(desk.read("a.md.seal").lines().count(), 3);
+    let run = desk.run(&["seal", "--check", "a.md"]).ends_with(1);
+    assert!(run.out.contains("2026-03-10 First: not sealed\n"));
+}
+
+#[test]
+fn a_ledger_that_was_changed_is_refused_with_the_first_line_that_is_broken() {
+    let desk = Desk::with(&[("a.md", &format!("{BOOK}{SECOND}"))]);
+    desk.run(&["seal", "a.md"]).ends_with(0);
+    let changed = desk.read("a.md.seal").replace("d = 15 mm", "d = 15.1 mm");
+    desk.write("a.md.seal", changed.as_bytes());
+    let run = desk.run(&["seal", "--check", "a.md"]).ends_with(1);
+    assert_eq!(
+        run.out,
+        "a.md.seal:4: broken: it does not go on from the line before it\n"
+    );
+    desk.run(&["seal", "a.md"])
+        .ends_with(2)
+        .says("nothing is sealed");
+    assert_eq!(desk.read("a.md.seal"), changed);
+}
+
+#[test]
+fn headings_that_are_alike_and_standard_input_are_refused() {
+    let desk = Desk::with(&[("a.md", &format!("{BOOK}\n## 2026-03-10 First\n"))]);
+    desk.run(&["seal", "a.md"])
+        .ends_with(1)
+        .says("a.md:13: `2026-03-10 First` stands twice");
+    assert_eq!(desk.names(), ["a.md"]);
+    desk.run_with(&["seal", "-"], BOOK.as_bytes())
+        .ends_with(2)
+        .says("no ledger beside it");
+}

@@ -6,10 +6,11 @@
 use serde::Serialize;
 
 use super::sense::trend_words;
+use crate::algebra::Sign;
 use crate::diagnostic::{Diagnostic, Fix, Severity};
 use crate::proofs::{Ground, Verdict};
 use crate::quantity::to_figures;
-use crate::resolve::statement::{End, Way};
+use crate::resolve::statement::{Bound, Branch, End, Solved, Way};
 use crate::resolve::{Expr, ExprKind, Shape, SymbolId, Typed};
 use crate::text::{Source, Span};
 use crate::typeset::text;
@@ -63,14 +64,15 @@ enum Numbers {
     List(Vec<f64>),
 }
 
-/// A step of a derivation that the author wrote.
+/// A step of a derivation that the author wrote, or one of the solutions that the engine wrote.
 #[derive(Serialize)]
 struct Step {
     line: usize,
+    text: String,
     verdict: &'static str,
     /// The numbers of the equations that it follows from; those without a number are left out.
     by: Vec<usize>,
-    /// What it follows under: `V > 0`, `x ≠ 0`.
+    /// What it follows under: `V > 0`, `x ≠ 0`, `p_2 = 0 kPa`.
     conditions: Vec<String>,
 }
 
@@ -209,7 +211,10 @@ fn add(place: Place<'_>, statement: &Statement, report: &mut Report) {
                 report.results.push(outcome);
             }
         }
-        Body::Therefore { verdict, .. } => report.steps.push(step(place, statement, verdict)),
+        Body::Therefore { members, verdict } => {
+            report.steps.push(step(place, statement, members, verdict));
+        }
+        Body::Solved(solved) => report.steps.extend(solutions(place, statement, solved)),
         Body::Trend(trend) => report.checks.push(self::trend(place, statement, trend)),
         Body::Limit(limit) => report.checks.push(self::limit(place, statement, limit)),
         Body::Check {
@@ -267,7 +272,7 @@ fn add(place: Place<'_>, statement: &Statement, report: &mut Report) {
     }
 }
 
-fn step(place: Place<'_>, statement: &Statement, verdict: &Verdict) -> Step {
+fn step(place: Place<'_>, statement: &Statement, members: &[Expr], verdict: &Verdict) -> Step {
     let (word, by) = match verdict {
         Verdict::Follows { by, .. } => ("follows", by.as_slice()),
         Verdict::DoesNotFollow { .. } => ("does not follow", [].as_slice()),
@@ -277,55 +282,155 @@ fn step(place: Place<'_>, statement: &Statement, verdict: &Verdict) -> Step {
         Ground::Equation(_, number) => number.map(|number| place.placed.equation(number)),
         Ground::Definition(_) | Ground::Value(_) => None,
     };
+    let sides: Vec<&str> = members.iter().map(|side| place.slice(side.span)).collect();
     Step {
         line: place.line(statement),
+        text: sides.join(" = "),
         verdict: word,
         by: by.iter().filter_map(number).collect(),
         conditions: step_conditions(place.placed, verdict),
     }
 }
 
-/// Signs that are taken, what was divided by, and signs of the data that were used.
+/// The signs that are taken, what was divided by, the data whose values and signs were used.
 fn step_conditions(placed: &Placed, verdict: &Verdict) -> Vec<String> {
     let Verdict::Follows {
+        by,
         leaned,
         taking,
         not_zero,
-        ..
     } = verdict
     else {
         return Vec::new();
     };
     let problem = &*placed.problem;
-    let key = |symbol: &SymbolId| &problem.symbols.symbol(*symbol).key;
-    let typed = Typed {
+    let taken = (taking.iter()).map(|symbol| format!("{} > 0", key(problem, *symbol)));
+    let values = by.iter().filter_map(|ground| match ground {
+        Ground::Value(symbol) => Some(value(problem, *symbol)),
+        Ground::Equation(..) | Ground::Definition(_) => None,
+    });
+    let given = leaned.iter().map(|symbol| sign(problem, *symbol));
+    (taken.chain(differing(problem, not_zero)))
+        .chain(values)
+        .chain(given)
+        .collect()
+}
+
+/// The solutions of a line, each with what was asked of it and what it holds under.
+fn solutions(place: Place<'_>, statement: &Statement, solved: &Solved) -> Vec<Step> {
+    let problem = &*place.placed.problem;
+    let numbers = solved.from.iter();
+    let by: Vec<usize> = numbers
+        .map(|number| place.placed.equation(*number))
+        .collect();
+    let shown = solved.branches.iter().filter(|branch| !branch.is_aside);
+    let solution = |branch: &Branch| {
+        let asked = solved.asked.iter();
+        let asked = asked.map(|span| place.slice(*span).to_owned());
+        let bounds = branch.bounds.iter().map(|it| bound(problem, it));
+        let signs = solved.signs.iter().filter_map(|it| known_sign(problem, *it));
+        let mut conditions: Vec<String> = asked.chain(bounds).collect();
+        for condition in differing(problem, &branch.not_zero).chain(signs) {
+            if !conditions.contains(&condition) {
+                conditions.push(condition);
+            }
+        }
+        Step {
+            line: place.line(statement),
+            text: formulas(problem, solved, branch),
+            verdict: "follows",
+            by: by.clone(),
+            conditions,
+        }
+    };
+    shown.map(solution).collect()
+}
+
+/// `T_1 = W/2, T_2 = W/2`
+fn formulas(problem: &Problem, solved: &Solved, branch: &Branch) -> String {
+    let formulas = solved.unknowns.iter().zip(&branch.formulas);
+    let formulas: Vec<String> = formulas
+        .map(|(symbol, formula)| {
+            format!("{} = {}", key(problem, *symbol), typed(problem).written(formula))
+        })
+        .collect();
+    formulas.join(", ")
+}
+
+/// `4 - x >= 0`
+fn bound(problem: &Problem, bound: &Bound) -> String {
+    let written = |expr: &Expr| typed(problem).written(expr);
+    let value = written(&bound.value);
+    match (&bound.low, &bound.high) {
+        (Some(low), Some(high)) => format!("{} ≤ {value} ≤ {}", written(low), written(high)),
+        _ => format!("{value} {} 0", if bound.is_strict { ">" } else { "≥" }),
+    }
+}
+
+/// What was divided by.
+fn differing<'a>(
+    problem: &'a Problem,
+    divisors: &'a [Expr],
+) -> impl Iterator<Item = String> + use<'a> {
+    let divisors = divisors.iter();
+    divisors.map(|divisor| format!("{} ≠ 0", typed(problem).written(divisor)))
+}
+
+fn typed(problem: &Problem) -> Typed<'_> {
+    Typed {
         text: &problem.text,
         symbols: &problem.symbols,
-    };
-    let taken = (taking.iter()).map(|symbol| format!("{} > 0", key(symbol)));
-    let divided = (not_zero.iter()).map(|divisor| format!("{} ≠ 0", typed.written(divisor)));
-    let given =
-        (leaned.iter()).map(|symbol| format!("{} {} 0", key(symbol), sign(problem, *symbol)));
-    taken.chain(divided).chain(given).collect()
+    }
+}
+
+fn key(problem: &Problem, symbol: SymbolId) -> &str {
+    &problem.symbols.symbol(symbol).key
+}
+
+fn datum(problem: &Problem, symbol: SymbolId) -> Option<&Shown> {
+    let mut statements = problem.statements();
+    statements.find_map(|statement| match &statement.body {
+        Body::Given {
+            symbol: given,
+            shown,
+            ..
+        } if *given == symbol => Some(&**shown),
+        _ => None,
+    })
+}
+
+/// `p_2 = 0 kPa`, as it was given.
+fn value(problem: &Problem, symbol: SymbolId) -> String {
+    let key = key(problem, symbol);
+    datum(problem, symbol).map_or_else(
+        || format!("value of {key}"),
+        |shown| format!("{key} = {}", text(shown)),
+    )
 }
 
 /// How a symbol lies to 0 by its datum; what has none is known to be positive by a condition.
-fn sign(problem: &Problem, symbol: SymbolId) -> &'static str {
-    let datum = problem
-        .statements()
-        .find_map(|statement| match &statement.body {
-            Body::Given {
-                symbol: given,
-                shown,
-                ..
-            } if *given == symbol => shown.si.first().copied(),
-            _ => None,
-        });
-    match datum {
+fn sign(problem: &Problem, symbol: SymbolId) -> String {
+    let value = datum(problem, symbol).and_then(|shown| shown.si.first().copied());
+    let sign = match value {
         Some(value) if value < 0.0 => "<",
         Some(0.0) => "=",
         _ => ">",
-    }
+    };
+    format!("{} {sign} 0", key(problem, symbol))
+}
+
+/// What was known of a sign: `d > 0`.
+fn known_sign(problem: &Problem, (symbol, sign): (SymbolId, Sign)) -> Option<String> {
+    let sign = match (sign.negative, sign.zero, sign.positive) {
+        (true, true, true) | (false, false, false) => return None,
+        (false, false, true) => ">",
+        (false, true, true) => "≥",
+        (true, false, false) => "<",
+        (true, true, false) => "≤",
+        (false, true, false) => "=",
+        (true, false, true) => "≠",
+    };
+    Some(format!("{} {sign} 0", key(problem, symbol)))
 }
 
 /// `h_f rises with Q`, with the derivative and the exponent that was found for a power.

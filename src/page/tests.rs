@@ -460,10 +460,64 @@ fn the_report_says_under_what_a_step_follows() {
          therefore L = d\ntherefore L = 2 d\n```\n",
     );
     let expected = serde_json::json!([
-        {"line": 8, "verdict": "follows", "by": [1], "conditions": ["V > 0"]},
-        {"line": 10, "verdict": "follows", "by": [2], "conditions": ["x ≠ 0"]},
-        {"line": 12, "verdict": "follows", "by": [3], "conditions": ["d > 0"]},
-        {"line": 13, "verdict": "does not follow", "by": [], "conditions": []},
+        {"line": 8, "text": "V = sqrt(2 g h)", "verdict": "follows", "by": [1],
+         "conditions": ["V > 0"]},
+        {"line": 10, "text": "a = c", "verdict": "follows", "by": [2], "conditions": ["x ≠ 0"]},
+        {"line": 12, "text": "L = d", "verdict": "follows", "by": [3], "conditions": ["d > 0"]},
+        {"line": 13, "text": "L = 2 d", "verdict": "does not follow", "by": [], "conditions": []},
     ]);
     assert_eq!(report["steps"], expected);
+}
+
+/// The steps of the report on a derivation, as text, conditions and the equations they come from.
+fn steps(data: &str, lines: &str) -> Vec<String> {
+    let report = report_of(&format!(
+        "```given\n{data}\n```\n\n```derive\n{lines}\n```\n"
+    ));
+    let texts = |list: &serde_json::Value| -> Vec<String> {
+        let list = list.as_array().into_iter().flatten();
+        list.map(|it| it.to_string().replace('"', "")).collect()
+    };
+    let steps = report["steps"].as_array().cloned().unwrap_or_default();
+    let step = |step: &serde_json::Value| {
+        let (by, under) = (texts(&step["by"]), texts(&step["conditions"]));
+        let text = step["text"].as_str().unwrap_or_default();
+        format!("{text} from {} under {}", by.join(" "), under.join(", "))
+    };
+    steps.iter().map(step).collect()
+}
+
+#[test]
+fn the_report_says_under_what_each_solution_holds() {
+    assert_eq!(
+        steps("d = 2 m", "law: x (x - a) = c x\nsolve law for x"),
+        ["x = 0 from 1 under ", "x = a + c from 1 under "]
+    );
+    assert_eq!(
+        steps("d = 2 m", "law: sqrt(k - y) = 4 - y\nsolve law for y with y < 4"),
+        [
+            "y = (sqrt(4 k - 15) + 7)/2 from 1 under y < 4, 1/2 - sqrt(4 k - 15)/2 ≥ 0",
+            "y = (7 - sqrt(4 k - 15))/2 from 1 under y < 4",
+        ]
+    );
+    assert_eq!(
+        steps("d = 2 m", "law: s = sin(u)\nsolve law for u between 0 and 90 deg"),
+        ["u = asin(s) from 1 under u between 0 and 90 deg"]
+    );
+    assert_eq!(
+        steps("d = 2 m", "a: x + y = c\nb: p x = q y\nsolve a, b for x, y"),
+        ["x = c q/(p + q), y = c p/(p + q) from 1 2 under -p - q ≠ 0"]
+    );
+    assert_eq!(
+        steps("d = 2 m", "law: V^2 = 2 g h d^2\nsolve law for V with V > 0, h > 0"),
+        ["V = d sqrt(2 g h) from 1 under V > 0, h > 0, d > 0"]
+    );
+}
+
+#[test]
+fn the_report_says_which_data_a_step_uses_by_their_values() {
+    assert_eq!(
+        steps("q = 0 kPa\na = 30 deg", "law: p = q + n sin(a)\ntherefore p = n/2"),
+        ["p = n/2 from 1 under q = 0 kPa, a = 30°"]
+    );
 }

@@ -35,6 +35,8 @@ pub struct Solved {
     pub wanted: Vec<Wanted>,
     /// The signs of other names that were stated.
     pub stated: Vec<(SymbolId, Sign)>,
+    /// The conditions as the author wrote them.
+    pub asked: Vec<Span>,
 }
 
 /// One way to satisfy the equations.
@@ -78,6 +80,17 @@ fn divides(formula: &Expr, divisor: &Expr) -> bool {
     };
     formula.for_each_part(|part| found |= divides(part, divisor));
     found
+}
+
+/// `theta between 0 and 90 deg`, `V > 0`
+fn asked(solve: &syntax::Solve) -> Vec<Span> {
+    let ranges = solve.unknowns.iter().filter_map(|unknown| {
+        let last = unknown.start.values().last()?;
+        Some(unknown.name.span.cover(last.span))
+    });
+    let conditions = solve.conditions.iter();
+    let conditions = conditions.map(|condition| syntax::covered(&condition.members));
+    ranges.chain(conditions).collect()
 }
 
 /// Whether an expression is zero where a factor is, by its form.
@@ -242,6 +255,7 @@ impl<'a> Resolver<'a> {
                 .filter(|(symbol, _)| !unknowns.contains(symbol))
                 .map(|(symbol, sign)| (*symbol, *sign))
                 .collect(),
+            asked: asked(solve),
             unknowns,
         };
         // What is stated here is known in the rest of the problem; data know better.

@@ -1,12 +1,14 @@
 //! One line of `derive` or `work`: its rows, aligned on one equals sign.
 
+use std::sync::Arc;
+
 use super::notice::without_result;
 use super::tree::{Line, Manner, Rung, Set, Text};
 use super::{Page, derived, notice, prose, table};
 use crate::evaluate::Convergence;
 use crate::resolve::{Expr, FunctionId, Shape, SymbolId};
 use crate::typeset::{self, Context, Width};
-use crate::worksheet::{Body, Replacement, Statement, System, Work};
+use crate::worksheet::{Body, Replacement, Shown, Statement, System, Work};
 
 /// A left side wider than this stands in a row with the rest, in em.
 const WIDE_LEAD: Width = 8.0;
@@ -47,7 +49,7 @@ pub(super) fn line(page: &Page, statement: &Statement) -> Line {
             line.rungs = derived::component(page, statement, *axis, *of, members);
         }
         Body::Dimensions(symbols) => line.rungs = derived::dimensions(page, statement, symbols),
-        Body::System(system) => line.rungs = self::system(page, statement, system),
+        Body::System(system) => self::system(page, statement, system, &mut line),
         // Without a result, or a form of another block.
         Body::Given { .. }
         | Body::Required { .. }
@@ -218,8 +220,9 @@ fn convergence(convergence: &Convergence, text: &mut Text) {
     }
 }
 
-/// "(1), (2) solved by numbers for x, y:" and each value.
-fn system(page: &Page, statement: &Statement, system: &System) -> Vec<Rung> {
+/// "(1), (2) solved by numbers for x, y:" and each value that no line below asks for, which shows
+/// it in its own unit.
+fn system(page: &Page, statement: &Statement, system: &System, line: &mut Line) {
     let numbers = (system.numbers.iter()).map(|number| format!("({})", page.equation(*number)));
     let mut lead_in = Text::new(numbers.collect::<Vec<String>>().join(", "));
     lead_in.say(" solved by numbers for ");
@@ -228,25 +231,40 @@ fn system(page: &Page, statement: &Statement, system: &System) -> Vec<Rung> {
         system.unknowns.iter().map(|(symbol, _)| *symbol),
         &mut lead_in,
     );
-    let mut rungs = vec![Rung::LeadIn(lead_in)];
-    for (index, (symbol, shown)) in system.unknowns.iter().enumerate() {
-        let value = Rung::Equation {
-            lead: typeset::symbol(*symbol, &page.context).into(),
-            is_wide: false,
-            right: typeset::result("=", shown).into(),
-        };
-        rungs.push(match index {
-            0 => {
-                let about = prose::text(page, &statement.description);
-                inner(Some(value), about, number(page, statement))
-            }
-            _ => inner(Some(value), Text::default(), None),
-        });
+    line.rungs.push(Rung::LeadIn(lead_in));
+    let unknowns = system.unknowns.iter();
+    let mut own = unknowns.filter(|(symbol, _)| !is_asked(page, *symbol));
+    let value = |(symbol, shown): &(SymbolId, Arc<Shown>)| Rung::Equation {
+        lead: typeset::symbol(*symbol, &page.context).into(),
+        is_wide: false,
+        right: typeset::result("=", shown).into(),
+    };
+    match own.next() {
+        Some(first) => {
+            let about = prose::text(page, &statement.description);
+            let first = inner(Some(value(first)), about, number(page, statement));
+            line.rungs.push(first);
+        }
+        None => beside(page, statement, line),
     }
+    (line.rungs).extend(own.map(|it| inner(Some(value(it)), Text::default(), None)));
     let mut found = Text::default();
     convergence(&system.convergence, &mut found);
-    rungs.push(Rung::Found(found));
-    rungs
+    line.rungs.push(Rung::Found(found));
+}
+
+/// Whether a line of `work` shows a name that has its value already.
+fn is_asked(page: &Page, symbol: SymbolId) -> bool {
+    let mut statements = page.placed.problem.statements();
+    statements.any(|statement| match &statement.body {
+        Body::Work(work) => {
+            work.members.is_empty()
+                && work.conditions.is_empty()
+                && work.convergence.is_none()
+                && work.lead.as_symbol() == Some(symbol)
+        }
+        _ => false,
+    })
 }
 
 /// "x, y:"

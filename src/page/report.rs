@@ -328,7 +328,10 @@ fn solutions(place: Place<'_>, statement: &Statement, solved: &Solved) -> Vec<St
         let asked = solved.asked.iter();
         let asked = asked.map(|span| place.slice(*span).to_owned());
         let bounds = branch.bounds.iter().map(|it| bound(problem, it));
-        let signs = solved.signs.iter().filter_map(|it| known_sign(problem, *it));
+        let signs = solved
+            .signs
+            .iter()
+            .filter_map(|it| known_sign(problem, *it));
         let mut conditions: Vec<String> = asked.chain(bounds).collect();
         for condition in differing(problem, &branch.not_zero).chain(signs) {
             if !conditions.contains(&condition) {
@@ -351,7 +354,11 @@ fn formulas(problem: &Problem, solved: &Solved, branch: &Branch) -> String {
     let formulas = solved.unknowns.iter().zip(&branch.formulas);
     let formulas: Vec<String> = formulas
         .map(|(symbol, formula)| {
-            format!("{} = {}", key(problem, *symbol), typed(problem).written(formula))
+            format!(
+                "{} = {}",
+                key(problem, *symbol),
+                typed(problem).written(formula)
+            )
         })
         .collect();
     formulas.join(", ")

@@ -313,6 +313,23 @@ fn what_is_solved_by_numbers_says_how_well() {
     assert_eq!(names, ["f", "x", "y"]);
 }
 
+#[test]
+fn a_root_that_a_line_asks_for_is_printed_there_alone() {
+    let text = "```derive\none: x + y = 3\ntwo: x - y = 1\n```\n\n\
+                ```work\nsolve one, two for x near 1, y near 1 -- the point\ny = ? to 2 figures\n```\n";
+    check_words(
+        text,
+        &["solved by numbers for x, y:x=2.000the point", "y=1.0"],
+    );
+    let both = text.replace("y = ?", "x = ? to 2 figures\ny = ?");
+    let words = words(&body(&both));
+    assert!(words.contains("solved by numbers for x, y:"), "{words}");
+    for once in ["x=2.0", "y=1.0", "the point"] {
+        assert_eq!(words.matches(once).count(), 1, "{once} in {words}");
+    }
+    assert!(!words.contains("2.000"), "{words}");
+}
+
 /// A result `h = k Q²` to look at.
 const SENSE: &str = "```given\nQ = 0.02 m^3/s\nk = 300 s^2/m^5\n```\n\n\
                      ```work\nh_f = k Q^2 = ? m\n```\n\n```check\n";
@@ -494,14 +511,20 @@ fn the_report_says_under_what_each_solution_holds() {
         ["x = 0 from 1 under ", "x = a + c from 1 under "]
     );
     assert_eq!(
-        steps("d = 2 m", "law: sqrt(k - y) = 4 - y\nsolve law for y with y < 4"),
+        steps(
+            "d = 2 m",
+            "law: sqrt(k - y) = 4 - y\nsolve law for y with y < 4"
+        ),
         [
             "y = (sqrt(4 k - 15) + 7)/2 from 1 under y < 4, 1/2 - sqrt(4 k - 15)/2 ≥ 0",
             "y = (7 - sqrt(4 k - 15))/2 from 1 under y < 4",
         ]
     );
     assert_eq!(
-        steps("d = 2 m", "law: s = sin(u)\nsolve law for u between 0 and 90 deg"),
+        steps(
+            "d = 2 m",
+            "law: s = sin(u)\nsolve law for u between 0 and 90 deg"
+        ),
         ["u = asin(s) from 1 under u between 0 and 90 deg"]
     );
     assert_eq!(
@@ -509,7 +532,10 @@ fn the_report_says_under_what_each_solution_holds() {
         ["x = c q/(p + q), y = c p/(p + q) from 1 2 under -p - q ≠ 0"]
     );
     assert_eq!(
-        steps("d = 2 m", "law: V^2 = 2 g h d^2\nsolve law for V with V > 0, h > 0"),
+        steps(
+            "d = 2 m",
+            "law: V^2 = 2 g h d^2\nsolve law for V with V > 0, h > 0"
+        ),
         ["V = d sqrt(2 g h) from 1 under V > 0, h > 0, d > 0"]
     );
 }
@@ -517,7 +543,10 @@ fn the_report_says_under_what_each_solution_holds() {
 #[test]
 fn the_report_says_which_data_a_step_uses_by_their_values() {
     assert_eq!(
-        steps("q = 0 kPa\na = 30 deg", "law: p = q + n sin(a)\ntherefore p = n/2"),
+        steps(
+            "q = 0 kPa\na = 30 deg",
+            "law: p = q + n sin(a)\ntherefore p = n/2"
+        ),
         ["p = n/2 from 1 under q = 0 kPa, a = 30°"]
     );
 }

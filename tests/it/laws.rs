@@ -618,3 +618,22 @@ proptest! {
         prop_assert!(of_work.ends_with('J'), "P t + F d in {of_work}");
     }
 }
+
+proptest! {
+    #[test]
+    fn what_needs_no_search_lies_between_its_bounds_or_is_refused(
+        value in -50..50_i32,
+        low in -50..50_i32,
+        high in -50..50_i32,
+        turned in any::<bool>(),
+    ) {
+        let law = if turned { "2 b = x" } else { "x = 2 b" };
+        let text = format!(
+            "```given\nb = {value} mm\n```\n\n```derive\nlaw: {law}\n```\n\n\
+             ```work\nx = ? mm from law between {low} mm and {high} mm\n```\n"
+        );
+        let is_outside = 2 * value < low.min(high) || 2 * value > low.max(high);
+        let found: Vec<Code> = (compile(&text).diagnostics.iter()).map(|it| it.code).collect();
+        prop_assert_eq!(found, if is_outside { vec![Code::E11] } else { Vec::new() });
+    }
+}

@@ -74,7 +74,7 @@ impl<'a> Inference<'a> {
         Some(found)
     }
 
-    fn report_start(&mut self, start: &Expr, own: &Form, wanted: &Form) {
+    pub(super) fn report_start(&mut self, start: &Expr, own: &Form, wanted: &Form) {
         let message = format!(
             "`{}` is {}, but what is sought is {}",
             self.written(start),

@@ -2,10 +2,10 @@
 
 use super::ask::Role;
 use crate::diagnostic::Code;
-use crate::dimensions::infer::Inference;
+use crate::dimensions::infer::{self, Inference};
 use crate::dimensions::{Reading, Type};
 use crate::quantity;
-use crate::resolve::statement::{Ask, Tail, Work};
+use crate::resolve::statement::{Ask, Start, Tail, Work};
 use crate::resolve::{Expr, Statement};
 
 impl Inference<'_> {
@@ -57,10 +57,25 @@ impl Inference<'_> {
         }
         // What is shown unasked in a unit of turning counts what that says, as if it were asked.
         let shown = || quantity::turning(found.counts.says(&found.form)?, found.form.dimension()?);
-        Some(match asked.or_else(shown) {
+        let found = match asked.or_else(shown) {
             Some(unit) => self.convert(symbol, found, &unit),
             None => self.symbol(symbol),
-        })
+        };
+        self.lies_by(&work.lead, &found, &work.start)?;
+        Some(found)
+    }
+
+    /// Whether a value can lie where a line says that it does.
+    fn lies_by(&mut self, lead: &Expr, found: &Type, start: &Start) -> Option<()> {
+        for value in start.values() {
+            let own = self.infer(value)?;
+            if !infer::is_zero(value) && !self.same(&found.form, &own.form) {
+                self.report_start(value, &own.form, &found.form);
+                return None;
+            }
+            self.compared(&[value.clone(), lead.clone()])?;
+        }
+        Some(())
     }
 
     /// A datum without a unit among the factors of a formula that is no quantity of the unit asked.

@@ -1,5 +1,7 @@
 //! Chains of equals: the first formula gives the value, the others verify it.
 
+use std::cmp::Ordering;
+
 use rustc_hash::FxHashMap;
 
 use crate::diagnostic::{Code, Diagnostic, Note};
@@ -8,10 +10,10 @@ use crate::evaluate::definitions::{Care, Definition, Replaced, Stop};
 use crate::evaluate::mend;
 use crate::evaluate::program::Program;
 use crate::evaluate::said::Way;
-use crate::evaluate::value::Value;
+use crate::evaluate::value::{self, Value};
 use crate::evaluate::walk::{Lack, Walk};
 use crate::quantity::{self, Amount, Family, Unit};
-use crate::resolve::statement::{Tail, Work};
+use crate::resolve::statement::{Start, Tail, Work};
 use crate::resolve::{Expr, Kind, Resolved, Shape, Statement, SymbolId};
 use crate::text::Span;
 
@@ -171,7 +173,45 @@ impl<'a> Walk<'a> {
         if let (Ok((value, _)), Tail::Claim(claim)) = (&result, &work.tail) {
             self.claim(value, found, claim);
         }
+        if let (Ok((value, _)), Start::Between(low, high)) = (&result, &work.start) {
+            self.between(&work.lead, value, [low, high])?;
+        }
         result
+    }
+
+    /// Whether a value that needs no search lies between the bounds of its line.
+    fn between(&mut self, lead: &Expr, value: &Value, bounds: [&Expr; 2]) -> Result<(), Lack> {
+        use Ordering::{Greater, Less};
+        let mut ends = Vec::with_capacity(2);
+        for bound in bounds {
+            self.number_inputs(bound);
+            let program = self.compile(bound);
+            ends.push(self.run(&program)?);
+        }
+        let is_outside = |row: usize| {
+            let sides: Vec<Ordering> = (ends.iter())
+                .map(|end| value::order(end, value, row))
+                .collect();
+            matches!(sides.as_slice(), [Less, Less] | [Greater, Greater])
+        };
+        let Some(row) = (0..value.rows.len()).find(|row| is_outside(*row)) else {
+            return Ok(());
+        };
+        let [name, low, high] = [lead, bounds[0], bounds[1]].map(|it| it.span.of(self.text));
+        let shown = lead
+            .as_symbol()
+            .map_or_else(String::new, |symbol| self.shown_as(symbol, value.at(row)));
+        self.diagnostics.push(
+            Diagnostic::error(
+                Code::E11,
+                bounds[0].span.cover(bounds[1].span),
+                format!(
+                    "`{name}` is {shown} by this equation, which is not between {low} and {high}"
+                ),
+            )
+            .with_help("bounds with that value between them, or the equation put right"),
+        );
+        Err(Lack::Refused)
     }
 
     /// A definition by that branch of a solution which holds, and its formula.

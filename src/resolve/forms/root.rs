@@ -1,7 +1,6 @@
 //! `f = ? from colebrook near 0.02`: a root of an equation.
 
 use super::super::equations::explicit;
-use super::super::labelled::Known;
 use super::super::statement::{Origin, Tail};
 use super::super::{Expr, ExprKind, Resolver, SymbolId};
 use super::{Kind, Work};
@@ -46,9 +45,22 @@ impl Resolver<'_> {
         let at = self.labelled(&from.label);
         let symbol = self.define(name, defines)?;
         let known = self.known[at?].clone();
-        let is_sought = matches!(from.start, syntax::Start::Between(..));
-        if let (Some(members), false) = (explicit(&known.members, symbol), is_sought) {
-            return self.taken_from(name, symbol, &known, members, from.label.span, tail);
+        if let Some(members) = explicit(&known.members, symbol) {
+            let with_values = self.with_own_values(&members, from.label.span)?;
+            return Some(Kind::Work(Box::new(Work {
+                lead: Expr {
+                    span: name.span,
+                    kind: ExprKind::Symbol(symbol),
+                },
+                branches: Vec::new(),
+                members: with_values,
+                from: known.number,
+                origin: Some(known.origin),
+                others: Vec::new(),
+                start: start?,
+                tail: tail?,
+                conditions: Vec::new(),
+            })));
         }
         let mut put_in = self.with_definitions(vec![known], &[symbol], from.label.span)?;
         let known = put_in.equations.remove(0);
@@ -88,34 +100,14 @@ impl Resolver<'_> {
         })))
     }
 
-    /// `V = ? from continuity`, where that equation says what `V` is: a line like any other.
-    fn taken_from(
-        &mut self,
-        name: &Name,
-        symbol: SymbolId,
-        known: &Known,
-        members: Vec<Expr>,
-        label: Span,
-        tail: Option<Tail>,
-    ) -> Option<Kind> {
-        let with_values = self.with_values(&members);
+    /// The sides of an equation that says what a name is, of which one at least has values.
+    fn with_own_values(&mut self, members: &[Expr], label: Span) -> Option<Vec<Expr>> {
+        let with_values = self.with_values(members);
         if with_values.is_empty() {
             let first: Vec<&Expr> = members.first().into_iter().collect();
             self.all_ready(&first, &[], label)?;
         }
-        Some(Kind::Work(Box::new(Work {
-            lead: Expr {
-                span: name.span,
-                kind: ExprKind::Symbol(symbol),
-            },
-            branches: Vec::new(),
-            members: with_values,
-            from: known.number,
-            origin: Some(known.origin),
-            others: Vec::new(),
-            tail: tail?,
-            conditions: Vec::new(),
-        })))
+        Some(with_values)
     }
 
     pub(in crate::resolve) fn report_not_there(&mut self, name: &Name, place: Span, label: &str) {

@@ -1,6 +1,6 @@
 //! A chain of `work`.
 
-use super::super::statement::{Condition, Origin, Tail};
+use super::super::statement::{Condition, Origin, Start, Tail};
 use super::super::{Expr, ExprKind, Resolver, SymbolId};
 use super::Kind;
 use crate::diagnostic::{Code, Diagnostic};
@@ -22,6 +22,8 @@ pub struct Work {
     pub origin: Option<Origin>,
     /// What other equations above say that the name is, the nearer first.
     pub others: Vec<Formula>,
+    /// Where the author says that the value lies, which is found without a search.
+    pub start: Start,
     /// How the chain ends.
     pub tail: Tail,
     /// Replaced givens.
@@ -62,6 +64,7 @@ impl<'a> Resolver<'a> {
             from: None,
             origin: None,
             others: Vec::new(),
+            start: Start::Anywhere,
             tail: tail?,
             conditions: conditions?,
         })))
@@ -127,6 +130,7 @@ impl<'a> Resolver<'a> {
             from,
             origin,
             others,
+            start: Start::Anywhere,
             tail: tail?,
             conditions: conditions?,
         })))

@@ -142,8 +142,10 @@ codes! {
     // Y: not yet
     Y01 "a word that is not understood yet",
     // U: uncertainty
-    U06 "figures of an uncertainty that is none",
+    U06 "an uncertainty that is none",
     U11 "figures that the uncertainty has no place for",
+    U12 "a share with two readings",
+    U15 "an error of several numbers with two readings",
 }
 
 impl Code {

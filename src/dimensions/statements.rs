@@ -122,7 +122,7 @@ impl<'a> Inference<'a> {
                     {
                         self.remember_exact(symbol, exact);
                     }
-                    if quantity.uncertainty.is_none() && quantity.datum.is_none() {
+                    if quantity.sizes.is_empty() && quantity.datum.is_none() {
                         self.notes.numbers.insert(symbol, value.span);
                     }
                 }

@@ -23,7 +23,7 @@ use std::cmp::Ordering;
 use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::number::{Gradient, Partial};
-use crate::resolve::SymbolId;
+use crate::resolve::{Quantity, Size, SymbolId};
 use crate::syntax::Distribution;
 use crate::text::Span;
 
@@ -166,6 +166,37 @@ impl Sources {
             about,
         });
         first
+    }
+
+    /// Adds what the author stated of the numbers of a quantity.
+    ///
+    /// What they have in common moves them all alike; a share of each by as much of it; a sum by
+    /// the size that it is for each.
+    pub(super) fn add_stated(&mut self, about: &About, size: &Size, of: &Quantity) -> Error {
+        let about = About {
+            distribution: size.distribution,
+            degrees: size.degrees,
+            growth: match (size.share, size.distribution) {
+                (Some(share), _) => Growth::Share(share),
+                (None, Distribution::Poisson) => Growth::Root,
+                (None, _) => Growth::Fixed,
+            },
+            ..about.clone()
+        };
+        if !size.is_common {
+            return Error::Each(self.add(about, size.standard.iter().copied()));
+        }
+        let first = size.standard.first().copied().unwrap_or(0.0);
+        if let Some(share) = size.share {
+            let unit = of.unit.interval();
+            let moves = of.values.iter().map(|value| unit.to_si(*value)).collect();
+            return Error::Common(self.add(about, [share]), moves);
+        }
+        let (size, moves) = match size.standard.iter().all(|size| *size == first) {
+            true => (first, vec![1.0; size.standard.len()]),
+            false => (1.0, size.standard.clone()),
+        };
+        Error::Common(self.add(about, [size]), moves)
     }
 
     /// Notes the errors of what stands at a place; those of a place are added once.

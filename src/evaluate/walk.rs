@@ -272,8 +272,7 @@ impl<'a> Walk<'a> {
     pub(super) fn number_inputs(&mut self, expr: &Expr) {
         match &expr.kind {
             ExprKind::Quantity(quantity) => {
-                if let Some(uncertainty) = quantity.uncertainty {
-                    let size = uncertainty * quantity.unit.factor().abs();
+                if !quantity.sizes.is_empty() {
                     let about = About {
                         names: self
                             .line
@@ -283,9 +282,14 @@ impl<'a> Walk<'a> {
                         words: self.line.and_then(|line| line.description),
                         ..About::stated(expr.span)
                     };
-                    let sources = &mut self.results.sources;
-                    let add = |sources: &mut Sources| vec![Error::Each(sources.add(about, [size]))];
-                    sources.know(Key::Literal(expr.span), add);
+                    self.results
+                        .sources
+                        .know(Key::Literal(expr.span), |sources| {
+                            let sizes = quantity.sizes.iter();
+                            sizes
+                                .map(|size| sources.add_stated(&about, size, quantity))
+                                .collect()
+                        });
                 }
             }
             ExprKind::Constant(constant) => self.number_constant(constant, expr.span),

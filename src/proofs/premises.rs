@@ -419,7 +419,7 @@ fn is_special(value: &Expr) -> bool {
     match &value.kind {
         ExprKind::Number(number) => number.fract() == 0.0,
         ExprKind::Quantity(quantity) => match quantity.values.as_slice() {
-            [only] if quantity.shape == Shape::One && quantity.uncertainty.is_none() => {
+            [only] if quantity.shape == Shape::One && quantity.sizes.is_empty() => {
                 *only == 0.0 && quantity.unit.offset() == 0.0
                     || quantity.unit.source().is_empty() && only.fract() == 0.0
                     || matches!(quantity.unit.source(), "deg" | "°") && only.rem_euclid(30.0) == 0.0

@@ -223,7 +223,7 @@ impl<'a> Algebraic<'a> {
                 .map(|(above, below)| above / below),
             None => algebra::decimal(written.trim_start_matches('+')),
         };
-        let certain = quantity.uncertainty.is_none();
+        let certain = quantity.sizes.is_empty();
         match (quantity.unit.source(), exact) {
             ("", Some(exact)) if certain => Ok(self.algebra.number(exact)),
             ("rad", Some(exact)) if certain => Ok(self.algebra.number(exact)),

@@ -1,5 +1,6 @@
 //! Quantity literals: numbers with their units looked up.
 
+use super::sizes::claimed;
 use super::tree::{Quantity, Shape};
 use super::{Resolver, celsius, statement};
 use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
@@ -8,23 +9,11 @@ use crate::syntax::{self, Datum, Magnitude, UnitExpr};
 use crate::text::Span;
 
 /// `None` after a diagnostic was recorded.
-type Found<T> = Option<T>;
-
-/// The standard uncertainty of a literal in its unit, and one unit in its last place.
-fn standard(literal: &syntax::Literal, values: &[f64]) -> Option<(f64, f64)> {
-    let uncertainty = literal.uncertainty?;
-    let scale = if uncertainty.relative {
-        values.first().copied().unwrap_or(0.0).abs()
-    } else {
-        1.0
-    };
-    let scale = scale / uncertainty.coverage;
-    Some((uncertainty.value * scale, uncertainty.place * scale))
-}
+pub(super) type Found<T> = Option<T>;
 
 /// The power of ten behind the brackets of a number and its uncertainty.
 fn power(literal: &syntax::Literal) -> Option<i32> {
-    literal.uncertainty?.brackets?.power
+    literal.sizes.first()?.brackets?.power
 }
 
 impl Resolver<'_> {
@@ -32,26 +21,14 @@ impl Resolver<'_> {
     pub(super) fn quantity(&mut self, literal: &syntax::Literal) -> Found<Quantity> {
         let (unit, datum) = self.unit_of_literal(literal)?;
         let (number, values, shape) = self.values(literal, &unit)?;
-        if let (false, Some(uncertainty)) = (shape == Shape::One, literal.uncertainty) {
-            self.diagnostics.push(
-                Diagnostic::error(
-                    Code::Q02,
-                    uncertainty.span,
-                    "several numbers with one uncertainty do not say whether their errors are common",
-                )
-                .with_help("a separate given with value 0 and this uncertainty, added to them"),
-            );
-            return None;
-        }
-        let uncertainty = standard(literal, &values).map(|(size, _)| size);
+        let sizes = self.sizes(literal, (&values, shape), &unit)?;
         Some(Quantity {
             number,
             values,
             shape,
             unit,
             datum,
-            uncertainty,
-            uncertainty_text: literal.uncertainty.map(|uncertainty| uncertainty.span),
+            sizes,
             power: power(literal),
         })
     }
@@ -59,15 +36,16 @@ impl Resolver<'_> {
     /// A literal that a result is compared with.
     pub(super) fn compared(&mut self, literal: &syntax::Literal) -> Found<statement::Literal> {
         let (unit, datum) = self.unit_of_literal(literal)?;
-        let (number, values, _) = self.values(literal, &unit)?;
-        let brackets = literal.uncertainty.and_then(|it| it.brackets);
+        let (number, values, shape) = self.values(literal, &unit)?;
+        let sizes = self.sizes(literal, (&values, shape), &unit)?;
+        let brackets = literal.sizes.first().and_then(|it| it.brackets);
         Some(statement::Literal {
             span: literal.span,
             number,
             amount: brackets.map_or(number, |brackets| brackets.span),
             power: power(literal),
-            uncertainty: standard(literal, &values),
-            uncertainty_text: literal.uncertainty.map(|uncertainty| uncertainty.span),
+            uncertainty: claimed(literal, &sizes, &unit),
+            sizes,
             values,
             unit,
             has_unit: literal.unit.is_some(),

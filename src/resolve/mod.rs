@@ -22,6 +22,7 @@ mod occurrences;
 mod product;
 mod put_in;
 pub mod setting;
+mod sizes;
 mod solving;
 pub mod statement;
 mod symbols;
@@ -45,7 +46,8 @@ pub use occurrences::{Mention, Occurrence};
 pub use statement::Statement;
 pub use symbols::{Symbols, UserFunction};
 pub use tree::{
-    Case, Condition, Expr, ExprKind, Factor, FunctionId, Quantity, Shape, SymbolId, Term,
+    Case, Condition, Expr, ExprKind, Factor, FunctionId, Quantity, Shape, Size, SizeForm, SymbolId,
+    Term,
 };
 pub use typed::Typed;
 

@@ -11,7 +11,7 @@ use std::hash::{Hash, Hasher};
 use rustc_hash::FxHashMap;
 
 use super::symbols::{Symbols, Vectors};
-use super::tree::{Expr, ExprKind, FunctionId, SymbolId};
+use super::tree::{Expr, ExprKind, FunctionId, SizeWritten, SymbolId};
 use crate::algebra::Sign;
 use crate::functions::Function;
 use crate::syntax::ATMOSPHERE;
@@ -151,7 +151,9 @@ impl<'a> Taking<'a> {
             }
             if let ExprKind::Quantity(quantity) = &mut part.kind {
                 quantity.number = self.number(quantity.number);
-                quantity.uncertainty_text = None;
+                for size in &mut quantity.sizes {
+                    size.written = SizeWritten::default();
+                }
             }
             if let ExprKind::Apply { function, .. } = &mut part.kind {
                 let at = self.functions.binary_search(function);

@@ -1,6 +1,6 @@
 //! What `resolve` hands on: statements whose names and units are decided.
 
-use super::{Expr, Facts, Kind, SymbolId};
+use super::{Expr, Facts, Kind, Size, SymbolId};
 use crate::quantity::Unit;
 use crate::syntax::{self, Datum, Precision};
 use crate::text::Span;
@@ -85,8 +85,8 @@ pub struct Literal {
     pub values: Vec<f64>,
     /// Its standard uncertainty in `unit`, and one unit in the last place of that.
     pub uncertainty: Option<(f64, f64)>,
-    /// The uncertainty as it was written.
-    pub uncertainty_text: Option<Span>,
+    /// Its uncertainties as they were written.
+    pub sizes: Vec<Size>,
     /// Its unit.
     pub unit: Unit,
     /// Whether a unit was written.

@@ -9,7 +9,7 @@ use std::mem::discriminant;
 
 use crate::functions::Function;
 use crate::quantity::{Constant, Unit};
-use crate::syntax::{self, Axis, Relation};
+use crate::syntax::{self, Axis, Distribution, Relation};
 use crate::text::Span;
 
 /// A symbol of the worksheet: an index into [`super::Symbols`].
@@ -133,12 +133,54 @@ pub struct Quantity {
     pub unit: Unit,
     /// The datum word, where one was written or the unit carries it.
     pub datum: Option<crate::syntax::Datum>,
-    /// Standard uncertainty in `unit` (already divided by the coverage factor).
-    pub uncertainty: Option<f64>,
-    /// The whole uncertainty as it was written, for printing: `± 0.04`, `(4)`, `(k=2)`.
-    pub uncertainty_text: Option<Span>,
+    /// What it is uncertain by: one source of error each, or one each of several numbers.
+    pub sizes: Vec<Size>,
     /// The power of ten behind the brackets of number and uncertainty; `values` have it.
     pub power: Option<i32>,
+}
+
+/// What a quantity, or each number of it, is uncertain by.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Size {
+    /// The standard uncertainty of each number, in coherent SI units.
+    pub standard: Vec<f64>,
+    /// How errors are distributed, where their degrees of freedom are infinite.
+    pub distribution: Distribution,
+    /// Their degrees of freedom.
+    pub degrees: f64,
+    /// Whether all numbers have one error in common.
+    pub is_common: bool,
+    /// The share of the value that it is, where it is nothing else.
+    pub share: Option<f64>,
+    /// As it is written.
+    pub written: SizeWritten,
+}
+
+/// An uncertainty as it is written, for printing.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct SizeWritten {
+    /// Where all of it stands.
+    pub span: Span,
+    /// Its terms: numbers with their units, where they have one of their own.
+    pub terms: Vec<(Span, Option<Unit>)>,
+    /// Whether it is the step of a resolution, or the digits in brackets of the concise form.
+    pub form: SizeForm,
+    /// The words behind it: `k = 2`, `rectangular`, `common`.
+    pub words: Vec<String>,
+}
+
+/// How an uncertainty is written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum SizeForm {
+    /// `± 0.04`
+    #[default]
+    PlusMinus,
+    /// `(4)`
+    Concise,
+    /// `(resolution 0.1 mm)`
+    Resolution,
+    /// `(Poisson)`
+    Counts,
 }
 
 /// By its kinds and symbols: what else two expressions differ in is left to comparing them.

@@ -68,7 +68,7 @@ fn words(rule: Rule) -> Option<&'static str> {
         Rule::sign_mark | Rule::sign_word => Some("`+` or `-` with a word"),
         Rule::sign_text => Some("a word"),
         Rule::otherwise | Rule::branch => Some("`for` or `otherwise`"),
-        Rule::coverage => Some("a coverage factor `(k=2)`"),
+        Rule::how | Rule::coverage => Some("words such as `(k=2)`, `(95 %)` or `(rectangular)`"),
         _ => None,
     }
 }

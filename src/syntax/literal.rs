@@ -6,10 +6,10 @@
 
 use super::grammar::{self, Pair, Pairs, Rule};
 use super::reader::{Read, Reader};
-use super::{Brackets, Datum, Literal, Magnitude, Number, Uncertainty, UnitExpr, UnitFactor};
+use super::sizes;
+use super::{Amount, Brackets, Datum, Literal, Magnitude, Number, UnitExpr, UnitFactor};
 use super::{Expr, ExprKind, Factor, Operator};
 use crate::diagnostic::{Code, Diagnostic, Fix};
-use crate::quantity;
 use crate::text::{Span, decimal, lowered, times_ten_to};
 use std::iter::Peekable;
 
@@ -57,7 +57,7 @@ pub(super) fn with_mark(number: Number, mark: &Pair<'_>, start: usize) -> Litera
         magnitude: Magnitude::One(number),
         unit: Some(one_unit(span, mark.as_str())),
         datum: None,
-        uncertainty: None,
+        sizes: Vec::new(),
     }
 }
 
@@ -309,9 +309,8 @@ pub(super) fn literal(reader: &Reader<'_>, pair: Pair<'_>) -> Read<Literal> {
         magnitude: Magnitude::List(Vec::new()),
         unit: None,
         datum: None,
-        uncertainty: None,
+        sizes: Vec::new(),
     };
-    let mut shared = false;
     for part in pair.into_inner() {
         match part.as_rule() {
             Rule::signed => found.magnitude = Magnitude::One(number(&part, reader.start)?),
@@ -337,19 +336,16 @@ pub(super) fn literal(reader: &Reader<'_>, pair: Pair<'_>) -> Read<Literal> {
             Rule::further => further(reader, &mut found, part)?,
             Rule::number_list => found.magnitude = Magnitude::List(numbers(reader, part)?),
             Rule::number_vector => found.magnitude = Magnitude::Vector(numbers(reader, part)?),
-            Rule::concise => concise(reader, &mut found, part, span)?,
-            Rule::uncertain_number => {
-                shared = true;
-                uncertain_number(reader, &mut found, part)?;
-            }
+            Rule::concise => sizes::concise(reader, &mut found, part, span)?,
+            Rule::uncertain_number => uncertain_number(reader, &mut found, part)?,
             Rule::unit => found.unit = Some(unit(reader, part)?),
             Rule::datum => found.datum = Some(datum(&part)),
-            Rule::plus_minus => plus_minus(reader, &mut found, part, shared)?,
-            Rule::coverage => coverage(reader, &mut found, part)?,
+            Rule::size => sizes::size(reader, &mut found, part)?,
+            Rule::how => sizes::how_alone(reader, &mut found, part)?,
             _ => {}
         }
     }
-    refuse_bare_concise(reader, &found)?;
+    sizes::refuse_sizes(reader, &found)?;
     Ok(found)
 }
 
@@ -414,13 +410,13 @@ fn uncertain_number(reader: &Reader<'_>, found: &mut Literal, part: Pair<'_>) ->
         match inner.as_rule() {
             Rule::signed => found.magnitude = Magnitude::One(number(&inner, reader.start)?),
             Rule::power_of_ten => brackets.power = Some(power_of_ten(reader, inner)?),
-            _ => plus_minus(reader, found, inner, true)?,
+            _ => sizes::in_brackets(reader, found, inner)?,
         }
     }
     let power = brackets.power.unwrap_or(0);
     let inside = reader.slice(brackets.span).split(')').next().unwrap_or("");
     if brackets.power.is_some() && inside.contains(['e', 'E']) {
-        return Err(bad_uncertainty(
+        return Err(sizes::refused(
             brackets.span,
             "there is a power of ten in the brackets and one behind them",
             "one power of ten for both numbers: `(5.00 ± 0.10) × 10^-9 m`",
@@ -429,10 +425,14 @@ fn uncertain_number(reader: &Reader<'_>, found: &mut Literal, part: Pair<'_>) ->
     if let Magnitude::One(value) = &mut found.magnitude {
         value.value = times_ten_to(value.value, power);
     }
-    if let Some(uncertainty) = &mut found.uncertainty {
-        uncertainty.value = times_ten_to(uncertainty.value, power);
-        uncertainty.place = times_ten_to(uncertainty.place, power);
-        uncertainty.brackets = Some(brackets);
+    if let Some(size) = found.sizes.last_mut() {
+        if let Amount::Sum(terms) = &mut size.amount {
+            for term in terms {
+                term.value = times_ten_to(term.value, power);
+                term.place = times_ten_to(term.place, power);
+            }
+        }
+        size.brackets = Some(brackets);
     }
     Ok(())
 }
@@ -446,268 +446,11 @@ fn power_of_ten(reader: &Reader<'_>, part: Pair<'_>) -> Read<i32> {
         characters.map(|it| lowered(it).unwrap_or(it)).collect()
     });
     let power = lowered.and_then(|it| it.replace('−', "-").trim_start_matches('+').parse().ok());
-    power.ok_or_else(|| bad_uncertainty(span, "this power of ten is out of range", "`× 10^-9`"))
+    power.ok_or_else(|| sizes::refused(span, "this power of ten is out of range", "`× 10^-9`"))
 }
 
-/// `50.02(4)`: the digits in brackets count in the last place that is written.
-fn concise(reader: &Reader<'_>, found: &mut Literal, part: Pair<'_>, whole: Span) -> Read<()> {
-    let span = reader.span(&part);
-    let Magnitude::One(value) = found.magnitude else {
-        return Ok(());
-    };
-    let Some(inner) = part.into_inner().next() else {
-        return Ok(());
-    };
-    let written = reader.slice(value.span);
-    let digits = number(&inner, reader.start)?;
-    if inner.as_str().contains(['e', 'E']) {
-        return Err(bad_uncertainty(
-            whole.cover(span),
-            "the digits in brackets count in the last place and have no exponent",
-            "`50.02(4) mm` or `50.02 ± 0.04 mm`",
-        ));
-    }
-    let (value, place) = if inner.as_str().contains('.') {
-        (digits.value, place_of(inner.as_str()))
-    } else {
-        (
-            in_last_place(written, inner.as_str()),
-            in_last_place(written, "1"),
-        )
-    };
-    found.uncertainty = Some(Uncertainty {
-        span,
-        value,
-        relative: false,
-        coverage: 1.0,
-        place,
-        brackets: None,
-    });
-    Ok(())
-}
-
-/// One unit in the last place of a number as it is written.
-fn place_of(written: &str) -> f64 {
-    quantity::written_precision(written).unwrap_or(0.0)
-}
-
-/// `digits` in the last place of `written`, by writing them there: exact to the last bit.
-fn in_last_place(written: &str, digits: &str) -> f64 {
-    let (mantissa, exponent) = match written.split_once(['e', 'E']) {
-        Some((mantissa, exponent)) => (mantissa, exponent.parse().unwrap_or(0)),
-        None => (written, 0),
-    };
-    let decimals = mantissa
-        .split_once('.')
-        .map_or(0, |(_, decimals)| decimals.len() as i64);
-    let exponent: i64 = exponent;
-    format!("{digits}e{}", exponent - decimals)
-        .parse()
-        .unwrap_or(0.0)
-}
-
-/// `± 0.04 mm`, `± 0.2 %`; `bracketed` when both numbers share the unit after the brackets.
-fn plus_minus(
-    reader: &Reader<'_>,
-    found: &mut Literal,
-    part: Pair<'_>,
-    bracketed: bool,
-) -> Read<()> {
-    let span = reader.span(&part);
-    if found.uncertainty.is_some() {
-        return Err(bad_uncertainty(
-            span,
-            "this number has two uncertainties",
-            "one of them, as in `50.02 ± 0.04 mm`",
-        ));
-    }
-    let (mut value, mut place) = (0.0, 0.0);
-    let mut own_unit = None;
-    for inner in part.into_inner() {
-        match inner.as_rule() {
-            Rule::number => {
-                value = number(&inner, reader.start)?.value;
-                place = place_of(inner.as_str());
-            }
-            Rule::unit => own_unit = Some(unit(reader, inner)?),
-            _ => found.datum = Some(datum(&inner)),
-        }
-    }
-    let mut relative = false;
-    let percent = own_unit.as_ref().is_some_and(is_percent);
-    match (&found.unit, own_unit) {
-        (_, Some(_)) if bracketed => return Err(unit_inside_brackets(reader, span)),
-        (Some(unit), Some(_)) if percent && !is_percent(unit) => {
-            relative = true;
-            value /= 100.0;
-            place /= 100.0;
-        }
-        (_, Some(_)) if percent => return Err(two_percent_readings(reader, found, span)),
-        (None, Some(own)) => found.unit = Some(own),
-        (Some(unit), Some(own)) if !same_unit(unit, &own) => {
-            return Err(other_unit(reader, unit, &own));
-        }
-        (Some(unit), None) => return Err(unit_before_only(reader, unit, span)),
-        _ => {}
-    }
-    found.uncertainty = Some(Uncertainty {
-        span,
-        value,
-        relative,
-        coverage: 1.0,
-        place,
-        brackets: None,
-    });
-    Ok(())
-}
-
-fn coverage(reader: &Reader<'_>, found: &mut Literal, part: Pair<'_>) -> Read<()> {
-    let span = reader.span(&part);
-    let factor = match part.into_inner().next() {
-        Some(factor) => number(&factor, reader.start)?.value,
-        None => 0.0,
-    };
-    match &mut found.uncertainty {
-        Some(uncertainty) if factor > 0.0 => {
-            uncertainty.coverage = factor;
-            uncertainty.span = uncertainty.span.cover(span);
-            Ok(())
-        }
-        Some(_) => Err(bad_uncertainty(
-            span,
-            "a coverage factor is above 0",
-            "`(k=2)`",
-        )),
-        None => Err(bad_uncertainty(
-            span,
-            "a coverage factor stands after an uncertainty",
-            "`50.02 ± 0.04 mm (k=2)`",
-        )),
-    }
-}
-
-/// A filled number is written by `fill`, and with brackets, so that it can be taken out again.
-pub(super) fn refuse_apart(reader: &Reader<'_>, literal: &Literal) -> Read<()> {
-    let Some(uncertainty) = literal.uncertainty else {
-        return Ok(());
-    };
-    if uncertainty.brackets.is_some() && uncertainty.coverage == 1.0 {
-        return Ok(());
-    }
-    let written = reader.slice(literal.span);
-    Err(bad_uncertainty(
-        literal.span,
-        &format!("a filled number has its uncertainty in brackets, and `{written}` does not"),
-        "`(50.02 ± 0.04) mm ?`, which `setsquare fill` writes, or an ask such as `? mm`",
-    ))
-}
-
-/// `2(3)`, without decimal point and unit, may be a product.
-fn refuse_bare_concise(reader: &Reader<'_>, found: &Literal) -> Read<()> {
-    let Some(uncertainty) = found.uncertainty else {
-        return Ok(());
-    };
-    let brackets = reader.slice(uncertainty.span);
-    let Magnitude::One(value) = found.magnitude else {
-        return Err(bad_uncertainty(
-            uncertainty.span,
-            "only a single number has an uncertainty",
-            "`50.02 ± 0.04 mm`",
-        ));
-    };
-    let written = reader.slice(value.span);
-    if brackets.starts_with('(') && found.unit.is_none() && !written.contains('.') {
-        let inner = brackets.trim_matches(['(', ')']);
-        let place = value.span.cover(uncertainty.span);
-        let refusal = error(
-            Code::S07,
-            place,
-            format!(
-                "`{written}{brackets}` has two readings: a product, and a number with its uncertainty"
-            ),
-            &format!("`{written}*{inner}` or `{written} ± {inner}`"),
-        );
-        let fixes = ["*", " ± "]
-            .map(|link| reader.choice(place, &[(uncertainty.span, &*format!("{link}{inner}"))]));
-        return Err(Box::new(refusal.with_fixes(fixes.into_iter().flatten())));
-    }
-    Ok(())
-}
-
-fn is_percent(unit: &UnitExpr) -> bool {
+pub(super) fn is_percent(unit: &UnitExpr) -> bool {
     matches!(unit.factors.as_slice(), [only] if &*only.symbol == "%")
-}
-
-fn same_unit(one: &UnitExpr, other: &UnitExpr) -> bool {
-    let key = |unit: &UnitExpr| -> Vec<(Box<str>, i32, i32)> {
-        unit.factors
-            .iter()
-            .map(|factor| (factor.symbol.clone(), factor.power, factor.root))
-            .collect()
-    };
-    key(one) == key(other)
-}
-
-fn bad_uncertainty(span: Span, message: &str, help: &str) -> Box<Diagnostic> {
-    error(Code::Q02, span, message.to_owned(), help)
-}
-
-fn unit_inside_brackets(reader: &Reader<'_>, span: Span) -> Box<Diagnostic> {
-    let text = reader.slice(span);
-    bad_uncertainty(
-        span,
-        &format!("the unit of `{text}` stands after the brackets, once for both numbers"),
-        "`(50.02 ± 0.04) mm`",
-    )
-}
-
-fn two_percent_readings(reader: &Reader<'_>, found: &Literal, span: Span) -> Box<Diagnostic> {
-    let value = match found.magnitude {
-        Magnitude::One(value) => reader.slice(value.span),
-        _ => "",
-    };
-    let uncertainty = reader
-        .slice(span)
-        .trim_start_matches(['±', '+', '/', '-', ' '])
-        .trim_end_matches(['%', ' ']);
-    let refusal = bad_uncertainty(
-        found.span,
-        &format!(
-            "`{}` has two readings: of the value, and of the whole",
-            reader.slice(found.span)
-        ),
-        &format!(
-            "`({value} ± {uncertainty}) %` when both are percentages, else the uncertainty as a number"
-        ),
-    );
-    let end = span.start as usize + reader.slice(span).trim_end().len();
-    let both = Span::new(found.span.start as usize, end);
-    let of_both = (!value.is_empty())
-        .then(|| reader.choice(both, &[(both, &*format!("({value} ± {uncertainty}) %"))]))
-        .flatten();
-    Box::new(refusal.with_fixes(of_both))
-}
-
-fn other_unit(reader: &Reader<'_>, unit: &UnitExpr, own: &UnitExpr) -> Box<Diagnostic> {
-    let (first, second) = (reader.slice(unit.span), reader.slice(own.span));
-    bad_uncertainty(
-        own.span,
-        &format!("the uncertainty is in `{second}`, its value in `{first}`"),
-        &format!("the uncertainty in `{first}`"),
-    )
-}
-
-fn unit_before_only(reader: &Reader<'_>, unit: &UnitExpr, span: Span) -> Box<Diagnostic> {
-    let (unit, text) = (reader.slice(unit.span), reader.slice(span));
-    let refusal = bad_uncertainty(
-        span,
-        &format!("the uncertainty `{text}` has no unit"),
-        &format!("`{text} {unit}`"),
-    );
-    let end = span.start as usize + text.trim_end().len();
-    let place = Span::new(span.start as usize, end);
-    let with_unit = reader.choice(place, &[(place.at_end(), &*format!(" {unit}"))]);
-    Box::new(refusal.with_fixes(with_unit))
 }
 
 fn error(code: Code, span: Span, message: String, help: &str) -> Box<Diagnostic> {
@@ -759,7 +502,7 @@ pub(super) fn close_with_datum(
             magnitude: Magnitude::One(value),
             unit: Some(unit_of(reader, &tail).ok_or_else(refused)?),
             datum: None,
-            uncertainty: None,
+            sizes: Vec::new(),
         },
         _ => return Err(refused()),
     };

@@ -6,7 +6,7 @@
 //!
 //! `lines` joins source lines to statements, `limits` refuses what must not be parsed,
 //! `grammar` matches, `statement` finds the form of a line, `forms` has a file for each with its
-//! tree, `formula` and `literal` build the trees within and refuse what has two readings (worded
+//! tree, `formula`, `literal` and `sizes` build the trees within and refuse what has two readings (worded
 //! in `refuse`), `misplaced` refuses what belongs in another block, `diagnose` words everything
 //! else that cannot be read, `mend` has the edits that a refusal offers. `tokens` says where words begin and end, `tidy` sets the blanks of lines and puts them under each other.
 
@@ -22,6 +22,7 @@ mod misplaced;
 mod name;
 mod reader;
 mod refuse;
+mod sizes;
 mod statement;
 mod tidy;
 pub mod tokens;

@@ -81,7 +81,7 @@ pub(super) fn is_only_a_literal(literal: &Literal) -> bool {
     });
     let is_one = matches!(literal.magnitude, Magnitude::One(_)) && literal.larger.is_empty();
     let plain = is_one || literal.unit.is_none();
-    (marks_only && plain) || literal.datum.is_some() || literal.uncertainty.is_some()
+    (marks_only && plain) || literal.datum.is_some() || !literal.sizes.is_empty()
 }
 
 /// A function, `pi` and `inf` cannot be defined.

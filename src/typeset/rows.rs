@@ -90,7 +90,7 @@ pub fn function(id: FunctionId, parameters: usize, context: &Context) -> (Node, 
 /// A value after `sign`, as on the last line of a calculation.
 pub fn result(sign: &'static str, shown: &Shown) -> Node {
     let mut row = signed(sign);
-    let plain = shown.uncertainties.is_empty() && shown.uncertainty_written.is_none();
+    let plain = shown.uncertainties.is_empty() && shown.sizes.is_empty();
     if !plain || shown.shape == Shape::List {
         return Node::Beside(vec![Node::Row(row), value::value(shown)]);
     }

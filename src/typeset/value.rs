@@ -4,24 +4,15 @@
 use super::number::{read, rounded};
 use super::tree::{Kind, Node, Number, Quantity, Space, unit_clings};
 use crate::quantity::{Decimal, Unit, estimate_layout, estimate_text, raised, to_figures};
-use crate::resolve::Shape;
-use crate::worksheet::{Shown, Spread};
+use crate::resolve::{Shape, SizeForm};
+use crate::worksheet::{Shown, SizeShown, Spread};
 
 const PLUS_OR_MINUS: Node = Node::Operator("±", Kind::Infix { breaks: false });
 
 /// A value in running text: `3.006 m/s`, `(50.02 ± 0.04) mm`, `420 kPa gauge`.
 pub fn value(shown: &Shown) -> Node {
     let mut parts = Vec::with_capacity(4);
-    match shown.uncertainty_written.as_deref().map(str::trim) {
-        Some(text) if text.starts_with('(') && !text.starts_with("(k") => {
-            concise(shown, text, &mut parts);
-        }
-        Some(text) => as_written(shown, text, &mut parts),
-        None => {
-            parts.extend(numbers(shown));
-            parts.extend(unit_part(&shown.unit));
-        }
-    }
+    sized(shown, &mut parts);
     parts.extend(word(shown).into_iter().flatten());
     parts.extend(second_order(shown).into_iter().flatten());
     Node::Words(parts)
@@ -44,39 +35,93 @@ fn is_second_order(shown: &Shown) -> bool {
     (shown.uncertainties.iter().flatten()).any(|spread| spread.is_second_order)
 }
 
-/// `50.02(4) mm`
-fn concise(shown: &Shown, text: &str, parts: &mut Vec<Node>) {
-    parts.extend(numbers(shown));
-    let (digits, coverage) = text.split_once("(k").unwrap_or((text, ""));
-    let digits = read(digits.trim_matches(['(', ')', ' ']));
-    parts.extend([Node::OPEN, Node::Number(digits), Node::CLOSE]);
-    parts.extend(unit_part(&shown.unit));
-    factor(coverage, parts);
-}
-
-/// `(50.02 ± 0.04) mm (k = 2)`, or `50.02 mm ± 0.2 %`, of a literal.
-fn as_written(shown: &Shown, text: &str, parts: &mut Vec<Node>) {
-    let text = text.trim_start_matches("+/-");
-    let (amount, coverage) = text.split_once("(k").unwrap_or((text, ""));
-    let amount = amount.trim_start_matches(['±', ' ']).trim();
-    parts.extend(match amount.strip_suffix('%') {
-        Some(_) => None,
-        None => Some(Node::OPEN),
-    });
-    parts.extend(numbers(&without_power(shown)));
-    match amount.strip_suffix('%') {
-        Some(percent) => {
+/// A number with its unit and what the author wrote of its uncertainty: `(50.02 ± 0.04) mm (k = 2)`,
+/// `50.02(4) mm`, `24.86 mL ± 0.5 % ± 0.02 mL (rectangular)`.
+fn sized(shown: &Shown, parts: &mut Vec<Node>) {
+    let mut sizes = shown.sizes.as_slice();
+    match sizes.split_first() {
+        Some((first, rest)) if first.shares_unit() && shown.shape == Shape::One => {
+            let number = || Node::Number(read(first.terms.first().map_or("", |(it, _)| it)));
+            if first.form == SizeForm::Concise {
+                parts.extend(numbers(shown));
+                parts.extend([Node::OPEN, number(), Node::CLOSE]);
+            } else {
+                parts.push(Node::OPEN);
+                parts.extend(numbers(&without_power(shown)));
+                parts.extend([PLUS_OR_MINUS, number(), Node::CLOSE]);
+                parts.extend(shown.power.map(Node::PowerOfTen));
+            }
             parts.extend(unit_part(&shown.unit));
-            let percent = Node::Number(read(percent));
-            parts.extend([PLUS_OR_MINUS, percent, Node::Unit("%".into())]);
+            words(&first.words, parts);
+            sizes = rest;
         }
-        None => {
-            parts.extend([PLUS_OR_MINUS, Node::Number(read(amount)), Node::CLOSE]);
-            parts.extend(shown.power.map(Node::PowerOfTen));
+        _ => {
+            parts.extend(numbers(shown));
             parts.extend(unit_part(&shown.unit));
         }
     }
-    factor(coverage, parts);
+    for size in sizes {
+        apart(size, &shown.unit, parts);
+    }
+}
+
+/// An uncertainty with a unit of its own: `± (0.4 % + 0.03 L/s)`, `(resolution 0.1 mm)`.
+fn apart(size: &SizeShown, of: &Unit, parts: &mut Vec<Node>) {
+    match size.form {
+        SizeForm::PlusMinus | SizeForm::Concise => parts.push(PLUS_OR_MINUS),
+        SizeForm::Resolution => parts.extend([
+            Node::Space(Space::Word),
+            Node::OPEN,
+            Node::Text("resolution".into()),
+            Node::Space(Space::Tie),
+        ]),
+        SizeForm::Counts => {
+            parts.extend([
+                Node::Space(Space::Word),
+                Node::OPEN,
+                Node::Text("Poisson".into()),
+                Node::CLOSE,
+            ]);
+            return;
+        }
+    }
+    let is_sum = size.terms.len() > 1;
+    parts.extend(is_sum.then_some(Node::OPEN));
+    for (at, (number, unit)) in size.terms.iter().enumerate() {
+        if at > 0 {
+            parts.push(Node::Operator("+", Kind::Infix { breaks: false }));
+        }
+        parts.push(Node::Number(read(number)));
+        parts.extend(unit_part(unit.as_ref().unwrap_or(of)));
+    }
+    let closes = is_sum || size.form == SizeForm::Resolution;
+    parts.extend(closes.then_some(Node::CLOSE));
+    words(&size.words, parts);
+}
+
+/// The words behind an uncertainty, those of its size in brackets.
+fn words(words: &[String], parts: &mut Vec<Node>) {
+    let is_behind = |word: &&String| matches!(word.as_str(), "each" | "common");
+    for (at, word) in words.iter().filter(|it| !is_behind(it)).enumerate() {
+        parts.extend(match at {
+            0 => [Node::Space(Space::Word), Node::OPEN],
+            _ => [Node::Text(",".into()), Node::Space(Space::Word)],
+        });
+        match word.strip_prefix("k = ") {
+            Some(factor) => parts.extend([
+                Node::Letter('k'),
+                Node::Operator("=", Kind::Relation),
+                Node::Number(read(factor)),
+            ]),
+            None => parts.push(Node::Text(word.as_str().into())),
+        }
+    }
+    if words.iter().any(|word| !is_behind(&word)) {
+        parts.push(Node::CLOSE);
+    }
+    for word in words.iter().filter(is_behind) {
+        parts.extend([Node::Space(Space::Word), Node::Text(word.as_str().into())]);
+    }
 }
 
 /// A literal without the power of ten that stands behind its brackets.
@@ -108,21 +153,6 @@ fn estimate(value: &Decimal, uncertainty: &Decimal) -> ([Node; 3], Option<Node>)
         number(false, layout.uncertainty),
     ];
     (both, layout.exponent.map(Node::PowerOfTen))
-}
-
-/// The coverage factor, from what follows `(k`.
-fn factor(coverage: &str, parts: &mut Vec<Node>) {
-    let value = coverage.trim_matches(['=', ')', ' ']);
-    if !value.is_empty() {
-        parts.extend([
-            Node::Space(Space::Word),
-            Node::OPEN,
-            Node::Letter('k'),
-            Node::Operator("=", Kind::Relation),
-            Node::Number(read(value)),
-            Node::CLOSE,
-        ]);
-    }
 }
 
 /// The number of a value, or its numbers in brackets.
@@ -285,22 +315,49 @@ pub fn text(shown: &Shown) -> String {
         }
         None => out.extend(texts(shown).next()),
     }
-    if let Some(written) = &shown.uncertainty_written {
-        if !written.starts_with('(') {
-            out.push(' ');
+    let unit = |unit: &Unit, out: &mut String| {
+        let unit = unit.text();
+        if !unit.is_empty() {
+            if !unit_clings(unit) {
+                out.push(' ');
+            }
+            out.push_str(unit);
         }
-        out.push_str(written.trim());
+    };
+    let (first, rest) = match shown.sizes.split_first() {
+        Some((first, rest)) if first.shares_unit() && shown.shape == Shape::One => {
+            (Some(first), rest)
+        }
+        _ => (None, shown.sizes.as_slice()),
+    };
+    if let Some((first, (number, _))) = first.and_then(|it| Some((it, it.terms.first()?))) {
+        out.push_str(&match first.form {
+            SizeForm::Concise => format!("({number})"),
+            _ => format!(" ± {number}"),
+        });
     }
     if let Some(power) = shown.power {
         out.insert(0, '(');
         out.push_str(&format!(") × 10{}", raised(power)));
     }
-    let unit = shown.unit.text();
-    if !unit.is_empty() {
-        if !unit_clings(unit) {
-            out.push(' ');
-        }
-        out.push_str(unit);
+    unit(&shown.unit, &mut out);
+    out.push_str(&words_text(first.map_or(&[], |first| &first.words)));
+    for size in rest {
+        let terms: Vec<String> = (size.terms.iter())
+            .map(|(number, own)| {
+                let mut term = number.clone();
+                unit(own.as_ref().unwrap_or(&shown.unit), &mut term);
+                term
+            })
+            .collect();
+        let sum = terms.join(" + ");
+        out.push_str(&match size.form {
+            SizeForm::PlusMinus | SizeForm::Concise if terms.len() > 1 => format!(" ± ({sum})"),
+            SizeForm::PlusMinus | SizeForm::Concise => format!(" ± {sum}"),
+            SizeForm::Resolution => format!(" (resolution {sum})"),
+            SizeForm::Counts => " (Poisson)".to_owned(),
+        });
+        out.push_str(&words_text(&size.words));
     }
     if let Some(word) = shown.word {
         out.push(' ');
@@ -309,6 +366,24 @@ pub fn text(shown: &Shown) -> String {
     if is_second_order(shown) {
         out.push(' ');
         out.push_str(SECOND_ORDER);
+    }
+    out
+}
+
+/// ` (k = 2) common`
+fn words_text(words: &[String]) -> String {
+    let is_behind = |word: &&String| matches!(word.as_str(), "each" | "common");
+    let inside: Vec<&str> = (words.iter())
+        .filter(|word| !is_behind(word))
+        .map(String::as_str)
+        .collect();
+    let mut out = match inside.is_empty() {
+        true => String::new(),
+        false => format!(" ({})", inside.join(", ")),
+    };
+    for word in words.iter().filter(is_behind) {
+        out.push(' ');
+        out.push_str(word);
     }
     out
 }

@@ -12,7 +12,7 @@ use crate::evaluate::{self, Convergence, Doubt};
 use crate::proofs::Verdict;
 use crate::quantity::{Decimal, Dimension, Mark, Unit};
 use crate::resolve::statement::{End, Origin, Solved, Way};
-use crate::resolve::{Expr, FunctionId, Occurrence, Shape, SymbolId, Symbols};
+use crate::resolve::{Expr, FunctionId, Occurrence, Shape, SizeForm, SymbolId, Symbols};
 use crate::syntax::{Axis, BlockKind, Relation};
 use crate::text::{Date, Hash, Source, Span};
 
@@ -636,6 +636,29 @@ pub struct Spread {
     pub is_second_order: bool,
 }
 
+/// An uncertainty as the author wrote it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SizeShown {
+    /// How it is written.
+    pub form: SizeForm,
+    /// The numbers of its terms, each with the unit that it has beside that of the value.
+    pub terms: Vec<(String, Option<Unit>)>,
+    /// The words behind it: `k = 2`, `rectangular`, `common`.
+    pub words: Vec<String>,
+}
+
+impl SizeShown {
+    /// Whether it stands in brackets with its number, or in the concise form behind it: the unit
+    /// is that of both.
+    pub fn shares_unit(&self) -> bool {
+        match self.form {
+            SizeForm::Concise => true,
+            SizeForm::PlusMinus => matches!(self.terms.as_slice(), [(_, None)]),
+            SizeForm::Resolution | SizeForm::Counts => false,
+        }
+    }
+}
+
 /// A value as it is printed.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Shown {
@@ -657,8 +680,8 @@ pub struct Shown {
     pub uncertainties: Vec<Option<Spread>>,
     /// Whether digits were asked for that the uncertainty has no place for.
     pub is_cut: bool,
-    /// The author's own text for the uncertainty, where it is a literal.
-    pub uncertainty_written: Option<String>,
+    /// The author's own uncertainties, where it is a literal.
+    pub sizes: Vec<SizeShown>,
     /// The power of ten behind the author's own brackets around both.
     pub power: Option<i32>,
     /// Significant figures it is printed with; 0 as written.

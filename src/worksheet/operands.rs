@@ -92,7 +92,7 @@ impl Operand {
         shown.values = vec![value];
         shown.written = None;
         shown.uncertainties = Vec::new();
-        shown.uncertainty_written = None;
+        shown.sizes = Vec::new();
         shown.figures = shown.figures.max(5);
         shown.word = None;
         shown.unit = kelvin;

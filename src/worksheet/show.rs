@@ -1,11 +1,11 @@
 //! Values as they are printed: unit, digits, datum word, uncertainty.
 
-use super::model::{Shown, Spread};
+use super::model::{Shown, SizeShown, Spread};
 use crate::dimensions::{Counts, Datum, Energy, Reading, Type};
 use crate::evaluate::{self, Sources, Value};
 use crate::quantity::{self, Amount, Dimension, Extent, Family, Mark, Unit};
 use crate::resolve::statement::Ask;
-use crate::resolve::{Quantity, Shape};
+use crate::resolve::{Quantity, Shape, Size};
 use crate::syntax::tokens::{TokenKind, tokens};
 use crate::syntax::{self, Precision};
 
@@ -145,7 +145,7 @@ pub(super) fn in_unit(
         unit,
         uncertainties: if is_exact { Vec::new() } else { uncertainties },
         is_cut,
-        uncertainty_written: None,
+        sizes: Vec::new(),
         power: None,
         figures: match precision {
             Precision::Figures(figures) => figures,
@@ -232,9 +232,7 @@ pub(super) fn literal(text: &str, quantity: &Quantity, value: &Value) -> Shown {
         },
         uncertainties: Vec::new(),
         is_cut: false,
-        uncertainty_written: quantity
-            .uncertainty_text
-            .map(|span| uncertainty(span.of(text))),
+        sizes: sizes(text, &quantity.sizes),
         power: quantity.power,
         figures: 0,
     }
@@ -248,28 +246,20 @@ pub(super) fn written(number: &str, power: Option<i32>) -> String {
     }
 }
 
-/// An uncertainty as written, without the unit, which follows the value: `± 0.04 (k=2)`.
-pub(super) fn uncertainty(written: &str) -> String {
-    let (amount, coverage) = match written.find("(k") {
-        Some(at) => written.split_at(at),
-        None => (written, ""),
+/// Uncertainties as they are written.
+pub(super) fn sizes(text: &str, sizes: &[Size]) -> Vec<SizeShown> {
+    let shown = |size: &Size| SizeShown {
+        form: size.written.form,
+        terms: (size.written.terms.iter())
+            .map(|(place, unit)| {
+                let number = tokens(place.of(text)).find(|it| it.kind == TokenKind::Number);
+                let number = number.map_or("", |number| number.text);
+                (number.to_owned(), unit.clone())
+            })
+            .collect(),
+        words: size.written.words.clone(),
     };
-    let Some(after) = amount.trim().strip_prefix("+/-").or_else(|| {
-        let amount = amount.trim();
-        amount.strip_prefix("+-").or(amount.strip_prefix('±'))
-    }) else {
-        return written.trim().to_owned();
-    };
-    let number = tokens(after).find(|token| token.kind == TokenKind::Number);
-    let number = number.map_or("", |number| number.text);
-    let percent = if after.trim_end().ends_with('%') {
-        " %"
-    } else {
-        ""
-    };
-    format!("± {number}{percent} {}", coverage.trim())
-        .trim_end()
-        .to_owned()
+    sizes.iter().map(shown).collect()
 }
 
 /// A plain number as the author wrote it, with the unit one.
@@ -286,7 +276,7 @@ pub(super) fn number(written: &str, value: f64) -> Shown {
         word: None,
         uncertainties: Vec::new(),
         is_cut: false,
-        uncertainty_written: None,
+        sizes: Vec::new(),
         power: None,
         figures: 0,
     }

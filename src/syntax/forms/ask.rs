@@ -3,7 +3,7 @@
 use super::super::diagnose::{bad_precision, second_word};
 use super::super::grammar::{Pair, Rule};
 use super::super::reader::{Read, Reader};
-use super::super::{Datum, Literal, UnitExpr, literal};
+use super::super::{Datum, Literal, UnitExpr, literal, sizes};
 use crate::text::Span;
 
 /// The most figures or decimals an ask can want.
@@ -75,7 +75,7 @@ impl Reader<'_> {
 
     /// The ask that was filled: unit and words are those of the number, or stand behind the mark.
     pub(super) fn filled_ask(&self, literal: &Literal, mark: Pair<'_>) -> Read<Ask> {
-        literal::refuse_apart(self, literal)?;
+        sizes::refuse_apart(self, literal)?;
         let mut ask = Ask {
             span: literal.span.cover(self.span(&mark)),
             unit: literal.unit.clone(),

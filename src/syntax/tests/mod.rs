@@ -214,10 +214,40 @@ fn sketch_literal(literal: &Literal) -> String {
     let mut parts = vec![number];
     parts.extend(literal.unit.as_ref().map(sketch_unit));
     parts.extend(literal.datum.map(|datum| format!("{datum:?}")));
-    parts.extend(literal.uncertainty.map(|found| {
-        let relative = if found.relative { "relative " } else { "" };
-        format!("±{relative}{} k={}", found.value, found.coverage)
-    }));
+    parts.extend(literal.sizes.iter().map(sketch_size));
+    parts.join(" ")
+}
+
+fn sketch_size(size: &Size) -> String {
+    let term = |term: &SizeTerm| {
+        let unit = term.unit.as_ref().map(sketch_unit);
+        let share = match &term.share {
+            None => String::new(),
+            Some(Share::Value) => "relative ".to_owned(),
+            Some(Share::Of(of, unit, _)) => format!("of {} {} ", of.value, sketch_unit(unit)),
+        };
+        format!("{share}{}{}", term.value, unit.unwrap_or_default())
+    };
+    let amount = match &size.amount {
+        Amount::Sum(terms) => {
+            let terms: Vec<String> = terms.iter().map(term).collect();
+            format!("±{}", terms.join("+"))
+        }
+        Amount::Concise(own) => format!("±{}", term(own)),
+        Amount::Resolution(own) => format!("resolution {}", term(own)),
+        Amount::Counts => "Poisson".to_owned(),
+    };
+    let how = &size.how;
+    let mut parts = vec![amount];
+    parts.push(format!("k={}", how.coverage));
+    if how.distribution != Distribution::Normal {
+        parts.push(format!("{:?}", how.distribution));
+    }
+    parts.extend(how.level.map(|level| format!("p={level}")));
+    if how.degrees.is_finite() {
+        parts.push(format!("nu={}", how.degrees));
+    }
+    parts.extend(size.sharing.map(|sharing| format!("{sharing:?}")));
     parts.join(" ")
 }
 

@@ -3,8 +3,8 @@
 //! What is printed parses to the same tree, places aside. Numbers are printed by value.
 
 use crate::syntax::{
-    Case, Check, Datum, Expr, ExprKind, Literal, Magnitude, Number, Operator, Relation,
-    Uncertainty, UnitExpr,
+    Amount, Case, Check, Datum, Distribution, Expr, ExprKind, Literal, Magnitude, Number, Operator,
+    Relation, Share, Sharing, Size, SizeTerm, UnitExpr,
 };
 use std::fmt::{self, Write};
 
@@ -187,32 +187,77 @@ fn write_literal(out: &mut String, literal: &Literal) -> fmt::Result {
         Some(Datum::Absolute) => " abs",
         Some(Datum::Difference) => " difference",
     })?;
-    match &literal.uncertainty {
-        Some(uncertainty) => write_uncertainty(out, uncertainty, literal.unit.as_ref()),
-        None => Ok(()),
+    for size in &literal.sizes {
+        write_size(out, size, literal.unit.as_ref())?;
     }
+    Ok(())
 }
 
-fn write_uncertainty(
-    out: &mut String,
-    uncertainty: &Uncertainty,
-    unit: Option<&UnitExpr>,
-) -> fmt::Result {
-    out.write_str(" +/- ")?;
-    if uncertainty.relative {
-        write_number(out, uncertainty.value * 100.0)?;
-        out.write_str(" %")?;
-    } else {
-        write_number(out, uncertainty.value)?;
-        if let Some(unit) = unit {
-            out.write_char(' ')?;
-            write_unit(out, unit)?;
+fn write_size(out: &mut String, size: &Size, unit: Option<&UnitExpr>) -> fmt::Result {
+    match &size.amount {
+        Amount::Counts => return out.write_str(" (Poisson)"),
+        Amount::Resolution(step) => {
+            out.write_str(" (resolution ")?;
+            write_term(out, step, unit)?;
+            out.write_char(')')?;
+        }
+        Amount::Concise(term) => {
+            out.write_str(" +/- ")?;
+            write_term(out, term, unit)?;
+        }
+        Amount::Sum(terms) => {
+            let is_sum = terms.len() > 1;
+            out.write_str(if is_sum { " +/- (" } else { " +/- " })?;
+            for (at, term) in terms.iter().enumerate() {
+                out.write_str(if at > 0 { " + " } else { "" })?;
+                write_term(out, term, unit)?;
+            }
+            out.write_str(if is_sum { ")" } else { "" })?;
         }
     }
-    if uncertainty.coverage != 1.0 {
-        out.write_str(" (k=")?;
-        write_number(out, uncertainty.coverage)?;
-        out.write_char(')')?;
+    let mut words = Vec::new();
+    match size.how.distribution {
+        Distribution::Rectangular => words.push("rectangular".to_owned()),
+        Distribution::Triangular => words.push("triangular".to_owned()),
+        Distribution::Arcsine => words.push("arcsine".to_owned()),
+        Distribution::Normal | Distribution::Resolution | Distribution::Poisson => {}
+    }
+    if size.how.coverage != 1.0 {
+        words.push(format!("k={}", size.how.coverage));
+    }
+    words.extend(size.how.level.map(|level| format!("{} %", level * 100.0)));
+    if size.how.degrees.is_finite() {
+        words.push(format!("{} degrees of freedom", size.how.degrees));
+    }
+    if !words.is_empty() {
+        write!(out, " ({})", words.join(", "))?;
+    }
+    out.write_str(match size.sharing {
+        None => "",
+        Some(Sharing::Each) => " each",
+        Some(Sharing::Common) => " common",
+    })
+}
+
+fn write_term(out: &mut String, term: &SizeTerm, unit: Option<&UnitExpr>) -> fmt::Result {
+    match &term.share {
+        Some(share) => {
+            write_number(out, term.value * 100.0)?;
+            out.write_str(" %")?;
+            if let Share::Of(of, unit, _) = share {
+                out.write_str(" of ")?;
+                write_number(out, of.value)?;
+                out.write_char(' ')?;
+                write_unit(out, unit)?;
+            }
+        }
+        None => {
+            write_number(out, term.value)?;
+            if let Some(unit) = term.unit.as_ref().or(unit) {
+                out.write_char(' ')?;
+                write_unit(out, unit)?;
+            }
+        }
     }
     Ok(())
 }

@@ -16,8 +16,8 @@ pub struct Literal {
     pub unit: Option<UnitExpr>,
     /// `gauge`, `abs`, `difference`.
     pub datum: Option<Datum>,
-    /// `± 0.04`, `(4)`.
-    pub uncertainty: Option<Uncertainty>,
+    /// `± 0.04`, `(4)`: each is one source of error.
+    pub sizes: Vec<Size>,
 }
 
 /// The number part of a literal.
@@ -73,21 +73,96 @@ impl Datum {
     }
 }
 
-/// The uncertainty of a literal.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Uncertainty {
-    /// Where it stands, coverage factor included.
+/// What a number is uncertain by: one source of error, or one each of several numbers.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Size {
+    /// Where it stands, with the words behind it.
     pub span: Span,
-    /// In the literal's unit, or a ratio when `relative`; as written, before division by `k`.
-    pub value: f64,
-    /// Whether it is a ratio of the value (`± 0.2 %`).
-    pub relative: bool,
-    /// The coverage factor `k`; 1 when not written.
-    pub coverage: f64,
-    /// One unit in its last place as it is written, of the kind of `value`.
-    pub place: f64,
+    /// How large it is.
+    pub amount: Amount,
+    /// What its size means.
+    pub how: How,
+    /// Whether several numbers have it in common, where that is said.
+    pub sharing: Option<Sharing>,
     /// Where it stands together with its number, when both are in brackets.
     pub brackets: Option<Brackets>,
+}
+
+/// How large an uncertainty is.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Amount {
+    /// `± 0.04 mm`, `± (0.4 % + 0.03 L/s)`: one term, or a sum.
+    Sum(Vec<SizeTerm>),
+    /// `(4)` behind a number: in its last place.
+    Concise(SizeTerm),
+    /// `(resolution 0.1 mm)`: the step of the last digit.
+    Resolution(SizeTerm),
+    /// `(Poisson)`: the root of the count.
+    Counts,
+}
+
+/// A term of an uncertainty.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SizeTerm {
+    /// Where it stands.
+    pub span: Span,
+    /// Its number; that of a share is a ratio.
+    pub value: f64,
+    /// One unit in the last place of it as it is written.
+    pub place: f64,
+    /// Its unit, where it is that of no other number.
+    pub unit: Option<UnitExpr>,
+    /// Whether it is a share, of the value or of a full scale.
+    pub share: Option<Share>,
+}
+
+/// What a share is of.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Share {
+    /// Of the value.
+    Value,
+    /// Of so much: `0.25 % of 600 kPa`.
+    Of(Number, UnitExpr, Option<Datum>),
+}
+
+/// What the size of an uncertainty means.
+#[derive(Debug, Clone, PartialEq)]
+pub struct How {
+    /// How errors are distributed.
+    pub distribution: Distribution,
+    /// `k`, 1 when not written.
+    pub coverage: f64,
+    /// The part of all errors that lie within it: `95 %`.
+    pub level: Option<f64>,
+    /// `18 degrees of freedom`; infinite when not written.
+    pub degrees: f64,
+}
+
+impl Default for How {
+    fn default() -> Self {
+        Self {
+            distribution: Distribution::Normal,
+            coverage: 1.0,
+            level: None,
+            degrees: f64::INFINITY,
+        }
+    }
+}
+
+impl How {
+    /// Whether it has a word of a limit or a level, as a data sheet or a certificate states them.
+    pub fn is_limit(&self) -> bool {
+        self.distribution != Distribution::Normal || self.coverage != 1.0 || self.level.is_some()
+    }
+}
+
+/// Whether several numbers have an error in common.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Sharing {
+    /// Each has its own.
+    Each,
+    /// All have one.
+    Common,
 }
 
 /// A number and its uncertainty in brackets: `(5.00 ± 0.10) × 10^-9`.

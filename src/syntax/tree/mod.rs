@@ -11,7 +11,8 @@ pub use formula::{
     Axis, Case, Check, Expr, ExprKind, Factor, Name, Number, Operator, Relation, Term, covered,
 };
 pub use literal::{
-    Brackets, Datum, Distribution, Literal, Magnitude, Uncertainty, UnitExpr, UnitFactor,
+    Amount, Brackets, Datum, Distribution, How, Literal, Magnitude, Share, Sharing, Size, SizeTerm,
+    UnitExpr, UnitFactor,
 };
 
 use crate::text::Span;

@@ -100,8 +100,7 @@ fn claim_shown(text: &str, literal: &statement::Literal) -> Shown {
             .map(|value| literal.unit.to_si(*value))
             .collect(),
         unit: literal.unit.clone(),
-        uncertainty_written: (literal.uncertainty_text)
-            .map(|span| show::uncertainty(span.of(text))),
+        sizes: show::sizes(text, &literal.sizes),
         power: literal.power,
         ..show::number(
             &show::written(literal.number.of(text), literal.power),

@@ -57,6 +57,28 @@ impl Case {
         number(&self.expected(symbol)["value"])
     }
 
+    pub(super) fn uncertainty(&self, symbol: &str) -> f64 {
+        number(&self.expected(symbol)["std_uncertainty"])
+    }
+
+    /// The names of the fitted parameters: letter b and a number.
+    pub(super) fn parameters(&self) -> Vec<String> {
+        let expected = self.json["expected"].as_array().unwrap().iter();
+        let names = expected.filter(|value| value.get("std_uncertainty").is_some());
+        names
+            .map(|value| value["symbol"].as_str().unwrap().to_owned())
+            .collect()
+    }
+
+    /// The start that is published as the first or the second.
+    pub(super) fn start(&self, which: usize) -> Vec<f64> {
+        let start = &self.json[format!("start{which}").as_str()];
+        self.parameters()
+            .iter()
+            .map(|name| number(&start[name.as_str()]))
+            .collect()
+    }
+
     pub(super) fn correlations(&self) -> impl Iterator<Item = f64> {
         let rows = self.json["correlations"].as_array().unwrap();
         rows.iter().map(|row| number(&row[2]))

@@ -14,6 +14,7 @@ use super::roots::{self, Failure, Scales};
 use super::value::{self, Value, Values};
 use crate::functions::Measured;
 use crate::resolve::{Shape, SymbolId};
+use crate::statistics::square::solve_linear;
 
 /// The first number of the inputs that stand for unknowns.
 const UNKNOWN: u32 = u32::MAX - 64;
@@ -320,7 +321,7 @@ impl At<'_> {
             let right: Vec<f64> = (sides.iter())
                 .map(|[left, right]| derivative(right, input) - derivative(left, input))
                 .collect();
-            let solved = roots::solve_linear(&jacobian, &right);
+            let solved = solve_linear(&jacobian, &right);
             for (at, gradient) in gradients.iter_mut().enumerate() {
                 let value = solved.as_ref().map_or(f64::NAN, |solved| solved[at]);
                 gradient.push(Partial::by(input, value));
@@ -381,7 +382,7 @@ impl At<'_> {
         let columns = (0..count)
             .map(|at| {
                 let unit: Vec<f64> = (0..count).map(|row| f64::from(row == at)).collect();
-                roots::solve_linear(&jacobian, &unit)
+                solve_linear(&jacobian, &unit)
             })
             .collect::<Option<Vec<Vec<f64>>>>()?;
         let found: Vec<f64> = (0..count)

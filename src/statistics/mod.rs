@@ -13,6 +13,7 @@ pub mod projection;
 pub mod quantiles;
 pub mod runs;
 pub mod spread;
+pub mod square;
 pub mod sums;
 pub mod trials;
 

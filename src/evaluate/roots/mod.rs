@@ -13,7 +13,6 @@
 //! What counts as the rounding of a function is measured on the function (`noise.rs`).
 
 mod bracket;
-mod linear;
 mod noise;
 mod probe;
 mod scalar;
@@ -25,7 +24,6 @@ mod trial;
 #[cfg(test)]
 mod tests;
 
-pub use linear::solve_linear;
 pub use scalar::{between, near};
 #[cfg(test)]
 pub use system::system;

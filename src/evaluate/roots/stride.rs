@@ -1,7 +1,7 @@
 //! One step of a search for the root of a system.
 
-use super::linear::{Linear, Parts};
 use super::trial::{Equations, Place};
+use crate::statistics::square::{Parts, Square};
 
 /// The most halvings of one step.
 const MOST_HALVINGS: u32 = 40;
@@ -24,7 +24,7 @@ const LONGEST_ONWARD: f64 = 10.0;
 /// A place with all that the next step needs.
 pub(super) struct Stand {
     pub(super) place: Place,
-    pub(super) linear: Linear,
+    pub(super) linear: Square,
     /// The weighted residuals.
     pub(super) residuals: Vec<f64>,
     weights: Vec<f64>,

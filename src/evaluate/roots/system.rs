@@ -1,9 +1,9 @@
 //! Several equations with as many unknowns.
 
-use super::linear::Parts;
 use super::stride::Stand;
 use super::trial::{Equations, Function, Place};
 use super::{Failure, Linearised, MOST_ITERATIONS, MOST_UNKNOWNS, STEP, Scales, Solution};
+use crate::statistics::square::Parts;
 
 /// A step that is not this much smaller than the one before it gains no more digits.
 const CONTRACTION: f64 = 0.5;

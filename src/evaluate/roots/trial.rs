@@ -2,9 +2,9 @@
 
 use std::array::from_fn;
 
-use super::linear::Linear;
 use super::noise::{SAMPLES, SPACINGS};
 use super::{Failure, Linearised, NOISE, Scales, noise};
+use crate::statistics::square::Square;
 
 /// A residual below this part of the terms of its equation is rounding.
 const ROUNDING: f64 = 64.0 * f64::EPSILON;
@@ -140,13 +140,13 @@ impl<'f, S> Equations<'f, S> {
     }
 
     /// The Jacobian in comparable numbers.
-    pub(super) fn linear(&self, place: &Place, weights: &[f64]) -> Linear {
+    pub(super) fn linear(&self, place: &Place, weights: &[f64]) -> Square {
         let count = place.x.len();
         let entries: Vec<f64> = (0..count * count)
             .map(|at| place.jacobian[at] * self.size(place, at % count) / weights[at / count])
             .map(|entry| if entry.is_finite() { entry } else { 0.0 })
             .collect();
-        Linear::new(&entries, count)
+        Square::new(&entries, count)
     }
 
     /// Whether every residual is small beside the terms that it is left of.

@@ -1,4 +1,4 @@
-//! The linear equations of one step; `nalgebra` stays in this file.
+//! As many linear equations as unknowns: one step of a search for roots.
 
 use nalgebra::{DMatrix, DVector, SVD};
 
@@ -17,20 +17,20 @@ const MOST_SWEEPS: usize = 500;
 
 /// A Jacobian with its rows divided by the sizes of the equations and its columns multiplied by
 /// those of the unknowns, so that its entries can be compared.
-pub(super) struct Linear {
+pub struct Square {
     matrix: DMatrix<f64>,
 }
 
 /// A Jacobian taken apart, of which directions without effect are known.
-pub(super) struct Parts {
+pub struct Parts {
     u: DMatrix<f64>,
     sizes: DVector<f64>,
     v_transposed: DMatrix<f64>,
 }
 
-impl Linear {
+impl Square {
     /// From the scaled entries, row by row.
-    pub(super) fn new(entries: &[f64], size: usize) -> Self {
+    pub fn new(entries: &[f64], size: usize) -> Self {
         Self {
             matrix: DMatrix::from_row_slice(size, size, entries),
         }
@@ -38,7 +38,7 @@ impl Linear {
 
     /// The `step` with `matrix · step = −residuals`, by elimination with partial pivoting; none if
     /// the matrix is singular.
-    pub(super) fn step(&self, residuals: &[f64]) -> Option<Vec<f64>> {
+    pub fn step(&self, residuals: &[f64]) -> Option<Vec<f64>> {
         let factors = self.matrix.clone().lu();
         let pivots = factors.u().diagonal().map(f64::abs);
         let regular = pivots.min() > PIVOTS * pivots.max();
@@ -49,7 +49,7 @@ impl Linear {
     }
 
     /// The singular value decomposition; none if it cannot be had.
-    pub(super) fn parts(&self) -> Option<Parts> {
+    pub fn parts(&self) -> Option<Parts> {
         let svd = SVD::try_new(self.matrix.clone(), true, true, f64::EPSILON, MOST_SWEEPS)?;
         Some(Parts {
             u: svd.u?,
@@ -62,13 +62,13 @@ impl Linear {
 impl Parts {
     /// The shortest of the steps that leave the least residual, as if singular directions were not
     /// there.
-    pub(super) fn shortest(&self, residuals: &[f64]) -> Vec<f64> {
+    pub fn shortest(&self, residuals: &[f64]) -> Vec<f64> {
         self.weighted(residuals, |size| 1.0 / size)
     }
 
     /// The step of Levenberg and Marquardt: short where the matrix says little. `damping` is a
     /// part of the largest singular value.
-    pub(super) fn damped(&self, residuals: &[f64], damping: f64) -> Vec<f64> {
+    pub fn damped(&self, residuals: &[f64], damping: f64) -> Vec<f64> {
         let damping = damping * self.sizes.max();
         self.weighted(residuals, |size| size / (size * size + damping * damping))
     }
@@ -86,7 +86,7 @@ impl Parts {
     }
 
     /// The directions in which the unknowns can change without any effect.
-    pub(super) fn free_directions(&self) -> Vec<Vec<f64>> {
+    pub fn free_directions(&self) -> Vec<Vec<f64>> {
         self.v_transposed
             .row_iter()
             .zip(self.sizes.iter())
@@ -96,7 +96,7 @@ impl Parts {
     }
 
     /// The indices of the equations that depend on each other.
-    pub(super) fn dependent_equations(&self) -> Vec<usize> {
+    pub fn dependent_equations(&self) -> Vec<usize> {
         let directions = self
             .u
             .column_iter()
@@ -107,7 +107,7 @@ impl Parts {
     }
 
     /// The indices of the unknowns that stay free.
-    pub(super) fn free_unknowns(&self) -> Vec<usize> {
+    pub fn free_unknowns(&self) -> Vec<usize> {
         taking_part(self.free_directions().into_iter())
     }
 }
@@ -131,5 +131,5 @@ fn taking_part(directions: impl Iterator<Item = Vec<f64>>) -> Vec<usize> {
 /// The solution of `matrix · x = right`, entries row by row; none if the matrix is singular.
 pub fn solve_linear(matrix: &[f64], right: &[f64]) -> Option<Vec<f64>> {
     let opposite: Vec<f64> = right.iter().map(|value| -value).collect();
-    Linear::new(matrix, right.len()).step(&opposite)
+    Square::new(matrix, right.len()).step(&opposite)
 }

@@ -1,5 +1,6 @@
 //! The numbers that a program runs on: plain `f64` for the search of roots, numbers with a bound on
-//! their rounding, numbers to any precision, and each of the first two with its gradient.
+//! their rounding, numbers to any precision, and each of the first two with its gradient, which has
+//! a bound on its rounding where the number has one.
 //!
 //! Columns of numbers need no type of their own: a program runs once a row.
 
@@ -34,6 +35,22 @@ pub trait Number: Clone {
     fn power(&self, other: &Self) -> Self;
     /// A function of its arguments.
     fn call(function: Function, arguments: &[Self]) -> Self;
+}
+
+/// A number of which derivatives are had.
+pub trait Sloped: Number {
+    /// A bound on how far rounding has moved it; infinite where none is known.
+    fn error(&self) -> f64;
+    /// The derivative of a function by each of its arguments.
+    fn slopes(function: Function, arguments: &[Self]) -> Vec<Self>;
+
+    /// The number with its bound.
+    fn measured(&self) -> Measured {
+        Measured {
+            value: self.value(),
+            error: self.error(),
+        }
+    }
 }
 
 fn is_in_domain(function: Function, argument: usize, value: f64) -> bool {
@@ -95,6 +112,16 @@ impl Number for f64 {
     }
 }
 
+impl Sloped for f64 {
+    fn error(&self) -> f64 {
+        f64::INFINITY
+    }
+
+    fn slopes(function: Function, arguments: &[Self]) -> Vec<Self> {
+        function.slopes(arguments)
+    }
+}
+
 /// A derivative by a source of uncertainty.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Partial {
@@ -102,6 +129,8 @@ pub struct Partial {
     pub source: u32,
     /// The derivative.
     pub slope: f64,
+    /// A bound on how far rounding has moved it; infinite where none is known.
+    pub error: f64,
     /// The sum of the sizes of the parts that the derivative is made of: where it is far smaller
     /// than they are, they cancel.
     pub parts: f64,
@@ -113,15 +142,32 @@ pub type Gradient = Vec<Partial>;
 impl Partial {
     /// Of a source by itself.
     pub fn of(source: u32) -> Self {
-        Self::by(source, 1.0)
+        Self::by(source, Measured::exact(1.0))
     }
 
     /// A derivative in one part.
-    pub fn by(source: u32, slope: f64) -> Self {
+    pub fn by(source: u32, slope: Measured) -> Self {
+        Self::made(source, slope, slope.value.abs())
+    }
+
+    fn made(source: u32, slope: Measured, parts: f64) -> Self {
         Self {
             source,
-            slope,
-            parts: slope.abs(),
+            slope: slope.value,
+            error: if slope.error.is_nan() {
+                f64::INFINITY
+            } else {
+                slope.error
+            },
+            parts,
+        }
+    }
+
+    /// The derivative with its bound.
+    pub fn measured(&self) -> Measured {
+        Measured {
+            value: self.slope,
+            error: self.error,
         }
     }
 
@@ -132,16 +178,18 @@ impl Partial {
         self.slope.is_finite() && self.slope.abs() <= CANCELLED * self.parts
     }
 
-    fn times(self, slope: f64) -> Self {
-        self.scaled(slope, slope.abs())
+    fn times(self, slope: Measured) -> Self {
+        self.scaled(slope, slope.value.abs())
     }
 
-    fn scaled(self, slope: f64, parts: f64) -> Self {
-        Self {
-            source: self.source,
-            slope: self.slope * slope,
-            parts: self.parts * parts,
-        }
+    fn scaled(self, slope: Measured, parts: f64) -> Self {
+        let slope = self.measured().times(slope);
+        Self::made(self.source, slope, self.parts * parts)
+    }
+
+    fn plus(self, other: Self) -> Self {
+        let slope = self.measured().plus(other.measured());
+        Self::made(self.source, slope, self.parts + other.parts)
     }
 }
 
@@ -195,6 +243,16 @@ impl Number for Measured {
 
     fn call(function: Function, arguments: &[Self]) -> Self {
         Measured::call(function, arguments)
+    }
+}
+
+impl Sloped for Measured {
+    fn error(&self) -> f64 {
+        self.error
+    }
+
+    fn slopes(function: Function, arguments: &[Self]) -> Vec<Self> {
+        function.measured_slopes(arguments)
     }
 }
 
@@ -257,9 +315,10 @@ pub struct Dual<N> {
     pub gradient: Gradient,
 }
 
-impl<N: Number> Dual<N> {
+impl<N: Sloped> Dual<N> {
     /// `value` with `by_self` times this gradient and `by_other` times the other's.
-    fn join(&self, other: &Self, value: N, by_self: f64, by_other: f64) -> Self {
+    fn join(&self, other: &Self, value: N, by_self: &N, by_other: &N) -> Self {
+        let (by_self, by_other) = (by_self.measured(), by_other.measured());
         let own = self.gradient.iter().map(|partial| partial.times(by_self));
         let mut sum = Self {
             value,
@@ -275,16 +334,13 @@ impl<N: Number> Dual<N> {
     fn add(&mut self, added: Partial) {
         let gradient = &mut self.gradient;
         match gradient.binary_search_by_key(&added.source, |partial| partial.source) {
-            Ok(at) => {
-                gradient[at].slope += added.slope;
-                gradient[at].parts += added.parts;
-            }
+            Ok(at) => gradient[at] = gradient[at].plus(added),
             Err(at) => gradient.insert(at, added),
         }
     }
 }
 
-impl<N: Number> Number for Dual<N> {
+impl<N: Sloped> Number for Dual<N> {
     fn constant(value: f64) -> Self {
         Self {
             value: N::constant(value),
@@ -313,33 +369,37 @@ impl<N: Number> Number for Dual<N> {
     }
 
     fn plus(&self, other: &Self) -> Self {
-        self.join(other, self.value.plus(&other.value), 1.0, 1.0)
+        let one = N::constant(1.0);
+        self.join(other, self.value.plus(&other.value), &one, &one)
     }
 
     fn minus(&self, other: &Self) -> Self {
-        self.join(other, self.value.minus(&other.value), 1.0, -1.0)
+        let value = self.value.minus(&other.value);
+        self.join(other, value, &N::constant(1.0), &N::constant(-1.0))
     }
 
     fn times(&self, other: &Self) -> Self {
         let value = self.value.times(&other.value);
-        self.join(other, value, other.value(), self.value())
+        self.join(other, value, &other.value, &self.value)
     }
 
     fn over(&self, other: &Self) -> Self {
         let value = self.value.over(&other.value);
-        let by_other = -value.value() / other.value();
-        self.join(other, value, 1.0 / other.value(), by_other)
+        let by_self = N::constant(1.0).over(&other.value);
+        let by_other = N::constant(-1.0).times(&value).over(&other.value);
+        self.join(other, value, &by_self, &by_other)
     }
 
     fn power(&self, other: &Self) -> Self {
-        let value = self.value.power(&other.value);
-        let by_base = other.value() * power(self.value(), other.value() - 1.0);
-        let by_exponent = if other.gradient.is_empty() || self.value() <= 0.0 {
-            0.0
+        let (base, exponent) = (&self.value, &other.value);
+        let value = base.power(exponent);
+        let by_base = exponent.times(&base.power(&exponent.minus(&N::constant(1.0))));
+        let by_exponent = if other.gradient.is_empty() || base.value() <= 0.0 {
+            N::constant(0.0)
         } else {
-            value.value() * self.value().ln()
+            value.times(&N::call(Function::Ln, std::slice::from_ref(base)))
         };
-        self.join(other, value, by_base, by_exponent)
+        self.join(other, value, &by_base, &by_exponent)
     }
 
     /// What the value does not depend on, as the lesser of two on the greater, leaves no trace.
@@ -348,18 +408,18 @@ impl<N: Number> Number for Dual<N> {
     /// against that of the line from the origin.
     fn call(function: Function, arguments: &[Self]) -> Self {
         let numbers: Vec<N> = arguments.iter().map(|it| it.value.clone()).collect();
-        let values: Vec<f64> = numbers.iter().map(Number::value).collect();
         let mut whole = Self {
             value: N::call(function, &numbers),
             gradient: Vec::new(),
         };
-        let slopes = function.slopes(&values);
+        let slopes = N::slopes(function, &numbers);
+        let slopes = slopes.iter().map(Sloped::measured);
         let parts = arguments.iter().zip(slopes);
-        for (part, slope) in parts.filter(|(_, slope)| arguments.len() == 1 || *slope != 0.0) {
+        for (part, slope) in parts.filter(|(_, slope)| arguments.len() == 1 || slope.value != 0.0) {
             let secant = (whole.value.value() / part.value.value()).abs();
             let size = if secant.is_finite() { secant } else { 0.0 };
             for partial in &part.gradient {
-                whole.add(partial.scaled(slope, slope.abs().max(size)));
+                whole.add(partial.scaled(slope, slope.value.abs().max(size)));
             }
         }
         whole
@@ -381,7 +441,13 @@ fn power(base: f64, exponent: f64) -> f64 {
 
 #[cfg(test)]
 mod tests {
+    use proptest::prelude::*;
+    use proptest::sample::select;
+    use proptest::strategy::ValueTree;
+    use proptest::test_runner::TestRunner;
+
     use super::*;
+    use crate::precise::LEVELS;
 
     #[test]
     fn rounding_of_earlier_steps_does_not_decide() {
@@ -425,5 +491,110 @@ mod tests {
         assert!(sine.gradient.iter().all(Partial::vanishes));
         let cosine = Dual::call(Function::Cos, &[right_angle]);
         assert!(!cosine.gradient.iter().all(Partial::vanishes));
+    }
+
+    /// A formula of one number.
+    #[derive(Debug, Clone)]
+    enum Formula {
+        X,
+        Constant(i8),
+        Plus(Box<[Formula; 2]>),
+        Minus(Box<[Formula; 2]>),
+        Times(Box<[Formula; 2]>),
+        Over(Box<[Formula; 2]>),
+        Power(Box<Formula>, i8),
+        Call(Function, Box<Formula>),
+    }
+
+    impl Formula {
+        fn of<N: Number>(&self, x: &N) -> N {
+            let both = |sides: &[Formula; 2], join: fn(&N, &N) -> N| {
+                let [left, right] = sides.each_ref().map(|side| side.of(x));
+                join(&left, &right)
+            };
+            match self {
+                Self::X => x.clone(),
+                Self::Constant(value) => N::constant(f64::from(*value)),
+                Self::Plus(sides) => both(sides, N::plus),
+                Self::Minus(sides) => both(sides, N::minus),
+                Self::Times(sides) => both(sides, N::times),
+                Self::Over(sides) => both(sides, N::over),
+                Self::Power(base, quarters) => {
+                    let quarters = N::constant(f64::from(*quarters) / 4.0);
+                    base.of(x).power(&quarters)
+                }
+                Self::Call(function, inner) => N::call(*function, &[inner.of(x)]),
+            }
+        }
+    }
+
+    fn formula() -> impl Strategy<Value = Formula> {
+        const CALLED: [Function; 14] = [
+            Function::Sin,
+            Function::Cos,
+            Function::Tan,
+            Function::Sqrt,
+            Function::Cbrt,
+            Function::Exp,
+            Function::Ln,
+            Function::Log10,
+            Function::Tanh,
+            Function::Sinh,
+            Function::Cosh,
+            Function::Asin,
+            Function::Atan,
+            Function::Abs,
+        ];
+        let leaf = prop_oneof![3 => Just(Formula::X), 1 => (-9..9_i8).prop_map(Formula::Constant)];
+        leaf.prop_recursive(5, 24, 2, |inner| {
+            let pair = || [inner.clone(), inner.clone()].prop_map(Box::new);
+            prop_oneof![
+                pair().prop_map(Formula::Plus),
+                pair().prop_map(Formula::Minus),
+                pair().prop_map(Formula::Times),
+                pair().prop_map(Formula::Over),
+                (inner.clone().prop_map(Box::new), -9..9_i8)
+                    .prop_map(|(it, n)| Formula::Power(it, n)),
+                (select(&CALLED[..]), inner.prop_map(Box::new))
+                    .prop_map(|(function, it)| Formula::Call(function, it)),
+            ]
+        })
+    }
+
+    /// The slope over a small part of a number, to some sixty digits.
+    fn precise_slope(formula: &Formula, x: f64) -> Option<f64> {
+        let bits = |number: Precise| number.with_bits(LEVELS[1]);
+        let part = bits(Precise::whole(2)).power(&Precise::whole(-250));
+        let x = bits(Precise::double(x));
+        let [up, down] = [x.plus(&part), x.minus(&part)].map(|x| formula.of(&x));
+        let slope = up.minus(&down).over(&part.times(&Precise::whole(2)));
+        slope.is_narrow(100).then(|| slope.to_f64().0)
+    }
+
+    #[test]
+    fn the_bound_of_a_derivative_holds_and_is_mostly_small() {
+        let (mut small, mut all) = (0, 0);
+        let mut runner = TestRunner::deterministic();
+        for _ in 0..1000 {
+            let (formula, x) =
+                ((formula(), 0.01..20.0_f64).new_tree(&mut runner).unwrap()).current();
+            let dual = Dual {
+                value: Measured::exact(x),
+                gradient: vec![Partial::of(0)],
+            };
+            let found = formula.of(&dual);
+            let Some(partial) = found.gradient.first().filter(|_| found.is_known()) else {
+                continue;
+            };
+            let Some(slope) = precise_slope(&formula, x) else {
+                continue;
+            };
+            let is_within = partial.error == f64::INFINITY
+                || (partial.slope - slope).abs() <= partial.error + slope.abs() * f64::EPSILON;
+            assert!(is_within, "{formula:?} at {x}: {partial:?}, not {slope}");
+            all += 1;
+            small += i32::from(partial.error <= 1e-10 * slope.abs());
+        }
+        assert!(all > 300 && 10 * small > 8 * all, "{small} of {all}");
     }
 }

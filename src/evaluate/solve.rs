@@ -185,18 +185,17 @@ struct At<'a> {
 }
 
 impl At<'_> {
-    fn tried(&self, place: &[f64]) -> Tried<'_> {
+    fn tried(&self, place: &[Measured]) -> Tried<'_> {
         let unknowns = self
             .unknowns
             .iter()
             .zip(place)
             .enumerate()
-            .map(|(at, (symbol, value))| {
+            .map(|(at, (symbol, number))| {
                 let value = Value {
-                    rows: vec![*value],
-                    shape: Shape::One,
                     gradients: vec![vec![Partial::of(UNKNOWN + at as u32)]],
-                    ..Value::default()
+                    errors: vec![number.error],
+                    ..Value::one(number.value)
                 };
                 (*symbol, value)
             })
@@ -207,16 +206,10 @@ impl At<'_> {
         }
     }
 
-    /// The sides of each equation with their derivatives by all that is uncertain.
-    fn sides(&self, place: &[f64]) -> Result<Vec<[Dual<f64>; 2]>, Fault> {
+    /// The derivatives of the sides of each equation by all that is uncertain.
+    fn slopes(&self, place: &[Measured]) -> Result<Vec<[Gradient; 2]>, Fault> {
         let tried = self.tried(place);
-        let one = |program: &Program| {
-            let mut value = value::run(program, &tried)?;
-            Ok(Dual {
-                value: value.at(0),
-                gradient: value.gradients.pop().unwrap_or_default(),
-            })
-        };
+        let one = |program: &Program| value::graded(program, 0, &tried).map(|(_, slopes)| slopes);
         self.equations
             .iter()
             .map(|[left, right]| Ok([one(left)?, one(right)?]))
@@ -253,7 +246,11 @@ impl At<'_> {
             .iter()
             .flat_map(|[left, right]| {
                 (0..self.unknowns.len() as u32)
-                    .map(move |at| derivative(left, UNKNOWN + at) - derivative(right, UNKNOWN + at))
+                    .map(move |at| UNKNOWN + at)
+                    .map(move |input| {
+                        let slope = |side: &Dual<f64>| derivative(&side.gradient, input).value;
+                        slope(left) - slope(right)
+                    })
             })
             .collect();
         Ok((residuals, jacobian))
@@ -298,61 +295,59 @@ impl At<'_> {
 
     /// The derivatives of the unknowns by the uncertain inputs, by the theorem of implicit
     /// functions: those of the equations by the inputs are made up for by the unknowns.
-    fn gradients(&self, place: &[f64]) -> Vec<Gradient> {
-        let Ok(sides) = self.sides(place) else {
+    fn gradients(&self, place: &[Measured], inverse: &[f64]) -> Vec<Gradient> {
+        let Ok(sides) = self.slopes(place) else {
             return Vec::new();
         };
         let mut inputs: Vec<u32> = sides
             .iter()
             .flatten()
-            .flat_map(|side| side.gradient.iter().map(|partial| partial.source))
+            .flat_map(|side| side.iter().map(|partial| partial.source))
             .filter(|input| *input < UNKNOWN)
             .collect();
         inputs.sort_unstable();
         inputs.dedup();
-        let Ok((_, jacobian)) = self.residuals(place) else {
-            return Vec::new();
+        let by = |input: u32| {
+            let differences = sides.iter().map(|[left, right]| {
+                Measured::minus(derivative(left, input), derivative(right, input))
+            });
+            differences.collect::<Vec<Measured>>()
         };
-        if inputs.is_empty() {
-            return Vec::new();
-        }
+        let columns: Vec<Vec<Measured>> = (0..self.unknowns.len() as u32)
+            .map(|at| by(UNKNOWN + at))
+            .collect();
         let mut gradients = vec![Vec::new(); self.unknowns.len()];
         for input in inputs {
-            let right: Vec<f64> = (sides.iter())
-                .map(|[left, right]| derivative(right, input) - derivative(left, input))
-                .collect();
-            let solved = solve_linear(&jacobian, &right);
-            for (at, gradient) in gradients.iter_mut().enumerate() {
-                let value = solved.as_ref().map_or(f64::NAN, |solved| solved[at]);
-                gradient.push(Partial::by(input, value));
+            let solved = implicit(inverse, &columns, &by(input));
+            for (gradient, slope) in gradients.iter_mut().zip(solved) {
+                gradient.push(Partial::by(input, slope));
             }
         }
         gradients
     }
 
     fn values(&self, place: &[f64]) -> Vec<Value> {
-        let mut gradients = self.gradients(place).into_iter();
-        let mut values: Vec<Value> = (place.iter())
-            .map(|value| Value {
-                gradients: gradients.next().into_iter().collect(),
-                ..Value::one(*value)
-            })
-            .collect();
-        self.bound(place, &mut values);
+        let inverse = self.inverse(place).unwrap_or_default();
+        let mut values: Vec<Value> = place.iter().map(|value| Value::one(*value)).collect();
+        self.bound(place, &inverse, &mut values);
+        let found: Vec<Measured> = values.iter().map(|value| value.measured(0)).collect();
+        let gradients = self.gradients(&found, &inverse);
+        for (value, gradient) in values.iter_mut().zip(gradients) {
+            value.gradients = vec![gradient];
+        }
         values
     }
 
     /// Bounds how far the roots are off: by the residuals with their rounding, and what these move
     /// them by. Where that is not small, they are had with more precision.
-    fn bound(&self, place: &[f64], values: &mut [Value]) {
-        let inverse = self.inverse(place).unwrap_or_default();
+    fn bound(&self, place: &[f64], inverse: &[f64], values: &mut [Value]) {
         let residuals = self.rounded_residuals(place);
         let count = self.unknowns.len();
         let roots = Roots {
             unknowns: self.unknowns.to_vec(),
             equations: self.equations.to_vec(),
             start: place.to_vec(),
-            inverse: inverse.clone(),
+            inverse: inverse.to_vec(),
         };
         let made = match inverse.is_empty() {
             true => Vec::new(),
@@ -413,9 +408,64 @@ impl At<'_> {
     }
 }
 
-fn derivative(side: &Dual<f64>, input: u32) -> f64 {
-    let found = (side.gradient.iter()).find(|partial| partial.source == input);
-    found.map_or(0.0, |partial| partial.slope)
+fn derivative(gradient: &[Partial], input: u32) -> Measured {
+    let found = gradient.iter().find(|partial| partial.source == input);
+    found.map_or(Measured::exact(0.0), Partial::measured)
+}
+
+/// The derivatives of the unknowns that make up for those of the equations, with the inverse of
+/// the matrix of the `columns`.
+///
+/// What the inverse leaves of the equations, rounding and all, moves each unknown by so much, and
+/// what is off in the inverse moves that again: while this is less than half of it, all of it
+/// together is less than twice.
+fn implicit(inverse: &[f64], columns: &[Vec<Measured>], by: &[Measured]) -> Vec<Measured> {
+    let product = |row: &[f64], column: &[Measured]| {
+        let terms = row.iter().zip(column);
+        terms.fold(Measured::exact(0.0), |sum, (slope, entry)| {
+            sum.plus(Measured::exact(*slope).times(*entry))
+        })
+    };
+    let size = |number: Measured| number.value.abs() + number.error;
+    let rows = || inverse.chunks(columns.len().max(1));
+    if inverse.is_empty() {
+        return vec![Measured::NONE; columns.len()];
+    }
+    let values: Vec<f64> = rows().map(|row| -product(row, by).value).collect();
+    let left: Vec<f64> = (by.iter().enumerate())
+        .map(|(equation, by)| {
+            let terms = columns.iter().zip(&values);
+            size(terms.fold(*by, |sum, (column, value)| {
+                sum.plus(column[equation].times(Measured::exact(*value)))
+            }))
+        })
+        .collect();
+    let moved = |row: &[f64]| -> f64 {
+        let parts = row.iter().zip(&left);
+        parts.map(|(slope, left)| slope.abs() * left).sum()
+    };
+    let first: Vec<f64> = rows().map(moved).collect();
+    let again = rows().enumerate().map(|(at, row)| -> f64 {
+        let parts = columns.iter().zip(&first).enumerate();
+        parts
+            .map(|(column, (entries, first))| {
+                let unit = Measured::exact(if column == at { 1.0 } else { 0.0 });
+                size(unit.minus(product(row, entries))) * first
+            })
+            .sum()
+    });
+    let is_small: Vec<bool> = again
+        .zip(&first)
+        .map(|(again, first)| again <= first / 2.0)
+        .collect();
+    let is_bound = is_small.into_iter().all(|is_small| is_small);
+    let error = |first: f64| if is_bound { 2.0 * first } else { f64::INFINITY };
+    (values.into_iter().zip(first))
+        .map(|(value, first)| Measured {
+            value,
+            error: error(first),
+        })
+        .collect()
 }
 
 /// The root of one equation.
@@ -498,4 +548,45 @@ pub(super) fn system(
         difference: at.difference(&found.values),
     };
     Ok((at.values(&found.values), convergence))
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+
+    fn entry() -> impl Strategy<Value = Measured> {
+        (-9.0..9.0_f64, 0.0..1e-3_f64).prop_map(|(value, error)| Measured { value, error })
+    }
+
+    proptest! {
+        /// Wherever the entries lie within their bounds, the solution lies within its own.
+        #[test]
+        fn derivatives_of_unknowns_lie_within_their_bounds(
+            columns in [[entry(), entry()], [entry(), entry()]],
+            by in [entry(), entry()],
+            shifts in [-1.0..1.0_f64, -1.0..1.0, -1.0..1.0, -1.0..1.0, -1.0..1.0, -1.0..1.0],
+        ) {
+            let solved = |[a, c, b, d, e, f]: [f64; 6]| {
+                let size = a * d - b * c;
+                [-(d * e - b * f) / size, -(a * f - c * e) / size]
+            };
+            let entries: Vec<Measured> = columns.iter().flatten().chain(&by).copied().collect();
+            let at = |shifts: [f64; 6]| -> [f64; 6] {
+                std::array::from_fn(|at| entries[at].value + shifts[at] * entries[at].error)
+            };
+            let [a, c, b, d, ..]: [f64; 6] = at([0.0; 6]);
+            let size = a * d - b * c;
+            let inverse = [d / size, -b / size, -c / size, a / size];
+            let columns = columns.map(|column| column.to_vec());
+            let found = implicit(&inverse, &columns, &by);
+            for (found, exact) in found.iter().zip(solved(at(shifts))) {
+                let room = found.error * (1.0 + 1e-9) + 1e-12 * exact.abs();
+                prop_assert!(!((found.value - exact).abs() > room), "{found:?} {exact}");
+            }
+            let is_regular = size.abs() > 1.0;
+            prop_assert!(!is_regular || found.iter().all(Measured::is_known));
+        }
+    }
 }

@@ -23,6 +23,7 @@ use std::cmp::Ordering;
 use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::number::{Gradient, Partial};
+use crate::functions::Measured;
 use crate::resolve::{Quantity, Size, SymbolId};
 use crate::syntax::Distribution;
 use crate::text::Span;
@@ -513,7 +514,7 @@ fn find(gradient: &[Partial], source: u32) -> Option<&Partial> {
 /// The gradient of a number by its own errors.
 pub(super) fn gradient(errors: &[(u32, f64)]) -> Gradient {
     let mut all: Gradient = (errors.iter())
-        .map(|(source, slope)| Partial::by(*source, *slope))
+        .map(|(source, slope)| Partial::by(*source, Measured::exact(*slope)))
         .collect();
     all.sort_by_key(|partial| partial.source);
     all

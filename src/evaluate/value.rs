@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use super::literal::Literal;
 use super::made::Made;
-use super::number::{Dual, Gradient, Number, Partial};
+use super::number::{Dual, Gradient, Number, Partial, Sloped};
 use super::program::{Environment, Fault, Program, Reason, Rows};
 use super::sources::{self, Sources};
 use crate::functions::{Function, Measured};
@@ -211,7 +211,7 @@ fn told(found: Result<Measured, Fault>) -> Result<Measured, Fault> {
 }
 
 /// A number with its derivatives; those are as a plain number decides where the bound does not.
-fn graded(
+pub(super) fn graded(
     program: &Program,
     row: usize,
     values: &dyn Values,
@@ -361,7 +361,7 @@ impl Environment<Measured> for Sourced<'_> {
 /// Numbers with their derivatives by the uncertain inputs.
 struct Graded<E>(E);
 
-impl<N: Number, E: Environment<N> + Beneath> Environment<Dual<N>> for Graded<E> {
+impl<N: Sloped, E: Environment<N> + Beneath> Environment<Dual<N>> for Graded<E> {
     fn load(&self, symbol: SymbolId, row: usize) -> Dual<N> {
         let value = self.0.values().value(symbol);
         Dual {

@@ -1,8 +1,8 @@
-//! How far rounding can have moved the value of a function.
+//! How far rounding can have moved the value of a function, and its derivatives.
 
-use super::Function;
 use super::plain::SAME;
 use super::row::Course;
+use super::{Function, Measured};
 
 /// A relative rounding error of one operation; functions of the system are not always exact to
 /// the last bit.
@@ -24,6 +24,48 @@ impl Function {
             };
         }
         Some(bound)
+    }
+
+    /// Its derivative by each argument with a bound on its error: by how much it differs at either
+    /// end of the error of an argument, twice. An error of a few last places is taken for granted,
+    /// as a derivative is rounded like one of a place nearby.
+    pub(crate) fn measured_slopes(self, arguments: &[Measured]) -> Vec<Measured> {
+        let values: Vec<f64> = arguments.iter().map(|argument| argument.value).collect();
+        let slopes = self.slopes(&values);
+        let mut errors: Vec<f64> = (slopes.iter())
+            .map(|slope| slope.abs() * ROUNDING + self.row().error * slope.abs().max(1.0))
+            .collect();
+        for (at, argument) in arguments.iter().enumerate() {
+            let differences = match self.row().course {
+                Course::Smooth => self.bent(&values, &slopes, at, argument.error),
+                Course::Steps | Course::Whole => {
+                    let stays = self.stepped(&values, at, argument.error).is_some();
+                    stays.then(|| vec![0.0; slopes.len()])
+                }
+            };
+            for (place, error) in errors.iter_mut().enumerate() {
+                *error += differences.as_ref().map_or(f64::INFINITY, |all| all[place]);
+            }
+        }
+        let both = slopes.into_iter().zip(errors);
+        both.map(|(value, error)| Measured { value, error })
+            .collect()
+    }
+
+    /// Twice the difference of each derivative at either end of the error of an argument.
+    fn bent(self, arguments: &[f64], slopes: &[f64], at: usize, error: f64) -> Option<Vec<f64>> {
+        let least = 2.0 * ROUNDING * arguments.get(at)?.abs() + f64::MIN_POSITIVE;
+        let ends = moved(arguments, at, least.max(2.0 * error));
+        // Not so of an error that is not a number.
+        let is_near = error <= NEAR && ends.iter().all(|end| self.is_defined(end));
+        if !is_near {
+            return None;
+        }
+        let [low, high] = ends.map(|end| self.slopes(&end));
+        let all = slopes.iter().zip(low.iter().zip(&high));
+        let differences =
+            all.map(|(here, (low, high))| 2.0 * (low - here).abs().max((high - here).abs()));
+        Some(differences.collect())
     }
 
     /// By the steepest slope at an argument and at either end of its error, twice. An argument

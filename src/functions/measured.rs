@@ -146,7 +146,10 @@ impl Measured {
                 return Self::new(value, 0.0);
             }
             if times <= 0.0 {
-                return Self::NONE;
+                return Self {
+                    value,
+                    error: f64::INFINITY,
+                };
             }
             return Self::new(value, (base.value.abs() + 2.0 * base.error).powf(times));
         }

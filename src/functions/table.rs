@@ -68,7 +68,7 @@ functions! {
     Sqrt      "sqrt"      one(&NOT_NEGATIVE, Root(2), f64::sqrt, |x| 0.5 / x.sqrt()).print(Print::Root(2)).gives("the square root of x");
     Sum       "sum"       several(&LIST, Same, plain::total, |all| vec![1.0; all.len()]).rows().gives("the sum of a list");
     Tan       "tan"       one(&ANGLE, Angle, plain::tan, |x| 1.0 + x.tan().powi(2)).print(Print::Powered).gives("the tangent of an angle");
-    Tanh      "tanh"      one(&X, Plain(NUMBER), f64::tanh, |x| 1.0 - x.tanh().powi(2)).print(Print::Powered).gives("the hyperbolic tangent of x");
+    Tanh      "tanh"      one(&X, Plain(NUMBER), f64::tanh, |x| x.cosh().powi(-2)).print(Print::Powered).gives("the hyperbolic tangent of x");
 }
 
 // ---- what to write instead of a quantity with a dimension -----------------------------------

@@ -12,6 +12,7 @@ use crate::evaluate::program::Program;
 use crate::evaluate::sense::Trend;
 use crate::evaluate::value::{self, Value, Values};
 use crate::evaluate::walk::{Lack, Walk};
+use crate::functions::Measured;
 use crate::quantity;
 use crate::resolve::statement::{self, Way};
 use crate::resolve::{Expr, Shape, Statement, SymbolId};
@@ -110,12 +111,11 @@ impl<'a> Walk<'a> {
         for (number, (symbol, with)) in givens.iter().zip(&at).enumerate() {
             let mut gradient = value.gradient(0).iter();
             let found = gradient.find(|partial| partial.source == CHANGING + number as u32);
-            let derivative = found.map(|partial| partial.slope);
             trends.push(Trend {
                 value: value.at(0),
                 with: *with,
-                derivative: derivative.map_or(Value::one(0.0), |derivative| {
-                    self.slope(&program, &behind, *symbol, derivative)
+                derivative: found.map_or(Value::one(0.0), |partial| {
+                    self.slope(&program, &behind, *symbol, partial.measured())
                 }),
             });
         }
@@ -131,7 +131,7 @@ impl<'a> Walk<'a> {
         program: &Program,
         behind: &[Arc<Definition<'a>>],
         symbol: SymbolId,
-        derivative: f64,
+        derivative: Measured,
     ) -> Value {
         let end = |with: &Value, shift| {
             // It changes, so that what holds only at its value is left out here, too.
@@ -149,15 +149,19 @@ impl<'a> Walk<'a> {
             let ends = [end(with, Shift::Up)?, end(with, Shift::Down)?];
             Some(Arc::new(Made::slope(ends, with)))
         });
-        let mut value = Value {
-            errors: vec![if made.is_some() { f64::INFINITY } else { 0.0 }],
-            made,
-            ..Value::one(derivative)
-        };
-        if !value.settle_alone() {
-            value = Value::one(derivative);
+        let plain = Value::one(derivative.value);
+        if made.is_none() {
+            return plain;
         }
-        value
+        let mut value = Value {
+            errors: vec![derivative.error],
+            made,
+            ..plain.clone()
+        };
+        match value.settle_alone() {
+            true => value,
+            false => plain,
+        }
     }
 }
 

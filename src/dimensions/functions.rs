@@ -402,6 +402,7 @@ impl Inference<'_> {
         let exprs: Vec<&Expr> = members.iter().collect();
         self.one_dimension(&exprs, &types, Code::D02, "be compared")?;
         self.comparable(&exprs, &types)?;
+        let types = self.as_angles(&exprs, types);
         self.together(&exprs, &types)?;
         Some(types)
     }

@@ -9,8 +9,10 @@ use super::{Counts, Datum, Energy, Reading, Type, energy};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::functions::Function;
 use crate::quantity::{Constant, Dimension, Exponent, Mark, Unit};
-use crate::resolve::statement::Ask;
-use crate::resolve::{Expr, ExprKind, Factor, FunctionId, Quantity, SymbolId, Symbols, Term};
+use crate::resolve::statement::{Ask, Origin};
+use crate::resolve::{
+    Expr, ExprKind, Factor, FunctionId, Quantity, Statement, SymbolId, Symbols, Term,
+};
 use crate::syntax::{self, Operator};
 use crate::text::Span;
 
@@ -26,6 +28,8 @@ const LEVEL_LIMIT: usize = 1_000;
 
 /// The state of the inference.
 pub(super) struct Inference<'a> {
+    /// The statements of all blocks.
+    pub statements: &'a [Vec<Statement>],
     pub text: &'a str,
     pub symbols: &'a Symbols,
     pub types: FxHashMap<SymbolId, Type>,
@@ -63,6 +67,8 @@ pub(super) struct Notes {
     pub shifted: FxHashMap<Span, Function>,
     /// The power of 2π that the value of a name is multiplied by at its definition.
     pub converted: FxHashMap<SymbolId, Exponent>,
+    /// The places of turns that are taken in radians, since an angular velocity is compared.
+    pub in_radians: FxHashSet<Span>,
     /// Plain numbers of `given`, exactly: they may be exponents.
     pub exact: FxHashMap<SymbolId, Exponent>,
 }
@@ -78,6 +84,7 @@ impl<'a> Inference<'a> {
             notes: Notes::default(),
             equations: Equations::default(),
             arguments: Vec::new(),
+            statements: &[],
             here: None,
             work: 0,
             level: 0,
@@ -239,13 +246,18 @@ impl<'a> Inference<'a> {
         }
     }
 
+    /// A statement of any block.
+    pub(super) fn statement_at(&self, origin: Origin) -> Option<&'a Statement> {
+        self.statements.get(origin.block)?.get(origin.statement)
+    }
+
     /// The types of several parts; each is looked at, so that every mistake is reported.
     pub(super) fn parts<'e>(&mut self, parts: impl Iterator<Item = &'e Expr>) -> Option<Vec<Type>> {
         let types: Vec<Option<Type>> = parts.map(|part| self.part(part)).collect();
         types.into_iter().collect()
     }
 
-    fn parameter(&mut self, index: u8) -> Type {
+    pub(super) fn parameter(&mut self, index: u8) -> Type {
         let found = self.arguments.last();
         let found = found.and_then(|frame| Some(frame.get(usize::from(index))?.found.clone()));
         found.unwrap_or_else(|| self.unknown())
@@ -385,6 +397,7 @@ impl<'a> Inference<'a> {
 
     fn product(&mut self, whole: &Expr, factors: &[Factor]) -> Option<Type> {
         let types = self.parts(factors.iter().map(|factor| &factor.expr))?;
+        self.by_hand(whole)?;
         let (mut form, mut counts) = (Form::default(), Counts::NOTHING);
         for (factor, part) in factors.iter().zip(&types) {
             let below = factor.operator == Operator::Divide;

@@ -1,6 +1,6 @@
 //! The check of every statement, from top to bottom.
 
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::exponents;
 use super::infer::{self, Inference};
@@ -28,6 +28,8 @@ pub struct Checked {
     /// The power of 2π that the value of a name is multiplied by where its line asks turns in
     /// radians, or the other way.
     pub converted: FxHashMap<SymbolId, Exponent>,
+    /// The places of turns that are taken in radians, since an angular velocity is compared.
+    pub in_radians: FxHashSet<Span>,
 }
 
 impl Checked {
@@ -47,6 +49,7 @@ impl Checked {
 /// Checks all statements, then the inline asks.
 pub fn check<'a>(text: &'a str, resolved: &'a Resolved) -> (Checked, Vec<Diagnostic>) {
     let mut inference = Inference::new(text, &resolved.symbols);
+    inference.statements = &resolved.blocks;
     let symbols = (0..resolved.symbols.len() as u32).map(SymbolId);
     inference.know_atmospheres(
         symbols.filter(|id| &*resolved.symbols.symbol(*id).key == syntax::ATMOSPHERE),
@@ -72,6 +75,7 @@ pub fn check<'a>(text: &'a str, resolved: &'a Resolved) -> (Checked, Vec<Diagnos
         .collect();
     checked.converted = std::mem::take(&mut inference.notes.converted);
     checked.shifted = std::mem::take(&mut inference.notes.shifted);
+    checked.in_radians = std::mem::take(&mut inference.notes.in_radians);
     (checked, inference.diagnostics)
 }
 

@@ -3,7 +3,7 @@
 use std::cmp::Ordering;
 use std::sync::Arc;
 
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::literal::Literal;
 use super::number::Number;
@@ -123,6 +123,8 @@ pub struct Library<'a> {
     pub atmosphere: Option<SymbolId>,
     /// Which symbols are vectors.
     pub symbols: Option<&'a Symbols>,
+    /// The places of turns that are compared in radians.
+    pub in_radians: Option<&'a FxHashSet<Span>>,
 }
 
 impl Program {
@@ -155,6 +157,15 @@ impl Program {
         code.ops
             .extend([Op::Constant(Literal::shortest(by)), Op::Times]);
         code.spans.extend([span, span]);
+        self.0 = Arc::new(code);
+        self
+    }
+
+    /// Turns taken in radians.
+    pub fn in_radians(mut self, span: Span) -> Self {
+        let mut code = Code::clone(&self.0);
+        code.ops.extend(two_pi());
+        code.spans.extend([span; 4]);
         self.0 = Arc::new(code);
         self
     }
@@ -725,11 +736,21 @@ impl Compiler<'_> {
         }
     }
 
+    fn compared(&mut self, member: &Expr) {
+        self.expr(member);
+        let places = self.library.in_radians;
+        if places.is_some_and(|places| places.contains(&member.span)) {
+            two_pi()
+                .into_iter()
+                .for_each(|op| self.push(op, member.span));
+        }
+    }
+
     /// The tests of a condition; where each of them jumps is filled in later.
     fn condition(&mut self, condition: &Condition) -> Vec<usize> {
         let mut misses = Vec::new();
         for (pair, relation) in condition.members.windows(2).zip(&condition.relations) {
-            pair.iter().for_each(|member| self.expr(member));
+            pair.iter().for_each(|member| self.compared(member));
             misses.push(self.program.ops.len());
             let span = pair
                 .first()
@@ -738,4 +759,15 @@ impl Compiler<'_> {
         }
         misses
     }
+}
+
+/// What comes before, times 2π.
+fn two_pi() -> [Op; 4] {
+    let two = Literal::shortest(2.0);
+    [
+        Op::Constant(two),
+        Op::Constant(Literal::pi()),
+        Op::Times,
+        Op::Times,
+    ]
 }

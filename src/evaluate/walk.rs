@@ -63,11 +63,12 @@ pub struct Formulas<'a> {
     bodies: FxHashMap<FunctionId, &'a Expr>,
     symbols: &'a Symbols,
     text: &'a str,
+    in_radians: &'a FxHashSet<Span>,
 }
 
 impl<'a> Formulas<'a> {
     /// Those of a worksheet: the functions that are sound.
-    pub fn of(text: &'a str, resolved: &'a Resolved, checked: &Checked) -> Self {
+    pub fn of(text: &'a str, resolved: &'a Resolved, checked: &'a Checked) -> Self {
         Self {
             bodies: (resolved.functions())
                 .filter(|(origin, ..)| checked.is_sound(*origin))
@@ -75,6 +76,7 @@ impl<'a> Formulas<'a> {
                 .collect(),
             symbols: &resolved.symbols,
             text,
+            in_radians: &checked.in_radians,
         }
     }
 }
@@ -95,6 +97,7 @@ impl Results<'_> {
                 text: formulas.text,
                 atmosphere,
                 symbols: Some(formulas.symbols),
+                in_radians: Some(formulas.in_radians),
             },
         )
     }
@@ -218,6 +221,15 @@ impl<'a> Walk<'a> {
                 self.results.compile(&converted, &self.formulas, atmosphere)
             }
             None => self.results.compile(expr, &self.formulas, atmosphere),
+        }
+    }
+
+    /// A member of a comparison, in which turns are taken in radians beside an angular velocity.
+    pub(super) fn compile_compared(&self, expr: &Expr) -> Program {
+        let program = self.compile(expr);
+        match self.checked.in_radians.contains(&expr.span) {
+            true => program.in_radians(expr.span),
+            false => program,
         }
     }
 

@@ -307,7 +307,10 @@ fn unit_diagnostic(error: &UnitError, at: &dyn Fn(usize) -> Span) -> Diagnostic 
     let help = match ways(error).as_slice() {
         [] => "a unit that `setsquare units` lists, or a product of such units".to_owned(),
         [way] => way.clone(),
-        [first, product, ..] => format!("{first}, or {product} for a product"),
+        [first, product, ..] if product.contains(' ') => {
+            format!("{first}, or {product} for a product")
+        }
+        [product, other, ..] => format!("{product} for a product, or {other}"),
     };
     Diagnostic::error(code, at(error.index()), error.to_string()).with_help(help)
 }
@@ -332,7 +335,7 @@ fn unit_fixes(error: &UnitError, written: &UnitExpr, place: Span, text: &str) ->
 }
 
 /// What may be written instead, as it is said: the unit in its right case first, `KN` being
-/// seldom a kelvin newton.
+/// seldom a kelvin newton; but a product that is a quantity with a name, as `N m` for `Nm`.
 fn ways(error: &UnitError) -> Vec<String> {
     let (near, product) = (error.help(), run_together(error));
     if let (UnitError::Unknown { symbol, .. }, Some(near)) = (error, &near) {
@@ -342,13 +345,20 @@ fn ways(error: &UnitError) -> Vec<String> {
             // A product of two prefixed units of the same letters is never meant.
             let of_letters = |product: &String| product.find(' ') == Some(2);
             let product = product.filter(of_letters);
-            return [Some(near.clone()), product]
-                .into_iter()
-                .flatten()
-                .collect();
+            let mut ways = [Some(near.clone()), product.clone()];
+            if product.is_some_and(|product| is_named(&product)) {
+                ways.reverse();
+            }
+            return ways.into_iter().flatten().collect();
         }
     }
     product.or(near).into_iter().collect()
+}
+
+/// Whether the dimension of a unit between backticks has a name.
+fn is_named(unit: &str) -> bool {
+    let unit = quantity::Unit::from_source(unit.trim_matches('`'));
+    unit.is_ok_and(|unit| unit.dimension().noun().is_some())
 }
 
 /// Units that were written without a blank, or with a bare exponent: `kNm`, `mm2`.

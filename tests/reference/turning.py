@@ -253,8 +253,82 @@ def elsewhere():
          ["e: q r = N D", "solve e for q"])
 
 
+def compared():
+    """Two speeds of rotation, or two angles: turns and radians are the same; what counts nothing is
+    beside an angle a number of radians, and beside turns and cycles two readings are left."""
+    sides = {name: (V[name], kind) for name, kind in RATES.items()}
+    sides |= {"100 rpm": (100 / 60, "turns/s"), "60 rad/s": (60.0, "radians/s"),
+              "2 rev/s": (2.0, "turns/s"), "7 Hz": (7.0, "cycles/s"), "2 pi N": (TURN * V["N"], "radians/s"),
+              "N D/r": (2 * V["N"], "turns/s"), "-w": (-V["w"], "radians/s")}
+    radians = {"turns/s": TURN, "radians/s": 1, "1/s": 1}
+    pairs = [{"turns/s", "radians/s"}, {"radians/s", "1/s"}]
+    cycles = [{"turns/s", "cycles/s"}, {"cycles/s", "1/s"}]
+    for left, (one, kind) in sides.items():
+        for right, (other, beside) in sides.items():
+            both = {kind, beside}
+            if len(both) == 1 or both in cycles:
+                first, second = one, other
+            elif both in pairs:
+                first, second = one * radians[kind], other * radians[beside]
+            else:
+                first = None
+            if first is not None and abs(first - second) < 1e-9 * abs(first):
+                continue
+            sign = ">" if first is None or first > second else "<"
+            line = f"y = cases(1 d for {left} {sign} {right}, 2 d otherwise) = ? m"
+            case(f"{left} {sign} {right}", [line], None if first is None else ("y", 1.0, "m"))
+
+
+def by_hand():
+    """Formulas for plain numbers of turns a minute and of degrees."""
+    for name in ["N", "N_b", "N_c"]:
+        for formula in [f"pi {name}/30", f"2 pi {name}/60", f"{name} pi/30", f"(pi/30) {name}",
+                        f"{name}/9.55", f"{name}*2 pi/60", f"2*(pi {name})/60"]:
+            case(f"{formula} by hand", [f"y = {formula} = ? rad/s"], None)
+        for formula in [f"2 pi {name} M/60", f"pi {name} M/30000", f"2 pi {name} M/60000"]:
+            case(f"{formula} by hand", [f"y = {formula} = ? W"], None)
+        for formula in [f"pi D {name}/60", f"pi D {name}/60000", f"2 pi {name} r/60"]:
+            case(f"{formula} by hand", [f"y = {formula} = ? m/s"], None)
+        case(f"60/{name} by hand", [f"y = 60/{name} = ? s"], None)
+        case(f"{name} t/60 by hand", [f"y = {name} t/60 = ? rev"], None)
+        for ratio in [2, 6, 7, 25, 40]:
+            v = V[name] / ratio
+            case(f"{name} by a gear of {ratio}", [f"y = {name}/{ratio} = ? rpm"], ("y", 60 * v, "rpm"))
+            case(f"2 pi {name} by {ratio}", [f"y = 2 pi {name}/{ratio} = ? rad/s"],
+                 ("y", TURN * v, "rad/s"))
+    for name in ["f", "f_b"]:
+        for formula in [f"60 {name}", f"60 {name}/2", f"120 {name}/4", f"120 {name}/k"]:
+            for unit in ["rpm", "r/min"]:
+                case(f"{formula} in {unit} by hand", [f"y = {formula} = ? {unit}"], None)
+        case(f"{name}/2 in rpm", [f"y = {name}/2 = ? rpm"], ("y", 30 * V[name], "rpm"))
+        case(f"60 {name} in Hz", [f"y = 60 {name} = ? Hz"], ("y", 60 * V[name], "Hz"))
+    for name in ["w", "w_b"]:
+        for formula in [f"60 {name}/(2 pi)", f"30 {name}/pi", f"9.55 {name}"]:
+            case(f"{formula} in rpm by hand", [f"y = {formula} = ? rpm"], None)
+    for formula, unit in [("theta pi/180", "rad"), ("pi/180*theta", "deg"), ("theta*pi/180*r", "m")]:
+        case(f"{formula} by hand", [f"y = {formula} = ? {unit}"], None)
+    case("half an angle", ["y = theta/2 = ? deg"], ("y", 20, "deg"))
+
+
+def solved():
+    """What a name that was solved for in symbols counts, its unit says."""
+    for derive, value in [
+        ("e: q = 2 pi n_1 r", 10 / (TURN * 0.2)), ("e: q = pi D n_1", 10 / (pi * 0.4)),
+        ("e: p = 2 pi n_1 M", 50 / (TURN * 62)), ("e: q/r = 2 pi n_1", 10 / (TURN * 0.2)),
+    ]:
+        work = ["q = x D = ? m/s", "p = F q = ? W"]
+        for unit, factor in [("rpm", 60), ("rev/s", 1), ("r/min", 60)]:
+            case(f"{derive} solved, in {unit}", work + [f"n_1 = ? {unit}"],
+                 ("n_1", value * factor, unit), [derive, "solve e for n_1"])
+    case("turns that an equation uses as radians", ["q = x D = ? m/s", "n_1 = ? rpm"], None,
+         ["e: q = n_1 r", "solve e for n_1"])
+
+
 table()
 from_then_on()
 elsewhere()
+compared()
+by_hand()
+solved()
 rows = ",\n".join("  " + json.dumps(row) for row in CASES)
 print(f'{{\n "given": {json.dumps(DATA)},\n "cases": [\n{rows}\n ]\n}}')

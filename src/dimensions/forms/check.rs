@@ -2,6 +2,7 @@
 
 use crate::diagnostic::{Code, Diagnostic};
 use crate::dimensions::infer::{self, Inference};
+use crate::dimensions::turning::Clash;
 use crate::dimensions::{Counts, Energy, Form, Reading, Type, describe};
 use crate::resolve::statement::Check;
 use crate::resolve::{Expr, ExprKind};
@@ -44,6 +45,11 @@ impl Inference<'_> {
                 beside.push(within);
                 let mut all = types.clone();
                 all.push(tolerance);
+                // A tolerance is taken as what it is a tolerance of, not the other way round.
+                let of_turns = |part: &Type| part.counts.is_to_blame(Clash::Turns);
+                if !types.iter().any(of_turns) {
+                    all = self.as_angles(&beside, all);
+                }
                 self.together(&beside, &all)?;
             }
             if relative && members.last().is_some_and(infer::is_zero) {

@@ -6,7 +6,7 @@ use crate::dimensions::infer::{self, Inference};
 use crate::dimensions::{Reading, Type};
 use crate::quantity;
 use crate::resolve::statement::{Ask, Start, Tail, Work};
-use crate::resolve::{Expr, Statement};
+use crate::resolve::{Expr, Kind, Statement};
 
 impl Inference<'_> {
     pub(super) fn work(&mut self, statement: &Statement, work: &Work) -> Option<Type> {
@@ -26,6 +26,7 @@ impl Inference<'_> {
                 self.members(&all)?
             }
         };
+        let found = self.as_it_was_solved(statement, work, found)?;
         self.conditions(&work.conditions)?;
         let role = match members.is_empty() {
             true => Role::Restated,
@@ -63,6 +64,30 @@ impl Inference<'_> {
         };
         self.lies_by(&work.lead, &found, &work.start)?;
         Some(found)
+    }
+
+    /// What a solution in symbols counts that is asked in a unit of turning.
+    fn as_it_was_solved(
+        &mut self,
+        statement: &Statement,
+        work: &Work,
+        found: Type,
+    ) -> Option<Type> {
+        let solved = work
+            .origin
+            .and_then(|it| self.statement_at(it)?.kind.as_ref());
+        let (Some(symbol), Some(Kind::Solved(solved))) = (statement.defines, solved) else {
+            return Some(found);
+        };
+        let asked = work.tail.unit().cloned();
+        let Some(unit) = asked.or_else(|| self.unit_asked(&work.lead, &Ask::default())) else {
+            return Some(found);
+        };
+        let origins = solved.origins.iter();
+        let equations: Vec<&[Expr]> = origins
+            .filter_map(|it| Some(self.statement_at(*it)?.facts().members))
+            .collect();
+        self.solved_as(symbol, &equations, found, &unit)
     }
 
     /// Whether a value can lie where a line says that it does.

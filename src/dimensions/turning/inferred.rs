@@ -1,6 +1,6 @@
 //! Where the rules of turning are asked of expressions, and what is said when one is broken.
 
-use super::{Beside, Clash, Counts, Refusal, asked, conversion, together};
+use super::{Beside, Clash, Counts, Refusal, as_angles, asked, conversion, together};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::dimensions::Type;
 use crate::dimensions::infer::{Inference, is_zero};
@@ -30,6 +30,31 @@ impl Inference<'_> {
                 None
             }
         }
+    }
+
+    /// What is compared, with turns taken in radians beside an angular velocity. The body of a
+    /// function is compiled once for all that it is called with, so that nothing is taken there.
+    pub(in crate::dimensions) fn as_angles(
+        &mut self,
+        exprs: &[&Expr],
+        mut types: Vec<Type>,
+    ) -> Vec<Type> {
+        let forms: Vec<_> = types.iter().map(|part| self.settled(&part.form)).collect();
+        let parts: Vec<Beside<'_>> = (exprs.iter().zip(&types).zip(&forms))
+            .map(|((expr, part), form)| Beside {
+                counts: part.counts,
+                form,
+                is_zero: is_zero(expr),
+            })
+            .collect();
+        let found = as_angles(&parts).filter(|_| self.arguments.is_empty());
+        for at in found.iter().flat_map(|(turns, _)| turns) {
+            self.notes.in_radians.insert(exprs[*at].span);
+        }
+        if let Some((turns, angle)) = found {
+            turns.into_iter().for_each(|at| types[at].counts = angle);
+        }
+        types
     }
 
     /// A name that stands alone on a side of an equation, and has no value yet, would take what
@@ -118,6 +143,7 @@ impl Inference<'_> {
         span: Span,
     ) -> Option<Counts> {
         let form = self.settled(&found.form);
+        self.by_the_minute(expr, unit)?;
         let refusal = match asked(found.counts, &form, unit) {
             Ok(counts) => return Some(counts),
             Err(refusal) => refusal,
@@ -158,6 +184,28 @@ impl Inference<'_> {
         self.diagnostics
             .push(Diagnostic::error(Code::R05, span, message).with_help(help));
         None
+    }
+
+    /// What a solution counts that does not say so itself: what its unit says, where the equations
+    /// that were solved hold with that.
+    pub(in crate::dimensions) fn solved_as(
+        &mut self,
+        symbol: SymbolId,
+        equations: &[&[Expr]],
+        found: Type,
+        unit: &Unit,
+    ) -> Option<Type> {
+        let form = self.settled(&found.form);
+        if !matches!(asked(found.counts, &form, unit), Err(Refusal::Unsaid)) {
+            return Some(found);
+        }
+        let counts = Counts::of_unit(unit);
+        let found = Type { counts, ..found };
+        self.types.insert(symbol, found.clone());
+        for sides in equations {
+            self.members(sides)?;
+        }
+        Some(found)
     }
 
     /// Gives a name what its line asks: from then on it counts that, and its value with it.

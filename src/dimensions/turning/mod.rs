@@ -12,6 +12,7 @@
 //! where a reader could mean radians, and is refused.
 
 mod inferred;
+mod minute;
 
 use super::Form;
 use crate::quantity::{Dimension, Exponent, Turning, Unit, exponent_product, exponent_sum};
@@ -409,6 +410,22 @@ pub fn together(parts: &[Beside<'_>]) -> Result<Counts, (usize, Clash)> {
     } else {
         Counts::NOTHING
     })
+}
+
+/// The turns among what is compared, where an angle stands beside them that is as much of a time:
+/// a speed of rotation is one in turns and in radians. Each index, and what they count in radians.
+pub fn as_angles(parts: &[Beside<'_>]) -> Option<(Vec<usize>, Counts)> {
+    let classes: Vec<Class> = (parts.iter())
+        .map(|part| match part.counts {
+            Counts::Known(marks) if !part.is_zero => class(settled(marks), part.form),
+            Counts::Known(_) | Counts::Unknown => Class::Nothing,
+        })
+        .collect();
+    let angle = classes.iter().position(|own| *own == Class::Angle(ONE))?;
+    let turns: Vec<usize> = (0..classes.len())
+        .filter(|at| classes[*at] == Class::Turns(ONE))
+        .collect();
+    (!turns.is_empty()).then_some((turns, parts[angle].counts))
 }
 
 /// Why a quantity is not shown in a unit.

@@ -20,7 +20,10 @@ impl<'a> Walk<'a> {
     ) -> Result<Outcome<'a>, Lack> {
         let all: Vec<&Expr> = check.members.iter().chain(&check.within).collect();
         all.iter().for_each(|member| self.number_inputs(member));
-        let programs: Vec<Program> = all.iter().map(|member| self.compile(member)).collect();
+        let programs: Vec<Program> = all
+            .iter()
+            .map(|member| self.compile_compared(member))
+            .collect();
         self.needs(&programs, &[])?;
         let mut values = Vec::with_capacity(programs.len());
         for program in &programs {

@@ -185,7 +185,7 @@ impl<'a> Walk<'a> {
         let mut ends = Vec::with_capacity(2);
         for bound in bounds {
             self.number_inputs(bound);
-            let program = self.compile(bound);
+            let program = self.compile_compared(bound);
             ends.push(self.run(&program)?);
         }
         let is_outside = |row: usize| {

@@ -31,8 +31,8 @@ pub fn run(arguments: &Arguments) -> Result<Status, Failure> {
 }
 
 fn messages(inputs: &Inputs) -> Result<Status, Failure> {
-    each(inputs, |_, text, progress| {
-        let worksheet = compile(text, progress);
+    each(inputs, |(_, input), text, progress| {
+        let worksheet = compile(text, input, progress);
         progress.print(&format!("{}\n", summary::line(&worksheet)))?;
         Ok(summary::status(&worksheet))
     })
@@ -40,8 +40,8 @@ fn messages(inputs: &Inputs) -> Result<Status, Failure> {
 
 fn report(inputs: &Inputs) -> Result<Status, Failure> {
     let mut worksheets = Vec::new();
-    let status = each(inputs, |_, text, _| {
-        let worksheet = text.compile();
+    let status = each(inputs, |(_, input), text, _| {
+        let worksheet = text.compile(input);
         let status = summary::status(&worksheet);
         worksheets.push(worksheet);
         Ok(status)

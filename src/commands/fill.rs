@@ -39,7 +39,7 @@ pub fn run(arguments: &Arguments) -> Result<Status, Failure> {
 
 fn fill(input: &Input, text: Text, progress: &Progress) -> Result<Status, Failure> {
     let is_text = matches!(text, Text::Readable(_));
-    let worksheet = text.compile();
+    let worksheet = text.compile(input);
     // A stale number is put right here, so nobody needs to hear of it.
     let messages = summary::diagnostics(&worksheet, console::colour(), |diagnostic| {
         diagnostic.code != Code::E08

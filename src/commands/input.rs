@@ -11,10 +11,11 @@ use std::sync::Arc;
 
 use clap::ValueHint;
 use setsquare::diagnostic::{Code, Diagnostic};
-use setsquare::text::{self, MAX_BYTES, Source, Span};
+use setsquare::text::{self, Beside, MAX_BYTES, Source, Span};
 use setsquare::worksheet::{self, Worksheet};
 
 use super::Failure;
+use super::folder::Folder;
 
 /// The worksheets that a command is about, as they are named.
 #[derive(Debug, clap::Args)]
@@ -163,6 +164,14 @@ impl Input {
         }
     }
 
+    /// The files in its folder; none of standard input, which stands nowhere.
+    fn beside(&self) -> Beside {
+        match &self.place {
+            Place::Standard => Beside::nothing(),
+            Place::File(path) => Beside::new(Arc::new(Folder::of(path)), ""),
+        }
+    }
+
     /// Reads it.
     ///
     /// # Errors
@@ -192,10 +201,11 @@ impl Input {
 }
 
 impl Text {
-    /// The worksheet it becomes; one that holds only the diagnostic where it is refused.
-    pub fn compile(self) -> Worksheet {
+    /// The worksheet it becomes where it stands; one that holds only the diagnostic where it is
+    /// refused.
+    pub fn compile(self, input: &Input) -> Worksheet {
         match self {
-            Self::Readable(source) => worksheet::compile(source),
+            Self::Readable(source) => worksheet::compile_beside(source, &input.beside()),
             Self::Refused(source, diagnostic) => {
                 let mut empty = worksheet::compile(Source::new(source.name(), ""));
                 empty.source = Arc::new(source);

@@ -1,9 +1,11 @@
 //! `setsquare language-server`: answers an editor on the standard streams.
 
 use std::io::{self, BufReader, IsTerminal};
+use std::sync::Arc;
 
 use setsquare::language_server::{Ending, serve};
 
+use super::folder::Folder;
 use super::{Failure, Status, console};
 
 const FOR_PEOPLE: &str = "\
@@ -30,7 +32,9 @@ pub fn run(_arguments: &Arguments) -> Result<Status, Failure> {
     if io::stdin().is_terminal() {
         console::tell(FOR_PEOPLE);
     }
-    let ending = serve(BufReader::new(io::stdin()), io::stdout());
+    let ending = serve(BufReader::new(io::stdin()), io::stdout(), |file| {
+        Arc::new(Folder::of(file))
+    });
     match ending.map_err(Failure::Conversation)? {
         Ending::Proper => Ok(Status::Success),
         Ending::Abrupt => Ok(Status::Refused),

@@ -14,6 +14,7 @@ pub mod console;
 mod constants;
 mod failure;
 mod fill;
+mod folder;
 mod input;
 mod language_server;
 mod listing;
@@ -159,8 +160,8 @@ fn each(
 }
 
 /// Compiles a worksheet and tells all that is wrong with it.
-fn compile(text: Text, progress: &Progress) -> Worksheet {
-    let worksheet = text.compile();
+fn compile(text: Text, input: &Input, progress: &Progress) -> Worksheet {
+    let worksheet = text.compile(input);
     progress.tell(&summary::diagnostics(&worksheet, console::colour(), |_| {
         true
     }));

@@ -8,7 +8,7 @@ use setsquare::page;
 use setsquare::worksheet::Worksheet;
 
 use super::console::{self, Progress};
-use super::input::{Files, Text};
+use super::input::{Files, Input, Text};
 use super::replace::{Worth, replace};
 use super::target::{self, Target};
 use super::{Failure, Status, compile, each, opener, summary};
@@ -68,9 +68,15 @@ pub fn run(arguments: &Arguments) -> Result<Status, Failure> {
         return Err(Failure::Usage(message.to_owned()));
     }
     let mut first_written = None;
-    let status = each(&inputs, |(number, _), text, progress| {
+    let status = each(&inputs, |(number, input), text, progress| {
         let target = targets.get(number).unwrap_or(&Target::Standard);
-        let (status, written) = page(text, target, format, arguments.with_errors, progress)?;
+        let (status, written) = page(
+            (input, text),
+            target,
+            format,
+            arguments.with_errors,
+            progress,
+        )?;
         if written && first_written.is_none() {
             first_written = target.path();
         }
@@ -84,7 +90,7 @@ pub fn run(arguments: &Arguments) -> Result<Status, Failure> {
 
 /// Makes one page, and says whether it was written.
 fn page(
-    text: Text,
+    (input, text): (&Input, Text),
     target: &Target,
     format: Format,
     with_errors: bool,
@@ -92,7 +98,7 @@ fn page(
 ) -> Result<(Status, bool), Failure> {
     // Bytes that are not text leave nothing to show on a page.
     let is_text = matches!(text, Text::Readable(_));
-    let worksheet = compile(text, progress);
+    let worksheet = compile(text, input, progress);
     let fit = is_text && (with_errors || !worksheet.has_errors());
     let outcome = if fit {
         write(&worksheet, target, format)?;

@@ -41,7 +41,7 @@ pub fn run(arguments: &Arguments) -> Result<Status, Failure> {
             let message = "a worksheet on standard input has no ledger beside it";
             return Err(Failure::Usage(message.to_owned()));
         };
-        let (is_text, worksheet) = (matches!(text, Text::Readable(_)), text.compile());
+        let (is_text, worksheet) = (matches!(text, Text::Readable(_)), text.compile(input));
         if !is_text {
             progress.tell(&summary::diagnostics(
                 &worksheet,
@@ -64,9 +64,9 @@ pub fn run(arguments: &Arguments) -> Result<Status, Failure> {
 
 /// The ledger of a worksheet.
 fn beside(worksheet: &Path) -> PathBuf {
-    let mut path = worksheet.as_os_str().to_owned();
-    path.push(".seal");
-    path.into()
+    let name = worksheet.file_name().unwrap_or_default();
+    let name = seal::ledger_of(&name.to_string_lossy());
+    worksheet.with_file_name(name)
 }
 
 /// A worksheet with what of it is sealed by itself.

@@ -36,7 +36,7 @@ pub fn run(arguments: &Arguments) -> Result<Status, Failure> {
             rewrite(input, &source, &tidy, progress)?;
             Ok(Status::Success)
         }
-        text => Ok(summary::status(&compile(text, progress))),
+        text => Ok(summary::status(&compile(text, input, progress))),
     })
 }
 

@@ -3,11 +3,14 @@
 //! In go the client's edits, out comes the worksheet. Edits are
 //! applied at once; a worksheet is compiled when somebody looks at it.
 
+use std::path::Path;
+use std::sync::Arc;
+
 use lsp_types::{TextDocumentContentChangeEvent, TextDocumentItem, Uri};
 
 use super::names::Names;
 use super::places::{Encoding, Lines, Places, Text};
-use crate::text::MAX_BYTES;
+use crate::text::{Files, MAX_BYTES, NoFiles};
 use crate::worksheet::{Placed, Session, Worksheet};
 
 /// One document.
@@ -21,15 +24,20 @@ pub(super) struct Document {
     /// The text as it stands in the editor, which the session may not have seen yet.
     text: String,
     lines: Lines,
+    folders: Folders,
     session: Session,
     is_behind: bool,
 }
 
+/// The files in the folder of a worksheet.
+pub type Folders = fn(&Path) -> Arc<dyn Files>;
+
 impl Document {
     /// Takes a document that was opened.
-    pub fn open(item: TextDocumentItem, encoding: Encoding) -> Self {
+    pub fn open(item: TextDocumentItem, encoding: Encoding, folders: Folders) -> Self {
         Self {
-            session: Session::new(name(&item.uri)),
+            session: session(&item.uri, folders),
+            folders,
             uri: item.uri,
             version: item.version,
             encoding,
@@ -66,7 +74,7 @@ impl Document {
 
     /// Takes the text for an empty worksheet until the next edit, and forgets what was remembered.
     pub fn give_up(&mut self) {
-        self.session = Session::new(name(&self.uri));
+        self.session = session(&self.uri, self.folders);
         self.is_behind = false;
     }
 
@@ -78,6 +86,11 @@ impl Document {
     /// Whether the text was edited since it was compiled.
     pub fn is_behind(&self) -> bool {
         self.is_behind
+    }
+
+    /// Where the files beside it are read from.
+    pub fn folders(&self) -> Folders {
+        self.folders
     }
 
     /// The compiled worksheet.
@@ -123,6 +136,16 @@ impl Document {
             worksheet: self.worksheet(),
         }
     }
+}
+
+fn session(uri: &Uri, folders: Folders) -> Session {
+    let is_file = uri.scheme().is_some_and(|scheme| scheme.as_str() == "file");
+    let path = uri.path().as_estr().decode().into_string();
+    let folder = path
+        .ok()
+        .filter(|_| is_file)
+        .map(|path| folders(Path::new(&*path)));
+    Session::beside(name(uri), folder.unwrap_or(Arc::new(NoFiles)), "")
 }
 
 /// What messages call a document: the last part of its address.

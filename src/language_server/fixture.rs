@@ -1,9 +1,12 @@
 //! What the tests of this room share.
 
+use std::sync::Arc;
+
 use lsp_types::{Position, TextDocumentIdentifier, TextDocumentItem, TextDocumentPositionParams};
 
 use super::documents::Document;
 use super::places::Encoding;
+use crate::text::NoFiles;
 
 /// The address of the document of every test.
 pub(super) const ADDRESS: &str = "file:///w.md";
@@ -16,7 +19,7 @@ pub(super) fn document(text: &str) -> Document {
         version: 1,
         text: text.to_owned(),
     };
-    let mut document = Document::open(item, Encoding::Utf16);
+    let mut document = Document::open(item, Encoding::Utf16, |_| Arc::new(NoFiles));
     document.compile();
     document
 }

@@ -37,4 +37,5 @@ mod signature_help;
 mod surroundings;
 mod symbols;
 
+pub use documents::Folders;
 pub use server::{Ending, serve};

@@ -166,7 +166,7 @@ fn means_the_same(document: &Document, places: &[Occurrence], new: &str) -> Resu
         text.replace_range(place.span.start as usize..place.span.end as usize, new);
     }
     let item = TextDocumentItem::new(document.uri.clone(), String::new(), 0, text);
-    let mut renamed = Document::open(item, document.file().encoding);
+    let mut renamed = Document::open(item, document.file().encoding, document.folders());
     renamed.compile();
     let (before, after) = (document.names().all(), renamed.names().all());
     let differs = before

@@ -16,7 +16,7 @@ use lsp_types::{
 use serde::Serialize;
 use serde_json::{Value, json};
 
-use super::documents::Document;
+use super::documents::{Document, Folders};
 use super::places::Encoding;
 use super::queue::{Event, Queue};
 use super::requests::{Answer, Question, Refusal, document_of, read};
@@ -46,9 +46,13 @@ enum Stage {
 ///
 /// # Errors
 /// When a stream fails, or no message can be found in what the client sends.
-pub fn serve(input: impl BufRead + Send + 'static, output: impl Write) -> io::Result<Ending> {
+pub fn serve(
+    input: impl BufRead + Send + 'static,
+    output: impl Write,
+    folders: Folders,
+) -> io::Result<Ending> {
     let mut queue = Queue::listen(input);
-    let mut server = Server::new(output);
+    let mut server = Server::new(output, folders);
     loop {
         let Some(event) = queue.next(server.is_behind()) else {
             server.catch_up()?;
@@ -63,6 +67,7 @@ pub fn serve(input: impl BufRead + Send + 'static, output: impl Write) -> io::Re
 /// One conversation.
 struct Server<W> {
     output: W,
+    folders: Folders,
     stage: Stage,
     encoding: Encoding,
     /// The open documents, by their addresses.
@@ -70,9 +75,10 @@ struct Server<W> {
 }
 
 impl<W: Write> Server<W> {
-    fn new(output: W) -> Self {
+    fn new(output: W, folders: Folders) -> Self {
         Self {
             output,
+            folders,
             stage: Stage::Silent,
             encoding: Encoding::default(),
             documents: BTreeMap::new(),
@@ -196,7 +202,7 @@ impl<W: Write> Server<W> {
 
     fn open(&mut self, params: DidOpenTextDocumentParams) {
         let uri = params.text_document.uri.as_str().to_owned();
-        let document = Document::open(params.text_document, self.encoding);
+        let document = Document::open(params.text_document, self.encoding, self.folders);
         self.documents.insert(uri, document);
     }
 

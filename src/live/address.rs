@@ -35,6 +35,20 @@ pub enum Kind {
     Worksheet,
     /// An image, of this type.
     Image(&'static str),
+    /// Any other file: a worksheet may read it, and browsers are not sent it.
+    Data,
+}
+
+impl Kind {
+    /// Whether one may stand for the other.
+    pub fn is_like(self, other: Self) -> bool {
+        match (self, other) {
+            (Self::Worksheet, Self::Worksheet)
+            | (Self::Image(_), Self::Image(_))
+            | (Self::Data, Self::Data) => true,
+            (Self::Worksheet | Self::Image(_) | Self::Data, _) => false,
+        }
+    }
 }
 
 impl Address {
@@ -58,8 +72,7 @@ impl Address {
         if !names_are_plain || path.starts_with("-/") {
             return None;
         }
-        let kind = kind(path)?;
-        let path = path.to_owned();
+        let (kind, path) = (kind(path), path.to_owned());
         Some(Self { path, kind })
     }
 
@@ -127,14 +140,14 @@ fn is_plain(name: &str) -> bool {
         && !name.contains(is_sign)
 }
 
-fn kind(path: &str) -> Option<Kind> {
-    let (_, ending) = path.rsplit_once('.')?;
+fn kind(path: &str) -> Kind {
+    let (_, ending) = path.rsplit_once('.').unwrap_or_default();
     if ending == "md" {
-        return Some(Kind::Worksheet);
+        return Kind::Worksheet;
     }
     let ending = ending.to_ascii_lowercase();
     let image = IMAGES.iter().find(|(name, _)| *name == ending);
-    image.map(|(_, mime)| Kind::Image(mime))
+    image.map_or(Kind::Data, |(_, mime)| Kind::Image(mime))
 }
 
 /// A name with its `%41` decoded, once; none where that is not UTF-8 or a `%` stands alone.
@@ -175,19 +188,17 @@ mod tests {
     }
 
     #[test]
-    fn nothing_else_has_one() {
-        for request in [
-            "",
-            "/",
-            "a.md",
-            "//a.md",
-            "/a.md/",
-            "/notes.txt",
-            "/md",
-            "/a.html",
-            "/sub/",
-            "/-/a.md",
-        ] {
+    fn any_other_file_is_data_which_is_like_no_worksheet() {
+        for request in ["/notes.txt", "/md", "/a.html", "/sub/a.md.seal"] {
+            let kind = Address::requested(request).unwrap().kind();
+            assert_eq!(kind, Kind::Data, "{request}");
+            assert!(!kind.is_like(Kind::Worksheet) && kind.is_like(Kind::Data));
+        }
+    }
+
+    #[test]
+    fn what_leads_to_no_file_has_none() {
+        for request in ["", "/", "a.md", "//a.md", "/a.md/", "/sub/", "/-/a.md"] {
             assert_eq!(path(request), None, "{request}");
         }
     }

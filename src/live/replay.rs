@@ -1,11 +1,13 @@
 //! What a browser makes of the messages: the page after them is the page as it would be sent.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use proptest::prelude::*;
 use serde_json::Value;
 
 use super::{Place, Sheet};
+use crate::text::NoFiles;
 
 /// What stands in `main`, as a browser keeps it: the parts by their ids, and their order, section
 /// by section.
@@ -66,7 +68,7 @@ fn place() -> Place {
 
 /// Takes texts one after another; the last message, after which the page is what it has to be.
 fn follow(texts: &[&str]) -> Value {
-    let mut sheet = Sheet::new("w.md", texts[0]);
+    let mut sheet = Sheet::new("w.md", texts[0], Arc::new(NoFiles));
     let mut shown = Shown::of(&sheet);
     let mut last = Value::Null;
     for text in &texts[1..] {
@@ -77,7 +79,7 @@ fn follow(texts: &[&str]) -> Value {
         };
         shown.take(&message);
         assert_eq!(shown.version, version + 1);
-        let page = Sheet::new("w.md", text).page(&place());
+        let page = Sheet::new("w.md", text, Arc::new(NoFiles)).page(&place());
         let main = format!("<main>\n{}</main>", shown.main());
         assert!(page.contains(&main), "{text}\n{main}\n{page}");
         last = serde_json::from_str(&message).unwrap();
@@ -239,7 +241,7 @@ fn another_language_or_paper_is_told() {
 #[test]
 fn the_page_carries_its_place_its_state_and_the_files_that_it_names() {
     let text = format!("{SHEET}\n```work\nZ = 2 Q = ? kg\n```\n\n[other](b.md#x) ![p](p.png)\n");
-    let mut sheet = Sheet::new("w.md", &text);
+    let mut sheet = Sheet::new("w.md", &text, Arc::new(NoFiles));
     let page = sheet.page(&place());
     assert!(page.contains(" data-follow=\"/-/follow/w.md\" data-run=\"r\" data-version=\"1\""));
     assert!(page.contains("<title>Pump</title>"));

@@ -1,12 +1,14 @@
 //! One worksheet as browsers see it.
 
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 use rayon::prelude::*;
 
 use super::content::Content;
 use super::{named, shell};
 use crate::page;
+use crate::text::Files;
 use crate::worksheet::{Session, Worksheet};
 
 /// Where a page is followed from.
@@ -33,9 +35,10 @@ pub struct Sheet {
 }
 
 impl Sheet {
-    /// Begins with a text. `name` is the worksheet's path below the served folder.
-    pub fn new(name: &str, text: &str) -> Self {
-        let mut session = Session::new(name);
+    /// Begins with a text. `name` is the worksheet's path below the served folder, whose files it
+    /// may read.
+    pub fn new(name: &str, text: &str, served: Arc<dyn Files>) -> Self {
+        let mut session = Session::beside(name, served, name);
         session.update(text);
         let mut written = page::Written::default();
         let content = content(session.worksheet(), &mut written);
@@ -68,6 +71,11 @@ impl Sheet {
     /// to the worksheet, percent-encoded, without what follows `?` or `#`.
     pub fn files(&self) -> &BTreeSet<String> {
         &self.files
+    }
+
+    /// Whether it read a file, whose path below the served folder this is.
+    pub fn has_read(&self, path: &str) -> bool {
+        self.session.has_read(path)
     }
 
     /// The whole page.

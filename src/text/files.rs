@@ -4,6 +4,14 @@
 //! in the same words for all who read.
 
 use std::borrow::Cow;
+use std::collections::BTreeMap;
+use std::fmt;
+use std::sync::{Arc, Mutex, PoisonError};
+
+use super::Hash;
+
+/// So many bytes of a file that a worksheet names are read.
+pub const MOST_FILE_BYTES: usize = 256 * 1024 * 1024;
 
 /// The files below a folder, by their paths in it, which are written with `/`.
 pub trait Files: Send + Sync {
@@ -19,6 +27,139 @@ pub trait Files: Send + Sync {
     /// # Errors
     /// An [`Unread`] for a folder that is not there or cannot be read.
     fn names(&self, folder: &str) -> Result<Vec<String>, Unread>;
+}
+
+/// No files: of a worksheet that stands nowhere.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct NoFiles;
+
+impl Files for NoFiles {
+    fn bytes(&self, _: &str, _: usize) -> Result<Vec<u8>, Unread> {
+        Err(Unread::Missing)
+    }
+
+    fn names(&self, _: &str) -> Result<Vec<String>, Unread> {
+        Err(Unread::Missing)
+    }
+}
+
+/// The bytes of a file with their hash, or why they were not read.
+pub type Contents = Result<(Vec<u8>, Hash), Unread>;
+
+/// The files of the folder in which a worksheet stands, and below it. Each is read once, so that
+/// all who look at it see the same bytes.
+pub struct Beside {
+    files: Arc<dyn Files>,
+    folder: String,
+    read: Mutex<BTreeMap<String, Arc<Contents>>>,
+}
+
+impl Beside {
+    /// Those beside a worksheet, which is one of the files itself.
+    pub fn new(files: Arc<dyn Files>, worksheet: &str) -> Self {
+        let folder = worksheet.rsplit_once('/').map_or("", |(folder, _)| folder);
+        Self {
+            files,
+            folder: folder.to_owned(),
+            read: Mutex::default(),
+        }
+    }
+
+    /// None.
+    pub fn nothing() -> Self {
+        Self::new(Arc::new(NoFiles), "")
+    }
+
+    /// A file of at most [`MOST_FILE_BYTES`]. `path` is written with `/` and begins in the
+    /// worksheet's folder; what leads out of it is missing.
+    pub fn read(&self, path: &str) -> Arc<Contents> {
+        let mut read = self.read.lock().unwrap_or_else(PoisonError::into_inner);
+        let known = read.entry(path.to_owned());
+        Arc::clone(known.or_insert_with(|| Arc::new(self.read_now(path))))
+    }
+
+    fn read_now(&self, path: &str) -> Contents {
+        let is_name = |name: &str| !matches!(name, "" | "." | "..");
+        if !path.split('/').all(is_name) {
+            return Err(Unread::Missing);
+        }
+        let bytes = match self.folder.as_str() {
+            "" => self.files.bytes(path, MOST_FILE_BYTES),
+            folder => self
+                .files
+                .bytes(&format!("{folder}/{path}"), MOST_FILE_BYTES),
+        };
+        bytes.map(|bytes| {
+            let hash = Hash::of(&bytes);
+            (bytes, hash)
+        })
+    }
+
+    /// What was read up to now, by path.
+    pub fn readings(&self) -> Vec<FileRead> {
+        let read = self.read.lock().unwrap_or_else(PoisonError::into_inner);
+        read.iter()
+            .map(|(path, contents)| FileRead::of(path, contents))
+            .collect()
+    }
+}
+
+impl fmt::Debug for Beside {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        out.debug_struct("Beside")
+            .field("folder", &self.folder)
+            .finish_non_exhaustive()
+    }
+}
+
+/// A file that was read, and what it was then.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct FileRead {
+    /// The path from the worksheet's folder.
+    pub path: String,
+    /// The hash of its bytes, or why there are none.
+    pub found: Result<Hash, Unread>,
+}
+
+impl FileRead {
+    fn of(path: &str, contents: &Contents) -> Self {
+        let found = contents.as_ref().map(|(_, hash)| *hash);
+        Self {
+            path: path.to_owned(),
+            found: found.map_err(Clone::clone),
+        }
+    }
+}
+
+/// The files beside a worksheet, for one who has to tell which of them it read.
+#[derive(Debug)]
+pub struct Reader<'b> {
+    beside: &'b Beside,
+    read: Mutex<BTreeMap<String, FileRead>>,
+}
+
+impl<'b> Reader<'b> {
+    /// Nothing was read yet.
+    pub fn new(beside: &'b Beside) -> Self {
+        let read = Mutex::default();
+        Self { beside, read }
+    }
+
+    /// A file, as [`Beside::read`] gives it.
+    pub fn read(&self, path: &str) -> Arc<Contents> {
+        let contents = self.beside.read(path);
+        let mut read = self.read.lock().unwrap_or_else(PoisonError::into_inner);
+        let reading = || FileRead::of(path, &contents);
+        read.entry(path.to_owned()).or_insert_with(reading);
+        contents
+    }
+
+    /// What was read, by path.
+    pub fn readings(self) -> Vec<FileRead> {
+        let read = self.read.into_inner();
+        let read = read.unwrap_or_else(PoisonError::into_inner);
+        read.into_values().collect()
+    }
 }
 
 /// Why a file was not read.

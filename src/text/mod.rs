@@ -18,7 +18,10 @@ pub use date::{Date, is_written_as_date};
 pub use decimal::{decimal, lowered, superscript, times_ten_to};
 #[cfg(test)]
 pub(crate) use files::Memory;
-pub use files::{Files, NotText, Unread, decoded, too_long};
+pub use files::{
+    Beside, Contents, FileRead, Files, MOST_FILE_BYTES, NoFiles, NotText, Reader, Unread, decoded,
+    too_long,
+};
 pub use hash::Hash;
 pub use source::{MAX_BYTES, Position, Source};
 pub use span::Span;

@@ -8,9 +8,9 @@ use super::model::{Problem, Worksheet};
 use super::numbers::{self, Pieces};
 use super::plan::{self, Made};
 use super::stack::on_deep_stack;
-use super::{blocks, place};
+use super::{blocks, place, seal};
 use crate::questions::Asker;
-use crate::text::Source;
+use crate::text::{Beside, Reader, Source};
 use crate::{dimensions, document, evaluate, proofs, resolve};
 
 /// Compiles a worksheet: parse, resolve, check, evaluate.
@@ -25,15 +25,20 @@ use crate::{dimensions, document, evaluate, proofs, resolve};
 /// assert!(worksheet.diagnostics.is_empty());
 /// ```
 pub fn compile(source: Source) -> Worksheet {
-    compile_with(source, &mut Memory::default())
+    compile_beside(source, &Beside::nothing())
+}
+
+/// The same for a worksheet that stands in a folder, of which it may read files.
+pub fn compile_beside(source: Source, beside: &Beside) -> Worksheet {
+    compile_with(source, beside, &mut Memory::default())
 }
 
 /// The same, with a memory of what was compiled before.
-pub(super) fn compile_with(source: Source, memory: &mut Memory) -> Worksheet {
-    on_deep_stack(|| compile_here(source, memory))
+pub(super) fn compile_with(source: Source, beside: &Beside, memory: &mut Memory) -> Worksheet {
+    on_deep_stack(|| compile_here(source, beside, memory))
 }
 
-fn compile_here(source: Source, memory: &mut Memory) -> Worksheet {
+fn compile_here(source: Source, beside: &Beside, memory: &mut Memory) -> Worksheet {
     let source = Arc::new(source);
     let (front, body, mut diagnostics) = document::front(source.text());
     let front = Arc::new(front);
@@ -49,7 +54,7 @@ fn compile_here(source: Source, memory: &mut Memory) -> Worksheet {
     let sections = plan::sections(&chapters, &front);
     let plans = plan::plans(&chapters, &sections, &front);
     let made: Vec<&Made> = plans.iter().map(|plan| &plan.made).collect();
-    let problems = memory.problems(&made, problem);
+    let problems = memory.problems(&made, beside, problem);
     let pieces = Pieces {
         front,
         starts,
@@ -58,11 +63,14 @@ fn compile_here(source: Source, memory: &mut Memory) -> Worksheet {
         problems,
         diagnostics,
     };
-    numbers::together(source, pieces)
+    let mut worksheet = numbers::together(source, pieces);
+    seal::look_up(&mut worksheet, beside);
+    worksheet.files = beside.readings();
+    worksheet
 }
 
 /// The passes, on what one problem is made from.
-fn problem(made: &Made, asker: &Asker<'_>) -> Problem {
+fn problem(made: &Made, asker: &Asker<'_>, reader: Reader<'_>) -> Problem {
     let whole = made.text();
     let text = &*whole;
     let (mut parsed, read) = blocks::parse(text, made);
@@ -118,6 +126,7 @@ fn problem(made: &Made, asker: &Asker<'_>) -> Problem {
         occurrences: resolved.occurrences,
         asks_in_prose,
         lines,
+        files: reader.readings(),
         text: Arc::clone(&whole),
     };
     place::place(&mut problem);

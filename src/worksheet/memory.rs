@@ -9,6 +9,7 @@ use super::model::Problem;
 use super::plan::Made;
 use crate::document::Chapter;
 use crate::questions::{Answers, Asked, Asker};
+use crate::text::{Beside, Reader};
 
 /// What was read and compiled before. What is not asked for when a worksheet is compiled is
 /// forgotten.
@@ -43,19 +44,22 @@ impl Memory {
     pub fn problems(
         &mut self,
         plans: &[&Made],
-        compile: impl Fn(&Made, &Asker<'_>) -> Problem + Sync,
+        beside: &Beside,
+        compile: impl Fn(&Made, &Asker<'_>, Reader<'_>) -> Problem + Sync,
     ) -> Vec<Arc<Problem>> {
         let before = std::mem::take(&mut self.problems);
         let answers = &self.answers;
         let problems: Vec<(Arc<Problem>, Arc<Asked>)> = plans
             .par_iter()
-            .map(|made| match before.get(*made) {
-                Some(known) => known.clone(),
-                None => {
+            .map(|made| {
+                let known = before
+                    .get(*made)
+                    .filter(|(known, _)| is_read(known, beside));
+                known.cloned().unwrap_or_else(|| {
                     let asker = answers.asker();
-                    let problem = compile(made, &asker);
+                    let problem = compile(made, &asker, Reader::new(beside));
                     (Arc::new(problem), Arc::new(asker.asked()))
-                }
+                })
             })
             .collect();
         drop(before);
@@ -64,6 +68,14 @@ impl Memory {
         self.answers.forget();
         problems.into_iter().map(|(problem, _)| problem).collect()
     }
+}
+
+/// Whether the files that a problem read are what they were then.
+fn is_read(problem: &Problem, beside: &Beside) -> bool {
+    let now = Reader::new(beside);
+    let files = problem.files.iter();
+    files.for_each(|file| drop(now.read(&file.path)));
+    now.readings() == problem.files
 }
 
 #[cfg(test)]
@@ -117,7 +129,7 @@ y rises with b
 ";
 
     fn asked(memory: &mut Memory, text: &str) -> BTreeSet<usize> {
-        compile_with(Source::new("tank.md", text), memory);
+        compile_with(Source::new("tank.md", text), &Beside::nothing(), memory);
         memory.answers.places()
     }
 

@@ -24,7 +24,7 @@ mod site;
 mod stack;
 mod tidy;
 
-pub use compile::compile;
+pub use compile::{compile, compile_beside};
 pub use fill::{fill, unfill};
 pub use model::*;
 pub use session::Session;

@@ -14,7 +14,7 @@ use crate::quantity::{Decimal, Dimension, Mark, Unit};
 use crate::resolve::statement::{End, Origin, Solved, Way};
 use crate::resolve::{Expr, FunctionId, Occurrence, Shape, SizeForm, SymbolId, Symbols};
 use crate::syntax::{Axis, BlockKind, Relation};
-use crate::text::{Date, Hash, Source, Span};
+use crate::text::{Date, FileRead, Hash, Source, Span};
 
 /// A compiled worksheet.
 #[derive(Debug)]
@@ -29,6 +29,8 @@ pub struct Worksheet {
     pub sections: Vec<Section>,
     /// Its entries, top to bottom.
     pub entries: Vec<Entry>,
+    /// The files beside it that were read, and what they were then.
+    pub files: Vec<FileRead>,
     /// Everything there is to say about it, in source order, at the places of its text.
     pub diagnostics: Vec<Diagnostic>,
 }
@@ -256,6 +258,8 @@ pub struct Problem {
     pub lines: Vec<Span>,
     /// Where asks stand that are no part of a line, likewise.
     pub asks_in_prose: Vec<Span>,
+    /// The files that it was made from besides its text.
+    pub files: Vec<FileRead>,
 }
 
 impl Problem {

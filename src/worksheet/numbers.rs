@@ -47,6 +47,7 @@ pub(super) fn together(source: Arc<Source>, pieces: Pieces<'_>) -> Worksheet {
         problems: placed,
         sections,
         entries,
+        files: Vec::new(),
         diagnostics,
     }
 }

@@ -8,7 +8,7 @@ use std::fmt::Write as _;
 use super::fill;
 use super::model::{Body, Entry, PartKind, Seal, Standing, Worksheet};
 use super::{AskSite, is_refusal};
-use crate::text::{Hash, Span};
+use crate::text::{Beside, Hash, Span};
 
 /// The first line of a ledger.
 const OPENING: &str = "setsquare seal 1";
@@ -63,6 +63,7 @@ pub fn sealables(worksheet: &Worksheet) -> Vec<Sealable> {
 
 /// Where each part begins, and what it is called.
 fn bounds(worksheet: &Worksheet) -> Vec<(u32, String)> {
+    let text = worksheet.source.text();
     let entries = worksheet.entries.iter();
     let mut bounds: Vec<(u32, String)> = entries
         .map(|entry| (entry.span.start, entry.heading()))
@@ -82,8 +83,16 @@ fn bounds(worksheet: &Worksheet) -> Vec<(u32, String)> {
         problems.remove(0);
     }
     bounds.append(&mut problems);
-    bounds.push((0, TOP.to_owned()));
-    bounds.sort();
+    bounds.sort_by_key(|(start, _)| *start);
+    let above = bounds
+        .first()
+        .map_or(text.len(), |(start, _)| *start as usize);
+    let is_blank = text
+        .get(..above)
+        .is_some_and(|text| text.trim_start_matches('\u{feff}').trim().is_empty());
+    if !is_blank || bounds.is_empty() {
+        bounds.insert(0, (0, TOP.to_owned()));
+    }
     bounds
 }
 
@@ -289,8 +298,25 @@ fn why(line: &Line, part: &Sealable) -> Option<String> {
     })
 }
 
-/// Puts to each entry of a worksheet the seal that it has in a ledger.
-pub fn show_seals(worksheet: &mut Worksheet, ledger: &Ledger) {
+/// The ledger of a worksheet, which stands beside it.
+pub fn ledger_of(worksheet: &str) -> String {
+    format!("{worksheet}.seal")
+}
+
+/// Puts to each entry of a worksheet the seal that it has in the ledger beside it.
+pub(super) fn look_up(worksheet: &mut Worksheet, beside: &Beside) {
+    if worksheet.entries.is_empty() {
+        return;
+    }
+    let name = worksheet.source.name();
+    let name = name.rsplit_once(['/', '\\']).map_or(name, |(_, name)| name);
+    let contents = beside.read(&ledger_of(name));
+    let text = contents.as_ref().as_ref().ok();
+    let text = text.and_then(|(bytes, _)| std::str::from_utf8(bytes).ok());
+    // What is wrong with a ledger is told by `setsquare seal --check`.
+    let Some(Ok(ledger)) = text.map(Ledger::read) else {
+        return;
+    };
     let parts = sealables(worksheet);
     for entry in &mut worksheet.entries {
         let part = parts
@@ -491,6 +517,16 @@ mod tests {
         let stands = standings(&ledger, &TEXT.replace("2026-03-11 S", "2026-03-11 A s"));
         assert_eq!(stands[2].1, Standing::NotSealed);
         assert_eq!(stands[3].1, Standing::Missing);
+    }
+
+    #[test]
+    fn a_notebook_may_begin_with_its_first_entry() {
+        for text in ["## 2026-03-10 First\n", "\u{feff}\n## 2026-03-10 First\n"] {
+            let parts = parts(text);
+            let names: Vec<&str> = parts.iter().map(|part| part.name.as_str()).collect();
+            assert_eq!(names, ["2026-03-10 First"]);
+        }
+        assert_eq!(parts("")[0].name, TOP);
     }
 
     #[test]

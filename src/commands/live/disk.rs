@@ -5,16 +5,16 @@
 //! read, so that no change falls between the two.
 
 use std::fs::{self, File};
-use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, Ordering};
 
-use setsquare::live::{Address, Events, Folder, Kind};
+use setsquare::live::{Address, Events, Folder};
 use setsquare::text::{Files, Unread};
 
 use super::watch::{self, Watch};
+use crate::commands::folder::unread;
 use crate::commands::input;
-use crate::commands::{Failure, console, failure};
+use crate::commands::{Failure, console};
 
 /// The served folder.
 pub struct Disk {
@@ -45,7 +45,7 @@ impl Disk {
         self.watch(address);
         let path = fs::canonicalize(self.root.join(address.path())).map_err(unread)?;
         let stands_at = watch::address(&path, &self.root).ok_or(Unread::Missing)?;
-        let is_alike = (stands_at.kind() == Kind::Worksheet) == (address.kind() == Kind::Worksheet);
+        let is_alike = stands_at.kind().is_like(address.kind());
         if !is_alike || !path.is_file() {
             return Err(Unread::Missing);
         }
@@ -120,13 +120,6 @@ impl Folder for Disk {
                 folder.push(name);
             }
         }
-    }
-}
-
-fn unread(cause: std::io::Error) -> Unread {
-    match cause.kind() {
-        ErrorKind::NotFound | ErrorKind::NotADirectory => Unread::Missing,
-        _ => Unread::Unreadable(failure::plain(&cause)),
     }
 }
 

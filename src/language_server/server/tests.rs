@@ -1,7 +1,9 @@
 //! Conversations held in memory.
 
 use super::*;
+use crate::text::NoFiles;
 use std::io::Cursor;
+use std::sync::Arc;
 
 /// What the server answers to messages, without the frames.
 fn conversation(messages: &[Value]) -> (Vec<Value>, Ending) {
@@ -10,7 +12,7 @@ fn conversation(messages: &[Value]) -> (Vec<Value>, Ending) {
         frames::write(&mut input, message.clone()).unwrap();
     }
     let mut output = Vec::new();
-    let ending = serve(Cursor::new(input), &mut output).unwrap();
+    let ending = serve(Cursor::new(input), &mut output, |_| Arc::new(NoFiles)).unwrap();
     (unframed(&output), ending)
 }
 
@@ -127,7 +129,7 @@ fn a_burst_of_edits_is_compiled_once() {
     }
     let mut queue = Queue::listen(Cursor::new(input));
     let mut output = Vec::new();
-    let mut server = Server::new(&mut output);
+    let mut server = Server::new(&mut output, |_| Arc::new(NoFiles));
     let mut waiting = Vec::new();
     loop {
         match queue.next(false) {

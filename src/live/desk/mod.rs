@@ -25,7 +25,7 @@ pub(super) use follower::{Follower, Seat, Shown};
 
 use super::address::Kind;
 use super::{Address, Folder, Notice, Sheet, Tell, Text};
-use crate::text::Unread;
+use crate::text::{Files, Unread};
 use index::{Entry, Index};
 use open::Open;
 use pending::{Belief, Pending};
@@ -175,7 +175,8 @@ impl Desk {
     fn begin(&mut self, address: &Address, text: Result<Text, Unread>) {
         self.count += 1;
         let run = format!("{}.{}", self.run, self.count);
-        let open = Open::new(address.clone(), run, text);
+        let files: Arc<dyn Files> = self.files.clone();
+        let open = Open::new(address.clone(), run, files, text);
         report(&open, address, &self.files, &self.tell, &mut self.index);
         self.open.insert(address.clone(), open);
     }
@@ -200,7 +201,7 @@ impl Desk {
     fn settle(&mut self, now: Instant) {
         for (address, belief) in self.pending.due(now) {
             let read = catch_unwind(AssertUnwindSafe(|| match address.kind() {
-                Kind::Worksheet => self.read(&address, belief, now),
+                Kind::Worksheet | Kind::Data => self.read(&address, belief, now),
                 Kind::Image(_) => self.tell_of_image(&address),
             }));
             if read.is_err() {
@@ -220,7 +221,7 @@ impl Desk {
         // Nobody looks at these: they are read when somebody does.
         self.open
             .retain(|_, open| !open.is_at(address) || !open.followers.is_empty());
-        let all = self.open.iter_mut().filter(|(_, open)| open.is_at(address));
+        let all = self.open.iter_mut().filter(|(_, open)| open.shows(address));
         for (at, open) in all {
             let text = self.files.text(at);
             if let (true, Belief::Doubted(until)) = (open.has_text() && seems_lost(&text), belief) {
@@ -287,7 +288,10 @@ impl Desk {
         match self.open.get(address) {
             Some(open) => entry(open),
             None => match self.files.text(address) {
-                Ok(text) => Entry::of(&Sheet::new(address.path(), &text.text)),
+                Ok(text) => {
+                    let files: Arc<dyn Files> = self.files.clone();
+                    Entry::of(&Sheet::new(address.path(), &text.text, files))
+                }
                 Err(unread) => Entry::Unread(open::trouble(&unread)),
             },
         }

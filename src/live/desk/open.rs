@@ -1,21 +1,23 @@
 //! One worksheet that browsers show: its text as last read, and who follows it.
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::sync::Arc;
 use std::time::{SystemTime, UNIX_EPOCH};
 
 use super::follower::{self, Follower, Followers};
 use crate::live::content::Content;
 use crate::live::{Address, Kind, Place, Sheet, Text, shell};
-use crate::text::Unread;
+use crate::text::{Files, Unread};
 use crate::typeset;
 
 /// A worksheet that browsers show.
-#[derive(Debug)]
 pub(super) struct Open {
     address: Address,
     /// Tells its versions from those before it was opened: after the program was started again,
     /// and after it was closed for a while.
     run: String,
+    /// What is served, of which it may read.
+    files: Arc<dyn Files>,
     /// None as long as it could not be read.
     sheet: Option<Sheet>,
     /// Where its file stands: elsewhere than at its address if that is a link.
@@ -32,11 +34,17 @@ pub(super) struct Open {
 
 impl Open {
     /// Opens it with what was read.
-    pub(super) fn new(address: Address, run: String, text: Result<Text, Unread>) -> Self {
+    pub(super) fn new(
+        address: Address,
+        run: String,
+        files: Arc<dyn Files>,
+        text: Result<Text, Unread>,
+    ) -> Self {
         let mut open = Self {
             stands_at: address.clone(),
             address,
             run,
+            files,
             sheet: None,
             trouble: None,
             read: now(),
@@ -51,6 +59,12 @@ impl Open {
     /// Whether a change of this file is one of it.
     pub(super) fn is_at(&self, address: &Address) -> bool {
         self.address == *address || self.stands_at == *address
+    }
+
+    /// Whether a change of this file is one of what it shows: it is at it, or has read it.
+    pub(super) fn shows(&self, address: &Address) -> bool {
+        let sheet = self.sheet.as_ref();
+        self.is_at(address) || sheet.is_some_and(|sheet| sheet.has_read(address.path()))
     }
 
     /// Takes what was read now, and tells the followers; false when they know it already.
@@ -71,7 +85,8 @@ impl Open {
         let message = match &mut self.sheet {
             Some(sheet) => sheet.update(&text.text),
             None => {
-                let sheet = Sheet::new(self.address.path(), &text.text);
+                let files = Arc::clone(&self.files);
+                let sheet = Sheet::new(self.address.path(), &text.text, files);
                 Some(self.sheet.insert(sheet).whole())
             }
         };
@@ -143,7 +158,7 @@ impl Open {
     pub(super) fn images(&self) -> impl Iterator<Item = Address> {
         let files = self.sheet.iter().flat_map(Sheet::files);
         let addresses = files.filter_map(|file| self.address.beside(file));
-        addresses.filter(|address| address.kind() != Kind::Worksheet)
+        addresses.filter(|address| matches!(address.kind(), Kind::Image(_)))
     }
 
     /// What it shows; none as long as it could not be read.

@@ -6,7 +6,8 @@ use std::sync::mpsc;
 use serde_json::Value;
 
 use super::*;
-use crate::text::{self, Files, Unread};
+use crate::text::{self, Files, Source, Unread};
+use crate::worksheet;
 
 /// A folder in memory. A file whose text is [`BAD`] makes whoever reads it fail.
 #[derive(Default)]
@@ -274,6 +275,27 @@ fn a_changed_image_is_told_to_those_who_show_it() {
         serde_json::json!({"kind": "file", "path": "/sub/x/p.png"})
     );
     assert!(shows_not.kinds().is_empty());
+}
+
+#[test]
+fn a_file_that_a_worksheet_reads_is_followed() {
+    let text = "## 2026-03-10 First\n\nWords.\n";
+    let mut room = Room::with(&[("sub/a.md", text), ("sub/b.md", "Words.\n")]);
+    let mut browser = room.watch("sub/a.md");
+    let mut other = room.watch("sub/b.md");
+    let worksheet = worksheet::compile(Source::new("a.md", text));
+    let part = &worksheet::seal::sealables(&worksheet)[0];
+    let seal = worksheet::seal::Ledger::default().seal(part, "2026-03-12T16:40:05Z");
+    room.write("sub/a.md.seal", &seal);
+    room.changed("sub/a.md.seal", 1000);
+    let message = browser.next().unwrap().to_string();
+    assert!(
+        message.contains("Sealed 2026-03-12 16:40:05 UTC"),
+        "{message}"
+    );
+    room.changed("sub/a.md.seal", 1000);
+    room.changed("a.md.seal", 1000);
+    assert_eq!((browser.next(), other.next()), (None, None));
 }
 
 #[test]

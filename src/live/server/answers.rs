@@ -96,6 +96,7 @@ fn route(path: &str) -> Route<'_> {
             Some(address) => match address.kind() {
                 Kind::Worksheet => Route::Worksheet(address),
                 Kind::Image(mime) => Route::Image(address, mime),
+                Kind::Data => Route::Nowhere,
             },
             None => Route::Nowhere,
         },

@@ -60,6 +60,28 @@ fn what_was_altered_or_is_missing_is_told_and_not_sealed_again() {
 }
 
 #[test]
+fn a_page_shows_the_seals_and_what_was_altered_since() {
+    let desk = Desk::with(&[("d/a.md", &format!("{BOOK}{SECOND}"))]);
+    desk.run(&["seal", "d/a.md"]).ends_with(0);
+    desk.run(&["page", "d/a.md"]).ends_with(0);
+    let page = desk.read("d/a.html");
+    assert_eq!(page.matches("Sealed ").count(), 2);
+    assert!(page.contains("<a href=\"#h-2026-03-11-correction-to-2026-03-10\">2026-03-11</a>"));
+    desk.write(
+        "d/a.md",
+        format!("{BOOK}{SECOND}")
+            .replace("2 mm too", "3 mm too")
+            .as_bytes(),
+    );
+    desk.run(&["page", "d/a.md"]).ends_with(0);
+    let page = desk.read("d/a.html");
+    assert_eq!(page.matches("Sealed ").count(), 1);
+    assert_eq!(page.matches("Altered after it was sealed on").count(), 1);
+    let json = desk.run(&["check", "--json", "d/a.md"]).ends_with(0).out;
+    assert!(json.contains("\"sealed\": \"altered\""), "{json}");
+}
+
+#[test]
 fn an_entry_with_an_error_is_not_sealed_and_the_others_are() {
     let text = format!("{BOOK}{SECOND}").replace("d = ? mm", "h = ? mm");
     let desk = Desk::with(&[("a.md", &text)]);

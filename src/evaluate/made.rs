@@ -22,7 +22,8 @@ pub(super) type Found = Result<Arc<[Precise]>, Fault>;
 pub struct Made {
     how: How,
     rows: Option<Rows>,
-    found: [OnceLock<Found>; LEVELS.len()],
+    /// What was found at each level; few values are ever asked for it.
+    found: OnceLock<Box<[OnceLock<Found>; LEVELS.len()]>>,
 }
 
 #[derive(Debug)]
@@ -134,8 +135,12 @@ impl Made {
         Self {
             how,
             rows,
-            found: Default::default(),
+            found: OnceLock::new(),
         }
+    }
+
+    fn found(&self, level: usize) -> &OnceLock<Found> {
+        &self.found.get_or_init(Box::default)[level]
     }
 
     /// One number of it at a level; a single number serves every row.
@@ -153,15 +158,15 @@ impl Made {
         let mut open = vec![self];
         while let Some(made) = open.last().copied() {
             let before = open.len();
-            if made.found[level].get().is_none() {
-                open.extend(made.beneath().filter(|it| it.found[level].get().is_none()));
+            if made.found(level).get().is_none() {
+                open.extend(made.beneath().filter(|it| it.found(level).get().is_none()));
             }
             if open.len() == before {
-                made.found[level].get_or_init(|| made.compute(level));
+                made.found(level).get_or_init(|| made.compute(level));
                 open.pop();
             }
         }
-        let found = self.found[level].get_or_init(|| self.compute(level));
+        let found = self.found(level).get_or_init(|| self.compute(level));
         found.clone()
     }
 

@@ -18,10 +18,10 @@ use crate::text::Span;
 /// A step of a program for a stack machine.
 #[derive(Debug, Clone, PartialEq)]
 enum Op {
-    Constant(Literal),
+    Constant(Box<Literal>),
     /// What is uncertain by itself: its value, and its errors by their sources, each with what it
     /// moves the value by.
-    Input(Literal, Box<[(u32, f64)]>),
+    Input(Box<Literal>, Box<[(u32, f64)]>),
     Load(SymbolId),
     LoadLocal(u32),
     StoreLocal(u32),
@@ -54,6 +54,12 @@ enum Op {
     NoCase,
     /// The atmospheric pressure is needed and not given.
     NoAtmosphere,
+}
+
+impl Op {
+    fn constant(literal: Literal) -> Self {
+        Self::Constant(Box::new(literal))
+    }
 }
 
 /// A program; it leaves one number. A copy is one more name for it.
@@ -136,7 +142,12 @@ impl Program {
             frames: Vec::new(),
         };
         compiler.expr(expr);
-        Program(Arc::new(compiler.program))
+        let mut code = compiler.program;
+        // Programs stay for as long as the values that they make.
+        code.ops.shrink_to_fit();
+        code.spans.shrink_to_fit();
+        code.symbols.shrink_to_fit();
+        Program(Arc::new(code))
     }
 
     fn of_one(op: Op, span: Span) -> Self {
@@ -155,7 +166,7 @@ impl Program {
         }
         let mut code = Code::clone(&self.0);
         code.ops
-            .extend([Op::Constant(Literal::shortest(by)), Op::Times]);
+            .extend([Op::constant(Literal::shortest(by)), Op::Times]);
         code.spans.extend([span, span]);
         self.0 = Arc::new(code);
         self
@@ -480,10 +491,10 @@ impl Compiler<'_> {
         match &expr.kind {
             ExprKind::Number(value) => {
                 let literal = Literal::number(*value, span.of(self.library.text));
-                self.push(Op::Constant(literal), span);
+                self.push(Op::constant(literal), span);
             }
-            ExprKind::Numeral(value) => self.push(Op::Constant(Literal::shortest(*value)), span),
-            ExprKind::Pi => self.push(Op::Constant(Literal::pi()), span),
+            ExprKind::Numeral(value) => self.push(Op::constant(Literal::shortest(*value)), span),
+            ExprKind::Pi => self.push(Op::constant(Literal::pi()), span),
             ExprKind::Constant(constant) => self.constant(constant, span),
             ExprKind::Quantity(quantity) => self.quantity(quantity, span),
             ExprKind::Symbol(symbol) => self.load(*symbol, span),
@@ -622,7 +633,7 @@ impl Compiler<'_> {
         self.push(op, span);
         if let Some(base) = constant.in_multiples_of() {
             self.constant(base, span);
-            self.push(Op::Constant(Literal::shortest(base.value())), span);
+            self.push(Op::constant(Literal::shortest(base.value())), span);
             self.push(Op::Over, span);
             self.push(Op::Times, span);
         }
@@ -648,8 +659,8 @@ impl Compiler<'_> {
     fn number(&self, key: Key, row: usize, literal: Literal) -> Op {
         let errors = self.library.sources.of(key, row);
         match errors.is_empty() {
-            true => Op::Constant(literal),
-            false => Op::Input(literal, errors.into()),
+            true => Op::constant(literal),
+            false => Op::Input(Box::new(literal), errors.into()),
         }
     }
 
@@ -765,8 +776,8 @@ impl Compiler<'_> {
 fn two_pi() -> [Op; 4] {
     let two = Literal::shortest(2.0);
     [
-        Op::Constant(two),
-        Op::Constant(Literal::pi()),
+        Op::constant(two),
+        Op::constant(Literal::pi()),
         Op::Times,
         Op::Times,
     ]

@@ -57,6 +57,7 @@ pub(crate) mod algebra;
 pub mod diagnostic;
 pub(crate) mod dimensions;
 pub mod document;
+pub(crate) mod drawing;
 pub(crate) mod evaluate;
 pub mod functions;
 pub mod language_server;

@@ -15,6 +15,7 @@ mod names;
 mod number;
 mod product;
 mod rows;
+mod run;
 mod tree;
 mod value;
 
@@ -26,6 +27,7 @@ pub use names::Names;
 pub use rows::{
     Width, axis, compared, derivative, equality, function, math, power, result, side, sign, symbol,
 };
+pub use run::{Face, Level, Run, runs};
 pub use tree::{Kind, Node};
 pub use value::{component, entries, entry, number, text, unit, value};
 

@@ -20,6 +20,31 @@ const COMMANDS: [&str; 11] = [
     "cos", "cosh", "exp", "ln", "log", "max", "min", "sin", "sinh", "tan", "tanh",
 ];
 
+/// Appends letters of quantities in running text.
+pub fn slanted(text: &str, out: &mut String) {
+    out.push('$');
+    let mut letters = text.chars().peekable();
+    while let Some(letter) = letters.next() {
+        let accent = letters.next_if(|next| accent(*next).is_some());
+        out.push_str(accent.and_then(self::accent).unwrap_or_default());
+        out.push('{');
+        character(letter, out);
+        out.push('}');
+    }
+    out.push('$');
+}
+
+/// What stands over the letter before it.
+fn accent(mark: char) -> Option<&'static str> {
+    match mark {
+        '\u{307}' => Some("\\dot"),
+        '\u{304}' => Some("\\bar"),
+        '\u{302}' => Some("\\hat"),
+        '\u{20d7}' => Some("\\vec"),
+        _ => None,
+    }
+}
+
 /// Appends a formula or a value for mathematical mode.
 pub fn write(node: &Node, out: &mut String) {
     match node {

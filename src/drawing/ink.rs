@@ -1,0 +1,200 @@
+//! What a drawing is made of.
+
+use crate::typeset::Run;
+
+/// A place in a drawing: to the right and down from its upper left corner.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Point {
+    pub x: f64,
+    pub y: f64,
+}
+
+/// Two opposite corners, of which the first is the upper left one.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Area {
+    pub left: f64,
+    pub top: f64,
+    pub right: f64,
+    pub bottom: f64,
+}
+
+/// What an ink is for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Ink {
+    /// The ink of the page.
+    Black,
+    /// Less loud.
+    Quiet,
+    /// What is to be seen first.
+    Accent,
+    /// The colour of the paper.
+    Paper,
+    /// A band, on which black lines are seen.
+    Band,
+}
+
+/// The types of lines of ISO 128-2, in the order in which a drawing takes them.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Line {
+    /// 01
+    Continuous,
+    /// 02
+    Dashed,
+    /// 04
+    LongDashDot,
+    /// 07
+    Dotted,
+    /// 05
+    LongDashTwoDots,
+}
+
+impl Line {
+    /// Lengths of dashes and gaps in turn, in widths of the line. Dots are seen by the round ends
+    /// of the lines.
+    pub fn dashes(self) -> &'static [f64] {
+        match self {
+            Self::Continuous => &[],
+            Self::Dashed => &[12.0, 3.0],
+            Self::LongDashDot => &[24.0, 3.0, 0.5, 3.0],
+            Self::Dotted => &[0.5, 3.0],
+            Self::LongDashTwoDots => &[24.0, 3.0, 0.5, 3.0, 0.5, 3.0],
+        }
+    }
+}
+
+/// What a line is drawn with.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Pen {
+    pub ink: Ink,
+    pub width: f64,
+    pub line: Line,
+}
+
+impl Pen {
+    /// A continuous line.
+    pub const fn new(ink: Ink, width: f64) -> Self {
+        Self {
+            ink,
+            width,
+            line: Line::Continuous,
+        }
+    }
+}
+
+/// Which part of some words stands at their place.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Anchor {
+    Start,
+    Middle,
+    End,
+}
+
+/// Letters in one line.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Words {
+    /// Where they stand, on their base line.
+    pub at: Point,
+    pub anchor: Anchor,
+    pub runs: Vec<Run>,
+    /// The size of the type.
+    pub size: f64,
+    pub ink: Ink,
+    /// Whether lines beneath are kept off by a rim of paper.
+    pub has_rim: bool,
+}
+
+/// One thing in a drawing; later ones lie on top.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Item {
+    /// Open lines, each from point to point.
+    Lines(Vec<Vec<Point>>, Pen),
+    /// A closed outline with what fills it.
+    Outline(Vec<Point>, Ink, Option<Pen>),
+    /// A circle: middle, radius, and what fills it.
+    Circle(Point, f64, Ink, Pen),
+    /// Words.
+    Words(Words),
+}
+
+/// A drawing.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Drawing {
+    pub width: f64,
+    pub height: f64,
+    /// What it is called.
+    pub title: String,
+    /// What is to be seen on it, in words.
+    pub description: String,
+    pub items: Vec<Item>,
+}
+
+impl Point {
+    pub const fn new(x: f64, y: f64) -> Self {
+        Self { x, y }
+    }
+
+    pub fn is_finite(&self) -> bool {
+        self.x.is_finite() && self.y.is_finite()
+    }
+}
+
+impl Area {
+    /// Whether a line from point to point comes into it.
+    pub fn meets(&self, from: Point, to: Point) -> bool {
+        // The part of the line between two parallels, and between the two others.
+        let (mut first, mut last) = (0.0_f64, 1.0_f64);
+        let runs = [
+            (from.x, to.x - from.x, self.left, self.right),
+            (from.y, to.y - from.y, self.top, self.bottom),
+        ];
+        for (start, way, low, high) in runs {
+            if way == 0.0 {
+                if start <= low || start >= high {
+                    return false;
+                }
+                continue;
+            }
+            let (one, other) = ((low - start) / way, (high - start) / way);
+            first = first.max(one.min(other));
+            last = last.min(one.max(other));
+        }
+        first < last
+    }
+
+    /// How much of it another covers.
+    pub fn shared(&self, other: &Self) -> f64 {
+        let width = self.right.min(other.right) - self.left.max(other.left);
+        let height = self.bottom.min(other.bottom) - self.top.max(other.top);
+        width.max(0.0) * height.max(0.0)
+    }
+
+    /// Whether all of another lies in it.
+    pub fn holds(&self, other: &Self) -> bool {
+        self.left <= other.left
+            && self.top <= other.top
+            && self.right >= other.right
+            && self.bottom >= other.bottom
+    }
+
+    /// The same with a rim around it.
+    #[must_use]
+    pub fn wider(&self, by: f64) -> Self {
+        Self {
+            left: self.left - by,
+            top: self.top - by,
+            right: self.right + by,
+            bottom: self.bottom + by,
+        }
+    }
+}
+
+/// An open head with its tip at a place, and the shaft, which points upward or downward.
+pub fn upright_arrow(tip: Point, length: f64) -> Vec<Vec<Point>> {
+    let (wide, long) = (3.0, 5.0 * length.signum());
+    let head = [
+        Point::new(tip.x - wide, tip.y + long),
+        tip,
+        Point::new(tip.x + wide, tip.y + long),
+    ];
+    vec![vec![Point::new(tip.x, tip.y + length), tip], head.to_vec()]
+}

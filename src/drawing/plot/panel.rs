@@ -1,0 +1,807 @@
+//! The panels of a plot: axes, series, labels.
+
+use super::beside::{self, Label};
+use super::curves::{self, MOST_POINTS};
+use super::scale::{Range, Scale};
+use super::ticks::{self, Tick};
+use super::{Axis, Drawn, Panel, Plot, Reading, Series, Shape, TYPE, describe, marks, strip};
+use crate::drawing::ink::{
+    Anchor, Area, Drawing, Ink, Item, Line, Pen, Point, Words, upright_arrow,
+};
+use crate::drawing::labels::{self, Candidate, Obstacles};
+use crate::drawing::letters;
+use crate::typeset::Run;
+
+/// How long ticks are, and small ones.
+const TICK: f64 = 5.0;
+const SMALL_TICK: f64 = 3.0;
+
+/// How far numbers stand off the ticks.
+const OFF: f64 = 4.0;
+
+const AXIS: Pen = Pen::new(Ink::Black, 1.0);
+const THIN: Pen = Pen::new(Ink::Quiet, 0.5);
+
+/// By how much a plot may grow at its upper end, in lines of labels.
+const MOST_GROWN: usize = 3;
+
+/// The size of the value beside an arrow.
+const SMALL_TYPE: f64 = 0.85 * TYPE;
+
+/// How much of a frame's width a label takes.
+const WIDEST: f64 = 0.45;
+
+/// How wide the sample of a line in a key is.
+const SAMPLE: f64 = 44.0;
+
+/// Draws a plot; nothing where there is nothing to be seen.
+pub(super) fn draw(plot: &Plot) -> Option<Drawn> {
+    let x_range = x_range(plot)?;
+    let panels: Vec<&Panel> = std::iter::once(&plot.panel).chain(&plot.strips).collect();
+    let ranges: Option<Vec<Range>> = panels.iter().map(|it| y_range(plot, it)).collect();
+    let ranges = ranges?;
+    let end_is_free = match plot.panel.y.is_reversed {
+        true => plot.panel.y.from.is_none(),
+        false => plot.panel.y.to.is_none(),
+    };
+    let most = if end_is_free { MOST_GROWN } else { 0 };
+    for grown in 0..=most {
+        let grown = grown as f64 * beside::LINE;
+        let left = margin(plot, &panels, &ranges, grown);
+        let mut sheet = Sheet::new(plot, left, x_range, 0.0);
+        let free = sheet.panels(&panels, &ranges, grown);
+        if free {
+            return Some(sheet.drawn());
+        }
+    }
+    // Where there is no room beside the series, a row above them says what each is.
+    let left = margin(plot, &panels, &ranges, 0.0);
+    let keys = Keys::new(plot, left);
+    let mut sheet = Sheet::new(plot, left, x_range, keys.height);
+    sheet.keys = Some(keys);
+    sheet.panels(&panels, &ranges, 0.0);
+    Some(sheet.drawn())
+}
+
+/// All that a panel has to show to the right.
+fn x_range(plot: &Plot) -> Option<Range> {
+    let panels = std::iter::once(&plot.panel).chain(&plot.strips);
+    let series: Vec<&Series> = panels.flat_map(|panel| &panel.series).collect();
+    let ends = |is_left_out: bool| {
+        let ends = series
+            .iter()
+            .flat_map(|it| horizontal_ends(it, is_left_out));
+        Range::of(ends.filter(|value| plot.x.has(*value)))
+    };
+    ends(false)
+        .or_else(|| ends(true))
+        .or_else(|| stated(&plot.x))
+}
+
+/// All that a panel has to show upward.
+fn y_range(plot: &Plot, panel: &Panel) -> Option<Range> {
+    let ends = |is_left_out: bool| {
+        let ends = panel.series.iter();
+        let ends = ends.flat_map(|it| upright_ends(it, &plot.x, is_left_out));
+        Range::of(ends.filter(|value| panel.y.has(*value)))
+    };
+    ends(false)
+        .or_else(|| ends(true))
+        .or_else(|| stated(&panel.y))
+}
+
+/// The range that an axis says itself.
+fn stated(axis: &Axis) -> Option<Range> {
+    Some(Range {
+        least: axis.from?,
+        greatest: axis.to?,
+    })
+}
+
+fn horizontal_ends(series: &Series, is_left_out: bool) -> Vec<f64> {
+    match &series.shape {
+        Shape::Points(readings) => (readings.iter())
+            .filter(|it| it.is_left_out == is_left_out)
+            .flat_map(|it| [it.x - it.bar_x, it.x, it.x + it.bar_x])
+            .collect(),
+        Shape::Curve(curve) => curve.runs.iter().flatten().map(|place| place.0).collect(),
+        Shape::Place(it) => vec![it.x - it.bar_x, it.x, it.x + it.bar_x],
+        Shape::Horizontal(_) => Vec::new(),
+        Shape::Vertical(at) => vec![*at],
+    }
+}
+
+/// The ends upward of what is within the ends of the other axis.
+fn upright_ends(series: &Series, x: &Axis, is_left_out: bool) -> Vec<f64> {
+    let is_within = |at: f64| x.from.is_none_or(|it| at >= it) && x.to.is_none_or(|it| at <= it);
+    match &series.shape {
+        Shape::Points(readings) => (readings.iter())
+            .filter(|it| it.is_left_out == is_left_out && is_within(it.x))
+            .flat_map(|it| [it.y - it.bar_y, it.y, it.y + it.bar_y])
+            .collect(),
+        Shape::Curve(curve) => {
+            let bands = curve.runs.iter().zip(&curve.band);
+            let bands = bands.flat_map(|(run, band)| run.iter().zip(band));
+            let bands = bands.filter(|(place, _)| is_within(place.0));
+            let places = curve.runs.iter().flatten();
+            let places = places
+                .filter(|place| is_within(place.0))
+                .map(|place| place.1);
+            places
+                .chain(bands.flat_map(|(_, ends)| [ends.0, ends.1]))
+                .collect()
+        }
+        Shape::Place(it) => vec![it.y - it.bar_y, it.y, it.y + it.bar_y],
+        Shape::Horizontal(at) => vec![*at],
+        Shape::Vertical(_) => Vec::new(),
+    }
+}
+
+/// Whether a series has a size of its own at its ends.
+fn is_roomy(panel: &Panel) -> bool {
+    panel.series.iter().any(|it| match it.shape {
+        Shape::Points(_) | Shape::Place(_) => true,
+        Shape::Curve(_) | Shape::Horizontal(_) | Shape::Vertical(_) => false,
+    })
+}
+
+/// The room for the numbers of all upright axes.
+fn margin(plot: &Plot, panels: &[&Panel], ranges: &[Range], grown: f64) -> f64 {
+    let (frames, _) = strip::frames(plot.size, (0.0, 0.0), plot.strips.len(), 0.0);
+    let panels = panels.iter().zip(ranges).zip(&frames).enumerate();
+    let widest = panels
+        .flat_map(|(at, ((panel, range), frame))| {
+            let grown = if at == 0 { grown } else { 0.0 };
+            upright_ticks(&upright_scale(panel, *range, frame, grown))
+        })
+        .filter_map(|tick| Some(letters::width(&tick.number?, TYPE)))
+        .fold(0.0, f64::max);
+    (widest + TICK + OFF + 2.0).max(40.0).ceil()
+}
+
+/// The upright scale of a panel, drawn out at its upper end by so much.
+fn upright_scale(panel: &Panel, range: Range, frame: &Area, grown: f64) -> Scale {
+    let ends = (frame.bottom, frame.top + grown);
+    let scale = Scale::new(&panel.y, range, ends, true);
+    if grown > 0.0 {
+        scale.drawn_out(frame.top)
+    } else {
+        scale
+    }
+}
+
+/// Ticks whose numbers stand apart, upward.
+fn upright_ticks(scale: &Scale) -> Vec<Tick> {
+    let length = (scale.end - scale.start).abs();
+    // A strip is too low for the usual distance.
+    spread(scale, ticks::UPWARD.min(length / 2.5), |_, _| 1.25 * TYPE)
+}
+
+/// Ticks whose numbers stand apart, to the right.
+fn level_ticks(scale: &Scale) -> Vec<Tick> {
+    spread(scale, ticks::ACROSS, |one, other| {
+        let width = |runs: &[Run]| letters::width(runs, TYPE);
+        (width(one) + width(other)) / 2.0 + 0.6 * TYPE
+    })
+}
+
+/// How far a number of the level axis reaches beyond the drawing.
+fn beyond(scale: &Scale, width: f64) -> f64 {
+    let ends = level_ticks(scale).into_iter().filter_map(|tick| {
+        let half = letters::width(&tick.number?, TYPE) / 2.0;
+        Some(scale.at(tick.value) + half + 2.0 - width)
+    });
+    ends.fold(0.0, f64::max)
+}
+
+/// Ticks as close as their numbers allow.
+fn spread(scale: &Scale, apart: f64, room: impl Fn(&[Run], &[Run]) -> f64) -> Vec<Tick> {
+    let mut apart = apart;
+    let mut found = ticks::ticks(scale, apart);
+    for _ in 0..8 {
+        let numbers = found
+            .iter()
+            .filter_map(|tick| Some((tick.value, tick.number.as_ref()?)));
+        let numbers: Vec<(f64, &Vec<Run>)> = numbers.collect();
+        let is_free = numbers.windows(2).all(|pair| {
+            let way = (scale.at(pair[1].0) - scale.at(pair[0].0)).abs();
+            way >= room(pair[0].1, pair[1].1)
+        });
+        if is_free {
+            return found;
+        }
+        apart *= 1.5;
+        found = ticks::ticks(scale, apart);
+    }
+    // The first and the last at least.
+    let last = found.len().saturating_sub(1);
+    let mut at = 0;
+    found.retain_mut(|tick| {
+        let is_end = at == 0 || at == last;
+        at += 1;
+        tick.number = tick.number.take().filter(|_| is_end);
+        true
+    });
+    found
+}
+
+/// A drawing on the way.
+struct Sheet<'p> {
+    plot: &'p Plot,
+    frames: Vec<Area>,
+    height: f64,
+    x: Scale,
+    items: Vec<Item>,
+    notes: Vec<&'static str>,
+    keys: Option<Keys>,
+}
+
+impl<'p> Sheet<'p> {
+    fn new(plot: &'p Plot, left: f64, range: Range, keys: f64) -> Self {
+        let panels = std::iter::once(&plot.panel).chain(&plot.strips);
+        let is_roomy = panels.into_iter().any(is_roomy);
+        let scale = |right: f64| Scale::new(&plot.x, range, (left, plot.size.0 - right), is_roomy);
+        let right = strip::RIGHT + beyond(&scale(strip::RIGHT), plot.size.0);
+        let (frames, height) = strip::frames(plot.size, (left, right), plot.strips.len(), keys);
+        Self {
+            plot,
+            x: scale(right),
+            frames,
+            height,
+            items: Vec::new(),
+            notes: Vec::new(),
+            keys: None,
+        }
+    }
+
+    fn drawn(self) -> Drawn {
+        Drawn {
+            drawing: Drawing {
+                width: self.plot.size.0,
+                height: self.height,
+                title: self.plot.title.clone(),
+                description: describe::sentence(self.plot),
+                items: self.items,
+            },
+            notes: self.notes,
+        }
+    }
+
+    fn note(&mut self, note: &'static str) {
+        if !self.notes.contains(&note) {
+            self.notes.push(note);
+        }
+    }
+
+    /// Draws all panels; whether all labels have a place of their own.
+    fn panels(&mut self, panels: &[&Panel], ranges: &[Range], grown: f64) -> bool {
+        let mut are_free = true;
+        for (at, (panel, range)) in panels.iter().zip(ranges).enumerate() {
+            let frame = self.frames[at];
+            let grown = if at == 0 { grown } else { 0.0 };
+            let scale = upright_scale(panel, *range, &frame, grown);
+            let is_last = at + 1 == panels.len();
+            self.grid(&frame, &scale);
+            are_free &= self.series(panel, &scale, &frame, at == 0);
+            self.axes(panel, &scale, &frame, is_last);
+        }
+        if let Some(keys) = self.keys.take() {
+            keys.draw(&mut self.items);
+        }
+        are_free
+    }
+
+    fn grid(&mut self, frame: &Area, y: &Scale) {
+        if !self.plot.has_grid {
+            return;
+        }
+        let numbered = |ticks: Vec<Tick>| ticks.into_iter().filter(|tick| tick.number.is_some());
+        let across = numbered(upright_ticks(y)).map(|tick| {
+            let at = y.at(tick.value);
+            vec![Point::new(frame.left, at), Point::new(frame.right, at)]
+        });
+        let upright = numbered(level_ticks(&self.x)).map(|tick| {
+            let at = self.x.at(tick.value);
+            vec![Point::new(at, frame.top), Point::new(at, frame.bottom)]
+        });
+        let lines: Vec<Vec<Point>> = across.chain(upright).collect();
+        self.items.push(Item::Lines(lines, THIN));
+    }
+
+    /// The axes with ticks, numbers and titles.
+    fn axes(&mut self, panel: &Panel, y: &Scale, frame: &Area, is_last: bool) {
+        let corner = [
+            Point::new(frame.left, frame.top),
+            Point::new(frame.left, frame.bottom),
+            Point::new(frame.right, frame.bottom),
+        ];
+        let mut lines = vec![corner.to_vec()];
+        for tick in level_ticks(&self.x) {
+            let at = self.x.at(tick.value);
+            let length = if tick.number.is_some() {
+                TICK
+            } else {
+                SMALL_TICK
+            };
+            lines.push(vec![
+                Point::new(at, frame.bottom),
+                Point::new(at, frame.bottom + length),
+            ]);
+            if let Some(number) = tick.number.filter(|_| is_last) {
+                let at = Point::new(at, frame.bottom + TICK + OFF + 0.72 * TYPE);
+                self.words(at, Anchor::Middle, number, Ink::Black);
+            }
+        }
+        for tick in upright_ticks(y) {
+            let at = y.at(tick.value);
+            let length = if tick.number.is_some() {
+                TICK
+            } else {
+                SMALL_TICK
+            };
+            lines.push(vec![
+                Point::new(frame.left, at),
+                Point::new(frame.left - length, at),
+            ]);
+            if let Some(number) = tick.number {
+                let at = Point::new(frame.left - TICK - OFF, at + 0.33 * TYPE);
+                self.words(at, Anchor::End, number, Ink::Black);
+            }
+        }
+        self.items.push(Item::Lines(lines, AXIS));
+        self.titles(panel, frame, is_last);
+    }
+
+    /// What the axes count, level at their ends.
+    fn titles(&mut self, panel: &Panel, frame: &Area, is_last: bool) {
+        let height = self.keys_above(frame);
+        let at = Point::new(2.0, frame.top - 0.9 * TYPE - height);
+        self.title(at, Anchor::Start, &panel.y.title);
+        if is_last {
+            let plot = self.plot;
+            let at = Point::new(frame.right, frame.bottom + strip::BELOW - 0.35 * TYPE);
+            self.title(at, Anchor::End, &plot.x.title);
+        }
+    }
+
+    fn keys_above(&self, frame: &Area) -> f64 {
+        let keys = self.keys.as_ref().filter(|_| *frame == self.frames[0]);
+        keys.map_or(0.0, |keys| keys.height)
+    }
+
+    /// A title, smaller where it would not fit.
+    fn title(&mut self, at: Point, anchor: Anchor, runs: &[Run]) {
+        let room = self.plot.size.0 - 8.0;
+        let width = letters::width(runs, TYPE);
+        self.items.push(Item::Words(Words {
+            at,
+            anchor,
+            runs: runs.to_vec(),
+            size: TYPE * (room / width).min(1.0),
+            ink: Ink::Black,
+            has_rim: false,
+        }));
+    }
+
+    fn words(&mut self, at: Point, anchor: Anchor, runs: Vec<Run>, ink: Ink) {
+        self.items.push(Item::Words(Words {
+            at,
+            anchor,
+            runs,
+            size: TYPE,
+            ink,
+            has_rim: false,
+        }));
+    }
+
+    /// The series of a panel with their labels; whether all of these have a place.
+    fn series(&mut self, panel: &Panel, y: &Scale, frame: &Area, is_first: bool) -> bool {
+        let mut ground = Ground {
+            frame: *frame,
+            x: self.x,
+            y: *y,
+            obstacles: Obstacles::default(),
+            labels: Vec::new(),
+            bands: Vec::new(),
+            lines: Vec::new(),
+            marks: Vec::new(),
+        };
+        let (mut points, mut curves) = (0, 0);
+        let is_theory =
+            |series: &Series| matches!(&series.shape, Shape::Curve(curve) if curve.stands_out);
+        for series in &panel.series {
+            match &series.shape {
+                Shape::Points(readings) if readings.len() > MOST_POINTS => {
+                    ground.dense(readings, series);
+                    self.note("the band holds all readings");
+                    self.note_left_out(readings);
+                }
+                Shape::Points(readings) => {
+                    let seen: Vec<&Reading> = (readings.iter())
+                        .filter(|it| it.is_seen(&self.plot.x, &panel.y))
+                        .collect();
+                    for note in ground.points(points, &seen, series) {
+                        self.note(note);
+                    }
+                    points += 1;
+                }
+                Shape::Curve(curve) => {
+                    let (number, ink) = match is_theory(series) {
+                        true => (0, Ink::Accent),
+                        false => (curves, Ink::Black),
+                    };
+                    curves += usize::from(!is_theory(series));
+                    ground.curve(curve, curves::pen(number, ink), series);
+                }
+                Shape::Place(place) => ground.place(place, series),
+                Shape::Horizontal(at) => ground.across(*at, series),
+                Shape::Vertical(at) => ground.upright(*at, series),
+            }
+        }
+        let are_keyed = is_first && self.keys.is_some();
+        ground.finish(are_keyed, &mut self.items)
+    }
+
+    fn note_left_out(&mut self, readings: &[Reading]) {
+        if readings.iter().any(|it| it.is_left_out) {
+            self.note("rows that were left out are not in the band");
+        }
+    }
+}
+
+/// What is drawn in a frame, and what its labels have to keep off.
+struct Ground {
+    frame: Area,
+    x: Scale,
+    y: Scale,
+    obstacles: Obstacles,
+    /// With whether it names a series, which a key can do as well.
+    labels: Vec<(Label, bool)>,
+    bands: Vec<Item>,
+    lines: Vec<Item>,
+    marks: Vec<Item>,
+}
+
+impl Ground {
+    fn at(&self, reading: &Reading) -> Point {
+        Point::new(self.x.at(reading.x), self.y.at(reading.y))
+    }
+
+    fn holds(&self, at: Point) -> bool {
+        let slack = 0.01;
+        at.x >= self.frame.left - slack
+            && at.x <= self.frame.right + slack
+            && at.y >= self.frame.top - slack
+            && at.y <= self.frame.bottom + slack
+    }
+
+    fn label(&mut self, series: &Series, ink: Ink, anchors: Vec<Point>) {
+        if series.label.is_empty() || anchors.is_empty() {
+            return;
+        }
+        let widest = WIDEST * (self.frame.right - self.frame.left);
+        let label = Label::new(&series.label, ink, anchors, widest);
+        self.labels.push((label, true));
+    }
+
+    fn keep_off(&mut self, lines: &[Vec<Point>]) {
+        for pair in lines.iter().flat_map(|line| line.windows(2)) {
+            self.obstacles.line(pair[0], pair[1]);
+        }
+    }
+
+    /// Keeps labels off a band: its outline, and lines across it.
+    fn keep_off_inside(&mut self, outline: &[Point]) {
+        let mut closed = outline.to_vec();
+        closed.extend(outline.first());
+        self.keep_off(&[closed]);
+        let across = outline.iter().zip(outline.iter().rev());
+        let across = across
+            .take(outline.len() / 2)
+            .map(|(one, other)| vec![*one, *other]);
+        self.keep_off(&across.collect::<Vec<Vec<Point>>>());
+    }
+
+    /// Points one by one; what has to be said of them below.
+    fn points(
+        &mut self,
+        number: usize,
+        readings: &[&Reading],
+        series: &Series,
+    ) -> Vec<&'static str> {
+        let (mut anchors, mut left_out) = (Vec::new(), Vec::new());
+        let mut bars = Vec::new();
+        let (mut has_bars, mut is_outside) = (false, false);
+        for reading in readings {
+            let at = self.at(reading);
+            if !self.holds(at) {
+                is_outside |= !(reading.is_left_out && self.off_the_axis(reading, at));
+                continue;
+            }
+            self.obstacles.area(&marks::area(at));
+            if reading.is_left_out {
+                marks::left_out(at, &mut self.marks);
+                left_out.push(at);
+                continue;
+            }
+            has_bars |= reading.bar_x > 0.0 || reading.bar_y > 0.0;
+            bars.extend(marks::bars(reading, &self.x, &self.y, &self.frame));
+            marks::mark(number, at, Ink::Black, &mut self.marks);
+            anchors.push(at);
+        }
+        self.keep_off(&bars);
+        let hides_bars = has_bars && bars.is_empty();
+        if !bars.is_empty() {
+            self.lines
+                .push(Item::Lines(bars, marks::bar_pen(Ink::Black)));
+        }
+        anchors.sort_by(|one, other| one.x.total_cmp(&other.x));
+        self.label(series, Ink::Black, anchors);
+        self.name_left_out(left_out);
+        let notes = [
+            (
+                hides_bars,
+                "bars of the uncertainty are smaller than the marks",
+            ),
+            (is_outside, "some points lie outside of the axes"),
+        ];
+        let notes = notes.into_iter().filter(|(is_so, _)| *is_so);
+        notes.map(|(_, note)| note).collect()
+    }
+
+    fn name_left_out(&mut self, anchors: Vec<Point>) {
+        if anchors.is_empty() {
+            return;
+        }
+        let label = Label::new(&[Run::words("left out")], Ink::Quiet, anchors, 100.0);
+        self.labels.push((label, false));
+    }
+
+    /// An arrow at the edge, and the value, for a point above or below the axis; whether it is
+    /// one.
+    fn off_the_axis(&mut self, reading: &Reading, at: Point) -> bool {
+        if at.x < self.frame.left || at.x > self.frame.right || !at.y.is_finite() {
+            return false;
+        }
+        let is_above = at.y < self.frame.top;
+        let edge = if is_above {
+            self.frame.top + 1.0
+        } else {
+            self.frame.bottom - 1.0
+        };
+        let tip = Point::new(at.x, edge);
+        let lines = upright_arrow(tip, if is_above { 13.0 } else { -13.0 });
+        self.keep_off(&lines);
+        self.lines
+            .push(Item::Lines(lines, Pen::new(Ink::Quiet, 0.9)));
+        let middle = if is_above { edge + 7.0 } else { edge - 7.0 };
+        self.labels.push((
+            Label {
+                lines: vec![describe::number(reading.y)],
+                size: SMALL_TYPE,
+                ink: Ink::Quiet,
+                anchors: vec![Point::new(at.x, middle)],
+            },
+            false,
+        ));
+        true
+    }
+
+    /// Points that are too many: a band from the least to the greatest of each column.
+    fn dense(&mut self, readings: &[Reading], series: &Series) {
+        let kept: Vec<Reading> = readings
+            .iter()
+            .filter(|it| !it.is_left_out)
+            .copied()
+            .collect();
+        let [upper, lower] = curves::columns(&kept, &self.x, &self.y, &self.frame);
+        let mut outline = upper.clone();
+        outline.extend(lower.iter().rev());
+        self.bands
+            .push(Item::Outline(outline.clone(), Ink::Band, None));
+        let edges = vec![upper, lower];
+        self.keep_off_inside(&outline);
+        self.label(series, Ink::Black, beside::along(&edges));
+        self.lines
+            .push(Item::Lines(edges, Pen::new(Ink::Black, 0.5)));
+    }
+
+    fn curve(&mut self, curve: &super::Curve, pen: Pen, series: &Series) {
+        let band = curves::band(curve, &self.x, &self.y, &self.frame);
+        for outline in band {
+            self.keep_off_inside(&outline);
+            self.bands.push(Item::Outline(outline, Ink::Band, None));
+        }
+        let lines = curves::lines(curve, &self.x, &self.y, &self.frame);
+        self.keep_off(&lines);
+        self.label(series, pen.ink, beside::along(&lines));
+        self.lines.push(Item::Lines(lines, pen));
+    }
+
+    /// A result, with thin dashed lines to the axes.
+    fn place(&mut self, place: &Reading, series: &Series) {
+        let at = self.at(place);
+        if !self.holds(at) {
+            return;
+        }
+        let lines = vec![
+            vec![Point::new(self.frame.left, at.y), at],
+            vec![at, Point::new(at.x, self.frame.bottom)],
+        ];
+        self.keep_off(&lines);
+        let pen = Pen {
+            line: Line::Dashed,
+            ..Pen::new(Ink::Accent, 0.7)
+        };
+        self.lines.push(Item::Lines(lines, pen));
+        let bars = marks::bars(place, &self.x, &self.y, &self.frame);
+        self.keep_off(&bars);
+        if !bars.is_empty() {
+            self.lines
+                .push(Item::Lines(bars, marks::bar_pen(Ink::Accent)));
+        }
+        self.obstacles.area(&marks::area(at));
+        marks::mark(1, at, Ink::Accent, &mut self.marks);
+        self.label(series, Ink::Accent, vec![at]);
+    }
+
+    fn across(&mut self, value: f64, series: &Series) {
+        let at = self.y.at(value);
+        let ends = [
+            Point::new(self.frame.left, at),
+            Point::new(self.frame.right, at),
+        ];
+        self.straight(ends, series);
+    }
+
+    fn upright(&mut self, value: f64, series: &Series) {
+        let at = self.x.at(value);
+        let ends = [
+            Point::new(at, self.frame.bottom),
+            Point::new(at, self.frame.top),
+        ];
+        self.straight(ends, series);
+    }
+
+    fn straight(&mut self, ends: [Point; 2], series: &Series) {
+        if !ends.iter().all(|end| self.holds(*end)) {
+            return;
+        }
+        let lines = vec![ends.to_vec()];
+        self.keep_off(&lines);
+        self.label(series, Ink::Black, beside::along(&lines));
+        self.lines
+            .push(Item::Lines(lines, Pen::new(Ink::Black, 0.7)));
+    }
+
+    /// Hands all on in its order; whether every label has a place of its own.
+    fn finish(mut self, are_keyed: bool, items: &mut Vec<Item>) -> bool {
+        if are_keyed {
+            self.labels.retain(|(_, is_series)| !is_series);
+        }
+        let inside = self.frame.wider(-2.0);
+        let found: Vec<(Label, Vec<Candidate>)> = (self.labels.into_iter())
+            .map(|(label, _)| {
+                let candidates = label.candidates(&inside);
+                (label, candidates)
+            })
+            .collect();
+        let mut are_free = found.iter().all(|(_, candidates)| !candidates.is_empty());
+        let (labels, candidates): (Vec<Label>, Vec<Vec<Candidate>>) = found
+            .into_iter()
+            .filter(|(_, candidates)| !candidates.is_empty())
+            .unzip();
+        let placed = labels::place(&candidates, &self.obstacles);
+        items.append(&mut self.bands);
+        items.append(&mut self.lines);
+        items.append(&mut self.marks);
+        for ((label, candidates), placed) in labels.iter().zip(&candidates).zip(placed) {
+            are_free &= !placed.touches;
+            // What has no place is said by a key, or below; a label across a line is not read.
+            if !placed.touches {
+                items.extend(label.items(&candidates[placed.candidate].area));
+            }
+        }
+        are_free
+    }
+}
+
+/// Rows above the frame that say what each series is.
+struct Keys {
+    items: Vec<Item>,
+    height: f64,
+}
+
+impl Keys {
+    fn new(plot: &Plot, left: f64) -> Self {
+        let mut keys = Self {
+            items: Vec::new(),
+            height: 0.0,
+        };
+        let right = plot.size.0 - 4.0;
+        let mut at = Point::new(left, strip::ABOVE + 0.4 * TYPE);
+        let (mut points, mut curves) = (0, 0);
+        for series in &plot.panel.series {
+            let number = match &series.shape {
+                Shape::Points(_) => {
+                    points += 1;
+                    points - 1
+                }
+                Shape::Curve(curve) if !curve.stands_out => {
+                    curves += 1;
+                    curves - 1
+                }
+                Shape::Curve(_) | Shape::Place(_) | Shape::Horizontal(_) | Shape::Vertical(_) => 0,
+            };
+            if series.label.is_empty() {
+                continue;
+            }
+            let lines = letters::wrapped(&series.label, TYPE, right - left - SAMPLE - 6.0);
+            let widths = lines.iter().map(|line| letters::width(line, TYPE));
+            let width = SAMPLE + 6.0 + widths.fold(0.0, f64::max);
+            if at.x + width > right && at.x > left {
+                at = Point::new(left, at.y + 1.2 * TYPE);
+            }
+            keys.sample(series, number, Point::new(at.x, at.y - 0.3 * TYPE));
+            for (row, runs) in lines.into_iter().enumerate() {
+                at.y += if row > 0 { 1.2 * TYPE } else { 0.0 };
+                let size = (right - at.x - SAMPLE - 6.0) / letters::width(&runs, TYPE);
+                keys.items.push(Item::Words(Words {
+                    at: Point::new(at.x + SAMPLE + 6.0, at.y),
+                    anchor: Anchor::Start,
+                    size: TYPE * size.min(1.0),
+                    runs,
+                    ink: Ink::Black,
+                    has_rim: false,
+                }));
+            }
+            at.x += width + 1.5 * TYPE;
+        }
+        keys.height = at.y - strip::ABOVE + TYPE;
+        keys
+    }
+
+    /// What a series looks like.
+    fn sample(&mut self, series: &Series, number: usize, left: Point) {
+        let right = Point::new(left.x + SAMPLE, left.y);
+        let middle = Point::new(left.x + SAMPLE / 2.0, left.y);
+        let line = vec![vec![left, right]];
+        match &series.shape {
+            Shape::Points(readings) if readings.len() > MOST_POINTS => {
+                let area = [(0.0, -4.0), (SAMPLE, -4.0), (SAMPLE, 4.0), (0.0, 4.0)];
+                let outline = area
+                    .map(|(x, y)| Point::new(left.x + x, left.y + y))
+                    .to_vec();
+                let pen = Pen::new(Ink::Black, 0.5);
+                self.items
+                    .push(Item::Outline(outline, Ink::Band, Some(pen)));
+            }
+            Shape::Points(_) => marks::mark(number, middle, Ink::Black, &mut self.items),
+            Shape::Curve(curve) => {
+                let ink = if curve.stands_out {
+                    Ink::Accent
+                } else {
+                    Ink::Black
+                };
+                self.items.push(Item::Lines(line, curves::pen(number, ink)));
+            }
+            Shape::Place(_) => marks::mark(1, middle, Ink::Accent, &mut self.items),
+            Shape::Horizontal(_) => {
+                self.items
+                    .push(Item::Lines(line, Pen::new(Ink::Black, 0.7)));
+            }
+            Shape::Vertical(_) => {
+                let upright = vec![vec![
+                    Point::new(middle.x, left.y - 6.0),
+                    Point::new(middle.x, left.y + 6.0),
+                ]];
+                self.items
+                    .push(Item::Lines(upright, Pen::new(Ink::Black, 0.7)));
+            }
+        }
+    }
+
+    fn draw(self, items: &mut Vec<Item>) {
+        items.extend(self.items);
+    }
+}

@@ -1,0 +1,188 @@
+//! A drawing as SVG in a page.
+//!
+//! Inks are classes and `currentColor`; numbers have two decimals at most, and nothing has an id.
+
+use std::fmt::Write;
+
+use super::ink::{Anchor, Drawing, Ink, Item, Pen, Point, Words};
+use super::letters::{LOWER, RAISE, SMALL, set};
+use crate::typeset::{Face, Level, Run, escape};
+
+/// Appends the `svg` element, with a class of its own.
+pub fn write(drawing: &Drawing, class: &str, out: &mut String) {
+    let (width, height) = (number(drawing.width), number(drawing.height));
+    put(
+        out,
+        format_args!(
+            "<svg class=\"{class}\" viewBox=\"0 0 {width} {height}\" width=\"{width}\" \
+             height=\"{height}\" role=\"img\"><title>"
+        ),
+    );
+    escape(&drawing.title, out);
+    out.push_str("</title><desc>");
+    escape(&drawing.description, out);
+    out.push_str("</desc>\n");
+    for item in &drawing.items {
+        self::item(item, out);
+        out.push('\n');
+    }
+    out.push_str("</svg>");
+}
+
+fn item(item: &Item, out: &mut String) {
+    match item {
+        Item::Lines(lines, pen) => {
+            out.push_str("<path d=\"");
+            lines.iter().for_each(|line| path(line, false, out));
+            out.push('"');
+            inks(None, Some(pen), out);
+            out.push_str("/>");
+        }
+        Item::Outline(points, filled, pen) => {
+            out.push_str("<path d=\"");
+            path(points, true, out);
+            out.push('"');
+            inks(Some(*filled), pen.as_ref(), out);
+            out.push_str("/>");
+        }
+        Item::Circle(middle, radius, filled, pen) => {
+            let (x, y) = (number(middle.x), number(middle.y));
+            let radius = number(*radius);
+            put(
+                out,
+                format_args!("<circle cx=\"{x}\" cy=\"{y}\" r=\"{radius}\""),
+            );
+            inks(Some(*filled), Some(pen), out);
+            out.push_str("/>");
+        }
+        Item::Words(words) => self::words(words, out),
+    }
+}
+
+/// `M1 2L3 4`
+fn path(points: &[Point], is_closed: bool, out: &mut String) {
+    for (at, point) in points.iter().enumerate() {
+        out.push(if at == 0 { 'M' } else { 'L' });
+        out.push_str(&number(point.x));
+        out.push(' ');
+        out.push_str(&number(point.y));
+    }
+    out.push_str(if is_closed { "Z" } else { "" });
+}
+
+/// What fills an element and what it is outlined with: black is the ink around the drawing, all
+/// else a class.
+fn inks(filled: Option<Ink>, pen: Option<&Pen>, out: &mut String) {
+    let lined = pen.map(|pen| pen.ink);
+    let names = [(filled, "fill"), (lined, "line")];
+    let classes = names.map(|(ink, what)| Some(format!("{}-{what}", word(ink?)?)));
+    let classes: Vec<String> = classes.into_iter().flatten().collect();
+    if !classes.is_empty() {
+        put(out, format_args!(" class=\"{}\"", classes.join(" ")));
+    }
+    out.push_str(match filled {
+        None => " fill=\"none\"",
+        Some(Ink::Black) => " fill=\"currentColor\"",
+        Some(Ink::Quiet | Ink::Accent | Ink::Paper | Ink::Band) => "",
+    });
+    let Some(pen) = pen else {
+        return;
+    };
+    if pen.ink == Ink::Black {
+        out.push_str(" stroke=\"currentColor\"");
+    }
+    put(out, format_args!(" stroke-width=\"{}\"", number(pen.width)));
+    let dashes = pen.line.dashes();
+    if dashes.is_empty() {
+        return;
+    }
+    let lengths: Vec<String> = dashes.iter().map(|it| number(it * pen.width)).collect();
+    let lengths = lengths.join(" ");
+    put(
+        out,
+        format_args!(" stroke-dasharray=\"{lengths}\" stroke-linecap=\"round\""),
+    );
+}
+
+/// How an ink is called in a class; the ink of the page has none.
+fn word(ink: Ink) -> Option<&'static str> {
+    match ink {
+        Ink::Black => None,
+        Ink::Quiet => Some("quiet"),
+        Ink::Accent => Some("accent"),
+        Ink::Paper => Some("paper"),
+        Ink::Band => Some("band"),
+    }
+}
+
+fn words(words: &Words, out: &mut String) {
+    let (x, y) = (number(words.at.x), number(words.at.y));
+    put(out, format_args!("<text x=\"{x}\" y=\"{y}\""));
+    put(out, format_args!(" font-size=\"{}\"", number(words.size)));
+    out.push_str(match words.anchor {
+        Anchor::Start => "",
+        Anchor::Middle => " text-anchor=\"middle\"",
+        Anchor::End => " text-anchor=\"end\"",
+    });
+    let ink = word(words.ink).map(|word| format!("{word}-fill"));
+    let rim = words.has_rim.then(|| "rim".to_owned());
+    let classes: Vec<String> = ink.into_iter().chain(rim).collect();
+    if !classes.is_empty() {
+        put(out, format_args!(" class=\"{}\"", classes.join(" ")));
+    }
+    out.push('>');
+    runs(&words.runs, words.size, out);
+    out.push_str("</text>");
+}
+
+/// Letters; those on another level are moved, and those behind them are moved back.
+fn runs(runs: &[Run], size: f64, out: &mut String) {
+    let mut above = 0.0;
+    for run in runs {
+        let (height, scale) = match run.level {
+            Level::Line => (0.0, 1.0),
+            Level::Raised => (RAISE, SMALL),
+            Level::Lowered => (-LOWER, SMALL),
+        };
+        let down = (above - height) * size;
+        above = height;
+        let is_plain = down == 0.0 && scale == 1.0;
+        if !is_plain {
+            out.push_str("<tspan");
+            if down != 0.0 {
+                put(out, format_args!(" dy=\"{}\"", number(down)));
+            }
+            if scale != 1.0 {
+                put(out, format_args!(" font-size=\"{}\"", number(size * scale)));
+            }
+            out.push('>');
+        }
+        letters(run, out);
+        out.push_str(if is_plain { "" } else { "</tspan>" });
+    }
+}
+
+/// A letter of a quantity that has no place in the mathematical alphabets is slanted.
+fn letters(run: &Run, out: &mut String) {
+    let shown: String = run.text.chars().map(|it| set(it, run.face)).collect();
+    let is_slanted = run.face != Face::Word && shown == run.text;
+    out.push_str(if is_slanted {
+        "<tspan font-style=\"italic\">"
+    } else {
+        ""
+    });
+    escape(&shown, out);
+    out.push_str(if is_slanted { "</tspan>" } else { "" });
+}
+
+/// A number with two decimals at most.
+pub(super) fn number(value: f64) -> String {
+    let text = format!("{value:.2}");
+    let text = text.trim_end_matches('0').trim_end_matches('.');
+    if text == "-0" { "0" } else { text }.to_owned()
+}
+
+fn put(out: &mut String, what: std::fmt::Arguments<'_>) {
+    // Writing to a string cannot fail.
+    let _ = out.write_fmt(what);
+}

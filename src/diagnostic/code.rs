@@ -139,6 +139,12 @@ codes! {
     C04 "a trend with something that is not given",
     C05 "a trend or limit that cannot be told",
     C07 "limits the wrong way round",
+    // X: plots and their axes
+    X01 "two slashes, or a quantity that no axis counts",
+    X02 "a slash over what is no unit",
+    X03 "a logarithmic axis from 0",
+    X05 "nothing to draw",
+    X06 "too many series",
     // Y: not yet
     Y01 "a word that is not understood yet",
     // U: uncertainty

@@ -65,6 +65,8 @@ pub(super) struct Notes {
     pub same_as: FxHashMap<SymbolId, SymbolId>,
     /// Asked names that are shown from the other datum, by their place: the function does it.
     pub shifted: FxHashMap<Span, Function>,
+    /// What the quantities of plots are, by the places of their units.
+    pub sides: FxHashMap<Span, Type>,
     /// The power of 2π that the value of a name is multiplied by at its definition.
     pub converted: FxHashMap<SymbolId, Exponent>,
     /// The places of turns that are taken in radians, since an angular velocity is compared.

@@ -21,6 +21,8 @@ pub struct Checked {
     pub symbols: FxHashMap<SymbolId, Type>,
     /// Asked names that are shown from the other datum, by their place: the function does it.
     pub shifted: FxHashMap<Span, Function>,
+    /// What the quantities of plots are, by the places of their units.
+    pub sides: FxHashMap<Span, Type>,
     /// For each statement of each block the type of its value; `None` where it is refused.
     pub statements: Vec<Vec<Option<Type>>>,
     /// The same for each inline ask.
@@ -76,6 +78,7 @@ pub fn check<'a>(text: &'a str, resolved: &'a Resolved) -> (Checked, Vec<Diagnos
     checked.converted = std::mem::take(&mut inference.notes.converted);
     checked.shifted = std::mem::take(&mut inference.notes.shifted);
     checked.in_radians = std::mem::take(&mut inference.notes.in_radians);
+    checked.sides = std::mem::take(&mut inference.notes.sides);
     (checked, inference.diagnostics)
 }
 

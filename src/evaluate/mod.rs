@@ -31,7 +31,7 @@ mod ways;
 pub use certain::{Doubt, digits, entered};
 pub use claims::Verdict;
 pub use convert::{in_unit, size_in_unit, to_si};
-pub use forms::Outcome;
+pub use forms::{Outcome, Plotted};
 pub use program::{Fault, Program, Reason};
 pub use sense::{Influence, Trend};
 pub use solve::Convergence;

@@ -2,7 +2,7 @@
 
 use super::notice::{self, without_result};
 use super::tree::{Block, Entry, Manner, Text};
-use super::{Page, check, line, prose, sense, table};
+use super::{Page, check, line, plot, prose, sense, table};
 use crate::resolve::Shape;
 use crate::syntax::BlockKind;
 use crate::typeset;
@@ -27,6 +27,7 @@ pub(super) fn blocks(page: &Page, kind: BlockKind, statements: &[Statement]) -> 
             let checks = check::table(page, statements).into_iter();
             checks.chain(sense::tables(page, statements)).collect()
         }
+        BlockKind::Plot => plot::blocks(page, statements),
         BlockKind::Answer => vec![Block::Answers(entries(answer))],
     }
 }

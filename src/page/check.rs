@@ -52,6 +52,7 @@ fn row(page: &Page, statement: &Statement) -> Vec<Row> {
         | Body::Function { .. }
         | Body::Work(_)
         | Body::Answer { .. }
+        | Body::Plot(_)
         | Body::Refused
         | Body::NotEvaluated { .. } => {
             return vec![Row::Whole(id, without_result(page, statement))];

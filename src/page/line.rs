@@ -58,6 +58,7 @@ pub(super) fn line(page: &Page, statement: &Statement) -> Line {
         | Body::Sensitivity(_)
         | Body::Check { .. }
         | Body::Answer { .. }
+        | Body::Plot(_)
         | Body::Refused
         | Body::NotEvaluated { .. } => line.below = without_result(page, statement),
     }

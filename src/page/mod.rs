@@ -14,6 +14,7 @@ mod latex;
 mod line;
 mod notice;
 mod part;
+mod plot;
 mod prose;
 mod report;
 mod sense;

@@ -6,16 +6,19 @@
 use serde::Serialize;
 
 use super::sense::trend_words;
+use super::{Page, plot};
 use crate::algebra::Sign;
 use crate::diagnostic::{Diagnostic, Fix, Severity};
 use crate::proofs::{Ground, Verdict};
 use crate::quantity::to_figures;
 use crate::resolve::statement::{Bound, Branch, End, Solved, Way};
 use crate::resolve::{Expr, ExprKind, Shape, SymbolId, Typed};
+use crate::syntax::BlockKind;
 use crate::text::{Source, Span};
 use crate::typeset::text;
 use crate::worksheet::{
-    Body, Limit, Placed, Problem, Replacement, Shown, Spread, Standing, Statement, Trend, Worksheet,
+    Body, Limit, PartKind, Placed, Problem, Replacement, Shown, Spread, Standing, Statement, Trend,
+    Worksheet,
 };
 
 #[derive(Serialize)]
@@ -26,6 +29,7 @@ struct Report<'a> {
     steps: Vec<Step>,
     answers: Vec<Answer>,
     entries: Vec<Entry<'a>>,
+    figures: Vec<Figure>,
     diagnostics: Vec<Finding<'a>>,
 }
 
@@ -36,6 +40,17 @@ struct Entry<'a> {
     title: &'a str,
     /// How it stands to its seal: `as sealed`, `altered`, `not sealed`.
     sealed: &'static str,
+}
+
+/// A figure of the page.
+#[derive(Serialize)]
+struct Figure {
+    number: usize,
+    label: Option<String>,
+    line: usize,
+    form: &'static str,
+    title: String,
+    description: String,
 }
 
 /// A computed quantity.
@@ -149,6 +164,44 @@ fn entries(worksheet: &Worksheet) -> Vec<Entry<'_>> {
         .collect()
 }
 
+/// The figures, in the order of the page.
+fn figures(worksheet: &Worksheet) -> Vec<Figure> {
+    let blocks: Vec<(&Placed, &[Statement])> = (worksheet.parts())
+        .filter_map(|(placed, part)| match &part.kind {
+            PartKind::Block {
+                kind: BlockKind::Plot,
+                statements,
+            } => Some((placed, &**statements)),
+            PartKind::Block { .. }
+            | PartKind::Heading { .. }
+            | PartKind::Prose(_)
+            | PartKind::LaterBlock { .. } => None,
+        })
+        .collect();
+    if blocks.is_empty() {
+        return Vec::new();
+    }
+    let names = super::names(worksheet);
+    (blocks.into_iter())
+        .filter_map(|(placed, statements)| {
+            let first = statements.first()?;
+            let (label, number) = first.label.as_ref()?;
+            let page = Page::new(worksheet, placed, names.get(placed.number)?, 0);
+            let drawing = plot::drawing(&page, statements);
+            Some(Figure {
+                number: placed.equation(*number),
+                label: (!label.is_empty()).then(|| label.clone()),
+                line: worksheet.line(placed, first.span),
+                form: "plot",
+                title: plot::title(&page, statements),
+                description: drawing
+                    .map(|drawing| drawing.description)
+                    .unwrap_or_default(),
+            })
+        })
+        .collect()
+}
+
 fn one(worksheet: &Worksheet) -> Report<'_> {
     let mut report = Report {
         worksheet: worksheet.source.name(),
@@ -157,6 +210,7 @@ fn one(worksheet: &Worksheet) -> Report<'_> {
         steps: Vec::new(),
         answers: Vec::new(),
         entries: entries(worksheet),
+        figures: figures(worksheet),
         diagnostics: findings(worksheet),
     };
     for (placed, statement) in worksheet.statements() {

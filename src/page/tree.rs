@@ -5,6 +5,7 @@
 //! bytes of a format, are left to the writers.
 
 use crate::document::{Block as Markdown, Inline, Style};
+use crate::drawing::ink::Drawing;
 use crate::typeset::Node;
 
 /// What stands among the words of a text.
@@ -133,12 +134,35 @@ pub(super) enum Block {
     Answers(Vec<Entry>),
     /// Lines of `derive` or `work`, aligned on one equals sign.
     Lines(Vec<Line>),
+    /// A figure.
+    Figure(Box<Figure>),
     /// The source of a line that was refused.
     Refused(String),
     /// A line that needs what failed above, and what that is.
     Unevaluated(Text),
     /// What there is to say about a line, below it.
     Notice { is_error: bool, text: Text },
+}
+
+/// A figure with its caption.
+#[derive(Debug)]
+pub(super) struct Figure {
+    pub id: String,
+    /// As it is drawn on paper and on wide screens.
+    pub wide: Drawing,
+    /// As it is drawn on narrow screens, where that is not the same.
+    pub narrow: Option<Drawing>,
+    pub caption: Text,
+    /// What was drawn, in a table that is shown where it is asked for.
+    pub data: Option<FigureData>,
+}
+
+/// What was drawn in a figure.
+#[derive(Debug)]
+pub(super) struct FigureData {
+    pub name: String,
+    pub headings: Vec<Text>,
+    pub rows: Vec<Vec<Text>>,
 }
 
 /// An unknown, or an answer.

@@ -27,6 +27,14 @@ impl Resolver<'_> {
         Some((label.text.clone(), self.label_count))
     }
 
+    /// The same of what has a number also without a label.
+    pub(super) fn numbered(&mut self, line: &Line, origin: Origin) -> Option<(Box<str>, usize)> {
+        self.label(line, origin).or_else(|| {
+            self.label_count += 1;
+            Some((Box::default(), self.label_count))
+        })
+    }
+
     /// The same label with the first number that is free.
     fn other_label(&self, label: &str, place: Span) -> Option<Fix> {
         let is_free = |other: &str| {

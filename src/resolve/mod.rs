@@ -180,6 +180,7 @@ impl<'a> Resolver<'a> {
             effort: Effort::SOLVING.of_one("", 1),
             labels: FxHashMap::default(),
             label_count: 0,
+            plot_axes: None,
             sign_words: FxHashMap::default(),
             diagnostics: Vec::new(),
             above: Some(0),
@@ -230,6 +231,8 @@ struct Resolver<'a> {
     effort: u32,
     labels: FxHashMap<(usize, Box<str>), (usize, statement::Origin)>,
     label_count: usize,
+    /// What the axes of the present plot count: upward, and to the right.
+    plot_axes: Option<[syntax::Side; 2]>,
     /// What lines said of the signs of a symbol: whether of the positive one, and the word.
     sign_words: FxHashMap<SymbolId, Vec<(bool, crate::syntax::Word)>>,
     diagnostics: Vec<Diagnostic>,

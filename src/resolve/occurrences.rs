@@ -114,6 +114,11 @@ impl Recorder<'_, '_> {
         {
             self.resolver.take_parameters(name, &parameters);
         }
+        if let Statement::Plot(plot) = &line.statement
+            && let Some(name) = self.resolver.own_name(plot)
+        {
+            self.resolver.take_parameters(name, &[name]);
+        }
         let mut is_first = true;
         line.statement.for_each_part(&mut |part| {
             // A side that is one name, or an unknown.

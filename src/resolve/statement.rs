@@ -6,8 +6,8 @@ use crate::syntax::{self, Datum, Precision};
 use crate::text::Span;
 
 pub use super::forms::{
-    Answer, Bound, Branch, Check, Component, End, Limit, Required, Root, Solved, Start, Step,
-    System, Trend, Way, Work,
+    Answer, Bound, Branch, Check, Component, End, Limit, Plot, PlotSide, Required, Root, Solved,
+    Start, Step, System, Trend, Way, Work,
 };
 
 /// A statement of a block.

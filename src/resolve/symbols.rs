@@ -129,6 +129,17 @@ impl Symbols {
         id
     }
 
+    /// A symbol that no name leads to: a name that one line has for itself.
+    pub fn add_unseen(&mut self, problem: usize, key: &str) -> SymbolId {
+        self.symbols.push(Symbol {
+            key: key.into(),
+            problem,
+            declared: false,
+            defined: None,
+        });
+        SymbolId(self.symbols.len() as u32 - 1)
+    }
+
     /// Marks a symbol as defined.
     pub fn define(&mut self, id: SymbolId, span: Span) {
         self.symbols[id.0 as usize].defined = Some(span);

@@ -29,6 +29,7 @@ pub mod tokens;
 mod tree;
 
 pub use crate::text::BlockKind;
+pub(crate) use forms::no_unit;
 pub use forms::*;
 pub(crate) use formula::{argument_of_two, is_mixed_number};
 pub use limits::{MAX_DEPTH, MAX_STATEMENT};
@@ -49,8 +50,13 @@ use reader::{Read, Reader};
 /// diagnostics and no [`Line`]; the others stand.
 pub fn parse_block(kind: BlockKind, text: &str, lines: &[Span]) -> (Vec<Line>, Vec<Diagnostic>) {
     let mut diagnostics = Vec::new();
+    let (caption, lines) = match kind {
+        BlockKind::Plot => forms::caption(text, lines),
+        _ => (None, lines),
+    };
     let pieces = lines::statements(text, lines, &mut diagnostics);
-    let mut read = Vec::with_capacity(pieces.len());
+    let mut read = Vec::with_capacity(pieces.len() + 1);
+    read.extend(caption);
     for piece in pieces {
         match statement::statement(kind, &piece.body, piece.start, &mut diagnostics) {
             Ok(statement) => read.push(Line {

@@ -14,6 +14,7 @@ pub const ATMOSPHERE: &str = "p_atm";
 /// Words of the language, never names.
 pub const RESERVED: &[&str] = &[
     "abs",
+    "against",
     "and",
     "as",
     "at",

@@ -40,7 +40,8 @@ fn ordinary(kind: BlockKind, reader: &mut Reader<'_>) -> Read<Statement> {
 
 /// What to say about a statement that was not matched.
 fn unread(kind: BlockKind, body: &str, start: usize, stopped: &Stopped) -> Box<Diagnostic> {
-    forms::from_unread(kind, body, start, stopped)
+    forms::plot_unread(kind, body, start)
+        .or_else(|| forms::from_unread(kind, body, start, stopped))
         .or_else(|| forms::of_another_block(kind, body, start))
         .or_else(|| forms::component_required(kind, body, start))
         .or_else(|| forms::range_in_words(kind, body, start))

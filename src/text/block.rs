@@ -47,6 +47,7 @@ blocks! {
     Derive "derive" Stated "equations and steps in symbols: `head: h = H + K V^2/(2 g)`",
     Work "work" Defined "the numbers: `V = Q/A = ? m/s` asks, `V = Q/A = 1.793 m/s` claims",
     Check "check" Used "assertions about the results: `V < 3 m/s`",
+    Plot "plot" Used "a diagram, one series a line: `p / kPa against Q / (L/s) from 0 to 40`",
     Answer "answer" Used "the boxed answers: `P = ? kW to 3 figures`",
 }
 

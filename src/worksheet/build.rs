@@ -221,6 +221,9 @@ impl<'a> Builder<'a> {
                 diagnostics: Vec::new(),
             });
         }
+        if kind == BlockKind::Plot {
+            self.judge_plot(&statements);
+        }
         let ids = statements.iter().map(|statement| statement.id.clone());
         self.tables.ids.push(ids.collect());
         statements
@@ -231,7 +234,7 @@ impl<'a> Builder<'a> {
         if let Some(symbol) = line.defines {
             return self.resolved.symbols.symbol(symbol).key.to_string();
         }
-        if let Some((label, _)) = &line.label {
+        if let Some((label, _)) = line.label.as_ref().filter(|(label, _)| !label.is_empty()) {
             return format!("equation-{label}");
         }
         let word = kind.word();

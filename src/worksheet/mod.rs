@@ -8,6 +8,7 @@ mod blocks;
 mod build;
 mod compile;
 mod entries;
+mod figure;
 mod fill;
 mod forms;
 mod memory;

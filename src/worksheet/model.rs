@@ -487,6 +487,8 @@ pub enum Body {
         /// "upstream", and the value without its sign, where `required` says what signs mean.
         direction: Option<Box<(String, Shown)>>,
     },
+    /// A line of `plot`.
+    Plot(Box<Plot>),
     /// A line that was refused: only its source can be shown.
     Refused,
     /// A line that is right in itself but needs what failed above.
@@ -527,10 +529,84 @@ impl Body {
             | Self::System(_)
             | Self::Sensitivity(_)
             | Self::Function { .. }
+            | Self::Plot(_)
             | Self::Refused
             | Self::NotEvaluated { .. } => (None, None),
         }
     }
+}
+
+/// A line of `plot` with its numbers, which are in the units of the axes.
+#[derive(Debug)]
+pub enum Plot {
+    /// What the plot is called.
+    Caption,
+    /// Points, one a row.
+    Points {
+        /// What is counted upward, and to the right.
+        axes: Box<[PlotAxis; 2]>,
+        /// The points.
+        points: Vec<PlotPoint>,
+    },
+    /// A curve.
+    Curve {
+        /// What is counted upward, and to the right.
+        axes: Box<[PlotAxis; 2]>,
+        /// Places to the right with what is there upward, in runs without a gap.
+        runs: Vec<Vec<(f64, f64)>>,
+        /// Whether there are places without a value.
+        has_gaps: bool,
+    },
+    /// A result.
+    Place(PlotPoint),
+    /// A line at one value.
+    Level {
+        /// The value.
+        value: f64,
+        /// Whether it is upright.
+        is_upright: bool,
+    },
+    /// How an axis runs.
+    Axis {
+        /// Whether it is the upright one.
+        is_upright: bool,
+        /// Whether it is logarithmic.
+        is_logarithmic: bool,
+        /// Whether it runs the other way.
+        is_reversed: bool,
+        /// Where it begins.
+        from: Option<f64>,
+        /// Where it ends.
+        to: Option<f64>,
+    },
+    /// How wide and how high the plot is, in 1/96 inch.
+    Size(f64, f64),
+    /// Thin lines go through the ticks.
+    Grid,
+    /// By how many standard uncertainties bars reach to each side.
+    Bars(f64),
+}
+
+/// What an axis of a plot counts.
+#[derive(Debug)]
+pub struct PlotAxis {
+    /// The quantity.
+    pub quantity: Expr,
+    /// Its unit.
+    pub unit: Unit,
+    /// "gauge", "abs" or "difference" after the unit.
+    pub datum: Option<&'static str>,
+}
+
+/// A point of a plot, each number with its standard uncertainty.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PlotPoint {
+    /// Upward.
+    pub y: (f64, f64),
+    /// To the right.
+    pub x: (f64, f64),
+    /// Whether its row was left out.
+    pub is_left_out: bool,
 }
 
 /// A chain of `work` with its results.

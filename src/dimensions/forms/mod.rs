@@ -3,6 +3,7 @@
 mod ask;
 mod check;
 mod limit;
+mod plot;
 mod root;
 mod solve;
 mod system;
@@ -45,6 +46,7 @@ impl<'a> Inference<'a> {
             }
             Kind::Work(work) => self.work(statement, work),
             Kind::Check(check) => self.check(check),
+            Kind::Plot(plot) => self.plot(plot),
             Kind::Answer(answer) => {
                 let found = self.infer(&answer.expr)?;
                 let (expr, filled) = (&answer.expr, answer.filled.as_ref());

@@ -222,7 +222,7 @@ fn text(words: &Words) -> String {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(250))]
+    #![proptest_config(ProptestConfig::with_cases(60))]
 
     #[test]
     fn no_words_touch_a_line_or_other_words(plot in plot()) {

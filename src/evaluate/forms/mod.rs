@@ -2,6 +2,7 @@
 
 mod check;
 mod limit;
+mod plot;
 mod root;
 mod sensitivity;
 mod solve;
@@ -18,10 +19,12 @@ use crate::diagnostic::{Code, Diagnostic};
 use crate::dimensions::{Counts, Energy, Reading, Type};
 use crate::quantity::{self, Amount, Family};
 use crate::resolve::statement::{
-    self, Answer, Check, Component, Limit, Required, Root, Solved, System, Work,
+    self, Answer, Check, Component, Limit, Plot, Required, Root, Solved, System, Work,
 };
 use crate::resolve::{Expr, FunctionId, Kind, Statement, SymbolId};
 use crate::text::Span;
+
+pub use plot::Plotted;
 
 /// What a statement says, and what came of it.
 #[derive(Debug)]
@@ -88,6 +91,8 @@ pub enum Outcome<'a> {
     },
     /// A line of `answer`, and its value.
     Answer(&'a Answer, Value),
+    /// A line of `plot`, and its numbers.
+    Plot(&'a Plot, Plotted),
 }
 
 impl<'a> Walk<'a> {
@@ -128,6 +133,7 @@ impl<'a> Walk<'a> {
                 Outcome::Work(work, members, value)
             }
             Kind::Check(check) => self.check(statement, check)?,
+            Kind::Plot(plot) => Outcome::Plot(plot, self.plot(plot)?),
             Kind::Answer(answer) => Outcome::Answer(answer, self.expr(&answer.expr, &[])?),
         })
     }

@@ -5,6 +5,7 @@
 //! document type.
 
 mod escape;
+mod figure;
 mod line;
 mod markdown;
 mod style;
@@ -181,6 +182,7 @@ impl Writer<'_> {
             Block::Required(entries) => self.required(entries),
             Block::Answers(entries) => self.answers(entries),
             Block::Lines(lines) => self.lines(lines),
+            Block::Figure(figure) => self.figure(figure),
             Block::Refused(source) => {
                 self.out.push_str("<pre class=\"refused\"><code>");
                 escape::text(self.out, source);

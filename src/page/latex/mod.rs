@@ -5,6 +5,7 @@
 //! write compiles: text is escaped, and TeX in prose that is not known to compile is shown as it is
 //! written.
 
+mod figure;
 mod line;
 mod markdown;
 mod table;
@@ -132,6 +133,7 @@ impl<'o> Writer<'o> {
             }
             Block::Answers(entries) => self.answers(entries),
             Block::Lines(lines) => self.lines(lines),
+            Block::Figure(figure) => self.figure(figure),
             Block::Refused(source) => {
                 self.command("refusedline", |writer| writer.code_lines(source));
                 self.out.push('\n');

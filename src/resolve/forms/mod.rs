@@ -9,6 +9,7 @@ mod function;
 mod given;
 mod inline;
 mod limit;
+mod plot;
 mod required;
 mod root;
 mod sensitivity;
@@ -28,6 +29,7 @@ pub use check::Check;
 pub use component::Component;
 pub use inline::Inline;
 pub use limit::{End, Limit};
+pub use plot::{Plot, Side as PlotSide};
 pub use required::Required;
 pub use root::{Root, Start};
 pub use solve::{Bound, Branch, Solved, Step};
@@ -94,6 +96,8 @@ pub enum Kind {
     Check(Check),
     /// A line of `answer`.
     Answer(Box<Answer>),
+    /// A line of `plot`.
+    Plot(Box<Plot>),
 }
 
 /// What is asked of a statement whatever its form: a form names what it has, and nothing is the rest.
@@ -256,6 +260,7 @@ impl Kind {
                 lead: Some(&answer.expr),
                 ..none
             },
+            Self::Plot(_) => none,
         }
     }
 }
@@ -265,6 +270,9 @@ impl<'a> Resolver<'a> {
         self.problem = block.problem;
         self.symbolic = block.kind == BlockKind::Derive;
         let mut statements = Vec::with_capacity(block.lines.len());
+        if block.kind == BlockKind::Plot {
+            self.plot_axes = self.axes_of(block.lines);
+        }
         for line in block.lines {
             let origin = Origin {
                 block: index,
@@ -278,7 +286,16 @@ impl<'a> Resolver<'a> {
 
     fn line(&mut self, block: BlockKind, line: &'a Line, origin: Origin) -> Statement {
         self.above = Some(line.span.start);
-        let label = self.label(line, origin);
+        let label = match block {
+            BlockKind::Plot if origin.statement == 0 => self.numbered(line, origin),
+            BlockKind::Given
+            | BlockKind::Required
+            | BlockKind::Derive
+            | BlockKind::Work
+            | BlockKind::Check
+            | BlockKind::Plot
+            | BlockKind::Answer => self.label(line, origin),
+        };
         let number = label.as_ref().map(|(_, number)| *number);
         let mut statement = Statement {
             span: line.span,
@@ -307,6 +324,7 @@ impl<'a> Resolver<'a> {
             syntax::Statement::Trend(trend) => self.trend(line.span, trend),
             syntax::Statement::Limit(limit) => self.limit(limit),
             syntax::Statement::Sensitivity(subject) => self.sensitivity(subject),
+            syntax::Statement::Plot(plot) => self.plot(line.span, plot),
             syntax::Statement::Broken(name) => {
                 self.refuse(block, name.as_ref(), origin, &mut statement.defines);
                 None

@@ -12,6 +12,7 @@ mod component;
 mod from;
 mod inline;
 mod limit;
+mod plot;
 mod required;
 mod sensitivity;
 mod solve;
@@ -25,6 +26,7 @@ pub use component::ComponentOf;
 pub use from::{From, Start};
 pub use inline::Inline;
 pub use limit::Limit;
+pub use plot::{Plot, Side};
 pub use required::{Required, SignWords};
 pub use solve::Solve;
 pub use therefore::Therefore;
@@ -34,6 +36,8 @@ pub(super) use chain::refuse_chain;
 pub(super) use check::range_in_words;
 pub(super) use from::{misplaced as from_misplaced, unread as from_unread};
 pub(super) use inline::{inline, is_ask};
+pub(crate) use plot::no_unit;
+pub(super) use plot::{caption, unread as plot_unread};
 pub(super) use required::component_required;
 
 use super::diagnose;
@@ -83,6 +87,8 @@ pub enum Statement {
     Limit(Limit),
     /// `sensitivity of y`, in `check`.
     Sensitivity(Expr),
+    /// A line of `plot`.
+    Plot(Box<Plot>),
     /// A line that was refused when it was read, with the name it was to define: what depends
     /// on that name is not reported again. `parse_block` leaves such lines out; the worksheet
     /// puts them back in their place.
@@ -216,6 +222,7 @@ pub(super) fn rule_of(kind: BlockKind) -> Rule {
         BlockKind::Derive => Rule::derive_line,
         BlockKind::Work => Rule::work_line,
         BlockKind::Check => Rule::check_line,
+        BlockKind::Plot => Rule::plot_line,
         BlockKind::Answer => Rule::answer_line,
     }
 }
@@ -234,6 +241,9 @@ pub(super) fn ordinary(
         }
         BlockKind::Required => reader.required(pairs).map(Statement::Required),
         BlockKind::Check => reader.check(pairs).map(Statement::Check),
+        BlockKind::Plot => reader
+            .plot(pairs)
+            .map(|plot| Statement::Plot(Box::new(plot))),
         BlockKind::Answer => reader.answer(pairs).map(Statement::Answer),
     }
 }
@@ -410,6 +420,7 @@ impl Statement {
             | Self::Trend(_)
             | Self::Limit(_)
             | Self::Sensitivity(_)
+            | Self::Plot(_)
             | Self::Broken(_) => none,
         }
     }
@@ -427,6 +438,7 @@ impl Statement {
             Self::Trend(trend) => trend.parts(take),
             Self::Limit(limit) => limit.parts(take),
             Self::Sensitivity(subject) => take(Part::Expr(subject)),
+            Self::Plot(plot) => plot.parts(take),
             Self::ShowDimensions => {}
             Self::Broken(name) => name.iter().for_each(|name| take(Part::Name(name))),
         }

@@ -5,6 +5,7 @@ mod answer;
 mod check;
 mod given;
 mod limit;
+mod plot;
 mod root;
 mod sensitivity;
 mod system;
@@ -99,6 +100,7 @@ impl Builder<'_> {
                 values,
                 holds,
             } => self.check(line, check, values, *holds),
+            Outcome::Plot(plot, numbers) => Body::Plot(Box::new(self.plot(plot, numbers))),
             Outcome::Answer(answer, value) => self.answer(line, answer, value),
         }
     }

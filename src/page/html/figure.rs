@@ -1,0 +1,54 @@
+//! Figures: the drawing, its caption, and what was drawn.
+
+use super::super::tree::{Figure, FigureData};
+use super::{Writer, escape};
+use crate::drawing::svg;
+
+impl Writer<'_> {
+    pub(super) fn figure(&mut self, figure: &Figure) {
+        self.statement("figure", Some(&figure.id), |writer| {
+            writer.out.push('\n');
+            match &figure.narrow {
+                Some(narrow) => {
+                    svg::write(&figure.wide, "drawing wide", writer.out);
+                    writer.out.push('\n');
+                    svg::write(narrow, "drawing narrow", writer.out);
+                }
+                None => svg::write(&figure.wide, "drawing", writer.out),
+            }
+            writer.out.push('\n');
+            writer.element("figcaption", |writer| writer.text(&figure.caption));
+            writer.out.push('\n');
+            figure.data.iter().for_each(|data| writer.figure_data(data));
+        });
+        self.out.push('\n');
+    }
+
+    fn figure_data(&mut self, data: &FigureData) {
+        self.element("details", |writer| {
+            writer.element("summary", |writer| escape::text(writer.out, &data.name));
+            writer.out.push('\n');
+            writer.element("table", |writer| {
+                writer.element("thead", |writer| {
+                    writer.element("tr", |writer| {
+                        for heading in &data.headings {
+                            writer.element("th scope=\"col\"", |writer| writer.text(heading));
+                        }
+                    });
+                });
+                writer.out.push('\n');
+                writer.element("tbody", |writer| {
+                    for row in &data.rows {
+                        writer.element("tr", |writer| {
+                            for cell in row {
+                                writer.element("td", |writer| writer.text(cell));
+                            }
+                        });
+                        writer.out.push('\n');
+                    }
+                });
+            });
+        });
+        self.out.push('\n');
+    }
+}

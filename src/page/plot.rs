@@ -1,0 +1,384 @@
+//! The figure of a `plot` block: its lines as a plot, and what is said below.
+
+use super::notice::{self, without_result};
+use super::tree::{Block, Figure, FigureData, Set, Text};
+use super::{Page, prose};
+use crate::document::Inline;
+use crate::drawing::ink::Drawing;
+use crate::drawing::letters;
+use crate::drawing::plot::{self, Axis, Curve, Drawn, Panel, Plot, Reading, Series, Shape};
+use crate::quantity;
+use crate::typeset::{self, Level, Run};
+use crate::worksheet::{self, Body, PlotAxis, PlotPoint, Statement};
+
+/// A full column.
+const FULL: (f64, f64) = (664.0, 400.0);
+
+/// A plot that is wider has another form for narrow screens, of this width.
+const NARROW: f64 = 332.0;
+
+/// So many points stand in a table below.
+const MOST_LISTED: usize = 40;
+
+/// The blocks that a plot becomes.
+pub(super) fn blocks(page: &Page, statements: &[Statement]) -> Vec<Block> {
+    let lines = lines(statements);
+    let below = |statement: &Statement| match &statement.body {
+        Body::Plot(_) => notice::list(page, &statement.diagnostics),
+        _ => without_result(page, statement),
+    };
+    let below: Vec<Block> = statements.iter().flat_map(below).collect();
+    let Some(figure) = figure(page, statements, &lines) else {
+        return match statements.first() {
+            Some(first) if below.is_empty() => vec![notice::source(page, first.span)],
+            _ => below,
+        };
+    };
+    std::iter::once(Block::Figure(Box::new(figure)))
+        .chain(below)
+        .collect()
+}
+
+/// The name of a figure: "Figure 1".
+fn name(page: &Page, statements: &[Statement]) -> String {
+    let number = statements.first().and_then(|first| first.label.as_ref());
+    let number = number.map_or(0, |(_, number)| page.equation(*number));
+    format!("Figure\u{a0}{number}")
+}
+
+/// What a plot is called, in plain words.
+pub(super) fn title(page: &Page, statements: &[Statement]) -> String {
+    let words = caption(page, statements).unwrap_or_default();
+    let words = letters::plain(&runs(&words));
+    match words.is_empty() {
+        true => name(page, statements),
+        false => words,
+    }
+}
+
+fn caption(page: &Page, statements: &[Statement]) -> Option<Text> {
+    let first = statements.first()?;
+    let is_caption =
+        matches!(&first.body, Body::Plot(plot) if matches!(**plot, worksheet::Plot::Caption));
+    is_caption.then(|| prose::text(page, &first.description))
+}
+
+/// The drawing alone; nothing where nothing can be drawn.
+pub(super) fn drawing(page: &Page, statements: &[Statement]) -> Option<Drawing> {
+    figure(page, statements, &lines(statements)).map(|figure| figure.wide)
+}
+
+/// The lines that could be evaluated.
+fn lines(statements: &[Statement]) -> Vec<(&Statement, &worksheet::Plot)> {
+    let lines = statements
+        .iter()
+        .filter_map(|statement| match &statement.body {
+            Body::Plot(plot) => Some((statement, &**plot)),
+            _ => None,
+        });
+    lines.collect()
+}
+
+fn figure(
+    page: &Page,
+    statements: &[Statement],
+    lines: &[(&Statement, &worksheet::Plot)],
+) -> Option<Figure> {
+    let wide = as_data(page, statements, lines)?;
+    let drawn = plot::draw(&wide)?;
+    let narrow = (wide.size.0 > NARROW + 8.0).then(|| {
+        let height = (0.65 * wide.size.1).max(200.0);
+        plot::draw(&Plot {
+            size: (NARROW, height),
+            ..wide.clone()
+        })
+    });
+    let first = statements.first()?;
+    let text = self::below(page, statements, lines, &drawn);
+    Some(Figure {
+        id: page.anchor(&first.id),
+        caption: text,
+        data: data(page, statements, lines, &wide),
+        wide: drawn.drawing,
+        narrow: narrow.flatten().map(|drawn| drawn.drawing),
+    })
+}
+
+/// "Figure 1. The pump and the plant. Bars of … are smaller than the marks."
+fn below(
+    page: &Page,
+    statements: &[Statement],
+    lines: &[(&Statement, &worksheet::Plot)],
+    drawn: &Drawn,
+) -> Text {
+    let mut text = Text::default();
+    text.strong(&format!("{}.", name(page, statements)));
+    if let Some(words) = caption(page, statements).filter(|words| !words.is_empty()) {
+        text.say(" ");
+        text.append(words);
+        text.say(".");
+    }
+    let has_gaps = lines
+        .iter()
+        .any(|(_, line)| matches!(line, worksheet::Plot::Curve { has_gaps: true, .. }));
+    let gaps = has_gaps.then_some("a curve is broken off where its formula has no value");
+    for note in drawn.notes.iter().copied().chain(gaps) {
+        let mut letters = note.chars();
+        let first: String = letters
+            .next()
+            .into_iter()
+            .flat_map(char::to_uppercase)
+            .collect();
+        text.say(format!(" {first}{}.", letters.as_str()));
+    }
+    text
+}
+
+/// The lines as a plot; nothing where there is no series.
+fn as_data(
+    page: &Page,
+    statements: &[Statement],
+    lines: &[(&Statement, &worksheet::Plot)],
+) -> Option<Plot> {
+    let axes = lines.iter().find_map(|(_, line)| axes(line))?;
+    let [mut y, mut x] = [axis(page, &axes[0]), axis(page, &axes[1])];
+    let (mut size, mut has_grid, mut factor) = (FULL, false, 1.0);
+    for (_, line) in lines {
+        match line {
+            worksheet::Plot::Axis {
+                is_upright,
+                is_logarithmic,
+                is_reversed,
+                from,
+                to,
+            } => {
+                let own = if *is_upright { &mut y } else { &mut x };
+                own.is_logarithmic = *is_logarithmic;
+                own.is_reversed = *is_reversed;
+                (own.from, own.to) = (*from, *to);
+            }
+            worksheet::Plot::Size(width, height) => size = (*width, *height),
+            worksheet::Plot::Grid => has_grid = true,
+            worksheet::Plot::Bars(reach) => factor = *reach,
+            worksheet::Plot::Caption
+            | worksheet::Plot::Points { .. }
+            | worksheet::Plot::Curve { .. }
+            | worksheet::Plot::Place(_)
+            | worksheet::Plot::Level { .. } => {}
+        }
+    }
+    let series = lines.iter().filter_map(|(statement, line)| {
+        Some(Series {
+            shape: shape(line, factor)?,
+            label: runs(&prose::text(page, &statement.description)),
+        })
+    });
+    Some(Plot {
+        title: title(page, statements),
+        size: (size.0.min(FULL.0), size.1),
+        panel: Panel {
+            y,
+            series: series.collect(),
+        },
+        x,
+        strips: Vec::new(),
+        has_grid,
+    })
+}
+
+fn axes(line: &worksheet::Plot) -> Option<&[PlotAxis; 2]> {
+    match line {
+        worksheet::Plot::Points { axes, .. } | worksheet::Plot::Curve { axes, .. } => Some(axes),
+        worksheet::Plot::Caption
+        | worksheet::Plot::Place(_)
+        | worksheet::Plot::Level { .. }
+        | worksheet::Plot::Axis { .. }
+        | worksheet::Plot::Size(..)
+        | worksheet::Plot::Grid
+        | worksheet::Plot::Bars(_) => None,
+    }
+}
+
+/// "p / kPa gauge": a quantity over its unit (ISO 80000-1).
+fn axis(page: &Page, axis: &PlotAxis) -> Axis {
+    let quantity = without_index(typeset::runs(&typeset::math(&axis.quantity, &page.context)));
+    let spoken = (letters::plain(&quantity), axis.unit.text().to_owned());
+    Axis {
+        title: title_runs(quantity, axis),
+        spoken,
+        is_logarithmic: false,
+        is_reversed: false,
+        from: None,
+        to: None,
+    }
+}
+
+/// The letters of a formula without the index of its lists.
+fn without_index(runs: Vec<Run>) -> Vec<Run> {
+    let mut kept: Vec<Run> = Vec::with_capacity(runs.len());
+    for run in runs {
+        let is_index = run.level == Level::Lowered && run.text == "i";
+        match kept.last_mut() {
+            Some(last) if is_index && last.level == Level::Lowered && last.text == "," => {
+                kept.pop();
+            }
+            _ if is_index => {}
+            _ => kept.push(run),
+        }
+    }
+    kept
+}
+
+fn title_runs(mut runs: Vec<Run>, axis: &PlotAxis) -> Vec<Run> {
+    let unit = axis.unit.text();
+    let is_long = unit.contains(['/', '·', ' ']);
+    let mut over = match (unit, is_long) {
+        ("", _) => String::new(),
+        (unit, true) => format!(" / ({unit})"),
+        (unit, false) => format!(" / {unit}"),
+    };
+    if let Some(datum) = axis.datum {
+        over.push(' ');
+        over.push_str(datum);
+    }
+    if !over.is_empty() {
+        runs.push(Run::words(over));
+    }
+    runs
+}
+
+/// What a line shows; bars reach to `factor` standard uncertainties.
+fn shape(line: &worksheet::Plot, factor: f64) -> Option<Shape> {
+    let reading = |point: &PlotPoint| Reading {
+        x: point.x.0,
+        y: point.y.0,
+        bar_x: factor * point.x.1,
+        bar_y: factor * point.y.1,
+        is_left_out: point.is_left_out,
+    };
+    match line {
+        worksheet::Plot::Points { points, .. } => {
+            let points = points.iter().map(reading);
+            Some(Shape::Points(
+                points
+                    .filter(|it| it.x.is_finite() && it.y.is_finite())
+                    .collect(),
+            ))
+        }
+        worksheet::Plot::Curve { runs, .. } => Some(Shape::Curve(Curve {
+            runs: runs.clone(),
+            band: Vec::new(),
+            stands_out: false,
+        })),
+        worksheet::Plot::Place(point) => Some(Shape::Place(reading(point))),
+        worksheet::Plot::Level {
+            value,
+            is_upright: false,
+        } => Some(Shape::Horizontal(*value)),
+        worksheet::Plot::Level { value, .. } => Some(Shape::Vertical(*value)),
+        worksheet::Plot::Caption
+        | worksheet::Plot::Axis { .. }
+        | worksheet::Plot::Size(..)
+        | worksheet::Plot::Grid
+        | worksheet::Plot::Bars(_) => None,
+    }
+}
+
+/// The points in a table, where they are not too many.
+fn data(
+    page: &Page,
+    statements: &[Statement],
+    lines: &[(&Statement, &worksheet::Plot)],
+    plot: &Plot,
+) -> Option<FigureData> {
+    let all = lines.iter().filter_map(|(statement, line)| match line {
+        worksheet::Plot::Points { points, .. } => Some((*statement, points)),
+        _ => None,
+    });
+    let all: Vec<(&Statement, &Vec<PlotPoint>)> = all.collect();
+    let count: usize = all.iter().map(|(_, points)| points.len()).sum();
+    if count == 0 || count > MOST_LISTED {
+        return None;
+    }
+    let has_names = all.len() > 1;
+    let heading = |runs: &[Run]| as_text(runs);
+    let mut headings: Vec<Text> = has_names.then(|| Text::new("series")).into_iter().collect();
+    headings.extend([heading(&plot.x.title), heading(&plot.panel.y.title)]);
+    let mut rows = Vec::new();
+    for (statement, points) in all {
+        for point in points {
+            let name = has_names.then(|| prose::text(page, &statement.description));
+            let mut row: Vec<Text> = name.into_iter().collect();
+            row.extend([point.x, point.y].map(said));
+            if point.is_left_out
+                && let Some(last) = row.last_mut()
+            {
+                last.say(", left out");
+            }
+            rows.push(row);
+        }
+    }
+    Some(FigureData {
+        name: format!("Data of {}", name(page, statements)),
+        headings,
+        rows,
+    })
+}
+
+/// "1.204 ± 0.012"
+fn said((value, uncertainty): (f64, f64)) -> Text {
+    if !value.is_finite() {
+        return Text::new("–");
+    }
+    if uncertainty > 0.0 {
+        let printed = quantity::estimate(value, uncertainty, quantity::Extent::Uncertainty(2));
+        return Text::new(format!(
+            "{} ± {}",
+            printed.value.text(),
+            printed.uncertainty.text()
+        ));
+    }
+    Text::new(quantity::to_figures(value, 5).text())
+}
+
+/// Letters of a drawing as words of the page.
+fn as_text(runs: &[Run]) -> Text {
+    let words = runs.iter().map(|run| run.text.as_str());
+    Text::new(words.collect::<String>())
+}
+
+/// Words of the page as letters of a drawing.
+fn runs(text: &Text) -> Vec<Run> {
+    let mut found = Vec::new();
+    text.0.iter().for_each(|inline| put(inline, &mut found));
+    found
+}
+
+fn put(inline: &Inline<Set>, found: &mut Vec<Run>) {
+    let all = |inlines: &[Inline<Set>], found: &mut Vec<Run>| {
+        inlines.iter().for_each(|inline| put(inline, found));
+    };
+    match inline {
+        Inline::Text(words) | Inline::Code(words) => {
+            found.push(Run::words(words.replace('\n', " ")))
+        }
+        Inline::LineBreak => found.push(Run::words(" ")),
+        Inline::Styled(_, content) | Inline::Link { content, .. } => all(content, found),
+        Inline::Tex(tex) => found.push(Run::words(tex.tex.clone())),
+        Inline::Image { words, .. } => found.push(Run::words(words.clone())),
+        Inline::Note { .. } => {}
+        Inline::Other(set) => match set {
+            Set::Formula(node) => found.extend(typeset::runs(node)),
+            Set::Words(text) | Set::Span(_, text) | Set::OwnLine(_, text) | Set::To(_, text) => {
+                all(&text.0, found);
+            }
+            Set::MayBreak => {}
+            Set::List(entries) => {
+                for (at, entry) in entries.iter().enumerate() {
+                    found.push(Run::words(if at > 0 { ", " } else { "" }));
+                    all(&entry.0, found);
+                }
+            }
+        },
+    }
+}

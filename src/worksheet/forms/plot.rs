@@ -1,0 +1,122 @@
+//! The lines of a plot, in the units of its axes.
+
+use crate::dimensions::{Counts, Reading};
+use crate::evaluate::{self, Plotted, Value};
+use crate::resolve::statement::{self, PlotSide};
+use crate::worksheet::build::Builder;
+use crate::worksheet::model::{Plot, PlotAxis, PlotPoint};
+
+impl Builder<'_> {
+    pub(super) fn plot(&self, line: &statement::Plot, numbers: &Plotted) -> Plot {
+        match (line, numbers) {
+            (statement::Plot::Points { y, x }, Plotted::Lists(values)) => {
+                let [up, right] = values.as_ref();
+                let rows = up.rows.len().min(right.rows.len());
+                Plot::Points {
+                    axes: Box::new([axis(y), axis(x)]),
+                    points: (0..rows)
+                        .map(|row| self.point([y, x], [up, right], row))
+                        .collect(),
+                }
+            }
+            (statement::Plot::Curve { y, x, .. }, Plotted::Curve(places)) => Plot::Curve {
+                axes: Box::new([axis(y), axis(x)]),
+                runs: self.runs(y, places),
+                has_gaps: places.iter().any(|(_, value)| value.is_none()),
+            },
+            (statement::Plot::Place(sides), Plotted::Ones(values)) => {
+                let [y, x] = sides.as_ref();
+                match values.as_slice() {
+                    [up, right] => Plot::Place(self.point([y, x], [up, right], 0)),
+                    _ => Plot::Caption,
+                }
+            }
+            (statement::Plot::Level { side, is_upright }, Plotted::Ones(values)) => {
+                let value = values
+                    .first()
+                    .map_or(f64::NAN, |value| self.number(side, value, 0).0);
+                Plot::Level {
+                    value,
+                    is_upright: *is_upright,
+                }
+            }
+            (
+                statement::Plot::Axis {
+                    is_upright,
+                    is_logarithmic,
+                    is_reversed,
+                    from,
+                    to,
+                },
+                _,
+            ) => Plot::Axis {
+                is_upright: *is_upright,
+                is_logarithmic: *is_logarithmic,
+                is_reversed: *is_reversed,
+                from: *from,
+                to: *to,
+            },
+            (statement::Plot::Size(width, height), _) => Plot::Size(*width, *height),
+            (statement::Plot::Grid, _) => Plot::Grid,
+            (statement::Plot::Bars(factor), _) => Plot::Bars(*factor),
+            // A series always comes with its numbers.
+            (
+                statement::Plot::Caption
+                | statement::Plot::Points { .. }
+                | statement::Plot::Curve { .. }
+                | statement::Plot::Place(_)
+                | statement::Plot::Level { .. },
+                _,
+            ) => Plot::Caption,
+        }
+    }
+
+    fn runs(&self, y: &PlotSide, places: &[(f64, Option<f64>)]) -> Vec<Vec<(f64, f64)>> {
+        let (reading, counts) = self.read_as(y);
+        let unit = y.unit();
+        let mut runs = vec![Vec::new()];
+        for (at, value) in places {
+            match (value, runs.last_mut()) {
+                (Some(si), Some(run)) => {
+                    run.push((*at, evaluate::in_unit(*si, reading, counts, &unit)));
+                }
+                _ => runs.push(Vec::new()),
+            }
+        }
+        runs.retain(|run| run.len() > 1);
+        runs
+    }
+
+    fn point(&self, [y, x]: [&PlotSide; 2], [up, right]: [&Value; 2], row: usize) -> PlotPoint {
+        PlotPoint {
+            y: self.number(y, up, row),
+            x: self.number(x, right, row),
+            is_left_out: false,
+        }
+    }
+
+    /// A number in the unit of its axis, and its standard uncertainty.
+    fn number(&self, side: &PlotSide, value: &Value, row: usize) -> (f64, f64) {
+        let (reading, counts) = self.read_as(side);
+        let unit = side.unit();
+        let number = evaluate::in_unit(value.at(row), reading, counts, &unit);
+        let own = value.uncertainty(row, &self.results.sources);
+        let size = own.map(|own| evaluate::size_in_unit(own.size, counts, &unit));
+        (number, size.filter(|size| size.is_finite()).unwrap_or(0.0))
+    }
+
+    fn read_as(&self, side: &PlotSide) -> (Reading, Counts) {
+        let found = self.checked.sides.get(&side.ask.span);
+        found.map_or((Reading::Plain, Counts::NOTHING), |found| {
+            (found.reading, found.counts)
+        })
+    }
+}
+
+fn axis(side: &PlotSide) -> PlotAxis {
+    PlotAxis {
+        quantity: side.expr.clone(),
+        unit: side.unit(),
+        datum: side.ask.datum.map(|datum| datum.text()),
+    }
+}

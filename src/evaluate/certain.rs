@@ -6,17 +6,21 @@
 
 use std::sync::Arc;
 
+use num_traits::Signed;
+
+use super::Verdict;
 use super::convert;
 use super::made::Made;
 use super::value::Value;
 use crate::dimensions::{Counts, Reading};
 use crate::functions::{Measured, STEP};
-use crate::precise::{LEVELS, Precise, Rational};
+use crate::precise::{self, LEVELS, Precise, Rational};
 use crate::quantity::{
     Decimal, Unit, fraction_to_decimals, fraction_to_figures, to_decimals, to_figures,
 };
 use crate::resolve::Shape;
 use crate::syntax::Precision;
+use crate::text;
 
 /// What is not certain of a printed number.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -28,6 +32,9 @@ pub enum Doubt {
     /// No figure is certain.
     Lost,
 }
+
+/// Every number with so many digits is told from its neighbours by its double.
+const DIGITS_OF_DOUBLES: usize = 15;
 
 /// Numbers closer to a half than a part in two to so many bits are halves.
 const NARROW: isize = 256;
@@ -45,7 +52,13 @@ pub fn digits(
     }
     let number = convert::measured_in_unit(si, reading, counts, unit);
     let close = number.value.abs() * f64::EPSILON;
-    if let Some(digits) = agreed(number.value, number.error.max(close), precision) {
+    // Zero times a bound that is infinite is no number.
+    let error = match number.error.is_finite() {
+        true => number.error.max(close),
+        false => f64::INFINITY,
+    };
+    let number = Measured { error, ..number };
+    if let Some(digits) = agreed(number.value, number.error, precision) {
         return (digits, None);
     }
     precisely(value, row, (reading, counts, unit), precision)
@@ -97,6 +110,46 @@ pub(super) fn number(
     precisely.unwrap_or(measured.value)
 }
 
+/// How a claim compares that is written with more digits than a double tells apart; `None` for
+/// one with fewer, and where more precision is not had.
+pub(super) fn claimed(
+    value: &Value,
+    row: usize,
+    (reading, counts, unit): (Reading, Counts, &Unit),
+    text: &str,
+) -> Option<Verdict> {
+    let digits = text.bytes().filter(u8::is_ascii_digit);
+    let digits = digits.skip_while(|digit| *digit == b'0').count();
+    let text = text::decimal(text);
+    let (mantissa, exponent) = text.split_once(['e', 'E']).unwrap_or((&text, "0"));
+    if digits <= DIGITS_OF_DOUBLES {
+        return None;
+    }
+    let decimals = mantissa.split_once('.').map_or(0, |(_, after)| after.len());
+    let place = i32::try_from(decimals).ok()?;
+    let place = exponent.parse::<i32>().ok()?.checked_sub(place)?;
+    let place = precise::decimal(&format!("1e{place}"))?;
+    let claimed = precise::decimal(&text)?;
+    let two = Rational::from_integer(2.into());
+    let verdict = |computed: &Rational| {
+        let apart = (computed - &claimed).abs();
+        if &apart * &two <= place {
+            Verdict::Right
+        } else if apart <= &place * &two {
+            Verdict::Slip
+        } else {
+            Verdict::Wrong
+        }
+    };
+    let mut levels = 0..LEVELS.len();
+    levels.find_map(|level| {
+        let number = convert::precise_in_unit(&value.precise(row, level), reading, counts, unit);
+        let [low, high] = number.ends()?.map(|end| verdict(&end));
+        let is_last = level + 1 == LEVELS.len() && number.is_narrow(NARROW);
+        (low == high || is_last).then_some(low)
+    })
+}
+
 /// The digits of all numbers within an error, where they are the same.
 fn agreed(value: f64, error: f64, precision: Precision) -> Option<Decimal> {
     if !value.is_finite() {
@@ -120,6 +173,8 @@ fn precisely(
     for level in 0..LEVELS.len() {
         let number = convert::precise_in_unit(&value.precise(row, level), reading, counts, unit);
         let Some([low, high]) = number.ends() else {
+            // What fewer bits say is not the last word.
+            last = None;
             continue;
         };
         let found = [&low, &high].map(|end| round_fraction(end, precision));

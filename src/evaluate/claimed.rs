@@ -31,11 +31,15 @@ impl Walk<'_> {
             self.claim_estimate(value, found, claim, stated);
             return;
         }
+        let mut texts = claim.number.of(self.text).split(',').map(str::trim);
         for (row, claimed) in claim.values.iter().enumerate() {
             let place = quantity::written_precision(claim.number.of(self.text));
             let read = (found.reading, found.counts, &claim.unit);
             let computed = certain::number(value, row, read, place);
-            self.claim_number(*claimed, computed, claim);
+            let verdict = (texts.next())
+                .and_then(|text| certain::claimed(value, row, read, text))
+                .unwrap_or_else(|| claims::compare_claim(*claimed, computed, place));
+            self.claim_number((*claimed, computed), verdict, claim);
         }
     }
 
@@ -166,7 +170,7 @@ impl Walk<'_> {
         }
     }
 
-    fn claim_number(&mut self, claimed: f64, computed: f64, claim: &Literal) {
+    fn claim_number(&mut self, (claimed, computed): (f64, f64), verdict: Verdict, claim: &Literal) {
         let place = quantity::written_precision(claim.number.of(self.text));
         let shown = |figures: u8| {
             let number = quantity::to_figures(computed, figures).text();
@@ -175,7 +179,7 @@ impl Walk<'_> {
                 .to_owned()
         };
         let written = claim.span.of(self.text);
-        match claims::compare_claim(claimed, computed, place) {
+        match verdict {
             Verdict::Right => {}
             Verdict::Slip => self.diagnostics.push(
                 Diagnostic::warning(

@@ -9,6 +9,7 @@ use dashu_int::IBig;
 use num_bigint::BigInt;
 
 use super::Rational;
+use super::effort;
 
 /// A binary number of any length.
 type Float = Repr<2>;
@@ -41,6 +42,7 @@ fn up(bits: usize) -> Context<Up> {
 macro_rules! rising {
     ($($name:ident)*) => {$(
         pub fn $name(&self, bits: usize) -> Option<Interval> {
+            effort::function(bits)?;
             Some(Interval {
                 low: finite(down(bits).$name(&self.low, None))?,
                 high: finite(up(bits).$name(&self.high, None))?,
@@ -156,6 +158,7 @@ impl Interval {
     }
 
     pub fn times(&self, other: &Interval, bits: usize) -> Option<Interval> {
+        effort::operation(bits)?;
         self.corners(
             other,
             |one, other| finite(down(bits).mul(one, other)),
@@ -165,6 +168,7 @@ impl Interval {
 
     /// A quotient; `None` where the divisor may be zero.
     pub fn over(&self, other: &Interval, bits: usize) -> Option<Interval> {
+        effort::operation(bits)?;
         other.sign().filter(|sign| sign.is_ne())?;
         self.corners(
             other,
@@ -175,6 +179,7 @@ impl Interval {
 
     /// A power of a positive number.
     pub fn power(&self, exponent: &Interval, bits: usize) -> Option<Interval> {
+        effort::function(bits)?;
         self.sign().filter(|sign| sign.is_gt())?;
         self.corners(
             exponent,
@@ -185,6 +190,7 @@ impl Interval {
 
     /// A whole power.
     pub fn raised(&self, exponent: u32, bits: usize) -> Option<Interval> {
+        effort::operation(bits)?;
         let low = |end: &Float| finite(down(bits).powi(end, IBig::from(exponent)));
         let high = |end: &Float| finite(up(bits).powi(end, IBig::from(exponent)));
         let is_even = exponent.is_multiple_of(2);
@@ -282,6 +288,7 @@ impl Interval {
     }
 
     pub fn square_root(&self, bits: usize) -> Option<Interval> {
+        effort::operation(bits)?;
         Some(Interval {
             low: finite(down(bits).sqrt(&self.low))?,
             high: finite(up(bits).sqrt(&self.high))?,
@@ -289,6 +296,7 @@ impl Interval {
     }
 
     pub fn cube_root(&self, bits: usize) -> Option<Interval> {
+        effort::operation(bits)?;
         Some(Interval {
             low: finite(down(bits).cbrt(&self.low))?,
             high: finite(up(bits).cbrt(&self.high))?,
@@ -299,6 +307,7 @@ impl Interval {
 
     /// It falls.
     pub fn acos(&self, bits: usize) -> Option<Interval> {
+        effort::function(bits)?;
         Some(Interval {
             low: finite(down(bits).acos(&self.high, None))?,
             high: finite(up(bits).acos(&self.low, None))?,
@@ -307,6 +316,7 @@ impl Interval {
 
     /// It is least at 0 and the same on both sides.
     pub fn cosh(&self, bits: usize) -> Option<Interval> {
+        effort::function(bits)?;
         let size = self.magnitude();
         Some(Interval {
             low: finite(down(bits).cosh(&size.low, None))?,
@@ -316,6 +326,7 @@ impl Interval {
 
     /// By the lower end, and a slope of 1 at most.
     pub fn sin(&self, bits: usize) -> Option<Interval> {
+        effort::function(bits)?;
         let start = Interval {
             low: finite(down(bits).sin(&self.low, None))?,
             high: finite(up(bits).sin(&self.low, None))?,
@@ -325,6 +336,7 @@ impl Interval {
 
     /// By the lower end, and a slope of 1 at most.
     pub fn cos(&self, bits: usize) -> Option<Interval> {
+        effort::function(bits)?;
         let start = Interval {
             low: finite(down(bits).cos(&self.low, None))?,
             high: finite(up(bits).cos(&self.low, None))?,
@@ -334,6 +346,7 @@ impl Interval {
 
     /// It rises where no pole lies between, which the cosine shows.
     pub fn tan(&self, bits: usize) -> Option<Interval> {
+        effort::function(bits)?;
         self.cos(bits)?.sign().filter(|sign| sign.is_ne())?;
         Some(Interval {
             low: finite(down(bits).tan(&self.low, None))?,
@@ -344,6 +357,7 @@ impl Interval {
     /// The angle of a point; `None` where it may lie at the origin or on both sides of the cut
     /// along the negative axis.
     pub fn atan2(&self, x: &Interval, bits: usize) -> Option<Interval> {
+        effort::function(bits)?;
         let is_right = x.sign() == Some(Ordering::Greater);
         if !is_right && self.sign().is_none_or(Ordering::is_eq) {
             return None;

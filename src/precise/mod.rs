@@ -4,6 +4,7 @@
 //! Numbers are plain here, as in `functions`; what is computed with them is left to `evaluate`.
 
 mod calls;
+mod effort;
 mod exact;
 mod interval;
 mod series;
@@ -15,6 +16,7 @@ use std::cmp::Ordering;
 use num_bigint::BigInt;
 use num_traits::{Signed, ToPrimitive, Zero};
 
+pub use effort::{steps_for, within};
 use exact::Exact;
 use interval::Interval;
 

@@ -95,6 +95,22 @@ pub fn estimate(value: f64, uncertainty: f64, extent: Extent) -> Estimate {
     }
 }
 
+impl Estimate {
+    /// To how many decimals the value is printed; `None` where it ends before the point.
+    pub fn decimals(&self) -> Option<u8> {
+        u8::try_from(-self.value.last).ok()
+    }
+
+    /// The same with the digits of a value that is certain to that place.
+    #[must_use]
+    pub fn with_value(mut self, certain: Decimal) -> Self {
+        if certain.last == self.value.last && certain.special.is_none() && !certain.is_bound {
+            (self.value.negative, self.value.digits) = (certain.negative, certain.digits);
+        }
+        self
+    }
+}
+
 /// Decimal digits without sign or point, and the power of ten of the last.
 #[derive(Debug, Clone, PartialEq)]
 struct Digits {

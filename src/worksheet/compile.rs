@@ -11,7 +11,7 @@ use super::stack::on_deep_stack;
 use super::{blocks, place, seal};
 use crate::questions::Asker;
 use crate::text::{Beside, Reader, Source};
-use crate::{dimensions, document, evaluate, proofs, resolve};
+use crate::{dimensions, document, evaluate, precise, proofs, resolve};
 
 /// Compiles a worksheet: parse, resolve, check, evaluate.
 ///
@@ -69,9 +69,15 @@ fn compile_here(source: Source, beside: &Beside, memory: &mut Memory) -> Workshe
     worksheet
 }
 
-/// The passes, on what one problem is made from.
+/// The passes, on what one problem is made from, within the bound on more precision.
 fn problem(made: &Made, asker: &Asker<'_>, reader: Reader<'_>) -> Problem {
     let whole = made.text();
+    precise::within(precise::steps_for(&whole), || {
+        passes(made, whole, asker, reader)
+    })
+}
+
+fn passes(made: &Made, whole: Arc<str>, asker: &Asker<'_>, reader: Reader<'_>) -> Problem {
     let text = &*whole;
     let (mut parsed, read) = blocks::parse(text, made);
     let (resolved, named) = resolve::resolve(

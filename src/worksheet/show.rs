@@ -123,6 +123,16 @@ pub(super) fn in_unit(
         };
         let size = evaluate::size_in_unit(found.size, counts, &unit);
         let printed = quantity::estimate(*number, size, extent(ask.precision));
+        let printed = match printed.decimals().filter(|_| printed.value.value() != 0.0) {
+            Some(decimals) => {
+                let read = (reading, counts, &unit);
+                let precision = Precision::Decimals(decimals);
+                let (digits, own) = evaluate::digits(value, row, read, precision);
+                doubt = doubt.or(own);
+                printed.with_value(digits)
+            }
+            None => printed,
+        };
         is_cut |= printed.is_cut;
         let spread = Spread {
             size,

@@ -1,5 +1,6 @@
 //! What a drawing is made of.
 
+use super::letters;
 use crate::typeset::Run;
 
 /// A place in a drawing: to the right and down from its upper left corner.
@@ -101,6 +102,24 @@ pub struct Words {
     pub ink: Ink,
     /// Whether lines beneath are kept off by a rim of paper.
     pub has_rim: bool,
+}
+
+impl Words {
+    /// The area that they cover.
+    pub fn area(&self) -> Area {
+        let width = letters::width(&self.runs, self.size);
+        let left = match self.anchor {
+            Anchor::Start => self.at.x,
+            Anchor::Middle => self.at.x - width / 2.0,
+            Anchor::End => self.at.x - width,
+        };
+        Area {
+            left,
+            top: self.at.y - letters::ASCENT * self.size,
+            right: left + width,
+            bottom: self.at.y + letters::DESCENT * self.size,
+        }
+    }
 }
 
 /// One thing in a drawing; later ones lie on top.

@@ -12,6 +12,12 @@ use super::ink::{Area, Point};
 /// What a line costs that a label meets.
 const LINE: f64 = 14.0;
 
+/// What a line of something else costs that comes near.
+const NEAR: f64 = 5.0;
+
+/// How near that is.
+const NEARNESS: f64 = 9.0;
+
 /// What another label costs that it meets, beside the area that they share.
 const LABEL: f64 = 20.0;
 
@@ -32,7 +38,8 @@ pub struct Candidate {
 /// What labels must not touch.
 #[derive(Debug, Default)]
 pub struct Obstacles {
-    lines: Vec<(Point, Point)>,
+    /// Each with the number of what it belongs to.
+    lines: Vec<(Point, Point, usize)>,
     /// The lines that come near a square.
     near: FxHashMap<(i32, i32), Vec<u32>>,
 }
@@ -47,10 +54,10 @@ pub struct Placed {
 }
 
 impl Obstacles {
-    /// A line from point to point.
-    pub fn line(&mut self, from: Point, to: Point) {
+    /// A line from point to point, of what has this number.
+    pub fn line(&mut self, owner: usize, from: Point, to: Point) {
         let number = self.lines.len() as u32;
-        self.lines.push((from, to));
+        self.lines.push((from, to, owner));
         let around = Area {
             left: from.x.min(to.x),
             top: from.y.min(to.y),
@@ -62,32 +69,41 @@ impl Obstacles {
         }
     }
 
-    /// Everything in an area.
-    pub fn area(&mut self, area: &Area) {
+    /// Everything in an area, of what has this number.
+    pub fn area(&mut self, owner: usize, area: &Area) {
         let corners = [
             Point::new(area.left, area.top),
             Point::new(area.right, area.bottom),
             Point::new(area.left, area.bottom),
             Point::new(area.right, area.top),
         ];
-        self.line(corners[0], corners[1]);
-        self.line(corners[2], corners[3]);
-        self.line(corners[0], corners[2]);
-        self.line(corners[1], corners[3]);
+        for (from, to) in [(0, 1), (2, 3), (0, 2), (1, 3)] {
+            self.line(owner, corners[from], corners[to]);
+        }
     }
 
     /// How many lines come into an area.
     fn met(&self, area: &Area) -> usize {
-        let near = squares(area).filter_map(|square| self.near.get(&square));
-        let mut found: Vec<u32> = (near.flatten().copied())
-            .filter(|line| {
-                let (from, to) = self.lines[*line as usize];
-                area.meets(from, to)
-            })
-            .collect();
+        let mut found = self.within(area);
         found.sort_unstable();
         found.dedup();
         found.len()
+    }
+
+    /// Whether something else than what has this number comes near an area.
+    fn is_near_others(&self, area: &Area, owner: usize) -> bool {
+        let near = self.within(&area.wider(NEARNESS));
+        near.into_iter()
+            .any(|line| self.lines[line as usize].2 != owner)
+    }
+
+    fn within(&self, area: &Area) -> Vec<u32> {
+        let near = squares(area).filter_map(|square| self.near.get(&square));
+        let lines = near.flatten().copied().filter(|line| {
+            let (from, to, _) = self.lines[*line as usize];
+            area.meets(from, to)
+        });
+        lines.collect()
     }
 }
 
@@ -99,12 +115,21 @@ fn squares(area: &Area) -> impl Iterator<Item = (i32, i32)> {
     rows.flat_map(move |row| (left..=right).map(move |column| (column, row)))
 }
 
-/// Places labels, each of which has one candidate at least.
-pub fn place(labels: &[Vec<Candidate>], obstacles: &Obstacles) -> Vec<Placed> {
+/// Places labels, each of which has one candidate at least and names what has its number.
+pub fn place(labels: &[Vec<Candidate>], owners: &[usize], obstacles: &Obstacles) -> Vec<Placed> {
+    let near: Vec<Vec<bool>> = (labels.iter().zip(owners))
+        .map(|(label, owner)| {
+            let near = |it: &Candidate| obstacles.is_near_others(&it.area, *owner);
+            label.iter().map(near).collect()
+        })
+        .collect();
     let met: Vec<Vec<usize>> = (labels.iter())
         .map(|label| label.iter().map(|it| obstacles.met(&it.area)).collect())
         .collect();
-    let own = |label: usize, at: usize| labels[label][at].cost + LINE * met[label][at] as f64;
+    let own = |label: usize, at: usize| {
+        let near = if near[label][at] { NEAR } else { 0.0 };
+        labels[label][at].cost + near + LINE * met[label][at] as f64
+    };
     let mut chosen: Vec<usize> = (0..labels.len())
         .map(|label| cheapest(labels[label].len(), |at| own(label, at)))
         .collect();
@@ -174,9 +199,9 @@ mod tests {
     #[test]
     fn a_label_keeps_off_lines() {
         let mut obstacles = Obstacles::default();
-        obstacles.line(Point::new(-5.0, -5.0), Point::new(8.0, 8.0));
+        obstacles.line(0, Point::new(-5.0, -5.0), Point::new(8.0, 8.0));
         let labels = [vec![candidate(0.0, 0.0), candidate(20.0, 3.0)]];
-        let placed = place(&labels, &obstacles);
+        let placed = place(&labels, &[0], &obstacles);
         assert_eq!((placed[0].candidate, placed[0].touches), (1, false));
     }
 
@@ -187,16 +212,26 @@ mod tests {
             candidate(5.0, 1.0),
             candidate(30.0, 2.0),
         ];
-        let placed = place(&[both.clone(), both], &Obstacles::default());
+        let placed = place(&[both.clone(), both], &[0, 1], &Obstacles::default());
         assert_eq!((placed[0].candidate, placed[1].candidate), (2, 0));
         assert!(placed.iter().all(|placed| !placed.touches));
     }
 
     #[test]
+    fn a_label_keeps_away_from_what_it_does_not_name() {
+        let mut obstacles = Obstacles::default();
+        obstacles.line(0, Point::new(0.0, 14.0), Point::new(10.0, 14.0));
+        obstacles.line(1, Point::new(40.0, 14.0), Point::new(50.0, 14.0));
+        let both = vec![candidate(0.0, 0.0), candidate(40.0, 0.0)];
+        let placed = place(&[both.clone(), both], &[1, 0], &obstacles);
+        assert_eq!((placed[0].candidate, placed[1].candidate), (1, 0));
+    }
+
+    #[test]
     fn what_cannot_be_helped_is_told() {
         let mut obstacles = Obstacles::default();
-        obstacles.line(Point::new(5.0, -50.0), Point::new(5.0, 50.0));
-        let placed = place(&[vec![candidate(0.0, 0.0)]], &obstacles);
+        obstacles.line(0, Point::new(5.0, -50.0), Point::new(5.0, 50.0));
+        let placed = place(&[vec![candidate(0.0, 0.0)]], &[0], &obstacles);
         assert!(placed[0].touches);
     }
 }

@@ -13,12 +13,20 @@ use crate::typeset::{Face, Level, Run, latex};
 /// How much smaller words are than on a screen, where the letters are narrower.
 const SIZE: f64 = 0.9;
 
+/// A line of text on the smaller paper, in 1/96 inch.
+const WIDEST: f64 = 626.0;
+
 /// Appends a `picture`; its unit is that of the drawing, and `\ink` draws.
 pub fn write(drawing: &Drawing, out: &mut String) {
     let (width, height) = (number(drawing.width), number(drawing.height));
+    // 1/96 inch is three quarters of a point; a wider drawing is smaller.
+    let unit = 0.75 * (WIDEST / drawing.width).min(1.0);
     put(
         out,
-        format_args!("\\begin{{picture}}({width},{height})\n\\put(0,0){{\\ink{{%\n"),
+        format_args!(
+            "\\setlength{{\\unitlength}}{{{unit:.4}bp}}\\begin{{picture}}({width},{height})\n\
+             \\put(0,0){{\\ink{{{unit:.4}}}{{%\n"
+        ),
     );
     for item in &drawing.items {
         match item {
@@ -45,13 +53,14 @@ pub fn write(drawing: &Drawing, out: &mut String) {
                 );
                 out.push_str("b\n");
             }
+            Item::Words(words) if words.has_rim => rim(words, drawing.height, out),
             Item::Words(_) => {}
         }
     }
     out.push_str("}}\n");
     for item in &drawing.items {
         if let Item::Words(words) = item {
-            self::words(words, drawing.height, out);
+            self::words(words, (drawing.height, unit), out);
         }
     }
     out.push_str("\\end{picture}");
@@ -113,15 +122,26 @@ fn circle(middle: Point, radius: f64, out: &mut String) {
     }
 }
 
-fn words(words: &Words, height: f64, out: &mut String) {
+/// Paper beneath words.
+fn rim(words: &Words, height: f64, out: &mut String) {
+    let area = words.area();
+    let (left, bottom) = (number(area.left), number(height - area.bottom));
+    let (width, high) = (area.right - area.left, area.bottom - area.top);
+    colour(Ink::Paper, "g", "rg", out);
+    put(
+        out,
+        format_args!("{left} {bottom} {} {} re f\n", number(width), number(high)),
+    );
+}
+
+fn words(words: &Words, (height, unit): (f64, f64), out: &mut String) {
     let (x, y) = (number(words.at.x), number(height - words.at.y));
     let corner = match words.anchor {
         Anchor::Start => "l",
         Anchor::Middle => "",
         Anchor::End => "r",
     };
-    // 1/96 inch is three quarters of a point.
-    let points = words.size * 0.75 * SIZE;
+    let points = words.size * unit * SIZE;
     let size = number(points);
     put(
         out,
@@ -129,10 +149,17 @@ fn words(words: &Words, height: f64, out: &mut String) {
             "\\put({x},{y}){{\\makebox(0,0)[b{corner}]{{\\smash{{\\fontsize{{{size}}}{{{size}}}\\selectfont "
         ),
     );
+    let is_black = words.ink == Ink::Black;
+    if !is_black {
+        out.push_str("\\drawn{");
+        colour(words.ink, "g", "rg", out);
+        out.push('}');
+    }
     words
         .runs
         .iter()
         .for_each(|run| self::run(run, points, out));
+    out.push_str(if is_black { "" } else { "\\drawn{0 g}" });
     out.push_str("}}}\n");
 }
 

@@ -368,7 +368,11 @@ fn put(inline: &Inline<Set>, found: &mut Vec<Run>) {
         Inline::Image { words, .. } => found.push(Run::words(words.clone())),
         Inline::Note { .. } => {}
         Inline::Other(set) => match set {
-            Set::Formula(node) => found.extend(typeset::runs(node)),
+            // A name and its value stay on one line.
+            Set::Formula(node) => found.extend(typeset::runs(node).into_iter().map(|run| Run {
+                text: run.text.replace(' ', "\u{a0}"),
+                ..run
+            })),
             Set::Words(text) | Set::Span(_, text) | Set::OwnLine(_, text) | Set::To(_, text) => {
                 all(&text.0, found);
             }

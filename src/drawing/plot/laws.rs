@@ -3,7 +3,7 @@
 use proptest::prelude::*;
 
 use super::*;
-use crate::drawing::ink::{Anchor, Area, Ink, Item, Point, Words};
+use crate::drawing::ink::{Area, Ink, Item, Point, Words};
 use crate::drawing::{latex, letters, svg};
 
 fn axis(title: &str) -> Axis {
@@ -201,22 +201,6 @@ fn strokes(drawn: &Drawn) -> Vec<(Point, Point)> {
     found
 }
 
-/// The area that words cover.
-fn area(words: &Words) -> Area {
-    let width = letters::width(&words.runs, words.size);
-    let left = match words.anchor {
-        Anchor::Start => words.at.x,
-        Anchor::Middle => words.at.x - width / 2.0,
-        Anchor::End => words.at.x - width,
-    };
-    Area {
-        left,
-        top: words.at.y - letters::ASCENT * words.size,
-        right: left + width,
-        bottom: words.at.y + letters::DESCENT * words.size,
-    }
-}
-
 fn text(words: &Words) -> String {
     letters::plain(&words.runs)
 }
@@ -229,9 +213,9 @@ proptest! {
         let Some(drawn) = draw(&plot) else { return Ok(()) };
         let words = words(&drawn);
         for (at, one) in words.iter().enumerate() {
-            let own = area(one).wider(-0.5);
+            let own = one.area().wider(-0.5);
             for other in &words[at + 1..] {
-                let shared = own.shared(&area(other));
+                let shared = own.shared(&other.area());
                 prop_assert!(shared == 0.0, "{} and {}", text(one), text(other));
             }
             for (from, to) in strokes(&drawn) {
@@ -250,7 +234,7 @@ proptest! {
             bottom: drawn.drawing.height,
         };
         for words in words(&drawn) {
-            prop_assert!(view.holds(&area(words)), "{} {:?}", text(words), area(words));
+            prop_assert!(view.holds(&words.area()), "{} {:?}", text(words), words.area());
         }
         for (from, to) in strokes(&drawn) {
             for end in [from, to] {

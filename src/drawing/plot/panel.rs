@@ -8,7 +8,7 @@ use super::{Axis, Drawn, Panel, Plot, Reading, Series, Shape, TYPE, describe, ma
 use crate::drawing::ink::{
     Anchor, Area, Drawing, Ink, Item, Line, Pen, Point, Words, upright_arrow,
 };
-use crate::drawing::labels::{self, Candidate, Obstacles};
+use crate::drawing::labels::{self, Obstacles};
 use crate::drawing::letters;
 use crate::typeset::Run;
 
@@ -402,6 +402,7 @@ impl<'p> Sheet<'p> {
             y: *y,
             obstacles: Obstacles::default(),
             labels: Vec::new(),
+            now: 0,
             bands: Vec::new(),
             lines: Vec::new(),
             marks: Vec::new(),
@@ -409,7 +410,8 @@ impl<'p> Sheet<'p> {
         let (mut points, mut curves) = (0, 0);
         let is_theory =
             |series: &Series| matches!(&series.shape, Shape::Curve(curve) if curve.stands_out);
-        for series in &panel.series {
+        for (now, series) in panel.series.iter().enumerate() {
+            ground.now = now;
             match &series.shape {
                 Shape::Points(readings) if readings.len() > MOST_POINTS => {
                     ground.dense(readings, series);
@@ -455,8 +457,10 @@ struct Ground {
     x: Scale,
     y: Scale,
     obstacles: Obstacles,
-    /// With whether it names a series, which a key can do as well.
-    labels: Vec<(Label, bool)>,
+    /// With the number of its series, and whether it names that, which a key can do as well.
+    labels: Vec<(Label, usize, bool)>,
+    /// The number of the series that is drawn now.
+    now: usize,
     bands: Vec<Item>,
     lines: Vec<Item>,
     marks: Vec<Item>,
@@ -481,12 +485,12 @@ impl Ground {
         }
         let widest = WIDEST * (self.frame.right - self.frame.left);
         let label = Label::new(&series.label, ink, anchors, widest);
-        self.labels.push((label, true));
+        self.labels.push((label, self.now, true));
     }
 
     fn keep_off(&mut self, lines: &[Vec<Point>]) {
         for pair in lines.iter().flat_map(|line| line.windows(2)) {
-            self.obstacles.line(pair[0], pair[1]);
+            self.obstacles.line(self.now, pair[0], pair[1]);
         }
     }
 
@@ -518,7 +522,7 @@ impl Ground {
                 is_outside |= !(reading.is_left_out && self.off_the_axis(reading, at));
                 continue;
             }
-            self.obstacles.area(&marks::area(at));
+            self.obstacles.area(self.now, &marks::area(at));
             if reading.is_left_out {
                 marks::left_out(at, &mut self.marks);
                 left_out.push(at);
@@ -554,7 +558,7 @@ impl Ground {
             return;
         }
         let label = Label::new(&[Run::words("left out")], Ink::Quiet, anchors, 100.0);
-        self.labels.push((label, false));
+        self.labels.push((label, self.now, false));
     }
 
     /// An arrow at the edge, and the value, for a point above or below the axis; whether it is
@@ -582,6 +586,7 @@ impl Ground {
                 ink: Ink::Quiet,
                 anchors: vec![Point::new(at.x, middle)],
             },
+            self.now,
             false,
         ));
         true
@@ -640,7 +645,7 @@ impl Ground {
             self.lines
                 .push(Item::Lines(bars, marks::bar_pen(Ink::Accent)));
         }
-        self.obstacles.area(&marks::area(at));
+        self.obstacles.area(self.now, &marks::area(at));
         marks::mark(1, at, Ink::Accent, &mut self.marks);
         self.label(series, Ink::Accent, vec![at]);
     }
@@ -677,21 +682,21 @@ impl Ground {
     /// Hands all on in its order; whether every label has a place of its own.
     fn finish(mut self, are_keyed: bool, items: &mut Vec<Item>) -> bool {
         if are_keyed {
-            self.labels.retain(|(_, is_series)| !is_series);
+            self.labels.retain(|(.., is_series)| !is_series);
         }
         let inside = self.frame.wider(-2.0);
-        let found: Vec<(Label, Vec<Candidate>)> = (self.labels.into_iter())
-            .map(|(label, _)| {
-                let candidates = label.candidates(&inside);
-                (label, candidates)
-            })
-            .collect();
-        let mut are_free = found.iter().all(|(_, candidates)| !candidates.is_empty());
-        let (labels, candidates): (Vec<Label>, Vec<Vec<Candidate>>) = found
-            .into_iter()
-            .filter(|(_, candidates)| !candidates.is_empty())
-            .unzip();
-        let placed = labels::place(&candidates, &self.obstacles);
+        let mut are_free = true;
+        let (mut labels, mut owners, mut candidates) = (Vec::new(), Vec::new(), Vec::new());
+        for (label, owner, _) in self.labels {
+            let places = label.candidates(&inside);
+            are_free &= !places.is_empty();
+            if !places.is_empty() {
+                labels.push(label);
+                owners.push(owner);
+                candidates.push(places);
+            }
+        }
+        let placed = labels::place(&candidates, &owners, &self.obstacles);
         items.append(&mut self.bands);
         items.append(&mut self.lines);
         items.append(&mut self.marks);

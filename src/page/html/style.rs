@@ -4,7 +4,7 @@ use crate::document::Paper;
 
 /// The look of the page.
 const STYLE: &str = include_str!("style.css");
-const STYLE_HASH: &str = "LjskYQCNzsaNqXajt0pu+1RpMxe6JrrIrT3CdV6a5lk=";
+const STYLE_HASH: &str = "uFrNJWYvLq8OLcRsOsQUzg5LupRRO5N1EvIjgF/SowE=";
 
 /// The fonts, as written by `fonts/embed.py`.
 const FONTS: &str = include_str!("../fonts/fonts.css");

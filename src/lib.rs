@@ -74,6 +74,7 @@ pub(crate) mod resolve;
 )]
 pub(crate) mod statistics;
 pub(crate) mod syntax;
+pub(crate) mod tables;
 pub mod text;
 pub(crate) mod typeset;
 pub mod worksheet;

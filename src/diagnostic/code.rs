@@ -46,6 +46,7 @@ codes! {
     M06 "words after a block's name",
     M07 "a block that is not closed",
     M08 "a link that is not followed",
+    M09 "a block without its label",
     M10 "the date of an entry",
     // S: the form of a line
     S01 "a line that cannot be read",
@@ -139,6 +140,15 @@ codes! {
     C04 "a trend with something that is not given",
     C05 "a trend or limit that cannot be told",
     C07 "limits the wrong way round",
+    // K: tables of readings
+    K01 "a row with too many or too few entries",
+    K02 "an entry that is no number",
+    K03 "an entry that is empty",
+    K04 "a heading, row or condition with two readings",
+    K05 "lists of different tables",
+    K06 "a row that is left out without a reason, or is not there",
+    K14 "a total with a gap",
+    K15 "words where readings are needed",
     // X: plots and their axes
     X01 "two slashes, or a quantity that no axis counts",
     X02 "a slash over what is no unit",

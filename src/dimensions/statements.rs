@@ -9,7 +9,7 @@ use super::{Counts, Datum, Energy, Form, Reading, Type, functions, reading};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::functions::Function;
 use crate::quantity::Exponent;
-use crate::resolve::statement::{Condition, Origin};
+use crate::resolve::statement::{Column, Condition, Origin};
 use crate::resolve::{Expr, ExprKind, Inline, Resolved, Statement, SymbolId};
 use crate::syntax;
 use crate::text::Span;
@@ -142,6 +142,16 @@ impl<'a> Inference<'a> {
                     }
                 }
                 _ => {}
+            }
+        }
+        for column in facts.columns {
+            if let Column::Readings(column) = column
+                && let Some(quantity) = column.quantity()
+            {
+                self.remember_values(column.symbol, &column.value);
+                let found = infer::quantity_type(quantity);
+                self.types.insert(column.symbol, found);
+                self.remember_unit(column.symbol, &quantity.unit);
             }
         }
         let Some((symbol, ask)) = facts.required else {

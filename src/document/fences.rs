@@ -5,7 +5,7 @@ use comrak::nodes::{NodeCodeBlock, Sourcepos};
 use super::places::Body;
 use super::{LATER_WORDS, Piece};
 use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
-use crate::text::{BlockKind, Span};
+use crate::text::{BlockKind, Labelled, Span};
 
 /// A fence's first info word and the rest of its info string, with their places.
 #[derive(Debug, Clone, Copy)]
@@ -25,6 +25,7 @@ pub(super) fn blocks(body: &Body<'_>, place: Sourcepos, code: &NodeCodeBlock) ->
     let last = place.start.line + content.len() + usize::from(code.closed);
     let mut span = body.span(start_of(body, place), body.line(last).1);
     let mut kind_word = word;
+    let mut label = label(body, word, info(body, place, code).rest);
     let mut lines = Vec::with_capacity(content.len());
     let mut blocks = Vec::new();
     for line in content {
@@ -35,14 +36,17 @@ pub(super) fn blocks(body: &Body<'_>, place: Sourcepos, code: &NodeCodeBlock) ->
         let end = lines.last().map_or(line.start, |last: &Span| last.end);
         blocks.push(Piece::Block {
             kind_word: kind_word.to_owned(),
+            label,
             span: Span { end, ..span },
             lines: std::mem::take(&mut lines),
         });
         kind_word = next;
+        label = self::label(body, next, after_word(body, line, next));
         span.start = line.start;
     }
     blocks.push(Piece::Block {
         kind_word: kind_word.to_owned(),
+        label,
         span,
         lines,
     });
@@ -52,6 +56,37 @@ pub(super) fn blocks(body: &Body<'_>, place: Sourcepos, code: &NodeCodeBlock) ->
 /// The first word of a fence's info string.
 pub(super) fn first_word(code: &NodeCodeBlock) -> &str {
     code.info.split_whitespace().next().unwrap_or("")
+}
+
+/// The label of a block, which is the first of the words behind its own.
+fn label(body: &Body<'_>, word: &str, rest: Span) -> Option<Span> {
+    match BlockKind::named(word)?.labelled() {
+        Labelled::No => None,
+        Labelled::May | Labelled::Always => {
+            let label = first_of(body.source_slice(rest));
+            (!label.is_empty()).then(|| Span {
+                end: rest.start + label.len() as u32,
+                ..rest
+            })
+        }
+    }
+}
+
+/// The first word of a text that begins with one.
+fn first_of(text: &str) -> &str {
+    text.split(char::is_whitespace).next().unwrap_or("")
+}
+
+/// What stands in a line behind the word that opens a block in it.
+fn after_word(body: &Body<'_>, line: Span, word: &str) -> Span {
+    let text = body.source_slice(line);
+    let end = text.find(word).map_or(text.len(), |at| at + word.len());
+    let rest = text.get(end..).unwrap_or("");
+    let start = text.len() - rest.trim_start().len();
+    Span::new(
+        line.start as usize + start,
+        line.start as usize + start + rest.trim().len(),
+    )
 }
 
 /// The word of a line that begins one of our blocks.
@@ -87,6 +122,7 @@ pub(super) fn diagnostics(
     let word = first_word(code);
     if is_ours(word) {
         found.extend(words_after(body, info, word));
+        found.extend(without_label(info, word));
         found.extend(fence_inside(body, place, code, info).or_else(|| not_closed(code, info)));
     } else {
         found.extend(nearly_ours(code, info));
@@ -117,23 +153,67 @@ fn info(body: &Body<'_>, place: Sourcepos, code: &NodeCodeBlock) -> Info {
     }
 }
 
+/// What stands behind a block's word and its label.
 fn words_after(body: &Body<'_>, info: Info, word: &str) -> Option<Diagnostic> {
-    let rest = body.source_slice(info.rest);
+    let label = label(body, word, info.rest);
+    let before = label.unwrap_or(Span {
+        start: info.word.end,
+        ..info.word
+    });
+    let after = Span {
+        start: label.map_or(info.rest.start, |label| label.end),
+        ..info.rest
+    };
+    let text = body.source_slice(after);
+    let rest = text.trim_start();
+    let place = Span {
+        start: after.end - rest.len() as u32,
+        ..after
+    };
+    let takes = match label {
+        Some(_) => "a block has one label",
+        None => "a block takes no options",
+    };
     (!rest.is_empty()).then(|| {
         Diagnostic::warning(
             Code::M06,
-            info.rest,
-            format!("`{rest}` after `{word}` has no meaning: a block takes no options"),
+            place,
+            format!("`{rest}` after `{word}` has no meaning: {takes}"),
         )
-        .with_help(format!("```{word}"))
+        .with_help(match label {
+            Some(label) => format!("```{word} {}", body.source_slice(label)),
+            None => format!("```{word}"),
+        })
         .with_fixes([Fix::new(
             Decision::None,
             format!("leave out `{rest}`"),
             Span {
-                start: info.word.end,
-                ..info.rest
+                start: before.end,
+                ..place
             },
             "",
+        )])
+    })
+}
+
+/// A block that has to have a label, and has none.
+fn without_label(info: Info, word: &str) -> Option<Diagnostic> {
+    let needs = BlockKind::named(word)?.labelled() == Labelled::Always;
+    (needs && info.rest.is_empty()).then(|| {
+        let example = format!("{word} readings");
+        Diagnostic::error(
+            Code::M09,
+            info.word,
+            format!("the block `{word}` has no label"),
+        )
+        .with_help(format!(
+            "```{example}, and `[readings]` in the text names it"
+        ))
+        .with_fixes([Fix::new(
+            Decision::Choose,
+            format!("write `{example}`"),
+            info.word,
+            example,
         )])
     })
 }
@@ -229,7 +309,7 @@ fn is_prose(line: &str) -> bool {
     }
     let ends_sentence = line.ends_with(['.', ':', ',']) && line.contains(' ');
     let starts = |word: &&str| line.split_whitespace().next() == Some(*word);
-    let is_statement = line.contains(['=', '?', '<', '>', '≤', '≥'])
+    let is_statement = line.contains(['=', '?', '<', '>', '≤', '≥', '|'])
         || line.starts_with(|first: char| "+-−*/^·×)]".contains(first))
         || ["therefore", "solve", "show", "as", "sensitivity"]
             .iter()

@@ -6,7 +6,7 @@ use super::markup::{Block, Hole, Inline, blocks_filled, text_filled};
 use crate::text::Span;
 
 /// The first words that are kept for blocks to come; they are split out in the same way.
-pub const LATER_WORDS: &[&str] = &["data", "sketch", "fit"];
+pub const LATER_WORDS: &[&str] = &["sketch", "fit"];
 
 /// A worksheet: its front matter and its pieces in the order of the page.
 #[derive(Debug, Clone, PartialEq)]
@@ -110,6 +110,8 @@ pub enum Piece {
     Block {
         /// That word.
         kind_word: String,
+        /// The label behind it, where the block has one.
+        label: Option<Span>,
         /// The whole fence.
         span: Span,
         /// Each inner line without prefixes of lists and quotes and without its line ending.
@@ -156,8 +158,11 @@ impl Piece {
                 *span = span.moved(by);
                 *blocks = blocks_filled(blocks, &mut open);
             }
-            Self::Block { span, lines, .. } => {
+            Self::Block {
+                span, lines, label, ..
+            } => {
                 *span = span.moved(by);
+                *label = label.map(|label| label.moved(by));
                 lines.iter_mut().for_each(|line| *line = line.moved(by));
             }
         }

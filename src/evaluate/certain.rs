@@ -11,6 +11,7 @@ use num_traits::Signed;
 use super::Verdict;
 use super::convert;
 use super::made::Made;
+use super::program::Rows;
 use super::value::Value;
 use crate::dimensions::{Counts, Reading};
 use crate::functions::{Measured, STEP};
@@ -77,7 +78,7 @@ pub fn entered(
     let exact = |digits: &Decimal| {
         convert::precise_to_si(&Precise::rational(digits.fraction()), reading, counts, unit)
     };
-    let count = (shape != Shape::One).then_some((rows.len(), shape));
+    let count = (shape != Shape::One).then(|| Rows::plain(rows.len(), shape));
     Value {
         errors: rows.iter().map(|row| row.abs() * STEP).collect(),
         made: Some(Arc::new(Made::numbers(

@@ -7,7 +7,7 @@ use crate::text::Span;
 /// The diagnostic of a stop. `at` replaces the place when the program stands elsewhere.
 pub(super) fn diagnostic(text: &str, fault: Fault, at: Option<Span>) -> Diagnostic {
     let operand: String = fault.span.of(text).chars().take(60).collect();
-    let (code, message, help) = words(fault.reason, &operand);
+    let (code, message, help) = words(text, fault.reason, &operand);
     let diagnostic = Diagnostic::error(code, at.unwrap_or(fault.span), message)
         .with_help(help)
         .with_fixes(
@@ -39,13 +39,16 @@ pub(super) fn reason(reason: Reason) -> &'static str {
         Reason::Overflow => "a number that is too large",
         Reason::Underflow => "a number that is too small",
         Reason::Lengths(..) => "lists of different lengths",
+        Reason::OtherRows(_) => "lists of different tables",
+        Reason::Gap(_) => "a total with a gap",
+        Reason::NoEntry => "no entries",
         Reason::NoAtmosphere => "`p_atm` is missing",
         Reason::NoCase => "no case holds",
         Reason::InDoubt => "a number that is not known well enough",
     }
 }
 
-fn words(reason: Reason, operand: &str) -> (Code, String, String) {
+fn words(text: &str, reason: Reason, operand: &str) -> (Code, String, String) {
     match reason {
         Reason::DivisionByZero => (
             Code::E01,
@@ -86,6 +89,35 @@ fn words(reason: Reason, operand: &str) -> (Code, String, String) {
             Code::E09,
             format!("`{operand}` has {right} entries, but another list has {left}"),
             "lists of one length, or a single number".to_owned(),
+        ),
+        Reason::OtherRows([one, other]) if one == other => (
+            Code::K05,
+            format!(
+                "`{operand}` has other rows than the list before it: they were chosen by different conditions"
+            ),
+            "the same condition for both, or one number of each list, such as its mean".to_owned(),
+        ),
+        Reason::OtherRows([one, other]) => (
+            Code::K05,
+            format!(
+                "`{operand}` has the rows of `{}`, and the list before it those of `{}`",
+                other.of(text),
+                one.of(text)
+            ),
+            "both columns in one table, or one number of each list, such as its mean".to_owned(),
+        ),
+        Reason::Gap(row) => (
+            Code::K14,
+            format!(
+                "row {} has no `{operand}`: the total would lack it",
+                row + 1
+            ),
+            format!("`mean({operand})`, which leaves it out, or the rows without gaps"),
+        ),
+        Reason::NoEntry => (
+            Code::K14,
+            format!("no row has `{operand}`"),
+            "rows that are not all left out".to_owned(),
         ),
         Reason::NoAtmosphere => (
             Code::R06,

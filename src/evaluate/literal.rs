@@ -1,10 +1,66 @@
 //! A number of the worksheet as the author wrote it, in coherent SI units.
 
+use std::sync::Arc;
+
 use crate::functions::Measured;
 use crate::precise::{self, Precise, Rational};
 use crate::quantity::Unit;
 use crate::resolve::{Quantity, Shape};
+use crate::tables::{self, Reading};
 use crate::text;
+
+/// The readings of a column: as they are written, and the unit that they are written in.
+#[derive(Debug, Clone)]
+pub struct Column {
+    written: Arc<[Option<Reading>]>,
+    unit: Option<Unit>,
+}
+
+impl Column {
+    pub(super) fn new(written: &Arc<[Option<Reading>]>, unit: &Unit) -> Self {
+        Self {
+            written: Arc::clone(written),
+            unit: (*unit != Unit::one()).then(|| unit.clone()),
+        }
+    }
+
+    /// Its numbers in coherent SI units, and how far each may be off; without a reading it is no
+    /// number.
+    pub(super) fn measured(&self) -> impl Iterator<Item = Measured> {
+        self.written.iter().map(|reading| {
+            let Some(reading) = reading else {
+                return Measured::exact(f64::NAN);
+            };
+            let written = Written::of(reading.number);
+            in_si(reading.number.value(), &written, self.unit.as_ref())
+        })
+    }
+
+    /// Its numbers exactly.
+    pub(super) fn precise(&self, bits: usize) -> impl Iterator<Item = Precise> {
+        self.written.iter().map(move |reading| {
+            let Some(reading) = reading else {
+                return Precise::unknown();
+            };
+            let number = Written::of(reading.number).precise().with_bits(bits);
+            match &self.unit {
+                Some(unit) => unit.precise(&number),
+                None => number,
+            }
+        })
+    }
+}
+
+/// A number as it is written, in coherent SI units.
+fn in_si(value: f64, written: &Written, unit: Option<&Unit>) -> Measured {
+    let error = if written.is_double(value) {
+        0.0
+    } else {
+        precise::rounding(value)
+    };
+    let number = Measured { value, error };
+    unit.map_or(number, |unit| unit.measured(number))
+}
 
 /// A number in coherent SI units, and exactly.
 #[derive(Debug, Clone, PartialEq)]
@@ -56,13 +112,7 @@ impl Literal {
     }
 
     fn new(value: f64, written: Written, unit: Option<Unit>) -> Self {
-        let error = if written.is_double(value) {
-            0.0
-        } else {
-            precise::rounding(value)
-        };
-        let number = Measured { value, error };
-        let si = unit.as_ref().map_or(number, |unit| unit.measured(number));
+        let si = in_si(value, &written, unit.as_ref());
         Self { si, written, unit }
     }
 
@@ -95,6 +145,15 @@ impl Literal {
 }
 
 impl Written {
+    fn of(number: tables::Decimal) -> Self {
+        let (mut digits, mut power) = (number.digits, number.power);
+        while digits != 0 && digits % 10 == 0 {
+            digits /= 10;
+            power += 1;
+        }
+        Self::Decimal(digits, power)
+    }
+
     fn read(value: f64, text: &str) -> Self {
         let plain = text::decimal(text);
         if plain.parse() == Ok(value)

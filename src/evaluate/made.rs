@@ -6,7 +6,7 @@
 
 use std::sync::{Arc, OnceLock};
 
-use super::literal::Literal;
+use super::literal::{Column, Literal};
 use super::program::{Environment, Fault, Program, Rows};
 use super::solve::Sides;
 use super::value::{Value, Values, rows_of};
@@ -21,7 +21,7 @@ pub(super) type Found = Result<Arc<[Precise]>, Fault>;
 #[derive(Debug)]
 pub struct Made {
     how: How,
-    rows: Option<Rows>,
+    rows: Rows,
     /// What was found at each level; few values are ever asked for it.
     found: OnceLock<Box<[OnceLock<Found>; LEVELS.len()]>>,
 }
@@ -32,6 +32,8 @@ enum How {
     Formula(Program, Reads),
     /// They are these numbers.
     Numbers(Vec<Precise>),
+    /// They are the readings of a column.
+    Column(Column),
     /// Without the sign.
     Magnitude(Arc<Made>, usize),
     /// As the roots of equations, all of them.
@@ -77,10 +79,10 @@ struct Reads {
     shifts: Vec<(u32, f64)>,
 }
 
-/// What was read of a symbol.
+/// What was read of a symbol; of what was made, whether each row has an entry, where one has none.
 #[derive(Debug)]
 enum Source {
-    Made(Arc<Made>),
+    Made(Arc<Made>, Option<Arc<[bool]>>),
     /// Numbers that are the doubles they are.
     Doubles(Vec<f64>, Option<Rows>),
 }
@@ -94,7 +96,7 @@ impl PartialEq for Made {
 
 impl Made {
     /// By a formula from values.
-    pub(super) fn formula(program: &Program, values: &dyn Values, rows: Option<Rows>) -> Self {
+    pub(super) fn formula(program: &Program, values: &dyn Values, rows: Rows) -> Self {
         let reads = Reads::of(std::slice::from_ref(program), program.symbols(), values);
         Self::new(How::Formula(program.clone(), reads), rows)
     }
@@ -106,32 +108,42 @@ impl Made {
         let known = symbols.filter(|symbol| !roots.unknowns.contains(symbol));
         let programs: Vec<Program> = roots.equations.iter().flatten().cloned().collect();
         let reads = Reads::of(&programs, known, values);
-        let all = Arc::new(Self::new(How::Roots(Box::new(roots), reads), None));
-        let one = |at| Arc::new(Self::new(How::One(Arc::clone(&all), at), None));
+        let all = Arc::new(Self::new(How::Roots(Box::new(roots), reads), Self::one()));
+        let one = |at| Arc::new(Self::new(How::One(Arc::clone(&all), at), Self::one()));
         (0..count).map(one).collect()
     }
 
     /// They are these numbers.
     pub(super) fn numbers(numbers: Vec<Precise>, rows: Option<Rows>) -> Self {
-        Self::new(How::Numbers(numbers), rows)
+        Self::new(How::Numbers(numbers), rows.unwrap_or_else(Self::one))
     }
 
     /// A given, shifted by so little that a slope is not told from the derivative.
     pub(super) fn shifted(value: &Value, shift: Shift) -> Self {
-        Self::new(How::Shifted(Source::of(value, None), shift), None)
+        Self::new(How::Shifted(Source::of(value, None), shift), Self::one())
     }
 
     /// The derivative by a given of what two values are made of it, shifted up and down.
     pub(super) fn slope(ends: [Arc<Made>; 2], with: &Value) -> Self {
-        Self::new(How::Slope(ends, Source::of(with, None)), None)
+        Self::new(How::Slope(ends, Source::of(with, None)), Self::one())
     }
 
     /// So many numbers of another without their signs.
     pub(super) fn magnitude(made: &Arc<Made>, count: usize) -> Self {
-        Self::new(How::Magnitude(Arc::clone(made), count), made.rows)
+        Self::new(How::Magnitude(Arc::clone(made), count), made.rows.clone())
     }
 
-    fn new(how: How, rows: Option<Rows>) -> Self {
+    /// The readings of a column in their unit.
+    pub(super) fn column(column: Column, rows: Rows) -> Self {
+        Self::new(How::Column(column), rows)
+    }
+
+    /// The rows of one number.
+    fn one() -> Rows {
+        Rows::plain(1, Shape::One)
+    }
+
+    fn new(how: How, rows: Rows) -> Self {
         Self {
             how,
             rows,
@@ -174,13 +186,13 @@ impl Made {
         let (reads, own, sources): (&[(SymbolId, Source)], &[Arc<Made>], _) = match &self.how {
             How::Formula(_, reads) | How::Roots(_, reads) => (&reads.symbols, &[], None),
             How::Magnitude(made, _) | How::One(made, _) => (&[], std::slice::from_ref(made), None),
-            How::Numbers(_) => (&[], &[], None),
+            How::Numbers(_) | How::Column(_) => (&[], &[], None),
             How::Shifted(source, _) => (&[], &[], Some(source)),
             How::Slope(ends, source) => (&[], ends, Some(source)),
         };
         let sources = reads.iter().map(|(_, source)| source).chain(sources);
         let sources = sources.filter_map(|source| match source {
-            Source::Made(made) => Some(&**made),
+            Source::Made(made, _) => Some(&**made),
             Source::Doubles(..) => None,
         });
         sources.chain(own.iter().map(|made| &**made))
@@ -189,13 +201,17 @@ impl Made {
     fn compute(&self, level: usize) -> Found {
         match &self.how {
             How::Formula(program, reads) => {
-                let count = self.rows.map_or(1, |(count, _)| count);
+                let count = self.rows.count;
                 let here = Level {
                     reads,
                     level,
                     tried: (&[], &[]),
                 };
-                (0..count).map(|row| program.run(row, &here)).collect()
+                let number = |row| match program.lacks(row, &here) {
+                    true => Ok(Precise::unknown()),
+                    false => program.run(row, &here),
+                };
+                (0..count).map(number).collect()
             }
             How::Magnitude(made, count) => {
                 let size = |row| Precise::call(Function::Abs, &[made.number(row, level)]);
@@ -206,6 +222,7 @@ impl Made {
                 let numbers = numbers.iter().cloned();
                 Ok(numbers.map(|it| it.with_bits(LEVELS[level])).collect())
             }
+            How::Column(column) => Ok(column.precise(LEVELS[level]).collect()),
             How::Shifted(source, shift) => {
                 let number = source.number(0, level);
                 let part = part(&number, level);
@@ -338,14 +355,18 @@ fn steps(inverse: &[Precise], residuals: &[Precise]) -> Vec<Precise> {
 impl Source {
     fn of(value: &Value, rows: Option<Rows>) -> Self {
         match &value.made {
-            Some(made) => Self::Made(Arc::clone(made)),
+            Some(made) => {
+                let is_whole = value.rows.iter().all(|row| !row.is_nan());
+                let has = || value.rows.iter().map(|row| !row.is_nan()).collect();
+                Self::Made(Arc::clone(made), (!is_whole).then(has))
+            }
             None => Self::Doubles(value.rows.clone(), rows),
         }
     }
 
     fn number(&self, row: usize, level: usize) -> Precise {
         match self {
-            Self::Made(made) => made.number(row, level),
+            Self::Made(made, _) => made.number(row, level),
             Self::Doubles(numbers, _) => {
                 let found = numbers.get(row).or_else(|| numbers.first());
                 let number = found.map_or_else(Precise::unknown, |it| Precise::double(*it));
@@ -356,10 +377,19 @@ impl Source {
 
     fn rows(&self) -> Option<Rows> {
         let rows = match self {
-            Self::Made(made) => made.rows,
-            Self::Doubles(_, rows) => *rows,
+            Self::Made(made, _) => Some(made.rows.clone()),
+            Self::Doubles(_, rows) => rows.clone(),
         };
-        rows.filter(|(_, shape)| *shape != Shape::One)
+        rows.filter(|rows| rows.shape != Shape::One)
+    }
+
+    fn is_missing(&self, row: usize) -> bool {
+        match self {
+            Self::Made(_, has) => {
+                (has.as_ref()).is_some_and(|has| has.get(row).is_some_and(|has| !has))
+            }
+            Self::Doubles(numbers, _) => numbers.get(row).is_some_and(|number| number.is_nan()),
+        }
     }
 }
 
@@ -405,5 +435,10 @@ impl Environment<Precise> for Level<'_> {
 
     fn rows(&self, symbol: SymbolId) -> Option<Rows> {
         self.source(symbol)?.rows()
+    }
+
+    fn is_missing(&self, symbol: SymbolId, row: usize) -> bool {
+        let source = self.source(symbol);
+        source.is_some_and(|source| source.is_missing(row))
     }
 }

@@ -23,6 +23,7 @@ mod sense;
 mod solve;
 mod sources;
 mod stopped;
+mod table;
 mod unsolved;
 mod value;
 mod walk;

@@ -97,6 +97,12 @@ pub enum Reason {
     Underflow,
     /// Lists of different lengths.
     Lengths(usize, usize),
+    /// Lists of the rows of different tables, whose labels stand here, or of different rows of one.
+    OtherRows([Span; 2]),
+    /// A total of rows of which this one has no entry.
+    Gap(usize),
+    /// No row has an entry.
+    NoEntry,
     /// No case of a case distinction holds.
     NoCase,
     /// A pressure is shifted by that of the atmosphere, which is not given.
@@ -105,8 +111,60 @@ pub enum Reason {
     InDoubt,
 }
 
-/// How many numbers there are, and what they are to each other.
-pub type Rows = (usize, Shape);
+/// How many numbers there are, what they are to each other, and which rows they belong to.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Rows {
+    /// How many.
+    pub count: usize,
+    /// What they are to each other.
+    pub shape: Shape,
+    /// The rows of a table, where they are those.
+    pub of: Option<RowsOf>,
+}
+
+/// Rows of a table.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct RowsOf {
+    /// Where the label of the table stands.
+    pub table: Span,
+    /// Whether each row is one of them; `None` for all.
+    pub chosen: Option<Arc<[bool]>>,
+}
+
+impl Rows {
+    /// So many that belong to no table.
+    pub fn plain(count: usize, shape: Shape) -> Self {
+        Self {
+            count,
+            shape,
+            of: None,
+        }
+    }
+
+    /// Whether a row is one of them.
+    pub fn has(&self, row: usize) -> bool {
+        let chosen = self.of.as_ref().and_then(|of| of.chosen.as_ref());
+        chosen.is_none_or(|chosen| chosen.get(row).is_some_and(|it| *it))
+    }
+
+    /// Those of two values that stand side by side.
+    fn beside(self, other: Self) -> Result<Self, Reason> {
+        let of = match (self.of, other.of) {
+            (Some(left), Some(right)) if left != right => {
+                return Err(Reason::OtherRows([left.table, right.table]));
+            }
+            (left, right) => left.or(right),
+        };
+        if self.count != other.count {
+            return Err(Reason::Lengths(self.count, other.count));
+        }
+        Ok(Self {
+            of,
+            count: self.count,
+            shape: other.shape,
+        })
+    }
+}
 
 /// A stop, with its place.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -224,23 +282,24 @@ impl Program {
             .zip(&self.0.spans)
             .filter_map(|(op, span)| match op {
                 Op::Load(symbol) => rows(*symbol).map(|rows| (rows, *span)),
-                Op::Row(items, shape) => Some(((items.len(), *shape), *span)),
-                Op::Cross(_) => Some(((3, Shape::Vector), *span)),
+                Op::Row(items, shape) => Some((Rows::plain(items.len(), *shape), *span)),
+                Op::Cross(_) => Some((Rows::plain(3, Shape::Vector), *span)),
                 _ => None,
             });
         let mut found: Option<Rows> = None;
-        for ((count, shape), span) in own {
-            match found {
-                Some((before, _)) if before != count => {
-                    return Err(Fault {
-                        reason: Reason::Lengths(before, count),
-                        span,
-                    });
-                }
-                _ => found = Some((count, shape)),
-            }
+        for (rows, span) in own {
+            let beside = |reason| Fault { reason, span };
+            found = Some(match found {
+                Some(before) => before.beside(rows).map_err(beside)?,
+                None => rows,
+            });
         }
         Ok(found)
+    }
+
+    /// Whether what it reads has no entry in a row, so that it has none either.
+    pub fn lacks<N: Number>(&self, row: usize, environment: &dyn Environment<N>) -> bool {
+        (self.0.symbols.iter()).any(|symbol| environment.is_missing(*symbol, row))
     }
 
     /// Runs it for one row. `load` gives a symbol's number in a row.
@@ -323,11 +382,26 @@ impl Program {
         environment: &dyn Environment<N>,
     ) -> Result<N, Fault> {
         let rows = self.rows(&|symbol| environment.rows(symbol))?;
-        let rows = rows.map_or(1, |(rows, _)| rows);
-        let values = (0..rows)
-            .map(|row| self.run(row, environment))
-            .collect::<Result<Vec<N>, Fault>>()?;
-        Ok(N::call(function, &values))
+        let fault = |reason| Fault {
+            reason,
+            span: self.0.spans.last().copied().unwrap_or_default(),
+        };
+        let count = rows.as_ref().map_or(1, |rows| rows.count);
+        let mut values = Vec::with_capacity(count);
+        for row in 0..count {
+            if !rows.as_ref().is_none_or(|rows| rows.has(row)) {
+                continue;
+            }
+            if !self.lacks(row, environment) {
+                values.push(self.run(row, environment)?);
+            } else if function.is_total() {
+                return Err(fault(Reason::Gap(row)));
+            }
+        }
+        match values.is_empty() {
+            true => Err(fault(Reason::NoEntry)),
+            false => Ok(N::call(function, &values)),
+        }
     }
 }
 
@@ -341,6 +415,8 @@ pub trait Environment<N> {
     fn input(&self, literal: &Literal, errors: &[(u32, f64)]) -> N;
     /// How many rows a symbol has; `None` for a single number.
     fn rows(&self, symbol: SymbolId) -> Option<Rows>;
+    /// Whether a symbol has no entry in a row.
+    fn is_missing(&self, symbol: SymbolId, row: usize) -> bool;
 }
 
 /// The sum of the products of the rows of two programs.
@@ -350,7 +426,7 @@ fn dot<N: Number>(
     environment: &dyn Environment<N>,
 ) -> Result<N, Fault> {
     let rows = left.rows(&|symbol| environment.rows(symbol))?;
-    let rows = rows.map_or(1, |(rows, _)| rows);
+    let rows = rows.map_or(1, |rows| rows.count);
     let mut total = N::constant(0.0);
     for row in 0..rows {
         let product = left

@@ -104,7 +104,7 @@ impl Place<'_> {
     {
         let rows = program.rows(&|symbol| self.rows(symbol))?;
         let first = program.run(0, self)?;
-        for row in 1..rows.map_or(1, |(count, _)| count) {
+        for row in 1..rows.map_or(1, |rows| rows.count) {
             program.run::<N>(row, self)?;
         }
         Ok(first)
@@ -127,6 +127,10 @@ impl Environment<f64> for Place<'_> {
 
     fn rows(&self, symbol: SymbolId) -> Option<Rows> {
         Place::rows(self, symbol)
+    }
+
+    fn is_missing(&self, symbol: SymbolId, row: usize) -> bool {
+        self.unknown(symbol).is_none() && value::is_missing(self.beneath, symbol, row)
     }
 }
 
@@ -151,6 +155,10 @@ impl Environment<Measured> for Place<'_> {
     fn rows(&self, symbol: SymbolId) -> Option<Rows> {
         Place::rows(self, symbol)
     }
+
+    fn is_missing(&self, symbol: SymbolId, row: usize) -> bool {
+        self.unknown(symbol).is_none() && value::is_missing(self.beneath, symbol, row)
+    }
 }
 
 impl Environment<Dual<f64>> for Place<'_> {
@@ -174,6 +182,10 @@ impl Environment<Dual<f64>> for Place<'_> {
 
     fn rows(&self, symbol: SymbolId) -> Option<Rows> {
         Place::rows(self, symbol)
+    }
+
+    fn is_missing(&self, symbol: SymbolId, row: usize) -> bool {
+        self.unknown(symbol).is_none() && value::is_missing(self.beneath, symbol, row)
     }
 }
 

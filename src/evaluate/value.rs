@@ -6,7 +6,7 @@ use std::sync::Arc;
 use super::literal::Literal;
 use super::made::Made;
 use super::number::{Dual, Gradient, Number, Partial, Sloped};
-use super::program::{Environment, Fault, Program, Reason, Rows};
+use super::program::{Environment, Fault, Program, Reason, Rows, RowsOf};
 use super::sources::{self, Sources};
 use crate::functions::{Function, Measured};
 use crate::precise::{LEVELS, Precise};
@@ -19,6 +19,8 @@ pub struct Value {
     pub rows: Vec<f64>,
     /// What the numbers are to each other.
     pub shape: Shape,
+    /// The rows of a table that the numbers belong to. What has no entry there is not a number.
+    pub of: Option<RowsOf>,
     /// For each number its derivatives by the sources of uncertainty; empty where it depends on
     /// none.
     pub gradients: Vec<Gradient>,
@@ -44,6 +46,17 @@ impl Value {
             rows: vec![value],
             ..Self::default()
         }
+    }
+
+    /// Whether it has a number in a row.
+    pub fn has(&self, row: usize) -> bool {
+        !self.at(row).is_nan()
+    }
+
+    fn push_missing(&mut self, is_uncertain: bool) {
+        self.rows.push(f64::NAN);
+        self.errors.push(0.0);
+        self.gradients.extend(is_uncertain.then(Vec::new));
     }
 
     /// Its number in a row; a single number serves every row.
@@ -167,7 +180,8 @@ pub(super) fn shift(values: &dyn Values, errors: &[(u32, f64)]) -> f64 {
 /// does not tell how a decision falls, all is computed again with more precision.
 pub fn run(program: &Program, values: &dyn Values) -> Result<Value, Fault> {
     let rows = program.rows(&|symbol| rows_of(values, symbol))?;
-    let (count, shape) = rows.unwrap_or((1, Shape::One));
+    let rows = rows.unwrap_or_else(|| Rows::plain(1, Shape::One));
+    let count = rows.count;
     let uncertain = program.has_inputs()
         || program.symbols().any(|symbol| {
             values
@@ -175,7 +189,8 @@ pub fn run(program: &Program, values: &dyn Values) -> Result<Value, Fault> {
                 .is_some_and(|value| !value.gradients.is_empty())
         });
     let mut value = Value {
-        shape,
+        shape: rows.shape,
+        of: rows.of.clone(),
         rows: Vec::with_capacity(count),
         errors: Vec::with_capacity(count),
         gradients: Vec::new(),
@@ -184,6 +199,10 @@ pub fn run(program: &Program, values: &dyn Values) -> Result<Value, Fault> {
     };
     let mut is_sure = true;
     for row in 0..count {
+        if program.lacks(row, &Plain(values)) {
+            value.push_missing(uncertain);
+            continue;
+        }
         let found = if uncertain {
             let (number, gradient) = graded(program, row, values)?;
             value.gradients.push(gradient);
@@ -231,6 +250,10 @@ fn settle(value: &mut Value, program: &Program, values: &dyn Values) -> Result<(
     let Some(made) = value.made.clone() else {
         return Ok(());
     };
+    // What is not known yet is no number either, but not for certain.
+    let lacking: Vec<bool> = (value.rows.iter().zip(&value.errors))
+        .map(|(row, error)| row.is_nan() && *error == 0.0)
+        .collect();
     for level in 0..LEVELS.len() {
         let is_last = level + 1 == LEVELS.len();
         match made.at(level) {
@@ -241,8 +264,13 @@ fn settle(value: &mut Value, program: &Program, values: &dyn Values) -> Result<(
                     true => number.is_known(),
                     false => number.is_narrow(PLENTY),
                 };
-                if numbers.iter().all(is_known) {
-                    let found = numbers.iter().map(Precise::to_f64);
+                let mut known = numbers.iter().zip(&lacking);
+                if known.all(|(number, is_lacking)| *is_lacking || is_known(number)) {
+                    let found = numbers.iter().zip(&lacking);
+                    let found = found.map(|(number, is_lacking)| match is_lacking {
+                        true => (f64::NAN, 0.0),
+                        false => number.to_f64(),
+                    });
                     (value.rows, value.errors) = found.unzip();
                     return Ok(());
                 }
@@ -251,6 +279,9 @@ fn settle(value: &mut Value, program: &Program, values: &dyn Values) -> Result<(
     }
     // Nothing is certain of it but what plain numbers say.
     for row in 0..value.rows.len() {
+        if lacking[row] {
+            continue;
+        }
         value.rows[row] = program.run::<f64>(row, &Plain(values))?;
         value.errors[row] = f64::INFINITY;
     }
@@ -308,7 +339,16 @@ fn plain_order(left: f64, right: f64) -> Ordering {
 /// How many rows a symbol has; `None` for one number.
 pub fn rows_of(values: &dyn Values, symbol: SymbolId) -> Option<Rows> {
     let value = values.value(symbol)?;
-    (value.shape != Shape::One).then_some((value.rows.len(), value.shape))
+    (value.shape != Shape::One).then(|| Rows {
+        of: value.of.clone(),
+        ..Rows::plain(value.rows.len(), value.shape)
+    })
+}
+
+/// Whether a symbol has no number in a row.
+pub fn is_missing(values: &dyn Values, symbol: SymbolId, row: usize) -> bool {
+    let value = values.value(symbol);
+    value.is_some_and(|value| value.shape == Shape::List && !value.has(row))
 }
 
 /// The number of a symbol in a row.
@@ -334,6 +374,10 @@ impl Environment<f64> for Plain<'_> {
     fn rows(&self, symbol: SymbolId) -> Option<Rows> {
         rows_of(self.0, symbol)
     }
+
+    fn is_missing(&self, symbol: SymbolId, row: usize) -> bool {
+        is_missing(self.0, symbol, row)
+    }
 }
 
 /// Numbers with the bounds on their rounding.
@@ -355,6 +399,10 @@ impl Environment<Measured> for Sourced<'_> {
 
     fn rows(&self, symbol: SymbolId) -> Option<Rows> {
         rows_of(self.0, symbol)
+    }
+
+    fn is_missing(&self, symbol: SymbolId, row: usize) -> bool {
+        is_missing(self.0, symbol, row)
     }
 }
 
@@ -388,6 +436,10 @@ impl<N: Sloped, E: Environment<N> + Beneath> Environment<Dual<N>> for Graded<E> 
 
     fn rows(&self, symbol: SymbolId) -> Option<Rows> {
         self.0.rows(symbol)
+    }
+
+    fn is_missing(&self, symbol: SymbolId, row: usize) -> bool {
+        self.0.is_missing(symbol, row)
     }
 }
 

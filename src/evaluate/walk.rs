@@ -9,6 +9,7 @@ use super::fault;
 use super::forms::Outcome;
 use super::program::{Fault, Library, Program};
 use super::sources::{About, Error, Key, Sources};
+use super::table::Table;
 use super::value::{self, Value, Values};
 use crate::diagnostic::Diagnostic;
 use crate::dimensions::{Checked, Type};
@@ -52,6 +53,8 @@ pub struct Results<'a> {
     pub sources: Sources,
     /// How each value came to be.
     pub(super) definitions: FxHashMap<SymbolId, Arc<Definition<'a>>>,
+    /// The tables by the places of their labels.
+    pub(super) tables: FxHashMap<Span, Table>,
     /// Where each symbol that failed was to be defined.
     pub(super) failed: FxHashMap<SymbolId, Span>,
 }

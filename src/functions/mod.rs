@@ -55,6 +55,11 @@ impl Function {
         self.row().rows
     }
 
+    /// Whether it is a total of rows, which is wrong where one has no entry.
+    pub fn is_total(self) -> bool {
+        self == Self::Sum
+    }
+
     /// Whether it may stand before one factor without brackets: `sin theta`.
     pub fn goes_without_brackets(self) -> bool {
         !self.row().bracketed

@@ -2,7 +2,7 @@
 
 use super::notice::{self, without_result};
 use super::tree::{Block, Entry, Manner, Text};
-use super::{Page, check, line, plot, prose, sense, table};
+use super::{Page, check, data, line, plot, prose, sense, table};
 use crate::resolve::Shape;
 use crate::syntax::BlockKind;
 use crate::typeset;
@@ -28,6 +28,10 @@ pub(super) fn blocks(page: &Page, kind: BlockKind, statements: &[Statement]) -> 
             checks.chain(sense::tables(page, statements)).collect()
         }
         BlockKind::Plot => plot::blocks(page, statements),
+        BlockKind::Data => statements
+            .iter()
+            .flat_map(|it| data::table(page, it))
+            .collect(),
         BlockKind::Answer => vec![Block::Answers(entries(answer))],
     }
 }

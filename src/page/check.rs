@@ -18,7 +18,7 @@ pub(super) fn table(page: &Page, statements: &[Statement]) -> Option<Block> {
             kind: TableKind::Check,
             id: None,
             caption: Text::new("Checks"),
-            columns: &["Relation", "Figures", "Verdict"],
+            columns: ["Relation", "Figures", "Verdict"].map(Text::new).into(),
             rows,
         })
     })
@@ -49,6 +49,7 @@ fn row(page: &Page, statement: &Statement) -> Vec<Row> {
         | Body::Dimensions(_)
         | Body::System(_)
         | Body::Sensitivity(_)
+        | Body::Table(_)
         | Body::Function { .. }
         | Body::Work(_)
         | Body::Answer { .. }

@@ -345,7 +345,7 @@ pub(super) fn dimensions(
         kind: TableKind::Dimensions,
         id: None,
         caption: Text::new("Dimensions"),
-        columns: &["Symbol", "Dimension", "SI unit"],
+        columns: ["Symbol", "Dimension", "SI unit"].map(Text::new).into(),
         rows: symbols.iter().map(row).collect(),
     });
     let words = prose::text(page, &statement.description);

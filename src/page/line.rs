@@ -56,6 +56,7 @@ pub(super) fn line(page: &Page, statement: &Statement) -> Line {
         | Body::Trend(_)
         | Body::Limit(_)
         | Body::Sensitivity(_)
+        | Body::Table(_)
         | Body::Check { .. }
         | Body::Answer { .. }
         | Body::Plot(_)

@@ -6,6 +6,7 @@
 mod apart;
 mod block;
 mod check;
+mod data;
 mod derived;
 mod entry;
 mod head;

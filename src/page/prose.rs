@@ -25,10 +25,16 @@ pub(super) fn blocks(page: &Page, content: &[Markdown<Filled>]) -> Vec<Block> {
 fn set(page: &Page, filled: &Filled) -> Set {
     match filled {
         Filled::Reference {
+            series,
             number,
             target,
             text,
-        } => reference(page, *number, target, text.as_deref()),
+        } => reference(
+            page,
+            series.reference(page.equation(*number)),
+            target,
+            text.as_deref(),
+        ),
         Filled::Value(value) => self::value(page, value),
         Filled::Failed { span, needs } => {
             let mut text = Text::default();
@@ -41,10 +47,10 @@ fn set(page: &Page, filled: &Filled) -> Set {
     }
 }
 
-/// "(3)", after the author's own words where there are any.
-fn reference(page: &Page, number: usize, target: &Anchor, text: Option<&str>) -> Set {
+/// "(3)" or "Table 3", after the author's own words where there are any.
+fn reference(page: &Page, number: String, target: &Anchor, text: Option<&str>) -> Set {
     let words = text.map_or(String::new(), |text| format!("{text}\u{a0}"));
-    let content = Text::new(format!("{words}({})", page.equation(number)));
+    let content = Text::new(format!("{words}{number}"));
     Set::To(page.anchor(target), content)
 }
 

@@ -97,7 +97,9 @@ fn table(page: &Page, statement: &Statement, sensitivity: &Sensitivity) -> Block
         kind: TableKind::Sensitivity,
         id: Some(page.anchor(&statement.id)),
         caption,
-        columns: &["Given", "Value", "Derivative", "Change for +1\u{a0}%"],
+        columns: ["Given", "Value", "Derivative", "Change for +1\u{a0}%"]
+            .map(Text::new)
+            .into(),
         rows: sensitivity.rows.iter().map(|it| row(page, it)).collect(),
     })
 }

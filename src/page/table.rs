@@ -12,7 +12,7 @@ pub(super) fn given(page: &Page, statements: &[Statement]) -> Block {
         kind: TableKind::Given,
         id: None,
         caption: Text::new("Given"),
-        columns: &["Symbol", "Value", "Description"],
+        columns: ["Symbol", "Value", "Description"].map(Text::new).into(),
         rows: statements.iter().map(|it| datum(page, it)).collect(),
     })
 }

@@ -179,7 +179,7 @@ pub(super) struct Table {
     pub kind: TableKind,
     pub id: Option<String>,
     pub caption: Text,
-    pub columns: &'static [&'static str],
+    pub columns: Vec<Text>,
     pub rows: Vec<Row>,
 }
 
@@ -190,6 +190,8 @@ pub(super) enum TableKind {
     Check,
     Sensitivity,
     Dimensions,
+    /// Readings.
+    Data,
 }
 
 /// A row of a table.
@@ -199,6 +201,8 @@ pub(super) enum Row {
     Cells(Option<String>, Vec<Cell>),
     /// A line without a result, across all columns.
     Whole(String, Vec<Block>),
+    /// A row of readings that takes no part.
+    LeftOut(Vec<Cell>),
     /// What else there is to say of the row above.
     Note(Vec<Block>),
 }

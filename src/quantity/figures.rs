@@ -227,7 +227,7 @@ pub fn decimals_of(place: f64) -> i32 {
 /// Zero and what is not finite.
 fn unusual(value: f64) -> Option<Decimal> {
     let special = if value.is_nan() {
-        Some("undefined")
+        Some("–")
     } else if value.is_infinite() {
         Some("∞")
     } else if value == 0.0 {
@@ -249,7 +249,7 @@ impl Decimal {
     /// The double nearest to the printed digits.
     pub fn value(&self) -> f64 {
         match self.special {
-            Some("undefined") => return f64::NAN,
+            Some("–") => return f64::NAN,
             Some(_) if self.negative => return f64::NEG_INFINITY,
             Some(_) => return f64::INFINITY,
             None => {}
@@ -457,7 +457,7 @@ mod tests {
 
     #[test]
     fn what_is_not_finite_is_not_given_digits() {
-        assert_eq!(to_figures(f64::NAN, 3).text(), "undefined");
+        assert_eq!(to_figures(f64::NAN, 3).text(), "–");
         assert_eq!(to_figures(f64::NEG_INFINITY, 3).text(), "−∞");
         assert_eq!(to_decimals(f64::INFINITY, 3).ascii(), "inf");
         assert!(!to_figures(f64::NAN, 3).is_zero());

@@ -60,6 +60,9 @@ impl<'a> Resolver<'a> {
                         self.declare_name(&unknown.name);
                     }
                 }
+                (Statement::Data(data), _) => {
+                    data.names().for_each(|name| self.declare_name(name));
+                }
                 (Statement::Broken(Some(name)), _) => {
                     let symbol = self.symbols.intern_declared(self.problem, &name.key);
                     self.later.entry(symbol).or_insert(name.span);

@@ -161,7 +161,7 @@ impl Resolver<'_> {
     }
 
     /// The unit, and the datum that its word or its own mark (`psig`) names.
-    fn unit_with_datum(
+    pub(super) fn unit_with_datum(
         &mut self,
         written: &UnitExpr,
         datum: Option<Datum>,

@@ -29,6 +29,7 @@ mod symbols;
 pub mod tree;
 mod typed;
 mod vectors;
+mod which;
 pub mod written;
 
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -50,6 +51,7 @@ pub use tree::{
     Term,
 };
 pub use typed::Typed;
+pub use which::Which;
 
 /// A block of statements, as it was parsed.
 #[derive(Debug, Clone, Copy)]

@@ -141,6 +141,7 @@ impl Recorder<'_, '_> {
             Part::Literal(literal) => self.literal(literal),
             Part::Ask(ask) => ask.unit.iter().for_each(|unit| self.unit(unit)),
             Part::Label(label) => self.label(label.span, Rank::Use),
+            Part::Unit(unit) => self.unit(unit),
             Part::Word(_) => {}
         }
     }

@@ -6,8 +6,8 @@ use crate::syntax::{self, Datum, Precision};
 use crate::text::Span;
 
 pub use super::forms::{
-    Answer, Bound, Branch, Check, Component, End, Limit, Plot, PlotSide, Required, Root, Solved,
-    Start, Step, System, Trend, Way, Work,
+    Answer, Bound, Branch, Check, Column, Component, Data, End, Limit, Plot, PlotSide, Readings,
+    Required, Root, Rows, Solved, Start, Step, System, Trend, Way, Work,
 };
 
 /// A statement of a block.
@@ -21,7 +21,7 @@ pub struct Statement {
     pub description: Option<Span>,
     /// The symbol whose only definition this is, also when the statement was refused.
     pub defines: Option<SymbolId>,
-    /// The symbols that a system of equations defines, also when it was refused.
+    /// The symbols that a system of equations or a table defines, also when it was refused.
     pub unknowns: Vec<SymbolId>,
     /// What it says; `None` when it was refused.
     pub kind: Option<Kind>,

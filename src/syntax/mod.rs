@@ -27,6 +27,7 @@ mod statement;
 mod tidy;
 pub mod tokens;
 mod tree;
+mod which;
 
 pub use crate::text::BlockKind;
 pub(crate) use forms::no_unit;
@@ -50,6 +51,10 @@ use reader::{Read, Reader};
 /// diagnostics and no [`Line`]; the others stand.
 pub fn parse_block(kind: BlockKind, text: &str, lines: &[Span]) -> (Vec<Line>, Vec<Diagnostic>) {
     let mut diagnostics = Vec::new();
+    if kind == BlockKind::Data {
+        let table = forms::data(text, lines, &mut diagnostics);
+        return (table.into_iter().collect(), diagnostics);
+    }
     let (caption, lines) = match kind {
         BlockKind::Plot => forms::caption(text, lines),
         _ => (None, lines),

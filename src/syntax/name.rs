@@ -30,6 +30,7 @@ pub const RESERVED: &[&str] = &[
     "gauge",
     "near",
     "of",
+    "or",
     "otherwise",
     "rises",
     "show",
@@ -37,6 +38,7 @@ pub const RESERVED: &[&str] = &[
     "therefore",
     "to",
     "varies",
+    "where",
     "with",
     "within",
 ];

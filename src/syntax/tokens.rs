@@ -123,6 +123,15 @@ pub fn of_line(line: &str) -> impl Iterator<Item = Token<'_>> {
 /// Where the description or comment of a source line begins, with its mark: whichever comes
 /// first, since a `#` inside a description is text.
 pub fn tail(line: &str) -> Option<usize> {
+    marked(line, &["#", "--", "—"])
+}
+
+/// Where the comment of a row of a table begins, which has no description.
+pub fn comment(row: &str) -> Option<usize> {
+    marked(row, &["#"])
+}
+
+fn marked(line: &str, marks: &[&str]) -> Option<usize> {
     let bytes = line.as_bytes();
     let is_blank = |at: usize| bytes.get(at).is_none_or(u8::is_ascii_whitespace);
     bytes.iter().enumerate().find_map(|(at, byte)| {
@@ -130,6 +139,9 @@ pub fn tail(line: &str) -> Option<usize> {
             b'#' | b'-' | 0xE2 => tail_mark(line.get(at..)?)?,
             _ => return None,
         };
+        if !marks.contains(&mark) {
+            return None;
+        }
         ((at == 0 || is_blank(at - 1)) && is_blank(at + mark.len())).then_some(at)
     })
 }

@@ -13,8 +13,44 @@ pub enum Left {
     Used,
 }
 
+/// Whether a label stands behind the word of a block.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Labelled {
+    /// None does; labels stand before its lines.
+    No,
+    /// One may.
+    May,
+    /// One has to.
+    Always,
+}
+
+/// What is numbered in one row over the page.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Series {
+    /// `(3)`
+    Equation,
+    /// `Table 3`
+    Table,
+    /// `Figure 3`
+    Figure,
+}
+
+impl Series {
+    /// Every series.
+    pub const ALL: [Self; 3] = [Self::Equation, Self::Table, Self::Figure];
+
+    /// What has this number, as prose names it; the blank is one at which no line ends.
+    pub fn reference(self, number: usize) -> String {
+        match self {
+            Self::Equation => format!("({number})"),
+            Self::Table => format!("Table\u{a0}{number}"),
+            Self::Figure => format!("Figure\u{a0}{number}"),
+        }
+    }
+}
+
 macro_rules! blocks {
-    ($($block:ident $word:literal $left:ident $about:literal,)*) => {
+    ($($block:ident $word:literal $left:ident $labelled:ident $series:ident $about:literal,)*) => {
         /// The blocks that hold statements.
         #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
         pub enum BlockKind { $(#[doc = $about] $block,)* }
@@ -33,6 +69,16 @@ macro_rules! blocks {
                 match self { $(Self::$block => Left::$left,)* }
             }
 
+            /// Whether a label stands behind its word.
+            pub fn labelled(self) -> Labelled {
+                match self { $(Self::$block => Labelled::$labelled,)* }
+            }
+
+            /// Where what has a label in it is numbered.
+            pub fn series(self) -> Series {
+                match self { $(Self::$block => Series::$series,)* }
+            }
+
             /// What it holds, in a sentence.
             pub fn about(self) -> &'static str {
                 match self { $(Self::$block => $about,)* }
@@ -42,13 +88,14 @@ macro_rules! blocks {
 }
 
 blocks! {
-    Given "given" Defined "the data, one quantity a line: `D = 125 mm -- inside diameter`",
-    Required "required" Asked "the unknowns, with the unit each is asked in: `P = ? kW`",
-    Derive "derive" Stated "equations and steps in symbols: `head: h = H + K V^2/(2 g)`",
-    Work "work" Defined "the numbers: `V = Q/A = ? m/s` asks, `V = Q/A = 1.793 m/s` claims",
-    Check "check" Used "assertions about the results: `V < 3 m/s`",
-    Plot "plot" Used "a diagram, one series a line: `p / kPa against Q / (L/s) from 0 to 40`",
-    Answer "answer" Used "the boxed answers: `P = ? kW to 3 figures`",
+    Given "given" Defined No Equation "the data, one quantity a line: `D = 125 mm -- inside diameter`",
+    Data "data" Defined Always Table "a table of readings under its headings: `l_i / mm | t_i / s`",
+    Required "required" Asked No Equation "the unknowns, with the unit each is asked in: `P = ? kW`",
+    Derive "derive" Stated No Equation "equations and steps in symbols: `head: h = H + K V^2/(2 g)`",
+    Work "work" Defined No Equation "the numbers: `V = Q/A = ? m/s` asks, `V = Q/A = 1.793 m/s` claims",
+    Check "check" Used No Equation "assertions about the results: `V < 3 m/s`",
+    Plot "plot" Used May Figure "a diagram, one series a line: `p / kPa against Q / (L/s) from 0 to 40`",
+    Answer "answer" Used No Equation "the boxed answers: `P = ? kW to 3 figures`",
 }
 
 impl BlockKind {

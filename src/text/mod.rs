@@ -13,7 +13,7 @@ mod hash;
 mod source;
 mod span;
 
-pub use block::{BlockKind, Left};
+pub use block::{BlockKind, Labelled, Left, Series};
 pub use date::{Date, is_written_as_date};
 pub use decimal::{decimal, lowered, superscript, times_ten_to};
 #[cfg(test)]

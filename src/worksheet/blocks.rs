@@ -8,7 +8,7 @@ use super::plan::Made;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::document::{self, Hole, Piece};
 use crate::resolve::{Block, InlineAsk, Mention, broken};
-use crate::syntax::{self, BlockKind, Inline, Line, Name, Statement};
+use crate::syntax::{self, BlockKind, Inline, Line, Name, Statement, Word};
 use crate::text::Span;
 
 /// A block with its lines.
@@ -121,13 +121,12 @@ pub(super) fn parse<'m>(text: &str, made: &'m Made) -> (Parsed<'m>, Vec<Diagnost
     let own: Vec<Cow<Piece>> = made.own.iter().flat_map(|run| made.pieces(run)).collect();
     let shared = evaluated(&above).count();
     let problem = usize::from(shared > 0);
-    let work: Vec<(usize, BlockKind, &[Span])> = (evaluated(&above).map(|it| (0, it)))
+    let work: Vec<(usize, Fence)> = (evaluated(&above).map(|it| (0, it)))
         .chain(evaluated(&own).map(|it| (problem, it)))
-        .map(|(problem, (kind, lines))| (problem, kind, lines))
         .collect();
     let read: Vec<Read> = work
         .par_iter()
-        .map(|(problem, kind, lines)| block(text, *kind, *problem, lines))
+        .map(|(problem, fence)| block(text, *fence, *problem))
         .collect();
     let mut diagnostics = Vec::new();
     let mut parsed = Parsed {
@@ -148,12 +147,27 @@ pub(super) fn parse<'m>(text: &str, made: &'m Made) -> (Parsed<'m>, Vec<Diagnost
     (parsed, diagnostics)
 }
 
-/// The pieces that are evaluated: which block each is, and its lines.
-fn evaluated<'p>(pieces: &'p [Cow<'_, Piece>]) -> impl Iterator<Item = (BlockKind, &'p [Span])> {
+/// A fence that is evaluated: which block it is, its label, and its lines.
+#[derive(Clone, Copy)]
+struct Fence<'p> {
+    kind: BlockKind,
+    label: Option<Span>,
+    lines: &'p [Span],
+}
+
+/// The pieces that are evaluated.
+fn evaluated<'p>(pieces: &'p [Cow<'_, Piece>]) -> impl Iterator<Item = Fence<'p>> {
     pieces.iter().filter_map(|piece| match &**piece {
         Piece::Block {
-            kind_word, lines, ..
-        } => Some((BlockKind::named(kind_word)?, lines.as_slice())),
+            kind_word,
+            label,
+            lines,
+            ..
+        } => Some(Fence {
+            kind: BlockKind::named(kind_word)?,
+            label: *label,
+            lines,
+        }),
         Piece::Heading { .. } | Piece::Prose { .. } => None,
     })
 }
@@ -162,9 +176,23 @@ fn evaluated<'p>(pieces: &'p [Cow<'_, Piece>]) -> impl Iterator<Item = (BlockKin
 type Read = (ParsedBlock, Vec<Diagnostic>);
 
 /// Reads the lines of a block.
-fn block(text: &str, kind: BlockKind, problem: usize, spans: &[Span]) -> Read {
-    let (mut lines, diagnostics) = syntax::parse_block(kind, text, spans);
+fn block(text: &str, fence: Fence<'_>, problem: usize) -> Read {
+    let (kind, spans) = (fence.kind, fence.lines);
+    let (mut lines, mut diagnostics) = syntax::parse_block(kind, text, spans);
     put_broken_lines_back(text, kind, spans, &mut lines, &diagnostics);
+    // What is named by the label of a block is what its first line says.
+    if let (Some(label), Some(first)) = (fence.label, lines.first_mut()) {
+        let word = label.of(text);
+        match syntax::tokens::is_label(word) {
+            true => {
+                first.label = Some(Word {
+                    span: label,
+                    text: word.into(),
+                });
+            }
+            false => diagnostics.push(no_label(kind, word, label)),
+        }
+    }
     let block = ParsedBlock {
         kind,
         problem,
@@ -172,6 +200,14 @@ fn block(text: &str, kind: BlockKind, problem: usize, spans: &[Span]) -> Read {
         places: spans.to_vec(),
     };
     (block, diagnostics)
+}
+
+fn no_label(kind: BlockKind, word: &str, place: Span) -> Diagnostic {
+    let message = format!("`{word}` is no label: letters, digits, `-` and `_`, without blanks");
+    Diagnostic::error(Code::M09, place, message).with_help(format!(
+        "a word such as `readings`: ```{} readings",
+        kind.word()
+    ))
 }
 
 /// The Markdown beside each line.

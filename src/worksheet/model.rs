@@ -14,7 +14,7 @@ use crate::quantity::{Decimal, Dimension, Mark, Unit};
 use crate::resolve::statement::{End, Origin, Solved, Way};
 use crate::resolve::{Expr, FunctionId, Occurrence, Shape, SizeForm, SymbolId, Symbols};
 use crate::syntax::{Axis, BlockKind, Relation};
-use crate::text::{Date, FileRead, Hash, Source, Span};
+use crate::text::{Date, FileRead, Hash, Series, Source, Span};
 
 /// A compiled worksheet.
 #[derive(Debug)]
@@ -160,7 +160,7 @@ impl Placed {
             .map(|(_, place)| place)
     }
 
-    /// The number on the page of an equation, from its number in the problem.
+    /// The number on the page of what has a label, in its series, from its number in the problem.
     pub fn equation(&self, number: usize) -> usize {
         let known = number.checked_sub(1).and_then(|at| self.equations.get(at));
         known.copied().unwrap_or(number)
@@ -337,11 +337,13 @@ pub enum PartKind {
 /// What stands in a text at the places that Markdown left open.
 #[derive(Debug, Clone)]
 pub enum Filled {
-    /// A reference to a labelled equation: printed "(3)".
+    /// A reference to what has a label: printed "(3)" or "Table 3".
     Reference {
+        /// Where it is numbered.
+        series: Series,
         /// Its number in the problem.
         number: usize,
-        /// Anchor of the equation.
+        /// Its anchor.
         target: Anchor,
         /// The author's own link text.
         text: Option<String>,
@@ -489,6 +491,8 @@ pub enum Body {
     },
     /// A line of `plot`.
     Plot(Box<Plot>),
+    /// A table of readings.
+    Table(Box<Table>),
     /// A line that was refused: only its source can be shown.
     Refused,
     /// A line that is right in itself but needs what failed above.
@@ -530,6 +534,7 @@ impl Body {
             | Self::Sensitivity(_)
             | Self::Function { .. }
             | Self::Plot(_)
+            | Self::Table(_)
             | Self::Refused
             | Self::NotEvaluated { .. } => (None, None),
         }
@@ -607,6 +612,55 @@ pub struct PlotPoint {
     pub x: (f64, f64),
     /// Whether its row was left out.
     pub is_left_out: bool,
+}
+
+/// A table of readings.
+#[derive(Debug)]
+pub struct Table {
+    /// Its columns, from left to right.
+    pub columns: Vec<TableColumn>,
+    /// How many rows it has.
+    pub rows: usize,
+    /// The rows that take no part, by the reason.
+    pub left_out: Vec<LeftOut>,
+}
+
+/// A column of a table.
+#[derive(Debug)]
+pub struct TableColumn {
+    /// Its heading as the author wrote it; of readings the name alone.
+    pub heading: String,
+    /// What stands below.
+    pub entries: Entries,
+}
+
+/// What stands below a heading.
+#[derive(Debug)]
+pub enum Entries {
+    /// Readings.
+    Readings {
+        /// The name of the list.
+        symbol: SymbolId,
+        /// The unit that the numbers count in.
+        unit: Unit,
+        /// "gauge", "abs" or "difference" behind the unit.
+        word: Option<&'static str>,
+        /// As they were written, one a row.
+        written: Vec<String>,
+        /// What they are.
+        description: Option<String>,
+    },
+    /// Words, one a row.
+    Words(Arc<[Box<str>]>),
+}
+
+/// Rows that take no part.
+#[derive(Debug)]
+pub struct LeftOut {
+    /// Which, from 0.
+    pub rows: Vec<usize>,
+    /// Why, as the author wrote it.
+    pub reason: String,
 }
 
 /// A chain of `work` with its results.

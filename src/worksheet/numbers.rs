@@ -9,7 +9,7 @@ use super::model::{PartKind, Placed, Problem, Section, Worksheet};
 use super::plan::{self, Plan};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::document::{FrontMatter, HeadingNames};
-use crate::text::Source;
+use crate::text::{Series, Source};
 
 /// The problems of a worksheet, and where they stand.
 pub(super) struct Pieces<'p> {
@@ -83,7 +83,7 @@ fn sections(planned: &[plan::Section], problems: usize) -> Vec<Section> {
 /// Numbers the equations and names the headings from the top of the page to its bottom.
 fn number(placed: &mut [Placed], sections: &[Section]) {
     let mut names = HeadingNames::default();
-    let mut count = 0;
+    let mut counts = Series::ALL.map(|series| (series, 0));
     for section in sections {
         let problem = Arc::clone(&placed[section.problem].problem);
         if section.problem > 0 {
@@ -97,11 +97,15 @@ fn number(placed: &mut [Placed], sections: &[Section]) {
         for part in problem.parts.get(section.parts.clone()).unwrap_or(&[]) {
             match &part.kind {
                 PartKind::Heading { text, .. } => placed.headings.push(names.name(text)),
-                PartKind::Block { statements, .. } => {
+                PartKind::Block { kind, statements } => {
                     let labels = statements.iter().filter_map(|it| it.label.as_ref());
-                    for (_, number) in labels {
-                        count += 1;
-                        placed.equations.resize(*number, count);
+                    let mut series = counts.iter_mut();
+                    let count = series.find(|(series, _)| *series == kind.series());
+                    if let Some((_, count)) = count {
+                        for (_, number) in labels {
+                            *count += 1;
+                            placed.equations.resize(*number, *count);
+                        }
                     }
                 }
                 PartKind::Prose(_) | PartKind::LaterBlock { .. } => {}

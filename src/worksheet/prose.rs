@@ -102,10 +102,12 @@ impl Builder<'_> {
             .find_map(|problem| labels.get(&(*problem, label.into())));
         let target = found.and_then(|(number, origin)| {
             let ids = self.tables.ids.get(origin.block)?;
-            Some((*number, ids.get(origin.statement)?))
+            let series = self.parsed.blocks.get(origin.block)?.kind.series();
+            Some((*number, series, ids.get(origin.statement)?))
         });
-        if let Some((number, target)) = target {
+        if let Some((number, series, target)) = target {
             return Some(Filled::Reference {
+                series,
                 number,
                 target: target.clone(),
                 text: text.cloned(),

@@ -45,6 +45,7 @@ fn blocks(document: &Document) -> impl Iterator<Item = Block<'_>> {
             kind_word,
             lines,
             span,
+            ..
         } => Some(Block {
             kind: BlockKind::named(kind_word)?,
             span: *span,

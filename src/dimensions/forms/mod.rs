@@ -2,6 +2,7 @@
 
 mod ask;
 mod check;
+mod data;
 mod limit;
 mod plot;
 mod root;
@@ -47,6 +48,7 @@ impl<'a> Inference<'a> {
             Kind::Work(work) => self.work(statement, work),
             Kind::Check(check) => self.check(check),
             Kind::Plot(plot) => self.plot(plot),
+            Kind::Data(data) => self.data(data),
             Kind::Answer(answer) => {
                 let found = self.infer(&answer.expr)?;
                 let (expr, filled) = (&answer.expr, answer.filled.as_ref());

@@ -1,6 +1,7 @@
 //! Statements evaluated: one file a form, named as in the other rooms.
 
 mod check;
+mod data;
 mod limit;
 mod plot;
 mod root;
@@ -19,7 +20,7 @@ use crate::diagnostic::{Code, Diagnostic};
 use crate::dimensions::{Counts, Energy, Reading, Type};
 use crate::quantity::{self, Amount, Family};
 use crate::resolve::statement::{
-    self, Answer, Check, Component, Limit, Plot, Required, Root, Solved, System, Work,
+    self, Answer, Check, Component, Data, Limit, Plot, Required, Root, Solved, System, Work,
 };
 use crate::resolve::{Expr, FunctionId, Kind, Statement, SymbolId};
 use crate::text::Span;
@@ -93,6 +94,8 @@ pub enum Outcome<'a> {
     Answer(&'a Answer, Value),
     /// A line of `plot`, and its numbers.
     Plot(&'a Plot, Plotted),
+    /// A table, and for each row the line that leaves it out.
+    Data(&'a Data, Vec<Option<usize>>),
 }
 
 impl<'a> Walk<'a> {
@@ -134,6 +137,7 @@ impl<'a> Walk<'a> {
             }
             Kind::Check(check) => self.check(statement, check)?,
             Kind::Plot(plot) => Outcome::Plot(plot, self.plot(plot)?),
+            Kind::Data(data) => self.data(data)?,
             Kind::Answer(answer) => Outcome::Answer(answer, self.expr(&answer.expr, &[])?),
         })
     }

@@ -1,7 +1,7 @@
 //! Tables of data, of checks and of what matters for a result.
 
 use super::super::tree::{Cell, Row, Table, TableKind};
-use super::{Writer, escape};
+use super::Writer;
 
 impl Writer<'_> {
     pub(super) fn table(&mut self, table: &Table) {
@@ -10,6 +10,7 @@ impl Writer<'_> {
             TableKind::Check => "table class=\"check\"",
             TableKind::Sensitivity => "table class=\"sensitivity\"",
             TableKind::Dimensions => "table class=\"dimensions\"",
+            TableKind::Data => "table class=\"data\"",
         };
         self.statement(tag, table.id.as_deref(), |writer| {
             writer.out.push('\n');
@@ -18,10 +19,8 @@ impl Writer<'_> {
             });
             writer.closed("thead", |writer| {
                 writer.element("tr", |writer| {
-                    for column in table.columns {
-                        writer.element("th scope=\"col\"", |writer| {
-                            escape::text(writer.out, column);
-                        });
+                    for column in &table.columns {
+                        writer.element("th scope=\"col\"", |writer| writer.text(column));
                     }
                 });
             });
@@ -43,6 +42,11 @@ impl Writer<'_> {
                     writer.cell(table.kind, index, cell);
                 }
             }),
+            Row::LeftOut(cells) => self.element("tr class=\"out\"", |writer| {
+                for (index, cell) in cells.iter().enumerate() {
+                    writer.cell(table.kind, index, cell);
+                }
+            }),
             Row::Whole(id, blocks) => self.statement("tr", Some(id), |writer| {
                 writer.element(&whole, |writer| writer.blocks(blocks));
             }),
@@ -55,6 +59,7 @@ impl Writer<'_> {
 
     fn cell(&mut self, kind: TableKind, index: usize, cell: &Cell) {
         let tag = match (kind, index) {
+            (TableKind::Data, _) => "td",
             (_, 0) => "th scope=\"row\"",
             (TableKind::Check, 2) => "td class=\"verdict\"",
             (

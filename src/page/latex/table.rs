@@ -16,6 +16,9 @@ impl Writer<'_> {
         // What names a row is as wide as it is.
         let is_named = table.kind != TableKind::Check;
         self.out.push_str(if is_named { "l" } else { "" });
+        if table.kind == TableKind::Data {
+            self.out.push_str(&"l".repeat(table.columns.len() - 1));
+        }
         for width in widths(table.kind) {
             self.out.push_str(&format!(
                 ">{{\\raggedright\\arraybackslash}}p{{{width}\\linewidth}}"
@@ -24,7 +27,7 @@ impl Writer<'_> {
         self.out.push_str("@{}}\\toprule\n");
         for (index, column) in table.columns.iter().enumerate() {
             self.out.push_str(if index > 0 { " & " } else { "" });
-            self.command("emph", |writer| writer.words(column));
+            self.command("emph", |writer| writer.text(column));
         }
         self.out.push_str(" \\\\ \\midrule");
         self.out
@@ -46,6 +49,12 @@ impl Writer<'_> {
                     self.cell(table.kind, cell);
                 }
             }
+            Row::LeftOut(cells) => {
+                for (index, cell) in cells.iter().enumerate() {
+                    self.out.push_str(if index > 0 { " & " } else { "" });
+                    self.command("struck", |writer| writer.cell(table.kind, cell));
+                }
+            }
             Row::Whole(id, blocks) => self.whole(table, |writer| {
                 writer.out.push_str("\\leavevmode");
                 writer.target(id);
@@ -55,7 +64,9 @@ impl Writer<'_> {
         }
         self.out.push_str(match table.kind {
             TableKind::Check => " \\\\ \\addlinespace\n",
-            TableKind::Given | TableKind::Sensitivity | TableKind::Dimensions => " \\\\\n",
+            TableKind::Given | TableKind::Sensitivity | TableKind::Dimensions | TableKind::Data => {
+                " \\\\\n"
+            }
         });
     }
 
@@ -71,7 +82,7 @@ impl Writer<'_> {
     fn cell(&mut self, kind: TableKind, cell: &Cell) {
         match kind {
             TableKind::Check => self.large(&cell.text),
-            TableKind::Given | TableKind::Sensitivity | TableKind::Dimensions => {
+            TableKind::Given | TableKind::Sensitivity | TableKind::Dimensions | TableKind::Data => {
                 self.text(&cell.text);
             }
         }
@@ -86,5 +97,7 @@ fn widths(kind: TableKind) -> &'static [&'static str] {
         TableKind::Check => &[".45", ".30", ".18"],
         TableKind::Sensitivity => &[".24", ".26", ".24"],
         TableKind::Dimensions => &[".34", ".30"],
+        // As wide as what stands in them.
+        TableKind::Data => &[],
     }
 }

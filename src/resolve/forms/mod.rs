@@ -4,6 +4,7 @@ mod answer;
 mod chain;
 mod check;
 mod component;
+mod data;
 mod dimensions;
 mod function;
 mod given;
@@ -27,6 +28,7 @@ use crate::syntax::{self, BlockKind, Line};
 pub use answer::Answer;
 pub use check::Check;
 pub use component::Component;
+pub use data::{Column, Data, LeftOut, Readings, Rows};
 pub use inline::Inline;
 pub use limit::{End, Limit};
 pub use plot::{Plot, Side as PlotSide};
@@ -98,6 +100,8 @@ pub enum Kind {
     Answer(Box<Answer>),
     /// A line of `plot`.
     Plot(Box<Plot>),
+    /// The table of a `data` block.
+    Data(Box<Data>),
 }
 
 /// What is asked of a statement whatever its form: a form names what it has, and nothing is the rest.
@@ -121,6 +125,8 @@ pub struct Facts<'a> {
     pub stated: Stated<'a>,
     /// What is to be proved or worked out in symbols.
     pub task: Task<'a>,
+    /// The columns of a table.
+    pub columns: &'a [Column],
     /// The unknowns that are found by numbers, and the sides that they make equal.
     pub roots: Option<(Vec<SymbolId>, Vec<&'a Expr>)>,
 }
@@ -261,6 +267,10 @@ impl Kind {
                 ..none
             },
             Self::Plot(_) => none,
+            Self::Data(data) => Facts {
+                columns: &data.columns,
+                ..none
+            },
         }
     }
 }
@@ -289,6 +299,7 @@ impl<'a> Resolver<'a> {
         let label = match block {
             BlockKind::Plot if origin.statement == 0 => self.numbered(line, origin),
             BlockKind::Given
+            | BlockKind::Data
             | BlockKind::Required
             | BlockKind::Derive
             | BlockKind::Work
@@ -325,6 +336,7 @@ impl<'a> Resolver<'a> {
             syntax::Statement::Limit(limit) => self.limit(limit),
             syntax::Statement::Sensitivity(subject) => self.sensitivity(subject),
             syntax::Statement::Plot(plot) => self.plot(line.span, plot),
+            syntax::Statement::Data(data) => self.data(line, data, &mut statement.unknowns),
             syntax::Statement::Broken(name) => {
                 self.refuse(block, name.as_ref(), origin, &mut statement.defines);
                 None

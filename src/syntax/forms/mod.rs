@@ -9,6 +9,7 @@ mod ask;
 mod chain;
 mod check;
 mod component;
+mod data;
 mod from;
 mod inline;
 mod limit;
@@ -23,6 +24,7 @@ pub use answer::Answer;
 pub use ask::{Ask, Precision};
 pub use chain::{Chain, Condition, Tail};
 pub use component::ComponentOf;
+pub use data::{Column, Content, Data, Remark, Rows};
 pub use from::{From, Start};
 pub use inline::Inline;
 pub use limit::Limit;
@@ -34,6 +36,7 @@ pub use trend::{Trend, Way};
 
 pub(super) use chain::refuse_chain;
 pub(super) use check::range_in_words;
+pub(super) use data::data;
 pub(super) use from::{misplaced as from_misplaced, unread as from_unread};
 pub(super) use inline::{inline, is_ask};
 pub(crate) use plot::no_unit;
@@ -44,7 +47,7 @@ use super::diagnose;
 use super::grammar::{self, Pairs, Rule, Stopped};
 use super::reader::{Read, Reader, error};
 use super::tokens::{TokenKind, tokens, word_at};
-use super::{BlockKind, Check, Expr, ExprKind, Literal, Name, Word, is_reserved};
+use super::{BlockKind, Check, Expr, ExprKind, Literal, Name, UnitExpr, Word, is_reserved};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::text::Span;
 
@@ -89,6 +92,8 @@ pub enum Statement {
     Sensitivity(Expr),
     /// A line of `plot`.
     Plot(Box<Plot>),
+    /// The table of a `data` block.
+    Data(Box<Data>),
     /// A line that was refused when it was read, with the name it was to define: what depends
     /// on that name is not reported again. `parse_block` leaves such lines out; the worksheet
     /// puts them back in their place.
@@ -224,6 +229,7 @@ pub(super) fn rule_of(kind: BlockKind) -> Rule {
         BlockKind::Check => Rule::check_line,
         BlockKind::Plot => Rule::plot_line,
         BlockKind::Answer => Rule::answer_line,
+        BlockKind::Data => Rule::leave_out_line,
     }
 }
 
@@ -245,6 +251,8 @@ pub(super) fn ordinary(
             .plot(pairs)
             .map(|plot| Statement::Plot(Box::new(plot))),
         BlockKind::Answer => reader.answer(pairs).map(Statement::Answer),
+        // All its lines together are one statement, which is read in `data`.
+        BlockKind::Data => Err(reader.nothing()),
     }
 }
 
@@ -373,6 +381,8 @@ pub enum Part<'a> {
     Label(&'a Word),
     /// What a sign means.
     Word(&'a Word),
+    /// A unit that stands by itself.
+    Unit(&'a UnitExpr),
 }
 
 /// What is asked of a statement whatever its form: a form names what it has.
@@ -421,6 +431,7 @@ impl Statement {
             | Self::Limit(_)
             | Self::Sensitivity(_)
             | Self::Plot(_)
+            | Self::Data(_)
             | Self::Broken(_) => none,
         }
     }
@@ -440,6 +451,7 @@ impl Statement {
             Self::Sensitivity(subject) => take(Part::Expr(subject)),
             Self::Plot(plot) => plot.parts(take),
             Self::ShowDimensions => {}
+            Self::Data(data) => data.parts(take),
             Self::Broken(name) => name.iter().for_each(|name| take(Part::Name(name))),
         }
     }

@@ -120,6 +120,7 @@ fn sketch_part(part: Part<'_>) -> String {
         Part::Name(name) => name.key.to_string(),
         Part::Literal(literal) => sketch_literal(literal),
         Part::Ask(ask) => sketch_ask(ask),
+        Part::Unit(unit) => sketch_unit(unit),
         Part::Label(word) | Part::Word(word) => word.text.to_string(),
     }
 }

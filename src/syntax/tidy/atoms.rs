@@ -29,6 +29,7 @@ impl Atoms {
             Part::Expr(expr) => self.expr(expr),
             Part::Name(name) => self.0.push(name.span),
             Part::Literal(literal) => self.0.push(literal.span),
+            Part::Unit(unit) => self.0.push(unit.span),
             Part::Ask(ask) => self.0.extend(ask.unit.iter().map(|unit| unit.span)),
             Part::Label(word) | Part::Word(word) => self.0.push(word.span),
         }

@@ -18,6 +18,9 @@ use columns::Row;
 /// The lines of a block that are not tidy, with the text that each should have. `lines` are
 /// places in `text`, as for [`parse_block`].
 pub fn tidy_block(kind: BlockKind, text: &str, lines: &[Span]) -> Vec<Edit> {
+    if kind == BlockKind::Data {
+        return Vec::new();
+    }
     let mut rows = Vec::with_capacity(lines.len());
     lines::grouped(text, lines, |parts| rows.extend(read(kind, text, parts)));
     columns::align(&mut rows);

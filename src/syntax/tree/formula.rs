@@ -61,6 +61,14 @@ pub enum ExprKind {
 }
 
 impl Expr {
+    /// Calls `visit` for each name in it.
+    pub fn for_each_name<'a>(&'a self, visit: &mut dyn FnMut(&'a Name)) {
+        if let ExprKind::Name(name) = &self.kind {
+            visit(name);
+        }
+        self.for_each_part(&mut |part| part.for_each_name(visit));
+    }
+
     /// Calls `visit` for each direct part.
     pub fn for_each_part<'a>(&'a self, visit: &mut impl FnMut(&'a Expr)) {
         match &self.kind {

@@ -6,6 +6,7 @@
 
 mod formula;
 mod literal;
+mod which;
 
 pub use formula::{
     Axis, Case, Check, Expr, ExprKind, Factor, Name, Number, Operator, Relation, Term, covered,
@@ -14,6 +15,7 @@ pub use literal::{
     Amount, Brackets, Datum, Distribution, How, Literal, Magnitude, Share, Sharing, Size, SizeTerm,
     UnitExpr, UnitFactor,
 };
+pub use which::Which;
 
 use crate::text::Span;
 

@@ -10,7 +10,7 @@ use crate::text::Source;
 use crate::typeset::{
     Context, Names, Node, derivative, function, math, result, side, symbol, unit, value,
 };
-use crate::worksheet::{Body, Problem, Statement, Work, compile};
+use crate::worksheet::{Body, Entries, Problem, Statement, Work, compile};
 
 /// The trees of a statement.
 fn set(context: &Context, problem: &Problem, statement: &Statement) -> Vec<Node> {
@@ -52,6 +52,12 @@ fn set(context: &Context, problem: &Problem, statement: &Statement) -> Vec<Node>
             result("=", &trend.derivative),
         ],
         Body::Limit(limit) => vec![side("", &limit.subject, context).0, value(&limit.reached)],
+        Body::Table(table) => (table.columns.iter())
+            .filter_map(|column| match &column.entries {
+                Entries::Readings { symbol, .. } => Some(self::symbol(*symbol, context)),
+                Entries::Words(_) => None,
+            })
+            .collect(),
         Body::Sensitivity(sensitivity) => {
             let rows = sensitivity.rows.iter();
             rows.map(|row| value(&row.derivative)).collect()

@@ -3,6 +3,7 @@
 
 mod answer;
 mod check;
+mod data;
 mod given;
 mod limit;
 mod plot;
@@ -102,6 +103,7 @@ impl Builder<'_> {
             } => self.check(line, check, values, *holds),
             Outcome::Plot(plot, numbers) => Body::Plot(Box::new(self.plot(plot, numbers))),
             Outcome::Answer(answer, value) => self.answer(line, answer, value),
+            Outcome::Data(data, left_out) => self.data(data, left_out),
         }
     }
 }

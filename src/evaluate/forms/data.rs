@@ -1,0 +1,165 @@
+//! A table: its columns, and the rows that take no part.
+
+use std::cmp::Ordering;
+use std::sync::Arc;
+
+use super::Outcome;
+use crate::evaluate::literal::Column;
+use crate::evaluate::made::Made;
+use crate::evaluate::program::{self, Rows, RowsOf};
+use crate::evaluate::table::Table;
+use crate::evaluate::value::{self, Value};
+use crate::evaluate::walk::{Lack, Walk};
+use crate::resolve::statement::{self, Data, Readings};
+use crate::resolve::{Condition, Shape, Which};
+
+impl<'a> Walk<'a> {
+    pub(super) fn data(&mut self, data: &'a Data) -> Result<Outcome<'a>, Lack> {
+        for column in data.readings() {
+            let value = self.column(data, column, &[]);
+            self.results.values.insert(column.symbol, value);
+        }
+        let words = data.columns.iter().filter_map(|column| match column {
+            statement::Column::Words(heading, words) => Some((*heading, Arc::clone(words))),
+            statement::Column::Readings(_) => None,
+        });
+        let table = Table {
+            rows: data.rows,
+            words: words.collect(),
+        };
+        let left_out = self.left_out(data, &table);
+        if let Ok(left_out) = &left_out {
+            let columns = data
+                .readings()
+                .filter(|_| left_out.iter().any(Option::is_some));
+            for column in columns {
+                let value = self.column(data, column, left_out);
+                self.results.values.insert(column.symbol, value);
+            }
+        } else {
+            data.readings().for_each(|column| {
+                self.results.values.remove(&column.symbol);
+            });
+        }
+        self.results.tables.insert(data.label, table);
+        Ok(Outcome::Data(data, left_out?))
+    }
+
+    /// The values of a column, without the rows that take no part.
+    fn column(&self, data: &Data, column: &Readings, left_out: &[Option<usize>]) -> Value {
+        let is_out = |row: usize| left_out.get(row).is_some_and(Option::is_some);
+        let written: Arc<[_]> = match left_out.iter().any(Option::is_some) {
+            true => (column.written.iter().enumerate())
+                .map(|(row, reading)| reading.filter(|_| !is_out(row)))
+                .collect(),
+            false => Arc::clone(&column.written),
+        };
+        let Some(quantity) = column.quantity() else {
+            return Value::default();
+        };
+        let own = Column::new(&written, &quantity.unit);
+        let (rows, errors) = own.measured().map(|it| (it.value, it.error)).unzip();
+        let of = RowsOf {
+            table: data.label,
+            chosen: None,
+        };
+        let belongs = Rows {
+            of: Some(of.clone()),
+            ..Rows::plain(data.rows, Shape::List)
+        };
+        Value {
+            rows,
+            errors,
+            shape: Shape::List,
+            of: Some(of),
+            made: Some(Arc::new(Made::column(own, belongs))),
+            ..Value::default()
+        }
+    }
+
+    /// For each row the line that leaves it out, if there is one: the first of them.
+    fn left_out(&mut self, data: &'a Data, table: &Table) -> Result<Vec<Option<usize>>, Lack> {
+        let mut found = vec![None; data.rows];
+        for (line, left_out) in data.left_out.iter().enumerate() {
+            let rows: Vec<usize> = match &left_out.rows {
+                statement::Rows::These(rows) => rows.clone(),
+                statement::Rows::Where(which) => {
+                    let holds = self.rows_where(which, table)?;
+                    (0..data.rows)
+                        .filter(|row| holds[*row] == Some(true))
+                        .collect()
+                }
+            };
+            for row in rows {
+                if let Some(place) = found.get_mut(row) {
+                    place.get_or_insert(line);
+                }
+            }
+        }
+        Ok(found)
+    }
+
+    /// For each row whether a condition holds; nothing where a reading that it asks for is missing.
+    pub(in crate::evaluate) fn rows_where(
+        &mut self,
+        which: &'a Which,
+        table: &Table,
+    ) -> Result<Vec<Option<bool>>, Lack> {
+        let all = |parts: &'a [Which], walk: &mut Self| -> Result<Vec<Vec<Option<bool>>>, Lack> {
+            parts
+                .iter()
+                .map(|part| walk.rows_where(part, table))
+                .collect()
+        };
+        let joined = |parts: Vec<Vec<Option<bool>>>, decides: bool| {
+            let of_row = |row: usize| {
+                let own = || parts.iter().map(|part| part[row]);
+                match own().any(|part| part == Some(decides)) {
+                    true => Some(decides),
+                    false => own().all(|part| part.is_some()).then_some(!decides),
+                }
+            };
+            (0..table.rows).map(of_row).collect()
+        };
+        Ok(match which {
+            Which::Compared(condition) => self.compared_by_row(condition, table.rows)?,
+            Which::Words { heading, words } => {
+                let own = (table.words.iter())
+                    .find(|(place, _)| place.of(self.text) == &*heading.1)
+                    .ok_or(Lack::Refused)?;
+                own.1.iter().map(|own| Some(own == words)).collect()
+            }
+            Which::Not(inner) => {
+                let inner = self.rows_where(inner, table)?;
+                inner
+                    .into_iter()
+                    .map(|holds| holds.map(|holds| !holds))
+                    .collect()
+            }
+            Which::All(parts) => joined(all(parts, self)?, false),
+            Which::Any(parts) => joined(all(parts, self)?, true),
+        })
+    }
+
+    fn compared_by_row(
+        &mut self,
+        condition: &'a Condition,
+        rows: usize,
+    ) -> Result<Vec<Option<bool>>, Lack> {
+        let members: Vec<Value> = (condition.members.iter())
+            .map(|member| self.expr(member, &[]))
+            .collect::<Result<_, _>>()?;
+        let holds = |row: usize| -> Option<bool> {
+            if !members.iter().all(|member| member.has(row)) {
+                return None;
+            }
+            let pairs = members.windows(2).zip(&condition.relations);
+            let orders =
+                pairs.map(|(pair, relation)| (value::order(&pair[0], &pair[1], row), relation));
+            let mut orders =
+                orders.map(|(order, relation): (Ordering, _)| program::holds(*relation, order));
+            Some(orders.all(|holds| holds))
+        };
+        Ok((0..rows).map(holds).collect())
+    }
+}

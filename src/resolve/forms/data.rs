@@ -1,0 +1,272 @@
+//! `data`: the columns of a table as lists, and which rows take no part.
+
+use std::sync::Arc;
+
+use super::super::tree::{Quantity, Shape};
+use super::super::which::Which;
+use super::super::{Expr, ExprKind, Resolver, SymbolId};
+use super::Kind;
+use crate::diagnostic::{Code, Diagnostic};
+use crate::quantity::Unit;
+use crate::syntax::{self, Content, Remark};
+use crate::tables::Reading;
+use crate::text::Span;
+
+/// A table of readings.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Data {
+    /// Where its label stands, or where it begins: no other table has this place.
+    pub label: Span,
+    /// Its columns, from left to right.
+    pub columns: Vec<Column>,
+    /// How many rows it has.
+    pub rows: usize,
+    /// What takes no part, in the order of the lines.
+    pub left_out: Vec<LeftOut>,
+}
+
+/// A column of a table.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Column {
+    /// Readings.
+    Readings(Box<Readings>),
+    /// Words, below a heading.
+    Words(Span, Arc<[Box<str>]>),
+}
+
+/// A column of readings.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Readings {
+    /// Its name.
+    pub symbol: SymbolId,
+    /// Its numbers in their unit, those without a reading not numbers: a quantity at the place of
+    /// the name.
+    pub value: Expr,
+    /// As they are written, one a row.
+    pub written: Arc<[Option<Reading>]>,
+    /// What it is, in words.
+    pub description: Option<Span>,
+}
+
+/// Rows that take no part.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LeftOut {
+    /// Which.
+    pub rows: Rows,
+    /// Why.
+    pub reason: Span,
+}
+
+/// Which rows are meant, counted from 0.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Rows {
+    /// These.
+    These(Vec<usize>),
+    /// Those for which something holds.
+    Where(Which),
+}
+
+impl Data {
+    /// The columns of readings.
+    pub fn readings(&self) -> impl Iterator<Item = &Readings> {
+        self.columns.iter().filter_map(|column| match column {
+            Column::Readings(readings) => Some(&**readings),
+            Column::Words(..) => None,
+        })
+    }
+}
+
+impl Readings {
+    /// The quantity that it is.
+    pub fn quantity(&self) -> Option<&Quantity> {
+        match &self.value.kind {
+            ExprKind::Quantity(quantity) => Some(quantity),
+            _ => None,
+        }
+    }
+}
+
+impl Resolver<'_> {
+    /// The table of a block; its names are defined also where it is refused.
+    pub(super) fn data(
+        &mut self,
+        line: &syntax::Line,
+        data: &syntax::Data,
+        defined: &mut Vec<SymbolId>,
+    ) -> Option<Kind> {
+        let columns: Vec<Option<Column>> = (data.columns.iter())
+            .map(|column| self.column(data, column, defined))
+            .collect();
+        // Conditions may read what stands above them.
+        self.ready.extend(defined.iter());
+        let left_out: Vec<Option<LeftOut>> = (data.remarks.iter())
+            .filter_map(|remark| match remark {
+                Remark::Description { .. } => None,
+                Remark::LeaveOut { rows, reason } => Some(self.left_out(data, rows, *reason)),
+            })
+            .collect();
+        if data.is_broken {
+            return None;
+        }
+        let label = line.label.as_ref().map(|label| label.span);
+        Some(Kind::Data(Box::new(Data {
+            label: label.unwrap_or(data.heading),
+            columns: columns.into_iter().collect::<Option<_>>()?,
+            rows: data.rows.len(),
+            left_out: left_out.into_iter().collect::<Option<_>>()?,
+        })))
+    }
+
+    fn column(
+        &mut self,
+        data: &syntax::Data,
+        column: &syntax::Column,
+        defined: &mut Vec<SymbolId>,
+    ) -> Option<Column> {
+        let (name, unit, datum, readings) = match &column.content {
+            Content::Words(words) => {
+                return Some(Column::Words(column.span, words.clone().into()));
+            }
+            Content::Readings {
+                name,
+                unit,
+                datum,
+                readings,
+            } => (name, unit, datum, readings),
+        };
+        let symbol = self.define(name, &mut None);
+        defined.extend(symbol);
+        let (unit, datum) = match unit {
+            Some(unit) => self.unit_with_datum(unit, *datum)?,
+            None => (Unit::one(), None),
+        };
+        let number =
+            |reading: &Option<Reading>| reading.map_or(f64::NAN, |reading| reading.number.value());
+        let quantity = Quantity {
+            number: name.span,
+            values: readings.iter().map(number).collect(),
+            shape: Shape::List,
+            unit,
+            datum,
+            sizes: Vec::new(),
+            power: None,
+        };
+        let descriptions = data.remarks.iter().filter_map(|remark| match remark {
+            Remark::Description { name: of, words } if of.key == name.key => Some(*words),
+            Remark::Description { .. } | Remark::LeaveOut { .. } => None,
+        });
+        Some(Column::Readings(Box::new(Readings {
+            symbol: symbol?,
+            value: Expr {
+                span: name.span,
+                kind: ExprKind::Quantity(Box::new(quantity)),
+            },
+            written: readings.clone().into(),
+            description: descriptions.last(),
+        })))
+    }
+
+    fn left_out(
+        &mut self,
+        data: &syntax::Data,
+        rows: &syntax::Rows,
+        reason: Span,
+    ) -> Option<LeftOut> {
+        let count = data.rows.len();
+        let rows = match rows {
+            syntax::Rows::These(numbers) => Rows::These(self.row_numbers(numbers, count)?),
+            syntax::Rows::FromTo(ends) => {
+                let [first, last] = self.row_numbers(ends, count)?.try_into().ok()?;
+                if first > last {
+                    let place = ends[0].1.cover(ends[1].1);
+                    self.report_rows(
+                        place,
+                        "the first row stands behind the last".to_owned(),
+                        count,
+                    );
+                    return None;
+                }
+                Rows::These((first..=last).collect())
+            }
+            syntax::Rows::Where(which) => {
+                self.no_words_compared(data, which)?;
+                Rows::Where(self.which(which)?)
+            }
+        };
+        Some(LeftOut { rows, reason })
+    }
+
+    /// Rows counted from 0, which have to be there.
+    fn row_numbers(&mut self, numbers: &[(usize, Span)], count: usize) -> Option<Vec<usize>> {
+        let mut all = true;
+        for (number, place) in numbers {
+            if !(1..=count).contains(number) {
+                let rows = if count == 1 { "row" } else { "rows" };
+                self.report_rows(*place, format!("the table has {count} {rows}"), count);
+                all = false;
+            }
+        }
+        all.then(|| numbers.iter().map(|(number, _)| number - 1).collect())
+    }
+
+    fn report_rows(&mut self, place: Span, message: String, count: usize) {
+        self.diagnostics.push(
+            Diagnostic::error(Code::K06, place, message).with_help(format!(
+                "a row from 1 to {count}, as they are counted from the top"
+            )),
+        );
+    }
+
+    /// Words have no size that could be compared, and readings are no words.
+    fn no_words_compared(&mut self, data: &syntax::Data, which: &syntax::Which) -> Option<()> {
+        let before = self.diagnostics.len();
+        let headings: Vec<&str> = (data.columns.iter())
+            .filter_map(|column| match &column.content {
+                Content::Words(_) => Some(column.span.of(self.text)),
+                Content::Readings { .. } => None,
+            })
+            .collect();
+        let mut compared: Vec<(Span, Box<str>)> = Vec::new();
+        which.for_each_comparison(&mut |check| {
+            for member in &check.members {
+                member.for_each_name(&mut |name| compared.push((name.span, name.key.clone())));
+            }
+        });
+        for (place, key) in compared {
+            let written = place.of(self.text);
+            if headings.contains(&written) || headings.contains(&&*key) {
+                self.diagnostics.push(
+                    Diagnostic::error(Code::K15, place, format!("`{written}` is words"))
+                        .with_help(format!(
+                            "`{written} = \"…\"` for the rows with these words, or `{written}_i` in the heading for readings"
+                        )),
+                );
+            }
+        }
+        self.no_other_headings(&headings, which);
+        (self.diagnostics.len() == before).then_some(())
+    }
+
+    fn no_other_headings(&mut self, headings: &[&str], which: &syntax::Which) {
+        match which {
+            syntax::Which::Compared(_) => {}
+            syntax::Which::Words { heading, .. } if headings.contains(&&*heading.text) => {}
+            syntax::Which::Words { heading, .. } => {
+                let known: Vec<String> = headings.iter().map(|it| format!("`{it}`")).collect();
+                let help = match known.as_slice() {
+                    [] => "a comparison of readings: `t_i < 30 s`".to_owned(),
+                    known => known.join(" or "),
+                };
+                let message = format!("`{}` is no heading of words in this table", heading.text);
+                self.diagnostics
+                    .push(Diagnostic::error(Code::K15, heading.span, message).with_help(help));
+            }
+            syntax::Which::Not(inner) => self.no_other_headings(headings, inner),
+            syntax::Which::All(parts) | syntax::Which::Any(parts) => {
+                parts
+                    .iter()
+                    .for_each(|part| self.no_other_headings(headings, part));
+            }
+        }
+    }
+}

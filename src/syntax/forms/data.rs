@@ -1,0 +1,100 @@
+//! `data`: a table of readings under its headings, and what the lines below it say of them.
+//!
+//! In go the lines of the block, out comes one statement. Fields are divided and numbers read in
+//! `tables`; which name or unit a heading means is left to others.
+
+mod heading;
+mod lines;
+mod rows;
+mod said;
+mod tree;
+
+pub use tree::{Column, Content, Data, Remark, Rows};
+
+use super::super::Name;
+use super::super::tokens;
+use super::{Line, Statement};
+use crate::diagnostic::Diagnostic;
+use crate::tables::{self, Bars};
+use crate::text::Span;
+use said::trimmed;
+
+/// Reads the lines of a table; none where there is not even a heading.
+pub(in super::super) fn data(
+    text: &str,
+    lines: &[Span],
+    diagnostics: &mut Vec<Diagnostic>,
+) -> Option<Line> {
+    let mut open = lines
+        .iter()
+        .map(|line| without_comment(text, *line))
+        .filter(|line| !line.is_empty())
+        .peekable();
+    let caption = open.next_if(|line| caption(line.of(text)).is_some());
+    let description = caption.and_then(|line| {
+        let words = caption_words(line, text);
+        (!words.is_empty()).then_some(words)
+    });
+    let heading = open.next()?;
+    let found = diagnostics.len();
+    let bars = Bars::of(heading.of(text));
+    let columns = heading::columns(text, heading, bars, diagnostics);
+    let names: Vec<Name> = (columns.iter())
+        .filter_map(|column| column.name().cloned())
+        .collect();
+    open.next_if(|line| tables::is_rule(line.of(text), bars));
+    let (mut rows, mut remarks, mut last) = (Vec::new(), Vec::new(), heading);
+    for line in open {
+        last = line;
+        match lines::is_statement(line.of(text), &names) {
+            true => remarks.extend(lines::remark(text, line, &names, diagnostics)),
+            false => rows.push(line),
+        }
+    }
+    let columns = rows::filled(text, bars, columns, &rows, diagnostics);
+    let is_broken = diagnostics[found..].iter().any(Diagnostic::is_error);
+    Some(Line {
+        span: caption.unwrap_or(heading).cover(last),
+        label: None,
+        description,
+        statement: Statement::Data(Box::new(Data {
+            heading,
+            columns,
+            rows,
+            remarks,
+            is_broken,
+        })),
+    })
+}
+
+/// A line without its comment and the blanks around it.
+fn without_comment(text: &str, line: Span) -> Span {
+    let content = line.of(text);
+    let end = tokens::comment(content).unwrap_or(content.len());
+    trimmed(
+        text,
+        Span {
+            end: line.start + end as u32,
+            ..line
+        },
+    )
+}
+
+/// The mark of a caption at the start of a line.
+fn caption(line: &str) -> Option<&'static str> {
+    tokens::tail_mark(line).filter(|mark| {
+        let rest = line.get(mark.len()..).unwrap_or("");
+        *mark != "#" && !rest.contains('|') && rest.starts_with(char::is_whitespace)
+    })
+}
+
+fn caption_words(line: Span, text: &str) -> Span {
+    let mark = caption(line.of(text)).map_or(0, str::len);
+    trimmed(
+        text,
+        Span {
+            start: line.start + mark as u32,
+            ..line
+        },
+    )
+}

@@ -1,0 +1,178 @@
+//! Headings of columns: `l_i / mm`, `q_i / (W/m^2)`, `p_i / kPa gauge`, `note`.
+
+use super::super::super::parse_unit_at;
+use super::super::super::{Datum, Name, UnitExpr, canonical, is_reserved, tokens};
+use super::said::{refused, trimmed};
+use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
+use crate::quantity::is_unit;
+use crate::tables::{Bars, fields};
+use crate::text::Span;
+
+/// A heading, before the fields below it are read.
+pub(super) struct Heading {
+    pub span: Span,
+    /// `None` over words.
+    pub readings: Option<Readings>,
+}
+
+/// What a heading says of readings.
+pub(super) struct Readings {
+    pub name: Name,
+    pub unit: Option<UnitExpr>,
+    pub datum: Option<Datum>,
+}
+
+impl Heading {
+    /// The name of a list.
+    pub(super) fn name(&self) -> Option<&Name> {
+        self.readings.as_ref().map(|readings| &readings.name)
+    }
+}
+
+/// The headings of a table.
+pub(super) fn columns(
+    text: &str,
+    line: Span,
+    bars: Bars,
+    diagnostics: &mut Vec<Diagnostic>,
+) -> Vec<Heading> {
+    let start = line.start as usize;
+    fields(line.of(text), bars)
+        .map(|field| {
+            let span = Span::new(start + field.start, start + field.end);
+            let readings = readings(text, span).unwrap_or_else(|refusal| {
+                diagnostics.push(*refusal);
+                None
+            });
+            Heading { span, readings }
+        })
+        .collect()
+}
+
+type Found<T> = Result<T, Box<Diagnostic>>;
+
+/// The name, unit and datum of a heading; nothing where it is words.
+fn readings(text: &str, heading: Span) -> Found<Option<Readings>> {
+    let (name, unit) = match slash(heading.of(text)) {
+        Some(at) => {
+            let [name, unit] = parted(text, heading, at);
+            (name, Some(unit))
+        }
+        None => (heading, None),
+    };
+    let word = name.of(text);
+    let key = canonical(word);
+    let is_name = tokens::is_word(word) && !is_reserved(word);
+    if !(is_name && key.ends_with("_i")) {
+        return match unit {
+            Some(unit) if is_name && unit_text(unit.of(text)).is_some() => {
+                Err(Box::new(no_list(text, name)))
+            }
+            _ => Ok(None),
+        };
+    }
+    let name = Name { span: name, key };
+    let Some(unit) = unit else {
+        return Ok(Some(Readings {
+            name,
+            unit: None,
+            datum: None,
+        }));
+    };
+    let (unit, datum) = without_datum(text, unit);
+    Ok(Some(Readings {
+        name,
+        unit: unit_of(text, unit)?,
+        datum,
+    }))
+}
+
+/// Where the slash between name and unit stands.
+fn slash(heading: &str) -> Option<usize> {
+    heading.find('/')
+}
+
+fn parted(text: &str, heading: Span, at: usize) -> [Span; 2] {
+    let at = heading.start + at as u32;
+    let before = Span { end: at, ..heading };
+    let after = Span {
+        start: at + 1,
+        ..heading
+    };
+    [trimmed(text, before), trimmed(text, after)]
+}
+
+/// The unit without the word of its datum.
+fn without_datum(text: &str, unit: Span) -> (Span, Option<Datum>) {
+    let written = unit.of(text);
+    let data = [Datum::Gauge, Datum::Absolute, Datum::Difference];
+    let found = data.into_iter().find_map(|datum| {
+        let before = written.strip_suffix(datum.text())?;
+        let is_apart = before.ends_with([' ', ')']);
+        is_apart.then_some((before.trim_end().len(), datum))
+    });
+    match found {
+        Some((end, datum)) => {
+            let end = unit.start + end as u32;
+            (Span { end, ..unit }, Some(datum))
+        }
+        None => (unit, None),
+    }
+}
+
+/// What is a unit in a text that may be one: what stands in its brackets, or the whole.
+fn unit_text(text: &str) -> Option<&str> {
+    let inner = text
+        .strip_prefix('(')
+        .and_then(|text| text.strip_suffix(')'));
+    let inner = inner.unwrap_or(text);
+    (inner == "1" || is_unit(inner) || parse_unit_at(inner, 0).is_ok()).then_some(inner)
+}
+
+/// The unit of a heading: one symbol, or more of them in brackets.
+fn unit_of(text: &str, place: Span) -> Found<Option<UnitExpr>> {
+    let written = place.of(text);
+    if written == "1" {
+        return Ok(None);
+    }
+    let inner = written
+        .strip_prefix('(')
+        .and_then(|it| it.strip_suffix(')'));
+    let (inner, place) = match inner {
+        Some(inner) => {
+            let inside = Span {
+                start: place.start + 1,
+                end: place.end - 1,
+            };
+            (inner, inside)
+        }
+        None => (written, place),
+    };
+    let is_bracketed = inner.len() < written.len();
+    let unit = parse_unit_at(inner, place.start as usize)?;
+    if unit.factors.len() > 1 && !is_bracketed {
+        let message = format!(
+            "`/ {written}` has two readings: divided by `{}` alone, or by all",
+            unit.factors.first().map_or("", |first| first.span.of(text))
+        );
+        let help = format!("`/ ({written})`");
+        let brackets = Fix::write(Decision::None, place, format!("({written})"));
+        return Err(Box::new(
+            refused(Code::K04, place, message, help).with_fixes([brackets]),
+        ));
+    }
+    Ok(Some(unit))
+}
+
+/// `L / mm`: readings need the name of a list.
+fn no_list(text: &str, name: Span) -> Diagnostic {
+    let written = name.of(text);
+    let list = format!("{written}_i");
+    refused(
+        Code::K04,
+        name,
+        format!("`{written}` is a column of readings, and its name is not that of a list"),
+        format!("`{list}`"),
+    )
+    .with_fixes([Fix::write(Decision::None, name, list)])
+}

@@ -1,0 +1,168 @@
+//! Lines below a table: what a column is, and which rows take no part.
+
+use super::super::super::grammar::{self, Rule};
+use super::super::super::reader::Reader;
+use super::super::super::{Name, canonical, diagnose, limits, tokens};
+use super::said::{refused, trimmed};
+use super::tree::{Remark, Rows};
+use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
+use crate::text::Span;
+
+/// Whether a line says something of the table, and is no row.
+pub(super) fn is_statement(line: &str, names: &[Name]) -> bool {
+    let mut words = tokens::tokens(line);
+    let mut word = || words.next().map_or("", |token| token.text);
+    let (first, second, third) = (word(), word(), word());
+    match (first, second) {
+        ("leave", "out") => matches!(third, "row" | "rows" | "where"),
+        _ if named(first, names).is_some() => {
+            let rest = line.get(first.len()..).unwrap_or("").trim_start();
+            let is_said = ["±", "+/-", "+-", "(", ",", "-- ", "— "];
+            is_said.iter().any(|mark| rest.starts_with(mark))
+        }
+        _ => false,
+    }
+}
+
+fn named<'n>(word: &str, names: &'n [Name]) -> Option<&'n Name> {
+    let key = canonical(word);
+    names.iter().find(|name| name.key == key)
+}
+
+/// Reads such a line.
+pub(super) fn remark(
+    text: &str,
+    line: Span,
+    names: &[Name],
+    diagnostics: &mut Vec<Diagnostic>,
+) -> Option<Remark> {
+    let (body, words) = without_words(text, line);
+    if let Some(refusal) = limits::refuse(body.of(text), body.start as usize) {
+        diagnostics.push(refusal);
+        return None;
+    }
+    let read = match body.of(text).starts_with("leave") {
+        true => leave_out(text, body, words),
+        false => of_column(text, body, words, names),
+    };
+    read.map_err(|refusal| diagnostics.push(*refusal)).ok()
+}
+
+/// A line without its words, and the words.
+fn without_words(text: &str, line: Span) -> (Span, Option<Span>) {
+    let content = line.of(text);
+    let Some(end) = tokens::tail(content) else {
+        return (line, None);
+    };
+    let mark = content.get(end..).and_then(tokens::tail_mark).unwrap_or("");
+    let words = trimmed(
+        text,
+        Span {
+            start: line.start + (end + mark.len()) as u32,
+            ..line
+        },
+    );
+    let body = trimmed(
+        text,
+        Span {
+            end: line.start + end as u32,
+            ..line
+        },
+    );
+    (body, (!words.is_empty()).then_some(words))
+}
+
+type Found = Result<Remark, Box<Diagnostic>>;
+
+fn of_column(text: &str, body: Span, words: Option<Span>, names: &[Name]) -> Found {
+    let word = body.of(text);
+    match (named(word, names), words) {
+        (Some(name), Some(words)) => Ok(Remark::Description {
+            name: Name {
+                span: body,
+                key: name.key.clone(),
+            },
+            words,
+        }),
+        _ => Err(Box::new(refused(
+            Code::S01,
+            body,
+            format!("`{word}` cannot be read as what is said of a column"),
+            "`l_i -- thread, to the top of the ball`",
+        ))),
+    }
+}
+
+/// `leave out row 3 -- why`
+fn leave_out(text: &str, body: Span, reason: Option<Span>) -> Found {
+    let mut reader = Reader::new(body.of(text), body.start as usize);
+    if let Some(refusal) = bar_in_condition(&reader) {
+        return Err(refusal);
+    }
+    let pairs = grammar::parse(Rule::leave_out_line, reader.text).map_err(|stopped| {
+            let at = diagnose::stop(reader.text, &stopped);
+            Box::new(refused(
+                Code::S01,
+                diagnose::place(reader.text, reader.start, at),
+                diagnose::cannot_stand(reader.text, at),
+                "`leave out row 3 -- why`, `leave out rows 3, 5 -- why`, `leave out rows 3 to 5 -- why` or `leave out where t_i < 30 s -- why`",
+        ))
+    })?;
+    let mut numbers = Vec::new();
+    let (mut is_range, mut which) = (false, None);
+    for pair in pairs {
+        match pair.as_rule() {
+            Rule::row_number => {
+                // A number that is too large for this is no row of any table.
+                let number = pair.as_str().parse().unwrap_or(usize::MAX);
+                numbers.push((number, reader.span(&pair)));
+            }
+            Rule::to_word => is_range = true,
+            Rule::which => which = Some(reader.which(pair)?),
+            _ => {}
+        }
+    }
+    let reason = reason.ok_or_else(|| no_reason(&reader, body))?;
+    let rows = match (which, numbers.as_slice()) {
+        (Some(which), _) => Rows::Where(which),
+        (None, [first, last]) if is_range => Rows::FromTo([*first, *last]),
+        (None, _) => Rows::These(numbers),
+    };
+    Ok(Remark::LeaveOut { rows, reason })
+}
+
+fn no_reason(reader: &Reader<'_>, body: Span) -> Box<Diagnostic> {
+    let written = reader.slice(body);
+    Box::new(
+        refused(
+            Code::K06,
+            body,
+            "the reason is missing, and what is left out without one cannot be judged",
+            format!("`{written} -- why`"),
+        )
+        .with_fixes([Fix::new(
+            Decision::Complete,
+            "write the reason behind ` -- `",
+            body.at_end(),
+            " -- …",
+        )]),
+    )
+}
+
+/// `leave out where |x_i| > 2 mm`
+fn bar_in_condition(reader: &Reader<'_>) -> Option<Box<Diagnostic>> {
+    let open = reader.text.find('|')?;
+    let close = open + 1 + reader.text.get(open + 1..)?.find('|')?;
+    let inner = reader.text.get(open + 1..close)?;
+    let written = format!("abs({})", inner.trim());
+    let place = Span::new(reader.start + open, reader.start + close + 1);
+    Some(Box::new(
+        refused(
+            Code::K04,
+            place,
+            "a bar divides the fields of a table, and is no magnitude here",
+            format!("`{written}`"),
+        )
+        .with_fixes([Fix::write(Decision::None, place, written)]),
+    ))
+}

@@ -1,0 +1,182 @@
+//! Rows of fields, to readings and words.
+
+use super::heading::Heading;
+use super::said::refused;
+use super::tree::{Column, Content};
+use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
+use crate::tables::{Bars, NoNumber, Reading, fields, is_missing, reading};
+use crate::text::Span;
+
+/// The columns with what stands below their headings.
+pub(super) fn filled(
+    text: &str,
+    bars: Bars,
+    headings: Vec<Heading>,
+    rows: &[Span],
+    diagnostics: &mut Vec<Diagnostic>,
+) -> Vec<Column> {
+    let rows: Vec<Vec<Span>> = (rows.iter())
+        .map(|row| row_of(text, bars, *row, headings.len(), diagnostics))
+        .collect();
+    (headings.into_iter().enumerate())
+        .map(|(at, heading)| {
+            // A row that was refused has no fields.
+            let fields = rows.iter().enumerate();
+            let fields = fields.filter_map(|(row, fields)| Some((row, *fields.get(at)?)));
+            let content = match heading.readings {
+                None => Content::Words(fields.map(|(_, field)| field.of(text).into()).collect()),
+                Some(found) => {
+                    let name = found.name.span.of(text);
+                    let readings = fields
+                        .map(|(row, field)| {
+                            entry(text, field).unwrap_or_else(|why| {
+                                diagnostics.push(no_reading(text, (field, row + 1), name, why));
+                                None
+                            })
+                        })
+                        .collect();
+                    Content::Readings {
+                        name: found.name,
+                        unit: found.unit,
+                        datum: found.datum,
+                        readings,
+                    }
+                }
+            };
+            Column {
+                span: heading.span,
+                content,
+            }
+        })
+        .collect()
+}
+
+/// The fields of a row; none where there are not as many as headings.
+fn row_of(
+    text: &str,
+    bars: Bars,
+    line: Span,
+    wanted: usize,
+    diagnostics: &mut Vec<Diagnostic>,
+) -> Vec<Span> {
+    let start = line.start as usize;
+    let found: Vec<Span> = fields(line.of(text), bars)
+        .map(|field| Span::new(start + field.start, start + field.end))
+        .collect();
+    if found.len() == wanted {
+        return found;
+    }
+    diagnostics.push(wrong_count(text, line, found.len(), wanted));
+    Vec::new()
+}
+
+fn wrong_count(text: &str, line: Span, found: usize, wanted: usize) -> Diagnostic {
+    let written = line.of(text);
+    if found == 1 {
+        // `287, 21.90`, or the numbers with blanks between them.
+        for between in [',', ' ', '\t', ';'] {
+            let parts: Vec<&str> = (written.split(between))
+                .map(str::trim)
+                .filter(|part| !part.is_empty())
+                .collect();
+            if parts.len() == wanted {
+                let row = parts.join(" | ");
+                return refused(
+                    Code::K04,
+                    line,
+                    "the entries of a row stand between bars",
+                    format!("`{row}`"),
+                )
+                .with_fixes([Fix::write(Decision::None, line, row)]);
+            }
+        }
+    }
+    let plural = |count: usize, one: &str, more: &str| match count {
+        1 => format!("1 {one}"),
+        _ => format!("{count} {more}"),
+    };
+    refused(
+        Code::K01,
+        line,
+        format!(
+            "the row has {}, the heading has {}",
+            plural(found, "entry", "entries"),
+            wanted
+        ),
+        match found > wanted {
+            true => "one bar less, or a heading for it",
+            false => "an entry for each heading; `-` where there is no reading",
+        },
+    )
+}
+
+enum Why {
+    Empty,
+    NoNumber(NoNumber),
+}
+
+fn entry(text: &str, field: Span) -> Result<Option<Reading>, Why> {
+    let written = field.of(text);
+    if written.is_empty() {
+        return Err(Why::Empty);
+    }
+    if is_missing(written) {
+        return Ok(None);
+    }
+    reading(written).map(Some).map_err(Why::NoNumber)
+}
+
+fn no_reading(text: &str, (field, row): (Span, usize), name: &str, why: Why) -> Diagnostic {
+    let written = field.of(text);
+    let of = |message: String, help: &str| refused(Code::K02, field, message, help);
+    match why {
+        Why::Empty => refused(
+            Code::K03,
+            field,
+            format!("row {row} has no `{name}`"),
+            "`-` where there is no reading",
+        )
+        .with_fixes([Fix::new(
+            Decision::Choose,
+            "write `-` for a missing reading",
+            field,
+            " - ",
+        )]),
+        Why::NoNumber(NoNumber::Comma) => {
+            let point = written.replace(',', ".");
+            let is_one = written.matches([',', '.']).count() == 1;
+            let fix = is_one.then(|| Fix::write(Decision::Choose, field, point.clone()));
+            let help = match is_one {
+                true => format!("`{point}`"),
+                false => {
+                    "the number with one decimal point and without marks of thousands".to_owned()
+                }
+            };
+            of(
+                format!("`{written}` is not a number: readings have a decimal point"),
+                &help,
+            )
+            .with_fixes(fix)
+        }
+        Why::NoNumber(NoNumber::Limit) => of(
+            format!("`{written}` is a limit: a reading below it has no value"),
+            "`-`, and a remark in a column of words",
+        ),
+        Why::NoNumber(NoNumber::Thousands) => of(
+            format!("`{written}` is not a number: readings have no marks of thousands"),
+            "the digits in one row",
+        ),
+        Why::NoNumber(NoNumber::Time) => of(
+            format!("`{written}` looks like a time, and the heading says numbers"),
+            &format!("the pattern of the time in the heading, such as `{name} / mm:ss`"),
+        ),
+        Why::NoNumber(NoNumber::TooLarge) => of(
+            format!("`{written}` has more digits, or a higher power of ten, than can be read"),
+            "a number of at most 36 digits, below 1e300",
+        ),
+        Why::NoNumber(NoNumber::Words) => of(
+            format!("`{written}` is not a number"),
+            "a number, or `-` where there is no reading",
+        ),
+    }
+}

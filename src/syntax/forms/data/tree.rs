@@ -1,0 +1,114 @@
+//! A table as it is written.
+
+use super::super::super::{Datum, Name, UnitExpr, Which};
+use super::super::Part;
+use crate::tables::Reading;
+use crate::text::Span;
+
+/// A table of readings.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Data {
+    /// Its heading row.
+    pub heading: Span,
+    /// Its columns, from left to right.
+    pub columns: Vec<Column>,
+    /// Its rows.
+    pub rows: Vec<Span>,
+    /// What the lines below it say.
+    pub remarks: Vec<Remark>,
+    /// Whether a line of it was refused.
+    pub is_broken: bool,
+}
+
+/// A column of a table.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Column {
+    /// Its heading.
+    pub span: Span,
+    /// What it holds.
+    pub content: Content,
+}
+
+/// What a column holds.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Content {
+    /// Readings, under the name of a list.
+    Readings {
+        /// Their name.
+        name: Name,
+        /// The unit that their numbers count in.
+        unit: Option<UnitExpr>,
+        /// What they count from.
+        datum: Option<Datum>,
+        /// One a row; `None` where there is no reading.
+        readings: Vec<Option<Reading>>,
+    },
+    /// Words.
+    Words(Vec<Box<str>>),
+}
+
+/// A line below a table.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Remark {
+    /// What a column is.
+    Description {
+        /// The name of the column.
+        name: Name,
+        /// The words.
+        words: Span,
+    },
+    /// Rows that take no part.
+    LeaveOut {
+        /// Which.
+        rows: Rows,
+        /// Why.
+        reason: Span,
+    },
+}
+
+/// Which rows are meant.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Rows {
+    /// Those with these numbers, each with its place.
+    These(Vec<(usize, Span)>),
+    /// All from one to another.
+    FromTo([(usize, Span); 2]),
+    /// Those for which something holds.
+    Where(Which),
+}
+
+impl Data {
+    /// Its parts, in order.
+    pub(in super::super) fn parts<'a>(&'a self, take: &mut dyn FnMut(Part<'a>)) {
+        for column in &self.columns {
+            match &column.content {
+                Content::Readings { name, unit, .. } => {
+                    take(Part::Name(name));
+                    unit.iter().for_each(|unit| take(Part::Unit(unit)));
+                }
+                Content::Words(_) => {}
+            }
+        }
+        for remark in &self.remarks {
+            match remark {
+                Remark::Description { name, .. } => take(Part::Name(name)),
+                Remark::LeaveOut { rows, .. } => match rows {
+                    Rows::These(_) | Rows::FromTo(_) => {}
+                    Rows::Where(which) => which.for_each_comparison(&mut |check| {
+                        check.members.iter().for_each(|it| take(Part::Expr(it)));
+                    }),
+                },
+            }
+        }
+    }
+
+    /// The names of its columns of readings.
+    pub fn names(&self) -> impl Iterator<Item = &Name> {
+        self.columns
+            .iter()
+            .filter_map(|column| match &column.content {
+                Content::Readings { name, .. } => Some(name),
+                Content::Words(_) => None,
+            })
+    }
+}

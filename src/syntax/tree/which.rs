@@ -1,0 +1,51 @@
+//! Conditions that say which rows of a table are meant.
+
+use super::{Check, Word};
+use crate::text::Span;
+
+/// Which rows are meant.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Which {
+    /// Those in which a comparison holds.
+    Compared(Check),
+    /// Those with these words below a heading: `settled = "yes"`.
+    Words {
+        /// The heading.
+        heading: Word,
+        /// The words, without their quotes.
+        words: Word,
+    },
+    /// All others.
+    Not(Box<Which>),
+    /// Those of every one.
+    All(Vec<Which>),
+    /// Those of any.
+    Any(Vec<Which>),
+}
+
+impl Which {
+    /// Hands on each comparison in it.
+    pub fn for_each_comparison<'a>(&'a self, take: &mut dyn FnMut(&'a Check)) {
+        match self {
+            Self::Compared(check) => take(check),
+            Self::Words { .. } => {}
+            Self::Not(inner) => inner.for_each_comparison(take),
+            Self::All(parts) | Self::Any(parts) => {
+                (parts.iter()).for_each(|part| part.for_each_comparison(take));
+            }
+        }
+    }
+
+    /// Where it stands, as far as its parts tell.
+    pub fn span(&self) -> Span {
+        match self {
+            Self::Compared(check) => super::covered(&check.members),
+            Self::Words { heading, words } => heading.span.cover(words.span),
+            Self::Not(inner) => inner.span(),
+            Self::All(parts) | Self::Any(parts) => (parts.iter())
+                .map(Self::span)
+                .reduce(Span::cover)
+                .unwrap_or_default(),
+        }
+    }
+}

@@ -26,6 +26,16 @@ pub enum Which {
 }
 
 impl Which {
+    /// The headings of words in it, with their places.
+    pub fn headings(&self) -> Vec<(Span, &Box<str>)> {
+        match self {
+            Self::Compared(_) => Vec::new(),
+            Self::Words { heading, .. } => vec![(heading.0, &heading.1)],
+            Self::Not(inner) => inner.headings(),
+            Self::All(parts) | Self::Any(parts) => parts.iter().flat_map(Self::headings).collect(),
+        }
+    }
+
     /// Calls `visit` for each comparison in it.
     pub fn for_each_comparison<'a>(&'a self, visit: &mut dyn FnMut(&'a Condition)) {
         match self {

@@ -578,10 +578,12 @@ impl Ground {
         self.keep_off(&lines);
         self.lines
             .push(Item::Lines(lines, Pen::new(Ink::Quiet, 0.9)));
+        let mut value = describe::number(reading.y);
+        value.push(Run::words(", left out"));
         let middle = if is_above { edge + 7.0 } else { edge - 7.0 };
         self.labels.push((
             Label {
-                lines: vec![describe::number(reading.y)],
+                lines: vec![value],
                 size: SMALL_TYPE,
                 ink: Ink::Quiet,
                 anchors: vec![Point::new(at.x, middle)],

@@ -45,6 +45,11 @@ impl<'a> Walk<'a> {
         Ok(Outcome::Data(data, left_out?))
     }
 
+    /// The values of a column with all its rows.
+    pub(in crate::evaluate) fn whole_column(&self, data: &Data, column: &Readings) -> Value {
+        self.column(data, column, &[])
+    }
+
     /// The values of a column, without the rows that take no part.
     fn column(&self, data: &Data, column: &Readings, left_out: &[Option<usize>]) -> Value {
         let is_out = |row: usize| left_out.get(row).is_some_and(Option::is_some);

@@ -6,11 +6,13 @@ use crate::diagnostic::{Code, Diagnostic};
 use crate::dimensions::{Counts, Reading};
 use crate::evaluate::convert;
 use crate::evaluate::definitions::{Care, Stop};
-use crate::evaluate::program::{Fault, Reason};
+use crate::evaluate::program::{Fault, Reason, RowsOf};
+use crate::evaluate::table::Table;
 use crate::evaluate::value::{self, Value};
 use crate::evaluate::walk::{Lack, Walk};
 use crate::resolve::statement::{Plot, PlotSide};
-use crate::resolve::{Shape, SymbolId};
+use crate::resolve::{Kind, Shape, SymbolId, Which};
+use crate::text::Span;
 
 /// Into how many parts a range is divided.
 const PARTS: usize = 240;
@@ -21,7 +23,14 @@ pub enum Plotted {
     /// It has none.
     Nothing,
     /// Lists: upward, and to the right.
-    Lists(Box<[Value; 2]>),
+    Lists {
+        /// The values of the rows that take part.
+        values: Box<[Value; 2]>,
+        /// Those of all rows, where some were left out.
+        raw: Option<Box<[Value; 2]>>,
+        /// Whether each row is plotted; nothing where all are.
+        chosen: Option<Vec<bool>>,
+    },
     /// A curve: the places, in their own unit, and the value at each that has one.
     Curve(Vec<(f64, Option<f64>)>),
     /// Single values.
@@ -31,11 +40,7 @@ pub enum Plotted {
 impl<'a> Walk<'a> {
     pub(super) fn plot(&mut self, plot: &'a Plot) -> Result<Plotted, Lack> {
         match plot {
-            Plot::Points { y, x } => {
-                let (y_values, x_values) = (self.expr(&y.expr, &[])?, self.expr(&x.expr, &[])?);
-                self.lists([y, x], [&y_values, &x_values])?;
-                Ok(Plotted::Lists(Box::new([y_values, x_values])))
-            }
+            Plot::Points { y, x, which } => self.points([y, x], which.as_ref()),
             Plot::Curve {
                 y,
                 x,
@@ -64,7 +69,86 @@ impl<'a> Walk<'a> {
         }
     }
 
-    /// Whether both sides are lists of one length.
+    fn points(&mut self, sides: [&PlotSide; 2], which: Option<&'a Which>) -> Result<Plotted, Lack> {
+        let [y, x] = sides.map(|side| self.expr(&side.expr, &[]));
+        let values = [y?, x?];
+        self.lists(sides, [&values[0], &values[1]])?;
+        let of = values.iter().find_map(|value| value.of.clone());
+        let chosen = match which {
+            Some(which) => Some(self.chosen(which, of.as_ref(), values[0].rows.len())?),
+            None => None,
+        };
+        let raw = of.and_then(|of| self.with_all_rows(sides, of.table));
+        Ok(Plotted::Lists {
+            values: Box::new(values),
+            raw: raw.map(Box::new),
+            chosen,
+        })
+    }
+
+    /// Whether each row is one of those that are meant.
+    fn chosen(
+        &mut self,
+        which: &'a Which,
+        of: Option<&RowsOf>,
+        rows: usize,
+    ) -> Result<Vec<bool>, Lack> {
+        let known = of.and_then(|of| self.results.tables.remove(&of.table));
+        let none = Table {
+            rows,
+            words: Vec::new(),
+        };
+        let table = known.as_ref().unwrap_or(&none);
+        let unknown = which.headings().into_iter().find(|(_, heading)| {
+            let mut known = table.words.iter();
+            !known.any(|(place, _)| place.of(self.text) == &***heading)
+        });
+        if let Some((place, heading)) = unknown {
+            self.diagnostics.push(
+                Diagnostic::error(
+                    Code::K15,
+                    place,
+                    format!("`{heading}` is no heading of words in this table"),
+                )
+                .with_help("a heading of the table, or a comparison of readings: `t_i < 30 s`"),
+            );
+        }
+        let found = match unknown {
+            Some(_) => Err(Lack::Refused),
+            None => self.rows_where(which, table),
+        };
+        if let (Some(of), Some(table)) = (of, known) {
+            self.results.tables.insert(of.table, table);
+        }
+        Ok(found?
+            .into_iter()
+            .map(|holds| holds == Some(true))
+            .collect())
+    }
+
+    /// The values of two sides with the rows that were left out of a table; nothing where none
+    /// was.
+    fn with_all_rows(&mut self, sides: [&PlotSide; 2], table: Span) -> Option<[Value; 2]> {
+        let statements = self.resolved.blocks.iter().flatten();
+        let data = statements.filter_map(|statement| match &statement.kind {
+            Some(Kind::Data(data)) => Some(data),
+            _ => None,
+        });
+        let data = data.into_iter().find(|data| data.label == table)?;
+        if data.left_out.is_empty() {
+            return None;
+        }
+        let columns = data.readings();
+        let by = columns.map(|column| (column.symbol, self.whole_column(data, column)));
+        let by: FxHashMap<SymbolId, Value> = by.collect();
+        let programs = sides.map(|side| self.compile(&side.expr));
+        let behind = self.definitions_behind(&programs);
+        let all = self.replay(&behind, by, Care::Nearest).ok()?;
+        let [y, x] = programs.map(|program| value::run(&program, &all).ok());
+        Some([y?, x?])
+    }
+
+    /// Whether both sides are lists of the same rows.
     fn lists(&mut self, sides: [&PlotSide; 2], values: [&Value; 2]) -> Result<(), Lack> {
         for (side, value) in sides.iter().zip(values) {
             if value.shape != Shape::List {
@@ -82,6 +166,15 @@ impl<'a> Walk<'a> {
                 );
                 return Err(Lack::Refused);
             }
+        }
+        if let [Some(y), Some(x)] = values.map(|value| value.of.as_ref())
+            && y.table != x.table
+        {
+            self.stop(Fault {
+                reason: Reason::OtherRows([y.table, x.table]),
+                span: sides[1].expr.span,
+            });
+            return Err(Lack::Refused);
         }
         let [y, x] = values.map(|value| value.rows.len());
         if y != x {

@@ -1,6 +1,7 @@
 //! The lines of `plot`: what is plotted against what.
 
 use super::super::statement::Ask;
+use super::super::which::Which;
 use super::super::{Expr, ExprKind, Quantity, Resolver, Shape, SymbolId};
 use super::Kind;
 use crate::diagnostic::{Code, Diagnostic};
@@ -23,6 +24,8 @@ pub enum Plot {
         y: Side,
         /// To the right.
         x: Side,
+        /// The rows that are plotted, where not all are.
+        which: Option<Which>,
     },
     /// A quantity over the range of a name.
     Curve {
@@ -100,7 +103,7 @@ impl Plot {
     /// The quantities of a line.
     pub fn sides(&self) -> Vec<&Side> {
         match self {
-            Self::Points { y, x } | Self::Curve { y, x, .. } => vec![y, x],
+            Self::Points { y, x, .. } | Self::Curve { y, x, .. } => vec![y, x],
             Self::Place(sides) => sides.iter().collect(),
             Self::Level { side, .. } => vec![side],
             Self::Caption | Self::Axis { .. } | Self::Size(..) | Self::Grid | Self::Bars(_) => {
@@ -139,7 +142,9 @@ impl Resolver<'_> {
     pub(super) fn plot(&mut self, place: Span, plot: &syntax::Plot) -> Option<Kind> {
         let found = match plot {
             syntax::Plot::Caption => Plot::Caption,
-            syntax::Plot::Series { y, x, range } => self.series(place, y, x, *range)?,
+            syntax::Plot::Series { y, x, which, range } => {
+                self.series(place, [y, x], which.as_ref(), *range)?
+            }
             syntax::Plot::Place(names) => self.place(place, names)?,
             syntax::Plot::Level { side, is_upright } => {
                 self.counts_as(side, usize::from(*is_upright), place)?;
@@ -171,15 +176,23 @@ impl Resolver<'_> {
     fn series(
         &mut self,
         place: Span,
-        y: &syntax::Side,
-        x: &syntax::Side,
+        [y, x]: [&syntax::Side; 2],
+        which: Option<&syntax::Which>,
         range: Option<(f64, f64)>,
     ) -> Option<Plot> {
         self.counts_as(y, 0, place)?;
         self.counts_as(x, 1, place)?;
         let Some((from, to)) = range else {
             let (y, x) = (self.side(y), self.side(x));
-            return Some(Plot::Points { y: y?, x: x? });
+            let which = match which {
+                Some(which) => Some(self.which(which)?),
+                None => None,
+            };
+            return Some(Plot::Points {
+                y: y?,
+                x: x?,
+                which,
+            });
         };
         let syntax::ExprKind::Name(name) = &x.formula.kind else {
             self.diagnostics.push(

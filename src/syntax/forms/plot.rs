@@ -7,7 +7,7 @@ use super::super::diagnose;
 use super::super::grammar::{Pair, Pairs, Rule};
 use super::super::reader::{Read, Reader, error};
 use super::super::tokens::{self, TokenKind, outside_brackets, tokens};
-use super::super::{BlockKind, Expr, Name, literal};
+use super::super::{BlockKind, Expr, Name, Which, literal};
 use super::{Ask, Line, Part, Statement};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::text::Span;
@@ -34,7 +34,9 @@ pub enum Plot {
         y: Side,
         /// What is counted to the right.
         x: Side,
-        /// The first and the last of it, in its unit.
+        /// The rows that are plotted, where not all are.
+        which: Option<Which>,
+        /// The first and the last of what is counted to the right, in its unit.
         range: Option<(f64, f64)>,
     },
     /// A result, by the names of its two quantities.
@@ -84,7 +86,14 @@ impl Plot {
             take(Part::Ask(&side.ask));
         };
         match self {
-            Self::Series { y, x, .. } => [y, x].into_iter().for_each(side),
+            Self::Series { y, x, which, .. } => {
+                [y, x].into_iter().for_each(side);
+                if let Some(which) = which {
+                    which.for_each_comparison(&mut |check| {
+                        check.members.iter().for_each(|it| take(Part::Expr(it)));
+                    });
+                }
+            }
             Self::Level { side: only, .. } | Self::Axis { side: only, .. } => side(only),
             Self::Place(names) => names.iter().for_each(|name| take(Part::Name(name))),
             Self::Caption | Self::Size(..) | Self::Grid | Self::Bars(_) => {}
@@ -160,10 +169,11 @@ impl Reader<'_> {
 
     fn series(&mut self, pair: Pair<'_>) -> Read<Plot> {
         let place = self.span(&pair);
-        let (mut sides, mut ends) = (Vec::with_capacity(2), Vec::new());
+        let (mut sides, mut ends, mut which) = (Vec::with_capacity(2), Vec::new(), None);
         for part in pair.into_inner() {
             match part.as_rule() {
                 Rule::side => sides.push(self.side(part)?),
+                Rule::which => which = Some(self.which(part)?),
                 Rule::plot_from | Rule::plot_to => ends.push(self.end(part)?.0),
                 _ => {}
             }
@@ -183,7 +193,7 @@ impl Reader<'_> {
         let (Some(x), Some(y)) = (sides.pop(), sides.pop()) else {
             return Err(self.nothing());
         };
-        Ok(Plot::Series { y, x, range })
+        Ok(Plot::Series { y, x, which, range })
     }
 
     fn side(&mut self, pair: Pair<'_>) -> Read<Side> {

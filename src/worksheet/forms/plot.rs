@@ -9,14 +9,18 @@ use crate::worksheet::model::{Plot, PlotAxis, PlotPoint};
 impl Builder<'_> {
     pub(super) fn plot(&self, line: &statement::Plot, numbers: &Plotted) -> Plot {
         match (line, numbers) {
-            (statement::Plot::Points { y, x }, Plotted::Lists(values)) => {
-                let [up, right] = values.as_ref();
-                let rows = up.rows.len().min(right.rows.len());
+            (
+                statement::Plot::Points { y, x, .. },
+                Plotted::Lists {
+                    values,
+                    raw,
+                    chosen,
+                },
+            ) => {
+                let points = self.points([y, x], values, raw.as_deref(), chosen.as_deref());
                 Plot::Points {
                     axes: Box::new([axis(y), axis(x)]),
-                    points: (0..rows)
-                        .map(|row| self.point([y, x], [up, right], row))
-                        .collect(),
+                    points,
                 }
             }
             (statement::Plot::Curve { y, x, .. }, Plotted::Curve(places)) => Plot::Curve {
@@ -69,6 +73,34 @@ impl Builder<'_> {
                 _,
             ) => Plot::Caption,
         }
+    }
+
+    /// The rows that are plotted, and those that were left out.
+    fn points(
+        &self,
+        sides: [&PlotSide; 2],
+        values: &[Value; 2],
+        raw: Option<&[Value; 2]>,
+        chosen: Option<&[bool]>,
+    ) -> Vec<PlotPoint> {
+        let [up, right] = values;
+        let is_whole = |point: &PlotPoint| point.y.0.is_finite() && point.x.0.is_finite();
+        let rows = 0..up.rows.len().min(right.rows.len());
+        rows.filter_map(|row| {
+            let is_chosen = chosen.is_none_or(|chosen| chosen.get(row) == Some(&true));
+            let point = self.point(sides, [up, right], row);
+            if is_whole(&point) {
+                return is_chosen.then_some(point);
+            }
+            // Of a row that was left out no condition can be told.
+            let [up, right] = raw.filter(|_| chosen.is_none())?;
+            let point = PlotPoint {
+                is_left_out: true,
+                ..self.point(sides, [up, right], row)
+            };
+            is_whole(&point).then_some(point)
+        })
+        .collect()
     }
 
     fn runs(&self, y: &PlotSide, places: &[(f64, Option<f64>)]) -> Vec<Vec<(f64, f64)>> {

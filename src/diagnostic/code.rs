@@ -149,6 +149,7 @@ codes! {
     K06 "a row that is left out without a reason, or is not there",
     K14 "a total with a gap",
     K15 "words where readings are needed",
+    K20 "a column that is stated twice",
     // X: plots and their axes
     X01 "two slashes, or a quantity that no axis counts",
     X02 "a slash over what is no unit",

@@ -222,6 +222,14 @@ impl Sources {
             .collect()
     }
 
+    /// Whether the numbers at a place have each of its errors in common.
+    pub fn are_common(&self, place: Span) -> Vec<bool> {
+        let errors = self.errors.get(&Key::Literal(place)).into_iter().flatten();
+        errors
+            .map(|error| matches!(error, Error::Common(..)))
+            .collect()
+    }
+
     /// Correlates two sources that the author states to be, or whose rows are the same: the latter
     /// count as one source.
     pub fn correlate(&mut self, one: u32, other: u32, coefficient: f64, is_stated: bool) {

@@ -106,13 +106,18 @@ fn remarks(page: &Page, table: &worksheet::Table) -> Option<Text> {
     for column in &table.columns {
         if let Entries::Readings {
             symbol,
-            description: Some(description),
+            description,
+            uncertain,
             ..
         } = &column.entries
         {
-            let mut own = Text::from(typeset::symbol(*symbol, &page.context));
-            own.say(format!(": {description}"));
-            part(own);
+            let said = description.iter().chain(uncertain);
+            let said: Vec<&str> = said.map(String::as_str).collect();
+            if !said.is_empty() {
+                let mut own = Text::from(typeset::symbol(*symbol, &page.context));
+                own.say(format!(": {}", said.join(", ")));
+                part(own);
+            }
         }
     }
     for out in &table.left_out {

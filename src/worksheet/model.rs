@@ -649,6 +649,8 @@ pub enum Entries {
         written: Vec<String>,
         /// What they are.
         description: Option<String>,
+        /// What they are uncertain by, in words, one source of error each.
+        uncertain: Vec<String>,
     },
     /// Words, one a row.
     Words(Arc<[Box<str>]>),

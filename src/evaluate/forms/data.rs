@@ -6,15 +6,22 @@ use std::sync::Arc;
 use super::Outcome;
 use crate::evaluate::literal::Column;
 use crate::evaluate::made::Made;
+use crate::evaluate::number::Partial;
 use crate::evaluate::program::{self, Rows, RowsOf};
+use crate::evaluate::sources::{About, Key};
 use crate::evaluate::table::Table;
 use crate::evaluate::value::{self, Value};
 use crate::evaluate::walk::{Lack, Walk};
+use crate::functions::Measured;
 use crate::resolve::statement::{self, Data, Readings};
-use crate::resolve::{Condition, Shape, Which};
+use crate::resolve::{Condition, Shape, Size, Which};
+use crate::statistics::spread;
+use crate::syntax::Distribution;
 
 impl<'a> Walk<'a> {
     pub(super) fn data(&mut self, data: &'a Data) -> Result<Outcome<'a>, Lack> {
+        // Which rows take part decides how those that are rounded alike are uncertain, so that
+        // nothing is uncertain before.
         for column in data.readings() {
             let value = self.column(data, column, &[]);
             self.results.values.insert(column.symbol, value);
@@ -29,11 +36,9 @@ impl<'a> Walk<'a> {
         };
         let left_out = self.left_out(data, &table);
         if let Ok(left_out) = &left_out {
-            let columns = data
-                .readings()
-                .filter(|_| left_out.iter().any(Option::is_some));
-            for column in columns {
+            for column in data.readings() {
                 let value = self.column(data, column, left_out);
+                let value = self.with_errors(column, value);
                 self.results.values.insert(column.symbol, value);
             }
         } else {
@@ -80,6 +85,45 @@ impl<'a> Walk<'a> {
             made: Some(Arc::new(Made::column(own, belongs))),
             ..Value::default()
         }
+    }
+
+    /// The values of a column with their errors.
+    fn with_errors(&mut self, column: &Readings, mut value: Value) -> Value {
+        let Some(quantity) = column.quantity().filter(|it| !it.sizes.is_empty()) else {
+            return value;
+        };
+        let about = About {
+            names: vec![column.symbol],
+            words: column.description,
+            ..About::stated(column.value.span)
+        };
+        let key = Key::Literal(column.value.span);
+        let sources = &mut self.results.sources;
+        sources.know(key, |sources| {
+            let sizes = quantity.sizes.iter();
+            let alike = |size: &Size| Size {
+                is_common: size.is_common || is_rounded_alike(size, &value.rows),
+                ..size.clone()
+            };
+            sizes
+                .map(|size| sources.add_stated(&about, &alike(size), quantity))
+                .collect()
+        });
+        let gradient = |row: usize| {
+            let own = sources.of(key, row).into_iter();
+            let mut own: Vec<Partial> = own
+                .map(|(source, slope)| Partial::by(source, Measured::exact(slope)))
+                .collect();
+            own.sort_by_key(|partial| partial.source);
+            own
+        };
+        value.gradients = (0..value.rows.len())
+            .map(|row| match value.has(row) {
+                true => gradient(row),
+                false => Vec::new(),
+            })
+            .collect();
+        value
     }
 
     /// For each row the line that leaves it out, if there is one: the first of them.
@@ -167,4 +211,15 @@ impl<'a> Walk<'a> {
         };
         Ok((0..rows).map(holds).collect())
     }
+}
+
+/// Whether readings scatter by no more than half the step that they are rounded to: then they are
+/// rounded alike, and have one error.
+fn is_rounded_alike(size: &Size, rows: &[f64]) -> bool {
+    let step = size.standard.first().copied().unwrap_or(0.0) * 12_f64.sqrt();
+    let present: Vec<f64> = rows.iter().copied().filter(|row| !row.is_nan()).collect();
+    let scatter = spread::standard_deviation(&present);
+    size.distribution == Distribution::Resolution
+        && present.len() > 1
+        && scatter <= 0.5 * step * (1.0 + 1e-9)
 }

@@ -2,13 +2,13 @@
 
 use std::sync::Arc;
 
-use super::super::tree::{Quantity, Shape};
+use super::super::tree::{Quantity, Shape, Size, SizeWritten};
 use super::super::which::Which;
 use super::super::{Expr, ExprKind, Resolver, SymbolId};
 use super::Kind;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::quantity::Unit;
-use crate::syntax::{self, Content, Remark};
+use crate::syntax::{self, Content, Distribution, Remark};
 use crate::tables::Reading;
 use crate::text::Span;
 
@@ -39,6 +39,8 @@ pub enum Column {
 pub struct Readings {
     /// Its name.
     pub symbol: SymbolId,
+    /// Its heading.
+    pub heading: Span,
     /// Its numbers in their unit, those without a reading not numbers: a quantity at the place of
     /// the name.
     pub value: Expr,
@@ -77,6 +79,12 @@ impl Data {
 }
 
 impl Readings {
+    /// Whether an uncertainty stands in the heading, where it counts in the unit of the column.
+    pub fn is_in_heading(&self, size: &Size) -> bool {
+        let heading = self.heading;
+        heading.start <= size.written.span.start && size.written.span.end <= heading.end
+    }
+
     /// The quantity that it is.
     pub fn quantity(&self) -> Option<&Quantity> {
         match &self.value.kind {
@@ -101,7 +109,7 @@ impl Resolver<'_> {
         self.ready.extend(defined.iter());
         let left_out: Vec<Option<LeftOut>> = (data.remarks.iter())
             .filter_map(|remark| match remark {
-                Remark::Description { .. } => None,
+                Remark::Description { .. } | Remark::Uncertain { .. } | Remark::Together(_) => None,
                 Remark::LeaveOut { rows, reason } => Some(self.left_out(data, rows, *reason)),
             })
             .collect();
@@ -123,7 +131,7 @@ impl Resolver<'_> {
         column: &syntax::Column,
         defined: &mut Vec<SymbolId>,
     ) -> Option<Column> {
-        let (name, unit, datum, readings) = match &column.content {
+        let (name, unit, datum, heading, readings) = match &column.content {
             Content::Words(words) => {
                 return Some(Column::Words(column.span, words.clone().into()));
             }
@@ -131,8 +139,9 @@ impl Resolver<'_> {
                 name,
                 unit,
                 datum,
+                sizes,
                 readings,
-            } => (name, unit, datum, readings),
+            } => (name, unit, datum, sizes, readings),
         };
         let symbol = self.define(name, &mut None);
         defined.extend(symbol);
@@ -142,21 +151,32 @@ impl Resolver<'_> {
         };
         let number =
             |reading: &Option<Reading>| reading.map_or(f64::NAN, |reading| reading.number.value());
+        let values: Vec<f64> = readings.iter().map(number).collect();
+        let sizes = self.column_sizes(data, (name, &unit), heading, (&values, readings))?;
         let quantity = Quantity {
             number: name.span,
-            values: readings.iter().map(number).collect(),
+            values,
             shape: Shape::List,
             unit,
             datum,
-            sizes: Vec::new(),
+            sizes,
             power: None,
         };
         let descriptions = data.remarks.iter().filter_map(|remark| match remark {
-            Remark::Description { name: of, words } if of.key == name.key => Some(*words),
-            Remark::Description { .. } | Remark::LeaveOut { .. } => None,
+            Remark::Description { name: of, words }
+            | Remark::Uncertain {
+                name: of,
+                words: Some(words),
+                ..
+            } if of.key == name.key => Some(*words),
+            Remark::Description { .. }
+            | Remark::Uncertain { .. }
+            | Remark::Together(_)
+            | Remark::LeaveOut { .. } => None,
         });
         Some(Column::Readings(Box::new(Readings {
             symbol: symbol?,
+            heading: column.span,
             value: Expr {
                 span: name.span,
                 kind: ExprKind::Quantity(Box::new(quantity)),
@@ -164,6 +184,109 @@ impl Resolver<'_> {
             written: readings.clone().into(),
             description: descriptions.last(),
         })))
+    }
+
+    /// What the readings of a column are uncertain by: as the heading says, a line below the
+    /// table, or each reading itself; one of the three.
+    fn column_sizes(
+        &mut self,
+        data: &syntax::Data,
+        (name, unit): (&syntax::Name, &Unit),
+        heading: &[syntax::Size],
+        (values, readings): (&[f64], &[Option<Reading>]),
+    ) -> Option<Vec<Size>> {
+        let lines: Vec<(&syntax::Name, &[syntax::Size])> = (data.remarks.iter())
+            .filter_map(|remark| match remark {
+                Remark::Uncertain {
+                    name: of, sizes, ..
+                } if of.key == name.key => Some((of, sizes.as_slice())),
+                Remark::Description { .. }
+                | Remark::Uncertain { .. }
+                | Remark::Together(_)
+                | Remark::LeaveOut { .. } => None,
+            })
+            .collect();
+        let own = self.sizes_of_fields(name, unit, readings)?;
+        let is_known = !heading.is_empty() || own.is_some();
+        if let Some((second, _)) = lines.get(usize::from(!is_known)) {
+            self.report_stated_twice(second.span, name);
+            return None;
+        }
+        if !heading.is_empty() && own.is_some() {
+            self.report_stated_twice(name.span, name);
+            return None;
+        }
+        let stated = match lines.first() {
+            Some((_, sizes)) => sizes,
+            None => heading,
+        };
+        let stated: Vec<Option<Size>> = (stated.iter())
+            .map(|size| self.size(size, (values, Shape::List), unit))
+            .collect();
+        let mut sizes: Vec<Size> = stated.into_iter().collect::<Option<_>>()?;
+        // A share of a reading that is missing is no size of anything.
+        for standard in sizes.iter_mut().flat_map(|size| &mut size.standard) {
+            *standard = if standard.is_nan() { 0.0 } else { *standard };
+        }
+        sizes.extend(own);
+        Some(sizes)
+    }
+
+    /// What each reading says itself that it is uncertain by; where one does, all do.
+    fn sizes_of_fields(
+        &mut self,
+        name: &syntax::Name,
+        unit: &Unit,
+        readings: &[Option<Reading>],
+    ) -> Option<Option<Size>> {
+        let own = |reading: &Reading| reading.uncertainty.map(|size| size.value());
+        let found: Vec<Option<f64>> = readings.iter().flatten().map(own).collect();
+        if found.iter().all(Option::is_none) {
+            return Some(None);
+        }
+        let without = |(_, reading): &(usize, &Option<Reading>)| {
+            reading.is_some_and(|reading| reading.uncertainty.is_none())
+        };
+        if let Some((row, _)) = readings.iter().enumerate().find(without) {
+            let written = name.span.of(self.text);
+            self.diagnostics.push(
+                Diagnostic::error(
+                    Code::K03,
+                    name.span,
+                    format!(
+                        "row {} has no uncertainty of `{written}`, and other rows have one",
+                        row + 1
+                    ),
+                )
+                .with_help("an uncertainty behind every reading; `± 0` where one is exact"),
+            );
+            return None;
+        }
+        let factor = unit.interval().factor().abs();
+        let size = |reading: &Option<Reading>| {
+            let own = reading.as_ref().and_then(own);
+            own.map_or(0.0, |size| size * factor)
+        };
+        Some(Some(Size {
+            standard: readings.iter().map(size).collect(),
+            distribution: Distribution::Normal,
+            degrees: f64::INFINITY,
+            is_common: false,
+            share: None,
+            written: SizeWritten::default(),
+        }))
+    }
+
+    fn report_stated_twice(&mut self, place: Span, name: &syntax::Name) {
+        let written = name.span.of(self.text);
+        self.diagnostics.push(
+            Diagnostic::error(
+                Code::K20,
+                place,
+                format!("the uncertainty of `{written}` is stated twice"),
+            )
+            .with_help("one of the two; several sources of error stand behind each other: `± 1 mm ± 0.5 mm common`"),
+        );
     }
 
     fn left_out(

@@ -47,7 +47,7 @@ pub(in super::super) fn data(
     for line in open {
         last = line;
         match lines::is_statement(line.of(text), &names) {
-            true => remarks.extend(lines::remark(text, line, &names, diagnostics)),
+            true => remarks.extend(lines::remark(text, line, &columns, diagnostics)),
             false => rows.push(line),
         }
     }

@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use crate::resolve::Quantity;
 use crate::resolve::statement::{Column, Data, Readings};
 use crate::tables::Reading;
 use crate::worksheet::build::Builder;
@@ -31,6 +32,35 @@ impl Builder<'_> {
         }))
     }
 
+    /// "± 1.0 mm, each reading by itself"
+    fn uncertain(&self, readings: &Readings, quantity: &Quantity) -> Vec<String> {
+        let common = self.results.sources.are_common(readings.value.span);
+        (quantity.sizes.iter().zip(common))
+            .map(|(size, is_common)| {
+                let written = size.written.span.of(self.text).trim();
+                let without = [" each", " common"]
+                    .iter()
+                    .find_map(|word| written.strip_suffix(word));
+                let stated = without.unwrap_or(written).trim_end();
+                let is_in_heading = readings.is_in_heading(size);
+                let unit = quantity.unit.text();
+                let unit = match is_in_heading && !unit.is_empty() {
+                    true => format!(" {unit}"),
+                    false => String::new(),
+                };
+                match (stated.is_empty(), is_common, size.is_common) {
+                    (true, ..) => "each reading with its own uncertainty".to_owned(),
+                    (_, false, _) => format!("{stated}{unit}, each reading by itself"),
+                    (_, true, true) => format!("{stated}{unit}, one error of all readings"),
+                    (_, true, false) => {
+                        let count = readings.written.iter().flatten().count();
+                        format!("{stated}{unit}, {count} readings rounded alike")
+                    }
+                }
+            })
+            .collect()
+    }
+
     fn readings(&mut self, readings: &Readings) -> TableColumn {
         let heading = readings.value.span.of(self.text).to_owned();
         let (Some(quantity), Some(value)) = (
@@ -43,7 +73,14 @@ impl Builder<'_> {
         let shown = Arc::new(show::literal(self.text, quantity, value));
         (self.tables.shown).insert(readings.symbol, Arc::clone(&shown));
         let written = |reading: &Option<Reading>| {
-            reading.map_or_else(|| "–".to_owned(), |reading| reading.number.text())
+            let Some(reading) = reading else {
+                return "–".to_owned();
+            };
+            let number = reading.number.text();
+            match reading.uncertainty {
+                Some(size) => format!("{number} ± {}", size.text()),
+                None => number,
+            }
         };
         TableColumn {
             heading,
@@ -52,6 +89,7 @@ impl Builder<'_> {
                 unit: quantity.unit.clone(),
                 word: shown.word,
                 written: readings.written.iter().map(written).collect(),
+                uncertain: self.uncertain(readings, quantity),
                 description: readings
                     .description
                     .map(|words| words.of(self.text).to_owned()),

@@ -1,8 +1,8 @@
 //! Headings of columns: `l_i / mm`, `q_i / (W/m^2)`, `p_i / kPa gauge`, `note`.
 
 use super::super::super::parse_unit_at;
-use super::super::super::{Datum, Name, UnitExpr, canonical, is_reserved, tokens};
-use super::said::{refused, trimmed};
+use super::super::super::{Datum, Name, Size, UnitExpr, canonical, is_reserved, tokens};
+use super::said::{self, refused, trimmed};
 use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
 use crate::quantity::is_unit;
 use crate::tables::{Bars, fields};
@@ -20,6 +20,7 @@ pub(super) struct Readings {
     pub name: Name,
     pub unit: Option<UnitExpr>,
     pub datum: Option<Datum>,
+    pub sizes: Vec<Size>,
 }
 
 impl Heading {
@@ -52,7 +53,8 @@ pub(super) fn columns(
 type Found<T> = Result<T, Box<Diagnostic>>;
 
 /// The name, unit and datum of a heading; nothing where it is words.
-fn readings(text: &str, heading: Span) -> Found<Option<Readings>> {
+fn readings(text: &str, whole: Span) -> Found<Option<Readings>> {
+    let (heading, sizes) = without_sizes(text, whole);
     let (name, unit) = match slash(heading.of(text)) {
         Some(at) => {
             let [name, unit] = parted(text, heading, at);
@@ -72,11 +74,17 @@ fn readings(text: &str, heading: Span) -> Found<Option<Readings>> {
         };
     }
     let name = Name { span: name, key };
+    // They count in the unit of the column.
+    let sizes = match sizes {
+        Some(place) => said::sizes(text, place, None)?,
+        None => Vec::new(),
+    };
     let Some(unit) = unit else {
         return Ok(Some(Readings {
             name,
             unit: None,
             datum: None,
+            sizes,
         }));
     };
     let (unit, datum) = without_datum(text, unit);
@@ -84,7 +92,29 @@ fn readings(text: &str, heading: Span) -> Found<Option<Readings>> {
         name,
         unit: unit_of(text, unit)?,
         datum,
+        sizes,
     }))
+}
+
+/// A heading without what its readings are uncertain by, and where that stands.
+fn without_sizes(text: &str, heading: Span) -> (Span, Option<Span>) {
+    let written = heading.of(text);
+    let marks = ["±", "+/-", "+-", "(Poisson", "(resolution"];
+    let at = marks.iter().filter_map(|mark| written.find(mark)).min();
+    let Some(at) = at.filter(|at| *at > 0) else {
+        return (heading, None);
+    };
+    let [before, after] = [
+        Span {
+            end: heading.start + at as u32,
+            ..heading
+        },
+        Span {
+            start: heading.start + at as u32,
+            ..heading
+        },
+    ];
+    (trimmed(text, before), Some(after))
 }
 
 /// Where the slash between name and unit stands.

@@ -3,7 +3,8 @@
 use super::super::super::grammar::{self, Rule};
 use super::super::super::reader::Reader;
 use super::super::super::{Name, canonical, diagnose, limits, tokens};
-use super::said::{refused, trimmed};
+use super::heading::{Heading, Readings};
+use super::said::{self, refused, trimmed};
 use super::tree::{Remark, Rows};
 use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
 use crate::text::Span;
@@ -33,7 +34,7 @@ fn named<'n>(word: &str, names: &'n [Name]) -> Option<&'n Name> {
 pub(super) fn remark(
     text: &str,
     line: Span,
-    names: &[Name],
+    columns: &[Heading],
     diagnostics: &mut Vec<Diagnostic>,
 ) -> Option<Remark> {
     let (body, words) = without_words(text, line);
@@ -43,7 +44,7 @@ pub(super) fn remark(
     }
     let read = match body.of(text).starts_with("leave") {
         true => leave_out(text, body, words),
-        false => of_column(text, body, words, names),
+        false => of_column(text, body, words, columns),
     };
     read.map_err(|refusal| diagnostics.push(*refusal)).ok()
 }
@@ -74,23 +75,76 @@ fn without_words(text: &str, line: Span) -> (Span, Option<Span>) {
 
 type Found = Result<Remark, Box<Diagnostic>>;
 
-fn of_column(text: &str, body: Span, words: Option<Span>, names: &[Name]) -> Found {
-    let word = body.of(text);
-    match (named(word, names), words) {
-        (Some(name), Some(words)) => Ok(Remark::Description {
-            name: Name {
-                span: body,
-                key: name.key.clone(),
-            },
+/// `l_i ± 1.0 mm -- thread`, `V_i, I_i read together`
+fn of_column(text: &str, body: Span, words: Option<Span>, columns: &[Heading]) -> Found {
+    let written = body.of(text);
+    if let Some(names) = written.strip_suffix("together") {
+        let names = names.trim_end().strip_suffix("read");
+        if let Some(names) = names {
+            return together(text, body, names.len(), columns);
+        }
+    }
+    let word = tokens::word_at(written, 0);
+    let Some(readings) = readings(word, columns) else {
+        return Err(no_column(body, written));
+    };
+    let name = Name {
+        span: Span {
+            end: body.start + word.len() as u32,
+            ..body
+        },
+        key: readings.name.key.clone(),
+    };
+    let rest = Span {
+        start: name.span.end,
+        ..body
+    };
+    match (rest.of(text).trim().is_empty(), words) {
+        (true, Some(words)) => Ok(Remark::Description { name, words }),
+        (true, None) => Err(no_column(body, written)),
+        (false, words) => Ok(Remark::Uncertain {
+            name,
+            sizes: said::sizes(text, rest, readings.unit.as_ref())?,
             words,
         }),
-        _ => Err(Box::new(refused(
-            Code::S01,
-            body,
-            format!("`{word}` cannot be read as what is said of a column"),
-            "`l_i -- thread, to the top of the ball`",
-        ))),
     }
+}
+
+fn readings<'c>(word: &str, columns: &'c [Heading]) -> Option<&'c Readings> {
+    let key = canonical(word);
+    let mut all = columns.iter().filter_map(|column| column.readings.as_ref());
+    all.find(|readings| readings.name.key == key)
+}
+
+fn together(text: &str, body: Span, length: usize, columns: &[Heading]) -> Found {
+    let mut at = body.start as usize;
+    let list = body.of(text).get(..length).unwrap_or("");
+    let mut names = Vec::new();
+    for part in list.split(',') {
+        let place = trimmed(text, Span::new(at, at + part.len()));
+        at += part.len() + 1;
+        let written = place.of(text);
+        let Some(found) = readings(written, columns) else {
+            return Err(no_column(place, written));
+        };
+        names.push(Name {
+            span: place,
+            key: found.name.key.clone(),
+        });
+    }
+    match names.len() {
+        0 | 1 => Err(no_column(body, body.of(text))),
+        _ => Ok(Remark::Together(names)),
+    }
+}
+
+fn no_column(place: Span, written: &str) -> Box<Diagnostic> {
+    Box::new(refused(
+        Code::S01,
+        place,
+        format!("`{written}` cannot be read as what is said of a column"),
+        "`l_i ± 1.0 mm -- thread, to the top of the ball`, or `V_i, I_i read together`",
+    ))
 }
 
 /// `leave out row 3 -- why`

@@ -39,6 +39,7 @@ pub(super) fn filled(
                         name: found.name,
                         unit: found.unit,
                         datum: found.datum,
+                        sizes: found.sizes,
                         readings,
                     }
                 }

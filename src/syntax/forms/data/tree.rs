@@ -1,6 +1,6 @@
 //! A table as it is written.
 
-use super::super::super::{Datum, Name, UnitExpr, Which};
+use super::super::super::{Datum, Name, Size, UnitExpr, Which};
 use super::super::Part;
 use crate::tables::Reading;
 use crate::text::Span;
@@ -40,6 +40,8 @@ pub enum Content {
         unit: Option<UnitExpr>,
         /// What they count from.
         datum: Option<Datum>,
+        /// What the heading says that they are uncertain by.
+        sizes: Vec<Size>,
         /// One a row; `None` where there is no reading.
         readings: Vec<Option<Reading>>,
     },
@@ -57,6 +59,17 @@ pub enum Remark {
         /// The words.
         words: Span,
     },
+    /// What the readings of a column are uncertain by.
+    Uncertain {
+        /// The name of the column.
+        name: Name,
+        /// One source of error each.
+        sizes: Vec<Size>,
+        /// What the column is.
+        words: Option<Span>,
+    },
+    /// Columns whose readings in a row are of one moment.
+    Together(Vec<Name>),
     /// Rows that take no part.
     LeaveOut {
         /// Which.
@@ -91,7 +104,10 @@ impl Data {
         }
         for remark in &self.remarks {
             match remark {
-                Remark::Description { name, .. } => take(Part::Name(name)),
+                Remark::Description { name, .. } | Remark::Uncertain { name, .. } => {
+                    take(Part::Name(name));
+                }
+                Remark::Together(names) => names.iter().for_each(|name| take(Part::Name(name))),
                 Remark::LeaveOut { rows, .. } => match rows {
                     Rows::These(_) | Rows::FromTo(_) => {}
                     Rows::Where(which) => which.for_each_comparison(&mut |check| {

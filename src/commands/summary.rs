@@ -78,8 +78,9 @@ fn checks(worksheet: &Worksheet) -> (usize, usize) {
         } => Some(statements),
         _ => None,
     });
-    // A table of sensitivities asserts nothing.
-    let asserts = |statement: &&Statement| !matches!(statement.body, Body::Sensitivity(_));
+    // A table asserts nothing.
+    let asserts =
+        |statement: &&Statement| !matches!(statement.body, Body::Sensitivity(_) | Body::Budget(_));
     let all: Vec<&Statement> = statements.flatten().filter(asserts).collect();
     let holding = all
         .iter()

@@ -139,6 +139,7 @@ codes! {
     C03 "an equality without a tolerance",
     C04 "a trend with something that is not given",
     C05 "a trend or limit that cannot be told",
+    C06 "a comparison by uncertainties that there are none of",
     C07 "limits the wrong way round",
     // K: tables of readings
     K01 "a row with too many or too few entries",
@@ -159,9 +160,12 @@ codes! {
     // Y: not yet
     Y01 "a word that is not understood yet",
     // U: uncertainty
+    U01 "correlations that cannot be",
+    U05 "degrees of freedom that cannot be told",
     U06 "an uncertainty that is none",
     U11 "figures that the uncertainty has no place for",
     U12 "a share with two readings",
+    U13 "a coverage factor with two readings",
     U15 "an error of several numbers with two readings",
 }
 

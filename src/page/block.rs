@@ -2,7 +2,7 @@
 
 use super::notice::{self, without_result};
 use super::tree::{Block, Entry, Manner, Text};
-use super::{Page, check, data, line, plot, prose, sense, table};
+use super::{Page, check, data, line, plot, prose, sense, table, uncertain};
 use crate::resolve::Shape;
 use crate::syntax::BlockKind;
 use crate::typeset;
@@ -25,7 +25,8 @@ pub(super) fn blocks(page: &Page, kind: BlockKind, statements: &[Statement]) -> 
         }
         BlockKind::Check => {
             let checks = check::table(page, statements).into_iter();
-            checks.chain(sense::tables(page, statements)).collect()
+            let checks = checks.chain(sense::tables(page, statements));
+            checks.chain(uncertain::budgets(page, statements)).collect()
         }
         BlockKind::Plot => plot::blocks(page, statements),
         BlockKind::Data => statements

@@ -2,7 +2,7 @@
 
 use super::notice::without_result;
 use super::tree::{Aside, Block, Cell, Row, Set, Table, TableKind, Text};
-use super::{Page, notice, prose, sense};
+use super::{Page, notice, prose, sense, uncertain};
 use crate::resolve::Expr;
 use crate::syntax::Relation;
 use crate::typeset;
@@ -10,7 +10,8 @@ use crate::worksheet::{Body, Shown, Statement};
 
 /// The table of the checks, if there are any beside sensitivities.
 pub(super) fn table(page: &Page, statements: &[Statement]) -> Option<Block> {
-    let is_row = |statement: &&Statement| !matches!(statement.body, Body::Sensitivity(_));
+    let is_row =
+        |statement: &&Statement| !matches!(statement.body, Body::Sensitivity(_) | Body::Budget(_));
     let rows = statements.iter().filter(is_row);
     let rows: Vec<Row> = rows.flat_map(|statement| row(page, statement)).collect();
     (!rows.is_empty()).then(|| {
@@ -39,6 +40,16 @@ fn row(page: &Page, statement: &Statement) -> Vec<Row> {
         }
         Body::Trend(trend) => (sense::trend(page, statement, trend), trend.holds),
         Body::Limit(limit) => (sense::limit(page, statement, limit), limit.holds),
+        Body::Comparison(comparison) => {
+            let [says, figures] = uncertain::comparison(page, statement, comparison);
+            let sign = if comparison.holds { "✓ " } else { "✗ " };
+            let mut verdict = Text::new(sign);
+            match comparison.holds {
+                true => verdict.say(comparison.compared.found.words()),
+                false => verdict.strong(comparison.compared.found.words()),
+            }
+            return rows(page, statement, [says, figures, verdict]);
+        }
         // Without a result, or a form of another block.
         Body::Given { .. }
         | Body::Required { .. }
@@ -50,6 +61,8 @@ fn row(page: &Page, statement: &Statement) -> Vec<Row> {
         | Body::System(_)
         | Body::Sensitivity(_)
         | Body::Table(_)
+        | Body::Budget(_)
+        | Body::Correlation { .. }
         | Body::Function { .. }
         | Body::Work(_)
         | Body::Answer { .. }
@@ -59,7 +72,12 @@ fn row(page: &Page, statement: &Statement) -> Vec<Row> {
             return vec![Row::Whole(id, without_result(page, statement))];
         }
     };
-    let cells = [relation, figures, verdict(holds)].map(Cell::from);
+    rows(page, statement, [relation, figures, verdict(holds)])
+}
+
+fn rows(page: &Page, statement: &Statement, cells: [Text; 3]) -> Vec<Row> {
+    let id = page.anchor(&statement.id);
+    let cells = cells.map(Cell::from);
     let mut rows = vec![Row::Cells(Some(id), cells.into())];
     if !statement.diagnostics.is_empty() {
         rows.push(Row::Note(notice::list(page, &statement.diagnostics)));

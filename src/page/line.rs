@@ -57,6 +57,9 @@ pub(super) fn line(page: &Page, statement: &Statement) -> Line {
         | Body::Limit(_)
         | Body::Sensitivity(_)
         | Body::Table(_)
+        | Body::Budget(_)
+        | Body::Comparison(_)
+        | Body::Correlation { .. }
         | Body::Check { .. }
         | Body::Answer { .. }
         | Body::Plot(_)

@@ -21,6 +21,7 @@ mod report;
 mod sense;
 mod table;
 mod tree;
+mod uncertain;
 
 #[cfg(test)]
 mod tests;

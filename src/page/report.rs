@@ -17,8 +17,8 @@ use crate::syntax::BlockKind;
 use crate::text::{Source, Span};
 use crate::typeset::text;
 use crate::worksheet::{
-    Body, Limit, PartKind, Placed, Problem, Replacement, Shown, Spread, Standing, Statement, Trend,
-    Worksheet,
+    Body, Budget, BudgetRow, Comparison, Limit, PartKind, Placed, Problem, Replacement, Shown,
+    Spread, Standing, Statement, Trend, Worksheet,
 };
 
 #[derive(Serialize)]
@@ -28,6 +28,7 @@ struct Report<'a> {
     checks: Vec<Check>,
     steps: Vec<Step>,
     answers: Vec<Answer>,
+    budgets: Vec<Budgeted>,
     entries: Vec<Entry<'a>>,
     figures: Vec<Figure>,
     diagnostics: Vec<Finding<'a>>,
@@ -65,10 +66,37 @@ struct Outcome {
     datum: Option<&'static str>,
     uncertainty: Option<Numbers>,
     uncertainty_unit: Option<String>,
+    /// Null where nothing is uncertain, for infinitely many, and where they cannot be told.
+    degrees_of_freedom: Option<f64>,
+    coverage: Option<Coverage>,
     si: Numbers,
     dimension: String,
     printed: String,
     figures: u8,
+}
+
+/// The interval that is printed, where it is not one standard uncertainty.
+#[derive(Serialize)]
+struct Coverage {
+    factor: f64,
+    level: Option<f64>,
+}
+
+/// What a source contributes to a result, in its unit.
+#[derive(Serialize)]
+struct Contribution {
+    source: String,
+    contribution: f64,
+    share: f64,
+}
+
+/// What the sources of error contribute to a result.
+#[derive(Serialize)]
+struct Budgeted {
+    line: usize,
+    name: String,
+    unit: String,
+    contributions: Vec<Contribution>,
 }
 
 /// A number, or an array for a list. What is not finite is null.
@@ -98,6 +126,19 @@ struct Check {
     holds: bool,
     left: String,
     right: String,
+    #[serde(flatten)]
+    compared: Option<Compared>,
+}
+
+/// What came of a comparison by uncertainties, in coherent SI units.
+#[derive(Serialize)]
+struct Compared {
+    verdict: &'static str,
+    difference: f64,
+    uncertainty: f64,
+    coverage_factor: f64,
+    /// Null for infinitely many, and where they cannot be told.
+    degrees_of_freedom: Option<f64>,
 }
 
 #[derive(Serialize)]
@@ -209,6 +250,7 @@ fn one(worksheet: &Worksheet) -> Report<'_> {
         checks: Vec::new(),
         steps: Vec::new(),
         answers: Vec::new(),
+        budgets: Vec::new(),
         entries: entries(worksheet),
         figures: figures(worksheet),
         diagnostics: findings(worksheet),
@@ -271,6 +313,8 @@ fn add(place: Place<'_>, statement: &Statement, report: &mut Report) {
         Body::Solved(solved) => report.steps.extend(solutions(place, statement, solved)),
         Body::Trend(trend) => report.checks.push(self::trend(place, statement, trend)),
         Body::Limit(limit) => report.checks.push(self::limit(place, statement, limit)),
+        Body::Comparison(found) => report.checks.push(comparison(place, statement, found)),
+        Body::Budget(budget) => report.budgets.push(budgeted(place, statement, budget)),
         Body::Check {
             members,
             relations,
@@ -306,6 +350,7 @@ fn add(place: Place<'_>, statement: &Statement, report: &mut Report) {
                 holds: *holds,
                 left: figures(members.first()),
                 right: figures(members.last()),
+                compared: None,
             });
         }
         Body::Answer {
@@ -520,6 +565,7 @@ fn trend(place: Place<'_>, statement: &Statement, trend: &Trend) -> Check {
         holds: trend.holds,
         left: text(&trend.derivative),
         right: exponent.map_or_else(String::new, |exponent| to_figures(exponent, 4).text()),
+        compared: None,
     }
 }
 
@@ -541,6 +587,49 @@ fn limit(place: Place<'_>, statement: &Statement, limit: &Limit) -> Check {
         holds: limit.holds,
         left: text(&limit.reached),
         right: claimed,
+        compared: None,
+    }
+}
+
+/// `g agrees with 9.81 m/s^2`, with what came of it.
+fn comparison(place: Place<'_>, statement: &Statement, found: &Comparison) -> Check {
+    let compared = &found.compared;
+    let sides: Vec<String> = found.held.sides().map(|(_, shown)| text(shown)).collect();
+    Check {
+        line: place.line(statement),
+        text: place.slice(statement.span).to_owned(),
+        holds: found.holds,
+        left: text(&found.subject.1),
+        right: sides.join(" to "),
+        compared: Some(Compared {
+            verdict: compared.found.words(),
+            difference: compared.difference,
+            uncertainty: compared.uncertainty,
+            coverage_factor: compared.factor,
+            degrees_of_freedom: compared.degrees.filter(|it| it.is_finite()),
+        }),
+    }
+}
+
+fn budgeted(place: Place<'_>, statement: &Statement, budget: &Budget) -> Budgeted {
+    let contribution = |row: &BudgetRow| {
+        let names: Vec<&str> = row.names.iter().map(|name| place.key(*name)).collect();
+        let source = match (row.together, row.constant) {
+            (Some(count), _) => format!("{count} more"),
+            (None, Some(constant)) => constant.to_owned(),
+            (None, None) => names.join(", "),
+        };
+        Contribution {
+            source,
+            contribution: row.contribution.values.first().copied().unwrap_or(0.0),
+            share: row.share,
+        }
+    };
+    Budgeted {
+        line: place.line(statement),
+        name: name(place, &budget.subject),
+        unit: budget.shown.unit.interval().text().to_owned(),
+        contributions: budget.rows.iter().map(contribution).collect(),
     }
 }
 
@@ -554,6 +643,16 @@ fn outcome(place: Place<'_>, statement: &Statement, name: String, shown: &Shown)
         datum: shown.datum(),
         uncertainty: uncertainty(shown),
         uncertainty_unit: uncertainty_unit(shown),
+        degrees_of_freedom: shown
+            .degrees
+            .first()
+            .copied()
+            .flatten()
+            .filter(|it| it.is_finite()),
+        coverage: shown.coverage.map(|coverage| Coverage {
+            factor: coverage.factors.1,
+            level: coverage.level,
+        }),
         si: numbers(&shown.si, shown.shape),
         dimension: shown.unit.dimension().formula(),
         printed: text(shown),

@@ -3,6 +3,7 @@
 use super::notice::without_result;
 use super::tree::{Block, Cell, Row, Set, Table, TableKind, Text};
 use super::{Page, notice, prose};
+use crate::resolve::Expr;
 use crate::typeset;
 use crate::worksheet::{Body, Replacement, Shape, Shown, Statement, SymbolId};
 
@@ -19,6 +20,9 @@ pub(super) fn given(page: &Page, statements: &[Statement]) -> Block {
 
 fn datum(page: &Page, statement: &Statement) -> Row {
     let id = page.anchor(&statement.id);
+    if let Body::Correlation { names, coefficient } = &statement.body {
+        return correlation(page, statement, *names, coefficient);
+    }
     let Body::Given {
         symbol,
         formula,
@@ -41,6 +45,27 @@ fn datum(page: &Page, statement: &Statement) -> Row {
         below: notice::list(page, &statement.diagnostics),
     };
     let symbol = Text::from(typeset::symbol(*symbol, &page.context));
+    Row::Cells(Some(id), vec![symbol.into(), value.into(), description])
+}
+
+/// *r*(*V*, *J*), and the coefficient.
+fn correlation(page: &Page, statement: &Statement, names: [SymbolId; 2], stated: &Expr) -> Row {
+    let [one, other] = names.map(|name| typeset::symbol(name, &page.context));
+    let mut symbol = Text::new("r(");
+    symbol.formula(one);
+    symbol.say(", ");
+    symbol.formula(other);
+    symbol.say(")");
+    let value = Text::from(typeset::side("", stated, &page.context).0);
+    let mut words = prose::text(page, &statement.description);
+    if words.is_empty() {
+        words = Text::new("correlation of their errors");
+    }
+    let description = Cell {
+        text: words,
+        below: notice::list(page, &statement.diagnostics),
+    };
+    let id = page.anchor(&statement.id);
     Row::Cells(Some(id), vec![symbol.into(), value.into(), description])
 }
 

@@ -189,6 +189,7 @@ pub(super) enum TableKind {
     Given,
     Check,
     Sensitivity,
+    Budget,
     Dimensions,
     /// Readings.
     Data,

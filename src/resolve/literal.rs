@@ -5,7 +5,7 @@ use super::tree::{Quantity, Shape};
 use super::{Resolver, celsius, statement};
 use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
 use crate::quantity::{self, Dimension, Exponent, Mark, Unit, UnitError, UnitToken, is_unit};
-use crate::syntax::{self, Datum, Magnitude, UnitExpr};
+use crate::syntax::{self, Datum, Expanded, Magnitude, UnitExpr};
 use crate::text::Span;
 
 /// `None` after a diagnostic was recorded.
@@ -121,6 +121,9 @@ impl Resolver<'_> {
 
     /// An ask with its unit looked up.
     pub(super) fn ask(&mut self, ask: &syntax::Ask) -> Found<statement::Ask> {
+        if let Some(Expanded::Factor(factor)) = &ask.expanded {
+            self.factor_fits(factor)?;
+        }
         let (unit, datum) = match &ask.unit {
             Some(unit) => {
                 let (unit, datum) = self.unit_with_datum(unit, ask.datum)?;
@@ -133,6 +136,7 @@ impl Resolver<'_> {
             unit,
             datum,
             precision: ask.precision,
+            expanded: ask.expanded,
         })
     }
 

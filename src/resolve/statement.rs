@@ -2,12 +2,12 @@
 
 use super::{Expr, Facts, Kind, Size, SymbolId};
 use crate::quantity::Unit;
-use crate::syntax::{self, Datum, Precision};
+use crate::syntax::{self, Datum, Expanded, Precision};
 use crate::text::Span;
 
 pub use super::forms::{
-    Answer, Bound, Branch, Check, Column, Component, Data, End, Limit, Plot, PlotSide, Readings,
-    Required, Root, Rows, Solved, Start, Step, System, Trend, Way, Work,
+    Answer, Bound, Branch, Check, Column, Comparison, Component, Data, End, Limit, Plot, PlotSide,
+    Readings, Required, Root, Rows, Solved, Start, Step, System, Trend, Way, Work,
 };
 
 /// A statement of a block.
@@ -54,6 +54,8 @@ pub struct Ask {
     pub datum: Option<Datum>,
     /// The digits.
     pub precision: Option<Precision>,
+    /// The interval, where it is not one standard uncertainty.
+    pub expanded: Option<Expanded>,
 }
 
 /// How a chain ends.

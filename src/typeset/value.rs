@@ -5,7 +5,7 @@ use super::number::{read, rounded};
 use super::tree::{Kind, Node, Number, Quantity, Space, unit_clings};
 use crate::quantity::{Decimal, Unit, estimate_layout, estimate_text, raised, to_figures};
 use crate::resolve::{Shape, SizeForm};
-use crate::worksheet::{Shown, SizeShown, Spread};
+use crate::worksheet::{Coverage, Shown, SizeShown, Spread};
 
 const PLUS_OR_MINUS: Node = Node::Operator("±", Kind::Infix { breaks: false });
 
@@ -14,6 +14,7 @@ pub fn value(shown: &Shown) -> Node {
     let mut parts = Vec::with_capacity(4);
     sized(shown, &mut parts);
     parts.extend(word(shown).into_iter().flatten());
+    coverage(shown, &mut parts);
     parts.extend(second_order(shown).into_iter().flatten());
     Node::Words(parts)
 }
@@ -25,6 +26,62 @@ pub(super) fn word(shown: &Shown) -> Option<[Node; 2]> {
 
 /// What is said of an uncertainty that has no terms of first order.
 const SECOND_ORDER: &str = "(second order)";
+
+/// `(k = 1.96, 95 %)`, `(coverage factor 2)`
+fn coverage(shown: &Shown, parts: &mut Vec<Node>) {
+    let Some(coverage) = &shown.coverage else {
+        return;
+    };
+    parts.extend([Node::Space(Space::Word), Node::OPEN]);
+    let (least, most) = factors(coverage);
+    match coverage.in_words {
+        true => parts.extend([
+            Node::Text("coverage factor".into()),
+            Node::Space(Space::Tie),
+            Node::Number(read(&least)),
+        ]),
+        false => parts.extend([
+            Node::Letter('k'),
+            Node::Operator("=", Kind::Relation),
+            Node::Number(read(&least)),
+        ]),
+    }
+    if least != most {
+        parts.extend([Node::Text(" to ".into()), Node::Number(read(&most))]);
+    }
+    if let Some(level) = coverage.level {
+        parts.push(Node::Text(format!(", {} %", percent(level)).into()));
+    }
+    parts.push(Node::CLOSE);
+}
+
+/// The least and the largest factor, to three figures.
+fn factors(coverage: &Coverage) -> (String, String) {
+    let text = |factor: f64| match factor.fract() == 0.0 && factor < 1000.0 {
+        true => format!("{factor}"),
+        false => to_figures(factor, 3).text(),
+    };
+    (text(coverage.factors.0), text(coverage.factors.1))
+}
+
+fn percent(level: f64) -> String {
+    format!("{}", (level * 1e8).round() / 1e6)
+}
+
+fn coverage_text(coverage: &Coverage) -> String {
+    let (least, most) = factors(coverage);
+    let mut text = match coverage.in_words {
+        true => format!("coverage factor {least}"),
+        false => format!("k = {least}"),
+    };
+    if least != most {
+        text.push_str(&format!(" to {most}"));
+    }
+    if let Some(level) = coverage.level {
+        text.push_str(&format!(", {} %", percent(level)));
+    }
+    format!(" ({text})")
+}
 
 fn second_order(shown: &Shown) -> Option<[Node; 2]> {
     let words = [Node::Space(Space::Word), Node::Text(SECOND_ORDER.into())];
@@ -363,6 +420,7 @@ pub fn text(shown: &Shown) -> String {
         out.push(' ');
         out.push_str(word);
     }
+    out.extend(shown.coverage.as_ref().map(coverage_text));
     if is_second_order(shown) {
         out.push(' ');
         out.push_str(SECOND_ORDER);

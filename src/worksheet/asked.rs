@@ -10,7 +10,7 @@ use crate::evaluate::{Doubt, Value};
 use crate::quantity::{self, Decimal};
 use crate::resolve::statement::{Ask, Condition, Literal};
 use crate::resolve::{Expr, ExprKind, Kind, Shape, SymbolId};
-use crate::syntax::Precision;
+use crate::syntax::{Expanded, Precision};
 use crate::text::Span;
 
 /// Whether every uncertainty can be typed.
@@ -25,7 +25,7 @@ impl Builder<'_> {
         if let Some((ask, filled)) = kind.facts().ask {
             self.note_site(ask, filled, body.shown());
             // What `required` asks of a name is told at the line that defines it.
-            if matches!(body, Body::Work(_)) || ask.precision.is_some() {
+            if matches!(body, Body::Work(_)) || ask.precision.is_some() || ask.expanded.is_some() {
                 self.warn_of_figures(ask, body.shown());
             }
         }
@@ -82,6 +82,18 @@ impl Builder<'_> {
             return;
         };
         let written = ask.span.of(self.text);
+        if let (Some(Expanded::Level(_, place)), None) = (ask.expanded, shown.coverage)
+            && !shown.uncertainties.is_empty()
+        {
+            self.diagnostics.push(
+                Diagnostic::error(
+                    Code::U05,
+                    place,
+                    "its degrees of freedom cannot be told: a correlation is stated of a source that has few",
+                )
+                .with_help("`with k = 2`"),
+            );
+        }
         if shown.is_cut {
             let printed = shown.digits.iter().map(Decimal::figures).max().unwrap_or(1);
             let figures = if printed == 1 { "figure" } else { "figures" };
@@ -154,6 +166,7 @@ impl Builder<'_> {
             precision: ask
                 .precision
                 .or(wanted.and_then(|wanted| wanted.ask.precision)),
+            expanded: ask.expanded,
             span: ask.span,
         }
     }
@@ -168,9 +181,10 @@ impl Builder<'_> {
         result: &Value,
         found: &Type,
     ) -> Shown {
-        if let (Some(symbol), None) = (expr.inside().as_symbol(), ask.precision)
+        if let (Some(symbol), None, None) = (expr.inside().as_symbol(), ask.precision, ask.expanded)
             && let Some(shown) = self.tables.shown.get(&symbol)
             && shown.si == result.rows
+            && shown.coverage.is_none()
             && ask.unit.as_ref().is_none_or(|unit| *unit == shown.unit)
             && show::goes_with(&shown.unit, ask.datum)
             && show::word(found.reading, ask.datum, &shown.unit) == shown.word
@@ -259,10 +273,11 @@ fn open(text: &str, ask: &Ask) -> Option<Form> {
     if !written.starts_with('?') {
         return None;
     }
-    let end = match ask.precision {
-        Some(_) => written.rfind(" to ").unwrap_or(written.len()),
-        None => written.len(),
-    };
+    let before = |words: &str| written.rfind(words).unwrap_or(written.len());
+    let precision = ask.precision.map(|_| before(" to "));
+    let expanded = ask.expanded.map(|_| before(" with "));
+    let end = precision.into_iter().chain(expanded).min();
+    let end = end.unwrap_or(written.len());
     let start = ask.span.start as usize;
     Some(Form::Open {
         mark: start,

@@ -13,7 +13,7 @@ use crate::proofs::Verdict;
 use crate::quantity::{Decimal, Dimension, Mark, Unit};
 use crate::resolve::statement::{End, Origin, Solved, Way};
 use crate::resolve::{Expr, FunctionId, Occurrence, Shape, SizeForm, SymbolId, Symbols};
-use crate::syntax::{Axis, BlockKind, Relation};
+use crate::syntax::{Axis, BlockKind, CoverageFactor, Held, Relation};
 use crate::text::{Date, FileRead, Hash, Series, Source, Span};
 
 /// A compiled worksheet.
@@ -460,6 +460,17 @@ pub enum Body {
     Limit(Box<Limit>),
     /// How much each given matters.
     Sensitivity(Box<Sensitivity>),
+    /// What each source of error contributes.
+    Budget(Box<Budget>),
+    /// A result held against a value by its uncertainty.
+    Comparison(Box<Comparison>),
+    /// A stated correlation of two givens.
+    Correlation {
+        /// The names.
+        names: [SymbolId; 2],
+        /// The coefficient.
+        coefficient: Expr,
+    },
     /// The definition of a user function.
     Function {
         /// The function; its parameters are in [`Symbols`].
@@ -523,6 +534,7 @@ impl Body {
             Self::Check { holds, .. } => (None, Some(*holds)),
             Self::Trend(trend) => (None, Some(trend.holds)),
             Self::Limit(limit) => (None, Some(limit.holds)),
+            Self::Comparison(comparison) => (None, Some(comparison.holds)),
             Self::Given { .. }
             | Self::Required { .. }
             | Self::Equation { .. }
@@ -532,6 +544,8 @@ impl Body {
             | Self::Dimensions(_)
             | Self::System(_)
             | Self::Sensitivity(_)
+            | Self::Budget(_)
+            | Self::Correlation { .. }
             | Self::Function { .. }
             | Self::Plot(_)
             | Self::Table(_)
@@ -761,6 +775,84 @@ pub struct SensitivityRow {
     pub change: Option<f64>,
 }
 
+/// A result held against a value.
+#[derive(Debug)]
+pub struct Comparison {
+    /// The result, and its value.
+    pub subject: (Expr, Shown),
+    /// How it is held, with the values.
+    pub held: Held<(Expr, Shown)>,
+    /// The coverage factor that is stated.
+    pub within: Option<CoverageFactor>,
+    /// The side that decides: 0, or 1 for an upper limit beside a lower one.
+    pub side: usize,
+    /// The row that decides, from 1, where there are several.
+    pub row: Option<usize>,
+    /// How far the result is from that side, for a limit how far inside, as it is printed.
+    pub difference: Shown,
+    /// The standard uncertainty of that; for a limit its expanded one.
+    pub uncertainty: Shown,
+    /// What came of it.
+    pub compared: evaluate::Compared,
+    /// Whether it is as claimed.
+    pub holds: bool,
+}
+
+/// What each source of error contributes to a result.
+#[derive(Debug)]
+pub struct Budget {
+    /// The result.
+    pub subject: Expr,
+    /// Its value.
+    pub shown: Shown,
+    /// The sources, the largest first.
+    pub rows: Vec<BudgetRow>,
+    /// The degrees of freedom; `None` where they cannot be told.
+    pub degrees: Option<f64>,
+    /// The expanded uncertainty, with its factor, where they can.
+    pub expanded: Option<(Shown, f64)>,
+}
+
+/// What a source, or several together, contribute.
+#[derive(Debug)]
+pub struct BudgetRow {
+    /// What it is an error of.
+    pub names: Vec<SymbolId>,
+    /// The constant that it is the error of.
+    pub constant: Option<&'static str>,
+    /// How many errors of one column or list it stands for.
+    pub count: usize,
+    /// So many small sources together.
+    pub together: Option<usize>,
+    /// Whether it is the part of a stated correlation between two.
+    pub is_correlation: bool,
+    /// The value that it is an error of.
+    pub shown: Option<Shown>,
+    /// Its standard uncertainty.
+    pub uncertainty: Option<Shown>,
+    /// `A`, or `B` with its distribution.
+    pub kind: String,
+    /// Its degrees of freedom; of several together none.
+    pub degrees: Option<f64>,
+    /// The derivative of the result by it.
+    pub sensitivity: Option<Shown>,
+    /// Its standard uncertainty in the result.
+    pub contribution: Shown,
+    /// Its part of the square of the uncertainty.
+    pub share: f64,
+}
+
+/// The interval that is printed around a value.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Coverage {
+    /// The least factor of its numbers, and the largest.
+    pub factors: (f64, f64),
+    /// The part of all values within it, where that is asked.
+    pub level: Option<f64>,
+    /// Whether the factor is said in words.
+    pub in_words: bool,
+}
+
 /// A standard uncertainty as it is printed.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Spread {
@@ -814,6 +906,10 @@ pub struct Shown {
     pub word: Option<&'static str>,
     /// The standard uncertainty of each value that has one; empty where none has.
     pub uncertainties: Vec<Option<Spread>>,
+    /// The interval that is printed, where it is not one standard uncertainty.
+    pub coverage: Option<Coverage>,
+    /// The degrees of freedom of each value that is uncertain; `None` where they cannot be told.
+    pub degrees: Vec<Option<f64>>,
     /// Whether digits were asked for that the uncertainty has no place for.
     pub is_cut: bool,
     /// The author's own uncertainties, where it is a literal.

@@ -1,13 +1,13 @@
 //! Values as they are printed: unit, digits, datum word, uncertainty.
 
-use super::model::{Shown, SizeShown, Spread};
+use super::model::{Coverage, Shown, SizeShown, Spread};
 use crate::dimensions::{Counts, Datum, Energy, Reading, Type};
 use crate::evaluate::{self, Sources, Value};
 use crate::quantity::{self, Amount, Dimension, Extent, Family, Mark, Unit};
 use crate::resolve::statement::Ask;
 use crate::resolve::{Quantity, Shape, Size};
 use crate::syntax::tokens::{TokenKind, tokens};
-use crate::syntax::{self, Precision};
+use crate::syntax::{self, Expanded, Precision};
 
 /// What decides how a result is printed where the line does not say.
 #[derive(Debug, Clone, Copy)]
@@ -114,6 +114,7 @@ pub(super) fn in_unit(
         .collect();
     let precision = ask.precision.unwrap_or(Precision::Figures(manner.figures));
     let (mut is_cut, mut doubt) = (false, None);
+    let (degrees, coverage) = expanded(value, ask, manner);
     let printed = values.iter().enumerate().map(|(row, number)| {
         let Some(found) = value.uncertainty(row, manner.sources) else {
             let read = (reading, counts, &unit);
@@ -122,7 +123,9 @@ pub(super) fn in_unit(
             return (digits, None);
         };
         let size = evaluate::size_in_unit(found.size, counts, &unit);
-        let printed = quantity::estimate(*number, size, extent(ask.precision));
+        let by = coverage.as_ref().and_then(|(factors, _)| factors.get(row));
+        let half = size * by.copied().unwrap_or(1.0);
+        let printed = quantity::estimate(*number, half, extent(ask.precision));
         let printed = match printed.decimals().filter(|_| printed.value.value() != 0.0) {
             Some(decimals) => {
                 let read = (reading, counts, &unit);
@@ -154,6 +157,8 @@ pub(super) fn in_unit(
         word: word(reading, ask.datum, &unit),
         unit,
         uncertainties: if is_exact { Vec::new() } else { uncertainties },
+        coverage: coverage.map(|(_, coverage)| coverage),
+        degrees: if is_exact { Vec::new() } else { degrees },
         is_cut,
         sizes: Vec::new(),
         power: None,
@@ -161,6 +166,63 @@ pub(super) fn in_unit(
             Precision::Figures(figures) => figures,
             Precision::Decimals(_) | Precision::Uncertainty(_) => manner.figures,
         },
+    }
+}
+
+/// The degrees of freedom of each number, and what each standard uncertainty is multiplied by.
+fn expanded(
+    value: &Value,
+    ask: &Ask,
+    manner: Manner<'_>,
+) -> (Vec<Option<f64>>, Option<(Vec<f64>, Coverage)>) {
+    let rows = 0..value.rows.len();
+    let is_uncertain = |row: &usize| value.uncertainty(*row, manner.sources).is_some();
+    let degrees: Vec<Option<f64>> = (rows.clone())
+        .map(|row| value.degrees_of_freedom(row, manner.sources).ok())
+        .collect();
+    let uncertain: Vec<usize> = rows.clone().filter(is_uncertain).collect();
+    let Some(asked) = ask.expanded.filter(|_| !uncertain.is_empty()) else {
+        return (degrees, None);
+    };
+    let (factors, level, in_words) = match asked {
+        Expanded::Factor(factor) => (
+            rows.map(|_| Some(factor.value)).collect(),
+            None,
+            factor.in_words,
+        ),
+        Expanded::Level(level, _) => {
+            let factor =
+                |degrees: &Option<f64>| Some(evaluate::coverage_factor(level, (*degrees)?));
+            let factors: Vec<Option<f64>> = degrees.iter().map(factor).collect();
+            (factors, Some(level), false)
+        }
+    };
+    let own: Option<Vec<f64>> = uncertain.iter().map(|row| factors[*row]).collect();
+    let Some(own) = own else {
+        return (degrees, None);
+    };
+    let least = own.iter().copied().fold(f64::INFINITY, f64::min);
+    let most = own.iter().copied().fold(0.0, f64::max);
+    let coverage = Coverage {
+        factors: (least, most),
+        level,
+        in_words,
+    };
+    let factors = factors.into_iter().map(|it| it.unwrap_or(1.0)).collect();
+    (degrees, Some((factors, coverage)))
+}
+
+/// A size in a unit that is decided, to two figures.
+pub(super) fn size(si: f64, unit: &Unit, counts: Counts) -> Shown {
+    let value = evaluate::size_in_unit(si, counts, unit);
+    Shown {
+        si: vec![si],
+        values: vec![value],
+        digits: vec![quantity::to_figures(value, 2)],
+        written: None,
+        unit: unit.interval(),
+        figures: 2,
+        ..number("", value)
     }
 }
 
@@ -241,6 +303,8 @@ pub(super) fn literal(text: &str, quantity: &Quantity, value: &Value) -> Shown {
             (Some(syntax::Datum::Difference), _) => Some("difference"),
         },
         uncertainties: Vec::new(),
+        coverage: None,
+        degrees: Vec::new(),
         is_cut: false,
         sizes: sizes(text, &quantity.sizes),
         power: quantity.power,
@@ -285,6 +349,8 @@ pub(super) fn number(written: &str, value: f64) -> Shown {
         unit: Unit::one(),
         word: None,
         uncertainties: Vec::new(),
+        coverage: None,
+        degrees: Vec::new(),
         is_cut: false,
         sizes: Vec::new(),
         power: None,

@@ -310,6 +310,7 @@ fn as_ask(literal: &Literal) -> Ask {
         unit: Some(literal.unit.clone()),
         datum: literal.datum,
         precision: None,
+        expanded: None,
     }
 }
 

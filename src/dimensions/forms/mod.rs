@@ -2,6 +2,7 @@
 
 mod ask;
 mod check;
+mod comparison;
 mod data;
 mod limit;
 mod plot;
@@ -35,7 +36,14 @@ impl<'a> Inference<'a> {
             Kind::System(system) => self.system(system),
             Kind::Trend(trend) => self.trend(trend),
             Kind::Limit(limit) => self.limit(limit),
-            Kind::Sensitivity { subject, .. } => {
+            Kind::Comparison(comparison) => self.comparison(comparison),
+            Kind::Correlation { coefficient, .. } => {
+                let found = self.infer(coefficient)?;
+                self.number(coefficient, "a coefficient")?;
+                self.usable(coefficient, &found)?;
+                Some(found)
+            }
+            Kind::Sensitivity { subject, .. } | Kind::Budget { subject, .. } => {
                 let found = self.infer(subject)?;
                 self.number(subject, "the subject of a table")?;
                 self.usable(subject, &found)?;

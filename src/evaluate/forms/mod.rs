@@ -1,6 +1,8 @@
 //! Statements evaluated: one file a form, named as in the other rooms.
 
 mod check;
+mod comparison;
+mod correlation;
 mod data;
 mod limit;
 mod plot;
@@ -11,6 +13,7 @@ mod system;
 mod trend;
 mod work;
 
+use super::compared::Compared;
 use super::convert;
 use super::sense::{Influence, Trend};
 use super::solve::Convergence;
@@ -20,7 +23,8 @@ use crate::diagnostic::{Code, Diagnostic};
 use crate::dimensions::{Counts, Energy, Reading, Type};
 use crate::quantity::{self, Amount, Family};
 use crate::resolve::statement::{
-    self, Answer, Check, Component, Data, Limit, Plot, Required, Root, Solved, System, Work,
+    self, Answer, Check, Comparison, Component, Data, Limit, Plot, Required, Root, Solved, System,
+    Work,
 };
 use crate::resolve::{Expr, FunctionId, Kind, Statement, SymbolId};
 use crate::text::Span;
@@ -77,6 +81,24 @@ pub enum Outcome<'a> {
         /// Those that matter, most first.
         influences: Vec<Influence>,
     },
+    /// What each source contributes to a result.
+    Budget {
+        /// The result.
+        subject: &'a Expr,
+        /// Whether all sources have rows of their own.
+        in_full: bool,
+        /// Its value.
+        value: Value,
+    },
+    /// A result held against a value.
+    Comparison(&'a Comparison, Box<Compared>),
+    /// A stated correlation.
+    Correlation {
+        /// Two givens.
+        names: [SymbolId; 2],
+        /// The coefficient.
+        coefficient: &'a Expr,
+    },
     /// A user function.
     Function(FunctionId, &'a Expr),
     /// A chain of `work`, its formulas, and its value.
@@ -127,6 +149,21 @@ impl<'a> Walk<'a> {
             Kind::Trend(trend) => self.trend(statement, trend)?,
             Kind::Limit(limit) => self.limit(statement, limit)?,
             Kind::Sensitivity { subject, givens } => self.sensitivity(subject, givens)?,
+            Kind::Budget { subject, in_full } => {
+                let value = self.expr(subject, &[])?;
+                if value.uncertainty(0, &self.results.sources).is_none() {
+                    return Err(self.refuse_certain(subject));
+                }
+                Outcome::Budget {
+                    subject,
+                    in_full: *in_full,
+                    value,
+                }
+            }
+            Kind::Comparison(comparison) => self.comparison(statement, comparison)?,
+            Kind::Correlation { names, coefficient } => {
+                self.correlation(statement, *names, coefficient)?
+            }
             Kind::Function { function, body } => {
                 self.number_inputs(body);
                 Outcome::Function(*function, body)
@@ -167,6 +204,20 @@ impl<'a> Walk<'a> {
         let unit = quantity::automatic(amount, Family::Si, &[]);
         let number = quantity::to_figures(convert::in_unit(si, reading, counts, &unit), 5).text();
         format!("{number} {}", unit.text()).trim_end().to_owned()
+    }
+
+    /// Nothing that a result comes from is uncertain.
+    fn refuse_certain(&mut self, subject: &Expr) -> Lack {
+        let written = subject.span.of(self.text);
+        self.diagnostics.push(
+            Diagnostic::error(
+                Code::U06,
+                subject.span,
+                format!("nothing that `{written}` comes from is uncertain"),
+            )
+            .with_help("`± …` behind the data in `given`"),
+        );
+        Lack::Refused
     }
 
     pub(super) fn report_check(&mut self, place: Span, instead: String) {

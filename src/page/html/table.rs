@@ -9,6 +9,7 @@ impl Writer<'_> {
             TableKind::Given => "table class=\"given\"",
             TableKind::Check => "table class=\"check\"",
             TableKind::Sensitivity => "table class=\"sensitivity\"",
+            TableKind::Budget => "table class=\"sensitivity budget\"",
             TableKind::Dimensions => "table class=\"dimensions\"",
             TableKind::Data => "table class=\"data\"",
         };
@@ -66,6 +67,7 @@ impl Writer<'_> {
                 TableKind::Given
                 | TableKind::Check
                 | TableKind::Sensitivity
+                | TableKind::Budget
                 | TableKind::Dimensions,
                 _,
             ) => "td",

@@ -64,9 +64,11 @@ impl Writer<'_> {
         }
         self.out.push_str(match table.kind {
             TableKind::Check => " \\\\ \\addlinespace\n",
-            TableKind::Given | TableKind::Sensitivity | TableKind::Dimensions | TableKind::Data => {
-                " \\\\\n"
-            }
+            TableKind::Given
+            | TableKind::Sensitivity
+            | TableKind::Dimensions
+            | TableKind::Data
+            | TableKind::Budget => " \\\\\n",
         });
     }
 
@@ -82,7 +84,11 @@ impl Writer<'_> {
     fn cell(&mut self, kind: TableKind, cell: &Cell) {
         match kind {
             TableKind::Check => self.large(&cell.text),
-            TableKind::Given | TableKind::Sensitivity | TableKind::Dimensions | TableKind::Data => {
+            TableKind::Given
+            | TableKind::Sensitivity
+            | TableKind::Dimensions
+            | TableKind::Data
+            | TableKind::Budget => {
                 self.text(&cell.text);
             }
         }
@@ -96,6 +102,7 @@ fn widths(kind: TableKind) -> &'static [&'static str] {
         TableKind::Given => &[".27", ".53"],
         TableKind::Check => &[".45", ".30", ".18"],
         TableKind::Sensitivity => &[".24", ".26", ".24"],
+        TableKind::Budget => &[".16", ".12", ".09", ".12", ".05", ".14", ".12"],
         TableKind::Dimensions => &[".34", ".30"],
         // As wide as what stands in them.
         TableKind::Data => &[],

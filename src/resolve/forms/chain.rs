@@ -15,6 +15,9 @@ impl<'a> Resolver<'a> {
         origin: Origin,
         defines: &mut Option<SymbolId>,
     ) -> Option<Kind> {
+        if let (BlockKind::Given, Some(names)) = (block, self.correlates(chain)) {
+            return self.correlation(chain, names);
+        }
         if let Some((name, parameters)) = self.defined_function(block, chain, number.is_some()) {
             return self.function(chain, name, &parameters, defines);
         }

@@ -3,7 +3,9 @@
 mod answer;
 mod chain;
 mod check;
+mod comparison;
 mod component;
+mod correlation;
 mod data;
 mod dimensions;
 mod function;
@@ -27,6 +29,7 @@ use crate::syntax::{self, BlockKind, Line};
 
 pub use answer::Answer;
 pub use check::Check;
+pub use comparison::Comparison;
 pub use component::Component;
 pub use data::{Column, Data, LeftOut, Readings, Rows};
 pub use inline::Inline;
@@ -84,6 +87,22 @@ pub enum Kind {
         subject: Expr,
         /// The givens of the problem, in their order.
         givens: Vec<SymbolId>,
+    },
+    /// `budget of y`.
+    Budget {
+        /// What is looked at.
+        subject: Expr,
+        /// Whether all sources have rows of their own.
+        in_full: bool,
+    },
+    /// A result held against a value.
+    Comparison(Box<Comparison>),
+    /// `correlation(V, J) = -0.36`.
+    Correlation {
+        /// Two givens.
+        names: [SymbolId; 2],
+        /// The coefficient.
+        coefficient: Expr,
     },
     /// A user function's definition.
     Function {
@@ -244,6 +263,15 @@ impl Kind {
                 lead: Some(subject),
                 ..none
             },
+            Self::Budget { subject, .. } => Facts {
+                lead: Some(subject),
+                ..none
+            },
+            Self::Comparison(comparison) => Facts {
+                lead: Some(&comparison.subject),
+                ..none
+            },
+            Self::Correlation { .. } => none,
             Self::Function { function, body } => Facts {
                 function: Some((*function, body)),
                 ..none
@@ -337,6 +365,12 @@ impl<'a> Resolver<'a> {
             syntax::Statement::Sensitivity(subject) => self.sensitivity(subject),
             syntax::Statement::Plot(plot) => self.plot(line.span, plot),
             syntax::Statement::Data(data) => self.data(line, data, &mut statement.unknowns),
+            syntax::Statement::Budget(budget) => {
+                let subject = self.expr(&budget.subject);
+                let in_full = budget.in_full;
+                subject.map(|subject| Kind::Budget { subject, in_full })
+            }
+            syntax::Statement::Comparison(comparison) => self.comparison(comparison),
             syntax::Statement::Broken(name) => {
                 self.refuse(block, name.as_ref(), origin, &mut statement.defines);
                 None

@@ -43,6 +43,7 @@ impl Reader<'_> {
                         unit: None,
                         datum: None,
                         precision: Some(self.precision(pair)?),
+                        expanded: None,
                     });
                 }
                 Rule::signs => words = self.signs(pair)?,

@@ -3,7 +3,7 @@
 use super::super::diagnose::{bad_precision, second_word};
 use super::super::grammar::{Pair, Rule};
 use super::super::reader::{Read, Reader};
-use super::super::{Datum, Literal, UnitExpr, literal, sizes};
+use super::super::{Datum, Expanded, Literal, UnitExpr, literal, sizes};
 use crate::text::Span;
 
 /// The most figures or decimals an ask can want.
@@ -20,6 +20,8 @@ pub struct Ask {
     pub datum: Option<Datum>,
     /// `to 3 figures`.
     pub precision: Option<Precision>,
+    /// `with k = 2`, `with 95 % coverage`.
+    pub expanded: Option<Expanded>,
 }
 
 /// How many digits an ask wants.
@@ -62,15 +64,40 @@ impl Reader<'_> {
             unit: None,
             datum: None,
             precision: None,
+            expanded: None,
         };
         for part in pair.into_inner() {
             match part.as_rule() {
                 Rule::unit => ask.unit = Some(literal::unit(self, part)?),
                 Rule::datum => ask.datum = Some(literal::datum(&part)),
+                Rule::expanded => ask.expanded = self.expanded(part)?,
                 _ => ask.precision = Some(self.precision(part)?),
             }
         }
         Ok(ask)
+    }
+
+    /// `with k = 2`, `with 95 % coverage`.
+    fn expanded(&self, pair: Pair<'_>) -> Read<Option<Expanded>> {
+        let Some(inner) = pair.into_inner().next() else {
+            return Ok(None);
+        };
+        if inner.as_rule() == Rule::coverage_factor {
+            return self.factor(inner).map(|it| Some(Expanded::Factor(it)));
+        }
+        let span = self.span(&inner);
+        let level = match inner.into_inner().next() {
+            Some(number) => literal::number(&number, self.start)?.value / 100.0,
+            None => 0.0,
+        };
+        match level > 0.0 && level < 1.0 {
+            true => Ok(Some(Expanded::Level(level, span))),
+            false => Err(sizes::refused(
+                span,
+                &format!("`{}` holds no part of all values", self.slice(span)),
+                "a level between 0 % and 100 %: `with 95 % coverage`",
+            )),
+        }
     }
 
     /// The ask that was filled: unit and words are those of the number, or stand behind the mark.
@@ -81,6 +108,7 @@ impl Reader<'_> {
             unit: literal.unit.clone(),
             datum: literal.datum,
             precision: None,
+            expanded: None,
         };
         for part in mark.into_inner() {
             match part.as_rule() {
@@ -90,6 +118,7 @@ impl Reader<'_> {
                     return Err(second_word(self.slice(ask.span), span));
                 }
                 Rule::datum => ask.datum = Some(literal::datum(&part)),
+                Rule::expanded => ask.expanded = self.expanded(part)?,
                 _ => ask.precision = Some(self.precision(part)?),
             }
         }

@@ -6,8 +6,10 @@
 
 mod answer;
 mod ask;
+mod budget;
 mod chain;
 mod check;
+mod comparison;
 mod component;
 mod data;
 mod from;
@@ -22,6 +24,7 @@ mod trend;
 
 pub use answer::Answer;
 pub use ask::{Ask, Precision};
+pub use budget::Budget;
 pub use chain::{Chain, Condition, Tail};
 pub use component::ComponentOf;
 pub use data::{Column, Content, Data, Remark, Rows};
@@ -47,7 +50,9 @@ use super::diagnose;
 use super::grammar::{self, Pairs, Rule, Stopped};
 use super::reader::{Read, Reader, error};
 use super::tokens::{TokenKind, tokens, word_at};
-use super::{BlockKind, Check, Expr, ExprKind, Literal, Name, UnitExpr, Word, is_reserved};
+use super::{
+    BlockKind, Check, Comparison, Expr, ExprKind, Literal, Name, UnitExpr, Word, is_reserved,
+};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::text::Span;
 
@@ -94,6 +99,10 @@ pub enum Statement {
     Plot(Box<Plot>),
     /// The table of a `data` block.
     Data(Box<Data>),
+    /// `budget of y`, in `check`.
+    Budget(Budget),
+    /// `g agrees with 9.81 m/s^2` and its kin, in `check`.
+    Comparison(Box<Comparison<Expr>>),
     /// A line that was refused when it was read, with the name it was to define: what depends
     /// on that name is not reported again. `parse_block` leaves such lines out; the worksheet
     /// puts them back in their place.
@@ -124,7 +133,7 @@ pub(super) struct Form {
 }
 
 /// The forms that are known by their words, and the blocks that take them.
-static FORMS: [Form; 7] = [
+static FORMS: [Form; 9] = [
     Form {
         opens: &["therefore", "∴"],
         joins: &[],
@@ -175,6 +184,24 @@ static FORMS: [Form; 7] = [
     },
     Form {
         opens: &[],
+        joins: &["agrees with", "differs from", "conforms to"],
+        blocks: &[BlockKind::Check],
+        called: "a comparison by uncertainties",
+        rule: Rule::comparison_line,
+        pattern: |_| {
+            "`y agrees with x`, `y differs from x`, `y conforms to a to b`, `y conforms to at least a` \
+             or `at most b`, perhaps with `within k = 3`"
+        },
+        found: comparison::joined,
+        is_meant: |body| comparison::joined(body).is_some(),
+        read: |reader, _, pairs| {
+            let comparison = reader.compared(pairs)?;
+            Ok(Statement::Comparison(Box::new(comparison)))
+        },
+        unread: as_others,
+    },
+    Form {
+        opens: &[],
         joins: &[],
         blocks: &[BlockKind::Check],
         called: "a limit",
@@ -215,6 +242,18 @@ static FORMS: [Form; 7] = [
         found: nowhere,
         is_meant: |body| word_at(body, 0) == "sensitivity",
         read: |reader, _, pairs| reader.sensitivity(pairs).map(Statement::Sensitivity),
+        unread: as_others,
+    },
+    Form {
+        opens: &["budget of"],
+        joins: &[],
+        blocks: &[BlockKind::Check],
+        called: "a `budget` line",
+        rule: Rule::budget_line,
+        pattern: |_| "`budget of y`, `budget of y in full`",
+        found: nowhere,
+        is_meant: |body| word_at(body, 0) == "budget",
+        read: |reader, _, pairs| reader.budget(pairs).map(Statement::Budget),
         unread: as_others,
     },
 ];
@@ -432,6 +471,8 @@ impl Statement {
             | Self::Sensitivity(_)
             | Self::Plot(_)
             | Self::Data(_)
+            | Self::Budget(_)
+            | Self::Comparison(_)
             | Self::Broken(_) => none,
         }
     }
@@ -450,6 +491,8 @@ impl Statement {
             Self::Limit(limit) => limit.parts(take),
             Self::Sensitivity(subject) => take(Part::Expr(subject)),
             Self::Plot(plot) => plot.parts(take),
+            Self::Budget(budget) => take(Part::Expr(&budget.subject)),
+            Self::Comparison(comparison) => comparison.parts(take),
             Self::ShowDimensions => {}
             Self::Data(data) => data.parts(take),
             Self::Broken(name) => name.iter().for_each(|name| take(Part::Name(name))),

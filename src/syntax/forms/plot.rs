@@ -204,6 +204,7 @@ impl Reader<'_> {
             unit: None,
             datum: None,
             precision: None,
+            expanded: None,
         };
         for part in pair.into_inner() {
             match part.as_rule() {

@@ -238,3 +238,56 @@ impl Axis {
         }
     }
 }
+
+/// `g agrees with 9.81 m/s^2 within k = 3`.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Comparison<E> {
+    /// What is held against a value.
+    pub subject: E,
+    /// How, and against what.
+    pub held: Held<E>,
+    /// The coverage factor, where it is stated.
+    pub within: Option<CoverageFactor>,
+}
+
+/// How a result is held against a value.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Held<E> {
+    /// It is the same as far as is known.
+    Agrees(E),
+    /// It is another.
+    Differs(E),
+    /// It lies within a lower and an upper limit, of which there is one at least.
+    Conforms(Option<E>, Option<E>),
+}
+
+impl<E> Held<E> {
+    /// The values that it is held against.
+    pub fn sides(&self) -> impl Iterator<Item = &E> {
+        let (one, other) = match self {
+            Self::Agrees(side) | Self::Differs(side) => (Some(side), None),
+            Self::Conforms(low, high) => (low.as_ref(), high.as_ref()),
+        };
+        one.into_iter().chain(other)
+    }
+}
+
+/// `k = 2`, `coverage factor 2`.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct CoverageFactor {
+    /// Where it stands.
+    pub span: Span,
+    /// The factor.
+    pub value: f64,
+    /// Whether it is written in words.
+    pub in_words: bool,
+}
+
+/// Which interval is printed around a value.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Expanded {
+    /// `with k = 2`
+    Factor(CoverageFactor),
+    /// `with 95 % coverage`: the part of all values within it, with its place.
+    Level(f64, Span),
+}

@@ -20,6 +20,20 @@ pub struct Literal {
     pub sizes: Vec<Size>,
 }
 
+impl Literal {
+    /// The number, where it is nothing else.
+    pub fn plain(&self) -> Option<Number> {
+        match self.magnitude {
+            Magnitude::One(number)
+                if self.unit.is_none() && self.datum.is_none() && self.sizes.is_empty() =>
+            {
+                Some(number)
+            }
+            _ => None,
+        }
+    }
+}
+
 /// The number part of a literal.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Magnitude {

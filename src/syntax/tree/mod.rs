@@ -9,7 +9,8 @@ mod literal;
 mod which;
 
 pub use formula::{
-    Axis, Case, Check, Expr, ExprKind, Factor, Name, Number, Operator, Relation, Term, covered,
+    Axis, Case, Check, Comparison, CoverageFactor, Expanded, Expr, ExprKind, Factor, Held, Name,
+    Number, Operator, Relation, Term, covered,
 };
 pub use literal::{
     Amount, Brackets, Datum, Distribution, How, Literal, Magnitude, Share, Sharing, Size, SizeTerm,

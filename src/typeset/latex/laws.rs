@@ -62,6 +62,15 @@ fn set(context: &Context, problem: &Problem, statement: &Statement) -> Vec<Node>
             let rows = sensitivity.rows.iter();
             rows.map(|row| value(&row.derivative)).collect()
         }
+        Body::Budget(budget) => {
+            let rows = budget.rows.iter();
+            rows.map(|row| value(&row.contribution)).collect()
+        }
+        Body::Comparison(comparison) => vec![
+            side("", &comparison.subject.0, context).0,
+            value(&comparison.difference),
+        ],
+        Body::Correlation { coefficient, .. } => vec![side("", coefficient, context).0],
         Body::Function { function, body } => {
             let parameters = problem.symbols.function(*function).parameters.len();
             let context = context.in_function(*function);

@@ -2,7 +2,9 @@
 //! than a few lines, named as in the other rooms.
 
 mod answer;
+mod budget;
 mod check;
+mod comparison;
 mod data;
 mod given;
 mod limit;
@@ -91,6 +93,18 @@ impl Builder<'_> {
                 value,
                 influences,
             } => self.sensitivity(line, subject, givens, value, influences),
+            Outcome::Budget {
+                subject,
+                in_full,
+                value,
+            } => self.budget(line, subject, *in_full, value),
+            Outcome::Comparison(comparison, compared) => {
+                self.comparison(line, comparison, compared)
+            }
+            Outcome::Correlation { names, coefficient } => Body::Correlation {
+                names: *names,
+                coefficient: (*coefficient).clone(),
+            },
             Outcome::Function(function, body) => Body::Function {
                 function: *function,
                 body: (*body).clone(),

@@ -67,6 +67,7 @@ impl Builder<'_> {
                     datum: literal.datum,
                     precision: claim_precision(self.text, literal),
                     span: literal.span,
+                    expanded: None,
                 };
                 self.result(line.problem, result, line.found, &ask)
             }

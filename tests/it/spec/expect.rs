@@ -356,8 +356,19 @@ fn is_verdict(text: &str) -> bool {
 /// `derivative = 3.2 m`, `derivative of D ~ 3.2 m 1e-3`
 fn looked(number: usize, rest: &str) -> Option<Expectation> {
     let known = |word: &str| {
-        matches!(word, "derivative" | "exponent" | "formula" | "reached")
-            || word.starts_with("derivative of ")
+        matches!(
+            word,
+            "derivative"
+                | "exponent"
+                | "formula"
+                | "reached"
+                | "verdict"
+                | "difference"
+                | "uncertainty"
+                | "factor"
+                | "degrees"
+                | "budget"
+        ) || word.starts_with("derivative of ")
     };
     if let Some((word, rest)) = rest.split_once(" ~ ") {
         let (value, unit, tolerance) = near(rest)?;

@@ -117,6 +117,7 @@ impl Facts {
                 let found = match &self.check(*number)?.1.body {
                     Body::Check { holds, .. } => *holds,
                     Body::Trend(trend) => trend.holds,
+                    Body::Comparison(found) => found.holds,
                     Body::Limit(limit) => limit.holds,
                     _ => return Err(format!("check {number} is not evaluated")),
                 };

@@ -209,6 +209,8 @@ fn value<'a>(facts: &'a Facts, number: usize, word: &str) -> Result<&'a Shown, S
     let found = match (&check.body, word) {
         (Body::Trend(trend), "derivative") => Some(&trend.derivative),
         (Body::Limit(limit), "reached") => Some(&limit.reached),
+        (Body::Comparison(found), "difference") => Some(&found.difference),
+        (Body::Comparison(found), "uncertainty") => Some(&found.uncertainty),
         (Body::Sensitivity(found), _) => word.strip_prefix("derivative of ").and_then(|name| {
             let mut rows = found.rows.iter();
             rows.find(|row| printed::key(placed, row.given) == name)
@@ -226,6 +228,27 @@ fn looked(facts: &Facts, number: usize, word: &str, text: &str) -> Result<(), St
         let found = formula.map(|it| printed::formula(placed, it));
         return agree(&found.unwrap_or("none".to_owned()), text, "derivative");
     }
+    let (placed, check) = facts.check(number)?;
+    match (&check.body, word) {
+        (Body::Comparison(found), "verdict") => {
+            return agree(found.compared.found.words(), text, word);
+        }
+        (Body::Budget(found), "budget") => {
+            let rows = found.rows.iter().map(|row| {
+                let names = row.names.iter().map(|name| printed::key(placed, *name));
+                let mut of = names.collect::<Vec<String>>().join(" ");
+                if let Some(constant) = row.constant {
+                    of = constant.to_owned();
+                }
+                if let Some(count) = row.together {
+                    of = format!("{count} more");
+                }
+                format!("{of} {:.1} %", 100.0 * row.share)
+            });
+            return agree(&rows.collect::<Vec<String>>().join(", "), text, word);
+        }
+        _ => {}
+    }
     agree(&printed::value(value(facts, number, word)?), text, word)
 }
 
@@ -242,6 +265,16 @@ fn looked_near(
             tolerance,
             word,
         );
+    }
+    let plain = match (&facts.check(number)?.1.body, word) {
+        (Body::Comparison(found), "factor") => Some(found.compared.factor),
+        (Body::Comparison(found), "degrees") => found.compared.degrees,
+        (Body::Budget(found), "degrees") => found.degrees,
+        (Body::Budget(found), "factor") => found.expanded.as_ref().map(|(_, factor)| *factor),
+        _ => None,
+    };
+    if let Some(plain) = plain {
+        return is_near(plain, expected, tolerance, word);
     }
     let shown = value(facts, number, word)?;
     agree(shown.unit.text(), unit, "unit")?;

@@ -1,0 +1,252 @@
+//! Lines of `check` about uncertainties: comparisons by them, and budgets.
+
+use super::check::about;
+use super::tree::{Block, Cell, Manner, Row, Set, Table, TableKind, Text};
+use super::{Page, notice, prose};
+use crate::quantity::to_figures;
+use crate::resolve::{Expr, SymbolId};
+use crate::syntax::Held;
+use crate::typeset;
+use crate::worksheet::{Body, Budget, BudgetRow, Comparison, Shown, Statement};
+
+/// A comparison: what it says, and its figures.
+pub(super) fn comparison(page: &Page, statement: &Statement, comparison: &Comparison) -> [Text; 2] {
+    let formula = |(expr, _): &(Expr, Shown)| typeset::side("", expr, &page.context).0;
+    let mut says = Text::from(formula(&comparison.subject));
+    match &comparison.held {
+        Held::Agrees(other) => {
+            says.say(" agrees with ");
+            says.formula(formula(other));
+        }
+        Held::Differs(other) => {
+            says.say(" differs from ");
+            says.formula(formula(other));
+        }
+        Held::Conforms(low, high) => {
+            says.say(match (low, high) {
+                (Some(_), None) => " conforms to at least ",
+                (None, _) => " conforms to at most ",
+                (Some(_), Some(_)) => " conforms to ",
+            });
+            low.iter().for_each(|low| says.formula(formula(low)));
+            if low.is_some() && high.is_some() {
+                says.say(" to ");
+            }
+            high.iter().for_each(|high| says.formula(formula(high)));
+        }
+    }
+    if let Some(within) = &comparison.within {
+        says.say(match within.in_words {
+            true => format!(" within coverage factor {}", within.value),
+            false => format!(" within k = {}", within.value),
+        });
+    }
+    about(page, statement, &mut says);
+    [says, figures(comparison)]
+}
+
+/// "0.008 m/s², *u* = 0.033 m/s²: 0.2 standard uncertainties apart (*k* = 1.96)"
+fn figures(comparison: &Comparison) -> Text {
+    let compared = &comparison.compared;
+    let mut text = Text::default();
+    if let Some(row) = comparison.row {
+        text.say(format!("row {row}: "));
+    }
+    text.formula(typeset::value(&comparison.difference));
+    match &comparison.held {
+        Held::Agrees(_) | Held::Differs(_) => {
+            text.say(", u = ");
+            text.formula(typeset::value(&comparison.uncertainty));
+            if compared.uncertainty > 0.0 {
+                let apart = to_figures(compared.apart(), 2).text();
+                text.say(format!(": {apart} standard uncertainties apart"));
+            }
+        }
+        Held::Conforms(low, high) => {
+            let is_upper = low.is_none() || comparison.side == 1;
+            let limit = match is_upper {
+                true => high.as_ref(),
+                false => low.as_ref(),
+            };
+            let is_above = is_upper == (compared.difference < 0.0);
+            text.say(if is_above { " above " } else { " below " });
+            if let Some((_, shown)) = limit {
+                text.formula(typeset::value(shown));
+            }
+            text.say(", U = ");
+            text.formula(typeset::value(&comparison.uncertainty));
+        }
+    }
+    text.say(format!(" ({}", factor(comparison)));
+    if let Some(degrees) = compared.degrees.filter(|degrees| degrees.is_finite()) {
+        text.say(format!(", ν = {}", to_figures(degrees, 3).text()));
+    }
+    text.say(")");
+    if compared.is_too_narrow {
+        text.put(Set::MayBreak);
+        text.say("; the tolerance is narrower than 2 U, so that nothing can conform");
+    }
+    text
+}
+
+fn factor(comparison: &Comparison) -> String {
+    let number = |factor: f64| match factor.fract() == 0.0 {
+        true => format!("{factor}"),
+        false => to_figures(factor, 3).text(),
+    };
+    match &comparison.within {
+        Some(within) if within.in_words => format!("coverage factor {}", number(within.value)),
+        _ => format!("k = {}", number(comparison.compared.factor)),
+    }
+}
+
+/// The budgets of a block, below its checks.
+pub(super) fn budgets(page: &Page, statements: &[Statement]) -> Vec<Block> {
+    let mut blocks = Vec::new();
+    for statement in statements {
+        if let Body::Budget(budget) = &statement.body {
+            blocks.push(table(page, statement, budget));
+            blocks.extend(notice::list(page, &statement.diagnostics));
+        }
+    }
+    blocks
+}
+
+fn table(page: &Page, statement: &Statement, budget: &Budget) -> Block {
+    let mut caption = Text::new("Budget of\u{a0}");
+    let mut subject = Text::from(typeset::math(&budget.subject, &page.context));
+    subject.formula(typeset::result("=", &budget.shown));
+    caption.span(Manner::AsWritten, subject);
+    about(page, statement, &mut caption);
+    let mut rows: Vec<Row> = budget.rows.iter().map(|it| row(page, it)).collect();
+    rows.push(whole(page, budget));
+    Block::Table(Table {
+        kind: TableKind::Budget,
+        id: Some(page.anchor(&statement.id)),
+        caption,
+        columns: [
+            "Source",
+            "Value",
+            "u",
+            "Type",
+            "ν",
+            "Sensitivity",
+            "Contribution",
+            "Share",
+        ]
+        .map(Text::new)
+        .into(),
+        rows,
+    })
+}
+
+fn row(page: &Page, row: &BudgetRow) -> Row {
+    let value = |shown: &Option<Shown>| match shown {
+        Some(shown) => typeset::value(shown).into(),
+        None => Text::default(),
+    };
+    let cells = [
+        source(page, row),
+        value(&row.shown),
+        value(&row.uncertainty),
+        Text::new(row.kind.clone()),
+        Text::new(row.degrees.map_or_else(String::new, degrees)),
+        value(&row.sensitivity),
+        typeset::value(&row.contribution).into(),
+        share(row.share),
+    ];
+    Row::Cells(None, cells.map(Cell::from).into())
+}
+
+/// "*e*, voltmeter, limit of error"
+fn source(page: &Page, row: &BudgetRow) -> Text {
+    if let Some(together) = row.together {
+        return Text::new(format!("{together} more, together"));
+    }
+    let mut text = Text::default();
+    for (at, name) in row.names.iter().enumerate() {
+        text.say(if at > 0 { ", " } else { "" });
+        text.formula(typeset::symbol(*name, &page.context));
+    }
+    if row.is_correlation {
+        text.say(", correlated");
+        return text;
+    }
+    match (row.constant, row.names.as_slice()) {
+        (Some(constant), _) => text.say(constant),
+        (None, []) => text.say("a number of the formulas"),
+        (None, [only]) => {
+            if let Some(words) = description(page, *only) {
+                text.say(", ");
+                text.append(words);
+            }
+        }
+        (None, _) => {}
+    }
+    if row.count > 1 {
+        text.say(format!(", {} readings", row.count));
+    }
+    text
+}
+
+/// The words beside the line that gives a name.
+fn description(page: &Page, name: SymbolId) -> Option<Text> {
+    let mut statements = page.placed.problem.statements();
+    let own = statements.find(|statement| match &statement.body {
+        Body::Given { symbol, .. } => *symbol == name,
+        _ => false,
+    })?;
+    (!own.description.is_empty()).then(|| prose::text(page, &own.description))
+}
+
+fn degrees(degrees: f64) -> String {
+    match degrees.is_finite() {
+        true => to_figures(degrees, 3).text(),
+        false => "∞".to_owned(),
+    }
+}
+
+fn share(share: f64) -> Text {
+    let text = match share.abs() < 0.0005 {
+        true => "0.0".to_owned(),
+        false => format!("{:.1}", share * 100.0).replace('-', "−"),
+    };
+    Text::new(format!("{text}\u{a0}%"))
+}
+
+/// The last row: the result with its expanded uncertainty.
+fn whole(page: &Page, budget: &Budget) -> Row {
+    let bare = Shown {
+        uncertainties: Vec::new(),
+        coverage: None,
+        ..budget.shown.clone()
+    };
+    let mut subject = Text::from(typeset::math(&budget.subject, &page.context));
+    subject.formula(typeset::result("=", &bare));
+    let mut strong = Text::default();
+    strong.append(subject);
+    let spread = budget.shown.uncertainties.first().and_then(Option::as_ref);
+    let own = spread.map(|spread| Shown {
+        digits: vec![spread.digits.clone()],
+        unit: bare.unit.interval(),
+        ..bare.clone()
+    });
+    let mut expanded = Text::default();
+    if let Some((shown, factor)) = &budget.expanded {
+        expanded.say("U = ");
+        expanded.formula(typeset::value(shown));
+        let factor = to_figures(*factor, 3).text();
+        expanded.say(format!(" (k = {factor}, 95\u{a0}%)"));
+    }
+    let cells = [
+        strong,
+        Text::default(),
+        own.map_or_else(Text::default, |own| typeset::value(&own).into()),
+        Text::default(),
+        Text::new(budget.degrees.map_or_else(|| "–".to_owned(), degrees)),
+        Text::default(),
+        expanded,
+        Text::default(),
+    ];
+    Row::Cells(None, cells.map(Cell::from).into())
+}

@@ -6,7 +6,7 @@ use super::markup::{Block, Hole, Inline, blocks_filled, text_filled};
 use crate::text::Span;
 
 /// The first words that are kept for blocks to come; they are split out in the same way.
-pub const LATER_WORDS: &[&str] = &["sketch", "fit"];
+pub const LATER_WORDS: &[&str] = &["sketch"];
 
 /// A worksheet: its front matter and its pieces in the order of the page.
 #[derive(Debug, Clone, PartialEq)]

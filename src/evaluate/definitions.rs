@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use rustc_hash::FxHashMap;
 
+use super::fit::Definite;
 use super::program::{Fault, Program};
 use super::said::{Barred, Disagreement, Way};
 use super::solve::{self, Seek, Sides, Unsolved};
@@ -34,6 +35,8 @@ pub(super) enum Definition<'a> {
         /// Where they stand.
         origins: Vec<Origin>,
     },
+    /// As the parameters of a fit.
+    Fit(Arc<Definite>),
 }
 
 impl Definition<'_> {
@@ -41,6 +44,7 @@ impl Definition<'_> {
         match self {
             Self::Formula { symbol, .. } => std::slice::from_ref(symbol),
             Self::Roots { symbols, .. } => symbols,
+            Self::Fit(fit) => fit.symbols(),
         }
     }
 
@@ -55,6 +59,7 @@ impl Definition<'_> {
                 let mut programs = equations.iter().flatten();
                 programs.any(|program| program.holds(&wanted))
             }
+            Self::Fit(fit) => fit.programs().any(|program| program.holds(&wanted)),
         }
     }
 
@@ -70,6 +75,7 @@ impl Definition<'_> {
                 .flatten()
                 .flat_map(Program::symbols)
                 .collect(),
+            Self::Fit(fit) => fit.reads(),
         }
     }
 
@@ -78,6 +84,7 @@ impl Definition<'_> {
         match self {
             Self::Formula { ways, .. } => ways.iter().filter_map(|way| way.origin).collect(),
             Self::Roots { origins, .. } => origins.clone(),
+            Self::Fit(_) => Vec::new(),
         }
     }
 }
@@ -290,6 +297,14 @@ impl<'a> Walk<'a> {
         care: Care,
     ) -> Result<Vec<Value>, Stop> {
         match definition {
+            Definition::Fit(fit) => {
+                let found = fit.again(values, &self.results.sources);
+                let first = fit.symbols().first().copied().unwrap_or(SymbolId(0));
+                found.ok_or(Stop::NoSolution(
+                    first,
+                    "the readings fix no parameters then",
+                ))
+            }
             Definition::Formula { symbol, ways } => {
                 let value = self.by_ways(Some(*symbol), ways, values, care)?;
                 Ok(vec![value])

@@ -148,7 +148,7 @@ impl Rows {
     }
 
     /// Those of two values that stand side by side.
-    fn beside(self, other: Self) -> Result<Self, Reason> {
+    pub(super) fn beside(self, other: Self) -> Result<Self, Reason> {
         let of = match (self.of, other.of) {
             (Some(left), Some(right)) if left != right => {
                 return Err(Reason::OtherRows([left.table, right.table]));

@@ -19,7 +19,7 @@ pub(super) fn blocks(page: &Page, kind: BlockKind, statements: &[Statement]) -> 
     match kind {
         BlockKind::Given => vec![table::given(page, statements)],
         BlockKind::Required => vec![Block::Required(entries(required))],
-        BlockKind::Derive | BlockKind::Work => {
+        BlockKind::Derive | BlockKind::Work | BlockKind::Fit => {
             let lines = statements.iter().map(|it| line::line(page, it));
             vec![Block::Lines(lines.collect())]
         }

@@ -63,6 +63,8 @@ fn row(page: &Page, statement: &Statement) -> Vec<Row> {
         | Body::Table(_)
         | Body::Budget(_)
         | Body::Correlation { .. }
+        | Body::Fit(_)
+        | Body::OfFit
         | Body::Function { .. }
         | Body::Work(_)
         | Body::Answer { .. }

@@ -7,6 +7,7 @@ use super::tree::{Line, Manner, Rung, Set, Text};
 use super::{Page, derived, notice, prose, table};
 use crate::evaluate::Convergence;
 use crate::resolve::{Expr, FunctionId, Shape, SymbolId};
+use crate::text::Series;
 use crate::typeset::{self, Context, Width};
 use crate::worksheet::{Body, Replacement, Shown, Statement, System, Work};
 
@@ -50,6 +51,25 @@ pub(super) fn line(page: &Page, statement: &Statement) -> Line {
         }
         Body::Dimensions(symbols) => line.rungs = derived::dimensions(page, statement, symbols),
         Body::System(system) => self::system(page, statement, system, &mut line),
+        Body::Fit(fit) => {
+            if let Some((_, number)) = &statement.label {
+                let name = Series::Fit.reference(page.equation(*number));
+                line.rungs.push(Rung::Remark(Text::new(name)));
+            }
+            line.rungs.extend(equation(page, "", &fit.members));
+            let remarks = fit
+                .remarks
+                .iter()
+                .map(|it| Rung::Remark(Text::new(it.clone())));
+            line.rungs.extend(remarks);
+            if let Some(deviation) = &fit.deviation {
+                let mut text = Text::new("residual standard deviation ");
+                text.formula(typeset::value(deviation));
+                line.rungs.push(Rung::Remark(text));
+            }
+            line.about = prose::text(page, &statement.description);
+        }
+        Body::OfFit => beside(page, statement, &mut line),
         // Without a result, or a form of another block.
         Body::Given { .. }
         | Body::Required { .. }

@@ -17,7 +17,7 @@ use crate::syntax::BlockKind;
 use crate::text::{Source, Span};
 use crate::typeset::text;
 use crate::worksheet::{
-    Body, Budget, BudgetRow, Comparison, Limit, PartKind, Placed, Problem, Replacement, Shown,
+    Body, Budget, BudgetRow, Comparison, Fit, Limit, PartKind, Placed, Problem, Replacement, Shown,
     Spread, Standing, Statement, Trend, Worksheet,
 };
 
@@ -29,9 +29,37 @@ struct Report<'a> {
     steps: Vec<Step>,
     answers: Vec<Answer>,
     budgets: Vec<Budgeted>,
+    fits: Vec<FitFound>,
     entries: Vec<Entry<'a>>,
     figures: Vec<Figure>,
     diagnostics: Vec<Finding<'a>>,
+}
+
+/// A fit. Covariances, residuals and their deviation are in coherent SI units.
+#[derive(Serialize)]
+struct FitFound {
+    label: Option<String>,
+    line: usize,
+    parameters: Vec<FitParameter>,
+    covariance: Vec<Vec<f64>>,
+    degrees_of_freedom: f64,
+    residual_deviation: Option<f64>,
+    chi_squared: Option<f64>,
+    steps: u32,
+    weighted: &'static str,
+    /// The rows that take part, counted from 1, and their residuals.
+    rows: Vec<usize>,
+    residuals: Vec<f64>,
+}
+
+#[derive(Serialize)]
+struct FitParameter {
+    name: String,
+    value: Numbers,
+    unit: String,
+    uncertainty: Option<Numbers>,
+    si: f64,
+    si_uncertainty: f64,
 }
 
 /// An entry of a notebook.
@@ -251,6 +279,7 @@ fn one(worksheet: &Worksheet) -> Report<'_> {
         steps: Vec::new(),
         answers: Vec::new(),
         budgets: Vec::new(),
+        fits: Vec::new(),
         entries: entries(worksheet),
         figures: figures(worksheet),
         diagnostics: findings(worksheet),
@@ -307,6 +336,7 @@ fn add(place: Place<'_>, statement: &Statement, report: &mut Report) {
                 report.results.push(outcome);
             }
         }
+        Body::Fit(fit) => report.fits.push(self::fit(place, statement, fit)),
         Body::Therefore { members, verdict } => {
             report.steps.push(step(place, statement, members, verdict));
         }
@@ -368,6 +398,43 @@ fn add(place: Place<'_>, statement: &Statement, report: &mut Report) {
             direction: direction.as_ref().map(|direction| direction.0.clone()),
         }),
         _ => {}
+    }
+}
+
+fn fit(place: Place<'_>, statement: &Statement, fit: &Fit) -> FitFound {
+    let numbers = &fit.numbers;
+    let parameters = fit.parameters.iter().zip(&numbers.parameters);
+    let size = |j: usize| numbers.parameters.get(j).map_or(0.0, |(_, size)| *size);
+    let covariance = |j: usize, k: usize| {
+        let (later, earlier) = (j.max(k), j.min(k));
+        let row = numbers.correlations.get(later);
+        let r = row.and_then(|row| row.get(earlier)).copied().unwrap_or(1.0);
+        r * size(j) * size(k)
+    };
+    let count = numbers.parameters.len();
+    FitFound {
+        label: statement.label.as_ref().map(|(label, _)| label.clone()),
+        line: place.line(statement),
+        parameters: parameters
+            .map(|((symbol, shown), (si, si_uncertainty))| FitParameter {
+                name: place.key(*symbol).to_owned(),
+                value: self::numbers(&shown.values, shown.shape),
+                unit: shown.unit.text().to_owned(),
+                uncertainty: uncertainty(shown),
+                si: *si,
+                si_uncertainty: *si_uncertainty,
+            })
+            .collect(),
+        covariance: (0..count)
+            .map(|j| (0..count).map(|k| covariance(j, k)).collect())
+            .collect(),
+        degrees_of_freedom: numbers.degrees,
+        residual_deviation: numbers.deviation,
+        chi_squared: numbers.chi_squared,
+        steps: numbers.steps,
+        weighted: numbers.weighted,
+        rows: numbers.rows.iter().map(|row| row + 1).collect(),
+        residuals: numbers.residuals.clone(),
     }
 }
 

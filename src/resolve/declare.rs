@@ -63,6 +63,7 @@ impl<'a> Resolver<'a> {
                 (Statement::Data(data), _) => {
                     data.names().for_each(|name| self.declare_name(name));
                 }
+                (Statement::Parameter(parameter), _) => self.declare_name(&parameter.name),
                 (Statement::Broken(Some(name)), _) => {
                     let symbol = self.symbols.intern_declared(self.problem, &name.key);
                     self.later.entry(symbol).or_insert(name.span);

@@ -4,6 +4,7 @@
 //! functions, constants and units are decided, with every mistake about names as a diagnostic.
 //! Dimensions and numbers are left to the passes after this one.
 
+mod affine;
 pub mod algebraic;
 pub mod broken;
 mod call;
@@ -41,6 +42,7 @@ use crate::questions::Asker;
 use crate::syntax::{self, BlockKind};
 use crate::text::Span;
 
+pub use affine::Through;
 pub use forms::{Facts, Inline, Kind, Stated, Task};
 pub use meaning::Meaning;
 pub use occurrences::{Mention, Occurrence};

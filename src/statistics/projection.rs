@@ -65,8 +65,8 @@ pub enum Failure {
         /// The parameters that are not linear.
         nonlinear: Vec<f64>,
     },
-    /// The parameter that is not linear and ends at a bound of its own.
-    AtBound(usize),
+    /// The parameter that is not linear and ends at a bound of its own, and that bound.
+    AtBound(usize, f64),
 }
 
 impl From<Dependent> for Failure {
@@ -94,7 +94,7 @@ pub fn fit(
     };
     let at_bound = |j: &usize| bounds[*j].contains(&end.parameters[*j]);
     if let Some(j) = (0..start.len()).find(at_bound) {
-        return Err(Failure::AtBound(j));
+        return Err(Failure::AtBound(j, end.parameters[j]));
     }
     if !end.is_end || has_run_away(&end.parameters, start) {
         return Err(Failure::Endless {

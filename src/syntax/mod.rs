@@ -56,12 +56,14 @@ pub fn parse_block(kind: BlockKind, text: &str, lines: &[Span]) -> (Vec<Line>, V
         return (table.into_iter().collect(), diagnostics);
     }
     let (caption, lines) = match kind {
-        BlockKind::Plot => forms::caption(text, lines),
+        BlockKind::Plot | BlockKind::Fit => forms::caption(text, lines),
         _ => (None, lines),
     };
     let pieces = lines::statements(text, lines, &mut diagnostics);
     let mut read = Vec::with_capacity(pieces.len() + 1);
-    read.extend(caption);
+    // The caption of a fit is what its formula is described by.
+    let about = caption.as_ref().and_then(|line| line.description);
+    read.extend(caption.filter(|_| kind == BlockKind::Plot));
     for piece in pieces {
         match statement::statement(kind, &piece.body, piece.start, &mut diagnostics) {
             Ok(statement) => read.push(Line {
@@ -75,6 +77,9 @@ pub fn parse_block(kind: BlockKind, text: &str, lines: &[Span]) -> (Vec<Line>, V
                 diagnostics.push(*refusal);
             }
         }
+    }
+    if let (BlockKind::Fit, Some(first)) = (kind, read.first_mut()) {
+        first.description = first.description.or(about);
     }
     (read, diagnostics)
 }

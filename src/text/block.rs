@@ -31,19 +31,22 @@ pub enum Series {
     Equation,
     /// `Table 3`
     Table,
+    /// `Fit 3`
+    Fit,
     /// `Figure 3`
     Figure,
 }
 
 impl Series {
     /// Every series.
-    pub const ALL: [Self; 3] = [Self::Equation, Self::Table, Self::Figure];
+    pub const ALL: [Self; 4] = [Self::Equation, Self::Table, Self::Fit, Self::Figure];
 
     /// What has this number, as prose names it; the blank is one at which no line ends.
     pub fn reference(self, number: usize) -> String {
         match self {
             Self::Equation => format!("({number})"),
             Self::Table => format!("Table\u{a0}{number}"),
+            Self::Fit => format!("Fit\u{a0}{number}"),
             Self::Figure => format!("Figure\u{a0}{number}"),
         }
     }
@@ -93,6 +96,7 @@ blocks! {
     Required "required" Asked No Equation "the unknowns, with the unit each is asked in: `P = ? kW`",
     Derive "derive" Stated No Equation "equations and steps in symbols: `head: h = H + K V^2/(2 g)`",
     Work "work" Defined No Equation "the numbers: `V = Q/A = ? m/s` asks, `V = Q/A = 1.793 m/s` claims",
+    Fit "fit" Defined Always Fit "a formula with parameters fitted to lists: `T_i = c + k L_i`, and below it `k = ? s/m`",
     Check "check" Used No Equation "assertions about the results: `V < 3 m/s`",
     Plot "plot" Used May Figure "a diagram, one series a line: `p / kPa against Q / (L/s) from 0 to 40`",
     Answer "answer" Used No Equation "the boxed answers: `P = ? kW to 3 figures`",

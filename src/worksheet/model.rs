@@ -471,6 +471,10 @@ pub enum Body {
         /// The coefficient.
         coefficient: Expr,
     },
+    /// The formula of a fit, and how it fits.
+    Fit(Box<Fit>),
+    /// What a line says of a fit, which is printed with it.
+    OfFit,
     /// The definition of a user function.
     Function {
         /// The function; its parameters are in [`Symbols`].
@@ -546,6 +550,8 @@ impl Body {
             | Self::Sensitivity(_)
             | Self::Budget(_)
             | Self::Correlation { .. }
+            | Self::Fit(_)
+            | Self::OfFit
             | Self::Function { .. }
             | Self::Plot(_)
             | Self::Table(_)
@@ -710,6 +716,44 @@ pub struct System {
     pub unknowns: Vec<(SymbolId, Arc<Shown>)>,
     /// How well the search converged.
     pub convergence: Convergence,
+}
+
+/// A fit.
+#[derive(Debug)]
+pub struct Fit {
+    /// The two sides of the formula.
+    pub members: Vec<Expr>,
+    /// The parameters with their values.
+    pub parameters: Vec<(SymbolId, Arc<Shown>)>,
+    /// The residual standard deviation, where all rows weigh alike.
+    pub deviation: Option<Shown>,
+    /// What is said of it, a sentence or two each.
+    pub remarks: Vec<String>,
+    /// Its numbers, in coherent SI units.
+    pub numbers: FitNumbers,
+}
+
+/// A fit by its numbers, in coherent SI units.
+#[derive(Debug)]
+pub struct FitNumbers {
+    /// The parameters with their standard uncertainties.
+    pub parameters: Vec<(f64, f64)>,
+    /// The correlation of each parameter with those before it.
+    pub correlations: Vec<Vec<f64>>,
+    /// The rows that take part, from 0.
+    pub rows: Vec<usize>,
+    /// Their residuals, left less right.
+    pub residuals: Vec<f64>,
+    /// Rows less parameters.
+    pub degrees: f64,
+    /// The residual standard deviation, where the spread is from the residuals.
+    pub deviation: Option<f64>,
+    /// Σ (residual/u)², where the rows are weighted by their uncertainties.
+    pub chi_squared: Option<f64>,
+    /// The steps of the search.
+    pub steps: u32,
+    /// What the rows are weighted by, in words.
+    pub weighted: &'static str,
 }
 
 /// How a result goes with a given.

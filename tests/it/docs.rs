@@ -342,10 +342,10 @@ fn the_blocks_that_are_called_not_understood_are_refused() {
     let part = section(&page, "## Not understood yet");
     let line = part
         .lines()
-        .find(|line| line.starts_with("The blocks "))
+        .find(|line| line.starts_with("The block"))
         .unwrap();
     let blocks = code_spans(line);
-    assert!(blocks.len() > 1 && line.contains("Y01"));
+    assert!(!blocks.is_empty() && line.contains("Y01"));
     for block in blocks {
         let found = diagnostics(&format!("```{block}\ny over x\n```\n"));
         let codes: Vec<&str> = found.iter().map(|it| it.code.as_str()).collect();

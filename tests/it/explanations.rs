@@ -25,6 +25,8 @@ const WARNINGS: &[Code] = &[
     Code::A02,
     Code::U06,
     Code::U11,
+    Code::F08,
+    Code::F09,
 ];
 
 fn compiled(code: Code, text: &str) -> Vec<Diagnostic> {

@@ -11,6 +11,7 @@ use serde_json::Value;
 mod algebra;
 mod certain;
 mod datums;
+mod fits;
 mod functions;
 pub mod report;
 mod roots;

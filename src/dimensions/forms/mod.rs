@@ -4,6 +4,7 @@ mod ask;
 mod check;
 mod comparison;
 mod data;
+mod fit;
 mod limit;
 mod plot;
 mod root;
@@ -49,6 +50,8 @@ impl<'a> Inference<'a> {
                 self.usable(subject, &found)?;
                 Some(found)
             }
+            Kind::Fit(fit) => self.fit(fit),
+            Kind::OfFit => Some(Type::plain(Form::default())),
             Kind::Function { function, body } => {
                 self.bodies.insert(*function, body);
                 self.infer(body)

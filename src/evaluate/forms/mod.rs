@@ -4,6 +4,7 @@ mod check;
 mod comparison;
 mod correlation;
 mod data;
+mod fit;
 mod limit;
 mod plot;
 mod root;
@@ -15,6 +16,7 @@ mod work;
 
 use super::compared::Compared;
 use super::convert;
+use super::fit::Fitted;
 use super::sense::{Influence, Trend};
 use super::solve::Convergence;
 use super::value::Value;
@@ -99,6 +101,10 @@ pub enum Outcome<'a> {
         /// The coefficient.
         coefficient: &'a Expr,
     },
+    /// A fit.
+    Fit(&'a statement::Fit, Box<Fitted>),
+    /// What a line says of a fit.
+    OfFit,
     /// A user function.
     Function(FunctionId, &'a Expr),
     /// A chain of `work`, its formulas, and its value.
@@ -164,6 +170,8 @@ impl<'a> Walk<'a> {
             Kind::Correlation { names, coefficient } => {
                 self.correlation(statement, *names, coefficient)?
             }
+            Kind::Fit(fit) => self.fit(statement, fit)?,
+            Kind::OfFit => Outcome::OfFit,
             Kind::Function { function, body } => {
                 self.number_inputs(body);
                 Outcome::Function(*function, body)

@@ -8,6 +8,7 @@ mod component;
 mod correlation;
 mod data;
 mod dimensions;
+mod fit;
 mod function;
 mod given;
 mod inline;
@@ -32,6 +33,7 @@ pub use check::Check;
 pub use comparison::Comparison;
 pub use component::Component;
 pub use data::{Column, Data, LeftOut, Readings, Rows};
+pub use fit::{Fit, Parameter, Weight};
 pub use inline::Inline;
 pub use limit::{End, Limit};
 pub use plot::{Plot, Side as PlotSide};
@@ -104,6 +106,10 @@ pub enum Kind {
         /// The coefficient.
         coefficient: Expr,
     },
+    /// The formula of a `fit`.
+    Fit(Box<Fit>),
+    /// What the rows of a `fit` are weighted by, or its spread is taken from.
+    OfFit,
     /// A user function's definition.
     Function {
         /// The function.
@@ -272,6 +278,11 @@ impl Kind {
                 ..none
             },
             Self::Correlation { .. } => none,
+            Self::Fit(fit) => Facts {
+                members: &fit.sides,
+                ..none
+            },
+            Self::OfFit => none,
             Self::Function { function, body } => Facts {
                 function: Some((*function, body)),
                 ..none
@@ -316,13 +327,14 @@ impl<'a> Resolver<'a> {
                 block: index,
                 statement: statements.len(),
             };
-            statements.push(self.line(block.kind, line, origin));
+            statements.push(self.line(block, line, origin));
         }
         self.symbolic = false;
         statements
     }
 
-    fn line(&mut self, block: BlockKind, line: &'a Line, origin: Origin) -> Statement {
+    fn line(&mut self, of: Block<'a>, line: &'a Line, origin: Origin) -> Statement {
+        let block = of.kind;
         self.above = Some(line.span.start);
         let label = match block {
             BlockKind::Plot if origin.statement == 0 => self.numbered(line, origin),
@@ -332,6 +344,7 @@ impl<'a> Resolver<'a> {
             | BlockKind::Derive
             | BlockKind::Work
             | BlockKind::Check
+            | BlockKind::Fit
             | BlockKind::Plot
             | BlockKind::Answer => self.label(line, origin),
         };
@@ -371,6 +384,18 @@ impl<'a> Resolver<'a> {
                 subject.map(|subject| Kind::Budget { subject, in_full })
             }
             syntax::Statement::Comparison(comparison) => self.comparison(comparison),
+            syntax::Statement::Fit(fit) => self.fit(fit, of.lines, &mut statement.unknowns),
+            syntax::Statement::Parameter(parameter) => {
+                let is_formula = |line: &Line| matches!(line.statement, syntax::Statement::Fit(_));
+                match of.lines.iter().any(is_formula) {
+                    true => self.of_parameter(parameter),
+                    false => {
+                        statement.defines = self.without_formula(parameter, of.lines);
+                        None
+                    }
+                }
+            }
+            syntax::Statement::Weighted(_) | syntax::Statement::Spread(_) => Some(Kind::OfFit),
             syntax::Statement::Broken(name) => {
                 self.refuse(block, name.as_ref(), origin, &mut statement.defines);
                 None

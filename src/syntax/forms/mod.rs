@@ -12,6 +12,7 @@ mod check;
 mod comparison;
 mod component;
 mod data;
+mod fit;
 mod from;
 mod inline;
 mod limit;
@@ -28,6 +29,7 @@ pub use budget::Budget;
 pub use chain::{Chain, Condition, Tail};
 pub use component::ComponentOf;
 pub use data::{Column, Content, Data, Remark, Rows};
+pub use fit::{Fit, Parameter, Spread};
 pub use from::{From, Start};
 pub use inline::Inline;
 pub use limit::Limit;
@@ -103,6 +105,14 @@ pub enum Statement {
     Budget(Budget),
     /// `g agrees with 9.81 m/s^2` and its kin, in `check`.
     Comparison(Box<Comparison<Expr>>),
+    /// The formula of a `fit`.
+    Fit(Fit),
+    /// A parameter of a `fit`.
+    Parameter(Parameter),
+    /// `weighted by w_i`, and without a formula `weighted equally`, in `fit`.
+    Weighted(Option<Expr>),
+    /// `spread from residuals`, in `fit`.
+    Spread(Spread),
     /// A line that was refused when it was read, with the name it was to define: what depends
     /// on that name is not reported again. `parse_block` leaves such lines out; the worksheet
     /// puts them back in their place.
@@ -133,7 +143,31 @@ pub(super) struct Form {
 }
 
 /// The forms that are known by their words, and the blocks that take them.
-static FORMS: [Form; 9] = [
+static FORMS: [Form; 11] = [
+    Form {
+        opens: &["weighted equally", "weighted by"],
+        joins: &[],
+        blocks: &[BlockKind::Fit],
+        called: "a weighting",
+        rule: Rule::weighted_line,
+        pattern: |_| "`weighted equally`, or `weighted by 1/u_i^2`",
+        found: nowhere,
+        is_meant: never,
+        read: |reader, _, pairs| reader.weighted(pairs).map(Statement::Weighted),
+        unread: as_others,
+    },
+    Form {
+        opens: &["spread from"],
+        joins: &[],
+        blocks: &[BlockKind::Fit],
+        called: "what the spread is taken from",
+        rule: Rule::spread_line,
+        pattern: |_| "`spread from residuals` or `spread from uncertainty`",
+        found: nowhere,
+        is_meant: never,
+        read: |reader, _, pairs| reader.spread(pairs).map(Statement::Spread),
+        unread: as_others,
+    },
     Form {
         opens: &["therefore", "∴"],
         joins: &[],
@@ -267,6 +301,7 @@ pub(super) fn rule_of(kind: BlockKind) -> Rule {
         BlockKind::Work => Rule::work_line,
         BlockKind::Check => Rule::check_line,
         BlockKind::Plot => Rule::plot_line,
+        BlockKind::Fit => Rule::fit_line,
         BlockKind::Answer => Rule::answer_line,
         BlockKind::Data => Rule::leave_out_line,
     }
@@ -289,6 +324,7 @@ pub(super) fn ordinary(
         BlockKind::Plot => reader
             .plot(pairs)
             .map(|plot| Statement::Plot(Box::new(plot))),
+        BlockKind::Fit => reader.fit_line(pairs),
         BlockKind::Answer => reader.answer(pairs).map(Statement::Answer),
         // All its lines together are one statement, which is read in `data`.
         BlockKind::Data => Err(reader.nothing()),
@@ -463,7 +499,7 @@ impl Statement {
                 sides: &step.members,
                 ..none
             },
-            Self::Required(_) | Self::Answer(_) => defines,
+            Self::Required(_) | Self::Answer(_) | Self::Parameter(_) => defines,
             Self::Solve(_) | Self::Component(_) | Self::ShowDimensions => refers,
             Self::Check(_)
             | Self::Trend(_)
@@ -473,6 +509,9 @@ impl Statement {
             | Self::Data(_)
             | Self::Budget(_)
             | Self::Comparison(_)
+            | Self::Fit(_)
+            | Self::Weighted(_)
+            | Self::Spread(_)
             | Self::Broken(_) => none,
         }
     }
@@ -493,6 +532,10 @@ impl Statement {
             Self::Plot(plot) => plot.parts(take),
             Self::Budget(budget) => take(Part::Expr(&budget.subject)),
             Self::Comparison(comparison) => comparison.parts(take),
+            Self::Fit(fit) => fit.parts(take),
+            Self::Parameter(parameter) => parameter.parts(take),
+            Self::Weighted(weight) => weight.iter().for_each(|it| take(Part::Expr(it))),
+            Self::Spread(_) => {}
             Self::ShowDimensions => {}
             Self::Data(data) => data.parts(take),
             Self::Broken(name) => name.iter().for_each(|name| take(Part::Name(name))),

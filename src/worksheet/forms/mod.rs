@@ -6,6 +6,7 @@ mod budget;
 mod check;
 mod comparison;
 mod data;
+mod fit;
 mod given;
 mod limit;
 mod plot;
@@ -105,6 +106,8 @@ impl Builder<'_> {
                 names: *names,
                 coefficient: (*coefficient).clone(),
             },
+            Outcome::Fit(fit, fitted) => self.fit(line, fit, fitted),
+            Outcome::OfFit => Body::OfFit,
             Outcome::Function(function, body) => Body::Function {
                 function: *function,
                 body: (*body).clone(),

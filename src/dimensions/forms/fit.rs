@@ -1,0 +1,80 @@
+//! A formula whose parameters are fitted.
+
+use crate::diagnostic::{Code, Diagnostic};
+use crate::dimensions::infer::Inference;
+use crate::dimensions::{Counts, Energy, Form, Reading, Type};
+use crate::resolve::Expr;
+use crate::resolve::statement::{Fit, Parameter, Weight};
+
+impl<'a> Inference<'a> {
+    /// The type of a residual. The dimension of a parameter is what it is asked in, else what the
+    /// formula makes it.
+    pub(super) fn fit(&mut self, fit: &'a Fit) -> Option<Type> {
+        for parameter in &fit.parameters {
+            self.seeded_by(parameter);
+        }
+        self.members(&fit.sides)?;
+        let mut is_counted = false;
+        for parameter in &fit.parameters {
+            let bounds = parameter.between.iter().flatten();
+            let starts: Vec<&Expr> = parameter.near.iter().chain(bounds).collect();
+            let found = self.unknown_of(parameter.symbol, &starts, parameter.ask.unit.as_ref())?;
+            if found.form.dimension().is_none() {
+                self.report_open(parameter);
+                return None;
+            }
+            is_counted |= found.counts != Counts::NOTHING || found.reading != Reading::Plain;
+        }
+        let found = match is_counted {
+            // Once more, now that it is known what the parameters count.
+            true => self.members(&fit.sides)?,
+            false => self.infer(&fit.sides[0])?,
+        };
+        if let Weight::By(weight) = &fit.weight {
+            let own = self.infer(weight)?;
+            if self.same(&own.form, &found.form) && !self.same(&own.form, &Form::default()) {
+                self.report_weight(weight);
+                return None;
+            }
+        }
+        Some(found)
+    }
+
+    /// What the ask of a parameter says of it before the formula is checked.
+    fn seeded_by(&mut self, parameter: &Parameter) {
+        if let Some(unit) = &parameter.ask.unit {
+            let asked = Type {
+                form: Form::known(unit.dimension()),
+                reading: Reading::Unknown,
+                counts: Counts::Unknown,
+                energy: Energy::of_unit(unit),
+            };
+            self.types.insert(parameter.symbol, asked);
+            self.remember_unit(parameter.symbol, unit);
+        }
+    }
+
+    fn report_open(&mut self, parameter: &Parameter) {
+        let name = parameter.span.of(self.text);
+        self.diagnostics.push(
+            Diagnostic::error(
+                Code::D02,
+                parameter.span,
+                format!("the formula leaves the dimension of `{name}` open"),
+            )
+            .with_help(format!("the unit it is asked in: `{name} = ? mm`")),
+        );
+    }
+
+    fn report_weight(&mut self, weight: &Expr) {
+        let written = weight.span.of(self.text);
+        self.diagnostics.push(
+            Diagnostic::error(
+                Code::F15,
+                weight.span,
+                format!("a weight multiplies the square of a residual: `{written}` looks like an uncertainty"),
+            )
+            .with_help(format!("`weighted by 1/{written}^2`")),
+        );
+    }
+}

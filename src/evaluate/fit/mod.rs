@@ -1,0 +1,125 @@
+//! Formulas fitted to lists.
+//!
+//! In go compiled sides, what is sought and the values of everything else, out come parameters,
+//! what they change by with each row, and how far the rows lie beside the curve. How the least
+//! squares are found is left to `statistics`; which errors a row has of its own, to `readings`;
+//! what a failure means, to `unfitted`.
+
+mod formula;
+mod judge;
+mod place;
+mod readings;
+mod solve;
+mod unfitted;
+
+use super::number::{Gradient, Partial};
+use super::program::Program;
+use super::sources::Sources;
+use super::value::{Value, Values};
+use crate::functions::Measured;
+use crate::resolve::SymbolId;
+
+pub use formula::{Formula, Sought, Weighting};
+pub use judge::{Judgement, determination, judgements};
+pub use solve::{Failure, Solved, solve};
+pub use unfitted::{Names, diagnostic, warning};
+
+/// A formula with the scatter that it found, so that it can be fitted again.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Definite {
+    /// The formula.
+    pub formula: Formula,
+    /// Its parameters.
+    pub symbols: Vec<SymbolId>,
+    /// The scatter.
+    pub scatter: Option<Scatter>,
+}
+
+/// The errors of rows as their residuals tell them: one source a row.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Scatter {
+    /// The source of each row that takes part.
+    pub sources: Vec<u32>,
+    /// How large it is.
+    pub sizes: Vec<f64>,
+}
+
+/// A fit as it is printed.
+#[derive(Debug)]
+pub struct Fitted {
+    /// The values of the parameters.
+    pub values: Vec<Value>,
+    /// The rows, their residuals, what they were weighted by.
+    pub solved: Solved,
+    /// The correlation of each parameter with those before it.
+    pub correlations: Vec<Vec<f64>>,
+    /// What is said of it.
+    pub judgements: Vec<Judgement>,
+    /// The part of the scatter that a line with a constant and equal weights accounts for.
+    pub determination: Option<f64>,
+}
+
+impl Definite {
+    pub(super) fn symbols(&self) -> &[SymbolId] {
+        &self.symbols
+    }
+
+    pub(super) fn programs(&self) -> impl Iterator<Item = &Program> {
+        let weight = match &self.formula.weighting {
+            Weighting::By(weight) => Some(weight),
+            Weighting::Uncertainty | Weighting::Equally => None,
+        };
+        self.formula.sides.iter().chain(weight)
+    }
+
+    /// The symbols that it reads, its own parameters left out.
+    pub(super) fn reads(&self) -> Vec<SymbolId> {
+        let all = self.programs().flat_map(Program::symbols);
+        all.filter(|symbol| !self.symbols.contains(symbol))
+            .collect()
+    }
+
+    /// The parameters on other values, from the present ones as starts; `None` where there is no
+    /// fit.
+    pub(super) fn again(&self, values: &dyn Values, sources: &Sources) -> Option<Vec<Value>> {
+        let mut formula = self.formula.clone();
+        for parameter in &mut formula.parameters {
+            parameter.start = values.value(parameter.symbol)?.at(0);
+        }
+        let solved = solve(&formula, values, sources).ok()?;
+        let scatter = self.scatter.as_ref().map(|scatter| {
+            let sizes = solved.scatter();
+            let ratio = |(new, old): (f64, &f64)| if *old == 0.0 { 0.0 } else { new / old };
+            let ratios = sizes.into_iter().zip(&scatter.sizes).map(ratio);
+            (scatter.sources.as_slice(), ratios.collect::<Vec<f64>>())
+        });
+        let scatter = scatter
+            .as_ref()
+            .map(|(sources, by)| (*sources, by.as_slice()));
+        Some(of_parameters(&solved, scatter))
+    }
+}
+
+/// The values of parameters, with their derivatives by what they were found from.
+pub fn of_parameters(solved: &Solved, scatter: Option<(&[u32], &[f64])>) -> Vec<Value> {
+    let value = |(j, value): (usize, &f64)| {
+        let mut gradient: Gradient = solved.by_source[j].clone();
+        if let Some((sources, by)) = scatter {
+            let rows = solved.by_row[j].iter().zip(sources).zip(by);
+            gradient.extend(
+                rows.map(|((slope, source), by)| Partial::by(*source, Measured::exact(slope * by))),
+            );
+            gradient.sort_by_key(|partial| partial.source);
+        }
+        Value {
+            rows: vec![*value],
+            gradients: if gradient.is_empty() {
+                Vec::new()
+            } else {
+                vec![gradient]
+            },
+            ..Value::default()
+        }
+    };
+    solved.parameters.iter().enumerate().map(value).collect()
+}

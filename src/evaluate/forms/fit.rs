@@ -1,0 +1,173 @@
+//! A formula whose parameters are fitted.
+
+use std::sync::Arc;
+
+use super::Outcome;
+use crate::diagnostic::Diagnostic;
+use crate::evaluate::definitions::Definition;
+use crate::evaluate::fault;
+use crate::evaluate::fit::{
+    self, Definite, Failure, Fitted, Formula, Names, Scatter, Solved, Sought, Weighting,
+};
+use crate::evaluate::sources::About;
+use crate::evaluate::value::Value;
+use crate::evaluate::walk::{Lack, Walk};
+use crate::resolve::statement::{Fit, Parameter, Weight};
+use crate::resolve::{Statement, SymbolId};
+use crate::text::Span;
+
+impl<'a> Walk<'a> {
+    pub(super) fn fit(
+        &mut self,
+        statement: &'a Statement,
+        fit: &'a Fit,
+    ) -> Result<Outcome<'a>, Lack> {
+        let fitted = self.fitted(statement, fit)?;
+        Ok(Outcome::Fit(fit, Box::new(fitted)))
+    }
+
+    /// Fits the formula of a line, and knows its parameters from there on.
+    fn fitted(&mut self, line: &Statement, of: &'a Fit) -> Result<Fitted, Lack> {
+        let formula = self.formula_of(of)?;
+        let solved = match fit::solve(&formula, &self.results, &self.results.sources) {
+            Ok(solved) => solved,
+            Err(Failure::Fault(stopped)) => {
+                let diagnostic = fault::diagnostic(self.text, stopped, None);
+                self.diagnostics.push(diagnostic);
+                return Err(Lack::Refused);
+            }
+            Err(failure) => {
+                let diagnostic = self.unfitted(line, of, &failure);
+                self.diagnostics.push(diagnostic);
+                return Err(Lack::Refused);
+            }
+        };
+        let scatter = self.scatter(line.span, &solved);
+        let ones = scatter
+            .as_ref()
+            .map(|scatter| vec![1.0; scatter.sources.len()]);
+        let by = scatter.as_ref().zip(ones.as_ref());
+        let values = fit::of_parameters(
+            &solved,
+            by.map(|(scatter, ones)| (scatter.sources.as_slice(), ones.as_slice())),
+        );
+        let judgements = fit::judgements(&solved);
+        for judgement in &judgements {
+            self.diagnostics.extend(fit::warning(line.span, judgement));
+        }
+        let definite = Definite {
+            symbols: of.parameters.iter().map(|it| it.symbol).collect(),
+            formula,
+            scatter,
+        };
+        self.know(Definition::Fit(Arc::new(definite)), &values);
+        Ok(Fitted {
+            correlations: self.correlations(&values),
+            determination: fit::determination(&solved),
+            values,
+            solved,
+            judgements,
+        })
+    }
+
+    fn formula_of(&mut self, fit: &'a Fit) -> Result<Formula, Lack> {
+        let symbols: Vec<SymbolId> = fit.parameters.iter().map(|it| it.symbol).collect();
+        let sides = [self.compile(&fit.sides[0]), self.compile(&fit.sides[1])];
+        self.needs(&sides, &symbols)?;
+        let weighting = match &fit.weight {
+            Weight::Uncertainty => Weighting::Uncertainty,
+            Weight::Equally => Weighting::Equally,
+            Weight::By(weight) => {
+                let weight = self.compile(weight);
+                self.needs(std::slice::from_ref(&weight), &symbols)?;
+                Weighting::By(weight)
+            }
+        };
+        let mut parameters = Vec::with_capacity(symbols.len());
+        for parameter in &fit.parameters {
+            parameters.push(self.sought(parameter)?);
+        }
+        Ok(Formula {
+            sides,
+            span: fit.sides[0].span.cover(fit.sides[1].span),
+            parameters,
+            weighting,
+            spread: fit.spread,
+        })
+    }
+
+    fn sought(&mut self, parameter: &Parameter) -> Result<Sought, Lack> {
+        let mut bounds = [f64::NEG_INFINITY, f64::INFINITY];
+        if let Some([low, high]) = &parameter.between {
+            let (low, high) = (self.number(low)?, self.number(high)?);
+            bounds = [low.min(high), low.max(high)];
+        }
+        let start = match &parameter.near {
+            Some(near) => self.number(near)?.clamp(bounds[0], bounds[1]),
+            None if parameter.between.is_some() => f64::midpoint(bounds[0], bounds[1]),
+            None => 0.0,
+        };
+        Ok(Sought {
+            symbol: parameter.symbol,
+            through: parameter.through,
+            start,
+            bounds,
+        })
+    }
+
+    /// The sources for the scatter of the rows, where the spread is taken from the residuals.
+    fn scatter(&mut self, place: Span, solved: &Solved) -> Option<Scatter> {
+        if !solved.is_from_residuals {
+            return None;
+        }
+        let sizes = solved.scatter();
+        let about = About {
+            by_scatter: true,
+            degrees: solved.degrees,
+            is_one: true,
+            ..About::stated(place)
+        };
+        let first = self.results.sources.add(about, sizes.iter().copied());
+        Some(Scatter {
+            sources: (first..).take(sizes.len()).collect(),
+            sizes,
+        })
+    }
+
+    fn correlations(&self, values: &[Value]) -> Vec<Vec<f64>> {
+        let sources = &self.results.sources;
+        let of =
+            |one: &Value, other: &Value| sources.covariance(one.gradient(0), other.gradient(0));
+        let one = |(j, own): (usize, &Value)| {
+            let size = of(own, own).sqrt();
+            let before = values[..j].iter();
+            before
+                .map(|other| {
+                    let both = size * of(other, other).sqrt();
+                    if both > 0.0 {
+                        of(own, other) / both
+                    } else {
+                        0.0
+                    }
+                })
+                .collect()
+        };
+        values.iter().enumerate().map(one).collect()
+    }
+
+    fn unfitted(&self, line: &Statement, fit: &Fit, failure: &Failure) -> Diagnostic {
+        let parameters: Vec<Span> = fit.parameters.iter().map(|it| it.span).collect();
+        let starts = fit.parameters.iter().filter(|it| it.near.is_some());
+        fit::diagnostic(
+            failure,
+            &Names {
+                text: self.text,
+                line: line.span,
+                sides: [0, 1].map(|side| fit.sides[side].span),
+                first_start: starts.map(|it| it.span).next(),
+                parameters: &parameters,
+                shown: &|j, value| self.shown_as(fit.parameters[j].symbol, value),
+            },
+        )
+    }
+}

@@ -1,0 +1,255 @@
+//! A formula whose parameters are fitted to lists.
+
+use super::super::affine::{self, Through};
+use super::super::statement::{Ask, Tail};
+use super::super::{Expr, ExprKind, Resolver, SymbolId};
+use super::{Kind, Start, Work};
+use crate::diagnostic::{Code, Diagnostic};
+use crate::syntax::{self, Line};
+use crate::text::Span;
+
+/// The most parameters of a fit.
+pub const MOST_PARAMETERS: usize = 20;
+
+/// A formula with its parameters.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Fit {
+    /// The two sides.
+    pub sides: [Expr; 2],
+    /// In the order of their lines.
+    pub parameters: Vec<Parameter>,
+    /// What the rows are weighted by.
+    pub weight: Weight,
+    /// What the spread is taken from, where a line says it.
+    pub spread: Option<syntax::Spread>,
+}
+
+/// A parameter of a fit.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Parameter {
+    /// Its symbol.
+    pub symbol: SymbolId,
+    /// Where it is written.
+    pub span: Span,
+    /// How it is asked.
+    pub ask: Ask,
+    /// What of it the formula is affine in, with the other linear ones; `None` where it is sought.
+    pub through: Option<Through>,
+    /// Where it is sought.
+    pub near: Option<Expr>,
+    /// The bounds that it stays between.
+    pub between: Option<[Expr; 2]>,
+}
+
+/// What the rows of a fit are weighted by.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Weight {
+    /// By the uncertainties that the readings have.
+    Uncertainty,
+    /// All alike.
+    Equally,
+    /// By a list, which multiplies the squares of the residuals.
+    By(Expr),
+}
+
+impl<'a> Resolver<'a> {
+    /// The formula of a fit, with what the other lines of its block say.
+    pub(super) fn fit(
+        &mut self,
+        fit: &'a syntax::Fit,
+        lines: &'a [Line],
+        defined: &mut Vec<SymbolId>,
+    ) -> Option<Kind> {
+        let mut asked = Vec::new();
+        for line in lines {
+            if let syntax::Statement::Parameter(parameter) = &line.statement {
+                let symbol = self.define(&parameter.name, &mut None);
+                defined.extend(symbol);
+                asked.push((parameter, symbol));
+            }
+        }
+        let formulas = |line: &&Line| matches!(line.statement, syntax::Statement::Fit(_));
+        if let Some(second) = lines.iter().filter(formulas).nth(1) {
+            self.report_fit(
+                Code::S01,
+                second.span,
+                "a fit has one formula".to_owned(),
+                "the second in a `fit` of its own",
+            );
+            return None;
+        }
+        if asked.len() > MOST_PARAMETERS {
+            let place = asked[MOST_PARAMETERS].0.name.span;
+            self.report_fit(
+                Code::F13,
+                place,
+                format!(
+                    "{} parameters, and a fit has at most {MOST_PARAMETERS}",
+                    asked.len()
+                ),
+                "fewer parameters: data settle only a few",
+            );
+            return None;
+        }
+        self.ready.extend(&*defined);
+        let (left, right) = (self.expr(&fit.left), self.expr(&fit.right));
+        let (mut weight, mut spread) = (Some(Weight::Uncertainty), None);
+        for line in lines {
+            match &line.statement {
+                syntax::Statement::Weighted(None) => weight = Some(Weight::Equally),
+                syntax::Statement::Weighted(Some(by)) => weight = self.expr(by).map(Weight::By),
+                syntax::Statement::Spread(from) => spread = Some(*from),
+                _ => {}
+            }
+        }
+        let (left, right) = (left?, right?);
+        let symbols: Vec<SymbolId> = asked.iter().filter_map(|(_, symbol)| *symbol).collect();
+        self.stands_right(&left, &right, &asked)?;
+        let free: Vec<SymbolId> = (asked.iter())
+            .filter(|(parameter, _)| parameter.between.is_none())
+            .filter_map(|(_, symbol)| *symbol)
+            .collect();
+        let linear = affine::linear(&right, &free);
+        let mut parameters = Vec::with_capacity(symbols.len());
+        for (parameter, symbol) in asked {
+            let symbol = symbol?;
+            let through = linear.iter().find(|(own, _)| *own == symbol);
+            let found = self.fitted(parameter, symbol, through.map(|(_, it)| *it));
+            parameters.push(found?);
+        }
+        Some(Kind::Fit(Box::new(Fit {
+            sides: [left, right],
+            parameters,
+            weight: weight?,
+            spread,
+        })))
+    }
+
+    fn fitted(
+        &mut self,
+        parameter: &syntax::Parameter,
+        symbol: SymbolId,
+        through: Option<Through>,
+    ) -> Option<Parameter> {
+        let written = parameter.name.span.of(self.text);
+        if through.is_none() && parameter.near.is_none() && parameter.between.is_none() {
+            self.report_fit(
+                Code::F03,
+                parameter.name.span,
+                format!("the formula is not linear in `{written}`, which needs a start"),
+                &format!("`{written} = ? near …`, with a value that it might have"),
+            );
+            return None;
+        }
+        let near = match &parameter.near {
+            Some(near) => Some(self.expr(near)?),
+            None => None,
+        };
+        let between = match &parameter.between {
+            Some((low, high)) => {
+                let low = self.expr(&super::root::in_unit_of(low, high))?;
+                Some([low, self.expr(high)?])
+            }
+            None => None,
+        };
+        Some(Parameter {
+            symbol,
+            span: parameter.name.span,
+            ask: self.ask(&parameter.ask)?,
+            through,
+            near,
+            between,
+        })
+    }
+
+    /// Parameters stand on the right side, each of them, and on that alone.
+    fn stands_right(
+        &mut self,
+        left: &Expr,
+        right: &Expr,
+        asked: &[(&syntax::Parameter, Option<SymbolId>)],
+    ) -> Option<()> {
+        let mut is_right = true;
+        for (parameter, symbol) in asked {
+            let Some(symbol) = *symbol else {
+                return None;
+            };
+            let place = |side: &Expr| {
+                let mut found = None;
+                side.for_each_symbol(&mut |own, span| {
+                    found = found.or((own == symbol).then_some(span));
+                });
+                found
+            };
+            let written = parameter.name.span.of(self.text);
+            if let Some(span) = place(left) {
+                self.report_fit(
+                    Code::F06,
+                    span,
+                    format!("`{written}` stands on the left side: it would shrink what it is compared with"),
+                    "the parameters on the right side, the readings on the left",
+                );
+                is_right = false;
+            } else if place(right).is_none() {
+                self.report_fit(
+                    Code::N14,
+                    parameter.name.span,
+                    format!("`{written}` does not stand in the formula, so that the readings say nothing about it"),
+                    "a name of the formula that has no value",
+                );
+                is_right = false;
+            }
+        }
+        is_right.then_some(())
+    }
+
+    /// A line of a parameter: its value is asked, as of any name that has one.
+    pub(super) fn of_parameter(&mut self, parameter: &syntax::Parameter) -> Option<Kind> {
+        let symbol = self.symbols.find(self.problem, &parameter.name.key)?;
+        let ask = self.ask(&parameter.ask)?;
+        let tail = match &parameter.filled {
+            Some(literal) => Tail::Filled(self.compared(literal)?, ask),
+            None => Tail::Ask(ask),
+        };
+        Some(Kind::Work(Box::new(Work {
+            lead: Expr {
+                span: parameter.name.span,
+                kind: ExprKind::Symbol(symbol),
+            },
+            branches: Vec::new(),
+            members: Vec::new(),
+            from: None,
+            origin: None,
+            others: Vec::new(),
+            start: Start::Anywhere,
+            tail,
+            conditions: Vec::new(),
+        })))
+    }
+
+    /// A parameter of a fit whose formula could not be read: what needs it says so.
+    pub(super) fn without_formula(
+        &mut self,
+        parameter: &syntax::Parameter,
+        lines: &[Line],
+    ) -> Option<SymbolId> {
+        let is_refused = lines
+            .iter()
+            .any(|line| matches!(line.statement, syntax::Statement::Broken(_)));
+        if !is_refused {
+            let written = parameter.name.span.of(self.text);
+            self.report_fit(
+                Code::S01,
+                parameter.name.span,
+                format!("`{written}` is a parameter, and the fit has no formula"),
+                "the formula above its parameters: `T_i = c + k L_i`",
+            );
+        }
+        self.define_broken(&parameter.name)
+    }
+
+    fn report_fit(&mut self, code: Code, place: Span, message: String, help: &str) {
+        self.diagnostics
+            .push(Diagnostic::error(code, place, message).with_help(help));
+    }
+}

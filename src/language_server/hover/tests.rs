@@ -141,8 +141,8 @@ fn words_of_blocks_say_what_the_block_is() {
         Some("`check`: assertions about the results: `V < 3 m/s`"),
     );
     check(
-        "```pl|ot\n```\n",
-        Some("`plot`: kept for a block that is not understood yet"),
+        "```sket|ch\n```\n",
+        Some("`sketch`: kept for a block that is not understood yet"),
     );
     check("```te|xt\n```\n", None);
     check("gi|ven\n", None);

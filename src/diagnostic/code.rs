@@ -170,6 +170,7 @@ codes! {
     X01 "two slashes, or a quantity that no axis counts",
     X02 "a slash over what is no unit",
     X03 "a logarithmic axis from 0",
+    X04 "a fit of what is not drawn",
     X05 "nothing to draw",
     X06 "too many series",
     // Y: not yet

@@ -40,6 +40,14 @@ pub(super) enum Definition<'a> {
 }
 
 impl Definition<'_> {
+    /// Whether it is had by formulas alone.
+    pub(super) fn is_formula(&self) -> bool {
+        match self {
+            Self::Formula { .. } => true,
+            Self::Roots { .. } | Self::Fit(_) => false,
+        }
+    }
+
     fn symbols(&self) -> &[SymbolId] {
         match self {
             Self::Formula { symbol, .. } => std::slice::from_ref(symbol),

@@ -122,7 +122,11 @@ fn below(
         .iter()
         .any(|(_, line)| matches!(line, worksheet::Plot::Curve { has_gaps: true, .. }));
     let gaps = has_gaps.then_some("a curve is broken off where its formula has no value");
-    for note in drawn.notes.iter().copied().chain(gaps) {
+    let has_band = lines
+        .iter()
+        .any(|(_, line)| matches!(line, worksheet::Plot::Fit { has_band: true, .. }));
+    let band = has_band.then_some("the band is that of two standard uncertainties of the curve");
+    for note in drawn.notes.iter().copied().chain(gaps).chain(band) {
         let mut letters = note.chars();
         let first: String = letters
             .next()
@@ -163,16 +167,27 @@ fn as_data(
             worksheet::Plot::Caption
             | worksheet::Plot::Points { .. }
             | worksheet::Plot::Curve { .. }
+            | worksheet::Plot::Fit { .. }
+            | worksheet::Plot::Residuals(_)
             | worksheet::Plot::Place(_)
             | worksheet::Plot::Level { .. } => {}
         }
     }
     let series = lines.iter().filter_map(|(statement, line)| {
+        let mut label = runs(&prose::text(page, &statement.description));
+        if label.is_empty() && matches!(line, worksheet::Plot::Fit { .. }) {
+            label.push(Run::words("fit"));
+        }
         Some(Series {
             shape: shape(line, factor)?,
-            label: runs(&prose::text(page, &statement.description)),
+            label,
         })
     });
+    let strips = lines.iter().filter_map(|(_, line)| match line {
+        worksheet::Plot::Residuals(points) => Some(residuals(points, factor, &y)),
+        _ => None,
+    });
+    let strips = strips.collect();
     Some(Plot {
         title: title(page, statements),
         size: (size.0.min(FULL.0), size.1),
@@ -181,7 +196,7 @@ fn as_data(
             series: series.collect(),
         },
         x,
-        strips: Vec::new(),
+        strips,
         has_grid,
     })
 }
@@ -190,6 +205,8 @@ fn axes(line: &worksheet::Plot) -> Option<&[PlotAxis; 2]> {
     match line {
         worksheet::Plot::Points { axes, .. } | worksheet::Plot::Curve { axes, .. } => Some(axes),
         worksheet::Plot::Caption
+        | worksheet::Plot::Fit { .. }
+        | worksheet::Plot::Residuals(_)
         | worksheet::Plot::Place(_)
         | worksheet::Plot::Level { .. }
         | worksheet::Plot::Axis { .. }
@@ -270,6 +287,7 @@ fn shape(line: &worksheet::Plot, factor: f64) -> Option<Shape> {
             band: Vec::new(),
             stands_out: false,
         })),
+        worksheet::Plot::Fit { runs, has_band } => Some(fitted(runs, *has_band)),
         worksheet::Plot::Place(point) => Some(Shape::Place(reading(point))),
         worksheet::Plot::Level {
             value,
@@ -277,10 +295,62 @@ fn shape(line: &worksheet::Plot, factor: f64) -> Option<Shape> {
         } => Some(Shape::Horizontal(*value)),
         worksheet::Plot::Level { value, .. } => Some(Shape::Vertical(*value)),
         worksheet::Plot::Caption
+        | worksheet::Plot::Residuals(_)
         | worksheet::Plot::Axis { .. }
         | worksheet::Plot::Size(..)
         | worksheet::Plot::Grid
         | worksheet::Plot::Bars(_) => None,
+    }
+}
+
+/// The curve of a fit, with its band of two standard uncertainties to each side.
+fn fitted(runs: &[Vec<(f64, f64, f64)>], has_band: bool) -> Shape {
+    let curve = |run: &Vec<(f64, f64, f64)>| run.iter().map(|(x, y, _)| (*x, *y)).collect();
+    let band = |run: &Vec<(f64, f64, f64)>| {
+        let ends = run.iter();
+        ends.map(|(_, y, size)| (y - 2.0 * size, y + 2.0 * size))
+            .collect()
+    };
+    Shape::Curve(Curve {
+        runs: runs.iter().map(curve).collect(),
+        band: if has_band {
+            runs.iter().map(band).collect()
+        } else {
+            Vec::new()
+        },
+        stands_out: false,
+    })
+}
+
+/// A strip of what the points are off a curve.
+fn residuals(points: &[PlotPoint], factor: f64, y: &Axis) -> Panel {
+    let readings = points.iter().map(|point| Reading {
+        x: point.x.0,
+        y: point.y.0,
+        bar_x: 0.0,
+        bar_y: factor * point.y.1,
+        is_left_out: point.is_left_out,
+    });
+    let zero = Series {
+        shape: Shape::Horizontal(0.0),
+        label: Vec::new(),
+    };
+    let points = Series {
+        shape: Shape::Points(readings.collect()),
+        label: Vec::new(),
+    };
+    let mut title = vec![Run::words("residual of ")];
+    title.extend(y.title.iter().cloned());
+    Panel {
+        y: Axis {
+            title,
+            spoken: (format!("residuals of {}", y.spoken.0), y.spoken.1.clone()),
+            is_logarithmic: false,
+            is_reversed: false,
+            from: None,
+            to: None,
+        },
+        series: vec![zero, points],
     }
 }
 

@@ -185,6 +185,8 @@ impl<'a> Resolver<'a> {
             labels: FxHashMap::default(),
             label_count: 0,
             plot_axes: None,
+            plot_ends: (None, None),
+            fits: FxHashMap::default(),
             sign_words: FxHashMap::default(),
             diagnostics: Vec::new(),
             above: Some(0),
@@ -237,6 +239,10 @@ struct Resolver<'a> {
     label_count: usize,
     /// What the axes of the present plot count: upward, and to the right.
     plot_axes: Option<[syntax::Side; 2]>,
+    /// The ends that the present plot says of its level axis.
+    plot_ends: (Option<f64>, Option<f64>),
+    /// The two sides of the formula of each fit, by its block.
+    fits: FxHashMap<usize, [Expr; 2]>,
     /// What lines said of the signs of a symbol: whether of the positive one, and the word.
     sign_words: FxHashMap<SymbolId, Vec<(bool, crate::syntax::Word)>>,
     diagnostics: Vec<Diagnostic>,

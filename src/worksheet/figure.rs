@@ -62,6 +62,8 @@ fn has_numbers(plot: &Plot) -> bool {
         Plot::Points { points, .. } => points.iter().any(is_there),
         Plot::Curve { runs, .. } => !runs.is_empty(),
         Plot::Place(_)
+        | Plot::Fit { .. }
+        | Plot::Residuals(_)
         | Plot::Level { .. }
         | Plot::Caption
         | Plot::Axis { .. }
@@ -87,6 +89,8 @@ fn goes_to_zero(plot: &Plot, is_upright: bool) -> bool {
             value,
             is_upright: stands,
         } => *stands != is_upright && *value <= 0.0,
+        // Where the curve of a fit goes there, it is cut off.
+        Plot::Fit { .. } | Plot::Residuals(_) => false,
         Plot::Caption | Plot::Axis { .. } | Plot::Size(..) | Plot::Grid | Plot::Bars(_) => false,
     }
 }

@@ -582,6 +582,15 @@ pub enum Plot {
         /// Whether there are places without a value.
         has_gaps: bool,
     },
+    /// The curve of a fit.
+    Fit {
+        /// As of a curve, with the standard uncertainty at each place.
+        runs: Vec<Vec<(f64, f64, f64)>>,
+        /// Whether the band of its uncertainty goes around it.
+        has_band: bool,
+    },
+    /// What the points are off the curve of a fit.
+    Residuals(Vec<PlotPoint>),
     /// A result.
     Place(PlotPoint),
     /// A line at one value.

@@ -5,7 +5,7 @@ use rustc_hash::FxHashMap;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::dimensions::{Counts, Reading};
 use crate::evaluate::convert;
-use crate::evaluate::definitions::{Care, Stop};
+use crate::evaluate::definitions::{Care, Replaced, Stop};
 use crate::evaluate::program::{Fault, Reason, RowsOf};
 use crate::evaluate::table::Table;
 use crate::evaluate::value::{self, Value};
@@ -33,6 +33,12 @@ pub enum Plotted {
     },
     /// A curve: the places, in their own unit, and the value at each that has one.
     Curve(Vec<(f64, Option<f64>)>),
+    /// The curve of a fit: the places, in their own unit, with the value and its standard
+    /// uncertainty at each that has one.
+    Fitted(Vec<(f64, Option<(f64, f64)>)>),
+    /// The left side of a fit, its right side, and what is to the right: the rows that take part,
+    /// and all, where some were left out.
+    Residuals(Box<[Value; 3]>, Option<Box<[Value; 3]>>),
     /// Single values.
     Ones(Vec<Value>),
 }
@@ -51,6 +57,16 @@ impl<'a> Walk<'a> {
                 let own = if *is_given { None } else { Some(*by) };
                 let found = self.curve(y, x, (*by, own), *ends)?;
                 Ok(Plotted::Curve(found))
+            }
+            Plot::Fit { y, x, by, ends, .. } => self.fit_curve(y, x, *by, *ends),
+            Plot::Residuals(sides) => {
+                let [left, right, x] = sides.as_ref();
+                let sides = [left, right, x];
+                let [one, two, three] = sides.map(|side| self.expr(&side.expr, &[]));
+                let values = [one?, two?, three?];
+                let of = values.iter().find_map(|value| value.of.clone());
+                let raw = of.and_then(|of| self.with_all_rows(sides, of.table));
+                Ok(Plotted::Residuals(Box::new(values), raw.map(Box::new)))
             }
             Plot::Place(_) | Plot::Level { .. } => {
                 let values = plot.sides().into_iter();
@@ -128,7 +144,11 @@ impl<'a> Walk<'a> {
 
     /// The values of two sides with the rows that were left out of a table; nothing where none
     /// was.
-    fn with_all_rows(&mut self, sides: [&PlotSide; 2], table: Span) -> Option<[Value; 2]> {
+    fn with_all_rows<const N: usize>(
+        &mut self,
+        sides: [&PlotSide; N],
+        table: Span,
+    ) -> Option<[Value; N]> {
         let statements = self.resolved.blocks.iter().flatten();
         let data = statements.filter_map(|statement| match &statement.kind {
             Some(Kind::Data(data)) => Some(data),
@@ -142,10 +162,15 @@ impl<'a> Walk<'a> {
         let by = columns.map(|column| (column.symbol, self.whole_column(data, column)));
         let by: FxHashMap<SymbolId, Value> = by.collect();
         let programs = sides.map(|side| self.compile(&side.expr));
-        let behind = self.definitions_behind(&programs);
+        // What was fitted stays as it is: a row that was left out takes no part in it.
+        let mut behind = self.definitions_behind(&programs);
+        behind.retain(|definition| definition.is_formula());
         let all = self.replay(&behind, by, Care::Nearest).ok()?;
-        let [y, x] = programs.map(|program| value::run(&program, &all).ok());
-        Some([y?, x?])
+        let values = programs
+            .iter()
+            .map(|program| value::run(program, &all).ok());
+        let values: Vec<Value> = values.collect::<Option<_>>()?;
+        values.try_into().ok()
     }
 
     /// Whether both sides are lists of the same rows.
@@ -185,6 +210,48 @@ impl<'a> Walk<'a> {
             return Err(Lack::Refused);
         }
         Ok(())
+    }
+
+    /// The curve of a fit from the least of the points to the greatest, and to the ends of the
+    /// axis.
+    fn fit_curve(
+        &mut self,
+        y: &PlotSide,
+        x: &PlotSide,
+        by: SymbolId,
+        (from, to): (Option<f64>, Option<f64>),
+    ) -> Result<Plotted, Lack> {
+        let program = self.compile(&y.expr);
+        self.needs(std::slice::from_ref(&program), &[])?;
+        let (reading, counts) = self.read_as(x);
+        let unit = x.unit();
+        let places = self.expr(&x.expr, &[])?;
+        let numbers = places.rows.iter().filter(|si| si.is_finite());
+        let numbers = numbers.map(|si| convert::in_unit(*si, reading, counts, &unit));
+        let (mut least, mut greatest) = (f64::INFINITY, f64::NEG_INFINITY);
+        for number in numbers {
+            (least, greatest) = (least.min(number), greatest.max(number));
+        }
+        let (from, to) = (from.unwrap_or(least), to.unwrap_or(greatest));
+        let mut found = Vec::with_capacity(PARTS + 1);
+        for part in 0..=PARTS {
+            let at = from + (to - from) * part as f64 / PARTS as f64;
+            let si = convert::to_si(at, reading, counts, &unit);
+            // The parameters stay what they are: no other row is fitted.
+            let all = Replaced {
+                by: FxHashMap::from_iter([(by, Value::one(si))]),
+                chosen: vec![by],
+                ..Replaced::nothing(&self.results)
+            };
+            let value = value::run(&program, &all).ok();
+            let value = value.filter(|value| value.shape == Shape::One && value.at(0).is_finite());
+            let value = value.map(|value| {
+                let own = value.uncertainty(0, &self.results.sources);
+                (value.at(0), own.map_or(0.0, |own| own.size))
+            });
+            found.push((at, value));
+        }
+        Ok(Plotted::Fitted(found))
     }
 
     /// Whether a value is one number.

@@ -401,6 +401,9 @@ impl<'a> Resolver<'a> {
                 None
             }
         };
+        if let Some(Kind::Fit(fit)) = &statement.kind {
+            self.fits.insert(origin.block, fit.sides.clone());
+        }
         if statement.kind.is_none() {
             self.refused.insert(origin);
         }

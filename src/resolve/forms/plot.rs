@@ -40,6 +40,21 @@ pub enum Plot {
         /// Its first and its last value, in its unit.
         ends: (f64, f64),
     },
+    /// The curve of a fit.
+    Fit {
+        /// Its right side, upward.
+        y: Side,
+        /// To the right; a list alone.
+        x: Side,
+        /// That list.
+        by: SymbolId,
+        /// The ends that the axis says.
+        ends: (Option<f64>, Option<f64>),
+        /// Whether the band of its uncertainty goes around it.
+        has_band: bool,
+    },
+    /// What the points are off the curve of a fit: its sides, and what is to the right.
+    Residuals(Box<[Side; 3]>),
     /// A result: upward, and to the right.
     Place(Box<[Side; 2]>),
     /// A line at one value.
@@ -106,6 +121,8 @@ impl Plot {
             Self::Points { y, x, .. } | Self::Curve { y, x, .. } => vec![y, x],
             Self::Place(sides) => sides.iter().collect(),
             Self::Level { side, .. } => vec![side],
+            // They were checked where the fit stands.
+            Self::Fit { .. } | Self::Residuals(_) => Vec::new(),
             Self::Caption | Self::Axis { .. } | Self::Size(..) | Self::Grid | Self::Bars(_) => {
                 Vec::new()
             }
@@ -136,7 +153,94 @@ impl Resolver<'_> {
             );
         }
         let (_, y, x) = series.first()?;
-        Some([(*y).clone(), (*x).clone()])
+        let axes = [(*y).clone(), (*x).clone()];
+        self.plot_ends = (None, None);
+        for line in lines {
+            if let syntax::Statement::Plot(plot) = &line.statement
+                && let syntax::Plot::Axis { side, from, to, .. } = &**plot
+                && words(side.ask.span.of(self.text)) == words(axes[1].ask.span.of(self.text))
+            {
+                self.plot_ends = (from.map(|(from, _)| from), to.map(|(to, _)| to));
+            }
+        }
+        Some(axes)
+    }
+
+    /// The sides of a fit whose left side is what the plot counts upward, and what it counts to
+    /// the right.
+    fn fit_of(&mut self, place: Span, label: &syntax::Word) -> Option<[Side; 3]> {
+        let [y, x] = self.axes_or_report(place)?;
+        let known = [self.problem, 0]
+            .iter()
+            .find_map(|problem| self.labels.get(&(*problem, label.text.clone())))
+            .copied();
+        let Some(sides) = known.and_then(|(_, origin)| self.fits.get(&origin.block).cloned())
+        else {
+            if known.is_none_or(|(_, origin)| !self.refused.contains(&origin)) {
+                self.diagnostics.push(
+                    Diagnostic::error(
+                        Code::N13,
+                        label.span,
+                        format!("no fit above has the label `{}`", label.text),
+                    )
+                    .with_help(format!("the label behind its word: ```fit {}", label.text)),
+                );
+            }
+            return None;
+        };
+        let [left, right] = sides;
+        let (fitted, plotted) = (left.span.of(self.text), y.formula.span.of(self.text));
+        if words(fitted) != words(plotted) {
+            self.report_other_fit(place, (fitted, plotted), x.formula.span.of(self.text));
+            return None;
+        }
+        let (up, across) = (self.side_ask(&y)?, self.side(&x)?);
+        let side = |expr: Expr| Side {
+            expr,
+            ask: up.clone(),
+        };
+        Some([side(left), side(right), across])
+    }
+
+    fn report_other_fit(&mut self, place: Span, (fitted, plotted): (&str, &str), right: &str) {
+        self.diagnostics.push(
+            Diagnostic::error(
+                Code::X04,
+                place,
+                format!("the fit is of `{fitted}`, and the plot of `{plotted}`"),
+            )
+            .with_help(format!("`{fitted} / … against {right} / …`")),
+        );
+    }
+
+    /// The curve of a fit over the list that is plotted to the right.
+    fn fit_curve(&mut self, place: Span, label: &syntax::Word, has_band: bool) -> Option<Plot> {
+        let [_, y, x] = self.fit_of(place, label)?;
+        let by = x.expr.inside().as_symbol().filter(|by| {
+            let mut stands = false;
+            y.expr
+                .for_each_symbol(&mut |symbol, _| stands |= symbol == *by);
+            stands
+        });
+        let Some(by) = by else {
+            let message = format!(
+                "the fit `{}` does not hang on `{}`, which the plot has to the right",
+                label.text,
+                x.expr.span.of(self.text)
+            );
+            self.diagnostics
+                .push(Diagnostic::error(Code::X04, place, message).with_help(
+                    "the fitted quantity against a list that stands in the fit's right side",
+                ));
+            return None;
+        };
+        Some(Plot::Fit {
+            y,
+            x,
+            by,
+            ends: self.plot_ends,
+            has_band,
+        })
     }
 
     pub(super) fn plot(&mut self, place: Span, plot: &syntax::Plot) -> Option<Kind> {
@@ -145,6 +249,8 @@ impl Resolver<'_> {
             syntax::Plot::Series { y, x, which, range } => {
                 self.series(place, [y, x], which.as_ref(), *range)?
             }
+            syntax::Plot::Fit { label, has_band } => self.fit_curve(place, label, *has_band)?,
+            syntax::Plot::Residuals(label) => Plot::Residuals(Box::new(self.fit_of(place, label)?)),
             syntax::Plot::Place(names) => self.place(place, names)?,
             syntax::Plot::Level { side, is_upright } => {
                 self.counts_as(side, usize::from(*is_upright), place)?;

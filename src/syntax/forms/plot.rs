@@ -7,7 +7,7 @@ use super::super::diagnose;
 use super::super::grammar::{Pair, Pairs, Rule};
 use super::super::reader::{Read, Reader, error};
 use super::super::tokens::{self, TokenKind, outside_brackets, tokens};
-use super::super::{BlockKind, Expr, Name, Which, literal};
+use super::super::{BlockKind, Expr, Name, Which, Word, literal};
 use super::{Ask, Line, Part, Statement};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::text::Span;
@@ -39,6 +39,15 @@ pub enum Plot {
         /// The first and the last of what is counted to the right, in its unit.
         range: Option<(f64, f64)>,
     },
+    /// The curve of a fit.
+    Fit {
+        /// The label of the fit.
+        label: Word,
+        /// Whether the band of its uncertainty goes around it.
+        has_band: bool,
+    },
+    /// What the points of a fit are off its curve, in a strip below.
+    Residuals(Word),
     /// A result, by the names of its two quantities.
     Place([Name; 2]),
     /// A line at one value.
@@ -96,6 +105,7 @@ impl Plot {
             }
             Self::Level { side: only, .. } | Self::Axis { side: only, .. } => side(only),
             Self::Place(names) => names.iter().for_each(|name| take(Part::Name(name))),
+            Self::Fit { label, .. } | Self::Residuals(label) => take(Part::Label(label)),
             Self::Caption | Self::Size(..) | Self::Grid | Self::Bars(_) => {}
         }
     }
@@ -136,6 +146,20 @@ impl Reader<'_> {
         let pair = pairs.next().ok_or_else(|| self.nothing())?;
         match pair.as_rule() {
             Rule::plot_series => self.series(pair),
+            Rule::plot_fit | Rule::plot_residuals => {
+                let is_fit = pair.as_rule() == Rule::plot_fit;
+                let mut parts = pair.into_inner();
+                let label = parts.next().ok_or_else(|| self.nothing())?;
+                let label = Word {
+                    span: self.span(&label),
+                    text: label.as_str().into(),
+                };
+                let has_band = parts.next().is_some();
+                Ok(match is_fit {
+                    true => Plot::Fit { label, has_band },
+                    false => Plot::Residuals(label),
+                })
+            }
             Rule::plot_place => {
                 let names: Vec<Name> = pair.into_inner().map(|name| self.name(&name)).collect();
                 let names: Result<[Name; 2], _> = names.try_into();
@@ -303,7 +327,7 @@ impl Reader<'_> {
 }
 
 /// The words that open a line which is no series.
-const OPENING: [&str; 7] = [
+const OPENING: [&str; 9] = [
     "point",
     "horizontal",
     "vertical",
@@ -311,6 +335,8 @@ const OPENING: [&str; 7] = [
     "size",
     "grid",
     "bars",
+    "fit",
+    "residuals",
 ];
 
 // ---- what is said -----------------------------------------------------------------------------
@@ -395,6 +421,8 @@ pub(in super::super) fn unread(
     let help = match first {
         "point" => "`point (Q, H) -- duty`: two names",
         "horizontal" | "vertical" => "`horizontal p_max / kPa`: a quantity over its unit",
+        "fit" => "`fit line`, `fit line with band`: the label of a fit above",
+        "residuals" => "`residuals of line`: the label of a fit above",
         "axis" => {
             "`axis p / kPa logarithmic reversed from 1 to 100`: the quantity of a series, and in \
              this order what is wanted"

@@ -28,6 +28,13 @@ impl Builder<'_> {
                 runs: self.runs(y, places),
                 has_gaps: places.iter().any(|(_, value)| value.is_none()),
             },
+            (statement::Plot::Fit { y, has_band, .. }, Plotted::Fitted(places)) => Plot::Fit {
+                runs: self.fitted_runs(y, places),
+                has_band: *has_band,
+            },
+            (statement::Plot::Residuals(sides), Plotted::Residuals(values, raw)) => {
+                Plot::Residuals(self.residuals(sides, values, raw.as_deref()))
+            }
             (statement::Plot::Place(sides), Plotted::Ones(values)) => {
                 let [y, x] = sides.as_ref();
                 match values.as_slice() {
@@ -68,6 +75,8 @@ impl Builder<'_> {
                 statement::Plot::Caption
                 | statement::Plot::Points { .. }
                 | statement::Plot::Curve { .. }
+                | statement::Plot::Fit { .. }
+                | statement::Plot::Residuals(_)
                 | statement::Plot::Place(_)
                 | statement::Plot::Level { .. },
                 _,
@@ -117,6 +126,54 @@ impl Builder<'_> {
         }
         runs.retain(|run| run.len() > 1);
         runs
+    }
+
+    fn fitted_runs(
+        &self,
+        y: &PlotSide,
+        places: &[(f64, Option<(f64, f64)>)],
+    ) -> Vec<Vec<(f64, f64, f64)>> {
+        let (reading, counts) = self.read_as(y);
+        let unit = y.unit();
+        let mut runs = vec![Vec::new()];
+        for (at, value) in places {
+            match (value, runs.last_mut()) {
+                (Some((si, size)), Some(run)) => run.push((
+                    *at,
+                    evaluate::in_unit(*si, reading, counts, &unit),
+                    evaluate::size_in_unit(*size, counts, &unit),
+                )),
+                _ => runs.push(Vec::new()),
+            }
+        }
+        runs.retain(|run| run.len() > 1);
+        runs
+    }
+
+    /// What each row is off the curve, with the uncertainty of its reading.
+    fn residuals(
+        &self,
+        sides: &[PlotSide; 3],
+        values: &[Value; 3],
+        raw: Option<&[Value; 3]>,
+    ) -> Vec<PlotPoint> {
+        let [y, _, x] = sides;
+        let (_, counts) = self.read_as(y);
+        let unit = y.unit();
+        let point = |[left, right, place]: &[Value; 3], row: usize, is_left_out: bool| {
+            let off = evaluate::size_in_unit(left.at(row) - right.at(row), counts, &unit);
+            let point = PlotPoint {
+                y: (off, self.number(y, left, row).1),
+                x: self.number(x, place, row),
+                is_left_out,
+            };
+            (point.y.0.is_finite() && point.x.0.is_finite()).then_some(point)
+        };
+        let rows = 0..values[0].rows.len();
+        rows.filter_map(|row| {
+            point(values, row, false).or_else(|| raw.and_then(|raw| point(raw, row, true)))
+        })
+        .collect()
     }
 
     fn point(&self, [y, x]: [&PlotSide; 2], [up, right]: [&Value; 2], row: usize) -> PlotPoint {

@@ -79,8 +79,12 @@ fn checks(worksheet: &Worksheet) -> (usize, usize) {
         _ => None,
     });
     // A table asserts nothing.
-    let asserts =
-        |statement: &&Statement| !matches!(statement.body, Body::Sensitivity(_) | Body::Budget(_));
+    let asserts = |statement: &&Statement| {
+        !matches!(
+            statement.body,
+            Body::Sensitivity(_) | Body::Budget(_) | Body::Trials(_)
+        )
+    };
     let all: Vec<&Statement> = statements.flatten().filter(asserts).collect();
     let holding = all
         .iter()

@@ -179,9 +179,13 @@ codes! {
     U01 "correlations that cannot be",
     U05 "degrees of freedom that cannot be told",
     U06 "an uncertainty that is none",
+    U07 "trials of too few degrees of freedom",
+    U08 "trials that do not settle",
+    U09 "trials without a value",
     U11 "figures that the uncertainty has no place for",
     U12 "a share with two readings",
     U13 "a coverage factor with two readings",
+    U14 "too many trials",
     U15 "an error of several numbers with two readings",
 }
 

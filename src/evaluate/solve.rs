@@ -480,6 +480,30 @@ fn implicit(inverse: &[f64], columns: &[Vec<Measured>], by: &[Measured]) -> Vec<
         .collect()
 }
 
+/// The root of an equation nearest to a start, as plain numbers give it.
+pub(super) fn nearest(
+    sides: &Sides,
+    unknown: SymbolId,
+    start: f64,
+    values: &dyn Values,
+) -> Option<f64> {
+    let at = At {
+        equations: std::slice::from_ref(sides),
+        unknowns: &[unknown],
+        values,
+    };
+    let one = |x: f64| -> Result<(f64, f64), Fault> {
+        let (residuals, jacobian) = at.residuals(&[x])?;
+        Ok((residuals[0], jacobian[0]))
+    };
+    let value_only = |x: f64| -> Result<f64, Fault> {
+        let place = at.place(std::slice::from_ref(&x));
+        Ok(place.side::<f64>(&sides[0])? - place.side::<f64>(&sides[1])?)
+    };
+    let found = roots::near(&mut { one }, &mut { value_only }, start);
+    found.ok().map(|found| found.value)
+}
+
 /// The root of one equation.
 pub(super) fn root(
     sides: &Sides,

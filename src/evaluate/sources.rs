@@ -484,8 +484,13 @@ impl Sources {
         true
     }
 
-    /// Whether the matrix of the coefficients has a root (Cholesky, with room for rounding).
+    /// Whether the matrix of the coefficients has a root.
     fn is_possible(&self, group: &[u32]) -> bool {
+        self.root(group).is_some()
+    }
+
+    /// The root of the matrix of the coefficients (Cholesky, with room for rounding).
+    fn root(&self, group: &[u32]) -> Option<Vec<f64>> {
         const ROOM: f64 = 1e-9;
         let count = group.len();
         let mut root = vec![0.0; count * count];
@@ -495,22 +500,32 @@ impl Sources {
                 let dot: f64 = (0..column)
                     .map(|at| root[row * count + at] * root[column * count + at])
                     .sum();
-                let left = own - dot;
-                root[row * count + column] = if row == column {
-                    if left < -ROOM {
-                        return false;
-                    }
-                    left.max(0.0).sqrt()
-                } else if root[column * count + column] > ROOM.sqrt() {
-                    left / root[column * count + column]
-                } else if left.abs() > ROOM.sqrt() {
-                    return false;
-                } else {
-                    0.0
+                let (left, above) = (own - dot, root[column * count + column]);
+                root[row * count + column] = match row == column {
+                    true if left < -ROOM => return None,
+                    true => left.max(0.0).sqrt(),
+                    false if above > ROOM.sqrt() => left / above,
+                    false if left.abs() > ROOM.sqrt() => return None,
+                    false => 0.0,
                 };
             }
         }
-        true
+        Some(root)
+    }
+
+    /// The root of the matrix of the correlations of these; none where they have none.
+    pub(super) fn root_of(&self, group: &[u32]) -> Vec<f64> {
+        let correlates = group.iter().any(|it| self.correlated.contains_key(it));
+        let root = correlates.then(|| self.root(group)).flatten();
+        root.unwrap_or_default()
+    }
+
+    /// The sources that are drawn together with one.
+    pub(super) fn drawn_with(&self, source: u32) -> Vec<u32> {
+        let pairs = self.correlated.get(&source).into_iter().flatten();
+        let mut all: Vec<u32> = pairs.map(|pair| pair.with).collect();
+        all.push(self.head(source));
+        all
     }
 }
 

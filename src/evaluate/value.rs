@@ -380,6 +380,11 @@ impl Environment<f64> for Plain<'_> {
     }
 }
 
+/// The number of a program as plain numbers give it.
+pub(super) fn plain(program: &Program, row: usize, values: &dyn Values) -> Option<f64> {
+    program.run::<f64>(row, &Plain(values)).ok()
+}
+
 /// Numbers with the bounds on their rounding.
 struct Sourced<'a>(&'a dyn Values);
 

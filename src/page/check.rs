@@ -10,8 +10,12 @@ use crate::worksheet::{Body, Shown, Statement};
 
 /// The table of the checks, if there are any beside sensitivities.
 pub(super) fn table(page: &Page, statements: &[Statement]) -> Option<Block> {
-    let is_row =
-        |statement: &&Statement| !matches!(statement.body, Body::Sensitivity(_) | Body::Budget(_));
+    let is_row = |statement: &&Statement| {
+        !matches!(
+            statement.body,
+            Body::Sensitivity(_) | Body::Budget(_) | Body::Trials(_)
+        )
+    };
     let rows = statements.iter().filter(is_row);
     let rows: Vec<Row> = rows.flat_map(|statement| row(page, statement)).collect();
     (!rows.is_empty()).then(|| {
@@ -62,6 +66,7 @@ fn row(page: &Page, statement: &Statement) -> Vec<Row> {
         | Body::Sensitivity(_)
         | Body::Table(_)
         | Body::Budget(_)
+        | Body::Trials(_)
         | Body::Correlation { .. }
         | Body::Fit(_)
         | Body::OfFit

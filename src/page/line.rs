@@ -78,6 +78,7 @@ pub(super) fn line(page: &Page, statement: &Statement) -> Line {
         | Body::Sensitivity(_)
         | Body::Table(_)
         | Body::Budget(_)
+        | Body::Trials(_)
         | Body::Comparison(_)
         | Body::Correlation { .. }
         | Body::Check { .. }

@@ -30,6 +30,7 @@ struct Report<'a> {
     answers: Vec<Answer>,
     budgets: Vec<Budgeted>,
     fits: Vec<FitFound>,
+    trials: Vec<Drawn>,
     entries: Vec<Entry<'a>>,
     figures: Vec<Figure>,
     diagnostics: Vec<Finding<'a>>,
@@ -116,6 +117,21 @@ struct Contribution {
     source: String,
     contribution: f64,
     share: f64,
+}
+
+/// The distribution of a result by trials, in coherent SI units.
+#[derive(Serialize)]
+struct Drawn {
+    line: usize,
+    name: String,
+    count: u64,
+    mean: f64,
+    uncertainty: f64,
+    shortest: (f64, f64),
+    symmetric: (f64, f64),
+    first_order: (f64, f64),
+    first_order_serves: bool,
+    settled: bool,
 }
 
 /// What the sources of error contribute to a result.
@@ -280,6 +296,7 @@ fn one(worksheet: &Worksheet) -> Report<'_> {
         answers: Vec::new(),
         budgets: Vec::new(),
         fits: Vec::new(),
+        trials: Vec::new(),
         entries: entries(worksheet),
         figures: figures(worksheet),
         diagnostics: findings(worksheet),
@@ -344,6 +361,21 @@ fn add(place: Place<'_>, statement: &Statement, report: &mut Report) {
         Body::Trend(trend) => report.checks.push(self::trend(place, statement, trend)),
         Body::Limit(limit) => report.checks.push(self::limit(place, statement, limit)),
         Body::Comparison(found) => report.checks.push(comparison(place, statement, found)),
+        Body::Trials(trials) => {
+            let drawn = &trials.drawn;
+            report.trials.push(Drawn {
+                line: place.line(statement),
+                name: name(place, &trials.subject),
+                count: drawn.count,
+                mean: drawn.mean,
+                uncertainty: drawn.uncertainty,
+                shortest: drawn.shortest,
+                symmetric: drawn.symmetric,
+                first_order: drawn.first.2,
+                first_order_serves: drawn.serves,
+                settled: drawn.is_settled,
+            });
+        }
         Body::Budget(budget) => report.budgets.push(budgeted(place, statement, budget)),
         Body::Check {
             members,

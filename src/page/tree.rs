@@ -190,6 +190,7 @@ pub(super) enum TableKind {
     Check,
     Sensitivity,
     Budget,
+    Trials,
     Dimensions,
     /// Readings.
     Data,

@@ -1,13 +1,13 @@
 //! Lines of `check` about uncertainties: comparisons by them, and budgets.
 
 use super::check::about;
-use super::tree::{Block, Cell, Manner, Row, Set, Table, TableKind, Text};
+use super::tree::{Aside, Block, Cell, Manner, Row, Set, Table, TableKind, Text};
 use super::{Page, notice, prose};
 use crate::quantity::to_figures;
 use crate::resolve::{Expr, SymbolId};
 use crate::syntax::Held;
 use crate::typeset;
-use crate::worksheet::{Body, Budget, BudgetRow, Comparison, Shown, Statement};
+use crate::worksheet::{Body, Budget, BudgetRow, Comparison, Shown, Statement, Trials, TrialsRow};
 
 /// A comparison: what it says, and its figures.
 pub(super) fn comparison(page: &Page, statement: &Statement, comparison: &Comparison) -> [Text; 2] {
@@ -100,14 +100,17 @@ fn factor(comparison: &Comparison) -> String {
     }
 }
 
-/// The budgets of a block, below its checks.
+/// The budgets and trials of a block, below its checks.
 pub(super) fn budgets(page: &Page, statements: &[Statement]) -> Vec<Block> {
     let mut blocks = Vec::new();
     for statement in statements {
-        if let Body::Budget(budget) = &statement.body {
-            blocks.push(table(page, statement, budget));
-            blocks.extend(notice::list(page, &statement.diagnostics));
-        }
+        let table = match &statement.body {
+            Body::Budget(budget) => table(page, statement, budget),
+            Body::Trials(trials) => drawn(page, statement, trials),
+            _ => continue,
+        };
+        blocks.push(table);
+        blocks.extend(notice::list(page, &statement.diagnostics));
     }
     blocks
 }
@@ -249,4 +252,53 @@ fn whole(page: &Page, budget: &Budget) -> Row {
         Text::default(),
     ];
     Row::Cells(None, cells.map(Cell::from).into())
+}
+
+/// The distribution of a result by trials.
+fn drawn(page: &Page, statement: &Statement, trials: &Trials) -> Block {
+    let drawn = &trials.drawn;
+    let mut caption = Text::new("Trials of\u{a0}");
+    let mut subject = Text::from(typeset::math(&trials.subject, &page.context));
+    subject.formula(typeset::result("=", &trials.shown));
+    caption.span(Manner::AsWritten, subject);
+    let settled = match drawn.is_settled {
+        true => "settled to two figures",
+        false => "the second figure is not settled",
+    };
+    let level = to_figures(drawn.level * 100.0, 3).text();
+    let words = format!(
+        "{} trials, {settled}; intervals for {level}\u{a0}%; {}",
+        drawn.count,
+        verdict(trials)
+    );
+    caption.put(Set::OwnLine(Aside::More, Text::new(words)));
+    about(page, statement, &mut caption);
+    let row = |row: &TrialsRow| {
+        let numbers = [&row.mean, &row.uncertainty, &row.low, &row.high];
+        let numbers = numbers.map(|shown| Text::from(typeset::value(shown)));
+        let cells = std::iter::once(Text::new(row.name)).chain(numbers);
+        Row::Cells(None, cells.map(Cell::from).collect())
+    };
+    Block::Table(Table {
+        kind: TableKind::Trials,
+        id: Some(page.anchor(&statement.id)),
+        caption,
+        columns: ["", "Value", "u", "From", "To"].map(Text::new).into(),
+        rows: trials.rows.iter().map(row).collect(),
+    })
+}
+
+/// "first order does not serve: its lower end is 0.8 *u* off"
+fn verdict(trials: &Trials) -> String {
+    let drawn = &trials.drawn;
+    if drawn.serves {
+        return "first order serves".to_owned();
+    }
+    let (low, high) = drawn.off;
+    let (end, off) = match low.abs() >= high.abs() {
+        true => ("lower", low),
+        false => ("upper", high),
+    };
+    let off = to_figures(off.abs(), 1).text();
+    format!("first order does not serve: its {end} end is {off} u off")
 }

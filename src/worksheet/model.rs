@@ -462,6 +462,8 @@ pub enum Body {
     Sensitivity(Box<Sensitivity>),
     /// What each source of error contributes.
     Budget(Box<Budget>),
+    /// The distribution of a result by trials.
+    Trials(Box<Trials>),
     /// A result held against a value by its uncertainty.
     Comparison(Box<Comparison>),
     /// A stated correlation of two givens.
@@ -549,6 +551,7 @@ impl Body {
             | Self::System(_)
             | Self::Sensitivity(_)
             | Self::Budget(_)
+            | Self::Trials(_)
             | Self::Correlation { .. }
             | Self::Fit(_)
             | Self::OfFit
@@ -849,6 +852,36 @@ pub struct Comparison {
     pub compared: evaluate::Compared,
     /// Whether it is as claimed.
     pub holds: bool,
+}
+
+/// The distribution of a result by trials.
+#[derive(Debug)]
+pub struct Trials {
+    /// The result.
+    pub subject: Expr,
+    /// Its value.
+    pub shown: Shown,
+    /// The intervals of the trials, and that of first order.
+    pub rows: Vec<TrialsRow>,
+    /// Whether their number was asked for.
+    pub is_counted: bool,
+    /// What came of them.
+    pub drawn: evaluate::Drawn,
+}
+
+/// An interval with what it is around.
+#[derive(Debug)]
+pub struct TrialsRow {
+    /// Whose it is.
+    pub name: &'static str,
+    /// The mean, or the value.
+    pub mean: Shown,
+    /// The standard uncertainty.
+    pub uncertainty: Shown,
+    /// The lower end.
+    pub low: Shown,
+    /// The upper end.
+    pub high: Shown,
 }
 
 /// What each source of error contributes to a result.

@@ -24,6 +24,7 @@ const WARNINGS: &[Code] = &[
     Code::E16,
     Code::A02,
     Code::U06,
+    Code::U08,
     Code::U11,
     Code::F08,
     Code::F09,

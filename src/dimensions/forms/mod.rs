@@ -15,7 +15,7 @@ mod work;
 
 use super::infer::Inference;
 use super::{Form, Type};
-use crate::resolve::{Kind, Statement};
+use crate::resolve::{Expr, Kind, Statement};
 
 pub use check::is_relative;
 
@@ -45,13 +45,11 @@ impl<'a> Inference<'a> {
                 Some(found)
             }
             Kind::Sensitivity { subject, .. } | Kind::Budget { subject, .. } => {
-                let found = self.infer(subject)?;
-                self.number(subject, "the subject of a table")?;
-                self.usable(subject, &found)?;
-                Some(found)
+                self.looked_at(subject)
             }
             Kind::Fit(fit) => self.fit(fit),
             Kind::OfFit => Some(Type::plain(Form::default())),
+            Kind::MonteCarlo(drawn) => self.looked_at(&drawn.subject),
             Kind::Function { function, body } => {
                 self.bodies.insert(*function, body);
                 self.infer(body)
@@ -69,5 +67,13 @@ impl<'a> Inference<'a> {
                 Some(found)
             }
         }
+    }
+
+    /// A result that a table is made of.
+    fn looked_at(&mut self, subject: &Expr) -> Option<Type> {
+        let found = self.infer(subject)?;
+        self.number(subject, "the subject of a table")?;
+        self.usable(subject, &found)?;
+        Some(found)
     }
 }

@@ -6,6 +6,7 @@ mod correlation;
 mod data;
 mod fit;
 mod limit;
+mod monte_carlo;
 mod plot;
 mod root;
 mod sensitivity;
@@ -16,6 +17,7 @@ mod work;
 
 use super::compared::Compared;
 use super::convert;
+use super::drawn::Drawn;
 use super::fit::Fitted;
 use super::sense::{Influence, Trend};
 use super::solve::Convergence;
@@ -25,8 +27,8 @@ use crate::diagnostic::{Code, Diagnostic};
 use crate::dimensions::{Counts, Energy, Reading, Type};
 use crate::quantity::{self, Amount, Family};
 use crate::resolve::statement::{
-    self, Answer, Check, Comparison, Component, Data, Limit, Plot, Required, Root, Solved, System,
-    Work,
+    self, Answer, Check, Comparison, Component, Data, Limit, MonteCarlo, Plot, Required, Root,
+    Solved, System, Work,
 };
 use crate::resolve::{Expr, FunctionId, Kind, Statement, SymbolId};
 use crate::text::Span;
@@ -92,6 +94,8 @@ pub enum Outcome<'a> {
         /// Its value.
         value: Value,
     },
+    /// The distribution of a result by trials, beside its value.
+    Trials(&'a MonteCarlo, Value, Box<Drawn>),
     /// A result held against a value.
     Comparison(&'a Comparison, Box<Compared>),
     /// A stated correlation.
@@ -166,6 +170,7 @@ impl<'a> Walk<'a> {
                     value,
                 }
             }
+            Kind::MonteCarlo(line) => self.monte_carlo(statement, line)?,
             Kind::Comparison(comparison) => self.comparison(statement, comparison)?,
             Kind::Correlation { names, coefficient } => {
                 self.correlation(statement, *names, coefficient)?

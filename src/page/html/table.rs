@@ -9,6 +9,7 @@ impl Writer<'_> {
             TableKind::Given => "table class=\"given\"",
             TableKind::Check => "table class=\"check\"",
             TableKind::Sensitivity => "table class=\"sensitivity\"",
+            TableKind::Trials => "table class=\"sensitivity trials\"",
             TableKind::Budget => "table class=\"sensitivity budget\"",
             TableKind::Dimensions => "table class=\"dimensions\"",
             TableKind::Data => "table class=\"data\"",
@@ -68,6 +69,7 @@ impl Writer<'_> {
                 | TableKind::Check
                 | TableKind::Sensitivity
                 | TableKind::Budget
+                | TableKind::Trials
                 | TableKind::Dimensions,
                 _,
             ) => "td",

@@ -68,6 +68,7 @@ impl Writer<'_> {
             | TableKind::Sensitivity
             | TableKind::Dimensions
             | TableKind::Data
+            | TableKind::Trials
             | TableKind::Budget => " \\\\\n",
         });
     }
@@ -88,6 +89,7 @@ impl Writer<'_> {
             | TableKind::Sensitivity
             | TableKind::Dimensions
             | TableKind::Data
+            | TableKind::Trials
             | TableKind::Budget => {
                 self.text(&cell.text);
             }
@@ -102,6 +104,7 @@ fn widths(kind: TableKind) -> &'static [&'static str] {
         TableKind::Given => &[".27", ".53"],
         TableKind::Check => &[".45", ".30", ".18"],
         TableKind::Sensitivity => &[".24", ".26", ".24"],
+        TableKind::Trials => &[".30", ".17", ".14", ".17"],
         TableKind::Budget => &[".16", ".12", ".09", ".12", ".05", ".14", ".12"],
         TableKind::Dimensions => &[".34", ".30"],
         // As wide as what stands in them.

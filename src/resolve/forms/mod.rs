@@ -13,6 +13,7 @@ mod function;
 mod given;
 mod inline;
 mod limit;
+mod monte_carlo;
 mod plot;
 mod required;
 mod root;
@@ -36,6 +37,7 @@ pub use data::{Column, Data, LeftOut, Readings, Rows};
 pub use fit::{Fit, Parameter, Weight};
 pub use inline::Inline;
 pub use limit::{End, Limit};
+pub use monte_carlo::MonteCarlo;
 pub use plot::{Plot, Side as PlotSide};
 pub use required::Required;
 pub use root::{Root, Start};
@@ -90,6 +92,8 @@ pub enum Kind {
         /// The givens of the problem, in their order.
         givens: Vec<SymbolId>,
     },
+    /// `monte carlo of y`.
+    MonteCarlo(Box<MonteCarlo>),
     /// `budget of y`.
     Budget {
         /// What is looked at.
@@ -273,6 +277,10 @@ impl Kind {
                 lead: Some(subject),
                 ..none
             },
+            Self::MonteCarlo(drawn) => Facts {
+                lead: Some(&drawn.subject),
+                ..none
+            },
             Self::Comparison(comparison) => Facts {
                 lead: Some(&comparison.subject),
                 ..none
@@ -383,6 +391,7 @@ impl<'a> Resolver<'a> {
                 let in_full = budget.in_full;
                 subject.map(|subject| Kind::Budget { subject, in_full })
             }
+            syntax::Statement::MonteCarlo(drawn) => self.monte_carlo(drawn),
             syntax::Statement::Comparison(comparison) => self.comparison(comparison),
             syntax::Statement::Fit(fit) => self.fit(fit, of.lines, &mut statement.unknowns),
             syntax::Statement::Parameter(parameter) => {

@@ -86,12 +86,19 @@ impl Reader<'_> {
             return self.factor(inner).map(|it| Some(Expanded::Factor(it)));
         }
         let span = self.span(&inner);
-        let level = match inner.into_inner().next() {
+        self.level(inner)
+            .map(|level| Some(Expanded::Level(level, span)))
+    }
+
+    /// `95 % coverage`, as a part of one.
+    pub(super) fn level(&self, pair: Pair<'_>) -> Read<f64> {
+        let span = self.span(&pair);
+        let level = match pair.into_inner().next() {
             Some(number) => literal::number(&number, self.start)?.value / 100.0,
             None => 0.0,
         };
         match level > 0.0 && level < 1.0 {
-            true => Ok(Some(Expanded::Level(level, span))),
+            true => Ok(level),
             false => Err(sizes::refused(
                 span,
                 &format!("`{}` holds no part of all values", self.slice(span)),

@@ -16,6 +16,7 @@ mod fit;
 mod from;
 mod inline;
 mod limit;
+mod monte_carlo;
 mod plot;
 mod required;
 mod sensitivity;
@@ -33,6 +34,7 @@ pub use fit::{Fit, Parameter, Spread};
 pub use from::{From, Start};
 pub use inline::Inline;
 pub use limit::Limit;
+pub use monte_carlo::MonteCarlo;
 pub use plot::{Plot, Side};
 pub use required::{Required, SignWords};
 pub use solve::Solve;
@@ -101,6 +103,8 @@ pub enum Statement {
     Plot(Box<Plot>),
     /// The table of a `data` block.
     Data(Box<Data>),
+    /// `monte carlo of y`, in `check`.
+    MonteCarlo(Box<MonteCarlo<Expr>>),
     /// `budget of y`, in `check`.
     Budget(Budget),
     /// `g agrees with 9.81 m/s^2` and its kin, in `check`.
@@ -143,7 +147,7 @@ pub(super) struct Form {
 }
 
 /// The forms that are known by their words, and the blocks that take them.
-static FORMS: [Form; 11] = [
+static FORMS: [Form; 12] = [
     Form {
         opens: &["weighted equally", "weighted by"],
         joins: &[],
@@ -276,6 +280,21 @@ static FORMS: [Form; 11] = [
         found: nowhere,
         is_meant: |body| word_at(body, 0) == "sensitivity",
         read: |reader, _, pairs| reader.sensitivity(pairs).map(Statement::Sensitivity),
+        unread: as_others,
+    },
+    Form {
+        opens: &["monte carlo"],
+        joins: &[],
+        blocks: &[BlockKind::Check],
+        called: "a `monte carlo` line",
+        rule: Rule::monte_carlo_line,
+        pattern: |_| "`monte carlo of y`, then `with 1e6 trials`, `with 95 % coverage`, `start 7` if wanted",
+        found: nowhere,
+        is_meant: |body| word_at(body, 0) == "monte",
+        read: |reader, _, pairs| {
+            let drawn = reader.monte_carlo(pairs)?;
+            Ok(Statement::MonteCarlo(Box::new(drawn)))
+        },
         unread: as_others,
     },
     Form {
@@ -508,6 +527,7 @@ impl Statement {
             | Self::Plot(_)
             | Self::Data(_)
             | Self::Budget(_)
+            | Self::MonteCarlo(_)
             | Self::Comparison(_)
             | Self::Fit(_)
             | Self::Weighted(_)
@@ -531,6 +551,7 @@ impl Statement {
             Self::Sensitivity(subject) => take(Part::Expr(subject)),
             Self::Plot(plot) => plot.parts(take),
             Self::Budget(budget) => take(Part::Expr(&budget.subject)),
+            Self::MonteCarlo(drawn) => take(Part::Expr(&drawn.subject)),
             Self::Comparison(comparison) => comparison.parts(take),
             Self::Fit(fit) => fit.parts(take),
             Self::Parameter(parameter) => parameter.parts(take),

@@ -66,6 +66,10 @@ fn set(context: &Context, problem: &Problem, statement: &Statement) -> Vec<Node>
             let rows = budget.rows.iter();
             rows.map(|row| value(&row.contribution)).collect()
         }
+        Body::Trials(trials) => {
+            let rows = trials.rows.iter();
+            rows.map(|row| value(&row.mean)).collect()
+        }
         Body::Comparison(comparison) => vec![
             side("", &comparison.subject.0, context).0,
             value(&comparison.difference),

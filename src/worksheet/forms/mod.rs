@@ -9,6 +9,7 @@ mod data;
 mod fit;
 mod given;
 mod limit;
+mod monte_carlo;
 mod plot;
 mod root;
 mod sensitivity;
@@ -99,6 +100,7 @@ impl Builder<'_> {
                 in_full,
                 value,
             } => self.budget(line, subject, *in_full, value),
+            Outcome::Trials(drawn_by, value, drawn) => self.trials(line, drawn_by, value, drawn),
             Outcome::Comparison(comparison, compared) => {
                 self.comparison(line, comparison, compared)
             }

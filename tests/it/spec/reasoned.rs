@@ -209,6 +209,15 @@ fn value<'a>(facts: &'a Facts, number: usize, word: &str) -> Result<&'a Shown, S
     let found = match (&check.body, word) {
         (Body::Trend(trend), "derivative") => Some(&trend.derivative),
         (Body::Limit(limit), "reached") => Some(&limit.reached),
+        (Body::Trials(found), "mean" | "uncertainty" | "low" | "high") => {
+            let row = found.rows.get(1);
+            row.map(|row| match word {
+                "mean" => &row.mean,
+                "uncertainty" => &row.uncertainty,
+                "low" => &row.low,
+                _ => &row.high,
+            })
+        }
         (Body::Comparison(found), "difference") => Some(&found.difference),
         (Body::Comparison(found), "uncertainty") => Some(&found.uncertainty),
         (Body::Sensitivity(found), _) => word.strip_prefix("derivative of ").and_then(|name| {
@@ -232,6 +241,14 @@ fn looked(facts: &Facts, number: usize, word: &str, text: &str) -> Result<(), St
     match (&check.body, word) {
         (Body::Comparison(found), "verdict") => {
             return agree(found.compared.found.words(), text, word);
+        }
+        (Body::Trials(found), "verdict") => {
+            let serves = if found.drawn.serves {
+                "serves"
+            } else {
+                "does not serve"
+            };
+            return agree(&format!("first order {serves}"), text, word);
         }
         (Body::Budget(found), "budget") => {
             let rows = found.rows.iter().map(|row| {

@@ -1,0 +1,283 @@
+//! The distribution of a result by trials (JCGM 101).
+
+use std::collections::BTreeSet;
+
+use rustc_hash::FxHashMap;
+
+use super::Outcome;
+use crate::diagnostic::{Code, Diagnostic};
+use crate::evaluate::coverage;
+use crate::evaluate::definitions::Definition;
+use crate::evaluate::drawn::Drawn;
+use crate::evaluate::model::{Draw, Model, Step};
+use crate::evaluate::program::Program;
+use crate::evaluate::value::{self, Value, Values};
+use crate::evaluate::walk::{Lack, Walk};
+use crate::functions::is_same;
+use crate::quantity;
+use crate::resolve::statement::MonteCarlo;
+use crate::resolve::{Shape, Statement, SymbolId};
+use crate::statistics::{philox, trials};
+use crate::text::{Hash, Span};
+
+/// The part of trials that may have no value.
+const WITHOUT: f64 = 1e-5;
+
+impl<'a> Walk<'a> {
+    pub(super) fn monte_carlo(
+        &mut self,
+        statement: &Statement,
+        line: &'a MonteCarlo,
+    ) -> Result<Outcome<'a>, Lack> {
+        let subject = &line.subject;
+        let value = self.expr(subject, &[])?;
+        if value.shape != Shape::One || value.gradients.iter().all(Vec::is_empty) {
+            return Err(self.refuse_certain(subject));
+        }
+        let program = self.compile(subject);
+        let model = self.model(&program, line.start)?;
+        self.refuse_few(statement.span, &model)?;
+        let level = line.level.unwrap_or(coverage::USUAL);
+        let found = match line.trials {
+            Some((count, place)) => {
+                if !(2.0..=trials::MOST as f64).contains(&count) || count.fract() != 0.0 {
+                    return Err(self.refuse_count(place));
+                }
+                trials::run(count as u64, level, |range| model.run(range))
+            }
+            None => trials::run_until_settled(level, |range| model.run(range)),
+        };
+        let Some(found) = found else {
+            return Err(self.refuse_without(statement.span, &model, 0));
+        };
+        if found.without as f64 > WITHOUT * found.count as f64 {
+            let first = found.first_without.unwrap_or(0);
+            return Err(self.refuse_without(statement.span, &model, first));
+        }
+        if let (Some((_, place)), false) = (line.trials, found.is_settled()) {
+            let written = place.of(self.text);
+            let wanted = format!("{:e}", found.wanted().min(trials::MOST as f64));
+            self.diagnostics.push(
+                Diagnostic::warning(
+                    Code::U08,
+                    place,
+                    format!("`{written}` leaves the second figure of the uncertainty open"),
+                )
+                .with_help(format!(
+                    "`with {wanted} trials`, or the line without a number"
+                )),
+            );
+        }
+        let sources = &self.results.sources;
+        let first = value.uncertainty(0, sources).map_or(0.0, |it| it.size);
+        let degrees = value
+            .degrees_of_freedom(0, sources)
+            .unwrap_or(f64::INFINITY);
+        let half = coverage::factor(level, degrees) * first;
+        let drawn = Drawn::new(&found, level, (value.at(0), first, half));
+        Ok(Outcome::Trials(line, value, Box::new(drawn)))
+    }
+
+    /// A result as a function of its errors.
+    fn model(&self, program: &Program, start: u64) -> Result<Model, Lack> {
+        let behind = self.definitions_behind([program]);
+        let mut steps = Vec::new();
+        let mut fixed: FxHashMap<SymbolId, Value> = FxHashMap::default();
+        let mut wanted: BTreeSet<u32> = BTreeSet::new();
+        let mut reads: Vec<SymbolId> = program.symbols().collect();
+        wanted.extend(program.inputs());
+        let at = |symbol: SymbolId| self.results.value(symbol).map_or(f64::NAN, |it| it.at(0));
+        for definition in &behind {
+            reads.extend(definition.reads());
+            match &**definition {
+                Definition::Formula { symbol, ways } => {
+                    let mut programs = ways.iter().flat_map(|way| way.programs());
+                    let first = ways.first().and_then(|way| way.programs().next());
+                    let own = programs.find(|own| self.gives_value(own, *symbol));
+                    let own = own.or(first).ok_or(Lack::Refused)?;
+                    wanted.extend(own.inputs());
+                    steps.push(Step::Formula(*symbol, own.clone()));
+                }
+                // Its parameters are drawn by their covariance, and moved to first order by what
+                // they share with others.
+                Definition::Fit(_) => {}
+                Definition::Roots {
+                    symbols, equations, ..
+                } => {
+                    wanted.extend(equations.iter().flatten().flat_map(Program::inputs));
+                    steps.push(match (symbols.as_slice(), equations.as_slice()) {
+                        ([symbol], [sides]) => Step::Root(*symbol, sides.clone(), at(*symbol)),
+                        _ => Step::System(
+                            symbols.clone(),
+                            equations.clone(),
+                            symbols.iter().map(|symbol| Some(at(*symbol))).collect(),
+                        ),
+                    });
+                }
+            }
+        }
+        let defined: Vec<SymbolId> = steps.iter().flat_map(Step::defines).collect();
+        for symbol in reads.into_iter().filter(|symbol| !defined.contains(symbol)) {
+            if let Some(value) = self.results.value(symbol) {
+                let sources = value.gradients.iter().flatten().map(|it| it.source);
+                wanted.extend(sources);
+                fixed.insert(symbol, value.clone());
+            }
+        }
+        let sources = &self.results.sources;
+        wanted.retain(|source| sources.size(*source).is_some());
+        Ok(Model {
+            steps,
+            subject: program.clone(),
+            fixed,
+            sources: wanted.last().map_or(0, |last| *last as usize + 1),
+            draws: self.draws(&wanted, start),
+        })
+    }
+
+    /// Whether a formula gives the value that its name has.
+    fn gives_value(&self, program: &Program, symbol: SymbolId) -> bool {
+        let known = self.results.value(symbol);
+        let found = value::plain(program, 0, &self.results);
+        known
+            .zip(found)
+            .is_some_and(|(known, found)| is_same(known.at(0), found))
+    }
+
+    /// The errors of sources, those together that correlate or count as one.
+    fn draws(&self, wanted: &BTreeSet<u32>, start: u64) -> Vec<Draw> {
+        let sources = &self.results.sources;
+        let mut groups: Vec<Vec<u32>> = Vec::new();
+        let mut at: FxHashMap<u32, usize> = FxHashMap::default();
+        for source in wanted {
+            let kin = sources.drawn_with(*source);
+            let known = kin.iter().find_map(|it| at.get(it)).copied();
+            let index = known.unwrap_or(groups.len());
+            if index == groups.len() {
+                groups.push(Vec::new());
+            }
+            groups[index].push(*source);
+            at.insert(*source, index);
+            at.extend(kin.into_iter().map(|it| (it, index)));
+        }
+        groups
+            .into_iter()
+            .map(|group| self.draw(group, start))
+            .collect()
+    }
+
+    fn draw(&self, group: Vec<u32>, start: u64) -> Draw {
+        let sources = &self.results.sources;
+        let first = group.first().copied().unwrap_or(0);
+        let about = sources
+            .block_of(first)
+            .map(|at| &sources.blocks()[at].about);
+        let degrees = (group.iter())
+            .filter_map(|it| sources.block_of(*it))
+            .map(|at| sources.blocks()[at].about.degrees)
+            .fold(f64::INFINITY, f64::min);
+        Draw {
+            from: group.iter().map(|it| self.drawer(*it, start, "")).collect(),
+            sizes: group
+                .iter()
+                .map(|it| sources.size(*it).unwrap_or(0.0))
+                .collect(),
+            distribution: about.map_or(crate::syntax::Distribution::Normal, |it| it.distribution),
+            degrees,
+            common: self.drawer(first, start, " in common").0,
+            root: sources.root_of(&group),
+            sources: group,
+        }
+    }
+
+    /// Who draws for a source: by its name, so that other sources leave its numbers alone.
+    fn drawer(&self, source: u32, start: u64, what: &str) -> (philox::Source, u32) {
+        let sources = &self.results.sources;
+        let blocks = sources.blocks();
+        let Some(at) = sources.block_of(source) else {
+            return (philox::Source { key: start }, source);
+        };
+        let name = |at: usize| self.name_of(at);
+        let own = name(at);
+        let before = (0..at).filter(|other| name(*other) == own).count();
+        let text = format!("{own}#{before}{what} {start}");
+        let key = Hash::of(text.as_bytes()).seed();
+        (philox::Source { key }, source - blocks[at].first)
+    }
+
+    /// The name of a block of sources.
+    fn name_of(&self, block: usize) -> String {
+        let about = &self.results.sources.blocks()[block].about;
+        let names = about.names.iter();
+        let names: Vec<&str> = names
+            .map(|name| &*self.resolved.symbols.symbol(*name).key)
+            .collect();
+        match (about.constant, names.is_empty()) {
+            (Some(constant), _) => constant.to_owned(),
+            (None, false) => names.join(", "),
+            (None, true) => about.place.of(self.text).to_owned(),
+        }
+    }
+
+    /// So few degrees of freedom have no standard deviation of their own.
+    fn refuse_few(&mut self, place: Span, model: &Model) -> Result<(), Lack> {
+        let few = model.draws.iter().find(|draw| draw.degrees <= 2.0);
+        let Some(draw) = few else { return Ok(()) };
+        let block = self.results.sources.block_of(draw.sources[0]).unwrap_or(0);
+        let (name, degrees) = (self.name_of(block), draw.degrees);
+        self.diagnostics.push(
+            Diagnostic::error(
+                Code::U07,
+                place,
+                format!(
+                    "`{name}` has {degrees} degrees of freedom, and the t distribution of so few has no standard deviation"
+                ),
+            )
+            .with_help("more readings"),
+        );
+        Err(Lack::Refused)
+    }
+
+    fn refuse_count(&mut self, place: Span) -> Lack {
+        let written = place.of(self.text);
+        self.diagnostics.push(
+            Diagnostic::error(
+                Code::U14,
+                place,
+                format!("`{written}`: there are 2 to 10 000 000 trials"),
+            )
+            .with_help("`with 1e6 trials`, or the line without a number"),
+        );
+        Lack::Refused
+    }
+
+    fn refuse_without(&mut self, place: Span, model: &Model, trial: u64) -> Lack {
+        let drawn = model.farthest(trial).and_then(|(source, by)| {
+            let block = self.results.sources.block_of(source)?;
+            let by = quantity::to_figures(by, 2).text();
+            Some(format!(
+                ", as where `{}` is {by} standard uncertainties off",
+                self.name_of(block)
+            ))
+        });
+        let drawn = drawn.unwrap_or_default();
+        self.diagnostics.push(
+            Diagnostic::error(
+                Code::U09,
+                place,
+                format!("more than one trial in 100 000 has no value{drawn}"),
+            )
+            .with_help("a distribution with limits, or a formula that has a value there"),
+        );
+        Lack::Refused
+    }
+}
+
+impl Step {
+    fn defines(&self) -> Vec<SymbolId> {
+        match self {
+            Self::Formula(symbol, _) | Self::Root(symbol, ..) => vec![*symbol],
+            Self::System(symbols, ..) => symbols.clone(),
+        }
+    }
+}

@@ -1,0 +1,226 @@
+//! A result as a function of the errors of its sources, for trials (JCGM 101).
+//!
+//! In go the definitions behind a result, compiled, and the values that they read; out comes the
+//! result of each trial, whose errors are a function of its number and of the names of the
+//! sources. Nothing is known of rounding or derivatives here.
+
+use std::ops::Range;
+
+use rustc_hash::FxHashMap;
+
+use super::program::Program;
+use super::solve::{self, Sides};
+use super::value::{self, Value, Values};
+use crate::resolve::{Shape, SymbolId};
+use crate::statistics::philox;
+use crate::syntax::Distribution;
+
+/// What is computed in a trial, in its order.
+pub(super) struct Model {
+    /// The definitions behind the result.
+    pub steps: Vec<Step>,
+    /// The result.
+    pub subject: Program,
+    /// What is read and not defined by formulas.
+    pub fixed: FxHashMap<SymbolId, Value>,
+    /// The errors that are drawn.
+    pub draws: Vec<Draw>,
+    /// How many sources there are.
+    pub sources: usize,
+}
+
+/// A definition.
+pub(super) enum Step {
+    /// By a formula.
+    Formula(SymbolId, Program),
+    /// As a root near this start.
+    Root(SymbolId, Sides, f64),
+    /// As roots of several equations.
+    System(Vec<SymbolId>, Vec<Sides>, Vec<Option<f64>>),
+}
+
+/// Errors that are drawn together.
+#[derive(Debug, Clone)]
+pub(super) struct Draw {
+    /// Who draws each of them, and which part of it that is.
+    pub from: Vec<(philox::Source, u32)>,
+    /// Their sources.
+    pub sources: Vec<u32>,
+    /// Their standard uncertainties.
+    pub sizes: Vec<f64>,
+    /// The distribution of one alone.
+    pub distribution: Distribution,
+    /// Their degrees of freedom.
+    pub degrees: f64,
+    /// Who draws how far the standard uncertainty that they have in common is off.
+    pub common: philox::Source,
+    /// The root of the matrix of their correlations, row by row; none where they are independent.
+    pub root: Vec<f64>,
+}
+
+impl Draw {
+    /// The errors in a trial.
+    fn fill(&self, trial: u64, shifts: &mut [f64]) {
+        if let ([source], [size], [(from, part)]) =
+            (&self.sources[..], &self.sizes[..], &self.from[..])
+        {
+            let standard = alone(self, *from, *part, trial, *size);
+            shifts[*source as usize] = standard * size;
+            return;
+        }
+        let scale = match self.degrees.is_finite() {
+            true => {
+                let square = 2.0 * self.common.gamma(self.degrees / 2.0, trial, 0);
+                (self.degrees / square).sqrt()
+            }
+            false => 1.0,
+        };
+        let normals = self
+            .from
+            .iter()
+            .map(|(from, part)| from.normal(trial, *part));
+        let normals: Vec<f64> = normals.collect();
+        let count = self.sources.len();
+        for (at, (source, size)) in self.sources.iter().zip(&self.sizes).enumerate() {
+            let own = match self.root.get(at * count..(at + 1) * count) {
+                Some(row) => row.iter().zip(&normals).map(|(a, b)| a * b).sum(),
+                None => normals[at],
+            };
+            shifts[*source as usize] = own * scale * size;
+        }
+    }
+}
+
+/// The error of a source of its own, in standard uncertainties (JCGM 101, 6.4).
+fn alone(draw: &Draw, from: philox::Source, part: u32, trial: u64, size: f64) -> f64 {
+    match draw.distribution {
+        Distribution::Rectangular | Distribution::Resolution => {
+            3_f64.sqrt() * from.rectangular(trial, part)
+        }
+        Distribution::Triangular => 6_f64.sqrt() * from.triangular(trial, part),
+        Distribution::Arcsine => 2_f64.sqrt() * from.arcsine(trial, part),
+        Distribution::Poisson => {
+            // The mean of a count that was seen has the gamma distribution (6.4.11).
+            let count = size * size;
+            (from.gamma(count + 1.0, trial, part) - count) / size
+        }
+        Distribution::Normal if draw.degrees.is_finite() => {
+            from.student_t(draw.degrees, trial, part)
+        }
+        Distribution::Normal => from.normal(trial, part),
+    }
+}
+
+/// The values of a trial.
+struct Trial<'a> {
+    model: &'a Model,
+    own: FxHashMap<SymbolId, Value>,
+    shifts: Vec<f64>,
+}
+
+impl Values for Trial<'_> {
+    fn value(&self, symbol: SymbolId) -> Option<&Value> {
+        self.own
+            .get(&symbol)
+            .or_else(|| self.model.fixed.get(&symbol))
+    }
+
+    fn shift(&self, source: u32) -> f64 {
+        self.shifts.get(source as usize).copied().unwrap_or(0.0)
+    }
+}
+
+impl Model {
+    /// The results of trials; what has none is no number.
+    pub fn run(&self, trials: Range<u64>) -> Vec<f64> {
+        let mut here = Trial {
+            model: self,
+            own: FxHashMap::default(),
+            shifts: vec![0.0; self.sources],
+        };
+        trials
+            .map(|trial| {
+                for draw in &self.draws {
+                    draw.fill(trial, &mut here.shifts);
+                }
+                here.result().unwrap_or(f64::NAN)
+            })
+            .collect()
+    }
+
+    /// How far the errors of a trial are from 0, in standard uncertainties: the farthest.
+    pub fn farthest(&self, trial: u64) -> Option<(u32, f64)> {
+        let mut shifts = vec![0.0; self.sources];
+        self.draws
+            .iter()
+            .for_each(|draw| draw.fill(trial, &mut shifts));
+        let sizes = self.draws.iter().flat_map(|draw| {
+            let sizes = draw.sizes.iter();
+            draw.sources.iter().zip(sizes)
+        });
+        sizes
+            .map(|(source, size)| (*source, shifts[*source as usize] / size))
+            .max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()))
+    }
+}
+
+impl Trial<'_> {
+    fn result(&mut self) -> Option<f64> {
+        self.own.clear();
+        for (symbol, value) in &self.model.fixed {
+            if !value.gradients.is_empty() {
+                let moved = self.moved(value);
+                self.own.insert(*symbol, moved);
+            }
+        }
+        for step in &self.model.steps {
+            match step {
+                Step::Formula(symbol, program) => {
+                    let value = self.formula(program)?;
+                    self.own.insert(*symbol, value);
+                }
+                Step::Root(symbol, sides, start) => {
+                    let root = solve::nearest(sides, *symbol, *start, self)?;
+                    self.own.insert(*symbol, Value::one(root));
+                }
+                Step::System(symbols, equations, starts) => {
+                    let (values, _) = solve::system(equations, symbols, starts, self).ok()?;
+                    self.own.extend(symbols.iter().copied().zip(values));
+                }
+            }
+        }
+        let found = self.formula(&self.model.subject)?;
+        found
+            .rows
+            .first()
+            .copied()
+            .filter(|value| value.is_finite())
+    }
+
+    /// A value that has no formula, moved by its errors to first order.
+    fn moved(&self, value: &Value) -> Value {
+        let moved = |(row, number): (usize, &f64)| {
+            let errors = value.gradient(row).iter();
+            number
+                + errors
+                    .map(|it| it.slope * self.shift(it.source))
+                    .sum::<f64>()
+        };
+        Value {
+            rows: value.rows.iter().enumerate().map(moved).collect(),
+            shape: value.shape,
+            ..Value::default()
+        }
+    }
+
+    fn formula(&self, program: &Program) -> Option<Value> {
+        let rows = program.rows(&|symbol| value::rows_of(self, symbol)).ok()?;
+        let (count, shape) = rows.map_or((1, Shape::One), |rows| (rows.count, rows.shape));
+        let rows = (0..count).map(|row| value::plain(program, row, self));
+        Some(Value {
+            rows: rows.collect::<Option<Vec<f64>>>()?,
+            shape,
+            ..Value::default()
+        })
+    }
+}

@@ -558,6 +558,7 @@ pub(super) fn pressure() -> Form {
 pub(super) fn is_zero(expr: &Expr) -> bool {
     match &expr.inside().kind {
         ExprKind::Number(0.0) | ExprKind::Numeral(0.0) => true,
+        ExprKind::Quantity(quantity) => quantity.is_plain_zero(),
         ExprKind::Vector(items) => items.iter().all(is_zero),
         _ => false,
     }

@@ -283,7 +283,8 @@ impl<'a> Inference<'a> {
             if !condition_fits {
                 continue;
             }
-            if !self.same(&symbol.form, &found.form) {
+            let is_zero = infer::is_zero(&condition.value) && symbol.reading == Reading::Plain;
+            if !is_zero && !self.same(&symbol.form, &found.form) {
                 let message = format!(
                     "`{}` is {}, but the given is {}",
                     self.written(&condition.value),
@@ -299,9 +300,7 @@ impl<'a> Inference<'a> {
                 );
                 sound = false;
             } else {
-                sound &= self
-                    .counts_as(condition.symbol, &condition.value, &found)
-                    .is_some();
+                sound &= self.replaces(condition, &symbol, found).is_some();
             }
         }
         sound.then_some(())
@@ -309,6 +308,18 @@ impl<'a> Inference<'a> {
 }
 
 impl Inference<'_> {
+    /// A value that replaces a given counts the same, where turns are taken in radians as where
+    /// the two are compared.
+    fn replaces(&mut self, condition: &Condition, given: &Type, found: Type) -> Option<()> {
+        let lead = Expr {
+            span: condition.span,
+            kind: ExprKind::Symbol(condition.symbol),
+        };
+        let value = &condition.value;
+        let found = self.taken_as((&lead, given), (value, found));
+        self.counts_as(condition.symbol, value, &found)
+    }
+
     /// A replaced given keeps its datum: another word, or an interval for a point, is another
     /// quantity.
     fn condition_fits(&mut self, condition: &Condition, given: &Type, found: &Type) -> Option<()> {

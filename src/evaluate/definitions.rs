@@ -360,7 +360,7 @@ impl<'a> Walk<'a> {
     ) -> Result<Value, Lack> {
         let mut by = FxHashMap::default();
         for condition in conditions {
-            let own = self.compile(&condition.value);
+            let own = self.compile_compared(&condition.value);
             by.insert(condition.symbol, self.run(&own)?);
         }
         let way = self.way(formulas.iter().copied(), None);

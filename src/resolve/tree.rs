@@ -139,6 +139,14 @@ pub struct Quantity {
     pub power: Option<i32>,
 }
 
+impl Quantity {
+    /// Whether it is nothing but `0`, without a unit, a datum or an uncertainty.
+    pub fn is_plain_zero(&self) -> bool {
+        let is_bare = self.unit.source().is_empty() && self.datum.is_none();
+        is_bare && self.sizes.is_empty() && self.values.iter().all(|value| *value == 0.0)
+    }
+}
+
 /// What a quantity, or each number of it, is uncertain by.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Size {

@@ -623,14 +623,22 @@ proptest! {
     #[test]
     fn what_needs_no_search_lies_between_its_bounds_or_is_refused(
         value in -50..50_i32,
-        low in -50..50_i32,
-        high in -50..50_i32,
+        low in prop_oneof![1 => Just(0), 3 => -50..50_i32],
+        high in prop_oneof![1 => Just(0), 3 => -50..50_i32],
         turned in any::<bool>(),
+        is_bare in any::<bool>(),
+        unit in proptest::sample::select(&["mm", "K difference", "rpm", "rad/s", "deg"][..]),
     ) {
         let law = if turned { "2 b = x" } else { "x = 2 b" };
+        // Zero needs no unit.
+        let bound = |value: i32| match value == 0 && is_bare {
+            true => "0".to_owned(),
+            false => format!("{value} {unit}"),
+        };
+        let (from, to) = (bound(low), bound(high));
         let text = format!(
-            "```given\nb = {value} mm\n```\n\n```derive\nlaw: {law}\n```\n\n\
-             ```work\nx = ? mm from law between {low} mm and {high} mm\n```\n"
+            "```given\nb = {value} {unit}\n```\n\n```derive\nlaw: {law}\n```\n\n\
+             ```work\nx = ? {unit} from law between {from} and {to}\n```\n"
         );
         let is_outside = 2 * value < low.min(high) || 2 * value > low.max(high);
         let found: Vec<Code> = (compile(&text).diagnostics.iter()).map(|it| it.code).collect();

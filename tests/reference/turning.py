@@ -77,9 +77,11 @@ REFUSED = "refused"
 CASES = []
 
 
-def case(title, work, answer, derive=()):
+def case(title, work, answer, derive=(), check=()):
     """A worksheet with the data; `answer` is name, value and unit, or None where it is refused."""
     row = {"title": title, "derive": list(derive), "work": list(work)}
+    if check:
+        row["check"] = list(check)
     if answer is None:
         row["refused"] = True
     else:
@@ -324,8 +326,53 @@ def solved():
          ["e: q = n_1 r", "solve e for n_1"])
 
 
+def replaced():
+    """A value in the place of a given, in what-ifs, claims, checks and ends of limits: beside an
+    angle, turns are the same in radians; in the place of turns an angle leaves two readings."""
+    values = {"1500 rpm": (25.0, "turns/s"), "25 rev/s": (25.0, "turns/s"), "960 r/min": (16.0, "turns/s"),
+              "90 rad/s": (90.0, "radians/s"), "30 rad/min": (0.5, "radians/s"), "40 Hz": (40.0, "cycles/s"),
+              "30 1/s": (30.0, "1/s"), "N_b": (24.5, "turns/s"), "w_b": (4 * pi, "radians/s"), "0": (0.0, None)}
+    # By what the value counts: what it is in the place of each kind.
+    fits = {"turns/s": {"turns/s": 1, "cycles/s": 1, None: 1},
+            "radians/s": {"radians/s": 1, "turns/s": TURN, "1/s": 1, None: 1},
+            "cycles/s": {"cycles/s": 1, "turns/s": 1, "1/s": 1, None: 1},
+            "1/s": {"1/s": 1, "radians/s": 1, "cycles/s": 1, None: 1}}
+    for name in ["N", "w", "f", "x"]:
+        kind = RATES[name]
+        by = 2 * pi if kind == "turns/s" else 1
+        formula = f"2 pi {name} r" if kind == "turns/s" else f"{name} r"
+        line = f"y = {formula} = ? m/s"
+        for value, (size, counts) in values.items():
+            factor = fits[kind].get(counts)
+            result = f"y at {name} = {value}"
+            answer = None if factor is None else (result, by * size * factor * 0.2, "m/s")
+            case(f"{name} replaced by {value}", [line, f"y = ? m/s at {name} = {value}"], answer)
+            if answer and size:
+                filled = f"{answer[1]:#.4g}"
+                case(f"{name} replaced by {value}, filled", [line, f"y = {filled} m/s ? at {name} = {value}"], answer)
+            if value[0].isdigit() and size:
+                comes = answer[1] if answer else 0.0
+                check = [f"y -> {comes!r} m/s as {name} -> {value}"]
+                case(f"{name} tends to {value}", [line], answer and ("y", by * V[name] * 0.2, "m/s"),
+                     check=check)
+    case("a list of turns in the place of an angle", ["y = w r = ? m/s", "y = ? m/s at w = [60, 120] rpm"],
+         ("y at w = [60, 120] rpm", [TURN * 0.2, 2 * TURN * 0.2], "m/s"))
+    case("a sum with turns", ["y = w + 1500 rpm = ? rad/s"], None)
+    case("a list with turns", ["y_i = [w, N] = ? rad/s"], None)
+    for line, answer in [("q = ? rpm from e between 200 rad/s and 400 rad/s", None),
+                         ("q = ? rpm from e between 0 and 4000 rpm", 2900.0),
+                         ("q = ? rpm from e between 4000 rpm and 0", 2900.0)]:
+        case(line, [line], answer and ("q", answer, "rpm"), ["e: q = 2 N"])
+    for line in ["q = ? rad/s from e between 2000 and 3000 rpm", "q = ? rad/s from e between 3000 rpm and 0",
+                 "q = ? rad/s from e between 200 rad/s and 3000 rpm"]:
+        case(line, [line], ("q", 260.0, "rad/s"), ["e: q = 2 w"])
+    case("bounds of two kinds", ["q = ? rpm from e between 100 rad/s and 4000 rpm"], None,
+         ["e: q k + q^3/N^2 = N"])
+
+
 table()
 from_then_on()
+replaced()
 elsewhere()
 compared()
 by_hand()

@@ -23,7 +23,8 @@ impl Inference<'_> {
         if let Some(within) = &check.within {
             let tolerance = self.infer(within)?;
             let relative = is_relative(within);
-            if !relative && !self.same(&tolerance.form, &form) {
+            let fits = relative || infer::is_zero(within);
+            if !fits && !self.same(&tolerance.form, &form) {
                 let message = format!(
                     "the tolerance `{}` is {}, but what is compared is {}",
                     self.written(within),

@@ -29,8 +29,11 @@ impl Inference<'_> {
         let own = self.infer(expr)?;
         if infer::is_zero(expr) || self.same(&own.form, &of.form) {
             self.comparable(&[lead, expr], &[of.clone(), own.clone()])?;
-            let types = [own, of.clone()];
-            return self.together(&[expr, expr], &types).map(|_| ());
+            let own = self.taken_as((lead, of), (expr, own));
+            return match lead.as_symbol() {
+                Some(symbol) => self.counts_as(symbol, expr, &own),
+                None => (self.together(&[expr, expr], &[own, of.clone()])).map(|_| ()),
+            };
         }
         let wanted = self
             .settled(&of.form)

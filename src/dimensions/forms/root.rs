@@ -38,6 +38,7 @@ impl<'a> Inference<'a> {
         let mut reading = Reading::Plain;
         let mut counts = Counts::NOTHING;
         let mut energy = Energy::Untold;
+        let mut types = Vec::new();
         for start in starts {
             let own = self.infer(start)?;
             let form = self.symbol(symbol).form;
@@ -54,7 +55,11 @@ impl<'a> Inference<'a> {
             if own.counts != Counts::NOTHING {
                 counts = own.counts;
             }
+            types.push(own);
         }
+        // Two bounds are of one kind and one datum.
+        self.comparable(starts, &types)?;
+        self.together(starts, &types)?;
         let form = self.symbol(symbol).form;
         let form = self.settled(&form);
         let energy = energy.within(form.dimension());

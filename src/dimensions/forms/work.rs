@@ -98,7 +98,9 @@ impl Inference<'_> {
                 self.report_start(value, &own.form, &found.form);
                 return None;
             }
-            self.compared(&[value.clone(), lead.clone()])?;
+            self.comparable(&[value, lead], &[own.clone(), found.clone()])?;
+            let own = self.taken_as((lead, found), (value, own));
+            self.together(&[value, lead], &[own, found.clone()])?;
         }
         Some(())
     }

@@ -57,6 +57,20 @@ impl Inference<'_> {
         types
     }
 
+    /// A value that is held against something, or takes its place: turns are taken in radians where
+    /// that is an angular velocity, and not the other way round.
+    pub(in crate::dimensions) fn taken_as(
+        &mut self,
+        (lead, of): (&Expr, &Type),
+        (value, own): (&Expr, Type),
+    ) -> Type {
+        if of.counts.is_to_blame(Clash::Turns) {
+            return own;
+        }
+        let mut types = self.as_angles(&[lead, value], vec![of.clone(), own.clone()]);
+        types.pop().unwrap_or(own)
+    }
+
     /// A name that stands alone on a side of an equation, and has no value yet, would take what
     /// the other sides count.
     pub(in crate::dimensions) fn names(&mut self, exprs: &[&Expr], types: &[Type]) -> Option<()> {
@@ -122,8 +136,31 @@ impl Inference<'_> {
         }
         let key = &self.symbols.symbol(symbol).key;
         let unit = self.unit_of(symbol).unwrap_or("its unit").to_owned();
+        let value_text = match value.kind {
+            ExprKind::Symbol(_) => self.written(value),
+            _ => format!("({})", self.written(value)),
+        };
+        let kind = |counts: Counts| match counts {
+            _ if counts.is_to_blame(Clash::Turns) => Some("turns"),
+            _ if counts.is_to_blame(Clash::Cycles) => Some("cycles"),
+            _ => None,
+        };
+        let (first, second) = match (kind(found.counts), kind(own.counts)) {
+            (Some(kind), None) => (
+                format!("2 pi {value_text}"),
+                format!("as many radians as {kind}"),
+            ),
+            (None, Some(kind)) => (
+                format!("{value_text}/(2 pi)"),
+                format!("as many {kind} as radians"),
+            ),
+            (Some(_), Some(_)) | (None, None) => (
+                format!("{value_text} rad"),
+                format!("{value_text} as it is"),
+            ),
+        };
         let message = format!(
-            "`{}` and `{key}`, which is in {unit}, do not count the same: one of them is in radians, turns or cycles, and the other is not",
+            "`{}` and `{key}`, which is in {unit}, do not count the same: it could mean `{first}`, or {second}",
             self.written(value)
         );
         self.diagnostics.push(

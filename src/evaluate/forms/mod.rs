@@ -195,7 +195,7 @@ impl<'a> Walk<'a> {
     /// The value of an expression that is one number.
     pub(super) fn number(&mut self, expr: &Expr) -> Result<f64, Lack> {
         self.number_inputs(expr);
-        let program = self.compile(expr);
+        let program = self.compile_compared(expr);
         self.needs(std::slice::from_ref(&program), &[])?;
         Ok(self.run(&program)?.at(0))
     }

@@ -127,18 +127,29 @@ impl Resolver<'_> {
             syntax::Start::Anywhere => Start::Anywhere,
             syntax::Start::Near(value) => Start::Near(self.expr(value)?),
             syntax::Start::Between(low, high) => {
-                let (low, high) = (self.expr(&in_unit_of(low, high)), self.expr(high));
+                let [low, high] = bounds(low, high).map(|bound| self.expr(&bound));
                 Start::Between(low?, high?)
             }
         })
     }
 }
 
-/// A bound without a unit is in the unit of the other: `between 8 and 100 mm`.
-pub(in crate::resolve) fn in_unit_of(low: &syntax::Expr, high: &syntax::Expr) -> syntax::Expr {
-    let mut bound = low.clone();
+/// A bound without a unit is in the unit of the other: `between 8 and 100 mm`; the second only where
+/// it is zero, since of `between 8 mm and 100` the unit could have been forgotten.
+pub(in crate::resolve) fn bounds(low: &syntax::Expr, high: &syntax::Expr) -> [syntax::Expr; 2] {
+    let is_zero = matches!(&high.kind, syntax::ExprKind::Quantity(own) if own.is_plain_zero());
+    let above = if is_zero {
+        in_unit_of(high, low)
+    } else {
+        high.clone()
+    };
+    [in_unit_of(low, high), above]
+}
+
+fn in_unit_of(bound: &syntax::Expr, other: &syntax::Expr) -> syntax::Expr {
+    let mut bound = bound.clone();
     if let (syntax::ExprKind::Quantity(own), syntax::ExprKind::Quantity(other)) =
-        (&mut bound.kind, &high.kind)
+        (&mut bound.kind, &other.kind)
         && own.unit.is_none()
         && own.datum.is_none()
     {

@@ -8,7 +8,7 @@ use super::super::solving::{Problem, Solution, Solving};
 use super::super::statement::Origin;
 use super::super::{Expr, ExprKind, Resolver, SymbolId, Typed};
 use super::Kind;
-use super::root::in_unit_of;
+use super::root::bounds;
 use crate::algebra::{Sign, Stuck, Wanted};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::syntax::{self, Operator, Relation};
@@ -370,8 +370,9 @@ impl<'a> Resolver<'a> {
             match &unknown.start {
                 syntax::Start::Anywhere => {}
                 syntax::Start::Between(low, high) => {
-                    let low = in_unit_of(low, high);
-                    let wanted = Wanted::between(self.plain_bound(&low)?, self.plain_bound(high)?);
+                    let [low, high] = bounds(low, high);
+                    let high = self.plain_bound(&high)?;
+                    let wanted = Wanted::between(self.plain_bound(&low)?, high);
                     conditions.wanted.insert(*symbol, wanted);
                 }
                 syntax::Start::Near(value) => {

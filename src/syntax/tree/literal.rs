@@ -32,6 +32,11 @@ impl Literal {
             _ => None,
         }
     }
+
+    /// Whether it is nothing but `0`.
+    pub fn is_plain_zero(&self) -> bool {
+        self.larger.is_empty() && self.plain().is_some_and(|number| number.value == 0.0)
+    }
 }
 
 /// The number part of a literal.

@@ -18,7 +18,13 @@ fn block(word: &str, lines: &[Value]) -> String {
 
 fn worksheet(given: &[Value], case: &Value) -> String {
     let derive = block("derive", list(case, "derive"));
-    block("given", given) + &derive + &block("work", list(case, "work"))
+    let check = block("check", lines(case, "check"));
+    block("given", given) + &derive + &block("work", list(case, "work")) + &check
+}
+
+/// Lines that a case need not have.
+fn lines<'a>(case: &'a Value, word: &str) -> &'a [Value] {
+    case[word].as_array().map_or(&[], Vec::as_slice)
 }
 
 /// The numbers of a value: one, or those of a list.

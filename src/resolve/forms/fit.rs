@@ -147,8 +147,8 @@ impl<'a> Resolver<'a> {
         };
         let between = match &parameter.between {
             Some((low, high)) => {
-                let low = self.expr(&super::root::in_unit_of(low, high))?;
-                Some([low, self.expr(high)?])
+                let [low, high] = super::root::bounds(low, high);
+                Some([self.expr(&low)?, self.expr(&high)?])
             }
             None => None,
         };

@@ -177,6 +177,8 @@ codes! {
     Y01 "a word that is not understood yet",
     // U: uncertainty
     U01 "correlations that cannot be",
+    U02 "one reading has no scatter",
+    U03 "equal readings without a resolution",
     U05 "degrees of freedom that cannot be told",
     U06 "an uncertainty that is none",
     U07 "trials of too few degrees of freedom",

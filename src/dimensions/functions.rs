@@ -18,7 +18,7 @@ impl Inference<'_> {
         arguments: &[Expr],
     ) -> Option<Type> {
         match function.dimensions() {
-            _ if matches!(function, Function::Sum | Function::Mean) => {
+            _ if matches!(function, Function::Sum | Function::Mean) || function.is_by_scatter() => {
                 self.total(whole, function, arguments)
             }
             Dimensions::Same if function == Function::Abs => self.size(arguments.first()?),
@@ -32,6 +32,7 @@ impl Inference<'_> {
                 Some(number_of(function))
             }
             Dimensions::Same => self.alike(arguments, "go into one function"),
+            Dimensions::Spread => self.spread(arguments),
             Dimensions::Root(degree) => self.root(whole, arguments, degree),
             Dimensions::Pressure => self.datum(function, arguments),
             Dimensions::Product => self.product_of_vectors(whole, function, arguments),
@@ -92,6 +93,21 @@ impl Inference<'_> {
         })
     }
 
+    /// How far values of one dimension and one reading lie apart.
+    fn spread(&mut self, arguments: &[Expr]) -> Option<Type> {
+        let found = self.alike(arguments, "go into one function")?;
+        let first = arguments.first()?;
+        let (beside, types) = ([first, first], [found.clone(), found.clone()]);
+        let parts = self.terms([false, true].into_iter(), &beside, &types);
+        match reading::sum(&parts) {
+            Ok(reading) => Some(Type { reading, ..found }),
+            Err(fault) => {
+                self.report(fault, first, &beside);
+                None
+            }
+        }
+    }
+
     /// A sum or mean: each of its terms adds its weight.
     fn total(&mut self, whole: &Expr, function: Function, arguments: &[Expr]) -> Option<Type> {
         let found = self.alike(arguments, "go into one function")?;
@@ -112,7 +128,7 @@ impl Inference<'_> {
             }
         };
         let reading = match function {
-            Function::Mean => reading.scaled(1.0 / terms),
+            Function::Mean | Function::Repeated | Function::Pooled => reading.scaled(1.0 / terms),
             _ => reading,
         };
         Some(Type { reading, ..found })
@@ -335,6 +351,7 @@ impl Inference<'_> {
             Dimensions::Angle => self.as_angle(argument, part),
             Dimensions::Plain(_)
             | Dimensions::Same
+            | Dimensions::Spread
             | Dimensions::Compared
             | Dimensions::Root(_)
             | Dimensions::Pressure

@@ -42,6 +42,7 @@ pub(super) fn reason(reason: Reason) -> &'static str {
         Reason::OtherRows(_) => "lists of different tables",
         Reason::Gap(_) => "a total with a gap",
         Reason::NoEntry => "no entries",
+        Reason::NoScatter => "no scatter",
         Reason::NoAtmosphere => "`p_atm` is missing",
         Reason::NoCase => "no case holds",
         Reason::InDoubt => "a number that is not known well enough",
@@ -118,6 +119,11 @@ fn words(text: &str, reason: Reason, operand: &str) -> (Code, String, String) {
             Code::K14,
             format!("no row has `{operand}`"),
             "rows that are not all left out".to_owned(),
+        ),
+        Reason::NoScatter => (
+            Code::U02,
+            format!("`{operand}` has no scatter to be uncertain by"),
+            "two readings or more, or `± …` with its uncertainty".to_owned(),
         ),
         Reason::NoAtmosphere => (
             Code::R06,

@@ -23,6 +23,7 @@ mod number;
 mod program;
 mod roots;
 mod said;
+mod scatter;
 mod second_order;
 mod sense;
 mod solve;

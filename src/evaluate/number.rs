@@ -35,6 +35,8 @@ pub trait Number: Clone {
     fn power(&self, other: &Self) -> Self;
     /// A function of its arguments.
     fn call(function: Function, arguments: &[Self]) -> Self;
+    /// The same number, of which only the derivatives by some sources are told.
+    fn told_by(&self, is_told: &dyn Fn(u32) -> bool) -> Self;
 }
 
 /// A number of which derivatives are had.
@@ -85,6 +87,10 @@ impl Number for f64 {
 
     fn is_whole(&self) -> Option<bool> {
         Some(self.fract() == 0.0)
+    }
+
+    fn told_by(&self, _: &dyn Fn(u32) -> bool) -> Self {
+        *self
     }
 
     fn plus(&self, other: &Self) -> Self {
@@ -221,6 +227,10 @@ impl Number for Measured {
         (is_far || self.error == 0.0).then_some(!is_far)
     }
 
+    fn told_by(&self, _: &dyn Fn(u32) -> bool) -> Self {
+        *self
+    }
+
     fn plus(&self, other: &Self) -> Self {
         Measured::plus(*self, *other)
     }
@@ -279,6 +289,10 @@ impl Number for Precise {
 
     fn is_whole(&self) -> Option<bool> {
         Precise::is_whole(self)
+    }
+
+    fn told_by(&self, _: &dyn Fn(u32) -> bool) -> Self {
+        self.clone()
     }
 
     fn plus(&self, other: &Self) -> Self {
@@ -366,6 +380,14 @@ impl<N: Sloped> Number for Dual<N> {
 
     fn is_whole(&self) -> Option<bool> {
         self.value.is_whole()
+    }
+
+    fn told_by(&self, is_told: &dyn Fn(u32) -> bool) -> Self {
+        let gradient = self.gradient.iter().copied();
+        Self {
+            value: self.value.clone(),
+            gradient: gradient.filter(|it| is_told(it.source)).collect(),
+        }
     }
 
     fn plus(&self, other: &Self) -> Self {

@@ -1,6 +1,7 @@
 //! A checked expression as a flat program in coherent SI units, and its one evaluator.
 
 use std::cmp::Ordering;
+use std::ops::Range;
 use std::sync::Arc;
 
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -37,6 +38,11 @@ enum Op {
     Apply(Function, u32),
     /// A function of all rows of a list.
     Aggregate(Function, Box<Program>),
+    /// Nothing is told of what the number on top is uncertain by.
+    Exact,
+    /// The number on top is uncertain by scatter, and no longer by what each reading is: the first
+    /// source, and whether each row has its own.
+    Scattered(Option<Scatter>),
     /// One entry a row, or one component.
     Row(Vec<Program>, Shape),
     /// One row of a vector.
@@ -60,6 +66,17 @@ impl Op {
     fn constant(literal: Literal) -> Self {
         Self::Constant(Box::new(literal))
     }
+}
+
+/// The scatter that a number is uncertain by.
+#[derive(Debug, Clone, PartialEq)]
+struct Scatter {
+    /// Its first source.
+    first: u32,
+    /// Whether each row has one.
+    by_row: bool,
+    /// The sources that each reading has by itself, which are in the scatter.
+    within: Arc<[Range<u32>]>,
 }
 
 /// A program; it leaves one number. A copy is one more name for it.
@@ -103,6 +120,8 @@ pub enum Reason {
     Gap(usize),
     /// No row has an entry.
     NoEntry,
+    /// Readings do not scatter, or there is one.
+    NoScatter,
     /// No case of a case distinction holds.
     NoCase,
     /// A pressure is shifted by that of the atmosphere, which is not given.
@@ -129,6 +148,13 @@ pub struct RowsOf {
     pub table: Span,
     /// Whether each row is one of them; `None` for all.
     pub chosen: Option<Arc<[bool]>>,
+}
+
+impl Scatter {
+    /// Whether a source is one of those of single readings.
+    fn holds(&self, source: u32) -> bool {
+        self.within.iter().any(|within| within.contains(&source))
+    }
 }
 
 impl Rows {
@@ -254,6 +280,7 @@ impl Program {
         let inner = |programs: &[Program]| programs.iter().flat_map(Program::inputs).collect();
         let all = self.0.ops.iter().flat_map(|op| match op {
             Op::Input(_, errors) => errors.iter().map(|(source, _)| *source).collect(),
+            Op::Scattered(Some(scatter)) => vec![scatter.first],
             Op::Row(items, _) => inner(items),
             Op::Pick(_, program) | Op::Norm(program) | Op::Aggregate(_, program) => {
                 program.inputs()
@@ -268,6 +295,7 @@ impl Program {
     pub fn holds(&self, wanted: &dyn Fn(u32) -> bool) -> bool {
         self.0.ops.iter().any(|op| match op {
             Op::Input(_, errors) => errors.iter().any(|(source, _)| wanted(*source)),
+            Op::Scattered(scatter) => scatter.as_ref().is_some_and(|it| wanted(it.first)),
             Op::Row(items, _) => items.iter().any(|item| item.holds(wanted)),
             Op::Pick(_, inner) | Op::Norm(inner) | Op::Aggregate(_, inner) => inner.holds(wanted),
             Op::Dot(sides) | Op::Cross(sides) => sides.iter().any(|side| side.holds(wanted)),
@@ -337,6 +365,17 @@ impl Program {
                 Op::NoAtmosphere => return Err(fault(Reason::NoAtmosphere)),
                 Op::Aggregate(function, inner) => {
                     stack.push(inner.aggregate(*function, environment)?);
+                }
+                Op::Exact => {
+                    let number = pop(&mut stack);
+                    stack.push(number.told_by(&|_| false));
+                }
+                Op::Scattered(scatter) => {
+                    let scatter = scatter.as_ref().ok_or_else(|| fault(Reason::NoScatter))?;
+                    let mean = pop(&mut stack).told_by(&|source| !scatter.holds(source));
+                    let own = scatter.first + if scatter.by_row { row as u32 } else { 0 };
+                    let error = environment.input(&Literal::shortest(0.0), &[(own, 1.0)]);
+                    stack.push(mean.plus(&error));
                 }
                 Op::Pick(row, inner) => stack.push(inner.run(*row as usize, environment)?),
                 Op::Norm(inner) => {
@@ -749,6 +788,7 @@ impl Compiler<'_> {
             (_, [list]) if function.takes_rows() => {
                 let inner = self.inner(list);
                 self.push(Op::Aggregate(function, Box::new(inner)), span);
+                self.told(function, false, span);
                 return;
             }
             (Function::Absolute | Function::Gauge, [pressure]) => {
@@ -779,6 +819,24 @@ impl Compiler<'_> {
             _ => span,
         };
         self.push(Op::Apply(function, arguments.len() as u32), place);
+        self.told(function, true, span);
+    }
+
+    /// What is told of the uncertainty of a call.
+    fn told(&mut self, function: Function, by_row: bool, span: Span) {
+        if function.is_exact() {
+            self.push(Op::Exact, span);
+        }
+        if function.is_by_scatter() {
+            let sources = self.library.sources;
+            let own = sources.of(Key::Literal(span), 0);
+            let scatter = own.first().map(|(first, _)| Scatter {
+                first: *first,
+                by_row,
+                within: sources.of_single_readings(),
+            });
+            self.push(Op::Scattered(scatter), span);
+        }
     }
 
     fn apply(&mut self, function: FunctionId, arguments: &[Expr], span: Span) {

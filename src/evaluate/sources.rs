@@ -19,6 +19,8 @@
 //! Covariances are sums over sources that two gradients share, and over the pairs that correlate.
 
 use std::cmp::Ordering;
+use std::ops::Range;
+use std::sync::Arc;
 
 use rustc_hash::{FxHashMap, FxHashSet};
 
@@ -227,6 +229,14 @@ impl Sources {
         let errors = self.errors.get(&Key::Literal(place)).into_iter().flatten();
         errors
             .map(|error| matches!(error, Error::Common(..)))
+            .collect()
+    }
+
+    /// The sources that each of several readings has by itself.
+    pub fn of_single_readings(&self) -> Arc<[Range<u32>]> {
+        let blocks = self.blocks.iter();
+        let own = blocks.filter(|block| block.count > 1 && !block.about.is_one);
+        own.map(|block| block.first..block.first + block.count)
             .collect()
     }
 

@@ -1,7 +1,11 @@
-//! What conditions may ask of the rows of a table.
+//! What is known of the rows of a table: what conditions may ask of them, and what results of
+//! scatter were found from.
 
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
+use super::program::RowsOf;
+use crate::resolve::SymbolId;
 use crate::text::Span;
 
 /// A table.
@@ -11,4 +15,17 @@ pub(super) struct Table {
     pub rows: usize,
     /// Its columns of words: where each heading stands, and the words.
     pub words: Vec<(Span, Arc<[Box<str>]>)>,
+}
+
+/// What a result of scatter was found from.
+#[derive(Debug)]
+pub(super) struct Scatter {
+    /// Its source.
+    pub source: u32,
+    /// The rows of the table.
+    pub of: Option<RowsOf>,
+    /// What each row differs by from the mean; not a number without an entry.
+    pub deviations: Vec<f64>,
+    /// The columns that the list was computed from.
+    pub columns: BTreeSet<SymbolId>,
 }

@@ -9,7 +9,7 @@ use super::fault;
 use super::forms::Outcome;
 use super::program::{Fault, Library, Program};
 use super::sources::{About, Error, Key, Sources};
-use super::table::Table;
+use super::table::{Scatter, Table};
 use super::value::{self, Value, Values};
 use crate::diagnostic::Diagnostic;
 use crate::dimensions::{Checked, Type};
@@ -55,6 +55,12 @@ pub struct Results<'a> {
     pub(super) definitions: FxHashMap<SymbolId, Arc<Definition<'a>>>,
     /// The tables by the places of their labels.
     pub(super) tables: FxHashMap<Span, Table>,
+    /// The columns of tables.
+    pub(super) columns: FxHashSet<SymbolId>,
+    /// Columns whose readings in a row are of one moment.
+    pub(super) together: Vec<Vec<SymbolId>>,
+    /// The results of scatter so far.
+    pub(super) scatters: Vec<Scatter>,
     /// Where each symbol that failed was to be defined.
     pub(super) failed: FxHashMap<SymbolId, Span>,
 }
@@ -160,7 +166,7 @@ pub(super) struct Walk<'a> {
     /// Where the current line begins; nothing for an inline ask, which may read everything.
     here: Option<u32>,
     /// The current line.
-    line: Option<&'a Statement>,
+    pub(super) line: Option<&'a Statement>,
     pub results: Results<'a>,
     pub diagnostics: Vec<Diagnostic>,
 }
@@ -311,6 +317,15 @@ impl<'a> Walk<'a> {
             _ => {}
         }
         expr.for_each_part(|part| self.number_inputs(part));
+        if let ExprKind::Call {
+            function,
+            arguments,
+            ..
+        } = &expr.kind
+            && function.is_by_scatter()
+        {
+            self.number_scatter(expr.span, *function, arguments);
+        }
     }
 
     fn number_constant(&mut self, constant: &'static Constant, place: Span) {

@@ -55,6 +55,17 @@ impl Function {
         self.row().rows
     }
 
+    /// Whether its value is told without an uncertainty, whatever those of its arguments are.
+    pub fn is_exact(self) -> bool {
+        self.row().exact
+    }
+
+    /// Whether its value is uncertain by the scatter of its arguments, and not by what each of them
+    /// is.
+    pub fn is_by_scatter(self) -> bool {
+        matches!(self, Self::Repeated | Self::Pooled)
+    }
+
     /// Whether it is a total of rows, which is wrong where one has no entry.
     pub fn is_total(self) -> bool {
         self == Self::Sum

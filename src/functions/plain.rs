@@ -104,3 +104,64 @@ pub(super) fn only(values: &[f64], place: usize) -> Vec<f64> {
     let slope = |at| if at == place { 1.0 } else { 0.0 };
     (0..values.len()).map(slope).collect()
 }
+/// How far the greatest and the least number lie apart.
+pub(super) fn range(all: &[f64]) -> f64 {
+    at(all, greatest(all)) - at(all, least(all))
+}
+
+pub(super) fn range_slopes(all: &[f64]) -> Vec<f64> {
+    let (high, low) = (only(all, greatest(all)), only(all, least(all)));
+    high.iter().zip(low).map(|(high, low)| high - low).collect()
+}
+
+/// The places of the numbers, from the least to the greatest.
+fn ranked(all: &[f64]) -> Vec<usize> {
+    let mut places: Vec<usize> = (0..all.len()).collect();
+    places.sort_by(|one, other| all[*one].total_cmp(&all[*other]));
+    places
+}
+
+/// The number in the middle; between two, their mean.
+pub(super) fn median(all: &[f64]) -> f64 {
+    let slopes = median_slopes(all);
+    let parts = all.iter().zip(slopes).filter(|(_, slope)| *slope != 0.0);
+    parts.map(|(number, slope)| number * slope).sum()
+}
+
+pub(super) fn median_slopes(all: &[f64]) -> Vec<f64> {
+    let places = ranked(all);
+    let mut slopes = vec![0.0; all.len()];
+    let middle = [all.len().saturating_sub(1) / 2, all.len() / 2];
+    for place in middle.iter().filter_map(|at| places.get(*at)) {
+        slopes[*place] += 0.5;
+    }
+    slopes
+}
+
+/// The experimental standard deviation (JCGM 100, 4.2.2); of one number there is none.
+pub(super) fn standard_deviation(all: &[f64]) -> f64 {
+    let mean = mean(all);
+    let squares: f64 = all.iter().map(|number| (number - mean).powi(2)).sum();
+    (squares / (all.len() as f64 - 1.0)).sqrt()
+}
+
+pub(super) fn standard_deviation_slopes(all: &[f64]) -> Vec<f64> {
+    let (mean, deviation) = (mean(all), standard_deviation(all));
+    let scale = (all.len() as f64 - 1.0) * deviation;
+    let slope = |number: &f64| match scale {
+        0.0 => 1.0,
+        scale => (number - mean) / scale,
+    };
+    all.iter().map(slope).collect()
+}
+
+/// The experimental standard deviation of the mean (JCGM 100, 4.2.3).
+pub(super) fn standard_deviation_of_mean(all: &[f64]) -> f64 {
+    standard_deviation(all) / (all.len() as f64).sqrt()
+}
+
+pub(super) fn standard_deviation_of_mean_slopes(all: &[f64]) -> Vec<f64> {
+    let root = (all.len() as f64).sqrt();
+    let slopes = standard_deviation_slopes(all).into_iter();
+    slopes.map(|slope| slope / root).collect()
+}

@@ -12,6 +12,7 @@ pub(super) struct Row {
     pub reserved: bool,
     pub arguments: &'static [Argument],
     pub rows: bool,
+    pub exact: bool,
     pub bracketed: bool,
     pub dimensions: Dimensions,
     pub value: Value,
@@ -49,6 +50,8 @@ pub enum Dimensions {
     Angle,
     /// Any one dimension gives the same.
     Same,
+    /// Any one dimension gives the same, as a difference of two such values.
+    Spread,
     /// Any one dimension gives a plain number.
     Compared,
     /// The root of any dimension.
@@ -133,6 +136,7 @@ const fn row(arguments: &'static [Argument], dimensions: Dimensions, value: Valu
         reserved: true,
         arguments,
         rows: false,
+        exact: false,
         bracketed: false,
         dimensions,
         value,
@@ -161,6 +165,12 @@ impl Row {
     /// Of as many numbers as there are, or of the rows of a list.
     pub const fn rows(mut self) -> Self {
         self.rows = true;
+        self
+    }
+
+    /// A number that is told without an uncertainty.
+    pub const fn exact(mut self) -> Self {
+        self.exact = true;
         self
     }
 

@@ -6,7 +6,7 @@ use super::plain;
 use super::row::{
     A_NUMBER as NUMBER, Argument, Dimensions, Domain, Print, Row, composed, one, several,
 };
-use Dimensions::{Angle, Compared, Direction, Plain, Pressure, Product, Root, Same};
+use Dimensions::{Angle, Compared, Direction, Plain, Pressure, Product, Root, Same, Spread};
 
 macro_rules! functions {
     ($($variant:ident $name:literal $row:expr;)*) => {
@@ -48,24 +48,33 @@ functions! {
     Ceil      "ceil"      one(&X, Plain(ROUNDED), plain::ceil, |_| 0.0).whole().print(Print::Fence("⌈", "⌉")).gives("the next whole number above x");
     Cos       "cos"       one(&ANGLE, Angle, plain::cos, |x| -x.sin()).print(Print::Powered).gives("the cosine of an angle");
     Cosh      "cosh"      one(&X, Plain(NUMBER), f64::cosh, f64::sinh).print(Print::Powered).gives("the hyperbolic cosine of x");
+    Count     "count"     several(&LIST, Compared, |all| all.len() as f64, |all| vec![0.0; all.len()]).whole().rows().exact().not_reserved().gives("how many entries a list has");
     Cross     "cross"     composed(&VECTORS, Product).bracketed().print(Print::Between("×")).gives("the vector product of a and b");
     Direction "direction" composed(&VECTOR, Direction).print(Print::Before("∠")).gives("the angle of a vector from the x axis");
     Dot       "dot"       composed(&VECTORS, Product).bracketed().print(Print::Between("·")).gives("the scalar product of a and b");
     Erf       "erf"       one(&X, Plain(NUMBER), libm::erf, |x| FRAC_2_SQRT_PI * (-x * x).exp()).not_reserved().gives("the error function of x");
     Exp       "exp"       one(&X, Plain(REFERRED), f64::exp, f64::exp).without_zeros().gives("e to the power x");
+    First     "first"     several(&LIST, Same, |all| plain::at(all, 0), |all| plain::only(all, 0)).rows().not_reserved().gives("the first entry of a list");
     Floor     "floor"     one(&X, Plain(ROUNDED), plain::floor, |_| 0.0).whole().print(Print::Fence("⌊", "⌋")).gives("the next whole number below x");
     Gauge     "gauge"     composed(&PRESSURE, Pressure).bracketed().gives("the pressure from the atmosphere, by `p_atm`");
+    Last      "last"      several(&LIST, Same, |all| plain::at(all, all.len().saturating_sub(1)), |all| plain::only(all, all.len().saturating_sub(1))).rows().not_reserved().gives("the last entry of a list");
     Ln        "ln"        one(&POSITIVE, Plain(REFERRED), f64::ln, f64::recip).gives("the natural logarithm of x");
     Log10     "log10"     one(&POSITIVE, Plain(REFERRED), f64::log10, |x| LOG10_E / x).print(Print::Logarithm("10")).gives("the logarithm of x to base 10");
     Log2      "log2"      one(&POSITIVE, Plain(REFERRED), f64::log2, |x| LOG2_E / x).print(Print::Logarithm("2")).gives("the logarithm of x to base 2");
     Max       "max"       several(&REPEATED, Same, |all| plain::at(all, plain::greatest(all)), |all| plain::only(all, plain::greatest(all))).rows().gives("the greatest of its arguments, or of a list");
     Mean      "mean"      several(&REPEATED, Same, plain::mean, |all| vec![1.0 / all.len() as f64; all.len()]).rows().gives("the mean of its arguments, or of a list");
+    Median    "median"    several(&REPEATED, Same, plain::median, plain::median_slopes).rows().not_reserved().gives("the number in the middle of its arguments, or of a list");
     Min       "min"       several(&REPEATED, Same, |all| plain::at(all, plain::least(all)), |all| plain::only(all, plain::least(all))).rows().gives("the least of its arguments, or of a list");
+    Pooled    "pooled"    several(&REPEATED, Same, plain::mean, |all| vec![1.0 / all.len() as f64; all.len()]).rows().not_reserved().gives("the means row by row, uncertain by one scatter of all rows");
+    Range     "range"     several(&LIST, Spread, plain::range, plain::range_slopes).rows().not_reserved().gives("how far the entries of a list lie apart");
+    Repeated  "repeated"  several(&REPEATED, Same, plain::mean, |all| vec![1.0 / all.len() as f64; all.len()]).rows().not_reserved().gives("the mean of a list, uncertain by its scatter");
     Round     "round"     one(&X, Plain(ROUNDED), plain::round, |_| 0.0).whole().gives("the nearest whole number");
     Sign      "sign"      one(&X, Compared, plain::sign, |_| 0.0).steps().gives("-1, 0 or 1");
     Sin       "sin"       one(&ANGLE, Angle, plain::sin, f64::cos).print(Print::Powered).gives("the sine of an angle");
     Sinh      "sinh"      one(&X, Plain(NUMBER), f64::sinh, f64::cosh).print(Print::Powered).gives("the hyperbolic sine of x");
     Sqrt      "sqrt"      one(&NOT_NEGATIVE, Root(2), f64::sqrt, |x| 0.5 / x.sqrt()).print(Print::Root(2)).gives("the square root of x");
+    StandardDeviation "standard_deviation" several(&REPEATED, Spread, plain::standard_deviation, plain::standard_deviation_slopes).rows().exact().not_reserved().gives("the experimental standard deviation of its arguments, or of a list");
+    StandardDeviationOfMean "standard_deviation_of_mean" several(&REPEATED, Spread, plain::standard_deviation_of_mean, plain::standard_deviation_of_mean_slopes).rows().exact().not_reserved().gives("the experimental standard deviation of the mean");
     Sum       "sum"       several(&LIST, Same, plain::total, |all| vec![1.0; all.len()]).rows().gives("the sum of a list");
     Tan       "tan"       one(&ANGLE, Angle, plain::tan, |x| 1.0 + x.tan().powi(2)).print(Print::Powered).gives("the tangent of an angle");
     Tanh      "tanh"      one(&X, Plain(NUMBER), f64::tanh, |x| x.cosh().powi(-2)).print(Print::Powered).gives("the hyperbolic tangent of x");

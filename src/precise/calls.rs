@@ -20,6 +20,19 @@ impl Precise {
             (Function::Mean, all) => total(all).over(&Precise::whole(all.len() as i64)),
             (Function::Max, all) => extreme(all, Ordering::Greater),
             (Function::Min, all) => extreme(all, Ordering::Less),
+            (Function::Repeated | Function::Pooled, all) => Self::call(Function::Mean, all),
+            (Function::Count, all) => Precise::whole(all.len() as i64),
+            (Function::First, [first, ..]) => first.clone(),
+            (Function::Last, [.., last]) => last.clone(),
+            (Function::Range, all) => {
+                extreme(all, Ordering::Greater).minus(&extreme(all, Ordering::Less))
+            }
+            (Function::Median, all) => median(all),
+            (Function::StandardDeviation, all) => deviation(all),
+            (Function::StandardDeviationOfMean, all) => {
+                let count = Precise::whole(all.len() as i64);
+                deviation(all).over(&Self::call(Function::Sqrt, &[count]))
+            }
             (Function::Atan2, [y, x]) => atan2(y, x),
             (Function::Bessel, [order, x]) => bessel(order, x),
             (_, [x]) => one(function, x),
@@ -110,6 +123,15 @@ fn one(function: Function, x: &Precise) -> Precise {
         Function::Gamma => x.through(series::gamma),
         Function::Sum
         | Function::Mean
+        | Function::Repeated
+        | Function::Pooled
+        | Function::Count
+        | Function::First
+        | Function::Last
+        | Function::Range
+        | Function::Median
+        | Function::StandardDeviation
+        | Function::StandardDeviationOfMean
         | Function::Max
         | Function::Min
         | Function::Atan2
@@ -120,6 +142,37 @@ fn one(function: Function, x: &Precise) -> Precise {
         | Function::Dot
         | Function::Direction => Precise::unknown(),
     }
+}
+
+/// The number in the middle; between two, their mean. Unknown where the order is.
+fn median(all: &[Precise]) -> Precise {
+    let mut sorted: Vec<&Precise> = all.iter().collect();
+    let mut is_known = true;
+    sorted.sort_by(|one, other| {
+        let order = one.compare(other);
+        is_known &= order.is_some();
+        order.unwrap_or(Ordering::Equal)
+    });
+    let middle = [all.len().saturating_sub(1) / 2, all.len() / 2];
+    match middle.map(|at| sorted.get(at)) {
+        [Some(low), Some(high)] if is_known => low.plus(high).over(&Precise::whole(2)),
+        _ => Precise::unknown(),
+    }
+}
+
+/// The experimental standard deviation.
+fn deviation(all: &[Precise]) -> Precise {
+    if all.len() < 2 {
+        return Precise::unknown();
+    }
+    let mean = total(all).over(&Precise::whole(all.len() as i64));
+    let square = |number: &Precise| {
+        let deviation = number.minus(&mean);
+        deviation.times(&deviation)
+    };
+    let squares: Vec<Precise> = all.iter().map(square).collect();
+    let variance = total(&squares).over(&Precise::whole(all.len() as i64 - 1));
+    Precise::call(Function::Sqrt, &[variance])
 }
 
 /// Halves away from zero.

@@ -245,7 +245,9 @@ fn call(function: Function) -> String {
     };
     let argument = |at: usize| match function.dimensions() {
         Dimensions::Plain(_) | Dimensions::Angle => fitting(at),
-        Dimensions::Same | Dimensions::Compared | Dimensions::Root(_) => "L",
+        // Equal numbers do not scatter.
+        Dimensions::Same if function.is_by_scatter() && at > 0 => "M",
+        Dimensions::Same | Dimensions::Spread | Dimensions::Compared | Dimensions::Root(_) => "L",
         Dimensions::Pressure if function.name() == "gauge" => "p",
         Dimensions::Pressure => "q",
         Dimensions::Product | Dimensions::Direction => "F",
@@ -256,7 +258,7 @@ fn call(function: Function) -> String {
 
 /// A worksheet with the data that calls read.
 fn calling(call: &str) -> String {
-    let data = "L = 2.5 m\nF = (3, 4) kN\np = 300 kPa abs\nq = 240 kPa gauge\np_atm = 100 kPa abs";
+    let data = "L = 2.5 m\nM = 2.7 m\nF = (3, 4) kN\np = 300 kPa abs\nq = 240 kPa gauge\np_atm = 100 kPa abs";
     format!("```given\n{data}\n```\n\n```work\ny = {call}\n```\n")
 }
 

@@ -47,6 +47,9 @@ impl<'a> Walk<'a> {
             });
         }
         self.results.tables.insert(data.label, table);
+        let columns = data.readings().map(|column| column.symbol);
+        self.results.columns.extend(columns);
+        self.results.together.extend(data.together.iter().cloned());
         Ok(Outcome::Data(data, left_out?))
     }
 

@@ -108,7 +108,7 @@ fn call(place: Place<'_>, name: &str, arguments: &[Expr]) -> Option<Dimension> {
     match Function::named(name)?.dimensions() {
         Dimensions::Root(degree) => first()?.power(Exponent::new(1, degree)),
         Dimensions::Product => first()?.times(formula(place, arguments.get(1)?)?),
-        Dimensions::Same | Dimensions::Pressure => first(),
+        Dimensions::Same | Dimensions::Spread | Dimensions::Pressure => first(),
         Dimensions::Plain(_) | Dimensions::Angle | Dimensions::Compared | Dimensions::Direction => {
             Some(Dimension::none())
         }

@@ -21,6 +21,8 @@ pub struct Data {
     pub columns: Vec<Column>,
     /// How many rows it has.
     pub rows: usize,
+    /// Columns whose readings in a row are of one moment.
+    pub together: Vec<Vec<SymbolId>>,
     /// What takes no part, in the order of the lines.
     pub left_out: Vec<LeftOut>,
 }
@@ -121,6 +123,7 @@ impl Resolver<'_> {
             label: label.unwrap_or(data.heading),
             columns: columns.into_iter().collect::<Option<_>>()?,
             rows: data.rows.len(),
+            together: self.read_together(data),
             left_out: left_out.into_iter().collect::<Option<_>>()?,
         })))
     }
@@ -184,6 +187,17 @@ impl Resolver<'_> {
             written: readings.clone().into(),
             description: descriptions.last(),
         })))
+    }
+
+    fn read_together(&self, data: &syntax::Data) -> Vec<Vec<SymbolId>> {
+        let groups = data.remarks.iter().filter_map(|remark| match remark {
+            Remark::Together(names) => Some(names),
+            Remark::Description { .. } | Remark::Uncertain { .. } | Remark::LeaveOut { .. } => None,
+        });
+        let symbol = |name: &syntax::Name| self.symbols.find(self.problem, &name.key);
+        groups
+            .map(|names| names.iter().filter_map(symbol).collect())
+            .collect()
     }
 
     /// What the readings of a column are uncertain by: as the heading says, a line below the

@@ -30,6 +30,9 @@ impl<'a> Inference<'a> {
             true => self.members(&fit.sides)?,
             false => self.infer(&fit.sides[0])?,
         };
+        if let Some(which) = &fit.which {
+            self.which(which)?;
+        }
         if let Weight::By(weight) = &fit.weight {
             let own = self.infer(weight)?;
             if self.same(&own.form, &found.form) && !self.same(&own.form, &Form::default()) {

@@ -11,6 +11,8 @@ use crate::text::Span;
 pub struct Formula {
     pub sides: [Program; 2],
     pub span: Span,
+    /// Whether each row takes part, where a condition says it.
+    pub chosen: Option<Vec<bool>>,
     pub parameters: Vec<Sought>,
     pub weighting: Weighting,
     pub spread: Option<Spread>,

@@ -152,7 +152,7 @@ pub fn solve(formula: &Formula, values: &dyn Values, sources: &Sources) -> Resul
     let found = found.filter(|_| !all.is_empty()).ok_or(Failure::NoRows)?;
     let right = lists(&formula.sides[1..]);
     let left = lists(&formula.sides[..1]);
-    let readings = Readings::of(all, &found, values, sources);
+    let readings = Readings::of(all, &found, formula.chosen.as_deref(), values, sources);
     if readings.rows.len() < symbols.len() {
         return Err(Failure::TooFew(readings.rows.len()));
     }

@@ -83,12 +83,20 @@ impl<'a> Walk<'a> {
                 Weighting::By(weight)
             }
         };
+        let chosen = match &fit.which {
+            Some(which) => {
+                let left = self.expr(&fit.sides[0], &[])?;
+                Some(self.chosen(which, left.of.as_ref(), left.rows.len())?)
+            }
+            None => None,
+        };
         let mut parameters = Vec::with_capacity(symbols.len());
         for parameter in &fit.parameters {
             parameters.push(self.sought(parameter)?);
         }
         Ok(Formula {
             sides,
+            chosen,
             span: fit.sides[0].span.cover(fit.sides[1].span),
             parameters,
             weighting,

@@ -103,7 +103,7 @@ impl<'a> Walk<'a> {
     }
 
     /// Whether each row is one of those that are meant.
-    fn chosen(
+    pub(super) fn chosen(
         &mut self,
         which: &'a Which,
         of: Option<&RowsOf>,

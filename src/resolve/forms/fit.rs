@@ -2,6 +2,7 @@
 
 use super::super::affine::{self, Through};
 use super::super::statement::{Ask, Tail};
+use super::super::which::Which;
 use super::super::{Expr, ExprKind, Resolver, SymbolId};
 use super::{Kind, Start, Work};
 use crate::diagnostic::{Code, Diagnostic};
@@ -18,6 +19,8 @@ pub struct Fit {
     pub sides: [Expr; 2],
     /// In the order of their lines.
     pub parameters: Vec<Parameter>,
+    /// The rows that take part, where a condition says it.
+    pub which: Option<Which>,
     /// What the rows are weighted by.
     pub weight: Weight,
     /// What the spread is taken from, where a line says it.
@@ -93,6 +96,10 @@ impl<'a> Resolver<'a> {
         }
         self.ready.extend(&*defined);
         let (left, right) = (self.expr(&fit.left), self.expr(&fit.right));
+        let which = match &fit.which {
+            Some(which) => Some(self.which(which)?),
+            None => None,
+        };
         let (mut weight, mut spread) = (Some(Weight::Uncertainty), None);
         for line in lines {
             match &line.statement {
@@ -120,6 +127,7 @@ impl<'a> Resolver<'a> {
         Some(Kind::Fit(Box::new(Fit {
             sides: [left, right],
             parameters,
+            which,
             weight: weight?,
             spread,
         })))

@@ -4,7 +4,7 @@
 use super::super::grammar::{Pair, Pairs, Rule};
 use super::super::reader::{Read, Reader, error};
 use super::super::statement::refuse_function_as_name;
-use super::super::{Expr, ExprKind, Literal, Name, literal};
+use super::super::{Expr, ExprKind, Literal, Name, Which, literal};
 use super::{Ask, Part, Start, Statement};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::text::Span;
@@ -16,6 +16,8 @@ pub struct Fit {
     pub left: Expr,
     /// What it is compared with.
     pub right: Expr,
+    /// The rows that take part.
+    pub which: Option<Which>,
 }
 
 /// A parameter of a fit.
@@ -47,6 +49,11 @@ impl Fit {
     pub(super) fn parts<'a>(&'a self, take: &mut dyn FnMut(Part<'a>)) {
         take(Part::Expr(&self.left));
         take(Part::Expr(&self.right));
+        if let Some(which) = &self.which {
+            which.for_each_comparison(&mut |check| {
+                check.members.iter().for_each(|it| take(Part::Expr(it)));
+            });
+        }
     }
 }
 
@@ -66,7 +73,7 @@ impl Reader<'_> {
     pub(super) fn fit_line(&mut self, pairs: Pairs<'_>) -> Read<Statement> {
         let mut sides = Vec::with_capacity(2);
         let (mut ask, mut filled) = (None, None);
-        let (mut near, mut between) = (None, None);
+        let (mut near, mut between, mut which) = (None, None, None);
         for pair in pairs {
             match pair.as_rule() {
                 Rule::expr => sides.push(self.expr(pair)?),
@@ -82,13 +89,14 @@ impl Reader<'_> {
                     Start::Between(low, high) => between = Some((low, high)),
                     Start::Anywhere => {}
                 },
+                Rule::which => which = Some(self.which(pair)?),
                 _ => {}
             }
         }
         let mut sides = sides.into_iter();
         let left = sides.next().ok_or_else(|| self.nothing())?;
         match (sides.next(), ask) {
-            (None, Some(ask)) => Ok(Statement::Parameter(Parameter {
+            (None, Some(ask)) if which.is_none() => Ok(Statement::Parameter(Parameter {
                 name: self.parameter(left)?,
                 ask,
                 filled,
@@ -96,7 +104,7 @@ impl Reader<'_> {
                 between,
             })),
             (Some(right), _) if near.is_none() && between.is_none() => {
-                Ok(Statement::Fit(Fit { left, right }))
+                Ok(Statement::Fit(Fit { left, right, which }))
             }
             _ => Err(self.start_of_formula()),
         }
@@ -137,8 +145,10 @@ impl Reader<'_> {
         error(
             Code::S01,
             Span::new(self.start, self.start + self.text.len()),
-            "a start stands behind the ask for a parameter".to_owned(),
-            "`tau = ? min near 15 min`, in a line of its own".to_owned(),
+            "a start stands behind the ask for a parameter, and `where` behind the formula"
+                .to_owned(),
+            "`tau = ? min near 15 min` in a line of its own, `y_i = a + b x_i where x_i < 5 mm`"
+                .to_owned(),
         )
     }
 

@@ -165,6 +165,7 @@ codes! {
     F11 "a reading without an uncertainty",
     F12 "a start without a value",
     F13 "too many parameters",
+    F14 "rows that have no one standard deviation",
     F15 "a weight that looks like an uncertainty",
     // X: plots and their axes
     X01 "two slashes, or a quantity that no axis counts",

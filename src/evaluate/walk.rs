@@ -61,8 +61,22 @@ pub struct Results<'a> {
     pub(super) together: Vec<Vec<SymbolId>>,
     /// The results of scatter so far.
     pub(super) scatters: Vec<Scatter>,
+    /// What a further reading of each fit scatters by, by the place of its left side; nothing where
+    /// its rows have no one standard deviation.
+    pub(super) further: FxHashMap<Span, Option<Further>>,
     /// Where each symbol that failed was to be defined.
     pub(super) failed: FxHashMap<SymbolId, Span>,
+}
+
+/// How far one further reading lies beside a fit.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Further {
+    /// The residual standard deviation.
+    pub deviation: f64,
+    /// Its degrees of freedom.
+    pub degrees: f64,
+    /// A source of the fit's scatter, with which it counts as one.
+    pub source: u32,
 }
 
 /// What a worksheet's formulas refer to beside values.

@@ -64,6 +64,7 @@ impl<'a> Resolver<'a> {
                     data.names().for_each(|name| self.declare_name(name));
                 }
                 (Statement::Parameter(parameter), _) => self.declare_name(&parameter.name),
+                (Statement::Scatter(scatter), _) => self.declare_name(&scatter.name),
                 (Statement::Broken(Some(name)), _) => {
                     let symbol = self.symbols.intern_declared(self.problem, &name.key);
                     self.later.entry(symbol).or_insert(name.span);

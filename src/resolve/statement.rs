@@ -7,8 +7,8 @@ use crate::text::Span;
 
 pub use super::forms::{
     Answer, Bound, Branch, Check, Column, Comparison, Component, Data, End, Fit, Limit, MonteCarlo,
-    Parameter, Plot, PlotSide, Readings, Required, Root, Rows, Solved, Start, Step, System, Trend,
-    Way, Weight, Work,
+    Parameter, Plot, PlotSide, Readings, Required, Root, Rows, Scatter, Solved, Start, Step,
+    System, Trend, Way, Weight, Work,
 };
 
 /// A statement of a block.

@@ -1,10 +1,12 @@
 //! A formula whose parameters are fitted.
 
+use super::ask::Role;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::dimensions::infer::Inference;
 use crate::dimensions::{Counts, Energy, Form, Reading, Type};
+use crate::quantity::Dimension;
 use crate::resolve::Expr;
-use crate::resolve::statement::{Fit, Parameter, Weight};
+use crate::resolve::statement::{Fit, Parameter, Scatter, Weight};
 
 impl<'a> Inference<'a> {
     /// The type of a residual. The dimension of a parameter is what it is asked in, else what the
@@ -41,6 +43,31 @@ impl<'a> Inference<'a> {
             }
         }
         Some(found)
+    }
+
+    /// The error of a further reading is a difference of readings.
+    pub(super) fn scatter(&mut self, scatter: &'a Scatter) -> Option<Type> {
+        let found = self.infer(&scatter.left)?;
+        let is_temperature = found.form.dimension() == Some(Dimension::temperature());
+        let found = Type {
+            reading: if is_temperature {
+                Reading::EITHER
+            } else {
+                Reading::Plain
+            },
+            ..found
+        };
+        self.types.insert(scatter.symbol, found.clone());
+        if let Some(unit) = scatter.work.tail.unit() {
+            self.remember_unit(scatter.symbol, unit);
+        }
+        let reading = self.tail(
+            &scatter.work.lead,
+            &found,
+            &scatter.work.tail,
+            Role::Defined,
+        )?;
+        Some(Type { reading, ..found })
     }
 
     /// What the ask of a parameter says of it before the formula is checked.

@@ -48,6 +48,7 @@ impl<'a> Inference<'a> {
                 self.looked_at(subject)
             }
             Kind::Fit(fit) => self.fit(fit),
+            Kind::Scatter(scatter) => self.scatter(scatter),
             Kind::OfFit => Some(Type::plain(Form::default())),
             Kind::MonteCarlo(drawn) => self.looked_at(&drawn.subject),
             Kind::Function { function, body } => {

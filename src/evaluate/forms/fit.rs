@@ -3,16 +3,17 @@
 use std::sync::Arc;
 
 use super::Outcome;
-use crate::diagnostic::Diagnostic;
+use crate::diagnostic::{Code, Diagnostic};
 use crate::evaluate::definitions::Definition;
 use crate::evaluate::fault;
 use crate::evaluate::fit::{
     self, Definite, Failure, Fitted, Formula, Names, Scatter, Solved, Sought, Weighting,
 };
+use crate::evaluate::number::Partial;
 use crate::evaluate::sources::About;
 use crate::evaluate::value::Value;
-use crate::evaluate::walk::{Lack, Walk};
-use crate::resolve::statement::{Fit, Parameter, Weight};
+use crate::evaluate::walk::{Further, Lack, Walk};
+use crate::resolve::statement::{self, Fit, Parameter, Weight};
 use crate::resolve::{Statement, SymbolId};
 use crate::text::Span;
 
@@ -43,6 +44,14 @@ impl<'a> Walk<'a> {
             }
         };
         let scatter = self.scatter(line.span, &solved);
+        let source = scatter.as_ref().and_then(|scatter| scatter.sources.first());
+        let further = source.filter(|_| solved.is_equal && !solved.is_by_uncertainty);
+        let further = further.map(|source| Further {
+            deviation: solved.deviation(),
+            degrees: solved.degrees,
+            source: *source,
+        });
+        self.results.further.insert(of.sides[0].span, further);
         let ones = scatter
             .as_ref()
             .map(|scatter| vec![1.0; scatter.sources.len()]);
@@ -161,6 +170,45 @@ impl<'a> Walk<'a> {
                 .collect()
         };
         values.iter().enumerate().map(one).collect()
+    }
+
+    /// The error of one further reading: an uncertain 0, of the same source as the fit's scatter.
+    pub(super) fn further_reading(
+        &mut self,
+        statement: &Statement,
+        scatter: &statement::Scatter,
+    ) -> Result<Value, Lack> {
+        let found = self.results.further.get(&scatter.fit).copied();
+        let Some(found) = found else {
+            return Err(Lack::Needs(vec![(scatter.symbol, scatter.fit)]));
+        };
+        let Some(further) = found else {
+            self.diagnostics.push(
+                Diagnostic::error(
+                    Code::F14,
+                    statement.span,
+                    "the rows of this fit have no one standard deviation, so that nothing says how a further reading scatters",
+                )
+                .with_help("the further reading with its own `±`, or `weighted equally` in the fit"),
+            );
+            return Err(Lack::Refused);
+        };
+        let about = About {
+            names: vec![scatter.symbol],
+            by_scatter: true,
+            degrees: further.degrees,
+            ..About::stated(statement.span)
+        };
+        let sources = &mut self.results.sources;
+        let own = sources.add(about, [further.deviation]);
+        sources.correlate(further.source, own, 0.0, false);
+        let value = Value {
+            rows: vec![0.0],
+            gradients: vec![vec![Partial::of(own)]],
+            ..Value::default()
+        };
+        self.results.values.insert(scatter.symbol, value.clone());
+        Ok(value)
     }
 
     fn unfitted(&self, line: &Statement, fit: &Fit, failure: &Failure) -> Diagnostic {

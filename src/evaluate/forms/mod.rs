@@ -177,6 +177,10 @@ impl<'a> Walk<'a> {
             }
             Kind::Fit(fit) => self.fit(statement, fit)?,
             Kind::OfFit => Outcome::OfFit,
+            Kind::Scatter(scatter) => {
+                let value = self.further_reading(statement, scatter)?;
+                Outcome::Work(&scatter.work, &[], value)
+            }
             Kind::Function { function, body } => {
                 self.number_inputs(body);
                 Outcome::Function(*function, body)

@@ -17,6 +17,7 @@ mod monte_carlo;
 mod plot;
 mod required;
 mod root;
+mod scatter;
 mod sensitivity;
 mod solve;
 mod system;
@@ -41,6 +42,7 @@ pub use monte_carlo::MonteCarlo;
 pub use plot::{Plot, Side as PlotSide};
 pub use required::Required;
 pub use root::{Root, Start};
+pub use scatter::Scatter;
 pub use solve::{Bound, Branch, Solved, Step};
 pub use system::System;
 pub use trend::{Trend, Way};
@@ -114,6 +116,8 @@ pub enum Kind {
     Fit(Box<Fit>),
     /// What the rows of a `fit` are weighted by, or its spread is taken from.
     OfFit,
+    /// `e_y = scatter of line = ? mV`
+    Scatter(Box<Scatter>),
     /// A user function's definition.
     Function {
         /// The function.
@@ -291,6 +295,12 @@ impl Kind {
                 ..none
             },
             Self::OfFit => none,
+            Self::Scatter(scatter) => Facts {
+                ask: scatter.work.tail.ask(),
+                unit: scatter.work.tail.unit(),
+                lead: Some(&scatter.work.lead),
+                ..none
+            },
             Self::Function { function, body } => Facts {
                 function: Some((*function, body)),
                 ..none
@@ -394,6 +404,7 @@ impl<'a> Resolver<'a> {
             syntax::Statement::MonteCarlo(drawn) => self.monte_carlo(drawn),
             syntax::Statement::Comparison(comparison) => self.comparison(comparison),
             syntax::Statement::Fit(fit) => self.fit(fit, of.lines, &mut statement.unknowns),
+            syntax::Statement::Scatter(scatter) => self.scatter(scatter, &mut statement.defines),
             syntax::Statement::Parameter(parameter) => {
                 let is_formula = |line: &Line| matches!(line.statement, syntax::Statement::Fit(_));
                 match of.lines.iter().any(is_formula) {

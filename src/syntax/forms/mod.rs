@@ -19,6 +19,7 @@ mod limit;
 mod monte_carlo;
 mod plot;
 mod required;
+mod scatter;
 mod sensitivity;
 mod solve;
 mod therefore;
@@ -37,6 +38,7 @@ pub use limit::Limit;
 pub use monte_carlo::MonteCarlo;
 pub use plot::{Plot, Side};
 pub use required::{Required, SignWords};
+pub use scatter::Scatter;
 pub use solve::Solve;
 pub use therefore::Therefore;
 pub use trend::{Trend, Way};
@@ -117,6 +119,8 @@ pub enum Statement {
     Weighted(Option<Expr>),
     /// `spread from residuals`, in `fit`.
     Spread(Spread),
+    /// `e_y = scatter of line = ? mV`, in `work`.
+    Scatter(Scatter),
     /// A line that was refused when it was read, with the name it was to define: what depends
     /// on that name is not reported again. `parse_block` leaves such lines out; the worksheet
     /// puts them back in their place.
@@ -147,7 +151,19 @@ pub(super) struct Form {
 }
 
 /// The forms that are known by their words, and the blocks that take them.
-static FORMS: [Form; 12] = [
+static FORMS: [Form; 13] = [
+    Form {
+        opens: &[],
+        joins: &[],
+        blocks: &[BlockKind::Work],
+        called: "the scatter of a fit",
+        rule: Rule::scatter_line,
+        pattern: |_| "`e_y = scatter of line = ? mV`, with the label of a fit",
+        found: nowhere,
+        is_meant: scatter::is_meant,
+        read: |reader, _, pairs| reader.scatter(pairs).map(Statement::Scatter),
+        unread: as_others,
+    },
     Form {
         opens: &["weighted equally", "weighted by"],
         joins: &[],
@@ -518,7 +534,7 @@ impl Statement {
                 sides: &step.members,
                 ..none
             },
-            Self::Required(_) | Self::Answer(_) | Self::Parameter(_) => defines,
+            Self::Required(_) | Self::Answer(_) | Self::Parameter(_) | Self::Scatter(_) => defines,
             Self::Solve(_) | Self::Component(_) | Self::ShowDimensions => refers,
             Self::Check(_)
             | Self::Trend(_)
@@ -557,6 +573,7 @@ impl Statement {
             Self::Parameter(parameter) => parameter.parts(take),
             Self::Weighted(weight) => weight.iter().for_each(|it| take(Part::Expr(it))),
             Self::Spread(_) => {}
+            Self::Scatter(scatter) => scatter.parts(take),
             Self::ShowDimensions => {}
             Self::Data(data) => data.parts(take),
             Self::Broken(name) => name.iter().for_each(|name| take(Part::Name(name))),

@@ -17,6 +17,7 @@ mod fixes;
 mod language_server;
 mod latex;
 mod laws;
+mod propagation;
 mod readings;
 mod reference;
 mod rooms;

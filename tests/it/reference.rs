@@ -16,6 +16,7 @@ mod functions;
 pub mod report;
 mod roots;
 mod turning;
+mod uncertainty;
 
 use report::{agree, cases, diagnostics, list, text};
 

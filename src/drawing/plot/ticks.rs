@@ -55,7 +55,8 @@ fn even(scale: &Scale, apart: f64) -> Vec<Tick> {
     let slack = 1e-6;
     let first = (from / step - slack).ceil();
     let last = (to / step + slack).floor();
-    if !(last - first < 1000.0) {
+    let count = last - first;
+    if !count.is_finite() || count >= 1000.0 {
         return Vec::new();
     }
     let decimals = (-step.log10().floor()).max(0.0) as i32;

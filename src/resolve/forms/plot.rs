@@ -136,7 +136,7 @@ impl Resolver<'_> {
         let series: Vec<(&Line, &syntax::Side, &syntax::Side)> = (lines.iter())
             .filter_map(|line| match &line.statement {
                 syntax::Statement::Plot(plot) => match &**plot {
-                    syntax::Plot::Series { y, x, .. } => Some((line, y, x)),
+                    syntax::Plot::Series { y, x, .. } => Some((line, y, &**x)),
                     _ => None,
                 },
                 _ => None,
@@ -247,7 +247,7 @@ impl Resolver<'_> {
         let found = match plot {
             syntax::Plot::Caption => Plot::Caption,
             syntax::Plot::Series { y, x, which, range } => {
-                self.series(place, [y, x], which.as_ref(), *range)?
+                self.series(place, [y, &**x], which.as_ref(), *range)?
             }
             syntax::Plot::Fit { label, has_band } => self.fit_curve(place, label, *has_band)?,
             syntax::Plot::Residuals(label) => Plot::Residuals(Box::new(self.fit_of(place, label)?)),

@@ -33,7 +33,7 @@ pub enum Plot {
         /// What is counted upward.
         y: Side,
         /// What is counted to the right.
-        x: Side,
+        x: Box<Side>,
         /// The rows that are plotted, where not all are.
         which: Option<Which>,
         /// The first and the last of what is counted to the right, in its unit.
@@ -96,7 +96,7 @@ impl Plot {
         };
         match self {
             Self::Series { y, x, which, .. } => {
-                [y, x].into_iter().for_each(side);
+                [y, &**x].into_iter().for_each(side);
                 if let Some(which) = which {
                     which.for_each_comparison(&mut |check| {
                         check.members.iter().for_each(|it| take(Part::Expr(it)));
@@ -217,7 +217,12 @@ impl Reader<'_> {
         let (Some(x), Some(y)) = (sides.pop(), sides.pop()) else {
             return Err(self.nothing());
         };
-        Ok(Plot::Series { y, x, which, range })
+        Ok(Plot::Series {
+            y,
+            x: Box::new(x),
+            which,
+            range,
+        })
     }
 
     fn side(&mut self, pair: Pair<'_>) -> Read<Side> {

@@ -28,9 +28,10 @@ pub struct Arguments {
 pub fn run(arguments: &Arguments) -> Result<Status, Failure> {
     let inputs = arguments.files.find()?;
     each(&inputs, |(_, input), text, progress| match text {
-        Text::Readable(source) if arguments.ask => {
-            let asking = worksheet::unfill(&source);
-            rewrite(input, &source, &asking, progress)?;
+        Text::Readable(_) if arguments.ask => {
+            let worksheet = text.compile(input);
+            let asking = worksheet::unfill(&worksheet);
+            rewrite(input, &worksheet.source, &asking, progress)?;
             Ok(Status::Success)
         }
         text => fill(input, text, progress),

@@ -40,7 +40,7 @@ use crate::diagnostic::Diagnostic;
 use crate::quantity::Unit;
 use crate::questions::Asker;
 use crate::syntax::{self, BlockKind};
-use crate::text::Span;
+use crate::text::{Reader, Span};
 
 pub use affine::Through;
 pub use forms::{Facts, Inline, Kind, Stated, Task};
@@ -117,7 +117,8 @@ impl Resolved {
 }
 
 /// Resolves all blocks from top to bottom, then the inline asks, which may name anything of
-/// `problem`. Names are recorded where they belong to it, and in `mentions` of its prose.
+/// `problem`. Names are recorded where they belong to it, and in `mentions` of its prose. Files are
+/// read through `reader`.
 pub fn resolve(
     text: &str,
     problem: usize,
@@ -125,8 +126,9 @@ pub fn resolve(
     inlines: &[InlineAsk<'_>],
     mentions: &[Mention],
     asker: &Asker<'_>,
+    reader: &Reader<'_>,
 ) -> (Resolved, Vec<Diagnostic>) {
-    let mut resolver = Resolver::new(text, asker);
+    let mut resolver = Resolver::new(text, asker, reader);
     resolver.declare(blocks);
     resolver.effort = effort_of_one(text, blocks);
     resolver.find_vectors(blocks);
@@ -159,10 +161,11 @@ fn effort_of_one(text: &str, blocks: &[Block<'_>]) -> u32 {
 }
 
 impl<'a> Resolver<'a> {
-    fn new(text: &'a str, asker: &'a Asker<'a>) -> Self {
+    fn new(text: &'a str, asker: &'a Asker<'a>, reader: &'a Reader<'a>) -> Self {
         Self {
             text,
             asker,
+            reader,
             symbols: Symbols::default(),
             problem: 0,
             symbolic: false,
@@ -199,6 +202,8 @@ struct Resolver<'a> {
     text: &'a str,
     /// Who asks for solutions in symbols.
     asker: &'a Asker<'a>,
+    /// Who reads files beside the worksheet.
+    reader: &'a Reader<'a>,
     symbols: Symbols,
     /// The problem of the current statement.
     problem: usize,

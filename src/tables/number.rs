@@ -18,11 +18,43 @@ pub struct Reading {
     pub uncertainty: Option<Decimal>,
 }
 
+/// The sign before the fraction of a number.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Sign {
+    /// `21.90`
+    Point,
+    /// `21,90`
+    Comma,
+}
+
+impl Sign {
+    /// Both.
+    pub const ALL: [Self; 2] = [Self::Point, Self::Comma];
+
+    /// As an author writes it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Point => "point",
+            Self::Comma => "comma",
+        }
+    }
+
+    /// The sign.
+    pub fn byte(self) -> u8 {
+        match self {
+            Self::Point => b'.',
+            Self::Comma => b',',
+        }
+    }
+}
+
 /// Why a field is no number.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum NoNumber {
-    /// `22,05`
+    /// `22,05` where the decimal sign is a point.
     Comma,
+    /// `22.05` where it is a comma.
+    Point,
     /// `<0.05`
     Limit,
     /// `1 234`
@@ -81,6 +113,15 @@ impl Decimal {
 /// # Errors
 /// A [`NoNumber`] that says what it is instead.
 pub fn reading(field: &str) -> Result<Reading, NoNumber> {
+    reading_with(field, Sign::Point)
+}
+
+/// The number that a field is, with this decimal sign.
+///
+/// # Errors
+/// A [`NoNumber`] that says what it is instead.
+pub fn reading_with(field: &str, sign: Sign) -> Result<Reading, NoNumber> {
+    let decimal = |text| decimal(text, sign);
     let exact = |number| Reading {
         number,
         uncertainty: None,
@@ -117,7 +158,7 @@ fn parted(field: &str) -> Option<(&str, &str)> {
         .find_map(|sign| field.split_once(sign))
 }
 
-fn decimal(text: &str) -> Result<Decimal, NoNumber> {
+fn decimal(text: &str, sign: Sign) -> Result<Decimal, NoNumber> {
     let (is_negative, unsigned) = match text.strip_prefix(['-', '−']) {
         Some(rest) => (true, rest),
         None => (false, text.strip_prefix('+').unwrap_or(text)),
@@ -125,14 +166,17 @@ fn decimal(text: &str) -> Result<Decimal, NoNumber> {
     let (mantissa, power) = match unsigned.split_once(['e', 'E']) {
         Some((mantissa, power)) => {
             let power = power.replace('−', "-");
-            (mantissa, power.parse::<i32>().map_err(|_| kind(text))?)
+            (
+                mantissa,
+                power.parse::<i32>().map_err(|_| kind(text, sign))?,
+            )
         }
         None => (unsigned, 0),
     };
     let (mut digits, mut count, mut places) = (0_i128, 0, None);
     for byte in mantissa.bytes() {
         match byte {
-            b'.' if places.is_none() => places = Some(0),
+            _ if byte == sign.byte() && places.is_none() => places = Some(0),
             b'0'..=b'9' => {
                 // Zeros in front are no digits.
                 count += usize::from(digits != 0 || byte != b'0');
@@ -142,11 +186,11 @@ fn decimal(text: &str) -> Result<Decimal, NoNumber> {
                 digits = digits * 10 + i128::from(byte - b'0');
                 places = places.map(|places: i32| places + 1);
             }
-            _ => return Err(kind(text)),
+            _ => return Err(kind(text, sign)),
         }
     }
     if !mantissa.bytes().any(|byte| byte.is_ascii_digit()) {
-        return Err(kind(text));
+        return Err(kind(text, sign));
     }
     let power = power.checked_sub(places.unwrap_or(0));
     let is_known = |power: &i32| power.abs() <= HIGHEST_POWER;
@@ -158,7 +202,7 @@ fn decimal(text: &str) -> Result<Decimal, NoNumber> {
 }
 
 /// What a text is that is no number.
-fn kind(text: &str) -> NoNumber {
+fn kind(text: &str, sign: Sign) -> NoNumber {
     let is_of = |others: &[char]| {
         let mut letters = text.trim_start_matches(['-', '−', '+']).chars();
         letters.all(|letter| letter.is_ascii_digit() || others.contains(&letter))
@@ -166,11 +210,13 @@ fn kind(text: &str) -> NoNumber {
     };
     if text.starts_with(['<', '>', '≤', '≥']) {
         NoNumber::Limit
-    } else if text.contains(',') && is_of(&[',', '.']) {
+    } else if sign == Sign::Point && text.contains(',') && is_of(&[',', '.']) {
         NoNumber::Comma
-    } else if is_of(&[' ', '.', '\u{a0}', '\u{202f}', '\'', '_']) {
+    } else if sign == Sign::Comma && text.contains('.') && is_of(&[',', '.']) {
+        NoNumber::Point
+    } else if is_of(&[' ', '.', ',', '\u{a0}', '\u{202f}', '\'', '_']) {
         NoNumber::Thousands
-    } else if is_of(&[':', '.']) {
+    } else if is_of(&[':', '.', ',']) {
         NoNumber::Time
     } else {
         NoNumber::Words

@@ -87,6 +87,7 @@ fn passes(made: &Made, whole: Arc<str>, asker: &Asker<'_>, reader: Reader<'_>) -
         &parsed.asks(),
         &parsed.mentions,
         asker,
+        &reader,
     );
     parsed.forget_lines();
     let (checked, measured) = dimensions::check(text, &resolved);

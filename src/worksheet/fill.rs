@@ -7,7 +7,7 @@
 
 use super::model::Worksheet;
 use crate::diagnostic::Edit;
-use crate::text::{Source, Span};
+use crate::text::Span;
 
 /// The text of a worksheet with every ask answered.
 pub fn fill(worksheet: &Worksheet) -> String {
@@ -16,9 +16,8 @@ pub fn fill(worksheet: &Worksheet) -> String {
 }
 
 /// The text of a worksheet with the engine's numbers taken out of its asks.
-pub fn unfill(source: &Source) -> String {
-    let worksheet = super::compile(source.clone());
-    let text = source.text();
+pub fn unfill(worksheet: &Worksheet) -> String {
+    let text = worksheet.source.text();
     let edits = worksheet.asks().flat_map(|site| site.emptying(text));
     apply(text, edits.collect())
 }

@@ -9,9 +9,9 @@ use std::process::Command;
 
 use setsquare::diagnostic::{Code, Diagnostic};
 use setsquare::functions::Function;
+use setsquare::quantity;
 use setsquare::text::{MAX_BYTES, Source};
 use setsquare::worksheet::{MAX_DEPTH, MAX_STATEMENT, RESERVED};
-use setsquare::{quantity, worksheet};
 
 const PAGES: [&str; 2] = ["README.md", "docs/reference.md"];
 const FENCE: &str = "````";
@@ -58,7 +58,7 @@ fn examples(name: &str) -> Vec<Example> {
 }
 
 fn diagnostics(text: &str) -> Vec<Diagnostic> {
-    worksheet::compile(Source::new("example.md", text)).diagnostics
+    super::beside::compile(Source::new("example.md", text)).diagnostics
 }
 
 fn told(diagnostics: &[Diagnostic]) -> Vec<String> {

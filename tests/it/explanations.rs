@@ -3,7 +3,6 @@
 
 use setsquare::diagnostic::{self, Code, Diagnostic, Explanation};
 use setsquare::text::Source;
-use setsquare::worksheet;
 
 /// The codes that no text in a fence can show: bytes that are not text, sheer size, a
 /// character that cannot be seen, and very much work.
@@ -32,7 +31,7 @@ const WARNINGS: &[Code] = &[
 
 fn compiled(code: Code, text: &str) -> Vec<Diagnostic> {
     let source = Source::new(format!("{code}.md"), text.to_owned());
-    worksheet::compile(source).diagnostics
+    super::beside::compile(source).diagnostics
 }
 
 fn list(diagnostics: &[Diagnostic]) -> String {

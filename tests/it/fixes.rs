@@ -10,7 +10,6 @@ use std::path::{Path, PathBuf};
 
 use setsquare::diagnostic::{self, Code, Decision, Diagnostic, Fix};
 use setsquare::text::{Source, Span};
-use setsquare::worksheet;
 
 use super::spec::case;
 
@@ -55,7 +54,7 @@ fn texts() -> Vec<(String, String)> {
 }
 
 fn compiled(text: &str) -> Vec<Diagnostic> {
-    worksheet::compile(Source::new("w.md", text)).diagnostics
+    super::beside::compile(Source::new("w.md", text)).diagnostics
 }
 
 /// What is wrong with the edits themselves.

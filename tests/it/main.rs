@@ -9,6 +9,7 @@
     reason = "a test that cannot go on has failed; the lint knows only the functions marked as tests"
 )]
 
+mod beside;
 mod commands;
 mod derivations;
 mod docs;

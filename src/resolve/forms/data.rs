@@ -1,5 +1,7 @@
 //! `data`: the columns of a table as lists, and which rows take no part.
 
+mod file;
+
 use std::sync::Arc;
 
 use super::super::tree::{Quantity, Shape, Size, SizeWritten};
@@ -104,14 +106,31 @@ impl Resolver<'_> {
         data: &syntax::Data,
         defined: &mut Vec<SymbolId>,
     ) -> Option<Kind> {
-        let columns: Vec<Option<Column>> = (data.columns.iter())
-            .map(|column| self.column(data, column, defined))
+        let read = data
+            .source
+            .as_ref()
+            .map(|source| self.read_file(data, source));
+        let is_unread = matches!(read, Some(None));
+        let (of_file, titles) = read.flatten().unzip();
+        let (data, titles) = (of_file.as_ref().unwrap_or(data), titles.unwrap_or_default());
+        let columns: Vec<Option<Column>> = (data.columns.iter().enumerate())
+            .map(|(at, column)| {
+                let title = titles.get(at).and_then(Option::as_deref);
+                self.column(data, column, title, defined)
+            })
             .collect();
+        // Nothing is known of the rows of a file that was not read.
+        if is_unread {
+            return None;
+        }
         // Conditions may read what stands above them.
         self.ready.extend(defined.iter());
         let left_out: Vec<Option<LeftOut>> = (data.remarks.iter())
             .filter_map(|remark| match remark {
-                Remark::Description { .. } | Remark::Uncertain { .. } | Remark::Together(_) => None,
+                Remark::Description { .. }
+                | Remark::Uncertain { .. }
+                | Remark::Together(_)
+                | Remark::NoReading(_) => None,
                 Remark::LeaveOut { rows, reason } => Some(self.left_out(data, rows, *reason)),
             })
             .collect();
@@ -122,7 +141,7 @@ impl Resolver<'_> {
         Some(Kind::Data(Box::new(Data {
             label: label.unwrap_or(data.heading),
             columns: columns.into_iter().collect::<Option<_>>()?,
-            rows: data.rows.len(),
+            rows: data.rows,
             together: self.read_together(data),
             left_out: left_out.into_iter().collect::<Option<_>>()?,
         })))
@@ -132,11 +151,12 @@ impl Resolver<'_> {
         &mut self,
         data: &syntax::Data,
         column: &syntax::Column,
+        title: Option<&str>,
         defined: &mut Vec<SymbolId>,
     ) -> Option<Column> {
         let (name, unit, datum, heading, readings) = match &column.content {
             Content::Words(words) => {
-                return Some(Column::Words(column.span, words.clone().into()));
+                return Some(Column::Words(column.span, Arc::clone(words)));
             }
             Content::Readings {
                 name,
@@ -148,10 +168,14 @@ impl Resolver<'_> {
         };
         let symbol = self.define(name, &mut None);
         defined.extend(symbol);
+        let written = unit.as_ref();
         let (unit, datum) = match unit {
             Some(unit) => self.unit_with_datum(unit, *datum)?,
             None => (Unit::one(), None),
         };
+        if let Some(title) = title.filter(|_| data.is_titled(column)) {
+            self.title_agrees(title, column.span, written, (&unit, datum))?;
+        }
         let number =
             |reading: &Option<Reading>| reading.map_or(f64::NAN, |reading| reading.number.value());
         let values: Vec<f64> = readings.iter().map(number).collect();
@@ -175,6 +199,7 @@ impl Resolver<'_> {
             Remark::Description { .. }
             | Remark::Uncertain { .. }
             | Remark::Together(_)
+            | Remark::NoReading(_)
             | Remark::LeaveOut { .. } => None,
         });
         Some(Column::Readings(Box::new(Readings {
@@ -184,7 +209,7 @@ impl Resolver<'_> {
                 span: name.span,
                 kind: ExprKind::Quantity(Box::new(quantity)),
             },
-            written: readings.clone().into(),
+            written: Arc::clone(readings),
             description: descriptions.last(),
         })))
     }
@@ -217,6 +242,7 @@ impl Resolver<'_> {
                 Remark::Description { .. }
                 | Remark::Uncertain { .. }
                 | Remark::Together(_)
+                | Remark::NoReading(_)
                 | Remark::LeaveOut { .. } => None,
             })
             .collect();
@@ -309,7 +335,7 @@ impl Resolver<'_> {
         rows: &syntax::Rows,
         reason: Span,
     ) -> Option<LeftOut> {
-        let count = data.rows.len();
+        let count = data.rows;
         let rows = match rows {
             syntax::Rows::These(numbers) => Rows::These(self.row_numbers(numbers, count)?),
             syntax::Rows::FromTo(ends) => {

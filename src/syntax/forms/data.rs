@@ -7,9 +7,10 @@ mod heading;
 mod lines;
 mod rows;
 mod said;
+mod source;
 mod tree;
 
-pub use tree::{Column, Content, Data, Remark, Rows};
+pub use tree::{Column, Content, Data, Remark, Rows, Source};
 
 use super::super::Name;
 use super::super::tokens;
@@ -36,6 +37,16 @@ pub(in super::super) fn data(
         (!words.is_empty()).then_some(words)
     });
     let heading = open.next()?;
+    let whole = |data: Data, last: Span| Line {
+        span: caption.unwrap_or(heading).cover(last),
+        label: None,
+        description,
+        statement: Statement::Data(Box::new(data)),
+    };
+    if source::begins(heading.of(text)) {
+        let (data, last) = source::data(text, heading, open, diagnostics);
+        return Some(whole(data, last));
+    }
     let found = diagnostics.len();
     let bars = Bars::of(heading.of(text));
     let columns = heading::columns(text, heading, bars, diagnostics);
@@ -51,20 +62,18 @@ pub(in super::super) fn data(
             false => rows.push(line),
         }
     }
-    let columns = rows::filled(text, bars, columns, &rows, diagnostics);
+    let missing = lines::missing(&remarks);
+    let columns = rows::filled(text, bars, columns, &rows, &missing, diagnostics);
     let is_broken = diagnostics[found..].iter().any(Diagnostic::is_error);
-    Some(Line {
-        span: caption.unwrap_or(heading).cover(last),
-        label: None,
-        description,
-        statement: Statement::Data(Box::new(Data {
-            heading,
-            columns,
-            rows,
-            remarks,
-            is_broken,
-        })),
-    })
+    let data = Data {
+        heading,
+        columns,
+        rows: rows.len(),
+        source: None,
+        remarks,
+        is_broken,
+    };
+    Some(whole(data, last))
 }
 
 /// A line without its comment and the blanks around it.

@@ -87,7 +87,7 @@ fn set(context: &Context, problem: &Problem, statement: &Statement) -> Vec<Node>
             .flat_map(|(member, shown)| [math(member, context), value(shown)])
             .collect(),
         Body::Answer { expr, shown, .. } => vec![math(expr, context), result("=", shown)],
-        Body::Refused | Body::Plot(_) => Vec::new(),
+        Body::Refused | Body::Plot(_) | Body::Fit(_) | Body::OfFit => Vec::new(),
     }
 }
 

@@ -93,7 +93,7 @@ fn filled(name: &str, written: &str) -> Result<(), String> {
     if fill(&sheet(&with_numbers)) != with_numbers {
         return Err(format!("{name}: filled twice it is another text"));
     }
-    let emptied = unfill(&Source::new(name, &*with_numbers));
+    let emptied = unfill(&compile(Source::new(name, &*with_numbers)));
     (emptied == written)
         .then_some(())
         .ok_or_else(|| format!("{name}, emptied:\n{emptied}"))

@@ -5,9 +5,10 @@ use setsquare::document::{self, Paper, Units};
 use setsquare::page;
 use setsquare::text::Source;
 use setsquare::worksheet::{
-    Body, Entry, Filled, PartKind, Placed, Shown, Statement, Work, Worksheet, compile, fill, unfill,
+    Body, Entry, Filled, PartKind, Placed, Shown, Statement, Work, Worksheet, fill, unfill,
 };
 
+use super::super::beside::compile;
 use super::expect::Expectation;
 use super::{printed, reasoned};
 
@@ -140,7 +141,7 @@ impl Facts {
                 agree(&found, printed, "side")
             }
             Expectation::Fill(line) => has_line(&fill(&self.worksheet), line, "filled"),
-            Expectation::Ask(line) => has_line(&unfill(&self.worksheet.source), line, "emptied"),
+            Expectation::Ask(line) => has_line(&unfill(&self.worksheet), line, "emptied"),
             Expectation::Front { key, value } => agree(&self.front(key)?, value, key),
             Expectation::Blocks(kinds) => agree(&self.blocks(), kinds, "blocks"),
             Expectation::Problems(titles) => agree(&self.problems(), titles, "problems"),

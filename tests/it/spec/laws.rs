@@ -3,8 +3,9 @@
 use setsquare::diagnostic::Code;
 use setsquare::page::report;
 use setsquare::text::Source;
-use setsquare::worksheet::{Shape, Shown, Work, Worksheet, compile, fill, tidy, unfill};
+use setsquare::worksheet::{Shape, Shown, Work, Worksheet, fill, tidy, unfill};
 
+use super::super::beside::compile;
 use super::facts::{Facts, Outcome};
 use super::printed;
 
@@ -13,11 +14,11 @@ use super::printed;
 pub fn fill_laws(text: &str) -> Vec<String> {
     let mut wrong = Vec::new();
     let source = Source::new("spec.md", text);
-    let worksheet = compile(source.clone());
+    let worksheet = compile(source);
     let filled = fill(&worksheet);
     let filled_source = Source::new("spec.md", filled.clone());
-    let emptied = unfill(&source);
-    let again = unfill(&filled_source);
+    let emptied = unfill(&worksheet);
+    let again = unfill(&compile(filled_source.clone()));
     if again != emptied {
         wrong.push(format!(
             "filled and emptied:\n{again}instead of:\n{emptied}"

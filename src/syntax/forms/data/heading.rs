@@ -53,7 +53,7 @@ pub(super) fn columns(
 type Found<T> = Result<T, Box<Diagnostic>>;
 
 /// The name, unit and datum of a heading; nothing where it is words.
-fn readings(text: &str, whole: Span) -> Found<Option<Readings>> {
+pub(super) fn readings(text: &str, whole: Span) -> Found<Option<Readings>> {
     let (heading, sizes) = without_sizes(text, whole);
     let (name, unit) = match slash(heading.of(text)) {
         Some(at) => {

@@ -5,6 +5,7 @@ use super::super::super::reader::Reader;
 use super::super::super::{Name, canonical, diagnose, limits, tokens};
 use super::heading::{Heading, Readings};
 use super::said::{self, refused, trimmed};
+use super::source;
 use super::tree::{Remark, Rows};
 use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
 use crate::text::Span;
@@ -16,6 +17,7 @@ pub(super) fn is_statement(line: &str, names: &[Name]) -> bool {
     let (first, second, third) = (word(), word(), word());
     match (first, second) {
         ("leave", "out") => matches!(third, "row" | "rows" | "where"),
+        ("no", "reading") => matches!(third, "empty" | "\""),
         _ if named(first, names).is_some() => {
             let rest = line.get(first.len()..).unwrap_or("").trim_start();
             let is_said = ["±", "+/-", "+-", "(", ",", "-- ", "— "];
@@ -42,15 +44,28 @@ pub(super) fn remark(
         diagnostics.push(refusal);
         return None;
     }
-    let read = match body.of(text).starts_with("leave") {
-        true => leave_out(text, body, words),
-        false => of_column(text, body, words, columns),
+    let read = match tokens::words(body.of(text)).next() {
+        Some((_, "leave")) => leave_out(text, body, words),
+        Some((_, "no")) => no_reading(text, body),
+        _ => of_column(text, body, words, columns),
     };
     read.map_err(|refusal| diagnostics.push(*refusal)).ok()
 }
 
+/// What stands where there is no reading.
+pub(super) fn missing(remarks: &[Remark]) -> Vec<Box<str>> {
+    let words = remarks.iter().filter_map(|remark| match remark {
+        Remark::NoReading(words) => Some(words),
+        Remark::Description { .. }
+        | Remark::Uncertain { .. }
+        | Remark::Together(_)
+        | Remark::LeaveOut { .. } => None,
+    });
+    words.flatten().cloned().collect()
+}
+
 /// A line without its words, and the words.
-fn without_words(text: &str, line: Span) -> (Span, Option<Span>) {
+pub(super) fn without_words(text: &str, line: Span) -> (Span, Option<Span>) {
     let content = line.of(text);
     let Some(end) = tokens::tail(content) else {
         return (line, None);
@@ -183,6 +198,30 @@ fn leave_out(text: &str, body: Span, reason: Option<Span>) -> Found {
         (None, _) => Rows::These(numbers),
     };
     Ok(Remark::LeaveOut { rows, reason })
+}
+
+/// `no reading "NaN", empty`
+fn no_reading(text: &str, body: Span) -> Found {
+    let written = body.of(text);
+    let pairs = grammar::parse(Rule::no_reading_line, written).map_err(|stopped| {
+        let at = diagnose::stop(written, &stopped);
+        Box::new(refused(
+            Code::S01,
+            diagnose::place(written, body.start as usize, at),
+            diagnose::cannot_stand(written, at),
+            "`no reading \"NaN\", \"-9999\", empty`",
+        ))
+    })?;
+    let word = |pair: grammar::Pair<'_>| {
+        let inner = pair.into_inner().next();
+        inner.map_or("", |pair| source::quoted(&pair)).into()
+    };
+    Ok(Remark::NoReading(
+        pairs
+            .filter(|pair| pair.as_rule() == Rule::none_word)
+            .map(word)
+            .collect(),
+    ))
 }
 
 fn no_reason(reader: &Reader<'_>, body: Span) -> Box<Diagnostic> {

@@ -13,6 +13,7 @@ pub(super) fn filled(
     bars: Bars,
     headings: Vec<Heading>,
     rows: &[Span],
+    missing: &[Box<str>],
     diagnostics: &mut Vec<Diagnostic>,
 ) -> Vec<Column> {
     let rows: Vec<Vec<Span>> = (rows.iter())
@@ -29,7 +30,7 @@ pub(super) fn filled(
                     let name = found.name.span.of(text);
                     let readings = fields
                         .map(|(row, field)| {
-                            entry(text, field).unwrap_or_else(|why| {
+                            entry(text, field, missing).unwrap_or_else(|why| {
                                 diagnostics.push(no_reading(text, (field, row + 1), name, why));
                                 None
                             })
@@ -116,13 +117,13 @@ enum Why {
     NoNumber(NoNumber),
 }
 
-fn entry(text: &str, field: Span) -> Result<Option<Reading>, Why> {
+fn entry(text: &str, field: Span, missing: &[Box<str>]) -> Result<Option<Reading>, Why> {
     let written = field.of(text);
+    if is_missing(written) || missing.iter().any(|it| **it == *written) {
+        return Ok(None);
+    }
     if written.is_empty() {
         return Err(Why::Empty);
-    }
-    if is_missing(written) {
-        return Ok(None);
     }
     reading(written).map(Some).map_err(Why::NoNumber)
 }
@@ -175,7 +176,8 @@ fn no_reading(text: &str, (field, row): (Span, usize), name: &str, why: Why) -> 
             format!("`{written}` has more digits, or a higher power of ten, than can be read"),
             "a number of at most 36 digits, below 1e300",
         ),
-        Why::NoNumber(NoNumber::Words) => of(
+        // A number with a point is one here.
+        Why::NoNumber(NoNumber::Words | NoNumber::Point) => of(
             format!("`{written}` is not a number"),
             "a number, or `-` where there is no reading",
         ),

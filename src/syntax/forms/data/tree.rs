@@ -1,8 +1,11 @@
 //! A table as it is written.
 
-use super::super::super::{Datum, Name, Size, UnitExpr, Which};
+use std::sync::Arc;
+
+use super::super::super::{Datum, Name, Size, UnitExpr, Word};
 use super::super::Part;
-use crate::tables::Reading;
+use crate::syntax;
+use crate::tables::{Layout, Reading, Which};
 use crate::text::Span;
 
 /// A table of readings.
@@ -12,12 +15,25 @@ pub struct Data {
     pub heading: Span,
     /// Its columns, from left to right.
     pub columns: Vec<Column>,
-    /// Its rows.
-    pub rows: Vec<Span>,
+    /// How many rows it has here: none, where they stand in a file.
+    pub rows: usize,
+    /// The file in which they stand.
+    pub source: Option<Source>,
     /// What the lines below it say.
     pub remarks: Vec<Remark>,
     /// Whether a line of it was refused.
     pub is_broken: bool,
+}
+
+/// A file with a table.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Source {
+    /// Its path, with the place of what names it.
+    pub path: Word,
+    /// How it is laid out.
+    pub layout: Layout,
+    /// Which column of it stands below each heading, with the place of what names it.
+    pub columns: Vec<(Which, Span)>,
 }
 
 /// A column of a table.
@@ -43,10 +59,10 @@ pub enum Content {
         /// What the heading says that they are uncertain by.
         sizes: Vec<Size>,
         /// One a row; `None` where there is no reading.
-        readings: Vec<Option<Reading>>,
+        readings: Arc<[Option<Reading>]>,
     },
     /// Words.
-    Words(Vec<Box<str>>),
+    Words(Arc<[Box<str>]>),
 }
 
 /// A line below a table.
@@ -77,6 +93,8 @@ pub enum Remark {
         /// Why.
         reason: Span,
     },
+    /// What stands where there is no reading; empty words for an empty place.
+    NoReading(Vec<Box<str>>),
 }
 
 /// Which rows are meant.
@@ -87,7 +105,7 @@ pub enum Rows {
     /// All from one to another.
     FromTo([(usize, Span); 2]),
     /// Those for which something holds.
-    Where(Which),
+    Where(syntax::Which),
 }
 
 impl Data {
@@ -108,6 +126,7 @@ impl Data {
                     take(Part::Name(name));
                 }
                 Remark::Together(names) => names.iter().for_each(|name| take(Part::Name(name))),
+                Remark::NoReading(_) => {}
                 Remark::LeaveOut { rows, .. } => match rows {
                     Rows::These(_) | Rows::FromTo(_) => {}
                     Rows::Where(which) => which.for_each_comparison(&mut |check| {
@@ -118,13 +137,25 @@ impl Data {
         }
     }
 
+    /// Whether a column of a file is asked for by its title, so that this is known to be meant.
+    pub fn is_titled(&self, column: &Column) -> bool {
+        let chosen = self.source.iter().flat_map(|source| &source.columns);
+        let mut pairs = self.columns.iter().zip(chosen);
+        pairs.any(|(own, (which, _))| own.span == column.span && matches!(which, Which::Titled(_)))
+    }
+
     /// The names of its columns of readings.
     pub fn names(&self) -> impl Iterator<Item = &Name> {
-        self.columns
-            .iter()
-            .filter_map(|column| match &column.content {
-                Content::Readings { name, .. } => Some(name),
-                Content::Words(_) => None,
-            })
+        self.columns.iter().filter_map(Column::name)
+    }
+}
+
+impl Column {
+    /// The name of its list; words have none.
+    pub fn name(&self) -> Option<&Name> {
+        match &self.content {
+            Content::Readings { name, .. } => Some(name),
+            Content::Words(_) => None,
+        }
     }
 }

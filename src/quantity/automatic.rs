@@ -46,7 +46,7 @@ impl Amount {
     /// foot-pound is both.
     fn goes_with(&self, unit: &Unit) -> bool {
         let is_both = self.is_energy && unit.family() == Some(Family::Us);
-        self.dimension != ENERGY || unit.tells_energy == self.is_energy || is_both
+        self.dimension != ENERGY || unit.tells_energy() == self.is_energy || is_both
     }
 }
 
@@ -85,10 +85,10 @@ pub fn automatic(amount: Amount, family: Family, hints: &[&Unit]) -> Unit {
 /// coherent unit changes its prefix: `kN m` does, `km/h` and `L/min` do not.
 pub fn rescaled(unit: &Unit, amount: Amount) -> Unit {
     let is_coherent = |units: &[Unit]| units.first().is_some_and(|it| it.factor() == 1.0);
-    if amount.fits(unit) || unit.offset != 0.0 {
+    if amount.fits(unit) || unit.offset() != 0.0 {
         return unit.clone();
     }
-    let others = spelling::with_prefixes(&unit.source, &USUAL_PREFIXES);
+    let others = spelling::with_prefixes(unit.source(), &USUAL_PREFIXES);
     let is_coherent = is_coherent(&others);
     let mut fitting = others.into_iter().filter(|other| amount.fits(other));
     (fitting.next().filter(|_| is_coherent)).unwrap_or_else(|| unit.clone())

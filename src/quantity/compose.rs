@@ -2,6 +2,7 @@
 
 use super::registry::{self, Found, Row, Size};
 use super::spelling::Spelling;
+use super::unit::Parts;
 use super::{Dimension, Exponent, Family, Mark, Turning, Unit, dimension};
 use crate::precise::{Precise, Rational};
 
@@ -77,7 +78,7 @@ impl UnitError {
                 // Case tells milli from mega: where it is wrong, each of the same kind is told.
                 let mut ways = vec![near.clone()];
                 if near.eq_ignore_ascii_case(symbol) {
-                    let kind = |symbol: &str| Unit::lone(symbol).ok().map(|unit| unit.dimension);
+                    let kind = |symbol: &str| Unit::lone(symbol).ok().map(|unit| unit.dimension());
                     let is_other = |other: &String| other != near && kind(other) == kind(near);
                     let others = registry::of_other_case(symbol);
                     ways.extend(others.into_iter().filter(is_other));
@@ -331,7 +332,7 @@ impl Product {
             return Err(UnitError::OutOfRange { index: last });
         }
         let (text, source) = spelling.finish();
-        Ok(Unit {
+        Ok(Unit::new(Parts {
             dimension: self.dimension,
             size,
             offset: self.offset,
@@ -341,7 +342,7 @@ impl Product {
             text: text.into(),
             source: source.into(),
             tells_energy: self.tells_energy,
-        })
+        }))
     }
 }
 

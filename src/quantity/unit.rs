@@ -1,6 +1,6 @@
 //! Units: dimension, size in coherent SI units, how a number in them is read, how they are spelled.
 
-use std::sync::Arc;
+use std::sync::{Arc, LazyLock};
 
 use super::mark::{Family, Mark};
 use super::registry::Size;
@@ -8,9 +8,13 @@ use super::{Dimension, Exponent, Turning, UnitError, UnitToken, compose, spellin
 use crate::functions::Measured;
 use crate::precise::{self, Precise};
 
-/// A unit, ready to convert numbers.
+/// A unit, ready to convert numbers. A copy is one more name for it.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Unit {
+pub struct Unit(Arc<Parts>);
+
+/// What a unit is.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Parts {
     pub(super) dimension: Dimension,
     pub(super) size: Size,
     /// Added to a reading before it is scaled.
@@ -27,17 +31,24 @@ pub struct Unit {
 impl Unit {
     /// The unit of a plain number; it is written as nothing.
     pub fn one() -> Unit {
-        Unit {
-            dimension: Dimension::none(),
-            size: Size::ONE,
-            offset: 0.0,
-            mark: Mark::None,
-            turning: Turning::NONE,
-            family: None,
-            text: "".into(),
-            source: "".into(),
-            tells_energy: false,
-        }
+        static ONE: LazyLock<Unit> = LazyLock::new(|| {
+            Unit::new(Parts {
+                dimension: Dimension::none(),
+                size: Size::ONE,
+                offset: 0.0,
+                mark: Mark::None,
+                turning: Turning::NONE,
+                family: None,
+                text: "".into(),
+                source: "".into(),
+                tells_energy: false,
+            })
+        });
+        ONE.clone()
+    }
+
+    pub(super) fn new(parts: Parts) -> Unit {
+        Unit(Arc::new(parts))
     }
 
     /// The unit with these factors, in the order in which they were written.
@@ -85,44 +96,44 @@ impl Unit {
     /// The unit of a derivative: this one over another, as an interval; `None` where one of them
     /// cannot be a part of such a unit.
     pub fn over(&self, below: &Unit) -> Option<Unit> {
-        let found = spelling::over(&self.source, &below.source).ok()?;
+        let found = spelling::over(&self.0.source, &below.0.source).ok()?;
         let alone = found.mark() == Mark::Point;
         Some(if alone { found.interval() } else { found })
     }
 
     /// Its dimension.
     pub fn dimension(&self) -> Dimension {
-        self.dimension
+        self.0.dimension
     }
 
     /// A reading in this unit, in coherent SI units (kelvin for temperature points).
     pub fn to_si(&self, value: f64) -> f64 {
-        let counted = if self.offset == 0.0 {
+        let counted = if self.0.offset == 0.0 {
             value
         } else {
-            value + self.offset
+            value + self.0.offset
         };
-        counted * self.size.numerator / self.size.denominator
+        counted * self.0.size.numerator / self.0.size.denominator
     }
 
     /// A reading in this unit, in coherent SI units, with a bound on the rounding.
     pub(crate) fn measured(&self, reading: Measured) -> Measured {
-        let counted = match self.offset {
+        let counted = match self.0.offset {
             0.0 => reading,
             offset => reading.plus(Measured {
                 value: offset,
                 error: precise::rounding(offset),
             }),
         };
-        let [above, below] = self.size.measured();
+        let [above, below] = self.0.size.measured();
         counted.times(above).over(below)
     }
 
     /// A value in coherent SI units, read in this unit, with a bound on the rounding.
     pub(crate) fn measured_reading(&self, value: Measured) -> Measured {
-        let [above, below] = self.size.measured();
+        let [above, below] = self.0.size.measured();
         let counted = value.times(below).over(above);
-        match self.offset {
+        match self.0.offset {
             0.0 => counted,
             offset => counted.minus(Measured {
                 value: offset,
@@ -133,7 +144,7 @@ impl Unit {
 
     /// A reading in this unit, exactly in coherent SI units.
     pub(crate) fn precise(&self, reading: &Precise) -> Precise {
-        let counted = match self.offset {
+        let counted = match self.0.offset {
             0.0 => reading.clone(),
             offset => reading.plus(&precise_offset(offset)),
         };
@@ -143,7 +154,7 @@ impl Unit {
     /// A value in coherent SI units, read exactly in this unit.
     pub(crate) fn precise_reading(&self, value: &Precise) -> Precise {
         let counted = value.over(&self.precise_factor());
-        match self.offset {
+        match self.0.offset {
             0.0 => counted,
             offset => counted.minus(&precise_offset(offset)),
         }
@@ -152,83 +163,83 @@ impl Unit {
     /// Its size in coherent SI units, exactly.
     pub(crate) fn precise_factor(&self) -> Precise {
         compose::precise(
-            &spelling::tokens(&self.source),
-            !self.turning.in_revolutions,
+            &spelling::tokens(&self.0.source),
+            !self.0.turning.in_revolutions,
         )
     }
 
     /// A value in coherent SI units, read in this unit.
     pub fn from_si(&self, value: f64) -> f64 {
-        let counted = value * self.size.denominator / self.size.numerator;
-        if self.offset == 0.0 {
+        let counted = value * self.0.size.denominator / self.0.size.numerator;
+        if self.0.offset == 0.0 {
             counted
         } else {
-            counted - self.offset
+            counted - self.0.offset
         }
     }
 
     /// Its size in coherent SI units: what intervals and uncertainties are scaled by.
     pub fn factor(&self) -> f64 {
-        self.size.number()
+        self.0.size.number()
     }
 
     /// How many of another unit it is.
     pub fn ratio(&self, other: &Unit) -> f64 {
-        let (own, other) = (self.size, other.size);
+        let (own, other) = (self.0.size, other.0.size);
         (own.numerator * other.denominator) / (own.denominator * other.numerator)
     }
 
     /// Its size in coherent SI units without rounding: `0.001`, `5/18`.
     pub fn exact_factor(&self) -> String {
-        self.size.exactly()
+        self.0.size.exactly()
     }
 
     /// What is added to a reading before it is scaled: 273.15 for the degree Celsius.
     pub fn offset(&self) -> f64 {
-        self.offset
+        self.0.offset
     }
 
     /// How it reads its number.
     pub fn mark(&self) -> Mark {
-        self.mark
+        self.0.mark
     }
 
     /// What it says of turning.
     pub fn turning(&self) -> Turning {
-        self.turning
+        self.0.turning
     }
 
     /// Whether a factor is a unit of energy or power.
     pub fn tells_energy(&self) -> bool {
-        self.tells_energy
+        self.0.tells_energy
     }
 
     /// The system it belongs to; `None` for what both use: s, h, °, %, V.
     pub fn family(&self) -> Option<Family> {
-        self.family
+        self.0.family
     }
 
     /// As it is printed, upright: "kJ/(kg·K)", "m³/s", "°C"; empty for a plain number.
     pub fn text(&self) -> &str {
-        &self.text
+        &self.0.text
     }
 
     /// As an author types it: "kJ/(kg K)", "m^3/s", "degC"; empty for a plain number.
     pub fn source(&self) -> &str {
-        &self.source
+        &self.0.source
     }
 
     /// The same unit read as an interval, without its offset: for `10 degC difference`.
     pub fn interval(&self) -> Unit {
-        let mark = match self.mark {
+        let mark = match self.0.mark {
             Mark::Point => Mark::Interval,
             other => other,
         };
-        Unit {
+        Unit::new(Parts {
             offset: 0.0,
             mark,
-            ..self.clone()
-        }
+            ..Parts::clone(&self.0)
+        })
     }
 }
 

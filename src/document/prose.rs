@@ -43,7 +43,8 @@ impl<'b, 's> Inlines<'b, 's> {
 
     /// What has been read since the last call.
     pub(super) fn take(&mut self) -> Vec<Inline<Hole>> {
-        std::mem::take(&mut self.done)
+        // Exactly as much as is kept; room to grow stays here.
+        self.done.drain(..).collect()
     }
 
     fn innermost(&mut self) -> &mut Vec<Inline<Hole>> {
@@ -72,8 +73,9 @@ impl<'b, 's> Inlines<'b, 's> {
 
     fn close(&mut self, style: Style) {
         if self.depth <= DEEPEST
-            && let Some(content) = self.open.pop()
+            && let Some(mut content) = self.open.pop()
         {
+            content.shrink_to_fit();
             self.push(Inline::Styled(style, content));
         }
         self.depth = self.depth.saturating_sub(1);

@@ -201,7 +201,7 @@ impl<'a> Builder<'a> {
     fn block(&mut self, at: usize) -> Vec<Statement> {
         let resolved = self.resolved;
         let (kind, problem) = (self.parsed.blocks[at].kind, self.parsed.blocks[at].problem);
-        let mut statements = Vec::new();
+        let mut statements = Vec::with_capacity(resolved.blocks[at].len());
         for (index, statement) in resolved.blocks[at].iter().enumerate() {
             let id = Anchor {
                 is_shared: at < self.parsed.shared,
@@ -354,10 +354,11 @@ impl<'a> Builder<'a> {
             })
             .collect();
         operands::guard(&mut operands, &programs, self.results, found, shown);
-        operands
-            .into_iter()
-            .map(|operand| (operand.symbol, operand.shown))
-            .collect()
+        let operands = operands.into_iter();
+        let mut shown: Vec<_> = operands.map(|it| (it.symbol, it.shown)).collect();
+        // They are kept where the operands were, which took more room.
+        shown.shrink_to_fit();
+        shown
     }
 
     /// Where a temperature counts as its absolute one, all points of the line are put in so:

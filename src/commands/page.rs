@@ -112,7 +112,10 @@ fn page(
     };
     let line = summary::line(&worksheet);
     progress.tell(&format!("{line}{}\n", outcome.unwrap_or_default()));
-    Ok((summary::status(&worksheet), fit))
+    let status = summary::status(&worksheet);
+    // Nobody who waits for the page has to wait until its memory is given back.
+    rayon::spawn(move || drop(worksheet));
+    Ok((status, fit))
 }
 
 fn write(worksheet: &Worksheet, target: &Target, format: Format) -> Result<(), Failure> {

@@ -37,8 +37,13 @@ pub struct Checked {
 impl Checked {
     /// What the formula of a name is multiplied by where its line asks turns in radians, or back.
     pub fn turns(&self, symbol: SymbolId) -> f64 {
-        let power = self.converted.get(&symbol);
-        power.map_or(1.0, |power| turning::times_two_pi(*power))
+        turning::times_two_pi(self.turning_power(symbol))
+    }
+
+    /// The power of 2π that this is.
+    pub fn turning_power(&self, symbol: SymbolId) -> Exponent {
+        let power = self.converted.get(&symbol).copied();
+        power.unwrap_or_else(|| Exponent::from_integer(0))
     }
 
     /// Whether a statement may be evaluated.

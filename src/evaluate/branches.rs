@@ -376,10 +376,10 @@ impl Walk<'_> {
                 .collect(),
         });
         let at = (solved.unknowns.iter()).position(|unknown| *unknown == asked);
-        let turns = self.checked.turns(asked);
+        let turns = self.checked.turning_power(asked);
         let formulas = (solved.branches.iter())
             .filter_map(|branch| branch.formulas.get(at?))
-            .map(|formula| self.compile(formula).scaled(turns, formula.span));
+            .map(|formula| self.compile(formula).turned(turns, formula.span));
         Branches {
             formulas: formulas.collect(),
             unknowns: solved.unknowns.clone(),

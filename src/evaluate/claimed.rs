@@ -45,13 +45,17 @@ impl Walk<'_> {
 
     /// A claimed number with an uncertainty: both are compared, each to its own figures.
     fn claim_estimate(&mut self, value: &Value, found: &Type, claim: &Literal, stated: (f64, f64)) {
-        let computed = convert::in_unit(value.at(0), found.reading, found.counts, &claim.unit);
+        let read = (found.reading, found.counts, &claim.unit);
         let spread = (value.uncertainty(0, &self.results.sources))
             .map(|it| convert::size_in_unit(it.size, found.counts, &claim.unit));
         let scale = 10_f64.powi(claim.power.unwrap_or(0));
         let place = quantity::written_precision(claim.number.of(self.text)).map(|it| it * scale);
         let claimed = claim.values.first().copied().unwrap_or(f64::NAN);
-        let of_value = claims::compare_claim(claimed, computed, place);
+        let computed = certain::number(value, 0, read, place);
+        let text = claim.number.of(self.text);
+        let text = (claim.power).map_or_else(|| text.to_owned(), |power| format!("{text}e{power}"));
+        let of_value = certain::claimed(value, 0, read, &text)
+            .unwrap_or_else(|| claims::compare_claim(claimed, computed, place));
         let of_spread = spread.map_or(Verdict::Wrong, |spread| {
             claims::compare_claim(stated.0, spread, Some(stated.1))
         });

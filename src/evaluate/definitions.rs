@@ -12,6 +12,7 @@ use super::solve::{self, Seek, Sides, Unsolved};
 use super::value::{Value, Values};
 use super::walk::{Lack, Results, Walk};
 use crate::proofs::Proviso;
+use crate::quantity::Exponent;
 use crate::resolve::statement::{Condition, Origin};
 use crate::resolve::{Expr, SymbolId};
 use crate::text::Span;
@@ -355,7 +356,7 @@ impl<'a> Walk<'a> {
     /// givens replaced.
     pub(super) fn what_if(
         &mut self,
-        formulas: &[(&Expr, f64)],
+        formulas: &[(&Expr, Exponent)],
         conditions: &[Condition],
     ) -> Result<Value, Lack> {
         let mut by = FxHashMap::default();

@@ -11,6 +11,7 @@ use super::number::Number;
 use super::sources::{Key, Sources};
 use crate::functions::{Dimensions, Function};
 use crate::quantity::Constant;
+use crate::quantity::Exponent;
 use crate::resolve::components::components;
 use crate::resolve::{Case, Condition, Expr, ExprKind, FunctionId, Shape, SymbolId, Symbols};
 use crate::syntax::{Operator, Relation};
@@ -242,27 +243,30 @@ impl Program {
         }))
     }
 
-    /// The program of so many times its number.
+    /// The program of its number times a power of 2π.
     #[must_use]
-    pub fn scaled(mut self, by: f64, span: Span) -> Self {
-        if by == 1.0 {
-            return self;
-        }
+    pub fn turned(mut self, power: Exponent, span: Span) -> Self {
+        let (above, below) = (f64::from(*power.numer()), f64::from(*power.denom()));
+        let ops: Vec<Op> = match (above, below) {
+            (0.0, _) => return self,
+            (1.0, 1.0) => two_pi().into(),
+            _ => {
+                let [two, pi, times, by] = two_pi();
+                let [above, below] =
+                    [above, below].map(|number| Op::constant(Literal::shortest(number)));
+                vec![two, pi, times, above, below, Op::Over, Op::Power, by]
+            }
+        };
         let mut code = Code::clone(&self.0);
-        code.ops
-            .extend([Op::constant(Literal::shortest(by)), Op::Times]);
-        code.spans.extend([span, span]);
+        code.spans.extend(ops.iter().map(|_| span));
+        code.ops.extend(ops);
         self.0 = Arc::new(code);
         self
     }
 
     /// Turns taken in radians.
-    pub fn in_radians(mut self, span: Span) -> Self {
-        let mut code = Code::clone(&self.0);
-        code.ops.extend(two_pi());
-        code.spans.extend([span; 4]);
-        self.0 = Arc::new(code);
-        self
+    pub fn in_radians(self, span: Span) -> Self {
+        self.turned(Exponent::from_integer(1), span)
     }
 
     /// The symbols it reads.

@@ -290,18 +290,45 @@ fn settle(value: &mut Value, program: &Program, values: &dyn Values) -> Result<(
 
 /// How the numbers of two values in a row compare: by their bounds, and where these do not tell,
 /// with more precision. What the last level does not tell apart is equal.
-pub(super) fn order(left: &Value, right: &Value, row: usize) -> Ordering {
-    judged(
+pub(super) fn order(left: &Value, right: &Value, row: usize) -> Judged<Ordering> {
+    let found = judged(
         [left, right],
         row,
         |[left, right]| left.compare(right),
         |[left, right]| left.compare(right),
-    )
-    .unwrap_or_else(|| plain_order(left.at(row), right.at(row)))
+    );
+    Judged::of(found, || plain_order(left.at(row), right.at(row)))
+}
+
+/// A judgement on values.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Judged<T> {
+    /// What it is; where it is not certain, what plain numbers say.
+    pub found: T,
+    /// Whether the bounds of the values tell.
+    pub is_certain: bool,
+}
+
+impl<T> Judged<T> {
+    fn of(found: Option<T>, plain: impl FnOnce() -> T) -> Self {
+        let is_certain = found.is_some();
+        Self {
+            found: found.unwrap_or_else(plain),
+            is_certain,
+        }
+    }
+
+    /// What follows from it, as certain as it is.
+    pub fn map<U>(self, to: impl FnOnce(T) -> U) -> Judged<U> {
+        Judged {
+            found: to(self.found),
+            is_certain: self.is_certain,
+        }
+    }
 }
 
 /// Whether two values differ by no more than a third in a row, which may be a part of the second.
-pub(super) fn within(values: [&Value; 3], row: usize, is_relative: bool) -> bool {
+pub(super) fn within(values: [&Value; 3], row: usize, is_relative: bool) -> Judged<bool> {
     fn order<N: Number>([left, right, size]: &[N; 3], is_relative: bool) -> Option<Ordering> {
         let size = match is_relative {
             true => size.times(&N::call(Function::Abs, std::slice::from_ref(right))),
@@ -316,7 +343,8 @@ pub(super) fn within(values: [&Value; 3], row: usize, is_relative: bool) -> bool
         |numbers| order(numbers, is_relative),
     );
     let plain = || order(&values.map(|value| value.at(row)), is_relative);
-    found.or_else(plain).is_some_and(Ordering::is_le)
+    let found = Judged::of(found.map(Some), plain);
+    found.map(|order| order.is_some_and(Ordering::is_le))
 }
 
 /// A judgement on values by their bounds, or with as much precision as it takes.

@@ -15,6 +15,7 @@ use crate::diagnostic::Diagnostic;
 use crate::dimensions::{Checked, Type};
 use crate::proofs::Provisos;
 use crate::quantity::Constant;
+use crate::quantity::Exponent;
 use crate::resolve::statement::{Condition, Origin};
 use crate::resolve::{Expr, ExprKind, FunctionId, Kind, Resolved, Statement, SymbolId, Symbols};
 use crate::text::Span;
@@ -394,6 +395,14 @@ impl<'a> Walk<'a> {
             .push(fault::diagnostic(self.text, fault, None));
     }
 
+    /// The value of a member of a comparison.
+    pub(super) fn compared(&mut self, expr: &Expr) -> Result<Value, Lack> {
+        self.number_inputs(expr);
+        let program = self.compile_compared(expr);
+        self.needs(std::slice::from_ref(&program), &[])?;
+        self.run(&program)
+    }
+
     /// The value of an expression, perhaps with other values of some givens.
     pub(super) fn expr(&mut self, expr: &Expr, conditions: &[Condition]) -> Result<Value, Lack> {
         self.number_inputs(expr);
@@ -401,7 +410,7 @@ impl<'a> Walk<'a> {
         self.needs(std::slice::from_ref(&program), &[])?;
         match conditions.is_empty() {
             true => self.run(&program),
-            false => self.what_if(&[(expr, 1.0)], conditions),
+            false => self.what_if(&[(expr, Exponent::from_integer(0))], conditions),
         }
     }
 }

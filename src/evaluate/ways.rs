@@ -7,6 +7,7 @@ use super::value::{self, Value, Values};
 use super::walk::Walk;
 use crate::algebra::Sign;
 use crate::proofs::Proviso;
+use crate::quantity::Exponent;
 use crate::resolve::statement::Origin;
 use crate::resolve::{Expr, ExprKind, Stated, SymbolId};
 
@@ -25,13 +26,13 @@ pub(super) enum Solution {
 }
 
 impl<'a> Walk<'a> {
-    /// The formulas of a line, each so many times.
+    /// The formulas of a line, each times a power of 2π.
     pub(super) fn way<'e>(
         &self,
-        formulas: impl IntoIterator<Item = (&'e Expr, f64)>,
+        formulas: impl IntoIterator<Item = (&'e Expr, Exponent)>,
         origin: Option<Origin>,
     ) -> Way<'e> {
-        let program = |formula: &Expr, by| self.compile(formula).scaled(by, formula.span);
+        let program = |formula: &Expr, by| self.compile(formula).turned(by, formula.span);
         Way {
             formulas: (formulas.into_iter())
                 .map(|(formula, by)| (formula, program(formula, by)))

@@ -16,7 +16,7 @@ use crate::dimensions::{Checked, Counts, Reading, Type};
 use crate::document::{FrontMatter, Hole, Inline, Piece, Units};
 use crate::evaluate::{Formulas, Lack, Program, Results, Value};
 use crate::proofs::Proofs;
-use crate::quantity::{Family, Unit};
+use crate::quantity::{Exponent, Family, Unit};
 use crate::resolve::statement::{Ask, Origin, Required};
 use crate::resolve::{Expr, ExprKind, Resolved, Shape, SymbolId, statement};
 use crate::syntax::{ATMOSPHERE, BlockKind};
@@ -303,7 +303,8 @@ impl<'a> Builder<'a> {
                 };
                 let defined = self.resolved.blocks[at].get(index);
                 let defined = defined.and_then(|statement| statement.defines);
-                let turns = defined.map_or(1.0, |symbol| self.checked.turns(symbol));
+                let plain = Exponent::from_integer(0);
+                let turns = defined.map_or(plain, |symbol| self.checked.turning_power(symbol));
                 let formulas: Vec<&Expr> = lead.into_iter().chain(&work.members).collect();
                 work.operands = self.operands(problem, &formulas, (found, turns), &work.shown);
             }
@@ -315,7 +316,7 @@ impl<'a> Builder<'a> {
         &self,
         problem: usize,
         formulas: &[&Expr],
-        (found, turns): (&Type, f64),
+        (found, turns): (&Type, Exponent),
         shown: &Shown,
     ) -> Vec<(SymbolId, Arc<Shown>)> {
         let mut operands: Vec<Operand> = Vec::new();
@@ -350,7 +351,7 @@ impl<'a> Builder<'a> {
             .iter()
             .map(|formula| {
                 let program = self.results.compile(formula, &self.formulas, atmosphere);
-                program.scaled(turns, formula.span)
+                program.turned(turns, formula.span)
             })
             .collect();
         operands::guard(&mut operands, &programs, self.results, found, shown);

@@ -5,7 +5,7 @@ use crate::diagnostic::{Code, Diagnostic};
 use crate::dimensions::relative;
 use crate::evaluate::mend;
 use crate::evaluate::program::{Program, holds};
-use crate::evaluate::value::{self, Value};
+use crate::evaluate::value::{self, Judged, Value};
 use crate::evaluate::walk::{Lack, Walk};
 use crate::resolve::statement::Check;
 use crate::resolve::{Expr, Statement};
@@ -46,7 +46,8 @@ impl<'a> Walk<'a> {
             return Err(Lack::Refused);
         }
         self.refuse_limits(check, &values)?;
-        let holds = all_hold(&values, &check.relations, tolerance.as_ref());
+        let relations = &check.relations;
+        let holds = self.all_hold(&values, relations, tolerance.as_ref(), statement.span);
         if !holds {
             let text = statement.span.of(self.text);
             self.diagnostics.push(
@@ -79,10 +80,11 @@ impl Walk<'_> {
         }
         let is_strict = matches!(one, Less | Greater);
         let outer = if is_strict { *one } else { *other };
-        if all_hold(&[first.clone(), last.clone()], &[outer], None) {
+        let [low, value, high] = [0, 1, 2].map(|at| check.members[at].span);
+        let limits = [first.clone(), last.clone()];
+        if self.all_hold(&limits, &[outer], None, low.cover(high)) {
             return Ok(());
         }
-        let [low, value, high] = [0, 1, 2].map(|at| check.members[at].span);
         let [low_text, text, high_text] = [low, value, high].map(|span| span.of(self.text));
         let sign = Span::new(low.end as usize, value.start as usize)
             .of(self.text)
@@ -99,19 +101,45 @@ impl Walk<'_> {
     }
 }
 
-fn all_hold(values: &[Value], relations: &[Relation], tolerance: Option<&(&Expr, Value)>) -> bool {
-    let rows = values
-        .iter()
-        .map(|value| value.rows.len())
-        .max()
-        .unwrap_or(0);
-    values.windows(2).zip(relations).all(|(pair, relation)| {
-        (0..rows).all(|row| {
+impl Walk<'_> {
+    /// Whether relations hold, all of them in each row; what is not certain is said at a place.
+    fn all_hold(
+        &mut self,
+        values: &[Value],
+        relations: &[Relation],
+        tolerance: Option<&(&Expr, Value)>,
+        place: Span,
+    ) -> bool {
+        let rows = values.iter().map(|value| value.rows.len()).max();
+        let judge = |pair: &[Value], relation: Relation, row: usize| {
             let [left, right] = [&pair[0], &pair[1]];
             match tolerance {
                 Some((within, size)) => value::within([left, right, size], row, relative(within)),
-                None => holds(*relation, value::order(left, right, row)),
+                None => value::order(left, right, row).map(|order| holds(relation, order)),
             }
+        };
+        let pairs = values.windows(2).zip(relations);
+        pairs.into_iter().all(|(pair, relation)| {
+            (0..rows.unwrap_or(0)).all(|row| self.told(judge(pair, *relation, row), place))
         })
-    })
+    }
+
+    /// A judgement; where it is not certain, that is said at a place.
+    pub(in crate::evaluate) fn told<T>(&mut self, judged: Judged<T>, place: Span) -> T {
+        let is_said = |said: &Diagnostic| said.code == Code::E16 && said.span == place;
+        if !judged.is_certain && !self.diagnostics.iter().any(is_said) {
+            let written = place.of(self.text);
+            self.diagnostics.push(
+                Diagnostic::warning(
+                    Code::E16,
+                    place,
+                    format!("it is not certain how `{written}` falls: it is judged by numbers of which no figure is certain"),
+                )
+                .with_help(
+                    "a form of the formulas in which nothing cancels: `ln(a/b)` for `ln(a) - ln(b)`",
+                ),
+            );
+        }
+        judged.found
+    }
 }

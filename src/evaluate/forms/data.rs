@@ -17,6 +17,7 @@ use crate::resolve::statement::{self, Data, Readings};
 use crate::resolve::{Condition, Shape, Size, Which};
 use crate::statistics::spread;
 use crate::syntax::Distribution;
+use crate::text::Span;
 
 impl<'a> Walk<'a> {
     pub(super) fn data(&mut self, data: &'a Data) -> Result<Outcome<'a>, Lack> {
@@ -199,15 +200,19 @@ impl<'a> Walk<'a> {
         rows: usize,
     ) -> Result<Vec<Option<bool>>, Lack> {
         let members: Vec<Value> = (condition.members.iter())
-            .map(|member| self.expr(member, &[]))
+            .map(|member| self.compared(member))
             .collect::<Result<_, _>>()?;
+        let members_at = condition.members.iter().map(|member| member.span);
+        let place = members_at.reduce(Span::cover).unwrap_or_default();
         let holds = |row: usize| -> Option<bool> {
             if !members.iter().all(|member| member.has(row)) {
                 return None;
             }
             let pairs = members.windows(2).zip(&condition.relations);
-            let orders =
-                pairs.map(|(pair, relation)| (value::order(&pair[0], &pair[1], row), relation));
+            let orders = pairs.map(|(pair, relation)| {
+                let order = value::order(&pair[0], &pair[1], row);
+                (self.told(order, place), relation)
+            });
             let mut orders =
                 orders.map(|(order, relation): (Ordering, _)| program::holds(*relation, order));
             Some(orders.all(|holds| holds))

@@ -37,11 +37,17 @@ impl<'a> Walk<'a> {
         let operating = operating.map_or(0.0, |value| value.at(0));
         let behind = self.definitions_behind([&program]);
         let mut barred = None;
+        let mut values: Vec<Value> = Vec::new();
         let mut result = |place: f64| {
             let by = FxHashMap::from_iter([(with, Value::one(place))]);
             let found = self.replay(&behind, by, Care::Nearest);
             let found = found.and_then(|all| value::run(&program, &all).map_err(Stop::Fault));
-            found.map(|value| value.at(0)).map_err(|stop: Stop| {
+            let number = found.map(|value| {
+                let number = value.at(0);
+                values.push(value);
+                number
+            });
+            number.map_err(|stop: Stop| {
                 let none = Fault {
                     reason: Reason::Overflow,
                     span: subject.span,
@@ -61,10 +67,15 @@ impl<'a> Walk<'a> {
             self.report_stop(Stop::Barred(barred), statement.span);
             return Err(Lack::Refused);
         }
+        // What was reached is one of the values on the way, of which more digits can be had.
+        let known = |reached: f64| {
+            let found = values.into_iter().rfind(|value| value.at(0) == reached);
+            found.unwrap_or_else(|| Value::one(reached))
+        };
         match found {
             Approach::Reached(reached) => Ok(Outcome::Limit {
                 limit,
-                reached,
+                reached: known(reached),
                 holds: true,
             }),
             Approach::Missed(reached) => {
@@ -84,7 +95,7 @@ impl<'a> Walk<'a> {
                 );
                 Ok(Outcome::Limit {
                     limit,
-                    reached,
+                    reached: known(reached),
                     holds: false,
                 })
             }

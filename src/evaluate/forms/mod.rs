@@ -69,8 +69,8 @@ pub enum Outcome<'a> {
     Limit {
         /// What it is claimed to be.
         limit: &'a Limit,
-        /// What the values came to, in coherent SI units.
-        reached: f64,
+        /// What the values came to.
+        reached: Value,
         /// Whether that is the limit that is claimed.
         holds: bool,
     },

@@ -12,10 +12,13 @@ use crate::evaluate::program::Program;
 use crate::evaluate::said::Way;
 use crate::evaluate::value::{self, Value};
 use crate::evaluate::walk::{Lack, Walk};
-use crate::quantity::{self, Amount, Family, Unit};
+use crate::quantity::{self, Amount, Exponent, Family, Unit};
 use crate::resolve::statement::{Start, Tail, Work};
 use crate::resolve::{Expr, Kind, Resolved, Shape, Statement, SymbolId};
 use crate::text::Span;
+
+/// What is kept as it is.
+const PLAIN: Exponent = Exponent::new_raw(0, 1);
 
 impl<'a> Walk<'a> {
     /// A definition: the first formula gives the value, the others verify it.
@@ -32,10 +35,10 @@ impl<'a> Walk<'a> {
         Ok(value)
     }
 
-    /// By how many times its formula the name that a line defines is kept.
-    fn turns_of(&self, statement: &Statement) -> f64 {
+    /// By which power of 2π its formula the name that a line defines is kept.
+    fn turns_of(&self, statement: &Statement) -> Exponent {
         let defines = statement.defines;
-        defines.map_or(1.0, |symbol| self.checked.turns(symbol))
+        defines.map_or(PLAIN, |symbol| self.checked.turning_power(symbol))
     }
 
     /// Remembers the value of the name that a line defines.
@@ -188,9 +191,10 @@ impl<'a> Walk<'a> {
             let program = self.compile_compared(bound);
             ends.push(self.run(&program)?);
         }
-        let is_outside = |row: usize| {
+        let place = bounds[0].span.cover(bounds[1].span);
+        let mut is_outside = |row: usize| {
             let sides: Vec<Ordering> = (ends.iter())
-                .map(|end| value::order(end, value, row))
+                .map(|end| self.told(value::order(end, value, row), place))
                 .collect();
             matches!(sides.as_slice(), [Less, Less] | [Greater, Greater])
         };
@@ -204,7 +208,7 @@ impl<'a> Walk<'a> {
         self.diagnostics.push(
             Diagnostic::error(
                 Code::E11,
-                bounds[0].span.cover(bounds[1].span),
+                place,
                 format!(
                     "`{name}` is {shown} by this equation, which is not between {low} and {high}"
                 ),
@@ -271,9 +275,9 @@ impl<'a> Walk<'a> {
         if !work.conditions.is_empty() {
             // Beside its formulas a name is taken back to what they count.
             let lead = work.lead.as_symbol().filter(|_| !work.members.is_empty());
-            let turns = lead.map_or(1.0, |symbol| self.checked.turns(symbol));
-            let members = work.members.iter().map(|member| (member, 1.0));
-            let all: Vec<(&Expr, f64)> = members.chain([(&work.lead, 1.0 / turns)]).collect();
+            let turns = lead.map_or(PLAIN, |symbol| self.checked.turning_power(symbol));
+            let members = work.members.iter().map(|member| (member, PLAIN));
+            let all: Vec<(&Expr, Exponent)> = members.chain([(&work.lead, -turns)]).collect();
             all.iter()
                 .for_each(|(formula, _)| self.number_inputs(formula));
             let programs: Vec<Program> = all.iter().map(|(it, _)| self.compile(it)).collect();
@@ -281,7 +285,7 @@ impl<'a> Walk<'a> {
             return self.what_if(&all, &work.conditions);
         }
         let all = std::iter::once(&work.lead).chain(&work.members);
-        let way = self.way(all.map(|formula| (formula, 1.0)), None);
+        let way = self.way(all.map(|formula| (formula, PLAIN)), None);
         self.verified(statement, &[way], found)
     }
 }

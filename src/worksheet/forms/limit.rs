@@ -11,16 +11,16 @@ impl Builder<'_> {
         &self,
         line: Line<'_>,
         limit: &statement::Limit,
-        reached: f64,
+        reached: &Value,
         holds: bool,
     ) -> Body {
-        let (ask, reached) = (Ask::default(), Value::one(reached));
+        let ask = Ask::default();
         Body::Limit(Box::new(Limit {
             subject: limit.subject.clone(),
             value: limit.value.clone(),
             with: limit.with,
             at: limit.at.clone(),
-            reached: self.asked(line.problem, &limit.subject, &ask, &reached, line.found),
+            reached: self.asked(line.problem, &limit.subject, &ask, reached, line.found),
             holds,
         }))
     }

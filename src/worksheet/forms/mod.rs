@@ -88,7 +88,7 @@ impl Builder<'_> {
                 limit,
                 reached,
                 holds,
-            } => self.limit(line, limit, *reached, *holds),
+            } => self.limit(line, limit, reached, *holds),
             Outcome::Sensitivity {
                 subject,
                 givens,

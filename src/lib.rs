@@ -68,10 +68,6 @@ pub(crate) mod proofs;
 pub mod quantity;
 pub(crate) mod questions;
 pub(crate) mod resolve;
-#[allow(
-    dead_code,
-    reason = "the first of its users come with the blocks for readings"
-)]
 pub(crate) mod statistics;
 pub(crate) mod syntax;
 pub(crate) mod tables;

@@ -84,7 +84,9 @@ mod tests {
             fs::create_dir_all(path.parent().unwrap()).unwrap();
             fs::write(path, "text").unwrap();
         };
-        ["secret.csv", "in/a.md", "in/b.csv", "in/sub/c.csv", "in/.d"].map(write);
+        ["secret.csv", "in/a.md", "in/b.csv", "in/sub/c.csv", "in/.d"]
+            .into_iter()
+            .for_each(write);
         let folder = Folder::of(&outer.path().join("in/a.md"));
         assert_eq!(folder.bytes("b.csv", 4).unwrap(), b"text");
         assert_eq!(folder.bytes("sub/c.csv", 4).unwrap(), b"text");

@@ -278,10 +278,7 @@ fn settle(value: &mut Value, program: &Program, values: &dyn Values) -> Result<(
         }
     }
     // Nothing is certain of it but what plain numbers say.
-    for row in 0..value.rows.len() {
-        if lacking[row] {
-            continue;
-        }
+    for (row, _) in lacking.iter().enumerate().filter(|(_, lacks)| !**lacks) {
         value.rows[row] = program.run::<f64>(row, &Plain(values))?;
         value.errors[row] = f64::INFINITY;
     }

@@ -307,26 +307,24 @@ impl<'a> Walk<'a> {
     /// Notes the sources of uncertainty of an expression: its uncertain literals and constants.
     pub(super) fn number_inputs(&mut self, expr: &Expr) {
         match &expr.kind {
-            ExprKind::Quantity(quantity) => {
-                if !quantity.sizes.is_empty() {
-                    let about = About {
-                        names: self
-                            .line
-                            .and_then(|line| line.defines)
-                            .into_iter()
-                            .collect(),
-                        words: self.line.and_then(|line| line.description),
-                        ..About::stated(expr.span)
-                    };
-                    self.results
-                        .sources
-                        .know(Key::Literal(expr.span), |sources| {
-                            let sizes = quantity.sizes.iter();
-                            sizes
-                                .map(|size| sources.add_stated(&about, size, quantity))
-                                .collect()
-                        });
-                }
+            ExprKind::Quantity(quantity) if !quantity.sizes.is_empty() => {
+                let about = About {
+                    names: self
+                        .line
+                        .and_then(|line| line.defines)
+                        .into_iter()
+                        .collect(),
+                    words: self.line.and_then(|line| line.description),
+                    ..About::stated(expr.span)
+                };
+                self.results
+                    .sources
+                    .know(Key::Literal(expr.span), |sources| {
+                        let sizes = quantity.sizes.iter();
+                        sizes
+                            .map(|size| sources.add_stated(&about, size, quantity))
+                            .collect()
+                    });
             }
             ExprKind::Constant(constant) => self.number_constant(constant, expr.span),
             _ => {}

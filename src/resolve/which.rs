@@ -27,10 +27,10 @@ pub enum Which {
 
 impl Which {
     /// The headings of words in it, with their places.
-    pub fn headings(&self) -> Vec<(Span, &Box<str>)> {
+    pub fn headings(&self) -> Vec<(Span, &str)> {
         match self {
             Self::Compared(_) => Vec::new(),
-            Self::Words { heading, .. } => vec![(heading.0, &heading.1)],
+            Self::Words { heading, .. } => vec![(heading.0, &*heading.1)],
             Self::Not(inner) => inner.headings(),
             Self::All(parts) | Self::Any(parts) => parts.iter().flat_map(Self::headings).collect(),
         }

@@ -324,10 +324,10 @@ mod tests {
                 };
                 let one_sided = [moved(STEP), moved(-STEP)].map(|value| value.map(|v| v - at.value));
                 let sides = [one_sided[0].map(|d| d / STEP), one_sided[1].map(|d| -d / STEP)];
-                if let (Some(up), Some(down)) = (sides[0], sides[1]) {
-                    if (up - down).abs() < 1e-4 * (1.0 + up.abs()) {
-                        prop_assert!(smooth(known, difference(moved(STEP), moved(-STEP))));
-                    }
+                if let [Some(up), Some(down)] = sides
+                    && (up - down).abs() < 1e-4 * (1.0 + up.abs())
+                {
+                    prop_assert!(smooth(known, difference(moved(STEP), moved(-STEP))));
                 }
                 let ends = [place_moved(STEP), place_moved(-STEP)].map(|v| v.map(|v| v - at.value));
                 if let [Some(up), Some(down)] = ends

@@ -128,6 +128,7 @@ impl Linear {
     }
 
     /// (XᵀX)⁻¹, column by column.
+    #[cfg(test)]
     pub fn covariance(&self) -> Vec<Vec<f64>> {
         let nothing = vec![0.0; self.q.nrows()];
         (0..self.count())

@@ -107,7 +107,7 @@ impl<P: Problem> Search<'_, P> {
             return Some(true);
         }
         let size = self.size(&self.parameters);
-        let mut region = self.region.unwrap_or_else(|| match size > 0.0 {
+        let mut region = self.region.unwrap_or(match size > 0.0 {
             true => FIRST_REGION * size,
             false => FIRST_REGION,
         });

@@ -3,7 +3,16 @@
 //! In go slices and closures, out come numbers; of names, units and dimensions nothing is known
 //! here. `nalgebra` and `statrs` stop in this room.
 
+#![expect(
+    clippy::excessive_precision,
+    reason = "constants stand as they are published"
+)]
+
 pub mod conditions;
+#[cfg_attr(
+    not(test),
+    expect(dead_code, reason = "tables as functions come with it")
+)]
 pub mod interpolate;
 pub mod intervals;
 pub mod linear;

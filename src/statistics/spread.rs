@@ -41,22 +41,6 @@ pub fn correlation(left: &[f64], right: &[f64]) -> Option<f64> {
     (size > 0.0).then(|| (product(&left, &right) / size).clamp(-1.0, 1.0))
 }
 
-/// The number in the middle; between two, their mean. Of no readings, NaN.
-pub fn median(values: &[f64]) -> f64 {
-    if values.is_empty() {
-        return f64::NAN;
-    }
-    let mut values = values.to_vec();
-    let middle = values.len() / 2;
-    let is_odd = values.len() % 2 == 1;
-    let (below, &mut upper, _) = values.select_nth_unstable_by(middle, f64::total_cmp);
-    if is_odd {
-        return upper;
-    }
-    let lower = below.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-    mean(&[lower, upper])
-}
-
 struct Centred {
     mean: f64,
     deviations: Vec<f64>,
@@ -127,17 +111,6 @@ mod tests {
         assert_eq!(correlation(&[1.0, 1.0], &[1.0, 2.0]), None);
     }
 
-    #[test]
-    fn the_number_in_the_middle() {
-        assert_eq!(median(&[3.0, 1.0, 2.0]), 2.0);
-        assert_eq!(median(&[4.0, 1.0, 2.0, 3.0]), 2.5);
-        assert_eq!(median(&[0.3, 0.1]), 0.2);
-        assert!(median(&[]).is_nan());
-        assert!(mean(&[]).is_nan());
-        assert!(standard_deviation(&[1.0]).is_nan());
-        assert_eq!(standard_deviation(&[0.1, 0.1, 0.1]), 0.0);
-    }
-
     proptest! {
         /// Readings of a third, which are no decimals, against the same as decimals.
         #[test]
@@ -151,5 +124,12 @@ mod tests {
             let size = decimals.iter().fold(0.0_f64, |most, x| most.max(x.abs()));
             prop_assert!((mean(&decimals) / 3.0 - mean(&thirds)).abs() <= 1e-15 * size);
         }
+    }
+
+    #[test]
+    fn what_has_no_scatter_has_none() {
+        assert!(mean(&[]).is_nan());
+        assert!(standard_deviation(&[1.0]).is_nan());
+        assert_eq!(standard_deviation(&[0.1, 0.1, 0.1]), 0.0);
     }
 }

@@ -51,7 +51,7 @@ pub fn sealables(worksheet: &Worksheet) -> Vec<Sealable> {
                 name: name.clone(),
                 span,
                 hash: Hash::of(asking(text, span, &asks).as_bytes()),
-                files: Vec::new(),
+                files: files(worksheet, span),
                 answers: answers(worksheet, span, &asks),
                 first_error: errors
                     .next()
@@ -94,6 +94,17 @@ fn bounds(worksheet: &Worksheet) -> Vec<(u32, String)> {
         bounds.insert(0, (0, TOP.to_owned()));
     }
     bounds
+}
+
+/// The files that the problem of a part reads, as they were found.
+fn files(worksheet: &Worksheet, span: Span) -> Vec<(String, Hash)> {
+    // At its start a problem touches the one above it, and what all share belongs to the first.
+    let within = span.start + u32::from(!span.is_empty());
+    let mut problems = worksheet.problems.iter();
+    let own = problems.find(|placed| placed.own_place(within).is_some());
+    let read = own.into_iter().flat_map(|placed| &placed.problem.files);
+    read.filter_map(|file| Some((file.path.clone(), *file.found.as_ref().ok()?)))
+        .collect()
 }
 
 fn holds(outer: Span, inner: Span) -> bool {

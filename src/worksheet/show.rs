@@ -169,12 +169,11 @@ pub(super) fn in_unit(
     }
 }
 
+/// What each uncertain number's standard uncertainty is multiplied by, and how that is said.
+type Widened = (Vec<f64>, Coverage);
+
 /// The degrees of freedom of each number, and what each standard uncertainty is multiplied by.
-fn expanded(
-    value: &Value,
-    ask: &Ask,
-    manner: Manner<'_>,
-) -> (Vec<Option<f64>>, Option<(Vec<f64>, Coverage)>) {
+fn expanded(value: &Value, ask: &Ask, manner: Manner<'_>) -> (Vec<Option<f64>>, Option<Widened>) {
     let rows = 0..value.rows.len();
     let is_uncertain = |row: &usize| value.uncertainty(*row, manner.sources).is_some();
     let degrees: Vec<Option<f64>> = (rows.clone())

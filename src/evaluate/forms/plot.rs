@@ -117,7 +117,7 @@ impl<'a> Walk<'a> {
         let table = known.as_ref().unwrap_or(&none);
         let unknown = which.headings().into_iter().find(|(_, heading)| {
             let mut known = table.words.iter();
-            !known.any(|(place, _)| place.of(self.text) == &***heading)
+            !known.any(|(place, _)| place.of(self.text) == *heading)
         });
         if let Some((place, heading)) = unknown {
             self.diagnostics.push(

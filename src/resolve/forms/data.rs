@@ -189,7 +189,7 @@ impl Resolver<'_> {
             sizes,
             power: None,
         };
-        let descriptions = data.remarks.iter().filter_map(|remark| match remark {
+        let mut descriptions = data.remarks.iter().filter_map(|remark| match remark {
             Remark::Description { name: of, words }
             | Remark::Uncertain {
                 name: of,
@@ -210,14 +210,17 @@ impl Resolver<'_> {
                 kind: ExprKind::Quantity(Box::new(quantity)),
             },
             written: Arc::clone(readings),
-            description: descriptions.last(),
+            description: descriptions.next_back(),
         })))
     }
 
     fn read_together(&self, data: &syntax::Data) -> Vec<Vec<SymbolId>> {
         let groups = data.remarks.iter().filter_map(|remark| match remark {
             Remark::Together(names) => Some(names),
-            Remark::Description { .. } | Remark::Uncertain { .. } | Remark::LeaveOut { .. } => None,
+            Remark::Description { .. }
+            | Remark::Uncertain { .. }
+            | Remark::LeaveOut { .. }
+            | Remark::NoReading(_) => None,
         });
         let symbol = |name: &syntax::Name| self.symbols.find(self.problem, &name.key);
         groups

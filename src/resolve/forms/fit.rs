@@ -179,9 +179,7 @@ impl<'a> Resolver<'a> {
     ) -> Option<()> {
         let mut is_right = true;
         for (parameter, symbol) in asked {
-            let Some(symbol) = *symbol else {
-                return None;
-            };
+            let symbol = (*symbol)?;
             let place = |side: &Expr| {
                 let mut found = None;
                 side.for_each_symbol(&mut |own, span| {

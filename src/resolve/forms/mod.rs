@@ -34,7 +34,7 @@ pub use answer::Answer;
 pub use check::Check;
 pub use comparison::Comparison;
 pub use component::Component;
-pub use data::{Column, Data, LeftOut, Readings, Rows};
+pub use data::{Column, Data, Readings, Rows};
 pub use fit::{Fit, Parameter, Weight};
 pub use inline::Inline;
 pub use limit::{End, Limit};

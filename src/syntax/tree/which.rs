@@ -1,7 +1,6 @@
 //! Conditions that say which rows of a table are meant.
 
 use super::{Check, Word};
-use crate::text::Span;
 
 /// Which rows are meant.
 #[derive(Debug, Clone, PartialEq)]
@@ -33,19 +32,6 @@ impl Which {
             Self::All(parts) | Self::Any(parts) => {
                 (parts.iter()).for_each(|part| part.for_each_comparison(take));
             }
-        }
-    }
-
-    /// Where it stands, as far as its parts tell.
-    pub fn span(&self) -> Span {
-        match self {
-            Self::Compared(check) => super::covered(&check.members),
-            Self::Words { heading, words } => heading.span.cover(words.span),
-            Self::Not(inner) => inner.span(),
-            Self::All(parts) | Self::Any(parts) => (parts.iter())
-                .map(Self::span)
-                .reduce(Span::cover)
-                .unwrap_or_default(),
         }
     }
 }

@@ -60,6 +60,23 @@ fn what_was_altered_or_is_missing_is_told_and_not_sealed_again() {
 }
 
 #[test]
+fn a_file_that_an_entry_reads_is_sealed_with_it() {
+    let table = "```data log\nfile \"log.csv\"\nt_i / s = column \"t\"\n```\n";
+    let text = format!("# Tank\n\n## 2026-03-10 First\n\n{table}\n# Other\n\nWords.\n");
+    let desk = Desk::with(&[("a.md", &text), ("log.csv", "t\n1\n2\n")]);
+    desk.run(&["seal", "a.md"]).ends_with(0);
+    let ledger = desk.read("a.md.seal");
+    assert_eq!(ledger.matches("log.csv ").count(), 2, "{ledger}");
+    let run = desk.run(&["seal", "--check", "a.md"]).ends_with(0);
+    assert!(run.out.contains("First: as sealed"), "{}", run.out);
+    desk.write("log.csv", b"t\n1\n3\n");
+    let run = desk.run(&["seal", "--check", "a.md"]).ends_with(1);
+    assert!(run.out.contains("2026-03-10 First: altered"), "{}", run.out);
+    assert!(run.out.contains("log.csv"), "{}", run.out);
+    assert!(run.out.contains("Other: as sealed"), "{}", run.out);
+}
+
+#[test]
 fn a_page_shows_the_seals_and_what_was_altered_since() {
     let desk = Desk::with(&[("d/a.md", &format!("{BOOK}{SECOND}"))]);
     desk.run(&["seal", "d/a.md"]).ends_with(0);

@@ -135,7 +135,9 @@ impl<'t> TitleUnit<'t> {
             let is_unit = name.trim() != last && Unit::from_source(last).is_ok();
             let unit = unit.trim();
             let inner = unit.strip_prefix('(').and_then(|it| it.strip_suffix(')'));
-            (!is_unit && Unit::from_source(title).is_err()).then(|| inner.unwrap_or(unit))
+            // `m/s` is a unit, but `t / s` is a time in seconds.
+            let is_quotient = name.ends_with(' ') || Unit::from_source(title).is_err();
+            (is_quotient && !is_unit).then(|| inner.unwrap_or(unit))
         };
         // A bracket behind a slash belongs to what stands behind it.
         let written = match title.contains('/') && !title.contains('[') {

@@ -7,7 +7,10 @@
     reason = "the worksheets are written here, or are the repository's own"
 )]
 
+use std::sync::Arc;
+
 use setsquare::live::Sheet;
+use setsquare::text::NoFiles;
 use setsquare::worksheet::Session;
 
 mod sheets;
@@ -168,7 +171,7 @@ fn worked(name: &str) -> String {
 fn message_for_a_datum(bencher: divan::Bencher, sections: usize) {
     let text = worksheet_text(sections);
     let edited = last(&text, "= 42 m", "= 43 m");
-    let mut sheet = Sheet::new("plant.md", &text);
+    let mut sheet = Sheet::new("plant.md", &text, Arc::new(NoFiles));
     let mut is_edited = false;
     bencher.bench_local(|| {
         is_edited = !is_edited;

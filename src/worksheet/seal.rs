@@ -354,9 +354,10 @@ impl Line {
             // Writing to a string does not fail.
             let _ = write!(files, "{comma}{} {hash}", escaped(name, ','));
         }
-        let field = |text: &str| match text.is_empty() {
-            true => NOTHING.to_owned(),
-            false => escaped(text, '|'),
+        let field = |text: &str| match text {
+            "" => NOTHING.to_owned(),
+            NOTHING => format!("\\{NOTHING}"),
+            text => escaped(text, '|'),
         };
         format!(
             "{} | {} | {} | {} | {} | {before}",
@@ -375,12 +376,8 @@ fn line(written: &str) -> Option<(Line, Hash)> {
     let [time, name, hash, files, answers, before] = fields.as_slice() else {
         return None;
     };
-    let said = |field: &str| match field {
-        NOTHING => String::new(),
-        field => field.to_owned(),
-    };
     let files = match files.as_str() {
-        NOTHING => Vec::new(),
+        "" => Vec::new(),
         files => {
             let files = split(files, ',');
             let file = |file: &String| {
@@ -392,10 +389,10 @@ fn line(written: &str) -> Option<(Line, Hash)> {
     };
     let line = Line {
         time: time.clone(),
-        name: said(name),
+        name: name.clone(),
         hash: Hash::read(hash)?,
         files,
-        answers: said(answers),
+        answers: answers.clone(),
     };
     Some((line, Hash::read(before)?))
 }
@@ -417,24 +414,39 @@ fn escaped(text: &str, sign: char) -> String {
     out
 }
 
-/// The pieces between signs that are not escaped, without the blank on either side.
+/// The pieces between signs that are not escaped, without the blank on either side; an empty one
+/// for what says that there is nothing.
 fn split(text: &str, sign: char) -> Vec<String> {
-    let mut pieces = vec![String::new()];
+    let mut ends = Vec::new();
+    let mut is_escaped = false;
+    for (at, character) in text.char_indices() {
+        if character == sign && !is_escaped {
+            ends.push(at);
+        }
+        is_escaped = character == '\\' && !is_escaped;
+    }
+    let starts = [0]
+        .into_iter()
+        .chain(ends.iter().map(|at| at + sign.len_utf8()));
+    let pieces = starts.zip(ends.iter().copied().chain([text.len()]));
+    pieces
+        .map(|(start, end)| match text[start..end].trim() {
+            NOTHING => String::new(),
+            piece => unescaped(piece),
+        })
+        .collect()
+}
+
+fn unescaped(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
     let mut characters = text.chars();
     while let Some(character) = characters.next() {
-        let Some(piece) = pieces.last_mut() else {
-            break;
-        };
-        if character == '\\' {
-            piece.extend(characters.next());
-        } else if character == sign {
-            pieces.push(String::new());
-        } else {
-            piece.push(character);
+        match character {
+            '\\' => out.extend(characters.next()),
+            character => out.push(character),
         }
     }
-    let trimmed = pieces.iter().map(|piece| piece.trim().to_owned());
-    trimmed.collect()
+    out
 }
 
 impl Entry {

@@ -19,7 +19,10 @@ const HOW: [(&str, f64, f64); 6] = [
     (" (7 degrees of freedom)", 1.0, 7.0),
 ];
 
-const FORMULAS: [(&str, fn([f64; 4]) -> f64); 6] = [
+/// A formula as it is written, and in plain numbers.
+type Formula = (&'static str, fn([f64; 4]) -> f64);
+
+const FORMULAS: [Formula; 6] = [
     ("a b/(c d)", |[a, b, c, d]| a * b / (c * d)),
     ("a^2 + b c - d", |[a, b, c, d]| a * a + b * c - d),
     ("sqrt(a + b)/(c + d)", |[a, b, c, d]| {

@@ -1,0 +1,223 @@
+"""The laboratory notebooks of `worksheets/`, computed a second time.
+
+Each reduction is a function of all its readings and data. It is solved with numpy and scipy (general-purpose
+numerical libraries), and its uncertainty is the root of the sum of squares of its change for a change of each
+input by a thousandth of its standard uncertainty, with the correlations that are stated. Nothing here is
+computed by setsquare.
+
+    python3 -m venv v && v/bin/pip install numpy scipy && v/bin/python notebook.py > notebook.json
+"""
+
+import json
+from math import pi, sqrt
+
+import numpy as np
+from scipy import optimize, stats
+
+ROWS = []
+
+
+def propagate(reduce, values, spreads, correlated=()):
+    """Results, their standard uncertainties and the contribution of each input."""
+    values = np.asarray(values, float)
+    spreads = np.asarray(spreads, float)
+    results = np.asarray(reduce(values), float)
+    parts = np.zeros((len(values), len(results)))
+    for at, spread in enumerate(spreads):
+        if spread == 0.0:
+            continue
+        step = 1e-3 * spread
+        above, below = values.copy(), values.copy()
+        above[at] += step
+        below[at] -= step
+        slope = (np.asarray(reduce(above)) - np.asarray(reduce(below))) / (2 * step)
+        parts[at] = slope * spread
+    variance = (parts**2).sum(axis=0)
+    for one, other, coefficient in correlated:
+        variance += 2 * coefficient * parts[one] * parts[other]
+    return results, np.sqrt(variance), parts
+
+
+def note(worksheet, name, value, uncertainty, unit):
+    ROWS.append(
+        {"worksheet": worksheet, "name": name, "value": float(value), "uncertainty": float(uncertainty), "unit": unit}
+    )
+
+
+def adjusted(model, guess, columns, spreads):
+    """Parameters of `model(parameters, rows) = 0` where every reading of a row may move: the least sum of squares of
+    the moves, each in units of its uncertainty."""
+    columns = np.asarray(columns, float)
+    spreads = np.asarray(spreads, float)
+    parameters = np.asarray(guess, float)
+    rows = columns.copy()
+    for _ in range(200):
+        # The model linear in the moves at the present rows, solved for parameters with the rows eliminated.
+        def of_rows(at):
+            return model(parameters, at)
+
+        slopes = []
+        for column in range(len(columns)):
+            step = 1e-6 * np.maximum(np.abs(rows[column]), 1e-3)
+            above, below = rows.copy(), rows.copy()
+            above[column] += step
+            below[column] -= step
+            slopes.append((of_rows(above) - of_rows(below)) / (2 * step))
+        slopes = np.asarray(slopes)
+        variance = ((slopes * spreads) ** 2).sum(axis=0)
+        offset = of_rows(rows) + (slopes * (columns - rows)).sum(axis=0)
+
+        jacobian = []
+        for index in range(len(parameters)):
+            step = 1e-6 * max(abs(parameters[index]), 1e-6)
+            above, below = parameters.copy(), parameters.copy()
+            above[index] += step
+            below[index] -= step
+            jacobian.append((model(above, rows) - model(below, rows)) / (2 * step))
+        jacobian = np.asarray(jacobian).T
+        weight = 1 / np.sqrt(variance)
+        change, *_ = np.linalg.lstsq(jacobian * weight[:, None], -offset * weight, rcond=None)
+        parameters = parameters + change
+        rest = offset + jacobian @ change
+        new = columns - slopes * spreads**2 * (rest / variance)
+        done = np.max(np.abs(change) / np.maximum(np.abs(parameters), 1e-12)) < 1e-13
+        rows = new
+        if done:
+            break
+    return parameters
+
+
+def pendulum():
+    lengths = np.array([287, 388, 487, 589, 686, 787, 886, 985]) * 1e-3
+    times = np.array([21.90, 25.41, 28.67, 31.15, 33.47, 35.94, 38.04, 40.02])
+    kept = [0, 1, 3, 4, 5, 6, 7]
+    count, swings, half = len(kept), 20, 4 * pi / 180
+    readings = np.concatenate([lengths[kept], times[kept], [25.02e-3]])
+    spreads = np.concatenate([[1.0e-3] * count, [0.05] * count, [0.02e-3]])
+
+    def reduce(at):
+        rows, ball = at[: 2 * count].reshape(2, count), at[-1]
+
+        def model(p, rows):
+            return (rows[1] / swings) ** 2 - p[1] - 4 * pi**2 / p[0] * (rows[0] + ball / 2)
+
+        g, c = adjusted(model, [9.8, 0.0], rows, [[1.0e-3] * count, [0.05] * count])
+        return [g, c, g * (1 + half**2 / 8)]
+
+    values, spreads, _ = propagate(reduce, readings, spreads)
+    for name, value, spread, unit in zip(["g_1", "c", "g"], values, spreads, ["m/s^2", "s^2", "m/s^2"]):
+        note("pendulum-notebook", name, value, spread, unit)
+
+
+def weir():
+    heads = np.array([30.8, 41.9, 55.6, 67.9, 82.0, 97.1, 112.8, 129.9, 148.5]) * 1e-3
+    flows = np.array([3.70, 5.96, 8.98, 12.53, 16.69, 21.34, 26.97, 33.63, 40.84]) * 1e-3
+    count = len(heads)
+    gauge = 0.5e-3 / sqrt(3)
+
+    def spread_of_flow(flow):
+        return np.sqrt((0.003 * flow) ** 2 + 0.08e-3**2)
+
+    def direct(at):
+        rows, zero = at[: 2 * count].reshape(2, count), at[-1]
+
+        def model(p, rows):
+            return rows[1] - p[0] * ((rows[0] + zero) / 0.1) ** p[1]
+
+        p = np.array([22.5e-3, 1.5])
+        for _ in range(30):
+            fitted = p[0] * ((rows[0] + zero) / 0.1) ** p[1]
+            p = adjusted(model, p, rows, [[0.2e-3] * count, spread_of_flow(fitted)])
+        return p
+
+    readings = np.concatenate([heads, flows, [0.0]])
+
+    def equal(at):
+        rows, zero = at[: 2 * count].reshape(2, count), at[-1]
+        slope, start = np.polyfit(np.log((rows[0] + zero) / 0.1), np.log(rows[1] / 1e-3), 1)
+        return [start, slope]
+
+    fitted = direct(readings)
+    spreads = np.concatenate([[0.2e-3] * count, spread_of_flow(fitted[0] * (heads / 0.1) ** fitted[1]), [gauge]])
+    values, uncertain, _ = propagate(direct, readings, spreads)
+    note("weir-calibration", "Q_0", values[0] * 1e3, uncertain[0] * 1e3, "L/s")
+    note("weir-calibration", "n", values[1], uncertain[1], "1")
+    # The spread of the equally weighted line is that of its residuals; the zero of the gauge goes through it.
+    start, slope = equal(readings)
+    x, y = np.log(heads / 0.1), np.log(flows / 1e-3)
+    rest = y - start - slope * x
+    s = sqrt((rest**2).sum() / (count - 2))
+    own = s / sqrt(((x - x.mean()) ** 2).sum())
+    _, through, _ = propagate(equal, readings, np.concatenate([[0.0] * 2 * count, [gauge]]))
+    note("weir-calibration", "n_2", slope, sqrt(own**2 + through[1] ** 2), "1")
+
+
+def resistor():
+    volts = np.array([4.9987, 4.9991, 4.9984, 4.9993, 4.9989, 4.9986])
+    amps = np.array([50.056, 50.050, 50.048, 50.051, 50.046, 50.050]) * 1e-3
+    count = len(volts)
+    together = np.corrcoef(volts, amps)[0, 1]
+    means = [volts.mean(), amps.mean()]
+    scatter = [volts.std(ddof=1) / sqrt(count), amps.std(ddof=1) / sqrt(count)]
+    values = [*means, 0.0, 0.0, 12e-6, 24.1]
+    spreads = [
+        *scatter, 0.35e-3 / sqrt(3), 0.012e-3 / sqrt(3), 5e-6 / sqrt(3), 0.6 / sqrt(2),
+    ]
+
+    def reduce(at):
+        voltage, current = at[0] + at[2], at[1] + at[3]
+        resistance = voltage / current
+        return [voltage, current, resistance, resistance / (1 + at[4] * (at[5] - 20))]
+
+    values, uncertain, parts = propagate(reduce, values, spreads, [(0, 1, together)])
+    units = ["V", "mA", "ohm", "ohm"]
+    scales = [1, 1e3, 1, 1]
+    for name, value, spread, unit, scale in zip(["V", "I", "R", "R_0"], values, uncertain, units, scales):
+        note("resistor-budget", name, value * scale, spread * scale, unit)
+    # Welch-Satterthwaite (JCGM 100, G.4.1): the readings taken together are one source of five degrees of freedom,
+    # the ammeter's limit is known to 25 % (G.4.2).
+    last = parts[:, 3]
+    joint = last[0] ** 2 + last[1] ** 2 + 2 * together * last[0] * last[1]
+    degrees = uncertain[3] ** 4 / (joint**2 / (count - 1) + last[3] ** 4 / 8)
+    note("resistor-budget", "degrees of freedom", degrees, 0.0, "1")
+    note("resistor-budget", "k", stats.t.ppf(0.975, int(degrees)), 0.0, "1")
+
+
+def pump():
+    flows = np.array([0.0, 8.0, 15.0, 22.0, 30.0, 38.0, 45.0, 52.0]) * 1e-3
+    behind = np.array([308.3, 302.1, 289.8, 275.2, 253.9, 221.8, 190.1, 153.6]) * 1e3
+    ahead = np.full(8, -12.0e3)
+    count = len(flows)
+    # Density, height, resistance, the meter's factor, the gauge's offset, the rounding of equal readings.
+    values = np.concatenate([behind, [999.1, 0.35, 5.6e3, 0.0, 0.0, 0.0]])
+    spreads = np.concatenate(
+        [
+            [1.0e3] * count,
+            [
+                0.1 / sqrt(12), 0.01, 0.06 * 5.6e3, 0.005 / sqrt(3), 0.0025 * 600e3 / sqrt(3), 0.5e3 / sqrt(12),
+            ],
+        ]
+    )
+
+    def reduce(at):
+        pressure = at[:count]
+        rho, z, k_s, meter, gauge, rounding = at[count:]
+        q = flows * (1 + meter)
+        head = (pressure + gauge - ahead - rounding) / (rho * 9.81) + z
+        b, a, h_0 = np.polyfit(q, head, 2)
+        duty = optimize.brentq(lambda q: h_0 + a * q + b * q**2 - 14.2 - k_s * q**2, 0.0, 0.1, xtol=1e-15)
+        return [h_0, -a, -b, duty, 14.2 + k_s * duty**2]
+
+    values, uncertain, _ = propagate(reduce, values, spreads)
+    units = ["m", "s/m^2", "s^2/m^5", "L/s", "m"]
+    scales = [1, 1, 1, 1e3, 1]
+    for name, value, spread, unit, scale in zip(["H_0", "a", "b", "Q", "H"], values, uncertain, units, scales):
+        note("pump-and-plant", name, value * scale, spread * scale, unit)
+
+
+if __name__ == "__main__":
+    pendulum()
+    weir()
+    resistor()
+    pump()
+    print("[\n " + ",\n ".join(json.dumps(row) for row in ROWS) + "\n]")

@@ -253,8 +253,11 @@ impl Sources {
             });
         }
         if !is_stated {
+            // Three of which each correlates with the others are one already when the last pair comes.
             let (one, other) = (self.head(one), self.head(other));
-            self.heads.insert(one.max(other), one.min(other));
+            if one != other {
+                self.heads.insert(one.max(other), one.min(other));
+            }
         }
     }
 
@@ -580,6 +583,19 @@ mod tests {
         assert!((sources.uncertainty(&gradient) - 1.03).abs() < 0.005);
         let found = sources.degrees_of_freedom(&gradient).unwrap();
         assert_eq!(found.round(), 19.0);
+    }
+
+    #[test]
+    fn results_that_correlate_each_with_each_count_as_one() {
+        let mut sources = Sources::default();
+        let all: Vec<u32> = (0..4).map(|_| one(&mut sources, 1.0, 4.0)).collect();
+        for (at, own) in all.iter().enumerate() {
+            for other in &all[..at] {
+                sources.correlate(*own, *other, 0.5, false);
+            }
+        }
+        let gradient = gradient_of(&all.iter().map(|own| (*own, 1.0)).collect::<Vec<_>>());
+        assert_eq!(sources.degrees_of_freedom(&gradient), Ok(4.0));
     }
 
     #[test]

@@ -16,95 +16,131 @@ impl Function {
     /// error; `None` where nothing can be said: at the end of the domain, at a step, or where an
     /// error is not small.
     pub fn error(self, arguments: &[f64], errors: &[f64]) -> Option<f64> {
-        let mut bound = self.row().error * self.value(arguments).abs().max(1.0);
-        for (at, error) in errors.iter().copied().enumerate() {
-            bound += match self.row().course {
-                Course::Smooth => self.slid(arguments, at, error)?,
-                Course::Steps | Course::Whole => self.stepped(arguments, at, error)?,
-            };
-        }
-        Some(bound)
+        let own = self.row().error * self.value(arguments).abs().max(1.0);
+        let moved = match self.row().course {
+            Course::Smooth => self.slid(arguments, errors)?,
+            Course::Steps | Course::Whole => self.stepped(arguments, errors)?,
+        };
+        Some(own + moved)
     }
 
-    /// Its derivative by each argument with a bound on its error: by how much it differs at either
-    /// end of the error of an argument, twice. An error of a few last places is taken for granted,
-    /// as a derivative is rounded like one of a place nearby.
+    /// Its derivative by each argument with a bound on its error: by how much it differs at the
+    /// ends of the errors of the arguments, twice. An error of a few last places is taken for
+    /// granted, as a derivative is rounded like one of a place nearby.
     pub(crate) fn measured_slopes(self, arguments: &[Measured]) -> Vec<Measured> {
         let values: Vec<f64> = arguments.iter().map(|argument| argument.value).collect();
+        let errors: Vec<f64> = arguments.iter().map(|argument| argument.error).collect();
         let slopes = self.slopes(&values);
-        let mut errors: Vec<f64> = (slopes.iter())
-            .map(|slope| slope.abs() * ROUNDING + self.row().error * slope.abs().max(1.0))
-            .collect();
-        for (at, argument) in arguments.iter().enumerate() {
-            let differences = match self.row().course {
-                Course::Smooth => self.bent(&values, &slopes, at, argument.error),
-                Course::Steps | Course::Whole => {
-                    let stays = self.stepped(&values, at, argument.error).is_some();
-                    stays.then(|| vec![0.0; slopes.len()])
-                }
-            };
-            for (place, error) in errors.iter_mut().enumerate() {
-                *error += differences.as_ref().map_or(f64::INFINITY, |all| all[place]);
+        let differences = match self.row().course {
+            Course::Smooth => self.bent(&values, &slopes, &errors),
+            Course::Steps | Course::Whole => {
+                let stays = self.stepped(&values, &errors).is_some();
+                stays.then(|| vec![0.0; slopes.len()])
             }
-        }
-        let both = slopes.into_iter().zip(errors);
-        both.map(|(value, error)| Measured { value, error })
+        };
+        let difference = |at: usize| differences.as_ref().map_or(f64::INFINITY, |all| all[at]);
+        (slopes.iter().enumerate())
+            .map(|(at, slope)| {
+                let own = slope.abs() * ROUNDING + self.row().error * slope.abs().max(1.0);
+                Measured {
+                    value: *slope,
+                    error: own + difference(at),
+                }
+            })
             .collect()
     }
 
-    /// Twice the difference of each derivative at either end of the error of an argument.
-    fn bent(self, arguments: &[f64], slopes: &[f64], at: usize, error: f64) -> Option<Vec<f64>> {
-        let least = 2.0 * ROUNDING * arguments.get(at)?.abs() + f64::MIN_POSITIVE;
-        let ends = moved(arguments, at, least.max(2.0 * error));
-        // Not so of an error that is not a number.
-        let is_near = error <= NEAR && ends.iter().all(|end| self.is_defined(end));
-        if !is_near {
-            return None;
-        }
-        let [low, high] = ends.map(|end| self.slopes(&end));
-        let all = slopes.iter().zip(low.iter().zip(&high));
-        let differences =
-            all.map(|(here, (low, high))| 2.0 * (low - here).abs().max((high - here).abs()));
-        Some(differences.collect())
+    /// Twice the difference of each derivative at the ends of the errors of the arguments.
+    fn bent(self, arguments: &[f64], slopes: &[f64], errors: &[f64]) -> Option<Vec<f64>> {
+        let steps: Vec<f64> = (arguments.iter().zip(errors))
+            .map(|(x, error)| (2.0 * ROUNDING * x.abs() + f64::MIN_POSITIVE).max(2.0 * error))
+            .collect();
+        let ends = self.slopes_at_ends(arguments, slopes, errors, &steps)?;
+        let difference = |(at, here): (usize, &f64)| {
+            let furthest = ends.iter().map(|end| (end[at] - here).abs());
+            2.0 * furthest.fold(0.0, f64::max)
+        };
+        Some(slopes.iter().enumerate().map(difference).collect())
     }
 
-    /// By the steepest slope at an argument and at either end of its error, twice. An argument
+    /// By the steepest slope at the arguments and at the ends of their errors, twice. An argument
     /// far from zero is known to fewer digits after the point.
-    fn slid(self, arguments: &[f64], at: usize, error: f64) -> Option<f64> {
-        let slope = |arguments: &[f64]| self.slopes(arguments).get(at).map(|slope| slope.abs());
-        let here = slope(arguments)?;
-        let own = here.min(1.0) * arguments.get(at)?.abs() * ROUNDING;
-        if error == 0.0 {
+    fn slid(self, arguments: &[f64], errors: &[f64]) -> Option<f64> {
+        let slopes = self.slopes(arguments);
+        let own = slopes.iter().zip(arguments);
+        let own: f64 = own
+            .map(|(slope, x)| slope.abs().min(1.0) * x.abs() * ROUNDING)
+            .sum();
+        if errors.iter().all(|error| *error == 0.0) {
             return Some(own);
         }
-        let ends = moved(arguments, at, 2.0 * error);
-        if error > NEAR || !ends.iter().all(|end| self.is_defined(end)) {
-            return None;
-        }
-        let steepest = ends
+        let steps: Vec<f64> = errors.iter().map(|error| 2.0 * error).collect();
+        let ends = self.slopes_at_ends(arguments, &slopes, errors, &steps)?;
+        let moved = slopes
             .iter()
-            .filter_map(|end| slope(end))
-            .fold(here, f64::max);
-        Some(own + 2.0 * error * steepest)
+            .zip(&steps)
+            .enumerate()
+            .map(|(at, (here, step))| {
+                let steepest = ends.iter().map(|end| end[at].abs());
+                step * steepest.fold(here.abs(), f64::max)
+            });
+        Some(own + moved.sum::<f64>())
     }
 
-    /// Nothing, unless a step may lie within the error, or so close that what is whole but for
+    /// Its derivatives where the arguments are moved by so much each; `None` where an error is not
+    /// small, or its domain ends there.
+    fn slopes_at_ends(
+        self,
+        arguments: &[f64],
+        slopes: &[f64],
+        errors: &[f64],
+        steps: &[f64],
+    ) -> Option<Vec<Vec<f64>>> {
+        // Not so of an error that is not a number.
+        if !errors.iter().all(|error| *error <= NEAR) {
+            return None;
+        }
+        (ends(arguments, slopes, steps).into_iter())
+            .map(|end| self.is_defined(&end).then(|| self.slopes(&end)))
+            .collect()
+    }
+
+    /// Nothing, unless a step may lie within the errors, or so close that what is whole but for
     /// rounding is taken for whole.
-    fn stepped(self, arguments: &[f64], at: usize, error: f64) -> Option<f64> {
-        if error == 0.0 {
+    fn stepped(self, arguments: &[f64], errors: &[f64]) -> Option<f64> {
+        if errors.iter().all(|error| *error == 0.0) {
             return Some(0.0);
         }
-        let room = 2.0 * error + 4.0 * SAME * arguments.get(at)?.abs();
-        let [low, high] = moved(arguments, at, room).map(|end| self.value(&end));
-        (low == high).then_some(0.0)
+        let room = |(x, error): (&f64, &f64)| match *error {
+            0.0 => 0.0,
+            error => 2.0 * error + 4.0 * SAME * x.abs(),
+        };
+        let steps: Vec<f64> = arguments.iter().zip(errors).map(room).collect();
+        let ends = ends(arguments, &vec![0.0; arguments.len()], &steps);
+        let mut values = ends.iter().map(|end| self.value(end));
+        let first = values.next()?;
+        values.all(|value| value == first).then_some(0.0)
     }
 }
 
-/// The arguments with one of them less and more by so much.
-fn moved(arguments: &[f64], at: usize, by: f64) -> [Vec<f64>; 2] {
-    [-by, by].map(|by| {
-        let mut moved = arguments.to_vec();
-        moved.get_mut(at).into_iter().for_each(|x| *x += by);
-        moved
-    })
+/// The arguments moved by so much each, all at once, so that a long list costs no more than its
+/// length: up and down the slopes, and where the value does not go with an argument, either way
+/// with each. There the greatest of several meets the one that may pass it.
+fn ends(arguments: &[f64], slopes: &[f64], steps: &[f64]) -> Vec<Vec<f64>> {
+    let is_level = |slope: &f64| *slope == 0.0;
+    let all_level = slopes.iter().all(is_level);
+    let ways: &[(f64, f64)] = match (all_level, slopes.iter().any(is_level)) {
+        (true, _) => &[(0.0, -1.0), (0.0, 1.0)],
+        (false, false) => &[(-1.0, 0.0), (1.0, 0.0)],
+        (false, true) => &[(-1.0, -1.0), (-1.0, 1.0), (1.0, -1.0), (1.0, 1.0)],
+    };
+    let moved = |(along, across): &(f64, f64)| {
+        let each = arguments.iter().zip(slopes).zip(steps);
+        each.map(|((x, slope), step)| match is_level(slope) {
+            true => x + across * step,
+            false => x + along * slope.signum() * step,
+        })
+        .collect()
+    };
+    ways.iter().map(moved).collect()
 }

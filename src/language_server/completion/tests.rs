@@ -67,7 +67,7 @@ fn functions_show_how_they_are_called() {
     let offers = offered(&sheet("work", "x = at|"));
     let function = offers.iter().find(|it| it.label == "atan2(").unwrap();
     assert_eq!(function.detail.as_deref(), Some("atan2(y, x)"));
-    check_first("work", "x = f|", &["f(", "floor("]);
+    check_first("work", "x = f|", &["f(", "first(", "floor("]);
 }
 
 #[test]

@@ -99,6 +99,7 @@ impl Definition<'_> {
 }
 
 /// Values with some of them replaced.
+#[derive(Clone)]
 pub(super) struct Replaced<'a> {
     /// The values that replace others: what was chosen, and what depends on it.
     pub by: FxHashMap<SymbolId, Value>,

@@ -137,10 +137,14 @@ impl<'a> Walk<'a> {
             (Solution::Fails(why), None) => Err(Stop::NoSolution(symbol, why)),
             (Solution::Fails(_) | Solution::NotLookedAt, Some(barred)) => Err(stop(barred)),
             (Solution::Holds, _) => Ok(found),
-            (Solution::NotLookedAt, None) => match self.own_sign(origin, symbol, value) {
-                Some(barred) => Err(stop(barred)),
-                None => Ok(found),
-            },
+            (Solution::NotLookedAt, None) => {
+                let sign = self.own_sign(origin, symbol, value);
+                let barred = match care {
+                    Care::All => sign.or_else(|| self.own_equation(origin, symbol, value, values)),
+                    Care::Nearest => sign,
+                };
+                barred.map_or(Ok(found), |barred| Err(stop(barred)))
+            }
         }
     }
 
@@ -186,18 +190,23 @@ impl<'a> Walk<'a> {
                 !all_known || value().map_or(true, |value| value.rows.iter().all(|it| *it != 0.0))
             }
             Proviso::Undecided => values.by.is_empty(),
-            Proviso::Equation(origin) => self.equation_stays(*origin, place, values),
+            Proviso::Equation(origin) => self.equation_stays(*origin, &is_known, values),
         }
     }
 
     /// Whether an equation that the author states holds with these values, too.
-    fn equation_stays(&self, origin: Origin, place: Option<u32>, values: &Replaced<'_>) -> bool {
+    fn equation_stays(
+        &self,
+        origin: Origin,
+        is_known: &dyn Fn(SymbolId) -> bool,
+        values: &Replaced<'_>,
+    ) -> bool {
         let sides = self.sides_of(origin);
         let (mut all_known, mut changes) = (true, false);
         for side in sides {
             side.for_each_symbol(&mut |symbol, _| {
                 let value = values.value(symbol);
-                all_known &= self.is_above(symbol, place) && value.is_some();
+                all_known &= is_known(symbol) && value.is_some();
                 changes |= values.by.contains_key(&symbol)
                     || value.is_some_and(|value| !value.gradients.is_empty());
             });
@@ -236,6 +245,32 @@ impl<'a> Walk<'a> {
         let broken = provisos.iter().find(|provided| {
             matches!(&provided.proviso, Proviso::Sign(own, sign)
                 if *own == symbol && !has(value, *sign))
+        })?;
+        Some(Barred {
+            symbol: Some(symbol),
+            provided: broken.clone(),
+        })
+    }
+
+    /// What bars a value that does not satisfy an equation that its step follows from: with other
+    /// data a step that was squared or divided may give what is no solution.
+    fn own_equation(
+        &self,
+        origin: Origin,
+        symbol: SymbolId,
+        value: &Value,
+        values: &Replaced<'_>,
+    ) -> Option<Barred> {
+        if values.by.is_empty() {
+            return None;
+        }
+        let place = self.start_of(symbol);
+        let is_known = |it: SymbolId| it == symbol || self.is_above(it, place);
+        let mut own = values.clone();
+        own.by.insert(symbol, value.clone());
+        let broken = self.provisos.get(&origin)?.iter().find(|provided| {
+            matches!(provided.proviso, Proviso::Equation(above)
+                if !self.equation_stays(above, &is_known, &own))
         })?;
         Some(Barred {
             symbol: Some(symbol),

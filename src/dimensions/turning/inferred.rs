@@ -295,9 +295,17 @@ impl Inference<'_> {
                 ),
             ),
         };
-        let fix = match clash {
-            Clash::Turns | Clash::Cycles => Some(self.instead(blamed, &format!("2 pi {text}"))),
-            Clash::Revolutions => None,
+        // A number that stands alone, as a bound does, may be the only thing that can stand there.
+        let is_alone = std::ptr::eq(blamed, whole) && matches!(blamed.kind, ExprKind::Quantity(_));
+        let (help, fix) = match clash {
+            Clash::Turns | Clash::Cycles if is_alone => (
+                "the number in rad/s for radians, or in 1/s for what is counted".to_owned(),
+                None,
+            ),
+            Clash::Turns | Clash::Cycles => {
+                (help, Some(self.instead(blamed, &format!("2 pi {text}"))))
+            }
+            Clash::Revolutions => (help, None),
         };
         self.diagnostics.push(
             Diagnostic::error(Code::R05, blamed.span, message)

@@ -131,12 +131,13 @@ impl fmt::Display for Address {
 }
 
 /// Whether a name is one below its folder on every system: nothing hidden (`..` is hidden, too),
-/// no sign that parts names or names a drive or a stream, no end that a system leaves out.
+/// no sign that parts names or names a drive or a stream, no end that a system leaves out; and no
+/// copy that an editor leaves of what it saves (`a.md~`).
 fn is_plain(name: &str) -> bool {
     let is_sign = |sign: char| sign.is_control() || ['/', '\\', ':'].contains(&sign);
     !name.is_empty()
         && !name.starts_with('.')
-        && !name.ends_with(['.', ' '])
+        && !name.ends_with(['.', ' ', '~'])
         && !name.contains(is_sign)
 }
 

@@ -90,12 +90,11 @@ fn hear(event: notify::Result<Event>, root: &Path, folders: &Folders, events: &E
         return;
     };
     for path in &event.paths {
-        match address(path, root) {
-            Some(address) => events.changed(address, saved),
-            None if is_of_folders(event.kind) && concerns_folder(path, folders) => {
-                events.anything();
-            }
-            None => {}
+        // A folder may be named as a file is.
+        if is_of_folders(event.kind) && concerns_folder(path, folders) {
+            events.anything();
+        } else if let Some(address) = address(path, root) {
+            events.changed(address, saved);
         }
     }
 }

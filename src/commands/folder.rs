@@ -33,14 +33,22 @@ impl Folder {
     }
 }
 
+impl Folder {
+    /// Whether a path leads to a plain file of the folder.
+    fn is_within(&self, path: &Path) -> bool {
+        let root = fs::canonicalize(&self.0);
+        let path = fs::canonicalize(path).ok().filter(|path| path.is_file());
+        root.is_ok_and(|root| path.is_some_and(|path| path.starts_with(root)))
+    }
+}
+
 impl Files for Folder {
     fn bytes(&self, path: &str, most: usize) -> Result<Vec<u8>, Unread> {
         let path = self.locate(path)?;
-        if !path.is_file() {
-            return Err(Unread::Missing);
+        match path.is_file() {
+            true => read(&path, most),
+            false => Err(Unread::Missing),
         }
-        let bytes = File::open(path).and_then(|file| input::limited(file, most));
-        bytes.map_err(unread)?.ok_or(Unread::TooLong(most))
     }
 
     fn names(&self, folder: &str) -> Result<Vec<String>, Unread> {
@@ -56,12 +64,18 @@ impl Files for Folder {
             // Links to folders are not followed, so that every walk ends.
             match kind.is_dir() {
                 true => names.push(format!("{name}/")),
-                false => names.extend(entry.path().is_file().then_some(name)),
+                false => names.extend(self.is_within(&entry.path()).then_some(name)),
             }
         }
         names.sort();
         Ok(names)
     }
+}
+
+/// The bytes of a plain file of at most so many.
+pub fn read(path: &Path, most: usize) -> Result<Vec<u8>, Unread> {
+    let bytes = File::open(path).and_then(|file| input::limited(file, most));
+    bytes.map_err(unread)?.ok_or(Unread::TooLong(most))
 }
 
 /// Why a file was not read, from what the system says.
@@ -101,6 +115,7 @@ mod tests {
             let link = outer.path().join("in/link.csv");
             std::os::unix::fs::symlink(outer.path().join("secret.csv"), link).unwrap();
             assert_eq!(folder.bytes("link.csv", 9), Err(Unread::Missing));
+            assert_eq!(folder.names("").unwrap(), ["a.md", "b.csv", "sub/"]);
         }
     }
 }

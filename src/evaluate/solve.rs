@@ -268,6 +268,21 @@ impl At<'_> {
         Ok((residuals, jacobian))
     }
 
+    /// The root of one equation in one unknown, from a start.
+    fn near(&self, sides: &Sides, start: f64) -> Result<roots::Root, Failure<Fault>> {
+        let mut with_slope = |x: f64| {
+            let (residuals, jacobian) = self.residuals(&[x])?;
+            Ok((residuals[0], jacobian[0]))
+        };
+        roots::near(&mut with_slope, &mut |x| self.off(sides, x), start)
+    }
+
+    /// Left minus right of one equation in one unknown.
+    fn off(&self, sides: &Sides, x: f64) -> Result<f64, Fault> {
+        let place = self.place(std::slice::from_ref(&x));
+        Ok(place.side::<f64>(&sides[0])? - place.side::<f64>(&sides[1])?)
+    }
+
     fn is_of_numbers(&self) -> bool {
         let known = |symbol: SymbolId| {
             let found = self.values.value(symbol);
@@ -492,16 +507,7 @@ pub(super) fn nearest(
         unknowns: &[unknown],
         values,
     };
-    let one = |x: f64| -> Result<(f64, f64), Fault> {
-        let (residuals, jacobian) = at.residuals(&[x])?;
-        Ok((residuals[0], jacobian[0]))
-    };
-    let value_only = |x: f64| -> Result<f64, Fault> {
-        let place = at.place(std::slice::from_ref(&x));
-        Ok(place.side::<f64>(&sides[0])? - place.side::<f64>(&sides[1])?)
-    };
-    let found = roots::near(&mut { one }, &mut { value_only }, start);
-    found.ok().map(|found| found.value)
+    at.near(sides, start).ok().map(|found| found.value)
 }
 
 /// The root of one equation.
@@ -519,23 +525,14 @@ pub(super) fn root(
     if !at.is_of_numbers() {
         return Err(Unsolved::NotOneNumber);
     }
-    let one = |x: f64| -> Result<(f64, f64), Fault> {
-        let (residuals, jacobian) = at.residuals(&[x])?;
-        Ok((residuals[0], jacobian[0]))
-    };
-    let value_only = |x: f64| -> Result<f64, Fault> {
-        let place = at.place(std::slice::from_ref(&x));
-        Ok(place.side::<f64>(&sides[0])? - place.side::<f64>(&sides[1])?)
-    };
-    let near = |start: f64| roots::near(&mut { one }, &mut { value_only }, start);
     let found = match seek {
-        Seek::Near(start) => near(start)?,
-        Seek::Between(low, high) => roots::between(&mut { value_only }, low, high)?,
+        Seek::Near(start) => at.near(sides, start)?,
+        Seek::Between(low, high) => roots::between(&mut |x| at.off(sides, x), low, high)?,
         Seek::Anywhere => {
             if !at.is_linear().map_err(Failure::Stopped)? {
                 return Err(Unsolved::NeedsStart);
             }
-            near(1.0)?
+            at.near(sides, 1.0)?
         }
     };
     let value = at.values(&[found.value]).pop().unwrap_or_default();

@@ -9,7 +9,7 @@ use crate::drawing::letters;
 use crate::drawing::plot::{self, Axis, Curve, Drawn, Panel, Plot, Reading, Series, Shape};
 use crate::quantity;
 use crate::typeset::{self, Level, Run};
-use crate::worksheet::{self, Body, PlotAxis, PlotPoint, Statement};
+use crate::worksheet::{self, Body, Look, PlotAxis, PlotPoint, Statement};
 
 /// A full column.
 const FULL: (f64, f64) = (664.0, 400.0);
@@ -149,21 +149,21 @@ fn as_data(
     let (mut size, mut has_grid, mut factor) = (FULL, false, 1.0);
     for (_, line) in lines {
         match line {
-            worksheet::Plot::Axis {
+            worksheet::Plot::Look(Look::Axis {
                 is_upright,
                 is_logarithmic,
                 is_reversed,
                 from,
                 to,
-            } => {
+            }) => {
                 let own = if *is_upright { &mut y } else { &mut x };
                 own.is_logarithmic = *is_logarithmic;
                 own.is_reversed = *is_reversed;
                 (own.from, own.to) = (*from, *to);
             }
-            worksheet::Plot::Size(width, height) => size = (*width, *height),
-            worksheet::Plot::Grid => has_grid = true,
-            worksheet::Plot::Bars(reach) => factor = *reach,
+            worksheet::Plot::Look(Look::Size(width, height)) => size = (*width, *height),
+            worksheet::Plot::Look(Look::Grid) => has_grid = true,
+            worksheet::Plot::Look(Look::Bars(reach)) => factor = *reach,
             worksheet::Plot::Caption
             | worksheet::Plot::Points { .. }
             | worksheet::Plot::Curve { .. }
@@ -209,10 +209,7 @@ fn axes(line: &worksheet::Plot) -> Option<&[PlotAxis; 2]> {
         | worksheet::Plot::Residuals(_)
         | worksheet::Plot::Place(_)
         | worksheet::Plot::Level { .. }
-        | worksheet::Plot::Axis { .. }
-        | worksheet::Plot::Size(..)
-        | worksheet::Plot::Grid
-        | worksheet::Plot::Bars(_) => None,
+        | worksheet::Plot::Look(_) => None,
     }
 }
 
@@ -294,12 +291,7 @@ fn shape(line: &worksheet::Plot, factor: f64) -> Option<Shape> {
             is_upright: false,
         } => Some(Shape::Horizontal(*value)),
         worksheet::Plot::Level { value, .. } => Some(Shape::Vertical(*value)),
-        worksheet::Plot::Caption
-        | worksheet::Plot::Residuals(_)
-        | worksheet::Plot::Axis { .. }
-        | worksheet::Plot::Size(..)
-        | worksheet::Plot::Grid
-        | worksheet::Plot::Bars(_) => None,
+        worksheet::Plot::Caption | worksheet::Plot::Residuals(_) | worksheet::Plot::Look(_) => None,
     }
 }
 

@@ -3,6 +3,7 @@
 use super::build::Builder;
 use super::model::{Body, Plot, PlotPoint, Statement};
 use crate::diagnostic::{Code, Diagnostic};
+use crate::resolve::statement::Look;
 
 impl Builder<'_> {
     /// Says what cannot be drawn of a plot.
@@ -18,11 +19,11 @@ impl Builder<'_> {
             self.report_empty(statements);
         }
         for (statement, plot) in &lines {
-            if let Plot::Axis {
+            if let Plot::Look(Look::Axis {
                 is_upright,
                 is_logarithmic: true,
                 ..
-            } = plot
+            }) = plot
                 && lines
                     .iter()
                     .any(|(_, line)| goes_to_zero(line, *is_upright))
@@ -66,10 +67,7 @@ fn has_numbers(plot: &Plot) -> bool {
         | Plot::Residuals(_)
         | Plot::Level { .. }
         | Plot::Caption
-        | Plot::Axis { .. }
-        | Plot::Size(..)
-        | Plot::Grid
-        | Plot::Bars(_) => false,
+        | Plot::Look(_) => false,
     }
 }
 
@@ -91,6 +89,6 @@ fn goes_to_zero(plot: &Plot, is_upright: bool) -> bool {
         } => *stands != is_upright && *value <= 0.0,
         // Where the curve of a fit goes there, it is cut off.
         Plot::Fit { .. } | Plot::Residuals(_) => false,
-        Plot::Caption | Plot::Axis { .. } | Plot::Size(..) | Plot::Grid | Plot::Bars(_) => false,
+        Plot::Caption | Plot::Look(_) => false,
     }
 }

@@ -11,7 +11,7 @@ use crate::document::{Block, FrontMatter, Inline};
 use crate::evaluate::{self, Convergence, Doubt};
 use crate::proofs::Verdict;
 use crate::quantity::{Decimal, Dimension, Mark, Unit};
-use crate::resolve::statement::{End, Origin, Solved, Way};
+use crate::resolve::statement::{End, Look, Origin, Solved, Way};
 use crate::resolve::{Expr, FunctionId, Occurrence, Shape, SizeForm, SymbolId, Symbols};
 use crate::syntax::{Axis, BlockKind, CoverageFactor, Held, Relation};
 use crate::text::{Date, FileRead, Hash, Series, Source, Span};
@@ -603,25 +603,8 @@ pub enum Plot {
         /// Whether it is upright.
         is_upright: bool,
     },
-    /// How an axis runs.
-    Axis {
-        /// Whether it is the upright one.
-        is_upright: bool,
-        /// Whether it is logarithmic.
-        is_logarithmic: bool,
-        /// Whether it runs the other way.
-        is_reversed: bool,
-        /// Where it begins.
-        from: Option<f64>,
-        /// Where it ends.
-        to: Option<f64>,
-    },
-    /// How wide and how high the plot is, in 1/96 inch.
-    Size(f64, f64),
-    /// Thin lines go through the ticks.
-    Grid,
-    /// By how many standard uncertainties bars reach to each side.
-    Bars(f64),
+    /// How all of it is drawn.
+    Look(Look),
 }
 
 /// What an axis of a plot counts.

@@ -4,7 +4,7 @@
 //! the folder, is hidden or is no plain file. What is read is watched, and watched before it is
 //! read, so that no change falls between the two.
 
-use std::fs::{self, File};
+use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, Ordering};
 
@@ -12,8 +12,7 @@ use setsquare::live::{Address, Events, Folder};
 use setsquare::text::{Files, Unread};
 
 use super::watch::{self, Watch};
-use crate::commands::folder::unread;
-use crate::commands::input;
+use crate::commands::folder::{read, unread};
 use crate::commands::{Failure, console};
 
 /// The served folder.
@@ -81,8 +80,7 @@ impl Files for Disk {
     fn bytes(&self, path: &str, most: usize) -> Result<Vec<u8>, Unread> {
         let address = Address::of(path).ok_or(Unread::Missing)?;
         let (path, _) = self.locate(&address)?;
-        let bytes = File::open(path).and_then(|file| input::limited(file, most));
-        bytes.map_err(unread)?.ok_or(Unread::TooLong(most))
+        read(&path, most)
     }
 
     fn names(&self, folder: &str) -> Result<Vec<String>, Unread> {

@@ -79,9 +79,7 @@ impl<'a> Walk<'a> {
                     .collect();
                 Ok(Plotted::Ones(values?))
             }
-            Plot::Caption | Plot::Axis { .. } | Plot::Size(..) | Plot::Grid | Plot::Bars(_) => {
-                Ok(Plotted::Nothing)
-            }
+            Plot::Caption | Plot::Look(_) => Ok(Plotted::Nothing),
         }
     }
 

@@ -1,10 +1,10 @@
 //! A formula whose parameters are fitted to lists.
 
 use super::super::affine::{self, Through};
-use super::super::statement::{Ask, Tail};
+use super::super::statement::Ask;
 use super::super::which::Which;
-use super::super::{Expr, ExprKind, Resolver, SymbolId};
-use super::{Kind, Start, Work};
+use super::super::{Expr, Resolver, SymbolId};
+use super::{Kind, Work};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::syntax::{self, Line};
 use crate::text::Span;
@@ -212,25 +212,9 @@ impl<'a> Resolver<'a> {
     /// A line of a parameter: its value is asked, as of any name that has one.
     pub(super) fn of_parameter(&mut self, parameter: &syntax::Parameter) -> Option<Kind> {
         let symbol = self.symbols.find(self.problem, &parameter.name.key)?;
-        let ask = self.ask(&parameter.ask)?;
-        let tail = match &parameter.filled {
-            Some(literal) => Tail::Filled(self.compared(literal)?, ask),
-            None => Tail::Ask(ask),
-        };
-        Some(Kind::Work(Box::new(Work {
-            lead: Expr {
-                span: parameter.name.span,
-                kind: ExprKind::Symbol(symbol),
-            },
-            branches: Vec::new(),
-            members: Vec::new(),
-            from: None,
-            origin: None,
-            others: Vec::new(),
-            start: Start::Anywhere,
-            tail,
-            conditions: Vec::new(),
-        })))
+        let tail = self.asked(&parameter.ask, parameter.filled.as_ref())?;
+        let work = Work::of_name(parameter.name.span, symbol, tail);
+        Some(Kind::Work(Box::new(work)))
     }
 
     /// A parameter of a fit whose formula could not be read: what needs it says so.

@@ -39,7 +39,7 @@ pub use fit::{Fit, Parameter, Weight};
 pub use inline::Inline;
 pub use limit::{End, Limit};
 pub use monte_carlo::MonteCarlo;
-pub use plot::{Plot, Side as PlotSide};
+pub use plot::{Look, Plot, Side as PlotSide};
 pub use required::Required;
 pub use root::{Root, Start};
 pub use scatter::Scatter;

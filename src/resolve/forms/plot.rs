@@ -64,6 +64,13 @@ pub enum Plot {
         /// Whether it is upright.
         is_upright: bool,
     },
+    /// How all of it is drawn.
+    Look(Look),
+}
+
+/// What a line of a plot says of how all of it is drawn.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Look {
     /// How an axis runs.
     Axis {
         /// Whether it is the upright one.
@@ -123,9 +130,7 @@ impl Plot {
             Self::Level { side, .. } => vec![side],
             // They were checked where the fit stands.
             Self::Fit { .. } | Self::Residuals(_) => Vec::new(),
-            Self::Caption | Self::Axis { .. } | Self::Size(..) | Self::Grid | Self::Bars(_) => {
-                Vec::new()
-            }
+            Self::Caption | Self::Look(_) => Vec::new(),
         }
     }
 }
@@ -265,16 +270,16 @@ impl Resolver<'_> {
                 is_reversed,
                 from,
                 to,
-            } => Plot::Axis {
+            } => Plot::Look(Look::Axis {
                 is_upright: self.axis_of(side)? == 0,
                 is_logarithmic: *is_logarithmic,
                 is_reversed: *is_reversed,
                 from: from.map(|(from, _)| from),
                 to: to.map(|(to, _)| to),
-            },
-            syntax::Plot::Size(width, height) => Plot::Size(*width, *height),
-            syntax::Plot::Grid => Plot::Grid,
-            syntax::Plot::Bars(factor) => Plot::Bars(*factor),
+            }),
+            syntax::Plot::Size(width, height) => Plot::Look(Look::Size(*width, *height)),
+            syntax::Plot::Grid => Plot::Look(Look::Grid),
+            syntax::Plot::Bars(factor) => Plot::Look(Look::Bars(*factor)),
         };
         Some(Kind::Plot(Box::new(found)))
     }

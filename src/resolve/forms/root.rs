@@ -48,18 +48,11 @@ impl Resolver<'_> {
         if let Some(members) = explicit(&known.members, symbol) {
             let with_values = self.with_own_values(&members, from.label.span)?;
             return Some(Kind::Work(Box::new(Work {
-                lead: Expr {
-                    span: name.span,
-                    kind: ExprKind::Symbol(symbol),
-                },
-                branches: Vec::new(),
                 members: with_values,
                 from: known.number,
                 origin: Some(known.origin),
-                others: Vec::new(),
                 start: start?,
-                tail: tail?,
-                conditions: Vec::new(),
+                ..Work::of_name(name.span, symbol, tail?)
             })));
         }
         let mut put_in = self.with_definitions(vec![known], &[symbol], from.label.span)?;

@@ -1,8 +1,7 @@
 //! The error of one further reading of what was fitted.
 
-use super::super::statement::Tail;
-use super::super::{Expr, ExprKind, Resolver, SymbolId};
-use super::{Kind, Start, Work};
+use super::super::{Expr, Resolver, SymbolId};
+use super::{Kind, Work};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::syntax;
 use crate::text::Span;
@@ -48,26 +47,9 @@ impl Resolver<'_> {
             }
             return None;
         };
-        let ask = self.ask(&scatter.ask)?;
-        let tail = match &scatter.filled {
-            Some(literal) => Tail::Filled(self.compared(literal)?, ask),
-            None => Tail::Ask(ask),
-        };
+        let tail = self.asked(&scatter.ask, scatter.filled.as_ref())?;
         Some(Kind::Scatter(Box::new(Scatter {
-            work: Work {
-                lead: Expr {
-                    span: scatter.name.span,
-                    kind: ExprKind::Symbol(symbol),
-                },
-                branches: Vec::new(),
-                members: Vec::new(),
-                from: None,
-                origin: None,
-                others: Vec::new(),
-                start: Start::Anywhere,
-                tail,
-                conditions: Vec::new(),
-            },
+            work: Work::of_name(scatter.name.span, symbol, tail),
             symbol,
             fit: left.span,
             left,

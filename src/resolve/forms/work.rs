@@ -30,6 +30,26 @@ pub struct Work {
     pub conditions: Vec<Condition>,
 }
 
+impl Work {
+    /// A name that stands alone in front of what ends the line.
+    pub(super) fn of_name(span: Span, symbol: SymbolId, tail: Tail) -> Self {
+        Self {
+            lead: Expr {
+                span,
+                kind: ExprKind::Symbol(symbol),
+            },
+            branches: Vec::new(),
+            members: Vec::new(),
+            from: None,
+            origin: None,
+            others: Vec::new(),
+            start: Start::Anywhere,
+            tail,
+            conditions: Vec::new(),
+        }
+    }
+}
+
 /// What an equation above says that a name is.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Formula {
@@ -68,6 +88,19 @@ impl<'a> Resolver<'a> {
             tail: tail?,
             conditions: conditions?,
         })))
+    }
+
+    /// How a line ends that asks for a value, which may be filled in.
+    pub(super) fn asked(
+        &mut self,
+        ask: &syntax::Ask,
+        filled: Option<&syntax::Literal>,
+    ) -> Option<Tail> {
+        let ask = self.ask(ask)?;
+        Some(match filled {
+            Some(literal) => Tail::Filled(self.compared(literal)?, ask),
+            None => Tail::Ask(ask),
+        })
     }
 
     fn work_on_name(
@@ -121,18 +154,13 @@ impl<'a> Resolver<'a> {
             _ => self.define(name, defines)?,
         };
         Some(Kind::Work(Box::new(Work {
-            lead: Expr {
-                span: name.span,
-                kind: ExprKind::Symbol(symbol),
-            },
             members: members?,
             branches,
             from,
             origin,
             others,
-            start: Start::Anywhere,
-            tail: tail?,
             conditions: conditions?,
+            ..Work::of_name(name.span, symbol, tail?)
         })))
     }
 

@@ -51,25 +51,7 @@ impl Builder<'_> {
                     is_upright: *is_upright,
                 }
             }
-            (
-                statement::Plot::Axis {
-                    is_upright,
-                    is_logarithmic,
-                    is_reversed,
-                    from,
-                    to,
-                },
-                _,
-            ) => Plot::Axis {
-                is_upright: *is_upright,
-                is_logarithmic: *is_logarithmic,
-                is_reversed: *is_reversed,
-                from: *from,
-                to: *to,
-            },
-            (statement::Plot::Size(width, height), _) => Plot::Size(*width, *height),
-            (statement::Plot::Grid, _) => Plot::Grid,
-            (statement::Plot::Bars(factor), _) => Plot::Bars(*factor),
+            (statement::Plot::Look(look), _) => Plot::Look(look.clone()),
             // A series always comes with its numbers.
             (
                 statement::Plot::Caption

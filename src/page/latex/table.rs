@@ -52,7 +52,7 @@ impl Writer<'_> {
             Row::LeftOut(cells) => {
                 for (index, cell) in cells.iter().enumerate() {
                     self.out.push_str(if index > 0 { " & " } else { "" });
-                    self.command("struck", |writer| writer.cell(table.kind, cell));
+                    self.command("struckout", |writer| writer.cell(table.kind, cell));
                 }
             }
             Row::Whole(id, blocks) => self.whole(table, |writer| {

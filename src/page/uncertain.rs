@@ -120,6 +120,15 @@ fn table(page: &Page, statement: &Statement, budget: &Budget) -> Block {
     let mut subject = Text::from(typeset::math(&budget.subject, &page.context));
     subject.formula(typeset::result("=", &budget.shown));
     caption.span(Manner::AsWritten, subject);
+    if let Some((shown, factor)) = &budget.expanded {
+        let mut expanded = Text::new("U = ");
+        expanded.formula(typeset::value(shown));
+        let factor = to_figures(*factor, 3).text();
+        expanded.say(format!(" (k = {factor}, 95\u{a0}%)"));
+        let mut below = Text::default();
+        below.span(Manner::AsWritten, expanded);
+        caption.put(Set::OwnLine(Aside::More, below));
+    }
     about(page, statement, &mut caption);
     let mut rows: Vec<Row> = budget.rows.iter().map(|it| row(page, it)).collect();
     rows.push(whole(page, budget));
@@ -234,13 +243,6 @@ fn whole(page: &Page, budget: &Budget) -> Row {
         unit: bare.unit.interval(),
         ..bare.clone()
     });
-    let mut expanded = Text::default();
-    if let Some((shown, factor)) = &budget.expanded {
-        expanded.say("U = ");
-        expanded.formula(typeset::value(shown));
-        let factor = to_figures(*factor, 3).text();
-        expanded.say(format!(" (k = {factor}, 95\u{a0}%)"));
-    }
     let cells = [
         strong,
         Text::default(),
@@ -248,7 +250,7 @@ fn whole(page: &Page, budget: &Budget) -> Row {
         Text::default(),
         Text::new(budget.degrees.map_or_else(|| "–".to_owned(), degrees)),
         Text::default(),
-        expanded,
+        Text::default(),
         Text::default(),
     ];
     Row::Cells(None, cells.map(Cell::from).into())

@@ -10,7 +10,7 @@ impl Writer<'_> {
             TableKind::Check => "table class=\"check\"",
             TableKind::Sensitivity => "table class=\"sensitivity\"",
             TableKind::Trials => "table class=\"sensitivity trials\"",
-            TableKind::Budget => "table class=\"sensitivity budget\"",
+            TableKind::Budget => "table class=\"budget\"",
             TableKind::Dimensions => "table class=\"dimensions\"",
             TableKind::Data => "table class=\"data\"",
         };

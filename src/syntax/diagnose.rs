@@ -10,8 +10,14 @@ use super::{Name, is_reserved};
 use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
 use crate::text::Span;
 
-/// What to say about any text that was not matched.
-pub(super) fn general(body: &str, start: usize, stopped: &Stopped) -> Box<Diagnostic> {
+/// What to say about any text that was not matched; what is meant to stand there, where the place
+/// alone does not tell.
+pub(super) fn general(
+    body: &str,
+    start: usize,
+    stopped: &Stopped,
+    meant: String,
+) -> Box<Diagnostic> {
     let at = stopped.at.min(body.len());
     if let Some(refusal) = known_trouble(body, start, at) {
         return refusal;
@@ -35,7 +41,7 @@ pub(super) fn general(body: &str, start: usize, stopped: &Stopped) -> Box<Diagno
         expected.retain(|words| *words != grammar::NUMBER);
     }
     let help = match expected.as_slice() {
-        [] => "a formula such as `a = b + c`".to_owned(),
+        [] => meant,
         expected => format!("{} at this place", expected.join(", or ")),
     };
     error(Code::S01, span, cannot_stand(body, at), help)

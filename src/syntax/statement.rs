@@ -46,7 +46,10 @@ fn unread(kind: BlockKind, body: &str, start: usize, stopped: &Stopped) -> Box<D
         .or_else(|| forms::component_required(kind, body, start))
         .or_else(|| forms::range_in_words(kind, body, start))
         .or_else(|| misplaced::wrong_block(kind, body, start))
-        .unwrap_or_else(|| diagnose::general(body, start, stopped))
+        .unwrap_or_else(|| {
+            let meant = format!("a line of `{}`: {}", kind.word(), kind.about());
+            diagnose::general(body, start, stopped, meant)
+        })
 }
 
 /// A line that is no ordinary one of its block: one that words join, or a mistake.

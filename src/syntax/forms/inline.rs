@@ -116,9 +116,10 @@ fn unread_inline(body: &str, start: usize, stopped: &Stopped) -> Box<Diagnostic>
         let span = Span::new(start + at, start + at + word.len());
         return super::from_misplaced("a code span", span);
     }
-    let mut refusal = diagnose::general(body, start, stopped);
+    let meant = "`name = ? unit`, `? unit of formula`, or other code".to_owned();
+    let mut refusal = diagnose::general(body, start, stopped, meant.clone());
     if refusal.code == Code::S01 {
-        refusal.help = Some("`name = ? unit`, `? unit of formula`, or other code".to_owned());
+        refusal.help = Some(meant);
     }
     refusal
 }

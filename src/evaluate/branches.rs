@@ -92,12 +92,13 @@ impl Branches {
         let computed: Vec<Option<Vec<Value>>> = (self.branches.iter())
             .map(|branch| branch.computed(values))
             .collect();
-        let rows = (computed.iter().flatten().flatten())
-            .map(|value| value.rows.len())
-            .max()
-            .unwrap_or(1);
+        let all: Vec<&Value> = computed.iter().flatten().flatten().collect();
+        let rows = match all.is_empty() {
+            true => vec![0],
+            false => value::rows_of_all(&all),
+        };
         let mut chosen = None;
-        for row in 0..rows {
+        for row in rows {
             let at = self.in_row(values, &computed, row)?;
             if *chosen.get_or_insert(at) != at {
                 return Err(Unclear::Rows);
@@ -112,7 +113,7 @@ impl Branches {
             let Some(known) = values.value(*symbol) else {
                 continue;
             };
-            if !known.rows.iter().all(|value| allows(*sign, *value)) {
+            if !known.present().all(|(_, value)| allows(*sign, value)) {
                 return Err(Unclear::Stated(*symbol));
             }
         }
@@ -120,7 +121,7 @@ impl Branches {
             let Some(divisor) = known(program, values) else {
                 continue;
             };
-            for (row, value) in divisor.rows.iter().enumerate() {
+            for (row, value) in divisor.present() {
                 let size = size_of(terms, values, row).max(value.abs());
                 if value.abs() <= 1e-12 * size {
                     return Err(Unclear::Divided(written.clone()));
@@ -306,9 +307,8 @@ fn known(program: &Program, values: &dyn Values) -> Option<Value> {
     let mut symbols = program.symbols();
     let is_ready = symbols.all(|symbol| values.value(symbol).is_some());
     let value = is_ready.then(|| value::run(program, values).ok())??;
-    (value.rows.iter())
-        .all(|row| row.is_finite())
-        .then_some(value)
+    let is_finite = value.present().all(|(_, number)| number.is_finite());
+    is_finite.then_some(value)
 }
 
 /// The largest of some terms.

@@ -15,13 +15,18 @@ impl Walk<'_> {
             self.claim_vector(value, found, claim);
             return;
         }
-        if claim.values.len() != value.rows.len() {
-            let (rows, claimed) = (value.rows.len(), claim.values.len());
+        let rows: Vec<usize> = value.present().map(|(row, _)| row).collect();
+        if claim.values.len() != rows.len() {
+            let (entries, claimed) = (rows.len(), claim.values.len());
+            let without = match value.rows.len() - entries {
+                0 => String::new(),
+                lacking => format!(", and {lacking} without a value"),
+            };
             self.diagnostics.push(
                 Diagnostic::error(
                     Code::E09,
                     claim.span,
-                    format!("the computed list has {rows} entries, but {claimed} are claimed"),
+                    format!("the computed list has {entries} entries{without}, but {claimed} are claimed"),
                 )
                 .with_help("as many numbers in brackets as there are entries, or an ask `= ?`"),
             );
@@ -32,7 +37,7 @@ impl Walk<'_> {
             return;
         }
         let mut texts = claim.number.of(self.text).split(',').map(str::trim);
-        for (row, claimed) in claim.values.iter().enumerate() {
+        for (row, claimed) in rows.into_iter().zip(&claim.values) {
             let place = quantity::written_precision(claim.number.of(self.text));
             let read = (found.reading, found.counts, &claim.unit);
             let computed = certain::number(value, row, read, place);

@@ -27,6 +27,8 @@ impl Way<'_> {
 pub(super) struct Disagreement {
     /// Where they stand, and what they give.
     pub sides: [(Span, Value); 2],
+    /// The row in which they do not.
+    pub row: usize,
     /// Whether they stand in one line.
     pub in_one_line: bool,
 }

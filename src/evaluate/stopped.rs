@@ -47,7 +47,7 @@ impl Walk<'_> {
     fn disagreement_elsewhere(&self, found: &Disagreement, place: Span) -> Diagnostic {
         let [(left, one), (right, other)] = &found.sides;
         let text = |span: &Span| span.of(self.text);
-        let [first, second] = apart(one.at(0), other.at(0));
+        let [first, second] = apart(one.at(found.row), other.at(found.row));
         let how = if first == second {
             "agree here, but not where the data change".to_owned()
         } else {
@@ -73,7 +73,7 @@ impl Walk<'_> {
         let [(left, one), (right, other)] = &found.sides;
         let text = |span: &Span| span.of(self.text);
         let size = |value: f64| convert::in_unit(value, what.reading, what.counts, unit);
-        let [first, second] = apart(size(one.at(0)), size(other.at(0)));
+        let [first, second] = apart(size(one.at(found.row)), size(other.at(found.row)));
         let shown = |number: String| format!("{number} {}", unit.text()).trim_end().to_owned();
         let how = if first == second {
             "give the same value, but go another way with what is uncertain".to_owned()

@@ -53,6 +53,18 @@ impl Value {
         !self.at(row).is_nan()
     }
 
+    /// Its numbers, each with its row, without those that are missing.
+    pub fn present(&self) -> impl Iterator<Item = (usize, f64)> + '_ {
+        let rows = self.rows.iter().copied().enumerate();
+        rows.filter(|(_, number)| !number.is_nan())
+    }
+
+    /// Whether its numbers are these, and the same are missing.
+    pub fn is_of(&self, numbers: &[f64]) -> bool {
+        let is_same = |(one, other): (&f64, &f64)| one == other || one.is_nan() && other.is_nan();
+        self.rows.len() == numbers.len() && self.rows.iter().zip(numbers).all(is_same)
+    }
+
     fn push_missing(&mut self, is_uncertain: bool) {
         self.rows.push(f64::NAN);
         self.errors.push(0.0);
@@ -283,6 +295,14 @@ fn settle(value: &mut Value, program: &Program, values: &dyn Values) -> Result<(
         value.errors[row] = f64::INFINITY;
     }
     Ok(())
+}
+
+/// The rows in which each of some values has a number.
+pub(super) fn rows_of_all(values: &[&Value]) -> Vec<usize> {
+    let count = values.iter().map(|value| value.rows.len()).max();
+    let rows = 0..count.unwrap_or(0);
+    rows.filter(|row| values.iter().all(|value| value.has(*row)))
+        .collect()
 }
 
 /// How the numbers of two values in a row compare: by their bounds, and where these do not tell,

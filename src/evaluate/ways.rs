@@ -15,6 +15,9 @@ use crate::resolve::{Expr, ExprKind, Stated, SymbolId};
 /// they hold values that were computed.
 const SAME: f64 = 1e-6;
 
+/// How well two formulas agree that give the same, as a part of their values.
+const AGREES: f64 = 1e-9;
+
 /// What holding a value against the equations that were solved says.
 pub(super) enum Solution {
     /// They bear it out.
@@ -69,8 +72,10 @@ impl<'a> Walk<'a> {
                     first = Some((formula, value));
                     continue;
                 };
-                if !self.agree([(known, own), (formula, &value)], values) {
+                let both = [(*known, own), (formula, &value)];
+                if let Some(row) = self.apart(both, AGREES, values) {
                     return Err(Stop::Disagree(Box::new(Disagreement {
+                        row,
                         sides: [(known.span, own.clone()), (formula.span, value)],
                         in_one_line,
                     })));
@@ -97,7 +102,9 @@ impl<'a> Walk<'a> {
         let wanted = bare(value);
         way.formulas.iter().all(|(formula, program)| {
             let found = value::run(program, values).map(|found| bare(&found));
-            found.is_ok_and(|found| self.agree([(formula, &wanted), (formula, &found)], values))
+            found.is_ok_and(|found| {
+                self.same([(formula, &wanted), (formula, &found)], AGREES, values)
+            })
         })
     }
 
@@ -175,7 +182,7 @@ impl<'a> Walk<'a> {
                 .get(symbol)
                 .zip(self.results.value(*symbol))
                 .is_none_or(|(now, given)| {
-                    now.rows == given.rows && now.gradients.iter().all(Vec::is_empty)
+                    now.is_of(&given.rows) && now.gradients.iter().all(Vec::is_empty)
                 }),
             Proviso::Definition(symbol) => !values.chosen.contains(symbol),
             Proviso::Sign(symbol, sign) => {
@@ -278,20 +285,28 @@ impl<'a> Walk<'a> {
         })
     }
 
-    /// Whether two formulas give the same: to 1e-9, or, where large terms nearly cancel, to 1e-12
-    /// of the largest.
-    fn agree(&self, sides: [(&Expr, &Value); 2], values: &Replaced<'_>) -> bool {
-        self.same(sides, 1e-9, values)
-    }
-
+    /// Whether two formulas give the same in every row: to a part of it, or, where large terms
+    /// nearly cancel, to 1e-12 of the largest.
     fn same(
         &self,
         [(left, one), (right, other)]: [(&Expr, &Value); 2],
         part: f64,
         values: &Replaced<'_>,
     ) -> bool {
-        let rows = one.rows.len().max(other.rows.len());
-        (0..rows).all(|row| {
+        self.apart([(left, one), (right, other)], part, values)
+            .is_none()
+    }
+
+    /// The first row in which they do not.
+    fn apart(
+        &self,
+        [(left, one), (right, other)]: [(&Expr, &Value); 2],
+        part: f64,
+        values: &Replaced<'_>,
+    ) -> Option<usize> {
+        let rows = value::rows_of_all(&[one, other]);
+        rows.into_iter().find(|row| {
+            let row = *row;
             let (a, b) = (one.at(row), other.at(row));
             let size = a.abs().max(b.abs());
             let terms = || {
@@ -299,10 +314,9 @@ impl<'a> Walk<'a> {
                 largest(left).max(largest(right))
             };
             let difference = (a - b).abs();
-            (difference <= part * size || difference <= 1e-12 * terms())
-                && go_alike(one.gradient(row), other.gradient(row), &|input| {
-                    1e-9 * size.max(terms()) / values.size(input)
-                })
+            let is_one = difference <= part * size || difference <= 1e-12 * terms();
+            let rounding = |input| 1e-9 * size.max(terms()) / values.size(input);
+            !is_one || !go_alike(one.gradient(row), other.gradient(row), &rounding)
         })
     }
 
@@ -341,10 +355,10 @@ fn go_alike(one: &[Partial], other: &[Partial], rounding: &dyn Fn(u32) -> f64) -
 
 /// Whether a value has a sign, and keeps it where it changes a little.
 fn has(value: &Value, sign: Sign) -> bool {
-    (value.rows.iter().enumerate()).all(|(row, number)| {
+    value.present().all(|(row, number)| {
         let changes = !value.gradient(row).is_empty();
         match number.total_cmp(&0.0) {
-            _ if *number == 0.0 => sign.zero && (!changes || sign == Sign::ANY),
+            _ if number == 0.0 => sign.zero && (!changes || sign == Sign::ANY),
             std::cmp::Ordering::Less => sign.negative,
             std::cmp::Ordering::Greater | std::cmp::Ordering::Equal => sign.positive,
         }

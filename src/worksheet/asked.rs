@@ -152,7 +152,7 @@ impl Builder<'_> {
         let shown = || {
             let shown = self.tables.shown.get(&symbol)?;
             let amount = show::amount(result, found, ask, self.front.figures);
-            Some(match shown.si == result.rows {
+            Some(match result.is_of(&shown.si) {
                 true => shown.unit.clone(),
                 false => quantity::rescaled(&shown.unit, amount),
             })
@@ -183,7 +183,7 @@ impl Builder<'_> {
     ) -> Shown {
         if let (Some(symbol), None, None) = (expr.inside().as_symbol(), ask.precision, ask.expanded)
             && let Some(shown) = self.tables.shown.get(&symbol)
-            && shown.si == result.rows
+            && result.is_of(&shown.si)
             && shown.coverage.is_none()
             && ask.unit.as_ref().is_none_or(|unit| *unit == shown.unit)
             && show::goes_with(&shown.unit, ask.datum)

@@ -32,7 +32,7 @@ impl<'a> Walk<'a> {
         let tolerance = check.within.as_ref();
         let tolerance = tolerance.and_then(|within| Some((within, values.pop()?)));
         if let Some((within, size)) = &tolerance
-            && size.rows.iter().any(|size| *size < 0.0)
+            && size.present().any(|(_, size)| size < 0.0)
         {
             self.diagnostics.push(
                 Diagnostic::error(
@@ -46,6 +46,7 @@ impl<'a> Walk<'a> {
             return Err(Lack::Refused);
         }
         self.refuse_limits(check, &values)?;
+        self.needs_rows(statement.span, &values)?;
         let relations = &check.relations;
         let holds = self.all_hold(&values, relations, tolerance.as_ref(), statement.span);
         if !holds {
@@ -102,7 +103,25 @@ impl Walk<'_> {
 }
 
 impl Walk<'_> {
-    /// Whether relations hold, all of them in each row; what is not certain is said at a place.
+    /// Refuses to judge where no row has a number of each of the values: nothing would be compared.
+    pub(super) fn needs_rows(&mut self, place: Span, values: &[Value]) -> Result<(), Lack> {
+        let all: Vec<&Value> = values.iter().collect();
+        if !value::rows_of_all(&all).is_empty() {
+            return Ok(());
+        }
+        let text = place.of(self.text);
+        self.diagnostics.push(
+            Diagnostic::error(
+                Code::C01,
+                place,
+                format!("`{text}` compares nothing: no row has a number on every side"),
+            )
+            .with_help("readings in the rows that are compared"),
+        );
+        Err(Lack::Refused)
+    }
+
+    /// Whether relations hold, all of them in each row that has numbers; what is not certain is said at a place.
     fn all_hold(
         &mut self,
         values: &[Value],
@@ -110,7 +129,6 @@ impl Walk<'_> {
         tolerance: Option<&(&Expr, Value)>,
         place: Span,
     ) -> bool {
-        let rows = values.iter().map(|value| value.rows.len()).max();
         let judge = |pair: &[Value], relation: Relation, row: usize| {
             let [left, right] = [&pair[0], &pair[1]];
             match tolerance {
@@ -120,7 +138,9 @@ impl Walk<'_> {
         };
         let pairs = values.windows(2).zip(relations);
         pairs.into_iter().all(|(pair, relation)| {
-            (0..rows.unwrap_or(0)).all(|row| self.told(judge(pair, *relation, row), place))
+            let rows = value::rows_of_all(&[&pair[0], &pair[1]]);
+            let mut rows = rows.into_iter();
+            rows.all(|row| self.told(judge(pair, *relation, row), place))
         })
     }
 

@@ -4,7 +4,7 @@ use super::Outcome;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::evaluate::compared::{Compared, Found};
 use crate::evaluate::coverage;
-use crate::evaluate::value::Value;
+use crate::evaluate::value::{self, Value};
 use crate::evaluate::walk::{Lack, Walk};
 use crate::resolve::statement::Comparison;
 use crate::resolve::{Expr, Statement};
@@ -67,9 +67,10 @@ impl<'a> Walk<'a> {
         if values.iter().all(is_exact) {
             return Err(self.refuse_exact(statement.span, comparison));
         }
+        self.needs_rows(statement.span, &values)?;
         let mut seen = Vec::new();
         for (at, difference) in differences.iter().enumerate() {
-            for row in 0..difference.rows.len() {
+            for (row, _) in difference.present() {
                 seen.push(self.seen(statement.span, comparison, (at, row), difference)?);
             }
         }
@@ -196,8 +197,8 @@ impl<'a> Walk<'a> {
         else {
             return Ok(());
         };
-        let rows = 0..least.rows.len().max(most.rows.len());
-        if rows.clone().all(|row| least.at(row) < most.at(row)) {
+        let mut rows = value::rows_of_all(&[least, most]).into_iter();
+        if rows.all(|row| least.at(row) < most.at(row)) {
             return Ok(());
         }
         let [low, high] = [low.span, high.span];

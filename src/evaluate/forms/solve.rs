@@ -112,8 +112,11 @@ impl Walk<'_> {
         let branches = self.branches(solved, symbol);
         match branches.value(values) {
             Ok((_, only)) if solved.branches.len() > 1 => {
-                let is_it = |(one, other): (&f64, &f64)| (one - other).abs() <= 1e-9 * one.abs();
-                return match only.rows.iter().zip(&value.rows).all(is_it) {
+                let is_it = |row: usize| {
+                    let (one, other) = (only.at(row), value.at(row));
+                    (one - other).abs() <= 1e-9 * one.abs()
+                };
+                return match value::rows_of_all(&[&only, value]).into_iter().all(is_it) {
                     true => Solution::Holds,
                     false => Solution::Fails("is not the solution that holds"),
                 };

@@ -198,7 +198,11 @@ impl<'a> Walk<'a> {
                 .collect();
             matches!(sides.as_slice(), [Less, Less] | [Greater, Greater])
         };
-        let Some(row) = (0..value.rows.len()).find(|row| is_outside(*row)) else {
+        let Some(row) = value
+            .present()
+            .map(|(row, _)| row)
+            .find(|row| is_outside(*row))
+        else {
             return Ok(());
         };
         let [name, low, high] = [lead, bounds[0], bounds[1]].map(|it| it.span.of(self.text));

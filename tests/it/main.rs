@@ -18,6 +18,8 @@ mod fixes;
 mod language_server;
 mod latex;
 mod laws;
+mod missing;
+mod notebooks;
 mod propagation;
 mod readings;
 mod reference;

@@ -39,9 +39,17 @@ def propagate(reduce, values, spreads, correlated=()):
 
 
 def note(worksheet, name, value, uncertainty, unit):
-    ROWS.append(
-        {"worksheet": worksheet, "name": name, "value": float(value), "uncertainty": float(uncertainty), "unit": unit}
-    )
+    row = {"worksheet": worksheet, "name": name, "value": value, "uncertainty": uncertainty, "unit": unit}
+    ROWS.append(row)
+
+
+def note_list(worksheet, name, values, uncertainties, unit, missing=()):
+    """A list, whose missing rows are told as they are in a report."""
+
+    def told(numbers, blank):
+        return [blank if row in missing else float(number) for row, number in enumerate(numbers)]
+
+    note(worksheet, name, told(values, None), told(uncertainties, 0.0), unit)
 
 
 def adjusted(model, guess, columns, spreads):
@@ -92,6 +100,9 @@ def pendulum():
     times = np.array([21.90, 25.41, 28.67, 31.15, 33.47, 35.94, 38.04, 40.02])
     kept = [0, 1, 3, 4, 5, 6, 7]
     count, swings, half = len(kept), 20, 4 * pi / 180
+    centres = sqrt(1.0**2 + (0.02 / 2) ** 2)
+    note_list("pendulum-notebook", "L_i", lengths * 1e3 + 25.02 / 2, [centres] * len(lengths), "mm", (2,))
+    note_list("pendulum-notebook", "T_i", times / swings, [0.05 / swings] * len(times), "s", (2,))
     readings = np.concatenate([lengths[kept], times[kept], [25.02e-3]])
     spreads = np.concatenate([[1.0e-3] * count, [0.05] * count, [0.02e-3]])
 

@@ -213,6 +213,7 @@ fn description(page: &Page, name: SymbolId) -> Option<Text> {
 
 fn degrees(degrees: f64) -> String {
     match degrees.is_finite() {
+        true if degrees.fract() == 0.0 => degrees.to_string(),
         true => to_figures(degrees, 3).text(),
         false => "∞".to_owned(),
     }
@@ -273,7 +274,9 @@ fn drawn(page: &Page, statement: &Statement, trials: &Trials) -> Block {
         drawn.count,
         verdict(trials)
     );
-    caption.put(Set::OwnLine(Aside::More, Text::new(words)));
+    let mut below = Text::default();
+    below.span(Manner::AsWritten, Text::new(words));
+    caption.put(Set::OwnLine(Aside::More, below));
     about(page, statement, &mut caption);
     let row = |row: &TrialsRow| {
         let numbers = [&row.mean, &row.uncertainty, &row.low, &row.high];

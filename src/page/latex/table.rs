@@ -11,18 +11,21 @@ impl Writer<'_> {
         // A long table cannot stand among lines of equations.
         let is_long = table.kind != TableKind::Dimensions;
         let environment = if is_long { "longtable" } else { "tabular" };
+        let is_crowded = table.columns.len() > CROWDED;
+        self.out.push_str(if is_crowded {
+            "\n{\\small\\setlength{\\tabcolsep}{4pt}"
+        } else {
+            ""
+        });
         self.out
             .push_str(&format!("\n\\begin{{{environment}}}{{@{{}}"));
-        // What names a row is as wide as it is.
-        let is_named = table.kind != TableKind::Check;
-        self.out.push_str(if is_named { "l" } else { "" });
-        if table.kind == TableKind::Data {
-            self.out.push_str(&"l".repeat(table.columns.len() - 1));
-        }
-        for width in widths(table.kind) {
-            self.out.push_str(&format!(
-                ">{{\\raggedright\\arraybackslash}}p{{{width}\\linewidth}}"
-            ));
+        for width in widths(table) {
+            self.out.push_str(&match width {
+                Width::Own => "l".to_owned(),
+                Width::Part(part) => {
+                    format!(">{{\\raggedright\\arraybackslash}}p{{{part}\\linewidth}}")
+                }
+            });
         }
         self.out.push_str("@{}}\\toprule\n");
         for (index, column) in table.columns.iter().enumerate() {
@@ -35,6 +38,7 @@ impl Writer<'_> {
         table.rows.iter().for_each(|row| self.row(table, row));
         self.out
             .push_str(&format!("\\bottomrule\n\\end{{{environment}}}\n"));
+        self.out.push_str(if is_crowded { "}\n" } else { "" });
     }
 
     fn row(&mut self, table: &Table, row: &Row) {
@@ -98,16 +102,30 @@ impl Writer<'_> {
     }
 }
 
-/// The widths of the columns whose width is set, as parts of the line.
-fn widths(kind: TableKind) -> &'static [&'static str] {
-    match kind {
-        TableKind::Given => &[".27", ".53"],
-        TableKind::Check => &[".45", ".30", ".18"],
-        TableKind::Sensitivity => &[".24", ".26", ".24"],
-        TableKind::Trials => &[".30", ".17", ".14", ".17"],
-        TableKind::Budget => &[".16", ".12", ".09", ".12", ".05", ".14", ".12"],
-        TableKind::Dimensions => &[".34", ".30"],
-        // As wide as what stands in them.
-        TableKind::Data => &[],
+/// A table of more columns is set small, with less between them.
+const CROWDED: usize = 6;
+
+/// How wide a column is.
+#[derive(Clone, Copy)]
+enum Width {
+    /// As wide as what stands in it.
+    Own,
+    /// This part of the line.
+    Part(&'static str),
+}
+
+/// The widths of the columns, the first of which mostly names a row.
+fn widths(table: &Table) -> Vec<Width> {
+    use Width::{Own, Part};
+    match table.kind {
+        TableKind::Given => vec![Own, Part(".27"), Part(".53")],
+        TableKind::Check => vec![Part(".45"), Part(".30"), Part(".18")],
+        TableKind::Sensitivity => vec![Own, Part(".24"), Part(".26"), Part(".24")],
+        TableKind::Dimensions => vec![Own, Part(".34"), Part(".30")],
+        TableKind::Budget => {
+            let numbers = table.columns.iter().skip(1).map(|_| Own);
+            std::iter::once(Part(".22")).chain(numbers).collect()
+        }
+        TableKind::Trials | TableKind::Data => table.columns.iter().map(|_| Own).collect(),
     }
 }

@@ -196,9 +196,9 @@ impl Writer<'_> {
                 self.out.push_str("\\quad ");
                 self.command("aboutwords", |writer| writer.text(text));
             }
-            Manner::Piece | Manner::Quiet | Manner::Failed | Manner::AsWritten | Manner::Listed => {
-                self.text(text)
-            }
+            // Small capitals would change a unit.
+            Manner::AsWritten => self.command("textup", |writer| writer.text(text)),
+            Manner::Piece | Manner::Quiet | Manner::Failed | Manner::Listed => self.text(text),
         }
     }
 
@@ -226,7 +226,7 @@ impl Writer<'_> {
 
 /// Whether a formula goes on with the one in front of it: TeX keeps no distance there.
 fn begins_with_relation(node: &Node) -> bool {
-    if let Node::Row(parts) = node {
+    if let Node::Row(parts) | Node::Beside(parts) = node {
         return parts.first().is_some_and(begins_with_relation);
     }
     matches!(node, Node::Operator(_, Kind::Relation))

@@ -204,7 +204,8 @@ fn is_square(expr: &Expr) -> bool {
         | ExprKind::List(_)
         | ExprKind::Vector(_)
         | ExprKind::Component(..)
-        | ExprKind::Cases(_) => false,
+        | ExprKind::Cases(_)
+        | ExprKind::Where(..) => false,
     }
 }
 

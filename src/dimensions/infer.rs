@@ -245,6 +245,10 @@ impl<'a> Inference<'a> {
             ExprKind::List(items) => self.alike(items, "stand in one list"),
             ExprKind::Vector(items) => self.alike(items, "be components of one vector"),
             ExprKind::Cases(cases) => self.cases(cases),
+            ExprKind::Where(list, which) => {
+                let (list, which) = (self.part(list), self.which(which));
+                which.and(list)
+            }
         }
     }
 

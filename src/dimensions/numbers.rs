@@ -104,7 +104,8 @@ impl Inference<'_> {
             | ExprKind::Call { .. }
             | ExprKind::Apply { .. }
             | ExprKind::Vector(_)
-            | ExprKind::Cases(_) => None,
+            | ExprKind::Cases(_)
+            | ExprKind::Where(..) => None,
         }
     }
 

@@ -92,6 +92,16 @@ impl Inference<'_> {
                 let values: Vec<&Expr> = cases.iter().map(|case| &case.value).collect();
                 self.one_shape(&values, "be values of one quantity")
             }
+            ExprKind::Where(list, which) => {
+                let mut sound = true;
+                which.for_each_comparison(&mut |condition| {
+                    for member in &condition.members {
+                        sound &= self.number(member, "a side of a condition").is_some();
+                    }
+                });
+                self.number(list, "a list")?;
+                sound.then_some(Shape::Number)
+            }
             ExprKind::Number(_)
             | ExprKind::Numeral(_)
             | ExprKind::Quantity(_)

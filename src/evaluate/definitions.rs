@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use rustc_hash::FxHashMap;
 
+use super::choice::Chosen;
 use super::fit::Definite;
 use super::program::{Fault, Program};
 use super::said::{Barred, Disagreement, Way};
@@ -118,6 +119,11 @@ impl Values for Replaced<'_> {
     fn shift(&self, source: u32) -> f64 {
         let moved = self.moved.filter(|(moved, _)| *moved == source);
         moved.map_or(0.0, |(_, by)| by)
+    }
+
+    fn decided(&self, place: Span) -> Option<&Chosen> {
+        let is_as_given = self.chosen.is_empty();
+        is_as_given.then(|| self.beneath.decided(place)).flatten()
     }
 }
 

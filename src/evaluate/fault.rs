@@ -40,6 +40,8 @@ pub(super) fn reason(reason: Reason) -> &'static str {
         Reason::Underflow => "a number that is too small",
         Reason::Lengths(..) => "lists of different lengths",
         Reason::OtherRows(_) => "lists of different tables",
+        Reason::NoList => "rows of what is no list",
+        Reason::NoWords => "a heading that is not there",
         Reason::Gap(_) => "a total with a gap",
         Reason::NoEntry => "no entries",
         Reason::NoScatter => "no scatter",
@@ -94,18 +96,28 @@ fn words(text: &str, reason: Reason, operand: &str) -> (Code, String, String) {
         Reason::OtherRows([one, other]) if one == other => (
             Code::K05,
             format!(
-                "`{operand}` has other rows than the list before it: they were chosen by different conditions"
+                "`{operand}` has other rows of this table than the list before it: conditions chose them otherwise"
             ),
             "the same condition for both, or one number of each list, such as its mean".to_owned(),
         ),
         Reason::OtherRows([one, other]) => (
             Code::K05,
             format!(
-                "`{operand}` has the rows of `{}`, and the list before it those of `{}`",
-                other.of(text),
-                one.of(text)
+                "`{operand}` has the rows of {}, and the list before it those of {}",
+                table(text, other),
+                table(text, one)
             ),
             "both columns in one table, or one number of each list, such as its mean".to_owned(),
+        ),
+        Reason::NoList => (
+            Code::K05,
+            format!("`{operand}` is one number, and `where` says which rows of a list are meant"),
+            "a list before `where`, such as a column of a table".to_owned(),
+        ),
+        Reason::NoWords => (
+            Code::K15,
+            format!("`{operand}` is no heading of words in this table"),
+            "a heading of the table, or a comparison of readings: `t_i < 30 s`".to_owned(),
         ),
         Reason::Gap(row) => (
             Code::K14,
@@ -140,5 +152,13 @@ fn words(text: &str, reason: Reason, operand: &str) -> (Code, String, String) {
             format!("`{operand}` is lost in rounding, and what follows hangs on it"),
             "data of a size for which the formula holds".to_owned(),
         ),
+    }
+}
+
+/// The table that rows are of.
+fn table(text: &str, label: Option<Span>) -> String {
+    match label {
+        Some(label) => format!("`{}`", label.of(text)),
+        None => "a list that stands alone".to_owned(),
     }
 }

@@ -6,10 +6,11 @@
 
 use std::sync::{Arc, OnceLock};
 
+use super::choice::{Choice, Chosen};
 use super::literal::{Column, Literal};
-use super::program::{Environment, Fault, Program, Rows};
+use super::program::{Environment, Fault, Lists, Program, Reason, Rows};
 use super::solve::Sides;
-use super::value::{Value, Values, rows_of};
+use super::value::{self, Value, Values, rows_of};
 use crate::functions::Function;
 use crate::precise::{LEVELS, Precise};
 use crate::resolve::{Shape, SymbolId};
@@ -77,6 +78,8 @@ const MOST_LOSSES: usize = 12;
 struct Reads {
     symbols: Vec<(SymbolId, Source)>,
     shifts: Vec<(u32, f64)>,
+    /// The rows that were chosen by each choice.
+    chosen: Vec<(Arc<Choice>, Result<Chosen, Fault>)>,
 }
 
 /// What was read of a symbol; of what was made, whether each row has an entry, where one has none.
@@ -207,7 +210,8 @@ impl Made {
                     level,
                     tried: (&[], &[]),
                 };
-                let number = |row| match program.lacks(row, &here) {
+                let over = program.over(&here)?;
+                let number = |row| match program.lacks(row, &over, &here) {
                     true => Ok(Precise::unknown()),
                     false => program.run(row, &here),
                 };
@@ -275,6 +279,13 @@ impl Reads {
         }
         let inputs = programs.iter().flat_map(Program::inputs);
         let shifts = inputs.map(|input| (input, values.shift(input)));
+        let choices = programs.iter().flat_map(Program::choices);
+        reads.chosen = choices
+            .map(|choice| {
+                let found = value::chosen(&choice, values);
+                (choice, found)
+            })
+            .collect();
         reads.shifts = shifts.filter(|(_, shift)| *shift != 0.0).collect();
         reads
     }
@@ -432,7 +443,9 @@ impl Environment<Precise> for Level<'_> {
         });
         moved.fold(number, |number, shift| number.plus(&shift))
     }
+}
 
+impl Lists for Level<'_> {
     fn rows(&self, symbol: SymbolId) -> Option<Rows> {
         self.source(symbol)?.rows()
     }
@@ -440,5 +453,17 @@ impl Environment<Precise> for Level<'_> {
     fn is_missing(&self, symbol: SymbolId, row: usize) -> bool {
         let source = self.source(symbol);
         source.is_some_and(|source| source.is_missing(row))
+    }
+
+    fn chosen(&self, choice: &Choice) -> Result<Chosen, Fault> {
+        let mut known = self.reads.chosen.iter();
+        let found = known.find(|(own, _)| **own == *choice);
+        found.map_or(
+            Err(Fault {
+                reason: Reason::NoList,
+                span: choice.place,
+            }),
+            |(_, found)| found.clone(),
+        )
     }
 }

@@ -5,6 +5,7 @@
 
 mod branches;
 mod certain;
+mod choice;
 mod claimed;
 mod claims;
 mod compared;

@@ -8,12 +8,14 @@ use std::ops::Range;
 
 use rustc_hash::FxHashMap;
 
+use super::choice::Chosen;
 use super::program::Program;
 use super::solve::{self, Sides};
 use super::value::{self, Value, Values};
 use crate::resolve::{Shape, SymbolId};
 use crate::statistics::philox;
 use crate::syntax::Distribution;
+use crate::text::Span;
 
 /// What is computed in a trial, in its order.
 pub(super) struct Model {
@@ -23,6 +25,8 @@ pub(super) struct Model {
     pub subject: Program,
     /// What is read and not defined by formulas.
     pub fixed: FxHashMap<SymbolId, Value>,
+    /// The rows that were chosen, by the place of the choice.
+    pub decided: FxHashMap<Span, Chosen>,
     /// The errors that are drawn.
     pub draws: Vec<Draw>,
     /// How many sources there are.
@@ -128,6 +132,10 @@ impl Values for Trial<'_> {
     fn shift(&self, source: u32) -> f64 {
         self.shifts.get(source as usize).copied().unwrap_or(0.0)
     }
+
+    fn decided(&self, place: Span) -> Option<&Chosen> {
+        self.model.decided.get(&place)
+    }
 }
 
 impl Model {
@@ -214,7 +222,7 @@ impl Trial<'_> {
     }
 
     fn formula(&self, program: &Program) -> Option<Value> {
-        let rows = program.rows(&|symbol| value::rows_of(self, symbol)).ok()?;
+        let rows = value::over(program, self).ok()?.rows;
         let (count, shape) = rows.map_or((1, Shape::One), |rows| (rows.count, rows.shape));
         let rows = (0..count).map(|row| value::plain(program, row, self));
         Some(Value {

@@ -6,14 +6,18 @@ use std::sync::Arc;
 
 use rustc_hash::{FxHashMap, FxHashSet};
 
+use super::choice::{Choice, Chosen, Compared, Test, Words};
 use super::literal::Literal;
 use super::number::Number;
 use super::sources::{Key, Sources};
+use super::table::Table;
 use crate::functions::{Dimensions, Function};
 use crate::quantity::Constant;
 use crate::quantity::Exponent;
 use crate::resolve::components::components;
-use crate::resolve::{Case, Condition, Expr, ExprKind, FunctionId, Shape, SymbolId, Symbols};
+use crate::resolve::{
+    Case, Condition, Expr, ExprKind, FunctionId, Shape, SymbolId, Symbols, Which,
+};
 use crate::syntax::{Operator, Relation};
 use crate::text::Span;
 
@@ -46,6 +50,8 @@ enum Op {
     Scattered(Option<Scatter>),
     /// One entry a row, or one component.
     Row(Vec<Program>, Shape),
+    /// The number of the list of this choice.
+    Chosen(u32),
     /// One row of a vector.
     Pick(u32, Box<Program>),
     /// The magnitude of a vector.
@@ -93,6 +99,8 @@ struct Code {
     symbols: Vec<SymbolId>,
     /// The symbols of which it reads all rows.
     aggregated: Vec<SymbolId>,
+    /// The choices of rows that it stands on.
+    choices: Vec<Arc<Choice>>,
     locals: u32,
 }
 
@@ -116,7 +124,11 @@ pub enum Reason {
     /// Lists of different lengths.
     Lengths(usize, usize),
     /// Lists of the rows of different tables, whose labels stand here, or of different rows of one.
-    OtherRows([Span; 2]),
+    OtherRows([Option<Span>; 2]),
+    /// Rows are chosen of what is no list.
+    NoList,
+    /// A heading of words that the table does not have.
+    NoWords,
     /// A total of rows of which this one has no entry.
     Gap(usize),
     /// No row has an entry.
@@ -145,8 +157,8 @@ pub struct Rows {
 /// Rows of a table.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct RowsOf {
-    /// Where the label of the table stands.
-    pub table: Span,
+    /// Where the label of the table stands; a list that stands alone has none.
+    pub table: Option<Span>,
     /// Whether each row is one of them; `None` for all.
     pub chosen: Option<Arc<[bool]>>,
 }
@@ -179,6 +191,9 @@ impl Rows {
         let of = match (self.of, other.of) {
             (Some(left), Some(right)) if left != right => {
                 return Err(Reason::OtherRows([left.table, right.table]));
+            }
+            (Some(chosen), None) | (None, Some(chosen)) if chosen.table.is_none() => {
+                return Err(Reason::OtherRows([None, None]));
             }
             (left, right) => left.or(right),
         };
@@ -216,6 +231,23 @@ pub struct Library<'a> {
     pub symbols: Option<&'a Symbols>,
     /// The places of turns that are compared in radians.
     pub in_radians: Option<&'a FxHashSet<Span>>,
+    /// The tables by the places of their labels.
+    pub tables: Option<&'a FxHashMap<Span, Table>>,
+}
+
+impl Library<'_> {
+    /// For each table with such a heading whether its rows have these words.
+    fn words(&self, heading: &str, words: &str) -> Vec<(Span, Arc<[bool]>)> {
+        let tables = self.tables.into_iter().flatten();
+        let found = tables.filter_map(|(label, table)| {
+            let own = (table.words.iter()).find(|(place, _)| place.of(self.text) == heading);
+            let (_, own) = own?;
+            Some((*label, own.iter().map(|own| **own == *words).collect()))
+        });
+        let mut found: Vec<(Span, Arc<[bool]>)> = found.collect();
+        found.sort_by_key(|(label, _)| label.start);
+        found
+    }
 }
 
 impl Program {
@@ -281,41 +313,44 @@ impl Program {
 
     /// The sources of uncertainty that it holds itself.
     pub(super) fn inputs(&self) -> Vec<u32> {
-        let inner = |programs: &[Program]| programs.iter().flat_map(Program::inputs).collect();
-        let all = self.0.ops.iter().flat_map(|op| match op {
+        let own = self.0.ops.iter().flat_map(|op| match op {
             Op::Input(_, errors) => errors.iter().map(|(source, _)| *source).collect(),
             Op::Scattered(Some(scatter)) => vec![scatter.first],
-            Op::Row(items, _) => inner(items),
-            Op::Pick(_, program) | Op::Norm(program) | Op::Aggregate(_, program) => {
-                program.inputs()
-            }
-            Op::Dot(sides) | Op::Cross(sides) => inner(&sides[..]),
             _ => Vec::new(),
         });
-        all.collect()
+        let mut found: Vec<u32> = own.collect();
+        self.for_each_within(&mut |program| found.extend(program.inputs()));
+        found
     }
 
     /// Whether it holds such a source itself.
     pub fn holds(&self, wanted: &dyn Fn(u32) -> bool) -> bool {
-        self.0.ops.iter().any(|op| match op {
+        let own = self.0.ops.iter().any(|op| match op {
             Op::Input(_, errors) => errors.iter().any(|(source, _)| wanted(*source)),
             Op::Scattered(scatter) => scatter.as_ref().is_some_and(|it| wanted(it.first)),
-            Op::Row(items, _) => items.iter().any(|item| item.holds(wanted)),
-            Op::Pick(_, inner) | Op::Norm(inner) | Op::Aggregate(_, inner) => inner.holds(wanted),
-            Op::Dot(sides) | Op::Cross(sides) => sides.iter().any(|side| side.holds(wanted)),
             _ => false,
-        })
+        });
+        let mut found = own;
+        if !own {
+            self.for_each_within(&mut |program| found = found || program.holds(wanted));
+        }
+        found
     }
 
-    /// How many rows it has, and what they are to each other, when symbols have `rows`; `None` is
-    /// one number.
-    pub fn rows(&self, rows: &dyn Fn(SymbolId) -> Option<Rows>) -> Result<Option<Rows>, Fault> {
+    /// How many rows it has and what they are to each other, and which of them were chosen.
+    pub fn over(&self, lists: &dyn Lists) -> Result<Over, Fault> {
+        let choices = self.0.choices.iter().map(|choice| lists.chosen(choice));
+        let choices: Vec<Chosen> = choices.collect::<Result<_, _>>()?;
         let own = (self.0.ops.iter())
             .zip(&self.0.spans)
             .filter_map(|(op, span)| match op {
-                Op::Load(symbol) => rows(*symbol).map(|rows| (rows, *span)),
+                Op::Load(symbol) => lists.rows(*symbol).map(|rows| (rows, *span)),
                 Op::Row(items, shape) => Some((Rows::plain(items.len(), *shape), *span)),
                 Op::Cross(_) => Some((Rows::plain(3, Shape::Vector), *span)),
+                Op::Chosen(at) => {
+                    let chosen = choices.get(*at as usize)?;
+                    Some((chosen.rows.clone(), *span))
+                }
                 _ => None,
             });
         let mut found: Option<Rows> = None;
@@ -326,12 +361,40 @@ impl Program {
                 None => rows,
             });
         }
-        Ok(found)
+        Ok(Over {
+            rows: found,
+            has: choices.into_iter().map(|chosen| chosen.has).collect(),
+        })
     }
 
     /// Whether what it reads has no entry in a row, so that it has none either.
-    pub fn lacks<N: Number>(&self, row: usize, environment: &dyn Environment<N>) -> bool {
-        (self.0.symbols.iter()).any(|symbol| environment.is_missing(*symbol, row))
+    pub fn lacks(&self, row: usize, over: &Over, lists: &dyn Lists) -> bool {
+        let is_missing = |symbol: &SymbolId| lists.is_missing(*symbol, row);
+        let has = |has: &Arc<[bool]>| has.get(row).is_some_and(|has| *has);
+        self.0.symbols.iter().any(is_missing) || !over.has.iter().all(has)
+    }
+
+    /// The choices of rows in it, and in what it takes together.
+    pub(super) fn choices(&self) -> Vec<Arc<Choice>> {
+        let mut found = self.0.choices.clone();
+        self.for_each_within(&mut |program| found.extend(program.choices()));
+        found
+    }
+
+    /// Calls `visit` for each program that it is made of.
+    fn for_each_within(&self, visit: &mut dyn FnMut(&Program)) {
+        for op in &self.0.ops {
+            match op {
+                Op::Row(items, _) => items.iter().for_each(&mut *visit),
+                Op::Pick(_, inner) | Op::Norm(inner) | Op::Aggregate(_, inner) => visit(inner),
+                Op::Dot(sides) | Op::Cross(sides) => sides.iter().for_each(&mut *visit),
+                _ => {}
+            }
+        }
+        let choices = self.0.choices.iter();
+        choices
+            .flat_map(|choice| choice.programs())
+            .for_each(&mut *visit);
     }
 
     /// Runs it for one row. `load` gives a symbol's number in a row.
@@ -381,6 +444,11 @@ impl Program {
                     let error = environment.input(&Literal::shortest(0.0), &[(own, 1.0)]);
                     stack.push(mean.plus(&error));
                 }
+                Op::Chosen(at) => {
+                    let list = self.0.choices.get(*at as usize).map(|choice| &choice.list);
+                    let number = list.map(|list| list.run(row, environment)).transpose()?;
+                    stack.push(number.unwrap_or_else(|| N::constant(f64::NAN)));
+                }
                 Op::Pick(row, inner) => stack.push(inner.run(*row as usize, environment)?),
                 Op::Norm(inner) => {
                     let square = dot(inner, inner, environment)?;
@@ -424,7 +492,8 @@ impl Program {
         function: Function,
         environment: &dyn Environment<N>,
     ) -> Result<N, Fault> {
-        let rows = self.rows(&|symbol| environment.rows(symbol))?;
+        let over = self.over(environment)?;
+        let rows = &over.rows;
         let fault = |reason| Fault {
             reason,
             span: self.0.spans.last().copied().unwrap_or_default(),
@@ -435,7 +504,7 @@ impl Program {
             if !rows.as_ref().is_none_or(|rows| rows.has(row)) {
                 continue;
             }
-            if !self.lacks(row, environment) {
+            if !self.lacks(row, &over, environment) {
                 values.push(self.run(row, environment)?);
             } else if function.is_total() {
                 return Err(fault(Reason::Gap(row)));
@@ -448,18 +517,33 @@ impl Program {
     }
 }
 
+/// Which rows a program has, and which of them have entries.
+#[derive(Debug, Clone, Default)]
+pub struct Over {
+    /// The rows; `None` for a single number.
+    pub rows: Option<Rows>,
+    /// For each choice of rows, whether each of them has an entry there.
+    has: Vec<Arc<[bool]>>,
+}
+
+/// What a program needs to know of lists.
+pub trait Lists {
+    /// How many rows a symbol has; `None` for a single number.
+    fn rows(&self, symbol: SymbolId) -> Option<Rows>;
+    /// Whether a symbol has no entry in a row.
+    fn is_missing(&self, symbol: SymbolId, row: usize) -> bool;
+    /// The rows of a choice.
+    fn chosen(&self, choice: &Choice) -> Result<Chosen, Fault>;
+}
+
 /// Where a program finds its numbers.
-pub trait Environment<N> {
+pub trait Environment<N>: Lists {
     /// A symbol's number in a row; a single number serves every row.
     fn load(&self, symbol: SymbolId, row: usize) -> N;
     /// A literal.
     fn literal(&self, literal: &Literal) -> N;
     /// What is uncertain by itself.
     fn input(&self, literal: &Literal, errors: &[(u32, f64)]) -> N;
-    /// How many rows a symbol has; `None` for a single number.
-    fn rows(&self, symbol: SymbolId) -> Option<Rows>;
-    /// Whether a symbol has no entry in a row.
-    fn is_missing(&self, symbol: SymbolId, row: usize) -> bool;
 }
 
 /// The sum of the products of the rows of two programs.
@@ -468,7 +552,7 @@ fn dot<N: Number>(
     right: &Program,
     environment: &dyn Environment<N>,
 ) -> Result<N, Fault> {
-    let rows = left.rows(&|symbol| environment.rows(symbol))?;
+    let rows = left.over(environment)?.rows;
     let rows = rows.map_or(1, |rows| rows.count);
     let mut total = N::constant(0.0);
     for row in 0..rows {
@@ -595,8 +679,16 @@ fn base_fits<N: Number>(base: &N, exponent: &N) -> Result<(), Reason> {
 struct Compiler<'a> {
     program: Code,
     library: &'a Library<'a>,
-    /// First local of the parameters of each function that is written out.
-    frames: Vec<u32>,
+    /// The functions that are written out, each within the one before it.
+    frames: Vec<Frame>,
+}
+
+/// A function of the author that is written out.
+struct Frame {
+    /// The first local of its parameters.
+    first: u32,
+    /// Its arguments, in which no parameters are left.
+    arguments: Vec<Expr>,
 }
 
 impl Compiler<'_> {
@@ -618,7 +710,7 @@ impl Compiler<'_> {
             ExprKind::Quantity(quantity) => self.quantity(quantity, span),
             ExprKind::Symbol(symbol) => self.load(*symbol, span),
             ExprKind::Parameter(index) => {
-                let first = self.frames.last().copied().unwrap_or(0);
+                let first = self.frames.last().map_or(0, |frame| frame.first);
                 self.push(Op::LoadLocal(first + u32::from(*index)), span);
             }
             ExprKind::Sum(terms) => {
@@ -688,6 +780,7 @@ impl Compiler<'_> {
                 self.push(Op::Row(items, Shape::Vector), span);
             }
             ExprKind::Cases(cases) => self.cases(cases, span),
+            ExprKind::Where(list, which) => self.chosen(list, which, span),
         }
     }
 
@@ -731,10 +824,31 @@ impl Compiler<'_> {
         }
     }
 
-    /// A program of its own that shares what this one knows; it cannot see locals, so user
-    /// functions of lists are written out inside it.
+    /// An expression with the arguments of the function that is written out in the place of its
+    /// parameters.
+    fn written_out(&self, expr: &Expr) -> Expr {
+        let mut own = expr.clone();
+        if let Some(frame) = self.frames.last() {
+            own.change(&mut |part| {
+                if let ExprKind::Parameter(at) = part.kind
+                    && let Some(argument) = frame.arguments.get(usize::from(at))
+                {
+                    let span = argument.span;
+                    let kind = ExprKind::Group(Box::new(argument.clone()));
+                    *part = Expr { span, kind };
+                }
+            });
+        }
+        own
+    }
+
+    /// A program of its own that shares what this one knows; it cannot see locals, so that
+    /// arguments are written out inside it.
     fn inner(&mut self, expr: &Expr) -> Program {
-        let program = Program::compile(expr, self.library);
+        let program = match self.frames.is_empty() {
+            true => Program::compile(expr, self.library),
+            false => Program::compile(&self.written_out(expr), self.library),
+        };
         self.program.aggregated.extend(program.symbols());
         program
     }
@@ -854,7 +968,9 @@ impl Compiler<'_> {
         for local in (0..arguments.len() as u32).rev() {
             self.push(Op::StoreLocal(first + local), span);
         }
-        self.frames.push(first);
+        let arguments = arguments.iter().map(|argument| self.written_out(argument));
+        let arguments = arguments.collect();
+        self.frames.push(Frame { first, arguments });
         self.expr(body);
         self.frames.pop();
     }
@@ -885,6 +1001,25 @@ impl Compiler<'_> {
         }
     }
 
+    /// Those rows of a list.
+    fn chosen(&mut self, list: &Expr, which: &Which, span: Span) {
+        let (list, mut which) = (self.written_out(list), which.clone());
+        which.for_each_comparison_mut(&mut |condition| {
+            let members = condition.members.iter_mut();
+            members.for_each(|member| *member = self.written_out(member));
+        });
+        let choice = Choice {
+            place: span,
+            list: Program::compile(&list, self.library),
+            test: test(&which, self.library),
+        };
+        let symbols = choice.programs().into_iter().flat_map(Program::symbols);
+        self.program.aggregated.extend(symbols);
+        let at = self.program.choices.len() as u32;
+        self.program.choices.push(Arc::new(choice));
+        self.push(Op::Chosen(at), span);
+    }
+
     fn compared(&mut self, member: &Expr) {
         self.expr(member);
         let places = self.library.in_radians;
@@ -907,6 +1042,40 @@ impl Compiler<'_> {
             self.push(Op::Unless(*relation, 0), span);
         }
         misses
+    }
+}
+
+/// A condition for the rows of a list, compiled.
+pub fn test(which: &Which, library: &Library<'_>) -> Test {
+    let all = |parts: &[Which]| parts.iter().map(|part| test(part, library)).collect();
+    match which {
+        Which::Compared(condition) => {
+            let places = condition.members.iter().map(|member| member.span);
+            Test::Compared(Compared {
+                members: (condition.members.iter())
+                    .map(|member| member_of_comparison(member, library))
+                    .collect(),
+                relations: condition.relations.clone(),
+                place: places.reduce(Span::cover).unwrap_or_default(),
+            })
+        }
+        Which::Words { heading, words } => Test::Words(Words {
+            heading: heading.0,
+            tables: library.words(&heading.1, words),
+        }),
+        Which::Not(inner) => Test::Not(Box::new(test(inner, library))),
+        Which::All(parts) => Test::All(all(parts)),
+        Which::Any(parts) => Test::Any(all(parts)),
+    }
+}
+
+/// A side of a comparison, in which turns are taken in radians beside an angular velocity.
+fn member_of_comparison(member: &Expr, library: &Library<'_>) -> Program {
+    let program = Program::compile(member, library);
+    let places = library.in_radians;
+    match places.is_some_and(|places| places.contains(&member.span)) {
+        true => program.in_radians(member.span),
+        false => program,
     }
 }
 

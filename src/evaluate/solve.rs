@@ -6,10 +6,11 @@
 
 use rustc_hash::FxHashMap;
 
+use super::choice::{Choice, Chosen};
 use super::literal::Literal;
 use super::made::{Made, Roots};
 use super::number::{Dual, Gradient, Number, Partial};
-use super::program::{Environment, Fault, Program, Rows};
+use super::program::{Environment, Fault, Lists, Program, Rows};
 use super::roots::{self, Failure, Scales};
 use super::value::{self, Value, Values};
 use crate::functions::Measured;
@@ -90,6 +91,21 @@ impl Place<'_> {
         Some((UNKNOWN + at as u32, *self.numbers.get(at)?))
     }
 
+    /// The number that a side is here; of one with rows the first.
+    fn side<N: Number>(&self, program: &Program) -> Result<N, Fault>
+    where
+        Self: Environment<N>,
+    {
+        let rows = program.over(self)?.rows;
+        let first = program.run(0, self)?;
+        for row in 1..rows.map_or(1, |rows| rows.count) {
+            program.run::<N>(row, self)?;
+        }
+        Ok(first)
+    }
+}
+
+impl Lists for Place<'_> {
     fn rows(&self, symbol: SymbolId) -> Option<Rows> {
         match self.unknown(symbol) {
             Some(_) => None,
@@ -97,17 +113,19 @@ impl Place<'_> {
         }
     }
 
-    /// The number that a side is here; of one with rows the first.
-    fn side<N: Number>(&self, program: &Program) -> Result<N, Fault>
-    where
-        Self: Environment<N>,
-    {
-        let rows = program.rows(&|symbol| self.rows(symbol))?;
-        let first = program.run(0, self)?;
-        for row in 1..rows.map_or(1, |rows| rows.count) {
-            program.run::<N>(row, self)?;
-        }
-        Ok(first)
+    fn is_missing(&self, symbol: SymbolId, row: usize) -> bool {
+        self.unknown(symbol).is_none() && value::is_missing(self.beneath, symbol, row)
+    }
+
+    fn chosen(&self, choice: &Choice) -> Result<Chosen, Fault> {
+        let numbers = self.unknowns.iter().zip(self.numbers);
+        let tried = Tried {
+            unknowns: (numbers.clone())
+                .map(|(symbol, number)| (*symbol, Value::one(*number)))
+                .collect(),
+            beneath: self.beneath,
+        };
+        value::chosen(choice, &tried)
     }
 }
 
@@ -123,14 +141,6 @@ impl Environment<f64> for Place<'_> {
 
     fn input(&self, literal: &Literal, errors: &[(u32, f64)]) -> f64 {
         literal.value() + value::shift(self.beneath, errors)
-    }
-
-    fn rows(&self, symbol: SymbolId) -> Option<Rows> {
-        Place::rows(self, symbol)
-    }
-
-    fn is_missing(&self, symbol: SymbolId, row: usize) -> bool {
-        self.unknown(symbol).is_none() && value::is_missing(self.beneath, symbol, row)
     }
 }
 
@@ -151,14 +161,6 @@ impl Environment<Measured> for Place<'_> {
     fn input(&self, literal: &Literal, errors: &[(u32, f64)]) -> Measured {
         literal.shifted(value::shift(self.beneath, errors))
     }
-
-    fn rows(&self, symbol: SymbolId) -> Option<Rows> {
-        Place::rows(self, symbol)
-    }
-
-    fn is_missing(&self, symbol: SymbolId, row: usize) -> bool {
-        self.unknown(symbol).is_none() && value::is_missing(self.beneath, symbol, row)
-    }
 }
 
 impl Environment<Dual<f64>> for Place<'_> {
@@ -178,14 +180,6 @@ impl Environment<Dual<f64>> for Place<'_> {
 
     fn input(&self, literal: &Literal, errors: &[(u32, f64)]) -> Dual<f64> {
         Dual::constant(literal.value() + value::shift(self.beneath, errors))
-    }
-
-    fn rows(&self, symbol: SymbolId) -> Option<Rows> {
-        Place::rows(self, symbol)
-    }
-
-    fn is_missing(&self, symbol: SymbolId, row: usize) -> bool {
-        self.unknown(symbol).is_none() && value::is_missing(self.beneath, symbol, row)
     }
 }
 

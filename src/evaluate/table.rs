@@ -10,9 +10,7 @@ use crate::text::Span;
 
 /// A table.
 #[derive(Debug, Default)]
-pub(super) struct Table {
-    /// How many rows it has.
-    pub rows: usize,
+pub struct Table {
     /// Its columns of words: where each heading stands, and the words.
     pub words: Vec<(Span, Arc<[Box<str>]>)>,
 }

@@ -3,14 +3,16 @@
 use std::cmp::Ordering;
 use std::sync::Arc;
 
+use super::choice::{Choice, Chosen, Holds, Test};
 use super::literal::Literal;
 use super::made::Made;
 use super::number::{Dual, Gradient, Number, Partial, Sloped};
-use super::program::{Environment, Fault, Program, Reason, Rows, RowsOf};
+use super::program::{self, Environment, Fault, Lists, Over, Program, Reason, Rows, RowsOf};
 use super::sources::{self, Sources};
 use crate::functions::{Function, Measured};
 use crate::precise::{LEVELS, Precise};
 use crate::resolve::{Shape, SymbolId};
+use crate::text::Span;
 
 /// A value in coherent SI units.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -178,6 +180,12 @@ pub trait Values {
     fn shift(&self, _source: u32) -> f64 {
         0.0
     }
+
+    /// The rows that were chosen at a place, where these values do not say otherwise: an error does
+    /// not make other rows chosen.
+    fn decided(&self, _place: Span) -> Option<&Chosen> {
+        None
+    }
 }
 
 /// How far the errors of a number are moved in all.
@@ -191,8 +199,8 @@ pub(super) fn shift(values: &dyn Values, errors: &[(u32, f64)]) -> f64 {
 /// Each number carries a bound on its rounding. Where the bound is not small beside the number, or
 /// does not tell how a decision falls, all is computed again with more precision.
 pub fn run(program: &Program, values: &dyn Values) -> Result<Value, Fault> {
-    let rows = program.rows(&|symbol| rows_of(values, symbol))?;
-    let rows = rows.unwrap_or_else(|| Rows::plain(1, Shape::One));
+    let over = program.over(&Plain(values))?;
+    let rows = (over.rows.clone()).unwrap_or_else(|| Rows::plain(1, Shape::One));
     let count = rows.count;
     let uncertain = program.has_inputs()
         || program.symbols().any(|symbol| {
@@ -211,7 +219,7 @@ pub fn run(program: &Program, values: &dyn Values) -> Result<Value, Fault> {
     };
     let mut is_sure = true;
     for row in 0..count {
-        if program.lacks(row, &Plain(values)) {
+        if program.lacks(row, &over, &Plain(values)) {
             value.push_missing(uncertain);
             continue;
         }
@@ -401,6 +409,98 @@ pub fn number(values: &dyn Values, symbol: SymbolId, row: usize) -> f64 {
     values.value(symbol).map_or(f64::NAN, |value| value.at(row))
 }
 
+/// The rows that are chosen of a list.
+pub(super) fn chosen(choice: &Choice, values: &dyn Values) -> Result<Chosen, Fault> {
+    match values.decided(choice.place) {
+        Some(found) => Ok(found.clone()),
+        None => decide(choice, values, &mut |_| {}),
+    }
+}
+
+/// The same from the beginning; hands on where a comparison is not certain.
+pub(super) fn decide(
+    choice: &Choice,
+    values: &dyn Values,
+    in_doubt: &mut dyn FnMut(Span),
+) -> Result<Chosen, Fault> {
+    let over = over(&choice.list, values)?;
+    let rows = (over.rows.clone()).filter(|rows| rows.shape == Shape::List);
+    let rows = rows.ok_or(Fault {
+        reason: Reason::NoList,
+        span: choice.place,
+    })?;
+    let holds = holds(&choice.test, &rows, values, in_doubt)?;
+    let lists = Plain(values);
+    let mask = |row: usize| rows.has(row) && holds[row] != Some(false);
+    let has =
+        |row: usize| mask(row) && holds[row].is_some() && !choice.list.lacks(row, &over, &lists);
+    let has = (0..rows.count).map(has).collect();
+    let of = RowsOf {
+        table: rows.of.as_ref().and_then(|of| of.table),
+        chosen: Some((0..rows.count).map(mask).collect()),
+    };
+    let rows = Rows {
+        of: Some(of),
+        ..rows
+    };
+    Ok(Chosen { rows, has })
+}
+
+/// For each row whether a condition holds; nothing where a reading that it asks for is missing.
+/// Hands on where a comparison is not certain.
+pub(super) fn holds(
+    test: &Test,
+    rows: &Rows,
+    values: &dyn Values,
+    in_doubt: &mut dyn FnMut(Span),
+) -> Result<Holds, Fault> {
+    test.holds(rows, &mut |compared| {
+        let members = compared.members.iter().map(|member| {
+            let value = run(member, values)?;
+            same_table(&value, rows).map_err(|reason| Fault {
+                reason,
+                span: compared.place,
+            })?;
+            Ok(value)
+        });
+        let members: Vec<Value> = members.collect::<Result<_, Fault>>()?;
+        let mut is_certain = true;
+        let mut of_row = |row: usize| {
+            if !members.iter().all(|member| member.has(row)) {
+                return None;
+            }
+            let mut pairs = members.windows(2).zip(&compared.relations);
+            Some(pairs.all(|(pair, relation)| {
+                let order = order(&pair[0], &pair[1], row);
+                is_certain &= order.is_certain;
+                program::holds(*relation, order.found)
+            }))
+        };
+        let holds = (0..rows.count).map(&mut of_row).collect();
+        if !is_certain {
+            in_doubt(compared.place);
+        }
+        Ok(holds)
+    })
+}
+
+/// Whether a side of a condition can be held against rows: a number, or a list of their table.
+fn same_table(side: &Value, rows: &Rows) -> Result<(), Reason> {
+    if side.shape == Shape::One {
+        return Ok(());
+    }
+    if side.rows.len() != rows.count {
+        return Err(Reason::Lengths(rows.count, side.rows.len()));
+    }
+    let table = |of: &Option<RowsOf>| of.as_ref().and_then(|of| of.table);
+    match (table(&rows.of), table(&side.of)) {
+        (Some(one), Some(other)) if one != other => {
+            Err(Reason::OtherRows([Some(one), Some(other)]))
+        }
+        _ => Ok(()),
+    }
+}
+
 struct Plain<'a>(&'a dyn Values);
 
 impl Environment<f64> for Plain<'_> {
@@ -415,7 +515,9 @@ impl Environment<f64> for Plain<'_> {
     fn input(&self, literal: &Literal, errors: &[(u32, f64)]) -> f64 {
         literal.value() + shift(self.0, errors)
     }
+}
 
+impl Lists for Plain<'_> {
     fn rows(&self, symbol: SymbolId) -> Option<Rows> {
         rows_of(self.0, symbol)
     }
@@ -423,6 +525,15 @@ impl Environment<f64> for Plain<'_> {
     fn is_missing(&self, symbol: SymbolId, row: usize) -> bool {
         is_missing(self.0, symbol, row)
     }
+
+    fn chosen(&self, choice: &Choice) -> Result<Chosen, Fault> {
+        chosen(choice, self.0)
+    }
+}
+
+/// The rows of a program, as values have them.
+pub(super) fn over(program: &Program, values: &dyn Values) -> Result<Over, Fault> {
+    program.over(&Plain(values))
 }
 
 /// The number of a program as plain numbers give it.
@@ -446,13 +557,19 @@ impl Environment<Measured> for Sourced<'_> {
     fn input(&self, literal: &Literal, errors: &[(u32, f64)]) -> Measured {
         literal.shifted(shift(self.0, errors))
     }
+}
 
+impl Lists for Sourced<'_> {
     fn rows(&self, symbol: SymbolId) -> Option<Rows> {
         rows_of(self.0, symbol)
     }
 
     fn is_missing(&self, symbol: SymbolId, row: usize) -> bool {
         is_missing(self.0, symbol, row)
+    }
+
+    fn chosen(&self, choice: &Choice) -> Result<Chosen, Fault> {
+        chosen(choice, self.0)
     }
 }
 
@@ -483,13 +600,19 @@ impl<N: Sloped, E: Environment<N> + Beneath> Environment<Dual<N>> for Graded<E> 
             gradient: sources::gradient(errors),
         }
     }
+}
 
+impl<E: Lists> Lists for Graded<E> {
     fn rows(&self, symbol: SymbolId) -> Option<Rows> {
         self.0.rows(symbol)
     }
 
     fn is_missing(&self, symbol: SymbolId, row: usize) -> bool {
         self.0.is_missing(symbol, row)
+    }
+
+    fn chosen(&self, choice: &Choice) -> Result<Chosen, Fault> {
+        self.0.chosen(choice)
     }
 }
 

@@ -4,10 +4,11 @@ use std::sync::Arc;
 
 use rustc_hash::{FxHashMap, FxHashSet};
 
+use super::choice::{Chosen, Test};
 use super::definitions::Definition;
 use super::fault;
 use super::forms::Outcome;
-use super::program::{Fault, Library, Program};
+use super::program::{self, Fault, Library, Program};
 use super::sources::{About, Error, Key, Sources};
 use super::table::{Scatter, Table};
 use super::value::{self, Value, Values};
@@ -17,7 +18,9 @@ use crate::proofs::Provisos;
 use crate::quantity::Constant;
 use crate::quantity::Exponent;
 use crate::resolve::statement::{Condition, Origin};
-use crate::resolve::{Expr, ExprKind, FunctionId, Kind, Resolved, Statement, SymbolId, Symbols};
+use crate::resolve::{
+    Expr, ExprKind, FunctionId, Kind, Resolved, Statement, SymbolId, Symbols, Which,
+};
 use crate::text::Span;
 
 /// A statement that was evaluated.
@@ -56,6 +59,8 @@ pub struct Results<'a> {
     pub(super) definitions: FxHashMap<SymbolId, Arc<Definition<'a>>>,
     /// The tables by the places of their labels.
     pub(super) tables: FxHashMap<Span, Table>,
+    /// The rows that were chosen, by the place of the choice.
+    pub(super) decided: FxHashMap<Span, Chosen>,
     /// The columns of tables.
     pub(super) columns: FxHashSet<SymbolId>,
     /// Columns whose readings in a row are of one moment.
@@ -113,23 +118,33 @@ impl Results<'_> {
         formulas: &Formulas<'_>,
         atmosphere: Option<SymbolId>,
     ) -> Program {
-        Program::compile(
-            expr,
-            &Library {
-                bodies: &formulas.bodies,
-                sources: &self.sources,
-                text: formulas.text,
-                atmosphere,
-                symbols: Some(formulas.symbols),
-                in_radians: Some(formulas.in_radians),
-            },
-        )
+        Program::compile(expr, &self.library(formulas, atmosphere))
+    }
+
+    fn library<'l>(
+        &'l self,
+        formulas: &'l Formulas<'_>,
+        atmosphere: Option<SymbolId>,
+    ) -> Library<'l> {
+        Library {
+            bodies: &formulas.bodies,
+            sources: &self.sources,
+            text: formulas.text,
+            atmosphere,
+            symbols: Some(formulas.symbols),
+            in_radians: Some(formulas.in_radians),
+            tables: Some(&self.tables),
+        }
     }
 }
 
 impl Values for Results<'_> {
     fn value(&self, symbol: SymbolId) -> Option<&Value> {
         self.values.get(&symbol)
+    }
+
+    fn decided(&self, place: Span) -> Option<&Chosen> {
+        self.decided.get(&place)
     }
 }
 
@@ -229,7 +244,8 @@ impl<'a> Walk<'a> {
             .find(problem, crate::syntax::ATMOSPHERE);
     }
 
-    pub(super) fn compile(&self, expr: &Expr) -> Program {
+    /// The pressure of the atmosphere, where it is known.
+    fn atmosphere(&self) -> Option<SymbolId> {
         // A `p_atm` that is defined only further down is not there yet.
         let reached = |symbol: &SymbolId| {
             let defined = self.resolved.symbols.symbol(*symbol).defined;
@@ -238,7 +254,17 @@ impl<'a> Walk<'a> {
                 && (self.results.values.contains_key(symbol)
                     || self.results.failed.contains_key(symbol))
         };
-        let atmosphere = self.atmosphere.filter(reached);
+        self.atmosphere.filter(reached)
+    }
+
+    /// A condition for the rows of a list.
+    pub(super) fn compile_test(&self, which: &Which) -> Test {
+        let library = self.results.library(&self.formulas, self.atmosphere());
+        program::test(which, &library)
+    }
+
+    pub(super) fn compile(&self, expr: &Expr) -> Program {
+        let atmosphere = self.atmosphere();
         match self.checked.shifted.get(&expr.span) {
             Some(function) => {
                 let converted = expr.clone().called(*function);
@@ -339,6 +365,30 @@ impl<'a> Walk<'a> {
         {
             self.number_scatter(expr.span, *function, arguments);
         }
+        if let ExprKind::Where(..) = expr.kind {
+            self.decide(expr);
+        }
+    }
+
+    /// Decides which rows of a list are meant, once.
+    fn decide(&mut self, expr: &Expr) {
+        let program = self.compile(expr);
+        // In the body of a function it hangs on the arguments.
+        if has_parameters(expr) || !self.missing(std::slice::from_ref(&program)).is_empty() {
+            return;
+        }
+        for choice in program.choices() {
+            if choice.place != expr.span || self.results.decided.contains_key(&choice.place) {
+                continue;
+            }
+            let mut in_doubt = Vec::new();
+            let found = value::decide(&choice, &self.results, &mut |place| in_doubt.push(place));
+            in_doubt.into_iter().for_each(|place| self.not_told(place));
+            // What is wrong with it is said where it is evaluated.
+            if let Ok(found) = found {
+                self.results.decided.insert(choice.place, found);
+            }
+        }
     }
 
     fn number_constant(&mut self, constant: &'static Constant, place: Span) {
@@ -393,14 +443,6 @@ impl<'a> Walk<'a> {
             .push(fault::diagnostic(self.text, fault, None));
     }
 
-    /// The value of a member of a comparison.
-    pub(super) fn compared(&mut self, expr: &Expr) -> Result<Value, Lack> {
-        self.number_inputs(expr);
-        let program = self.compile_compared(expr);
-        self.needs(std::slice::from_ref(&program), &[])?;
-        self.run(&program)
-    }
-
     /// The value of an expression, perhaps with other values of some givens.
     pub(super) fn expr(&mut self, expr: &Expr, conditions: &[Condition]) -> Result<Value, Lack> {
         self.number_inputs(expr);
@@ -411,4 +453,10 @@ impl<'a> Walk<'a> {
             false => self.what_if(&[(expr, Exponent::from_integer(0))], conditions),
         }
     }
+}
+
+fn has_parameters(expr: &Expr) -> bool {
+    let mut found = matches!(expr.kind, ExprKind::Parameter(_));
+    expr.for_each_part(|part| found = found || has_parameters(part));
+    found
 }

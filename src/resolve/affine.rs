@@ -155,7 +155,8 @@ fn depends(formula: &Expr, on: &[(SymbolId, Through)]) -> Option<bool> {
         | ExprKind::Apply { .. }
         | ExprKind::List(_)
         | ExprKind::Vector(_)
-        | ExprKind::Cases(_) => free(formula, on),
+        | ExprKind::Cases(_)
+        | ExprKind::Where(..) => free(formula, on),
     }
 }
 

@@ -193,7 +193,7 @@ impl<'a> Algebraic<'a> {
                 function,
                 arguments,
             } => self.apply(*function, arguments)?,
-            ExprKind::List(_) => return Err(Opaque::List),
+            ExprKind::List(_) | ExprKind::Where(..) => return Err(Opaque::List),
             ExprKind::Vector(_) => return Err(Opaque::Vector),
             ExprKind::Cases(_) => return Err(Opaque::Cases),
         })

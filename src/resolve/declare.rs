@@ -179,6 +179,7 @@ impl<'a> Resolver<'a> {
                 self.symbols.intern(self.problem, &name.key);
             }
             ExprKind::Cases(cases) => cases.iter().for_each(|case| self.mention(&case.value)),
+            ExprKind::Where(list, _) => self.mention(list),
             ExprKind::Name(_)
             | ExprKind::Number(_)
             | ExprKind::Quantity(_)

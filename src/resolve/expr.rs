@@ -43,6 +43,10 @@ impl Resolver<'_> {
             }
             syntax::ExprKind::Cases(cases) => ExprKind::Cases(self.cases(cases)?),
             syntax::ExprKind::Constant(word) => self.constant(word)?,
+            syntax::ExprKind::Where(list, which) => {
+                let (list, which) = (self.expr(list), self.which(which));
+                ExprKind::Where(Box::new(list?), Box::new(which?))
+            }
         };
         Some(Expr { span, kind })
     }

@@ -182,6 +182,7 @@ impl<'a> Resolver<'a> {
             bodies: FxHashMap::default(),
             broken_functions: FxHashSet::default(),
             own_functions: FxHashSet::default(),
+            headings: FxHashSet::default(),
             units: FxHashMap::default(),
             equations: FxHashMap::default(),
             effort: Effort::SOLVING.of_one("", 1),
@@ -235,6 +236,8 @@ struct Resolver<'a> {
     broken_functions: FxHashSet<SymbolId>,
     /// Functions of the author with names of newer functions of the language, by problem.
     own_functions: FxHashSet<(usize, Box<str>)>,
+    /// The headings of words of the tables above, each with its problem.
+    headings: FxHashSet<(usize, Box<str>)>,
     /// Units that were looked up, by their text.
     units: FxHashMap<Box<str>, Unit>,
     equations: FxHashMap<(usize, Box<str>), Vec<equations::Equation>>,

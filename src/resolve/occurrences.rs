@@ -178,7 +178,8 @@ impl Recorder<'_, '_> {
             | ExprKind::Abs(_)
             | ExprKind::List(_)
             | ExprKind::Vector(_)
-            | ExprKind::Cases(_) => {}
+            | ExprKind::Cases(_)
+            | ExprKind::Where(..) => {}
         }
         expr.for_each_part(&mut |part| self.expr(part));
     }

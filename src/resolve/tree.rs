@@ -7,6 +7,7 @@
 use std::hash::{Hash, Hasher};
 use std::mem::discriminant;
 
+use super::which::Which;
 use crate::functions::Function;
 use crate::quantity::{Constant, Unit};
 use crate::syntax::{self, Axis, Distribution, Relation};
@@ -82,6 +83,8 @@ pub enum ExprKind {
     Component(SymbolId, Axis),
     /// `cases(…)`.
     Cases(Vec<Case>),
+    /// `p_i where t_i < 60 s`: those rows of a list.
+    Where(Box<Expr>, Box<Which>),
 }
 
 /// How many numbers a value has, and what they are to each other.
@@ -263,6 +266,12 @@ impl Expr {
                     }
                 }
             }
+            ExprKind::Where(list, which) => {
+                visit(list);
+                which.for_each_comparison(&mut |condition| {
+                    condition.members.iter().for_each(&mut visit);
+                });
+            }
         }
     }
 
@@ -299,6 +308,12 @@ impl Expr {
                         condition.members.iter_mut().for_each(&mut visit);
                     }
                 }
+            }
+            ExprKind::Where(list, which) => {
+                visit(list);
+                which.for_each_comparison_mut(&mut |condition| {
+                    condition.members.iter_mut().for_each(&mut visit);
+                });
             }
         }
     }

@@ -1,6 +1,6 @@
 //! A formula as an author types it, whoever wrote it: the author or the engine.
 
-use super::{Condition, Expr, ExprKind, Factor, Symbols, Term};
+use super::{Condition, Expr, ExprKind, Factor, Symbols, Term, Which};
 use crate::syntax::Operator;
 
 /// Writes formulas of one problem.
@@ -58,6 +58,9 @@ impl Typed<'_> {
                 let cases = cases.iter().map(|case| one(&case.value, &case.condition));
                 format!("cases({})", cases.collect::<Vec<_>>().join(", "))
             }
+            ExprKind::Where(list, which) => {
+                format!("{} where ({})", self.written(list), self.which(which))
+            }
         }
     }
 
@@ -112,6 +115,20 @@ impl Typed<'_> {
     fn list(self, parts: &[Expr]) -> String {
         let parts: Vec<String> = parts.iter().map(|part| self.written(part)).collect();
         parts.join(", ")
+    }
+
+    fn which(self, which: &Which) -> String {
+        let row = |parts: &[Which], joint: &str| {
+            let parts = parts.iter().map(|part| format!("({})", self.which(part)));
+            parts.collect::<Vec<_>>().join(joint)
+        };
+        match which {
+            Which::Compared(condition) => self.condition(condition),
+            Which::Words { heading, words } => format!("{} = \"{words}\"", heading.1),
+            Which::Not(inner) => format!("not ({})", self.which(inner)),
+            Which::All(parts) => row(parts, " and "),
+            Which::Any(parts) => row(parts, " or "),
+        }
     }
 
     fn condition(self, condition: &Condition) -> String {

@@ -114,6 +114,14 @@ fn known_trouble(body: &str, start: usize, at: usize) -> Option<Box<Diagnostic>>
             "a range such as `a < x < b`, or one statement a line".to_owned(),
         ));
     }
+    if word == "where" && at > 0 {
+        return Some(error(
+            Code::S01,
+            word_span,
+            "rows of a list are chosen inside brackets, or by a line of its own".to_owned(),
+            "`mean(p_i where t_i < 60 s)`, or above `p_s_i = p_i where t_i < 60 s`".to_owned(),
+        ));
+    }
     if let Some(length) = in_full(body.get(at + blanks..)?) {
         return Some(error(
             Code::S01,

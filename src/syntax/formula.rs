@@ -446,17 +446,14 @@ impl Reader<'_> {
 
     fn group_or_vector(&mut self, token: Pair<'_>) -> Read<ExprKind> {
         let span = self.span(&token);
-        let mut inner = token.into_inner();
-        let (Some(first), second) = (inner.next(), inner.next()) else {
-            return Err(incomplete(span));
-        };
-        let first = self.expr(first)?;
-        let Some(second) = second else {
-            return Ok(ExprKind::Group(Box::new(first)));
-        };
-        let mut components = vec![first, self.expr(second)?];
-        for component in inner {
-            components.push(self.expr(component)?);
+        let mut components = self.list_of(token)?;
+        if components.len() < 2 {
+            let only = components.pop().ok_or_else(|| incomplete(span))?;
+            return Ok(ExprKind::Group(Box::new(only)));
+        }
+        let is_chosen = |component: &&Expr| matches!(component.kind, ExprKind::Where(..));
+        if let Some(chosen) = components.iter().find(is_chosen) {
+            return Err(refuse::rows_as_component(self, chosen));
         }
         if components.len() > MAX_COMPONENTS {
             return Err(refuse::too_many_components(self, span, components.len()));
@@ -527,7 +524,29 @@ impl Reader<'_> {
     }
 
     fn list_of(&mut self, pair: Pair<'_>) -> Read<Vec<Expr>> {
-        pair.into_inner().map(|inner| self.expr(inner)).collect()
+        let mut all = Vec::new();
+        for inner in pair.into_inner() {
+            self.take_chosen(inner, &mut all)?;
+        }
+        Ok(all)
+    }
+
+    /// A further formula, or which rows of the last one are meant.
+    pub(super) fn take_chosen(&mut self, pair: Pair<'_>, all: &mut Vec<Expr>) -> Read<()> {
+        match pair.as_rule() {
+            Rule::where_word => {}
+            Rule::which => {
+                let place = self.span(&pair);
+                let which = Box::new(self.which(pair)?);
+                let list = all.pop().ok_or_else(|| self.nothing())?;
+                all.push(Expr {
+                    span: list.span.cover(place),
+                    kind: ExprKind::Where(Box::new(list), which),
+                });
+            }
+            _ => all.push(self.expr(pair)?),
+        }
+        Ok(())
     }
 
     fn cases(&mut self, pair: Pair<'_>) -> Read<Vec<Case>> {

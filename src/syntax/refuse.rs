@@ -544,3 +544,14 @@ fn exponent_after(whole: &str, base: &str) -> String {
         None => super::literal::superscript_value(raised).to_string(),
     }
 }
+
+/// `(a_i where n_i = 1, b_i)`: a component is one number.
+pub(super) fn rows_as_component(reader: &Reader<'_>, chosen: &Expr) -> Box<Diagnostic> {
+    let written = reader.slice(chosen.span);
+    error(
+        Code::V01,
+        chosen.span,
+        format!("`{written}` is rows of a list, and a component of a vector is one number"),
+        "one number of them, such as their mean".to_owned(),
+    )
+}

@@ -3,7 +3,7 @@
 use super::grammar::{Pair, Rule};
 use super::reader::{Read, Reader, error};
 use super::{Which, Word};
-use crate::diagnostic::{Code, Fix};
+use crate::diagnostic::{Code, Diagnostic, Fix};
 use crate::text::Span;
 
 impl Reader<'_> {
@@ -63,13 +63,37 @@ impl Reader<'_> {
         })
     }
 
+    /// The first equals sign of a condition that stands in no brackets: where the line goes on, it
+    /// could as well be the next of the line.
+    pub(super) fn open_equals(&self, pair: &Pair<'_>) -> Option<Span> {
+        let mut parts = pair.clone().into_inner();
+        parts.find_map(|part| match part.as_rule() {
+            Rule::comparison => {
+                let mut signs = part.into_inner();
+                let is_equals =
+                    |sign: &Pair<'_>| sign.as_rule() == Rule::relation && sign.as_str() == "=";
+                signs.find(is_equals).map(|sign| self.span(&sign))
+            }
+            Rule::words_test => Some(self.span(&part)),
+            Rule::which_not => self.open_equals(&part),
+            _ => None,
+        })
+    }
+
+    /// `x_i where n_i = 3 = ? mm`
+    pub(super) fn equals_goes_on(&self, equals: Span, which: Span) -> Box<Diagnostic> {
+        let start = Span {
+            end: which.start,
+            ..which
+        };
+        let fix = self.choice(which, &[(start, "("), (which.at_end(), ")")]);
+        let written = self.slice(which);
+        let message = "where the line goes on, a condition with `=` stands in brackets".to_owned();
+        Box::new(error(Code::K04, equals, message, format!("`({written})`")).with_fixes(fix))
+    }
+
     /// `a and b or c`, in which the joint at this place is another than those before it.
-    fn mixed_joints(
-        &self,
-        parts: &[Span],
-        at: usize,
-        joint: Span,
-    ) -> Box<crate::diagnostic::Diagnostic> {
+    fn mixed_joints(&self, parts: &[Span], at: usize, joint: Span) -> Box<Diagnostic> {
         let (first, last) = (parts[0], parts[parts.len() - 1]);
         let cover = |from: usize, to: usize| parts[from].cover(parts[to]);
         let readings = [cover(0, at), cover(at, parts.len() - 1)];

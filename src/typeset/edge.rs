@@ -79,7 +79,8 @@ pub(super) fn is_in_parts(expr: &Expr, context: &Context) -> bool {
         | ExprKind::Apply { .. }
         | ExprKind::List(_)
         | ExprKind::Vector(_)
-        | ExprKind::Cases(_) => false,
+        | ExprKind::Cases(_)
+        | ExprKind::Where(..) => false,
     }
 }
 
@@ -129,7 +130,8 @@ pub(super) fn left(expr: &Expr, context: &Context) -> Edge {
         | ExprKind::Abs(_)
         | ExprKind::List(_)
         | ExprKind::Vector(_)
-        | ExprKind::Cases(_) => Edge::Closed,
+        | ExprKind::Cases(_)
+        | ExprKind::Where(..) => Edge::Closed,
     }
 }
 
@@ -176,7 +178,8 @@ pub(super) fn right(expr: &Expr, context: &Context) -> Edge {
         | ExprKind::Apply { .. }
         | ExprKind::List(_)
         | ExprKind::Vector(_)
-        | ExprKind::Cases(_) => Edge::Closed,
+        | ExprKind::Cases(_)
+        | ExprKind::Where(..) => Edge::Closed,
     }
 }
 

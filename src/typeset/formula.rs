@@ -107,6 +107,7 @@ impl<'a> Setter<'a> {
             ExprKind::Vector(items) => self.vector(items),
             ExprKind::Component(id, axis) => self.component(*id, *axis, place),
             ExprKind::Cases(cases) => self.cases(cases),
+            ExprKind::Where(list, which) => self.chosen(list, which, true),
         }
     }
 
@@ -211,15 +212,23 @@ impl<'a> Setter<'a> {
     /// else plain ones in the row, which may then break inside.
     fn fence(&mut self, open: &'static str, inner: &Expr, close: &'static str) {
         if is_tall(inner) {
-            let inside = self.part(|setter| setter.expr(inner, Place::First));
+            let inside = self.part(|setter| setter.within(inner));
             return self.push(Node::fence(open, inside, close, true), 0.9);
         }
         self.push(Node::Operator(open, Kind::Open), 0.35);
         let outside = self.depth;
         self.depth = outside.map(|depth| depth.saturating_add(2));
-        self.expr(inner, Place::First);
+        self.within(inner);
         self.depth = outside;
         self.push(Node::Operator(close, Kind::Close), 0.35);
+    }
+
+    /// What fences stand around, so that nothing goes on behind it.
+    fn within(&mut self, inner: &Expr) {
+        match &inner.kind {
+            ExprKind::Where(list, which) => self.chosen(list, which, false),
+            _ => self.expr(inner, Place::First),
+        }
     }
 
     /// `a · b` and `a × b` of vectors, their sides in brackets where they are sums or products of
@@ -342,7 +351,7 @@ impl<'a> Setter<'a> {
                 if index > 0 {
                     setter.push(Node::Operator(",", Kind::Comma), 0.45);
                 }
-                setter.expr(part, Place::First);
+                setter.within(part);
             }
         });
         self.push(Node::fence(open, inside, close, true), 0.8);

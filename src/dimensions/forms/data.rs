@@ -24,7 +24,7 @@ impl<'a> Inference<'a> {
     }
 
     /// Whether the sides of every comparison can be compared.
-    pub(in crate::dimensions) fn which(&mut self, which: &'a Which) -> Option<()> {
+    pub(in crate::dimensions) fn which(&mut self, which: &Which) -> Option<()> {
         let mut sound = true;
         which.for_each_comparison(&mut |condition| {
             sound &= self.compared(&condition.members).is_some();

@@ -341,7 +341,8 @@ impl Inference<'_> {
             | ExprKind::Apply { .. }
             | ExprKind::List(_)
             | ExprKind::Vector(_)
-            | ExprKind::Cases(_) => Counts::NOTHING,
+            | ExprKind::Cases(_)
+            | ExprKind::Where(..) => Counts::NOTHING,
         };
         if counts.is_to_blame(clash) {
             return Some(expr);

@@ -104,7 +104,10 @@ impl Inference<'_> {
                 found.pi += power;
                 return;
             }
-            ExprKind::Group(inner) | ExprKind::Negative(inner) | ExprKind::Abs(inner) => {
+            ExprKind::Group(inner)
+            | ExprKind::Negative(inner)
+            | ExprKind::Abs(inner)
+            | ExprKind::Where(inner, _) => {
                 return self.write(inner, power, found);
             }
             ExprKind::Product(factors) => {

@@ -1,5 +1,6 @@
 //! What is fitted, compiled.
 
+use crate::evaluate::choice::Test;
 use crate::evaluate::program::Program;
 use crate::resolve::{SymbolId, Through};
 use crate::statistics::marquardt::Bounds;
@@ -11,8 +12,8 @@ use crate::text::Span;
 pub struct Formula {
     pub sides: [Program; 2],
     pub span: Span,
-    /// Whether each row takes part, where a condition says it.
-    pub chosen: Option<Vec<bool>>,
+    /// Which rows take part, where a condition says it.
+    pub which: Option<Test>,
     pub parameters: Vec<Sought>,
     pub weighting: Weighting,
     pub spread: Option<Spread>,

@@ -12,6 +12,7 @@ mod readings;
 mod solve;
 mod unfitted;
 
+use super::choice::Test;
 use super::number::{Gradient, Partial};
 use super::program::Program;
 use super::sources::Sources;
@@ -38,9 +39,9 @@ pub struct Definite {
 /// The errors of rows as their residuals tell them: one source a row.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Scatter {
-    /// The source of each row that takes part.
-    pub sources: Vec<u32>,
-    /// How large it is.
+    /// The source of the first row.
+    pub first: u32,
+    /// How large that of each row is.
     pub sizes: Vec<f64>,
 }
 
@@ -69,7 +70,8 @@ impl Definite {
             Weighting::By(weight) => Some(weight),
             Weighting::Uncertainty | Weighting::Equally => None,
         };
-        self.formula.sides.iter().chain(weight)
+        let which = self.formula.which.iter().flat_map(Test::programs);
+        self.formula.sides.iter().chain(weight).chain(which)
     }
 
     /// The symbols that it reads, its own parameters left out.
@@ -87,28 +89,24 @@ impl Definite {
             parameter.start = values.value(parameter.symbol)?.at(0);
         }
         let solved = solve(&formula, values, sources).ok()?;
-        let scatter = self.scatter.as_ref().map(|scatter| {
-            let sizes = solved.scatter();
-            let ratio = |(new, old): (f64, &f64)| if *old == 0.0 { 0.0 } else { new / old };
-            let ratios = sizes.into_iter().zip(&scatter.sizes).map(ratio);
-            (scatter.sources.as_slice(), ratios.collect::<Vec<f64>>())
-        });
-        let scatter = scatter
-            .as_ref()
-            .map(|(sources, by)| (*sources, by.as_slice()));
-        Some(of_parameters(&solved, scatter))
+        Some(of_parameters(&solved, self.scatter.as_ref()))
     }
 }
 
 /// The values of parameters, with their derivatives by what they were found from.
-pub fn of_parameters(solved: &Solved, scatter: Option<(&[u32], &[f64])>) -> Vec<Value> {
+pub fn of_parameters(solved: &Solved, scatter: Option<&Scatter>) -> Vec<Value> {
+    let sizes = solved.scatter();
     let value = |(j, value): (usize, &f64)| {
         let mut gradient: Gradient = solved.by_source[j].clone();
-        if let Some((sources, by)) = scatter {
-            let rows = solved.by_row[j].iter().zip(sources).zip(by);
-            gradient.extend(
-                rows.map(|((slope, source), by)| Partial::by(*source, Measured::exact(slope * by))),
-            );
+        if let Some(scatter) = scatter {
+            let rows = solved.rows.iter().zip(&solved.by_row[j]).zip(&sizes);
+            gradient.extend(rows.filter_map(|((row, slope), size)| {
+                // With other data a row scatters as its new residual tells.
+                let own = scatter.sizes.get(*row)?;
+                let by = if *own == 0.0 { 0.0 } else { size / own };
+                let source = scatter.first + *row as u32;
+                Some(Partial::by(source, Measured::exact(slope * by)))
+            }));
             gradient.sort_by_key(|partial| partial.source);
         }
         Value {

@@ -3,9 +3,10 @@
 //! The derivatives of its numbers are those by the parameters and by the entries of the lists in
 //! the row; what is uncertain beneath is left out.
 
+use crate::evaluate::choice::{Choice, Chosen};
 use crate::evaluate::literal::Literal;
 use crate::evaluate::number::{Dual, Number, Partial};
-use crate::evaluate::program::{Environment, Fault, Program, Rows};
+use crate::evaluate::program::{Environment, Fault, Lists, Program, Rows};
 use crate::evaluate::value::{self, Values};
 use crate::resolve::SymbolId;
 
@@ -80,7 +81,9 @@ impl Environment<Dual<f64>> for Place<'_> {
     fn input(&self, literal: &Literal, errors: &[(u32, f64)]) -> Dual<f64> {
         Dual::constant(literal.value() + value::shift(self.beneath, errors))
     }
+}
 
+impl Lists for Place<'_> {
     fn is_missing(&self, symbol: SymbolId, row: usize) -> bool {
         !self.symbols.contains(&symbol) && value::is_missing(self.beneath, symbol, row)
     }
@@ -90,5 +93,9 @@ impl Environment<Dual<f64>> for Place<'_> {
             true => None,
             false => value::rows_of(self.beneath, symbol),
         }
+    }
+
+    fn chosen(&self, choice: &Choice) -> Result<Chosen, Fault> {
+        value::chosen(choice, self.beneath)
     }
 }

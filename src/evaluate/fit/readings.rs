@@ -37,7 +37,7 @@ impl Readings {
     pub(super) fn of(
         lists: Vec<SymbolId>,
         all: &Rows,
-        chosen: Option<&[bool]>,
+        chosen: Option<&[Option<bool>]>,
         values: &dyn Values,
         sources: &Sources,
     ) -> Self {
@@ -46,7 +46,7 @@ impl Readings {
             .collect();
         let is_whole = |row: &usize| {
             let mut lists = lists.iter();
-            let is_chosen = chosen.is_none_or(|chosen| chosen.get(*row) == Some(&true));
+            let is_chosen = chosen.is_none_or(|chosen| chosen.get(*row) == Some(&Some(true)));
             all.has(*row) && is_chosen && !lists.any(|list| value::is_missing(values, *list, *row))
         };
         let rows: Vec<usize> = (0..all.count).filter(is_whole).collect();

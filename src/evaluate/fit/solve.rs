@@ -134,12 +134,15 @@ pub fn solve(formula: &Formula, values: &dyn Values, sources: &Sources) -> Resul
         found
     };
     let all = lists(&formula.sides);
-    let rows = |program: &Program| {
-        program.rows(&|symbol| match symbols.contains(&symbol) {
-            true => None,
-            false => value::rows_of(values, symbol),
-        })
+    let here = Place {
+        symbols: &symbols,
+        parameters: &[],
+        lists: &[],
+        row: 0,
+        entries: &[],
+        beneath: values,
     };
+    let rows = |program: &Program| Ok::<_, Fault>(program.over(&here)?.rows);
     let [left, right] = &formula.sides;
     let span = formula.span;
     let found = match (rows(left)?, rows(right)?) {
@@ -152,7 +155,11 @@ pub fn solve(formula: &Formula, values: &dyn Values, sources: &Sources) -> Resul
     let found = found.filter(|_| !all.is_empty()).ok_or(Failure::NoRows)?;
     let right = lists(&formula.sides[1..]);
     let left = lists(&formula.sides[..1]);
-    let readings = Readings::of(all, &found, formula.chosen.as_deref(), values, sources);
+    let chosen = match &formula.which {
+        Some(test) => Some(value::holds(test, &found, values, &mut |_| {})?),
+        None => None,
+    };
+    let readings = Readings::of(all, &found, chosen.as_deref(), values, sources);
     if readings.rows.len() < symbols.len() {
         return Err(Failure::TooFew(readings.rows.len()));
     }

@@ -146,8 +146,16 @@ impl Walk<'_> {
 
     /// A judgement; where it is not certain, that is said at a place.
     pub(in crate::evaluate) fn told<T>(&mut self, judged: Judged<T>, place: Span) -> T {
+        if !judged.is_certain {
+            self.not_told(place);
+        }
+        judged.found
+    }
+
+    /// Says that a judgement is not certain.
+    pub(in crate::evaluate) fn not_told(&mut self, place: Span) {
         let is_said = |said: &Diagnostic| said.code == Code::E16 && said.span == place;
-        if !judged.is_certain && !self.diagnostics.iter().any(is_said) {
+        if !self.diagnostics.iter().any(is_said) {
             let written = place.of(self.text);
             self.diagnostics.push(
                 Diagnostic::warning(
@@ -160,6 +168,5 @@ impl Walk<'_> {
                 ),
             );
         }
-        judged.found
     }
 }

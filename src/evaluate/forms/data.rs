@@ -1,23 +1,22 @@
 //! A table: its columns, and the rows that take no part.
 
-use std::cmp::Ordering;
 use std::sync::Arc;
 
 use super::Outcome;
+use crate::evaluate::choice::Test;
 use crate::evaluate::literal::Column;
 use crate::evaluate::made::Made;
 use crate::evaluate::number::Partial;
-use crate::evaluate::program::{self, Rows, RowsOf};
+use crate::evaluate::program::{Program, Rows, RowsOf};
 use crate::evaluate::sources::{About, Key};
 use crate::evaluate::table::Table;
 use crate::evaluate::value::{self, Value};
 use crate::evaluate::walk::{Lack, Walk};
 use crate::functions::Measured;
 use crate::resolve::statement::{self, Data, Readings};
-use crate::resolve::{Condition, Shape, Size, Which};
+use crate::resolve::{Shape, Size, Which};
 use crate::statistics::spread;
 use crate::syntax::Distribution;
-use crate::text::Span;
 
 impl<'a> Walk<'a> {
     pub(super) fn data(&mut self, data: &'a Data) -> Result<Outcome<'a>, Lack> {
@@ -32,10 +31,10 @@ impl<'a> Walk<'a> {
             statement::Column::Readings(_) => None,
         });
         let table = Table {
-            rows: data.rows,
             words: words.collect(),
         };
-        let left_out = self.left_out(data, &table);
+        self.results.tables.insert(data.label, table);
+        let left_out = self.left_out(data);
         if let Ok(left_out) = &left_out {
             for column in data.readings() {
                 let value = self.column(data, column, left_out);
@@ -47,7 +46,6 @@ impl<'a> Walk<'a> {
                 self.results.values.remove(&column.symbol);
             });
         }
-        self.results.tables.insert(data.label, table);
         let columns = data.readings().map(|column| column.symbol);
         self.results.columns.extend(columns);
         self.results.together.extend(data.together.iter().cloned());
@@ -73,19 +71,13 @@ impl<'a> Walk<'a> {
         };
         let own = Column::new(&written, &quantity.unit);
         let (rows, errors) = own.measured().map(|it| (it.value, it.error)).unzip();
-        let of = RowsOf {
-            table: data.label,
-            chosen: None,
-        };
-        let belongs = Rows {
-            of: Some(of.clone()),
-            ..Rows::plain(data.rows, Shape::List)
-        };
+        let belongs = rows_of(data);
+        let of = belongs.of.clone();
         Value {
             rows,
             errors,
             shape: Shape::List,
-            of: Some(of),
+            of,
             made: Some(Arc::new(Made::column(own, belongs))),
             ..Value::default()
         }
@@ -131,13 +123,13 @@ impl<'a> Walk<'a> {
     }
 
     /// For each row the line that leaves it out, if there is one: the first of them.
-    fn left_out(&mut self, data: &'a Data, table: &Table) -> Result<Vec<Option<usize>>, Lack> {
+    fn left_out(&mut self, data: &'a Data) -> Result<Vec<Option<usize>>, Lack> {
         let mut found = vec![None; data.rows];
         for (line, left_out) in data.left_out.iter().enumerate() {
             let rows: Vec<usize> = match &left_out.rows {
                 statement::Rows::These(rows) => rows.clone(),
                 statement::Rows::Where(which) => {
-                    let holds = self.rows_where(which, table)?;
+                    let holds = self.rows_where(which, &rows_of(data))?;
                     (0..data.rows)
                         .filter(|row| holds[*row] == Some(true))
                         .collect()
@@ -155,69 +147,42 @@ impl<'a> Walk<'a> {
     /// For each row whether a condition holds; nothing where a reading that it asks for is missing.
     pub(in crate::evaluate) fn rows_where(
         &mut self,
-        which: &'a Which,
-        table: &Table,
+        which: &Which,
+        rows: &Rows,
     ) -> Result<Vec<Option<bool>>, Lack> {
-        let all = |parts: &'a [Which], walk: &mut Self| -> Result<Vec<Vec<Option<bool>>>, Lack> {
-            parts
-                .iter()
-                .map(|part| walk.rows_where(part, table))
-                .collect()
-        };
-        let joined = |parts: Vec<Vec<Option<bool>>>, decides: bool| {
-            let of_row = |row: usize| {
-                let own = || parts.iter().map(|part| part[row]);
-                match own().any(|part| part == Some(decides)) {
-                    true => Some(decides),
-                    false => own().all(|part| part.is_some()).then_some(!decides),
-                }
-            };
-            (0..table.rows).map(of_row).collect()
-        };
-        Ok(match which {
-            Which::Compared(condition) => self.compared_by_row(condition, table.rows)?,
-            Which::Words { heading, words } => {
-                let own = (table.words.iter())
-                    .find(|(place, _)| place.of(self.text) == &*heading.1)
-                    .ok_or(Lack::Refused)?;
-                own.1.iter().map(|own| Some(own == words)).collect()
-            }
-            Which::Not(inner) => {
-                let inner = self.rows_where(inner, table)?;
-                inner
-                    .into_iter()
-                    .map(|holds| holds.map(|holds| !holds))
-                    .collect()
-            }
-            Which::All(parts) => joined(all(parts, self)?, false),
-            Which::Any(parts) => joined(all(parts, self)?, true),
+        let test = self.test(which)?;
+        let mut in_doubt = Vec::new();
+        let found = value::holds(&test, rows, &self.results, &mut |place| {
+            in_doubt.push(place)
+        });
+        in_doubt.into_iter().for_each(|place| self.not_told(place));
+        found.map_err(|fault| {
+            self.stop(fault);
+            Lack::Refused
         })
     }
 
-    fn compared_by_row(
-        &mut self,
-        condition: &'a Condition,
-        rows: usize,
-    ) -> Result<Vec<Option<bool>>, Lack> {
-        let members: Vec<Value> = (condition.members.iter())
-            .map(|member| self.compared(member))
-            .collect::<Result<_, _>>()?;
-        let members_at = condition.members.iter().map(|member| member.span);
-        let place = members_at.reduce(Span::cover).unwrap_or_default();
-        let holds = |row: usize| -> Option<bool> {
-            if !members.iter().all(|member| member.has(row)) {
-                return None;
-            }
-            let pairs = members.windows(2).zip(&condition.relations);
-            let orders = pairs.map(|(pair, relation)| {
-                let order = value::order(&pair[0], &pair[1], row);
-                (self.told(order, place), relation)
-            });
-            let mut orders =
-                orders.map(|(order, relation): (Ordering, _)| program::holds(*relation, order));
-            Some(orders.all(|holds| holds))
-        };
-        Ok((0..rows).map(holds).collect())
+    /// A condition, compiled, whose sides have values.
+    pub(in crate::evaluate) fn test(&mut self, which: &Which) -> Result<Test, Lack> {
+        which.for_each_comparison(&mut |condition| {
+            let members = condition.members.iter();
+            members.for_each(|member| self.number_inputs(member));
+        });
+        let test = self.compile_test(which);
+        let programs: Vec<Program> = test.programs().into_iter().cloned().collect();
+        self.needs(&programs, &[])?;
+        Ok(test)
+    }
+}
+
+/// The rows of a table.
+fn rows_of(data: &Data) -> Rows {
+    Rows {
+        of: Some(RowsOf {
+            table: Some(data.label),
+            chosen: None,
+        }),
+        ..Rows::plain(data.rows, Shape::List)
     }
 }
 

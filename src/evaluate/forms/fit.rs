@@ -11,7 +11,7 @@ use crate::evaluate::fit::{
 };
 use crate::evaluate::number::Partial;
 use crate::evaluate::sources::About;
-use crate::evaluate::value::Value;
+use crate::evaluate::value::{self, Value};
 use crate::evaluate::walk::{Further, Lack, Walk};
 use crate::resolve::statement::{self, Fit, Parameter, Weight};
 use crate::resolve::{Statement, SymbolId};
@@ -43,23 +43,16 @@ impl<'a> Walk<'a> {
                 return Err(Lack::Refused);
             }
         };
-        let scatter = self.scatter(line.span, &solved);
-        let source = scatter.as_ref().and_then(|scatter| scatter.sources.first());
+        let scatter = self.scatter(line.span, &formula, &solved);
+        let source = scatter.as_ref().map(|scatter| scatter.first);
         let further = source.filter(|_| solved.is_equal && !solved.is_by_uncertainty);
         let further = further.map(|source| Further {
             deviation: solved.deviation(),
             degrees: solved.degrees,
-            source: *source,
+            source,
         });
         self.results.further.insert(of.sides[0].span, further);
-        let ones = scatter
-            .as_ref()
-            .map(|scatter| vec![1.0; scatter.sources.len()]);
-        let by = scatter.as_ref().zip(ones.as_ref());
-        let values = fit::of_parameters(
-            &solved,
-            by.map(|(scatter, ones)| (scatter.sources.as_slice(), ones.as_slice())),
-        );
+        let values = fit::of_parameters(&solved, scatter.as_ref());
         let judgements = fit::judgements(&solved);
         for judgement in &judgements {
             self.diagnostics.extend(fit::warning(line.span, judgement));
@@ -92,11 +85,8 @@ impl<'a> Walk<'a> {
                 Weighting::By(weight)
             }
         };
-        let chosen = match &fit.which {
-            Some(which) => {
-                let left = self.expr(&fit.sides[0], &[])?;
-                Some(self.chosen(which, left.of.as_ref(), left.rows.len())?)
-            }
+        let which = match &fit.which {
+            Some(which) => Some(self.test(which)?),
             None => None,
         };
         let mut parameters = Vec::with_capacity(symbols.len());
@@ -105,7 +95,7 @@ impl<'a> Walk<'a> {
         }
         Ok(Formula {
             sides,
-            chosen,
+            which,
             span: fit.sides[0].span.cover(fit.sides[1].span),
             parameters,
             weighting,
@@ -132,12 +122,23 @@ impl<'a> Walk<'a> {
         })
     }
 
-    /// The sources for the scatter of the rows, where the spread is taken from the residuals.
-    fn scatter(&mut self, place: Span, solved: &Solved) -> Option<Scatter> {
+    /// The sources for the scatter of the rows, where the spread is taken from the residuals. Rows
+    /// that a condition leaves away have some too: with other data it may choose them.
+    fn scatter(&mut self, place: Span, formula: &Formula, solved: &Solved) -> Option<Scatter> {
         if !solved.is_from_residuals {
             return None;
         }
-        let sizes = solved.scatter();
+        let all = formula.which.as_ref().and_then(|_| {
+            let over = value::over(&formula.sides[0], &self.results).ok()?;
+            over.rows.map(|rows| rows.count)
+        });
+        let last = solved.rows.last().map_or(0, |last| last + 1);
+        let mut sizes = vec![solved.deviation(); all.unwrap_or(last)];
+        for (row, size) in solved.rows.iter().zip(solved.scatter()) {
+            if let Some(own) = sizes.get_mut(*row) {
+                *own = size;
+            }
+        }
         let about = About {
             by_scatter: true,
             degrees: solved.degrees,
@@ -145,10 +146,7 @@ impl<'a> Walk<'a> {
             ..About::stated(place)
         };
         let first = self.results.sources.add(about, sizes.iter().copied());
-        Some(Scatter {
-            sources: (first..).take(sizes.len()).collect(),
-            sizes,
-        })
+        Some(Scatter { first, sizes })
     }
 
     fn correlations(&self, values: &[Value]) -> Vec<Vec<f64>> {

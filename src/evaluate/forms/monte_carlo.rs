@@ -130,6 +130,7 @@ impl<'a> Walk<'a> {
             steps,
             subject: program.clone(),
             fixed,
+            decided: self.results.decided.clone(),
             sources: wanted.last().map_or(0, |last| *last as usize + 1),
             draws: self.draws(&wanted, start),
         })

@@ -6,8 +6,7 @@ use crate::diagnostic::{Code, Diagnostic};
 use crate::dimensions::{Counts, Reading};
 use crate::evaluate::convert;
 use crate::evaluate::definitions::{Care, Replaced, Stop};
-use crate::evaluate::program::{Fault, Reason, RowsOf};
-use crate::evaluate::table::Table;
+use crate::evaluate::program::{Fault, Reason, Rows};
 use crate::evaluate::value::{self, Value};
 use crate::evaluate::walk::{Lack, Walk};
 use crate::resolve::statement::{Plot, PlotSide};
@@ -65,7 +64,7 @@ impl<'a> Walk<'a> {
                 let [one, two, three] = sides.map(|side| self.expr(&side.expr, &[]));
                 let values = [one?, two?, three?];
                 let of = values.iter().find_map(|value| value.of.clone());
-                let raw = of.and_then(|of| self.with_all_rows(sides, of.table));
+                let raw = of.and_then(|of| self.with_all_rows(sides, of.table?));
                 Ok(Plotted::Residuals(Box::new(values), raw.map(Box::new)))
             }
             Plot::Place(_) | Plot::Level { .. } => {
@@ -89,55 +88,22 @@ impl<'a> Walk<'a> {
         self.lists(sides, [&values[0], &values[1]])?;
         let of = values.iter().find_map(|value| value.of.clone());
         let chosen = match which {
-            Some(which) => Some(self.chosen(which, of.as_ref(), values[0].rows.len())?),
+            Some(which) => {
+                let rows = Rows {
+                    of: of.clone(),
+                    ..Rows::plain(values[0].rows.len(), Shape::List)
+                };
+                let holds = self.rows_where(which, &rows)?.into_iter();
+                Some(holds.map(|holds| holds == Some(true)).collect())
+            }
             None => None,
         };
-        let raw = of.and_then(|of| self.with_all_rows(sides, of.table));
+        let raw = of.and_then(|of| self.with_all_rows(sides, of.table?));
         Ok(Plotted::Lists {
             values: Box::new(values),
             raw: raw.map(Box::new),
             chosen,
         })
-    }
-
-    /// Whether each row is one of those that are meant.
-    pub(super) fn chosen(
-        &mut self,
-        which: &'a Which,
-        of: Option<&RowsOf>,
-        rows: usize,
-    ) -> Result<Vec<bool>, Lack> {
-        let known = of.and_then(|of| self.results.tables.remove(&of.table));
-        let none = Table {
-            rows,
-            words: Vec::new(),
-        };
-        let table = known.as_ref().unwrap_or(&none);
-        let unknown = which.headings().into_iter().find(|(_, heading)| {
-            let mut known = table.words.iter();
-            !known.any(|(place, _)| place.of(self.text) == *heading)
-        });
-        if let Some((place, heading)) = unknown {
-            self.diagnostics.push(
-                Diagnostic::error(
-                    Code::K15,
-                    place,
-                    format!("`{heading}` is no heading of words in this table"),
-                )
-                .with_help("a heading of the table, or a comparison of readings: `t_i < 30 s`"),
-            );
-        }
-        let found = match unknown {
-            Some(_) => Err(Lack::Refused),
-            None => self.rows_where(which, table),
-        };
-        if let (Some(of), Some(table)) = (of, known) {
-            self.results.tables.insert(of.table, table);
-        }
-        Ok(found?
-            .into_iter()
-            .map(|holds| holds == Some(true))
-            .collect())
     }
 
     /// The values of two sides with the rows that were left out of a table; nothing where none

@@ -26,9 +26,10 @@ fn formula(place: Place<'_>, expr: &Expr) -> Option<Dimension> {
         ExprKind::Sum(terms) => terms.iter().find_map(|term| formula(place, &term.expr)),
         ExprKind::Product(factors) => product(place, factors),
         ExprKind::Power(base, exponent) => power(formula(place, base)?, exponent),
-        ExprKind::Negative(inner) | ExprKind::Group(inner) | ExprKind::Abs(inner) => {
-            formula(place, inner)
-        }
+        ExprKind::Negative(inner)
+        | ExprKind::Group(inner)
+        | ExprKind::Abs(inner)
+        | ExprKind::Where(inner, _) => formula(place, inner),
         ExprKind::Call {
             name, arguments, ..
         } => call(place, &name.key, arguments),

@@ -156,6 +156,8 @@ impl Resolver<'_> {
     ) -> Option<Column> {
         let (name, unit, datum, heading, readings) = match &column.content {
             Content::Words(words) => {
+                let heading = column.span.of(self.text);
+                self.headings.insert((self.problem, heading.into()));
                 return Some(Column::Words(column.span, Arc::clone(words)));
             }
             Content::Readings {
@@ -355,7 +357,7 @@ impl Resolver<'_> {
                 Rows::These((first..=last).collect())
             }
             syntax::Rows::Where(which) => {
-                self.no_words_compared(data, which)?;
+                self.only_its_words(data, which)?;
                 Rows::Where(self.which(which)?)
             }
         };
@@ -384,7 +386,7 @@ impl Resolver<'_> {
     }
 
     /// Words have no size that could be compared, and readings are no words.
-    fn no_words_compared(&mut self, data: &syntax::Data, which: &syntax::Which) -> Option<()> {
+    fn only_its_words(&mut self, data: &syntax::Data, which: &syntax::Which) -> Option<()> {
         let before = self.diagnostics.len();
         let headings: Vec<&str> = (data.columns.iter())
             .filter_map(|column| match &column.content {

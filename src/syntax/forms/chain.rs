@@ -78,8 +78,12 @@ impl Reader<'_> {
         let mut tail: Tail = Tail::None;
         let mut from = None;
         let mut conditions = Vec::new();
+        let mut open = None;
         for pair in pairs {
             let rule = pair.as_rule();
+            if let Some((equals, which)) = open.filter(|_| rule != Rule::ended) {
+                return Err(self.equals_goes_on(equals, which));
+            }
             let may_follow_an_ask = matches!(
                 rule,
                 Rule::filled_mark | Rule::from | Rule::condition | Rule::ended
@@ -88,7 +92,13 @@ impl Reader<'_> {
                 return Err(ask_in_the_middle(ask.span));
             }
             match rule {
-                Rule::expr => members.push(self.expr(pair)?),
+                Rule::expr | Rule::where_word => self.take_chosen(pair, &mut members)?,
+                Rule::which => {
+                    open = self
+                        .open_equals(&pair)
+                        .map(|equals| (equals, self.span(&pair)));
+                    self.take_chosen(pair, &mut members)?;
+                }
                 Rule::ask => tail = Tail::Ask(self.ask(pair)?),
                 Rule::literal => tail = Tail::Claim(literal::literal(self, pair)?),
                 Rule::filled_mark => {

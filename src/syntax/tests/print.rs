@@ -4,7 +4,7 @@
 
 use crate::syntax::{
     Amount, Case, Check, Datum, Distribution, Expr, ExprKind, Literal, Magnitude, Number, Operator,
-    Relation, Share, Sharing, Size, SizeTerm, UnitExpr,
+    Relation, Share, Sharing, Size, SizeTerm, UnitExpr, Which,
 };
 use std::fmt::{self, Write};
 
@@ -70,6 +70,11 @@ fn write_expr(out: &mut String, expr: &Expr) -> fmt::Result {
         ExprKind::Vector(components) => write_row(out, "(", components, ")"),
         ExprKind::Component(name, axis) => write!(out, "{}.{}", name.key, axis.letter()),
         ExprKind::Cases(cases) => write_cases(out, cases),
+        ExprKind::Where(list, which) => {
+            write_expr(out, list)?;
+            out.write_str(" where ")?;
+            write_which(out, which)
+        }
         ExprKind::Constant(words) => write!(out, "constant({})", words.text),
     }
 }
@@ -288,4 +293,29 @@ fn write_unit(out: &mut String, unit: &UnitExpr) -> fmt::Result {
         }
     }
     Ok(())
+}
+
+fn write_which(out: &mut String, which: &Which) -> fmt::Result {
+    let mut row = |parts: &[Which], joint: &str| {
+        for (index, part) in parts.iter().enumerate() {
+            if index > 0 {
+                write!(out, " {joint} ")?;
+            }
+            out.write_char('(')?;
+            write_which(out, part)?;
+            out.write_char(')')?;
+        }
+        Ok(())
+    };
+    match which {
+        Which::Compared(check) => write_check(out, check),
+        Which::Words { heading, words } => write!(out, "{} = \"{}\"", heading.text, words.text),
+        Which::Not(inner) => {
+            out.write_str("not (")?;
+            write_which(out, inner)?;
+            out.write_char(')')
+        }
+        Which::All(parts) => row(parts, "and"),
+        Which::Any(parts) => row(parts, "or"),
+    }
 }

@@ -41,6 +41,7 @@ impl Atoms {
             ExprKind::Quantity(literal) => self.0.push(literal.span),
             ExprKind::Name(name) | ExprKind::Call { name, .. } => self.0.push(name.span),
             ExprKind::Component(..) | ExprKind::Constant(_) => self.0.push(expr.span),
+            ExprKind::Where(_, which) => which.for_each_word(&mut |word| self.0.push(word.span)),
             ExprKind::Sum(_)
             | ExprKind::Product(_)
             | ExprKind::Power(..)

@@ -1,6 +1,6 @@
 //! Formulas.
 
-use super::{Literal, Word};
+use super::{Literal, Which, Word};
 use crate::text::Span;
 
 /// A part of a formula.
@@ -58,6 +58,8 @@ pub enum ExprKind {
     Cases(Vec<Case>),
     /// `constant(molar gas constant)`: the words between the brackets.
     Constant(Word),
+    /// `p_i where t_i < 60 s`: those rows of a list.
+    Where(Box<Expr>, Box<Which>),
 }
 
 impl Expr {
@@ -98,6 +100,12 @@ impl Expr {
                         condition.members.iter().for_each(&mut *visit);
                     }
                 }
+            }
+            ExprKind::Where(list, which) => {
+                visit(list);
+                which.for_each_comparison(&mut |check| {
+                    check.members.iter().for_each(&mut *visit);
+                });
             }
         }
     }

@@ -34,4 +34,19 @@ impl Which {
             }
         }
     }
+
+    /// Hands on each heading and the words it is compared with.
+    pub fn for_each_word<'a>(&'a self, take: &mut dyn FnMut(&'a Word)) {
+        match self {
+            Self::Compared(_) => {}
+            Self::Words { heading, words } => {
+                take(heading);
+                take(words);
+            }
+            Self::Not(inner) => inner.for_each_word(take),
+            Self::All(parts) | Self::Any(parts) => {
+                (parts.iter()).for_each(|part| part.for_each_word(take));
+            }
+        }
+    }
 }

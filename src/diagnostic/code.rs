@@ -110,7 +110,7 @@ codes! {
     // R: readings with a datum
     R01 "gauge with absolute pressure",
     R02 "a gauge pressure where absolute is needed",
-    R03 "a sum of temperature points",
+    R03 "a sum of points of a scale",
     R04 "an interval asked as a point",
     R05 "turns, cycles or radians: two readings",
     R06 "an atmospheric pressure that is missing",
@@ -154,6 +154,7 @@ codes! {
     K10 "a column or row that the file does not have",
     K11 "a unit other than that of the file",
     K12 "a file that is too large",
+    K13 "a time that its pattern does not read",
     K14 "a total with a gap",
     K15 "words where readings are needed",
     K20 "a column that is stated twice",

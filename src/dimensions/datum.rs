@@ -1,4 +1,4 @@
-//! Pressures and temperatures: what they count from, and how often.
+//! Pressures, temperatures and points of time: what they count from, and how often.
 //!
 //! One rule for all of them: a reading contains its datum so many times, a point once, an interval
 //! never. Sums add that weight, plain numbers scale it, and only weights 0 and 1 may be shown or
@@ -6,7 +6,7 @@
 
 use super::reading::{FactorPart, Fault, Part, Reading};
 use super::{Form, reading};
-use crate::quantity::{Dimension, Exponent};
+use crate::quantity::{Clock, Dimension, Exponent, Mark, Unit};
 use crate::syntax;
 
 /// The datum of a pressure.
@@ -49,6 +49,25 @@ impl Datum {
             Datum::Gauge
         } else {
             Datum::Absolute
+        }
+    }
+}
+
+/// What has a point from which its readings count.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Scale {
+    /// A temperature, from absolute zero: a literal in K goes as a point and as an interval.
+    Temperature,
+    /// A point of time: any other time is an interval.
+    Time(Clock),
+}
+
+impl Scale {
+    /// The weight of what stands beside a reading and has none of its own.
+    fn weight_beside(self) -> Weight {
+        match self {
+            Scale::Temperature => Weight::EITHER,
+            Scale::Time(_) => Weight::INTERVAL,
         }
     }
 }
@@ -119,36 +138,69 @@ impl Weight {
 
 impl Reading {
     /// A temperature on a scale.
-    pub const POINT: Reading = Reading::Temperature(Weight::POINT);
+    pub const POINT: Reading = Reading::Scaled(Scale::Temperature, Weight::POINT);
     /// A difference of temperatures.
-    pub const INTERVAL: Reading = Reading::Temperature(Weight::INTERVAL);
+    pub const INTERVAL: Reading = Reading::Scaled(Scale::Temperature, Weight::INTERVAL);
     /// A temperature without a datum, which goes as a point and as an interval.
-    pub const EITHER: Reading = Reading::Temperature(Weight::EITHER);
+    pub const EITHER: Reading = Reading::Scaled(Scale::Temperature, Weight::EITHER);
     /// A pressure that counts from the atmosphere or is a difference: what stands beside `p_atm`.
     pub const OVER_ATMOSPHERE: Reading = Reading::Pressure(Datum::Gauge, Weight::EITHER);
     /// A difference of pressures.
     pub const DIFFERENCE: Reading = Reading::Pressure(Datum::Absolute, Weight::INTERVAL);
+
+    /// A point of time.
+    pub fn moment(clock: Clock) -> Reading {
+        Reading::Scaled(Scale::Time(clock), Weight::POINT)
+    }
+
+    /// A reading on a scale with this weight; an interval of time is a time as any other.
+    fn on(scale: Scale, weight: Weight) -> Reading {
+        match scale {
+            Scale::Time(_) if weight.is_same(Weight::INTERVAL) => Reading::Plain,
+            Scale::Time(_) | Scale::Temperature => Reading::Scaled(scale, weight),
+        }
+    }
+
+    /// The scale that it is read on.
+    pub fn scale(self) -> Option<Scale> {
+        match self {
+            Reading::Scaled(scale, _) => Some(scale),
+            Reading::Plain
+            | Reading::Unknown
+            | Reading::Pressure(..)
+            | Reading::Reckoned(_)
+            | Reading::Level => None,
+        }
+    }
+
+    /// The clock of what counts from the zero of one.
+    pub fn clock(self) -> Option<Clock> {
+        match self.scale()? {
+            Scale::Time(clock) => Some(clock),
+            Scale::Temperature => None,
+        }
+    }
 
     /// A pressure that is read from a datum.
     pub fn pressure(datum: Datum) -> Reading {
         Reading::Pressure(datum, Weight::POINT)
     }
 
-    /// Whether it is a temperature that can only be an interval.
+    /// Whether it is read on a scale and can only be an interval.
     pub fn is_interval(self) -> bool {
-        matches!(self, Reading::Temperature(weight)
+        matches!(self, Reading::Scaled(_, weight)
             if weight.may_be_interval() && !weight.may_be_point())
     }
 
-    /// Whether it is a temperature that can only be a point.
+    /// Whether it is read on a scale and can only be a point.
     pub fn is_point(self) -> bool {
-        matches!(self, Reading::Temperature(weight)
+        matches!(self, Reading::Scaled(_, weight)
             if weight.may_be_point() && !weight.may_be_interval())
     }
 
-    /// Whether it is a temperature that is neither a point nor an interval.
+    /// Whether it is read on a scale and is neither a point nor an interval.
     pub fn is_sum_of_points(self) -> bool {
-        matches!(self, Reading::Temperature(weight)
+        matches!(self, Reading::Scaled(_, weight)
             if !weight.may_be_point() && !weight.may_be_interval())
     }
 
@@ -171,7 +223,7 @@ impl Reading {
     /// The reading with its weight multiplied.
     pub fn scaled(self, scale: f64) -> Reading {
         match self {
-            Reading::Temperature(weight) => Reading::Temperature(weight.scaled(scale)),
+            Reading::Scaled(on, weight) => Reading::on(on, weight.scaled(scale)),
             Reading::Pressure(datum, weight) => Reading::Pressure(datum, weight.scaled(scale)),
             other => other,
         }
@@ -183,11 +235,9 @@ impl Reading {
             Reading::Unknown => 0,
             Reading::Plain => 1,
             Reading::Level => 2,
-            Reading::Temperature(weight) | Reading::Pressure(_, weight) if !weight.is_decided() => {
-                2
-            }
+            Reading::Scaled(_, weight) | Reading::Pressure(_, weight) if !weight.is_decided() => 2,
             Reading::Reckoned(_) => 3,
-            Reading::Temperature(_) | Reading::Pressure(..) => 4,
+            Reading::Scaled(..) | Reading::Pressure(..) => 4,
         }
     }
 
@@ -336,24 +386,28 @@ fn beside(weight: Weight, (above, below): (f64, f64)) -> Weight {
     }
 }
 
-pub(super) fn is_temperature(reading: Reading) -> bool {
-    matches!(reading, Reading::Temperature(_))
+/// Points of time that count from different zeros.
+pub(super) fn clocks(parts: &[Part]) -> Option<Fault> {
+    let mut on = (parts.iter().enumerate())
+        .filter_map(|(at, part)| Some((at, part.reading.clock()?)));
+    let (first, clock) = on.next()?;
+    let (other, _) = on.find(|(_, other)| *other != clock)?;
+    Some(Fault::Clocks(first, other))
 }
 
-/// Weights add; a term that was computed from other quantities goes as either.
-pub(super) fn temperatures(parts: &[Part]) -> Option<Reading> {
-    if !parts.iter().any(|part| is_temperature(part.reading)) {
-        return None;
-    }
+/// Weights add; a temperature that was computed from other quantities goes as either, a time is an
+/// interval.
+pub(super) fn scaled(parts: &[Part]) -> Option<Reading> {
+    let scale = parts.iter().find_map(|part| part.reading.scale())?;
     let weight = |part: &Part| match part.reading {
-        Reading::Temperature(weight) => weight,
-        _ => Weight::EITHER,
+        Reading::Scaled(_, weight) => weight,
+        _ => scale.weight_beside(),
     };
     let weights = parts.iter().filter(|part| !part.is_zero);
     let total = weights.fold(Weight::INTERVAL, |total, part| {
         total.plus(weight(part).scaled(part.sign()))
     });
-    Some(Reading::Temperature(total))
+    Some(Reading::on(scale, total))
 }
 
 // ---- products -------------------------------------------------------------------------------
@@ -382,14 +436,16 @@ fn stands_alone(factors: &[FactorPart], at: usize) -> bool {
     !factors[at].below && others.all(|(_, factor)| factor.form.is_plain())
 }
 
-/// The reading of a product with a temperature; `None` where no factor is one.
+/// The reading of a product with a reading on a scale; `None` where no factor is one.
 ///
-/// Numbers scale its weight. Beside anything else it counts from absolute zero: `T r^k`, `m c T`.
-pub(super) fn temperature_product(
+/// Numbers scale its weight. Beside anything else a temperature counts from absolute zero:
+/// `T r^k`, `m c T`; a point of time counts from nothing there.
+pub(super) fn scaled_product(
     factors: &[FactorPart],
     result: &Form,
 ) -> Result<Option<Reading>, Fault> {
-    let Some(at) = (factors.iter()).position(|factor| is_temperature(factor.reading)) else {
+    let on_scale = |factor: &FactorPart| factor.reading.scale().is_some();
+    let Some(at) = factors.iter().position(on_scale) else {
         return Ok(None);
     };
     let own = factors[at].reading;
@@ -400,9 +456,12 @@ pub(super) fn temperature_product(
         if own.is_interval() {
             return Ok(Some(own));
         }
-        if own.is_sum_of_points() {
+        if own.is_sum_of_points() && own.clock().is_none() {
             return Err(Fault::Points(at));
         }
+    }
+    if own.clock().is_some() {
+        return Err(Fault::Moment(at));
     }
     if let Some(written) = (factors.iter()).position(|factor| factor.is_written_point) {
         return Err(Fault::WrittenPoint(written));
@@ -418,7 +477,7 @@ pub(super) fn temperature_product(
     if let Some(at) = sum_of_points {
         return Err(Fault::Points(at));
     }
-    let above = |factor: &&FactorPart| !factor.below && is_temperature(factor.reading);
+    let above = |factor: &&FactorPart| !factor.below && on_scale(factor);
     let mut above = factors.iter().filter(above).peekable();
     // An interval in proportion is one: `(T_1 - T_2) x/L`.
     let is_interval = result.dimension() == Some(Dimension::temperature())
@@ -518,6 +577,8 @@ pub(super) enum Unfit {
     SumOfPoints,
     /// It adds or scales readings of pressure.
     SumOfReadings,
+    /// It is a point of time, asked in a unit of intervals.
+    Moment,
     /// It is an interval of temperature, asked as a point.
     Interval,
     /// It is a point, asked as an interval.
@@ -528,18 +589,25 @@ pub(super) enum Unfit {
     Other(Datum, Datum),
 }
 
-/// A reading with the word with which it is asked or claimed: `on_scale` is a unit that counts from
-/// a point of a temperature scale, as `degC` does.
+/// A reading with the word and the unit with which it is asked or claimed.
 ///
 /// What was free of a datum has the one of the word from here on.
 pub(super) fn asked(
     reading: Reading,
     word: Option<syntax::Datum>,
-    on_scale: bool,
+    unit: Option<&Unit>,
 ) -> Result<Reading, Unfit> {
     let datum = word.and_then(Datum::named);
     match (reading, datum) {
-        (Reading::Temperature(weight), _) => temperature_asked(weight, word, on_scale),
+        (Reading::Scaled(Scale::Temperature, weight), _) => {
+            let on_scale = unit.is_some_and(|unit| unit.mark() == Mark::Point);
+            temperature_asked(weight, word, on_scale)
+        }
+        (Reading::Scaled(Scale::Time(_), weight), _) => match unit {
+            _ if !weight.may_be_point() => Err(Unfit::SumOfPoints),
+            Some(_) => Err(Unfit::Moment),
+            None => Ok(reading),
+        },
         (Reading::Pressure(_, weight), _)
             if !weight.may_be_point() && !weight.may_be_interval() =>
         {
@@ -577,7 +645,7 @@ fn temperature_asked(
         (true, false) if as_interval => Err(Unfit::Point),
         _ if as_point => Ok(Reading::POINT),
         _ if as_interval => Ok(Reading::INTERVAL),
-        _ => Ok(Reading::Temperature(weight)),
+        _ => Ok(Reading::Scaled(Scale::Temperature, weight)),
     }
 }
 
@@ -637,7 +705,7 @@ mod tests {
         let over = sum(&[term(false, ABSOLUTE), term(true, ATMOSPHERE)]);
         let over = over.expect("a gauge pressure and a difference");
         assert_eq!(over.counts_from(), None);
-        let word = |word| asked(over, Some(word), false);
+        let word = |word| asked(over, Some(word), None);
         assert_eq!(word(syntax::Datum::Gauge), Ok(GAUGE));
         assert_eq!(
             word(syntax::Datum::Absolute),
@@ -648,15 +716,17 @@ mod tests {
     #[test]
     fn what_is_free_of_a_datum_takes_that_of_the_word() {
         let word = Some(syntax::Datum::Gauge);
-        assert_eq!(asked(Reading::Plain, word, false), Ok(GAUGE));
-        assert_eq!(asked(Reading::EITHER, None, true), Ok(Reading::POINT));
-        assert_eq!(asked(Reading::EITHER, None, false), Ok(Reading::EITHER));
+        assert_eq!(asked(Reading::Plain, word, None), Ok(GAUGE));
+        let celsius = Unit::lone("degC").ok();
+        let on_scale = asked(Reading::EITHER, None, celsius.as_ref());
+        assert_eq!(on_scale, Ok(Reading::POINT));
+        assert_eq!(asked(Reading::EITHER, None, None), Ok(Reading::EITHER));
         assert_eq!(
-            asked(Reading::DIFFERENCE, word, false),
+            asked(Reading::DIFFERENCE, word, None),
             Err(Unfit::Difference)
         );
         assert_eq!(
-            asked(GAUGE.scaled(0.5), None, false),
+            asked(GAUGE.scaled(0.5), None, None),
             Err(Unfit::SumOfReadings)
         );
     }

@@ -8,13 +8,18 @@ use crate::resolve::Expr;
 /// What has a meaning for points of a scale.
 pub(super) const POINTS: &str = "a difference such as `T_2 - T_1`, or a mean such as `(T_1 + T_2)/2`; `T - 0 K` for a temperature that counts from absolute zero";
 
+/// What has a meaning for points of time.
+pub(super) const MOMENTS: &str = "a difference of two points of time, such as `t_i - first(t_i)`";
+
 impl Fault {
     /// The code of the rule that is broken.
     pub(super) fn code(self) -> Code {
         match self {
             Fault::GaugeWithAbsolute(..) => Code::R01,
             Fault::NeedsAbsolute(_) => Code::R02,
-            Fault::Points(_) | Fault::Magnitude(_) => Code::R03,
+            Fault::Points(_) | Fault::Magnitude(_) | Fault::Moment(_) | Fault::Clocks(..) => {
+                Code::R03
+            }
             Fault::Level(_) | Fault::BesideLevel(_) => Code::R07,
             Fault::WrittenPoint(_) => Code::R08,
         }
@@ -42,6 +47,8 @@ impl Inference<'_> {
             Fault::WrittenPoint(_)
             | Fault::Points(_)
             | Fault::Magnitude(_)
+            | Fault::Moment(_)
+            | Fault::Clocks(..)
             | Fault::BesideLevel(_) => None,
         }
     }
@@ -87,9 +94,29 @@ impl Inference<'_> {
             Fault::Points(at) => Diagnostic::error(
                 fault.code(),
                 span(at),
-                format!("`{}` adds temperature points, which has no meaning by itself", text(at)),
+                format!("`{}` adds points of a scale, which has no meaning by itself", text(at)),
             )
             .with_help(POINTS),
+            Fault::Moment(at) => Diagnostic::error(
+                fault.code(),
+                span(at),
+                format!(
+                    "`{}` counts from the zero of a clock, and `{}` needs an interval",
+                    text(at),
+                    self.written(whole)
+                ),
+            )
+            .with_help(MOMENTS),
+            Fault::Clocks(one, other) => Diagnostic::error(
+                fault.code(),
+                span(other),
+                format!(
+                    "`{}` and `{}` are times of different clocks, with a date or without, with an offset from universal time or without: nothing lies between them",
+                    text(one),
+                    text(other)
+                ),
+            )
+            .with_help("one pattern for both, with an offset in both or in neither"),
             Fault::Level(at) => Diagnostic::error(
                 fault.code(),
                 span(at),
@@ -117,7 +144,7 @@ impl Inference<'_> {
                 fault.code(),
                 span(at),
                 format!(
-                    "`{}` is a point on a temperature scale: its magnitude and sign depend on the scale",
+                    "`{}` is a point on a scale: its magnitude and sign depend on the scale",
                     text(at)
                 ),
             )

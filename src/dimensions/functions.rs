@@ -28,7 +28,11 @@ impl Inference<'_> {
             }
             Dimensions::Compared => {
                 let verb = format!("go into one `{}`", function.name());
-                self.alike(arguments, &verb)?;
+                let found = self.alike(arguments, &verb)?;
+                if function == Function::Atan2 && found.reading.clock().is_some() {
+                    self.report(Fault::Moment(0), whole, &[arguments.first()?]);
+                    return None;
+                }
                 Some(number_of(function))
             }
             Dimensions::Same => self.alike(arguments, "go into one function"),
@@ -142,8 +146,7 @@ impl Inference<'_> {
         };
         // `sum(w_i T_i)`: the weights of the rows add up.
         let types = self.parts(factors.iter().map(|factor| &factor.expr))?;
-        let is_temperature = |part: &Type| matches!(part.reading, Reading::Temperature(_));
-        let own = types.iter().position(is_temperature);
+        let own = types.iter().position(|part| part.reading.scale().is_some());
         let scale = own.and_then(|own| {
             let others = factors.iter().enumerate().filter(|(at, _)| *at != own);
             self.numbers_of(others.map(|(_, factor)| factor))
@@ -180,7 +183,7 @@ impl Inference<'_> {
                     return None;
                 }
                 Ok(reading) if is_point_beside_interval(reading) => {
-                    self.report_point_beside_interval(&beside);
+                    self.report_point_beside_interval(&beside, reading);
                     return None;
                 }
                 Ok(_) => {}
@@ -193,6 +196,18 @@ impl Inference<'_> {
     pub(super) fn zero_beside_point(&mut self, beside: &[&Expr; 2], types: &[Type]) -> Option<()> {
         for (zero, other) in [(0, 1), (1, 0)] {
             if is_zero(beside[zero]) && types[other].reading.is_point() {
+                if let Some(clock) = types[other].reading.clock() {
+                    let message = format!(
+                        "`0` beside the {} `{}` is no point of time",
+                        clock.noun(),
+                        self.written(beside[other])
+                    );
+                    self.diagnostics.push(
+                        Diagnostic::error(Code::R04, beside[zero].span, message)
+                            .with_help("a difference, such as `t_i - first(t_i)`"),
+                    );
+                    return None;
+                }
                 let message = format!(
                     "`0` beside the temperature `{}` has two readings: 0 on its scale, and absolute zero",
                     self.written(beside[other])
@@ -210,17 +225,24 @@ impl Inference<'_> {
         Some(())
     }
 
-    fn report_point_beside_interval(&mut self, beside: &[&Expr; 2]) {
+    fn report_point_beside_interval(&mut self, beside: &[&Expr; 2], left: Reading) {
+        let (point, help) = match left.clock() {
+            Some(_) => (
+                "point of time",
+                "a difference of two of them, such as `t_i - first(t_i)`, for an interval",
+            ),
+            None => (
+                "temperature",
+                "`degC difference` for an interval, or a difference of two temperatures",
+            ),
+        };
         let message = format!(
-            "one of `{}` and `{}` is a temperature, the other an interval",
+            "one of `{}` and `{}` is a {point}, the other an interval",
             self.written(beside[0]),
             self.written(beside[1])
         );
-        self.diagnostics.push(
-            Diagnostic::error(Code::R04, beside[1].span, message).with_help(
-                "`degC difference` for an interval, or a difference of two temperatures",
-            ),
-        );
+        self.diagnostics
+            .push(Diagnostic::error(Code::R04, beside[1].span, message).with_help(help));
     }
 
     pub(super) fn root(&mut self, whole: &Expr, arguments: &[Expr], degree: i32) -> Option<Type> {
@@ -441,10 +463,10 @@ fn number_of(function: Function) -> Type {
     }
 }
 
-/// Whether the difference of two temperatures leaves a datum: only one of them is a point.
+/// Whether the difference of two readings on a scale leaves a datum: only one of them is a point.
 pub(super) fn is_point_beside_interval(difference: Reading) -> bool {
     match difference {
-        Reading::Temperature(weight) => !weight.may_be_interval(),
+        Reading::Scaled(_, weight) => !weight.may_be_interval(),
         _ => false,
     }
 }

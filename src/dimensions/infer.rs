@@ -420,7 +420,7 @@ impl<'a> Inference<'a> {
         let form = self.settled(&form);
         let counts = counts.complete(&form);
         let energy = energy::of_product(factors, &types, (form.dimension(), counts));
-        let is_scaled = (types.iter()).any(|part| matches!(part.reading, Reading::Temperature(_)));
+        let is_scaled = types.iter().any(|part| part.reading.scale().is_some());
         let parts: Vec<FactorPart> = factors
             .iter()
             .zip(types)
@@ -534,6 +534,7 @@ impl<'a> Inference<'a> {
                 Fault::NeedsAbsolute(0)
             }
             Reading::Level => Fault::Level(0),
+            reading if reading.clock().is_some() => Fault::Moment(0),
             reading if reading.is_sum_of_points() => Fault::Points(0),
             _ => return Some(()),
         };
@@ -586,6 +587,7 @@ pub(super) fn quantity_type(quantity: &Quantity) -> Type {
         (Some(syntax::Datum::Absolute), _) => Reading::pressure(Datum::Absolute),
         (Some(syntax::Datum::Difference), _) => Reading::INTERVAL,
         (_, Mark::Point) => Reading::POINT,
+        (_, Mark::Clock(clock)) => Reading::moment(clock),
         (_, Mark::Decibel) => Reading::Level,
         _ if quantity.unit.dimension() == Dimension::temperature() => Reading::EITHER,
         _ => Reading::Plain,

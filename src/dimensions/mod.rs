@@ -21,7 +21,7 @@ mod statements;
 mod turning;
 mod vectors;
 
-pub use datum::{Datum, Weight};
+pub use datum::{Datum, Scale, Weight};
 pub use energy::Energy;
 pub use form::Form;
 pub use forms::is_relative as relative;

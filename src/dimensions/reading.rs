@@ -4,7 +4,7 @@
 //! of plain quantities but obey rules of their own: those of pressures and temperatures stand in
 //! `datum`, those of levels in `level`, and turning has its own file.
 
-use super::{Datum, Form, Weight, datum, level};
+use super::{Datum, Form, Scale, Weight, datum, level};
 use crate::quantity::Dimension;
 
 /// What a number counts from.
@@ -14,9 +14,8 @@ pub enum Reading {
     Plain,
     /// It depends on names without a value.
     Unknown,
-    /// A temperature, and how often it contains its datum. A literal in K goes as a point and as
-    /// an interval.
-    Temperature(Weight),
+    /// A temperature or a point of time, and how often it contains its datum.
+    Scaled(Scale, Weight),
     /// A pressure with the datum from which it counts, and how often it contains that.
     Pressure(Datum, Weight),
     /// A force, moment or energy reckoned from pressures with this datum.
@@ -32,8 +31,12 @@ pub enum Fault {
     GaugeWithAbsolute(usize, usize),
     /// A gauge pressure (the index of its factor) where absolute is needed.
     NeedsAbsolute(usize),
-    /// A sum of temperature points used in a product; the index of its factor.
+    /// A sum of points of a scale used in a product; the index of its factor.
     Points(usize),
+    /// A point of time in a product or a power; the index of its factor.
+    Moment(usize),
+    /// Points of time that count from different zeros; the indices of two.
+    Clocks(usize, usize),
     /// A temperature written in `degC` among the factors of a product; the index of its factor.
     WrittenPoint(usize),
     /// The magnitude or the sign of a point on a scale; its index.
@@ -65,13 +68,13 @@ impl Part {
 
 /// The reading of a sum.
 pub fn sum(parts: &[Part]) -> Result<Reading, Fault> {
-    if let Some(fault) = datum::clash(parts) {
+    if let Some(fault) = datum::clash(parts).or_else(|| datum::clocks(parts)) {
         return Err(fault);
     }
     if parts.iter().any(|part| part.reading == Reading::Unknown) {
         return Ok(Reading::Unknown);
     }
-    if let Some(reading) = datum::pressures(parts).or_else(|| datum::temperatures(parts)) {
+    if let Some(reading) = datum::pressures(parts).or_else(|| datum::scaled(parts)) {
         return Ok(reading);
     }
     Ok(level::sum(parts)?.unwrap_or(Reading::Plain))
@@ -116,7 +119,7 @@ pub fn product(factors: &[FactorPart], result: &Form) -> Result<Reading, Fault> 
     if let Some(reading) = level::product(factors, result)? {
         return Ok(reading);
     }
-    if let Some(reading) = datum::temperature_product(factors, result)? {
+    if let Some(reading) = datum::scaled_product(factors, result)? {
         return Ok(reading);
     }
     if let Some(reading) = datum::pressure_product(factors, result) {

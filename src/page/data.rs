@@ -54,13 +54,19 @@ fn headings(page: &Page, table: &worksheet::Table) -> Vec<Text> {
 /// "*l* / mm"
 fn heading(page: &Page, column: &TableColumn) -> Text {
     let Entries::Readings {
-        symbol, unit, word, ..
+        symbol,
+        unit,
+        pattern,
+        word,
+        ..
     } = &column.entries
     else {
         return Text::new(column.heading.clone());
     };
     let mut text = Text::from(typeset::symbol(*symbol, &page.context));
-    if !unit.text().is_empty() {
+    if let Some(pattern) = pattern {
+        text.say(format!("\u{a0}/\u{a0}{pattern}"));
+    } else if !unit.text().is_empty() {
         text.say("\u{a0}/\u{a0}");
         let is_compound = unit.text().contains([' ', '/', '·']);
         text.say(match is_compound {
@@ -86,9 +92,15 @@ fn row(table: &worksheet::Table, at: usize) -> Row {
 
 fn entry(column: &TableColumn, at: usize) -> Text {
     match &column.entries {
-        Entries::Readings { written, .. } => {
+        Entries::Readings {
+            written, pattern, ..
+        } => {
             let entry = written.get(at).map_or("", String::as_str);
-            Text::new(entry.replace('-', "\u{2212}"))
+            match pattern {
+                // Dates have hyphens.
+                Some(_) => Text::new(entry),
+                None => Text::new(entry.replace('-', "\u{2212}")),
+            }
         }
         Entries::Words(words) => Text::new(words.get(at).map_or("", |word| word)),
     }

@@ -10,7 +10,7 @@ use super::{Page, plot};
 use crate::algebra::Sign;
 use crate::diagnostic::{Diagnostic, Fix, Severity};
 use crate::proofs::{Ground, Verdict};
-use crate::quantity::to_figures;
+use crate::quantity::{Mark, to_figures};
 use crate::resolve::statement::{Bound, Branch, End, Solved, Way};
 use crate::resolve::{Expr, ExprKind, Shape, SymbolId, Typed};
 use crate::syntax::BlockKind;
@@ -422,7 +422,7 @@ fn add(place: Place<'_>, statement: &Statement, report: &mut Report) {
         } => report.answers.push(Answer {
             name: name(place, expr),
             value: numbers(&shown.values, shown.shape),
-            unit: shown.unit.text().to_owned(),
+            unit: unit(shown),
             datum: shown.datum(),
             uncertainty: uncertainty(shown),
             uncertainty_unit: uncertainty_unit(shown),
@@ -451,7 +451,7 @@ fn fit(place: Place<'_>, statement: &Statement, fit: &Fit) -> FitFound {
             .map(|((symbol, shown), (si, si_uncertainty))| FitParameter {
                 name: place.key(*symbol).to_owned(),
                 value: self::numbers(&shown.values, shown.shape),
-                unit: shown.unit.text().to_owned(),
+                unit: unit(shown),
                 uncertainty: uncertainty(shown),
                 si: *si,
                 si_uncertainty: *si_uncertainty,
@@ -738,7 +738,7 @@ fn outcome(place: Place<'_>, statement: &Statement, name: String, shown: &Shown)
         line: place.line(statement),
         problem: place.placed.problem.title.clone(),
         value: numbers(&shown.values, shown.shape),
-        unit: shown.unit.text().to_owned(),
+        unit: unit(shown),
         datum: shown.datum(),
         uncertainty: uncertainty(shown),
         uncertainty_unit: uncertainty_unit(shown),
@@ -764,6 +764,14 @@ fn uncertainty(shown: &Shown) -> Option<Numbers> {
     let size = |spread: &Option<Spread>| spread.as_ref().map_or(0.0, |spread| spread.size);
     let sizes: Vec<f64> = shown.uncertainties.iter().map(size).collect();
     (!sizes.is_empty()).then(|| numbers(&sizes, shown.shape))
+}
+
+/// The unit of the value; that of a point of time is not printed.
+fn unit(shown: &Shown) -> String {
+    match shown.unit.mark() {
+        Mark::Clock(_) => shown.unit.interval().text().to_owned(),
+        _ => shown.unit.text().to_owned(),
+    }
 }
 
 /// The unit that an uncertainty is in: that of the value, as an interval.

@@ -270,6 +270,18 @@ impl Decimal {
         parse(&format!("1e{}", self.last))
     }
 
+    /// The printed number exactly, as so many times a power of ten; `None` where it is none.
+    pub(crate) fn exact(&self) -> Option<(i128, i32)> {
+        if self.special.is_some() || self.is_bound {
+            return None;
+        }
+        let digits: i128 = match self.digits.as_str() {
+            "" => 0,
+            digits => digits.parse().ok()?,
+        };
+        Some((if self.negative { -digits } else { digits }, self.last))
+    }
+
     /// How many figures are printed.
     pub fn figures(&self) -> usize {
         self.digits.len()

@@ -1,5 +1,7 @@
 //! How a unit reads its number, and whose it is.
 
+use super::Clock;
+
 /// How a unit reads its number, beyond its size.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Mark {
@@ -23,6 +25,8 @@ pub enum Mark {
     Point,
     /// An interval of a temperature scale: degC inside a compound unit.
     Interval,
+    /// A point of time, in seconds: no unit that can be written.
+    Clock(Clock),
 }
 
 /// The system a unit belongs to.

@@ -6,6 +6,7 @@
 //! reads its number (see [`Mark`]).
 
 mod automatic;
+mod clock;
 mod compose;
 mod constants;
 mod dimension;
@@ -20,6 +21,7 @@ mod turning;
 mod unit;
 
 pub use automatic::{Amount, automatic, decibels, rescaled};
+pub use clock::{Clock, SECONDS_OF_DAY};
 pub use compose::{UnitError, UnitToken};
 pub use constants::{Constant, EDITION, constant, constants, constants_like};
 pub use dimension::{Dimension, Exponent, product as exponent_product, sum as exponent_sum};

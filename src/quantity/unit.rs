@@ -4,7 +4,7 @@ use std::sync::{Arc, LazyLock};
 
 use super::mark::{Family, Mark};
 use super::registry::Size;
-use super::{Dimension, Exponent, Turning, UnitError, UnitToken, compose, spelling};
+use super::{Clock, Dimension, Exponent, Turning, UnitError, UnitToken, compose, spelling};
 use crate::functions::Measured;
 use crate::precise::{self, Precise};
 
@@ -45,6 +45,20 @@ impl Unit {
             })
         });
         ONE.clone()
+    }
+
+    /// The second.
+    pub fn second() -> Unit {
+        Unit::lone("s").unwrap_or_else(|_| Unit::one())
+    }
+
+    /// The unit of points of time: the second, from the zero of their clock. It is not written.
+    pub fn clock(clock: Clock) -> Unit {
+        Unit::new(Parts {
+            dimension: Dimension::time(),
+            mark: Mark::Clock(clock),
+            ..Parts::clone(&Unit::one().0)
+        })
     }
 
     pub(super) fn new(parts: Parts) -> Unit {
@@ -96,7 +110,11 @@ impl Unit {
     /// The unit of a derivative: this one over another, as an interval; `None` where one of them
     /// cannot be a part of such a unit.
     pub fn over(&self, below: &Unit) -> Option<Unit> {
-        let found = spelling::over(&self.0.source, &below.0.source).ok()?;
+        let typed = |unit: &Unit| match unit.mark() {
+            Mark::Clock(_) => Unit::second().0.source.clone(),
+            _ => unit.0.source.clone(),
+        };
+        let found = spelling::over(&typed(self), &typed(below)).ok()?;
         let alone = found.mark() == Mark::Point;
         Some(if alone { found.interval() } else { found })
     }
@@ -233,6 +251,7 @@ impl Unit {
     pub fn interval(&self) -> Unit {
         let mark = match self.0.mark {
             Mark::Point => Mark::Interval,
+            Mark::Clock(_) => return Unit::second(),
             other => other,
         };
         Unit::new(Parts {

@@ -178,16 +178,18 @@ impl Resolver<'_> {
 
     /// A share of a temperature or a clock reading depends on where its scale begins.
     fn refuse_share_of_point(&mut self, place: Span, unit: &Unit) -> Found<()> {
-        if unit.mark() != Mark::Point {
-            return Some(());
-        }
-        let (written, unit) = (place.of(self.text), unit.source());
+        let (of, unit) = match unit.mark() {
+            Mark::Point => ("temperature", unit.source()),
+            Mark::Clock(clock) => (clock.noun(), "s"),
+            _ => return Some(()),
+        };
+        let written = place.of(self.text);
         self.diagnostics.push(
             Diagnostic::error(
                 Code::U12,
                 place,
                 format!(
-                    "`{written}` of a temperature has two readings: its scale begins at an agreed point"
+                    "`{written}` of a {of} has two readings: its scale begins at an agreed point"
                 ),
             )
             .with_help(format!("the uncertainty in its unit: `± 0.5 {unit}`")),

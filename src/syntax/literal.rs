@@ -106,7 +106,7 @@ fn add_part(literal: &mut Literal, magnitude: Magnitude, unit: UnitExpr) {
         .extend(literal.unit.replace(unit).map(|unit| (magnitude, unit)));
 }
 
-fn one_unit(span: Span, symbol: &str) -> UnitExpr {
+pub(super) fn one_unit(span: Span, symbol: &str) -> UnitExpr {
     let factor = UnitFactor {
         span,
         symbol: symbol.into(),

@@ -242,7 +242,7 @@ fn with_unit(reader: &Reader<'_>, found: &Literal, own: SizeTerm, whole: Span) -
             Ok(SizeTerm { unit: None, ..own })
         }
         Some(unit) if own.unit.is_none() && own.share.is_none() => {
-            let unit = reader.slice(unit.span);
+            let unit = typed(unit);
             let place = Span {
                 start: whole.start.max(own.span.start.min(whole.end)),
                 ..own.span
@@ -264,6 +264,28 @@ fn with_unit(reader: &Reader<'_>, found: &Literal, own: SizeTerm, whole: Span) -
             Err(Box::new(refusal.with_fixes(with_unit)))
         }
         _ => Ok(own),
+    }
+}
+
+/// A unit as an author types it.
+fn typed(unit: &UnitExpr) -> String {
+    let part = |is_below: bool| -> Vec<String> {
+        let factors = unit.factors.iter().filter(|it| (it.power < 0) == is_below);
+        factors
+            .map(|factor| match (factor.power.abs(), factor.root) {
+                (1, 1) => factor.symbol.to_string(),
+                (power, 1) => format!("{}^{power}", factor.symbol),
+                (power, root) => format!("{}^({power}/{root})", factor.symbol),
+            })
+            .filter(|it| !it.is_empty())
+            .collect()
+    };
+    let (above, below) = (part(false).join(" "), part(true));
+    let above = if above.is_empty() { "1" } else { &above };
+    match below.as_slice() {
+        [] => above.to_owned(),
+        [one] => format!("{above}/{one}"),
+        _ => format!("{above}/({})", below.join(" ")),
     }
 }
 

@@ -8,6 +8,7 @@ use csv::{ByteRecord, ReaderBuilder};
 
 use super::encoding::{self, Encoding, NotText};
 use super::number::{NoNumber, Reading, Sign, reading_with};
+use super::time::{Pattern, Time};
 use super::{MOST_COLUMNS, MOST_FIELD_BYTES, MOST_ROWS, is_missing};
 
 /// What stands between the fields of a line.
@@ -102,8 +103,19 @@ pub enum Which {
 pub struct Wanted<'w> {
     /// Which.
     pub which: &'w Which,
-    /// Whether it holds readings; else words.
-    pub is_readings: bool,
+    /// What it holds.
+    pub holds: Holds,
+}
+
+/// What a column holds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Holds {
+    /// Numbers.
+    Readings,
+    /// Times.
+    Times(Pattern),
+    /// Words.
+    Words,
 }
 
 /// A column that was read.
@@ -120,6 +132,8 @@ pub struct FileColumn {
 pub enum Fields {
     /// Readings; `None` where there is none.
     Readings(Vec<Option<Reading>>),
+    /// Times in a pattern, and as they are written; `None` where there is none.
+    Times(Pattern, Vec<(Option<Time>, Box<str>)>),
     /// Words.
     Words(Vec<Box<str>>),
 }
@@ -374,9 +388,10 @@ impl<'a> Walk<'a> {
             is_ahead = self.next()?;
         }
         let mut found: Vec<Fields> = (self.wanted.iter())
-            .map(|wanted| match wanted.is_readings {
-                true => Fields::Readings(Vec::new()),
-                false => Fields::Words(Vec::new()),
+            .map(|wanted| match wanted.holds {
+                Holds::Readings => Fields::Readings(Vec::new()),
+                Holds::Times(pattern) => Fields::Times(pattern, Vec::new()),
+                Holds::Words => Fields::Words(Vec::new()),
             })
             .collect();
         let mut faults: Vec<Option<Fault>> = vec![None; found.len()];
@@ -428,29 +443,33 @@ impl<'a> Walk<'a> {
         let bytes = self.record.get(column).unwrap_or_default();
         // What was cut out of a text between separators is text.
         let text = std::str::from_utf8(bytes).unwrap_or("").trim();
-        let readings = match into {
-            Fields::Words(into) => return into.push(text.into()),
-            Fields::Readings(into) => into,
-        };
         let is_none = is_missing(text) || self.layout.missing.iter().any(|it| **it == *text);
-        if is_none {
-            return readings.push(None);
-        }
-        match reading_with(text, self.layout.sign) {
-            Ok(reading) if !text.is_empty() => readings.push(Some(reading)),
-            other => match fault {
-                Some(Fault::Field { more, .. }) => *more += 1,
-                _ => {
-                    *fault = Some(Fault::Field {
-                        wanted,
-                        line: self.line(),
-                        column: column + 1,
-                        text: text.into(),
-                        why: other.err().filter(|_| !text.is_empty()),
-                        more: 0,
-                    });
-                }
+        let sign = self.layout.sign;
+        let why = match into {
+            Fields::Words(into) => return into.push(text.into()),
+            Fields::Readings(into) if is_none => return into.push(None),
+            Fields::Times(_, into) if is_none => return into.push((None, text.into())),
+            Fields::Readings(into) => match reading_with(text, sign) {
+                Ok(reading) => return into.push(Some(reading)),
+                Err(why) => why,
             },
+            Fields::Times(pattern, into) => match pattern.time(text, sign) {
+                Some(time) => return into.push((Some(time), text.into())),
+                None => NoNumber::Pattern(*pattern),
+            },
+        };
+        match fault {
+            Some(Fault::Field { more, .. }) => *more += 1,
+            _ => {
+                *fault = Some(Fault::Field {
+                    wanted,
+                    line: self.line(),
+                    column: column + 1,
+                    text: text.into(),
+                    why: (!text.is_empty()).then_some(why),
+                    more: 0,
+                });
+            }
         }
     }
 

@@ -1,5 +1,7 @@
 //! Fields to numbers, exactly as they stand there.
 
+use super::Pattern;
+
 /// A decimal number exactly: so many times a power of ten.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Decimal {
@@ -61,6 +63,8 @@ pub enum NoNumber {
     Thousands,
     /// `12:05`
     Time,
+    /// No time in this pattern.
+    Pattern(Pattern),
     /// More digits or a higher power of ten than there is room for.
     TooLarge,
     /// Anything else.

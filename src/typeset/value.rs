@@ -240,7 +240,7 @@ fn each_uncertain(shown: &Shown) -> impl Iterator<Item = (&Decimal, Option<&Spre
 
 /// The numbers of a list or a vector in their brackets, each with its uncertainty.
 fn list(shown: &Shown) -> Node {
-    if shown.uncertainties.is_empty() {
+    if shown.uncertainties.is_empty() || shown.digits.is_empty() {
         return plain_list(shown);
     }
     let entries = each_uncertain(shown).map(|(digits, spread)| match spread {

@@ -7,7 +7,7 @@ use super::site::{AskSite, Form};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::dimensions::Type;
 use crate::evaluate::{Doubt, Value};
-use crate::quantity::{self, Decimal};
+use crate::quantity::{self, Decimal, Mark};
 use crate::resolve::statement::{Ask, Condition, Literal};
 use crate::resolve::{Expr, ExprKind, Kind, Shape, SymbolId};
 use crate::syntax::{Expanded, Precision};
@@ -33,7 +33,10 @@ impl Builder<'_> {
 
     /// Notes an ask, and warns when a filled number is stale.
     pub(super) fn note_site(&mut self, ask: &Ask, filled: Option<&Literal>, shown: Option<&Shown>) {
+        // A point of time is no number that a line could hold.
+        let is_number = |shown: &&Shown| !matches!(shown.unit.mark(), Mark::Clock(_));
         let shown = shown.filter(|shown| shown.shape != Shape::List && is_finite(shown));
+        let shown = shown.filter(is_number);
         let number = shown.map(number);
         let text = self.text;
         let form = match filled {
@@ -145,7 +148,7 @@ impl Builder<'_> {
             ExprKind::Abs(inner) => inner.as_symbol(),
             _ => None,
         };
-        let (None, Some(symbol)) = (&ask.unit, symbol) else {
+        let (None, Some(symbol), None) = (&ask.unit, symbol, found.reading.clock()) else {
             return ask.clone();
         };
         let wanted = self.tables.wanted.get(&symbol);

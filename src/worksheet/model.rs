@@ -658,6 +658,8 @@ pub enum Entries {
         symbol: SymbolId,
         /// The unit that the numbers count in.
         unit: Unit,
+        /// Where they are times, how those are written.
+        pattern: Option<&'static str>,
         /// "gauge", "abs" or "difference" behind the unit.
         word: Option<&'static str>,
         /// As they were written, one a row.
@@ -999,6 +1001,7 @@ impl Shown {
         match self.unit.mark() {
             Mark::Gauge => Some("gauge"),
             Mark::Absolute => Some("abs"),
+            Mark::Clock(clock) => Some(clock.zero()),
             _ => self.word,
         }
     }

@@ -3,9 +3,9 @@
 use super::model::{Coverage, Shown, SizeShown, Spread};
 use crate::dimensions::{Counts, Datum, Energy, Reading, Type};
 use crate::evaluate::{self, Sources, Value};
-use crate::quantity::{self, Amount, Dimension, Extent, Family, Mark, Unit};
+use crate::quantity::{self, Amount, Clock, Dimension, Extent, Family, Mark, Unit};
 use crate::resolve::statement::Ask;
-use crate::resolve::{Quantity, Shape, Size};
+use crate::resolve::{Quantity, Shape, Size, SizeForm};
 use crate::syntax::tokens::{TokenKind, tokens};
 use crate::syntax::{self, Expanded, Precision};
 
@@ -47,6 +47,9 @@ pub(super) fn result(value: &Value, found: &Type, ask: &Ask, manner: Manner<'_>)
 
 fn automatic(found: &Type, amount: Amount, manner: Manner<'_>) -> Unit {
     let dimension = amount.dimension;
+    if let Some(clock) = found.reading.clock() {
+        return Unit::clock(clock);
+    }
     let level = found.reading == Reading::Level;
     if level {
         let is_own = |unit: &&Unit| unit.mark() == Mark::Decibel && unit.dimension() == dimension;
@@ -95,6 +98,7 @@ fn fits(unit: &Unit, reading: Reading) -> bool {
         Mark::Gauge => reading.counts_from() == Some(Datum::Gauge),
         Mark::Absolute => reading.counts_from().is_some_and(|datum| !datum.is_gauge()),
         Mark::Interval => unit.dimension() != Dimension::temperature(),
+        Mark::Clock(_) => false,
         Mark::None | Mark::Revolutions | Mark::Revolution | Mark::Radians | Mark::Cycles => true,
     }
 }
@@ -107,6 +111,9 @@ pub(super) fn in_unit(
     ask: &Ask,
     manner: Manner<'_>,
 ) -> Shown {
+    if let Mark::Clock(clock) = unit.mark() {
+        return moments(value, clock, ask, manner);
+    }
     let values: Vec<f64> = value
         .rows
         .iter()
@@ -166,6 +173,71 @@ pub(super) fn in_unit(
             Precision::Figures(figures) => figures,
             Precision::Decimals(_) | Precision::Uncertainty(_) => manner.figures,
         },
+    }
+}
+
+/// Points of time as ISO 8601 writes them: to the millisecond, without zeros at the end, unless the
+/// line says to how many decimals of a second; uncertain ones as far as two figures of that go.
+fn moments(value: &Value, clock: Clock, ask: &Ask, manner: Manner<'_>) -> Shown {
+    const MILLISECONDS: u8 = 3;
+    const MOST_DECIMALS: i32 = 9;
+    let unit = Unit::clock(clock);
+    let reading = Reading::moment(clock);
+    let (degrees, coverage) = expanded(value, ask, manner);
+    let (mut doubt, mut sizes) = (None, Vec::new());
+    let rows = (0..value.rows.len()).map(|row| {
+        let found = value.uncertainty(row, manner.sources);
+        let factor = coverage.as_ref().and_then(|(factors, _)| factors.get(row));
+        let half = (found.as_ref()).map(|found| found.size * factor.copied().unwrap_or(1.0));
+        let half = half.map(|half| quantity::to_figures(half, 2));
+        let decimals = match (ask.precision, &half) {
+            (Some(Precision::Decimals(decimals)), _) => decimals,
+            (_, Some(half)) => {
+                quantity::decimals_of(half.unit_in_last_place()).clamp(0, MOST_DECIMALS) as u8
+            }
+            (_, None) => MILLISECONDS,
+        };
+        let read = (reading, Counts::NOTHING, &unit);
+        let (digits, own) = evaluate::digits(value, row, read, Precision::Decimals(decimals));
+        doubt = doubt.or(own);
+        let is_asked = matches!(ask.precision, Some(Precision::Decimals(_)));
+        let text = digits.exact().and_then(|(mut digits, mut power)| {
+            while power > 0 || (power < 0 && digits % 10 == 0 && !is_asked && half.is_none()) {
+                let step = if power > 0 { -1 } else { 1 };
+                digits = if step < 0 { digits * 10 } else { digits / 10 };
+                power += step;
+            }
+            clock.text(digits, power)
+        });
+        let spread = found.zip(half).map(|(found, half)| {
+            sizes.push(half.ascii());
+            Spread {
+                size: found.size,
+                digits: half,
+                is_second_order: found.is_second_order,
+            }
+        });
+        (text.unwrap_or_else(|| "–".to_owned()), spread)
+    });
+    let (texts, uncertainties): (Vec<String>, Vec<_>) = rows.unzip();
+    let is_exact = uncertainties.iter().all(Option::is_none);
+    let is_same = uncertainties.len() == sizes.len() && sizes.windows(2).all(|it| it[0] == it[1]);
+    let sizes = sizes.first().filter(|_| is_same).map(|size| SizeShown {
+        form: SizeForm::PlusMinus,
+        terms: vec![(size.clone(), Some(Unit::second()))],
+        words: Vec::new(),
+    });
+    Shown {
+        doubt,
+        si: value.rows.clone(),
+        values: value.rows.clone(),
+        shape: value.shape,
+        unit,
+        uncertainties: if is_exact { Vec::new() } else { uncertainties },
+        coverage: coverage.map(|(_, coverage)| coverage),
+        degrees: if is_exact { Vec::new() } else { degrees },
+        sizes: sizes.into_iter().collect(),
+        ..number(&texts.join(", "), f64::NAN)
     }
 }
 

@@ -163,13 +163,12 @@ impl Inference<'_> {
         let wanted = symbol.and_then(|symbol| self.notes.wanted.get(&symbol).cloned());
         let wanted = wanted.unwrap_or_default();
         let unit = ask.unit.as_ref().or(wanted.unit.as_ref());
-        let on_scale = unit.is_some_and(|unit| unit.mark() == Mark::Point);
         let word = ask.datum.or(wanted.datum);
         let asked = match role {
             // What `required` asks with a word has that word before the line that defines it.
-            Role::Defined => datum::asked(found.reading, wanted.datum, false)
-                .and_then(|reading| datum::asked(reading, word, on_scale)),
-            Role::Restated => datum::asked(found.reading, word, on_scale),
+            Role::Defined => datum::asked(found.reading, wanted.datum, None)
+                .and_then(|reading| datum::asked(reading, word, unit)),
+            Role::Restated => datum::asked(found.reading, word, unit),
         };
         match (asked, role, symbol) {
             (Ok(reading), ..) => {
@@ -239,6 +238,7 @@ impl Inference<'_> {
         let mark = ask.unit.as_ref().map_or(Mark::None, Unit::mark);
         let diagnostic = match unfit {
             Unfit::SumOfPoints => points(&subject, span),
+            Unfit::Moment => moment(&subject, span),
             Unfit::SumOfReadings => pressures(&subject, span),
             Unfit::Interval => {
                 let fix = ask.unit.as_ref().filter(|_| ask.datum.is_none());
@@ -345,9 +345,16 @@ fn points(subject: &str, span: Span) -> Diagnostic {
     Diagnostic::error(
         Code::R03,
         span,
-        format!("`{subject}` is neither a temperature nor an interval: it adds or scales temperature points"),
+        format!("`{subject}` is neither a point of its scale nor an interval: it adds or scales points"),
     )
     .with_help(POINTS)
+}
+
+fn moment(subject: &str, span: Span) -> Diagnostic {
+    let message = format!("`{subject}` is a point of time, which is no number of a unit");
+    Diagnostic::error(Code::R04, span, message).with_help(format!(
+        "`{subject} = ?` for the time of day or the date; for an interval a difference, such as `{subject} - first(t_i)`"
+    ))
 }
 
 fn interval(subject: &str, span: Span) -> Diagnostic {

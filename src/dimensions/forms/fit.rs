@@ -16,7 +16,6 @@ impl<'a> Inference<'a> {
             self.seeded_by(parameter);
         }
         self.members(&fit.sides)?;
-        let mut is_counted = false;
         for parameter in &fit.parameters {
             let bounds = parameter.between.iter().flatten();
             let starts: Vec<&Expr> = parameter.near.iter().chain(bounds).collect();
@@ -25,13 +24,9 @@ impl<'a> Inference<'a> {
                 self.report_open(parameter);
                 return None;
             }
-            is_counted |= found.counts != Counts::NOTHING || found.reading != Reading::Plain;
         }
-        let found = match is_counted {
-            // Once more, now that it is known what the parameters count.
-            true => self.members(&fit.sides)?,
-            false => self.infer(&fit.sides[0])?,
-        };
+        // Once more, now that it is known what the parameters count, and from what.
+        let found = self.members(&fit.sides)?;
         if let Some(which) = &fit.which {
             self.which(which)?;
         }

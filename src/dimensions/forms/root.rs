@@ -19,9 +19,11 @@ impl<'a> Inference<'a> {
         Some(Type { reading, ..found })
     }
 
-    /// An equation once more, where its unknown is now known to count turns, cycles or radians.
+    /// An equation once more, where its unknown is now known to count turns, cycles or radians, or
+    /// to be an interval of time.
     pub(super) fn again(&mut self, sides: &[Expr], unknown: &Type) -> Option<()> {
-        if unknown.counts == Counts::NOTHING {
+        let is_time = unknown.form.dimension() == Some(Dimension::time());
+        if unknown.counts == Counts::NOTHING && !is_time {
             return Some(());
         }
         self.members(sides).map(|_| ())

@@ -11,7 +11,7 @@ use super::Kind;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::quantity::Unit;
 use crate::syntax::{self, Content, Distribution, Remark};
-use crate::tables::Reading;
+use crate::tables::{Reading, Times};
 use crate::text::Span;
 
 /// A table of readings.
@@ -50,6 +50,8 @@ pub struct Readings {
     pub value: Expr,
     /// As they are written, one a row.
     pub written: Arc<[Option<Reading>]>,
+    /// Where they are times, as those are written.
+    pub times: Option<Times>,
     /// What it is, in words.
     pub description: Option<Span>,
 }
@@ -154,7 +156,7 @@ impl Resolver<'_> {
         title: Option<&str>,
         defined: &mut Vec<SymbolId>,
     ) -> Option<Column> {
-        let (name, unit, datum, heading, readings) = match &column.content {
+        let (name, unit, datum, heading, readings, times) = match &column.content {
             Content::Words(words) => {
                 let heading = column.span.of(self.text);
                 self.headings.insert((self.problem, heading.into()));
@@ -163,19 +165,21 @@ impl Resolver<'_> {
             Content::Readings {
                 name,
                 unit,
+                times,
                 datum,
                 sizes,
                 readings,
-            } => (name, unit, datum, sizes, readings),
+            } => (name, unit, datum, sizes, readings, times),
         };
         let symbol = self.define(name, &mut None);
         defined.extend(symbol);
         let written = unit.as_ref();
-        let (unit, datum) = match unit {
-            Some(unit) => self.unit_with_datum(unit, *datum)?,
-            None => (Unit::one(), None),
+        let (unit, datum) = match (unit, times) {
+            (Some(unit), _) => self.unit_with_datum(unit, *datum)?,
+            (None, Some(times)) => (self.unit_of_times(name, times, readings)?, None),
+            (None, None) => (Unit::one(), None),
         };
-        if let Some(title) = title.filter(|_| data.is_titled(column)) {
+        if let Some(title) = title.filter(|_| times.is_none() && data.is_titled(column)) {
             self.title_agrees(title, column.span, written, (&unit, datum))?;
         }
         let number =
@@ -212,8 +216,53 @@ impl Resolver<'_> {
                 kind: ExprKind::Quantity(Box::new(quantity)),
             },
             written: Arc::clone(readings),
+            times: times.clone(),
             description: descriptions.next_back(),
         })))
+    }
+
+    /// The unit of the seconds of times: those of a clock count from its zero, and it does not go
+    /// back.
+    fn unit_of_times(
+        &mut self,
+        name: &syntax::Name,
+        times: &Times,
+        readings: &[Option<Reading>],
+    ) -> Option<Unit> {
+        let written = name.span.of(self.text);
+        let mut refuse = |message: String, help: String| {
+            self.diagnostics
+                .push(Diagnostic::error(Code::K13, name.span, message).with_help(help));
+            None
+        };
+        if let Some(row) = times.apart {
+            let (own, others) = match times.is_universal {
+                true => ("no", "have one"),
+                false => ("an", "have none"),
+            };
+            let message = format!(
+                "`{written}` has {own} offset from universal time in row {}, and rows before it {others}",
+                row + 1
+            );
+            return refuse(message, "an offset in all rows, or in none".to_owned());
+        }
+        let Some(clock) = times.clock() else {
+            return Some(Unit::second());
+        };
+        let present = readings.iter().enumerate();
+        let present: Vec<(usize, f64)> = present
+            .filter_map(|(row, reading)| Some((row + 1, reading.as_ref()?.number.value())))
+            .collect();
+        let back = present.windows(2).find(|pair| pair[1].1 < pair[0].1);
+        if let Some([(before, _), (row, _)]) = back.filter(|_| !clock.has_date) {
+            let pattern = times.pattern.text();
+            let message = format!("`{written}` falls from row {before} to row {row}");
+            let help = format!(
+                "a pattern with a date, such as `{written} / YYYY-MM-DD {pattern}`; `{written} / mm:ss` if a stopwatch was started again"
+            );
+            return refuse(message, help);
+        }
+        Some(Unit::clock(clock))
     }
 
     fn read_together(&self, data: &syntax::Data) -> Vec<Vec<SymbolId>> {

@@ -10,6 +10,7 @@ mod said;
 mod source;
 mod tree;
 
+pub use said::no_time;
 pub use tree::{Column, Content, Data, Remark, Rows, Source};
 
 use super::super::Name;

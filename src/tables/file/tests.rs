@@ -6,7 +6,7 @@ use crate::tables::{Decimal, MOST_ROWS};
 fn readings(which: &Which) -> Wanted<'_> {
     Wanted {
         which,
-        is_readings: true,
+        holds: Holds::Readings,
     }
 }
 
@@ -84,7 +84,7 @@ proptest! {
             ..Layout::default()
         };
         let [x, words] = [Which::Numbered(1), Which::Titled("my words".into())];
-        let words = Wanted { which: &words, is_readings: false };
+        let words = Wanted { which: &words, holds: Holds::Words };
         let found = columns(&encoded(&text, encoding), &layout, &[readings(&x), words]).unwrap();
         let numbers = rows.iter().map(|(digits, power, _, is_there)| {
             is_there.then_some(Reading {

@@ -72,10 +72,13 @@ impl Builder<'_> {
         };
         let shown = Arc::new(show::literal(self.text, quantity, value));
         (self.tables.shown).insert(readings.symbol, Arc::clone(&shown));
-        let written = |reading: &Option<Reading>| {
+        let written = |(row, reading): (usize, &Option<Reading>)| {
             let Some(reading) = reading else {
                 return "–".to_owned();
             };
+            if let Some(times) = &readings.times {
+                return times.written.get(row).map_or("", |it| it).to_owned();
+            }
             let number = reading.number.text();
             match reading.uncertainty {
                 Some(size) => format!("{number} ± {}", size.text()),
@@ -88,7 +91,8 @@ impl Builder<'_> {
                 symbol: readings.symbol,
                 unit: quantity.unit.clone(),
                 word: shown.word,
-                written: readings.written.iter().map(written).collect(),
+                pattern: readings.times.as_ref().map(|times| times.pattern.text()),
+                written: readings.written.iter().enumerate().map(written).collect(),
                 uncertain: self.uncertain(readings, quantity),
                 description: readings
                     .description

@@ -4,7 +4,9 @@ use super::super::super::Resolver;
 use crate::diagnostic::{self, Code, Decision, Diagnostic, Fix};
 use crate::quantity::{Mark, Unit};
 use crate::syntax::{self, Content, Datum, Source, UnitExpr};
-use crate::tables::{self, Encoding, Fault, Fields, FileColumn, NoNumber, NotText, Sign, Which};
+use crate::tables::{
+    self, Encoding, Fault, Fields, FileColumn, Holds, NoNumber, NotText, Sign, Times, Which,
+};
 use crate::text::{Span, Unread};
 
 impl Resolver<'_> {
@@ -28,13 +30,23 @@ impl Resolver<'_> {
                     data.rows = found.len();
                     *readings = found.into();
                 }
+                (
+                    Content::Readings {
+                        readings, times, ..
+                    },
+                    Fields::Times(pattern, found),
+                ) => {
+                    data.rows = found.len();
+                    let (filled, seconds) = Times::filled(pattern, found.into_iter());
+                    (*times, *readings) = (Some(filled), seconds);
+                }
                 (Content::Words(words), Fields::Words(found)) => {
                     data.rows = found.len();
                     *words = found.into();
                 }
                 // What was asked for was read.
                 (Content::Readings { .. }, Fields::Words(_))
-                | (Content::Words(_), Fields::Readings(_)) => {}
+                | (Content::Words(_), Fields::Readings(_) | Fields::Times(..)) => {}
             }
         }
         Some((data, titles))
@@ -58,13 +70,25 @@ impl Resolver<'_> {
         let wanted: Vec<tables::Wanted<'_>> = (data.columns.iter().zip(&source.columns))
             .map(|(column, (which, _))| tables::Wanted {
                 which,
-                is_readings: column.name().is_some(),
+                holds: match &column.content {
+                    Content::Words(_) => Holds::Words,
+                    Content::Readings { times, .. } => match times {
+                        Some(times) => Holds::Times(times.pattern),
+                        None => Holds::Readings,
+                    },
+                },
             })
             .collect();
         match tables::columns(bytes, &source.layout, &wanted) {
             Ok(found) => Some(found),
             Err(faults) => {
-                let said = Said { source, path };
+                let said = Said {
+                    source,
+                    path,
+                    names: (data.columns.iter())
+                        .map(|column| column.name().map_or("", |name| name.span.of(self.text)))
+                        .collect(),
+                };
                 let found = faults.iter().map(|fault| said.of(fault));
                 self.diagnostics.extend(found);
                 None
@@ -242,6 +266,8 @@ fn not_read(path: &str, place: Span, unread: &Unread) -> Diagnostic {
 struct Said<'a> {
     source: &'a Source,
     path: &'a str,
+    /// The names of the columns that are asked for, nothing where they are words.
+    names: Vec<&'a str>,
 }
 
 impl Said<'_> {
@@ -335,6 +361,10 @@ impl Said<'_> {
         chosen.map_or(self.source.path.span, |(_, place)| *place)
     }
 
+    fn name(&self, wanted: usize) -> &str {
+        self.names.get(wanted).copied().unwrap_or("")
+    }
+
     fn not_text(&self, fault: NotText) -> (String, String) {
         let path = self.path;
         let word = self.source.layout.encoding.word();
@@ -423,10 +453,14 @@ impl Said<'_> {
                 format!("`{shown}` is not a number: marks of thousands are not read"),
                 "the digits in one row".to_owned(),
             ),
+            Some(NoNumber::Pattern(pattern)) => {
+                let (said, help) = syntax::no_time(text, pattern, sign, self.name(wanted));
+                (Code::K13, said, help)
+            }
             Some(NoNumber::Time) => (
                 Code::K02,
                 format!("`{shown}` looks like a time, and the heading says numbers"),
-                "a column of numbers, such as seconds".to_owned(),
+                "the pattern of the time in the heading, such as `t_i / hh:mm:ss`".to_owned(),
             ),
             Some(NoNumber::TooLarge) => (
                 Code::K02,

@@ -5,7 +5,7 @@ use super::super::super::{Datum, Name, Size, UnitExpr, canonical, is_reserved, t
 use super::said::{self, refused, trimmed};
 use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
 use crate::quantity::is_unit;
-use crate::tables::{Bars, fields};
+use crate::tables::{Bars, Pattern, fields};
 use crate::text::Span;
 
 /// A heading, before the fields below it are read.
@@ -19,6 +19,8 @@ pub(super) struct Heading {
 pub(super) struct Readings {
     pub name: Name,
     pub unit: Option<UnitExpr>,
+    /// How times are written, in place of a unit.
+    pub pattern: Option<Pattern>,
     pub datum: Option<Datum>,
     pub sizes: Vec<Size>,
 }
@@ -67,22 +69,27 @@ pub(super) fn readings(text: &str, whole: Span) -> Found<Option<Readings>> {
     let is_name = tokens::is_word(word) && !is_reserved(word);
     if !(is_name && key.ends_with("_i")) {
         return match unit {
-            Some(unit) if is_name && unit_text(unit.of(text)).is_some() => {
+            Some(unit) if is_name && is_of_readings(unit.of(text)) => {
                 Err(Box::new(no_list(text, name)))
             }
             _ => Ok(None),
         };
     }
     let name = Name { span: name, key };
+    let pattern = unit.map(|unit| pattern(text, unit)).transpose()?.flatten();
+    if let (Some(pattern), Some(place)) = (pattern, sizes) {
+        return Err(Box::new(size_of_times(text, &name, pattern, place)));
+    }
     // They count in the unit of the column.
     let sizes = match sizes {
         Some(place) => said::sizes(text, place, None)?,
         None => Vec::new(),
     };
-    let Some(unit) = unit else {
+    let Some(unit) = unit.filter(|_| pattern.is_none()) else {
         return Ok(Some(Readings {
             name,
             unit: None,
+            pattern,
             datum: None,
             sizes,
         }));
@@ -91,9 +98,51 @@ pub(super) fn readings(text: &str, whole: Span) -> Found<Option<Readings>> {
     Ok(Some(Readings {
         name,
         unit: unit_of(text, unit)?,
+        pattern: None,
         datum,
         sizes,
     }))
+}
+
+/// The pattern of times that stands in place of a unit, if one does.
+fn pattern(text: &str, place: Span) -> Found<Option<Pattern>> {
+    let written = place.of(text);
+    if let Some(pattern) = Pattern::read(written) {
+        return Ok(Some(pattern));
+    }
+    let is_meant = ["YY", "DD", "yy"].iter().any(|it| written.contains(it));
+    if !(is_meant || written.contains(':')) {
+        return Ok(None);
+    }
+    let all = || Pattern::ALL.into_iter();
+    let alike = all().find(|pattern| pattern.text().eq_ignore_ascii_case(written));
+    let help = match alike {
+        Some(pattern) => format!("`{}`", pattern.text()),
+        None => {
+            "`mm:ss` of a stopwatch, `hh:mm`, `hh:mm:ss`, and a date before them: `YYYY-MM-DD hh:mm:ss`, `DD.MM.YYYY hh:mm`; seconds may have a fraction".to_owned()
+        }
+    };
+    let fix = alike.map(|pattern| Fix::write(Decision::None, place, pattern.text()));
+    let message = format!("`{written}` is no pattern of times");
+    Err(Box::new(
+        refused(Code::K13, place, message, help).with_fixes(fix),
+    ))
+}
+
+/// `t_i / mm:ss ± 0.2`: hours, minutes or seconds.
+fn size_of_times(text: &str, name: &Name, pattern: Pattern, place: Span) -> Diagnostic {
+    let (written, name) = (place.of(text), name.span.of(text));
+    let message = format!(
+        "`{written}` behind `{}` has two readings: it says in no unit",
+        pattern.text()
+    );
+    let help = format!("a line below the table: `{name} ± 0.5 s`");
+    refused(Code::K04, place, message, help)
+}
+
+/// Whether a text behind a slash says that readings stand below.
+fn is_of_readings(text: &str) -> bool {
+    unit_text(text).is_some() || Pattern::read(text).is_some()
 }
 
 /// A heading without what its readings are uncertain by, and where that stands.

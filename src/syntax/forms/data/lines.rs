@@ -2,6 +2,7 @@
 
 use super::super::super::grammar::{self, Rule};
 use super::super::super::reader::Reader;
+use super::super::super::literal::one_unit;
 use super::super::super::{Name, canonical, diagnose, limits, tokens};
 use super::heading::{Heading, Readings};
 use super::said::{self, refused, trimmed};
@@ -117,11 +118,15 @@ fn of_column(text: &str, body: Span, words: Option<Span>, columns: &[Heading]) -
     match (rest.of(text).trim().is_empty(), words) {
         (true, Some(words)) => Ok(Remark::Description { name, words }),
         (true, None) => Err(no_column(body, written)),
-        (false, words) => Ok(Remark::Uncertain {
-            name,
-            sizes: said::sizes(text, rest, readings.unit.as_ref())?,
-            words,
-        }),
+        (false, words) => {
+            let seconds = readings.pattern.map(|_| one_unit(readings.name.span, "s"));
+            let unit = readings.unit.as_ref().or(seconds.as_ref());
+            Ok(Remark::Uncertain {
+                name,
+                sizes: said::sizes(text, rest, unit)?,
+                words,
+            })
+        }
     }
 }
 

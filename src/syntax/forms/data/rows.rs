@@ -1,10 +1,10 @@
 //! Rows of fields, to readings and words.
 
 use super::heading::Heading;
-use super::said::refused;
+use super::said::{self, refused};
 use super::tree::{Column, Content};
 use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
-use crate::tables::{Bars, NoNumber, Reading, fields, is_missing, reading};
+use crate::tables::{Bars, NoNumber, Sign, Times, fields, is_missing, reading};
 use crate::text::Span;
 
 /// The columns with what stands below their headings.
@@ -28,17 +28,40 @@ pub(super) fn filled(
                 None => Content::Words(fields.map(|(_, field)| field.of(text).into()).collect()),
                 Some(found) => {
                     let name = found.name.span.of(text);
-                    let readings = fields
-                        .map(|(row, field)| {
-                            entry(text, field, missing).unwrap_or_else(|why| {
-                                diagnostics.push(no_reading(text, (field, row + 1), name, why));
-                                None
-                            })
-                        })
-                        .collect();
+                    let mut refuse = |row: usize, field: Span, why: Why| {
+                        diagnostics.push(no_reading(text, (field, row + 1), name, why));
+                    };
+                    let (times, readings) = match found.pattern {
+                        Some(pattern) => {
+                            let read = |written: &str| {
+                                let time = pattern.time(written, Sign::Point);
+                                time.ok_or(NoNumber::Pattern(pattern))
+                            };
+                            let times = fields.map(|(row, field)| {
+                                let time = entry(text, field, missing, read);
+                                let time = time.unwrap_or_else(|why| {
+                                    refuse(row, field, why);
+                                    None
+                                });
+                                (time, field.of(text).into())
+                            });
+                            let (times, readings) = Times::filled(pattern, times);
+                            (Some(times), readings)
+                        }
+                        None => {
+                            let readings = fields.map(|(row, field)| {
+                                entry(text, field, missing, reading).unwrap_or_else(|why| {
+                                    refuse(row, field, why);
+                                    None
+                                })
+                            });
+                            (None, readings.collect())
+                        }
+                    };
                     Content::Readings {
                         name: found.name,
                         unit: found.unit,
+                        times,
                         datum: found.datum,
                         sizes: found.sizes,
                         readings,
@@ -117,7 +140,12 @@ enum Why {
     NoNumber(NoNumber),
 }
 
-fn entry(text: &str, field: Span, missing: &[Box<str>]) -> Result<Option<Reading>, Why> {
+fn entry<T>(
+    text: &str,
+    field: Span,
+    missing: &[Box<str>],
+    read: impl Fn(&str) -> Result<T, NoNumber>,
+) -> Result<Option<T>, Why> {
     let written = field.of(text);
     if is_missing(written) || missing.iter().any(|it| **it == *written) {
         return Ok(None);
@@ -125,7 +153,7 @@ fn entry(text: &str, field: Span, missing: &[Box<str>]) -> Result<Option<Reading
     if written.is_empty() {
         return Err(Why::Empty);
     }
-    reading(written).map(Some).map_err(Why::NoNumber)
+    read(written).map(Some).map_err(Why::NoNumber)
 }
 
 fn no_reading(text: &str, (field, row): (Span, usize), name: &str, why: Why) -> Diagnostic {
@@ -168,6 +196,10 @@ fn no_reading(text: &str, (field, row): (Span, usize), name: &str, why: Why) -> 
             format!("`{written}` is not a number: readings have no marks of thousands"),
             "the digits in one row",
         ),
+        Why::NoNumber(NoNumber::Pattern(pattern)) => {
+            let (message, help) = said::no_time(written, pattern, Sign::Point, name);
+            refused(Code::K13, field, message, help)
+        }
         Why::NoNumber(NoNumber::Time) => of(
             format!("`{written}` looks like a time, and the heading says numbers"),
             &format!("the pattern of the time in the heading, such as `{name} / mm:ss`"),

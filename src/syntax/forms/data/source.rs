@@ -8,7 +8,7 @@ use super::lines::{self, without_words};
 use super::said::{refused, trimmed};
 use super::tree::{Column, Content, Data, Remark, Source};
 use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
-use crate::tables::{Encoding, Layout, Separator, Sign, Which};
+use crate::tables::{Encoding, Layout, Separator, Sign, Times, Which};
 use crate::text::Span;
 
 /// The words that say how a file is laid out.
@@ -72,6 +72,7 @@ pub(super) fn data(
             Some(found) => Content::Readings {
                 name: found.name,
                 unit: found.unit,
+                times: found.pattern.map(Times::new),
                 datum: found.datum,
                 sizes: found.sizes,
                 readings: [].into(),

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use super::super::super::{Datum, Name, Size, UnitExpr, Word};
 use super::super::Part;
 use crate::syntax;
-use crate::tables::{Layout, Reading, Which};
+use crate::tables::{Layout, Reading, Times, Which};
 use crate::text::Span;
 
 /// A table of readings.
@@ -54,6 +54,8 @@ pub enum Content {
         name: Name,
         /// The unit that their numbers count in.
         unit: Option<UnitExpr>,
+        /// How times are written, and which they are.
+        times: Option<Times>,
         /// What they count from.
         datum: Option<Datum>,
         /// What the heading says that they are uncertain by.

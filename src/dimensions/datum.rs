@@ -388,8 +388,8 @@ fn beside(weight: Weight, (above, below): (f64, f64)) -> Weight {
 
 /// Points of time that count from different zeros.
 pub(super) fn clocks(parts: &[Part]) -> Option<Fault> {
-    let mut on = (parts.iter().enumerate())
-        .filter_map(|(at, part)| Some((at, part.reading.clock()?)));
+    let mut on =
+        (parts.iter().enumerate()).filter_map(|(at, part)| Some((at, part.reading.clock()?)));
     let (first, clock) = on.next()?;
     let (other, _) = on.find(|(_, other)| *other != clock)?;
     Some(Fault::Clocks(first, other))

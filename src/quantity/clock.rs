@@ -37,7 +37,9 @@ impl Clock {
     /// beyond the calendar. The seconds are a whole number times a power of ten that is not
     /// positive.
     pub fn text(self, digits: i128, power: i32) -> Option<String> {
-        let places = power.checked_neg().and_then(|it| usize::try_from(it).ok())?;
+        let places = power
+            .checked_neg()
+            .and_then(|it| usize::try_from(it).ok())?;
         let one = 10_i128.checked_pow(u32::try_from(places).ok()?)?;
         let is_before = digits < 0 && !self.has_date;
         let digits = if is_before { -digits } else { digits };

@@ -195,16 +195,17 @@ impl Pattern {
             return Some(Some(0));
         }
         let is_behind = rest.starts_with(['-', '−']);
-        let mut rest = rest.strip_prefix(['+', '-', '−'])?;
-        let hours = below(15, number(&mut rest, 2..=2)?)?;
-        let minutes = match rest.strip_prefix(':').unwrap_or(rest) {
-            "" if rest.is_empty() => 0,
-            mut rest => {
-                let minutes = below(60, number(&mut rest, 2..=2)?)?;
-                rest.is_empty().then_some(minutes)?
-            }
+        let digits = rest.strip_prefix(['+', '-', '−'])?;
+        let (mut hours, mut minutes) = match digits.split_once(':') {
+            Some(parts) => parts,
+            None if digits.len() > 2 => digits.split_at_checked(2)?,
+            None => (digits, "00"),
         };
-        let offset = 60 * hours + minutes;
+        let offset =
+            60 * below(15, number(&mut hours, 2..=2)?)? + below(60, number(&mut minutes, 2..=2)?)?;
+        if !(hours.is_empty() && minutes.is_empty()) {
+            return None;
+        }
         Some(Some(if is_behind { -offset } else { offset }))
     }
 }
@@ -267,7 +268,11 @@ mod tests {
             ("YYYY-MM-DD hh:mm:ss", "1970-01-02  00:00:01", Some("86401")),
             ("YYYY-MM-DD hh:mm:ss", "2026-02-30 00:00:01", None),
             ("YYYY-MM-DD hh:mm:ss", "2026-02-03T00:00:01", None),
-            ("YYYY-MM-DDThh:mm:ss", "1970-01-01T01:00:00+01:00", Some("0")),
+            (
+                "YYYY-MM-DDThh:mm:ss",
+                "1970-01-01T01:00:00+01:00",
+                Some("0"),
+            ),
             ("DD.MM.YYYY hh:mm", "1.1.1970 00:01", Some("60")),
             ("MM/DD/YYYY", "12/13/1970", Some("29894400")),
             ("DD/MM/YYYY", "12/13/1970", None),
@@ -277,7 +282,11 @@ mod tests {
             ("YYYY-MM-DD", "1970-01-01Z", None),
         ];
         for (pattern, field, expected) in cases {
-            assert_eq!(seconds(pattern, field).as_deref(), expected, "{pattern} {field}");
+            assert_eq!(
+                seconds(pattern, field).as_deref(),
+                expected,
+                "{pattern} {field}"
+            );
         }
     }
 

@@ -647,3 +647,76 @@ proptest! {
         prop_assert_eq!(found, if is_outside { vec![Code::E11] } else { Vec::new() });
     }
 }
+
+/// A day of the years from 1970 on, and a second of it, in a pattern of a heading.
+fn moment_in(pattern: &str, date: &str, second: u32) -> String {
+    let [hours, minutes, seconds] = [second / 3600, second / 60 % 60, second % 60];
+    let part = |range: std::ops::Range<usize>| date.get(range).unwrap_or("");
+    pattern
+        .replace("YYYY", part(0..4))
+        .replace("MM", part(5..7))
+        .replace("DD", part(8..10))
+        .replace("hh", &format!("{hours:02}"))
+        .replace("mm", &format!("{minutes:02}"))
+        .replace("ss", &format!("{seconds:02}"))
+}
+
+proptest! {
+    #[test]
+    fn a_sum_of_points_of_time_is_a_point_an_interval_or_nothing(
+        days in [0..40_000_i64, 0..40_000_i64],
+        seconds in [0..86_400_u32, 0..86_400_u32],
+        numbers in [-2..3_i64, -2..3_i64, -2..3_i64],
+        pattern in proptest::sample::select(&[
+            "hh:mm:ss", "YYYY-MM-DD hh:mm:ss", "YYYY/MM/DD hh:mm:ss", "DD.MM.YYYY hh:mm:ss",
+            "DD/MM/YYYY hh:mm:ss", "MM/DD/YYYY hh:mm:ss", "YYYY-MM-DDThh:mm:ss",
+        ][..]),
+    ) {
+        let has_date = pattern.contains('Y');
+        let mut at = [0, 1].map(|row| {
+            let days = if has_date { days[row] } else { 0 };
+            (days * 86_400 + i64::from(seconds[row]), days, seconds[row])
+        });
+        // A clock without a date does not go back.
+        if !has_date {
+            at.sort_unstable();
+        }
+        let row = |(_, days, second): (i64, i64, u32)| {
+            let date = setsquare::text::Date::of_days(days).unwrap().to_string();
+            moment_in(pattern, &date, second)
+        };
+        let [first, last, interval] = numbers;
+        let text = format!(
+            "```data marks\nt_i / {pattern}\n{}\n{}\n```\n\n```given\ntau = 90 s\n```\n\n\
+             ```work\nx = {first}*first(t_i) + {last}*last(t_i) + {interval}*tau\n```\n",
+            row(at[0]), row(at[1]),
+        );
+        let worksheet = compile(&text);
+        let seconds = first * at[0].0 + last * at[1].0 + 90 * interval;
+        let codes: Vec<Code> = worksheet.diagnostics.iter().map(|it| it.code).collect();
+        let shown = worksheet.statements().find_map(|(_, statement)| match &statement.body {
+            Body::Work(work) => Some(&work.shown),
+            _ => None,
+        });
+        match first + last {
+            0 => {
+                prop_assert!(codes.is_empty(), "{text}");
+                prop_assert_eq!(shown.unwrap().si[0], seconds as f64, "{}", text);
+            }
+            1 => {
+                prop_assert!(codes.is_empty(), "{text}");
+                prop_assert_eq!(shown.unwrap().si[0], seconds as f64, "{}", text);
+                let printed = shown.unwrap().written.clone().unwrap_or_default();
+                let of_day = seconds.rem_euclid(86_400) as u32;
+                if has_date && seconds >= 0 {
+                    let date = setsquare::text::Date::of_days(seconds.div_euclid(86_400)).unwrap();
+                    let expected = moment_in("YYYY-MM-DDThh:mm:ss", &date.to_string(), of_day);
+                    prop_assert_eq!(printed, expected, "{}", text);
+                } else if (0..86_400).contains(&seconds) {
+                    prop_assert_eq!(printed, moment_in("hh:mm:ss", "", of_day), "{}", text);
+                }
+            }
+            _ => prop_assert_eq!(codes, vec![Code::R03], "{}", text),
+        }
+    }
+}

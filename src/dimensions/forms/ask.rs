@@ -345,7 +345,9 @@ fn points(subject: &str, span: Span) -> Diagnostic {
     Diagnostic::error(
         Code::R03,
         span,
-        format!("`{subject}` is neither a point of its scale nor an interval: it adds or scales points"),
+        format!(
+            "`{subject}` is neither a point of its scale nor an interval: it adds or scales points"
+        ),
     )
     .with_help(POINTS)
 }

@@ -1,8 +1,8 @@
 //! Lines below a table: what a column is, and which rows take no part.
 
 use super::super::super::grammar::{self, Rule};
-use super::super::super::reader::Reader;
 use super::super::super::literal::one_unit;
+use super::super::super::reader::Reader;
 use super::super::super::{Name, canonical, diagnose, limits, tokens};
 use super::heading::{Heading, Readings};
 use super::said::{self, refused, trimmed};

@@ -31,7 +31,11 @@ pub fn no_time(written: &str, pattern: Pattern, sign: Sign, name: &str) -> (Stri
     let meant: Vec<String> = (Pattern::ALL.into_iter().filter(is_meant))
         .map(|other| format!("`{name} / {}`", other.text()))
         .collect();
-    let message = format!("`{shown}` is not a {} (`{}`)", pattern.noun(), pattern.text());
+    let message = format!(
+        "`{shown}` is not a {} (`{}`)",
+        pattern.noun(),
+        pattern.text()
+    );
     let help = match meant.is_empty() {
         true => "a time in this pattern, or `-` where there is no reading".to_owned(),
         false => meant.join(" or "),

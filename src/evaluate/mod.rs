@@ -24,6 +24,7 @@ mod number;
 mod program;
 mod roots;
 mod said;
+mod sampled;
 mod scatter;
 mod second_order;
 mod sense;

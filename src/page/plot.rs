@@ -8,6 +8,7 @@ use crate::drawing::ink::Drawing;
 use crate::drawing::letters;
 use crate::drawing::plot::{self, Axis, Curve, Drawn, Panel, Plot, Reading, Series, Shape};
 use crate::quantity;
+use crate::syntax::Band;
 use crate::typeset::{self, Level, Run};
 use crate::worksheet::{self, Body, Look, PlotAxis, PlotPoint, Statement};
 
@@ -122,11 +123,21 @@ fn below(
         .iter()
         .any(|(_, line)| matches!(line, worksheet::Plot::Curve { has_gaps: true, .. }));
     let gaps = has_gaps.then_some("a curve is broken off where its formula has no value");
-    let has_band = lines
-        .iter()
-        .any(|(_, line)| matches!(line, worksheet::Plot::Fit { has_band: true, .. }));
-    let band = has_band.then_some("the band is that of two standard uncertainties of the curve");
-    for note in drawn.notes.iter().copied().chain(gaps).chain(band) {
+    let has_band = |wanted: Band| {
+        let mut lines = lines.iter();
+        lines.any(|(_, line)| matches!(line, worksheet::Plot::Fit { band: Some(band), .. } if *band == wanted))
+    };
+    let bands = match (has_band(Band::Curve), has_band(Band::Reading)) {
+        (false, false) => None,
+        (true, false) => Some("the band is that of two standard uncertainties of the curve"),
+        (false, true) => {
+            Some("the band is that of two standard uncertainties of a further reading")
+        }
+        (true, true) => Some(
+            "the bands are those of two standard uncertainties of the curve, and of a further reading",
+        ),
+    };
+    for note in drawn.notes.iter().copied().chain(gaps).chain(bands) {
         let mut letters = note.chars();
         let first: String = letters
             .next()
@@ -138,66 +149,159 @@ fn below(
     text
 }
 
+/// How a plot looks as a whole.
+struct Whole {
+    size: (f64, f64),
+    has_grid: bool,
+    /// By how many standard uncertainties bars reach to each side.
+    factor: f64,
+}
+
+impl Whole {
+    fn of(lines: &[(&Statement, &worksheet::Plot)]) -> Self {
+        let mut whole = Self {
+            size: FULL,
+            has_grid: false,
+            factor: 1.0,
+        };
+        for (_, line) in lines {
+            if let worksheet::Plot::Look(look) = line {
+                match look {
+                    Look::Size(width, height) => whole.size = (width.min(FULL.0), *height),
+                    Look::Grid => whole.has_grid = true,
+                    Look::Bars(reach) => whole.factor = *reach,
+                    Look::Axis { .. } => {}
+                }
+            }
+        }
+        whole
+    }
+}
+
+/// Which line is a theory against data: the one curve of a formula beside points. A result has
+/// what stands out for itself.
+fn theory(lines: &[(&Statement, &worksheet::Plot)]) -> Option<usize> {
+    let mut curves = Vec::new();
+    let (mut has_points, mut has_place) = (false, false);
+    for (at, (_, line)) in lines.iter().enumerate() {
+        match line {
+            worksheet::Plot::Points { .. } => has_points = true,
+            worksheet::Plot::Place(_) => has_place = true,
+            worksheet::Plot::Curve { .. } => curves.push(at),
+            worksheet::Plot::Caption
+            | worksheet::Plot::Fit { .. }
+            | worksheet::Plot::Residuals { .. }
+            | worksheet::Plot::Level { .. }
+            | worksheet::Plot::Look(_) => {}
+        }
+    }
+    let is_one = curves.len() == 1 && has_points && !has_place;
+    curves.first().copied().filter(|_| is_one)
+}
+
 /// The lines as a plot; nothing where there is no series.
 fn as_data(
     page: &Page,
     statements: &[Statement],
     lines: &[(&Statement, &worksheet::Plot)],
 ) -> Option<Plot> {
-    let axes = lines.iter().find_map(|(_, line)| axes(line))?;
+    let series_axes = lines.iter().find_map(|(_, line)| axes(line));
+    let Some(axes) = series_axes else {
+        return residuals_alone(page, statements, lines);
+    };
     let [mut y, mut x] = [axis(page, &axes[0]), axis(page, &axes[1])];
-    let (mut size, mut has_grid, mut factor) = (FULL, false, 1.0);
+    let whole = Whole::of(lines);
     for (_, line) in lines {
-        match line {
-            worksheet::Plot::Look(Look::Axis {
-                is_upright,
-                is_logarithmic,
-                is_reversed,
-                from,
-                to,
-            }) => {
-                let own = if *is_upright { &mut y } else { &mut x };
-                own.is_logarithmic = *is_logarithmic;
-                own.is_reversed = *is_reversed;
-                (own.from, own.to) = (*from, *to);
-            }
-            worksheet::Plot::Look(Look::Size(width, height)) => size = (*width, *height),
-            worksheet::Plot::Look(Look::Grid) => has_grid = true,
-            worksheet::Plot::Look(Look::Bars(reach)) => factor = *reach,
-            worksheet::Plot::Caption
-            | worksheet::Plot::Points { .. }
-            | worksheet::Plot::Curve { .. }
-            | worksheet::Plot::Fit { .. }
-            | worksheet::Plot::Residuals(_)
-            | worksheet::Plot::Place(_)
-            | worksheet::Plot::Level { .. } => {}
+        if let worksheet::Plot::Look(Look::Axis {
+            is_upright,
+            is_logarithmic,
+            is_reversed,
+            from,
+            to,
+        }) = line
+        {
+            let own = if *is_upright { &mut y } else { &mut x };
+            own.is_logarithmic = *is_logarithmic;
+            own.is_reversed = *is_reversed;
+            (own.from, own.to) = (*from, *to);
         }
     }
-    let series = lines.iter().filter_map(|(statement, line)| {
-        let mut label = runs(&prose::text(page, &statement.description));
-        if label.is_empty() && matches!(line, worksheet::Plot::Fit { .. }) {
-            label.push(Run::words("fit"));
-        }
-        Some(Series {
-            shape: shape(line, factor)?,
-            label,
-        })
-    });
+    let theory = theory(lines);
+    let is_fit =
+        |(_, line): &&(&Statement, &worksheet::Plot)| matches!(line, worksheet::Plot::Fit { .. });
+    let fits = lines.iter().filter(is_fit).count();
+    let series = lines
+        .iter()
+        .enumerate()
+        .filter_map(|(at, (statement, line))| {
+            let mut label = runs(&prose::text(page, &statement.description));
+            if let worksheet::Plot::Fit { label: name, .. } = line
+                && label.is_empty()
+            {
+                label.push(Run::words(match fits {
+                    1 => "fit".to_owned(),
+                    _ => format!("fit {name}"),
+                }));
+            }
+            Some(Series {
+                shape: shape(line, whole.factor, theory == Some(at))?,
+                label,
+            })
+        });
     let strips = lines.iter().filter_map(|(_, line)| match line {
-        worksheet::Plot::Residuals(points) => Some(residuals(points, factor, &y)),
+        worksheet::Plot::Residuals { points, axes } => {
+            let own = axes.as_ref().map(|axes| axis(page, &axes[1]));
+            Some(residuals(points, whole.factor, &y, own))
+        }
         _ => None,
     });
-    let strips = strips.collect();
+    let mut strips: Vec<Panel> = strips.collect();
+    // Those over the axis of the plot stand next to it.
+    strips.sort_by_key(|strip| strip.x.is_some());
     Some(Plot {
         title: title(page, statements),
-        size: (size.0.min(FULL.0), size.1),
+        size: whole.size,
         panel: Panel {
             y,
+            x: None,
             series: series.collect(),
         },
         x,
         strips,
-        has_grid,
+        has_grid: whole.has_grid,
+    })
+}
+
+/// A plot of residuals and nothing else: the first are the plot, others stand below.
+fn residuals_alone(
+    page: &Page,
+    statements: &[Statement],
+    lines: &[(&Statement, &worksheet::Plot)],
+) -> Option<Plot> {
+    let whole = Whole::of(lines);
+    let all = lines.iter().filter_map(|(_, line)| match line {
+        worksheet::Plot::Residuals {
+            points,
+            axes: Some(axes),
+        } => {
+            let [y, x] = [&axes[0], &axes[1]].map(|own| axis(page, own));
+            Some(residuals(points, whole.factor, &y, Some(x)))
+        }
+        _ => None,
+    });
+    let mut all: Vec<Panel> = all.collect();
+    if all.is_empty() {
+        return None;
+    }
+    let mut panel = all.remove(0);
+    let x = panel.x.take()?;
+    Some(Plot {
+        title: title(page, statements),
+        size: whole.size,
+        panel,
+        x,
+        strips: all,
+        has_grid: whole.has_grid,
     })
 }
 
@@ -206,7 +310,7 @@ fn axes(line: &worksheet::Plot) -> Option<&[PlotAxis; 2]> {
         worksheet::Plot::Points { axes, .. } | worksheet::Plot::Curve { axes, .. } => Some(axes),
         worksheet::Plot::Caption
         | worksheet::Plot::Fit { .. }
-        | worksheet::Plot::Residuals(_)
+        | worksheet::Plot::Residuals { .. }
         | worksheet::Plot::Place(_)
         | worksheet::Plot::Level { .. }
         | worksheet::Plot::Look(_) => None,
@@ -262,7 +366,7 @@ fn title_runs(mut runs: Vec<Run>, axis: &PlotAxis) -> Vec<Run> {
 }
 
 /// What a line shows; bars reach to `factor` standard uncertainties.
-fn shape(line: &worksheet::Plot, factor: f64) -> Option<Shape> {
+fn shape(line: &worksheet::Plot, factor: f64, stands_out: bool) -> Option<Shape> {
     let reading = |point: &PlotPoint| Reading {
         x: point.x.0,
         y: point.y.0,
@@ -282,16 +386,18 @@ fn shape(line: &worksheet::Plot, factor: f64) -> Option<Shape> {
         worksheet::Plot::Curve { runs, .. } => Some(Shape::Curve(Curve {
             runs: runs.clone(),
             band: Vec::new(),
-            stands_out: false,
+            stands_out,
         })),
-        worksheet::Plot::Fit { runs, has_band } => Some(fitted(runs, *has_band)),
+        worksheet::Plot::Fit { runs, band, .. } => Some(fitted(runs, band.is_some())),
         worksheet::Plot::Place(point) => Some(Shape::Place(reading(point))),
         worksheet::Plot::Level {
             value,
             is_upright: false,
         } => Some(Shape::Horizontal(*value)),
         worksheet::Plot::Level { value, .. } => Some(Shape::Vertical(*value)),
-        worksheet::Plot::Caption | worksheet::Plot::Residuals(_) | worksheet::Plot::Look(_) => None,
+        worksheet::Plot::Caption | worksheet::Plot::Residuals { .. } | worksheet::Plot::Look(_) => {
+            None
+        }
     }
 }
 
@@ -315,7 +421,7 @@ fn fitted(runs: &[Vec<(f64, f64, f64)>], has_band: bool) -> Shape {
 }
 
 /// A strip of what the points are off a curve.
-fn residuals(points: &[PlotPoint], factor: f64, y: &Axis) -> Panel {
+fn residuals(points: &[PlotPoint], factor: f64, y: &Axis, x: Option<Axis>) -> Panel {
     let readings = points.iter().map(|point| Reading {
         x: point.x.0,
         y: point.y.0,
@@ -342,6 +448,7 @@ fn residuals(points: &[PlotPoint], factor: f64, y: &Axis) -> Panel {
             from: None,
             to: None,
         },
+        x,
         series: vec![zero, points],
     }
 }

@@ -156,7 +156,10 @@ pub fn resolve(
 /// How many steps of algebra each `solve` may take.
 fn effort_of_one(text: &str, blocks: &[Block<'_>]) -> u32 {
     let lines = blocks.iter().flat_map(|block| block.lines);
-    let solves = lines.filter(|line| matches!(line.statement, syntax::Statement::Solve(_)));
+    let solves = lines.filter(|line| match &line.statement {
+        syntax::Statement::Plot(plot) => plot.shows_a_fit(),
+        other => matches!(other, syntax::Statement::Solve(_)),
+    });
     Effort::SOLVING.of_one(text, solves.count())
 }
 
@@ -189,8 +192,10 @@ impl<'a> Resolver<'a> {
             labels: FxHashMap::default(),
             label_count: 0,
             plot_axes: None,
-            plot_ends: (None, None),
+            plot_reach: statement::Reach::default(),
             fits: FxHashMap::default(),
+            lists: FxHashSet::default(),
+            made: FxHashMap::default(),
             sign_words: FxHashMap::default(),
             diagnostics: Vec::new(),
             above: Some(0),
@@ -222,7 +227,7 @@ struct Resolver<'a> {
     given: FxHashSet<SymbolId>,
     /// The signs of the data.
     signs: FxHashMap<SymbolId, Sign>,
-    /// Whether any line refers to an equation, so that equations have to be kept.
+    /// Whether any line refers to an equation or plots a fit, so that formulas have to be kept.
     keeps_equations: bool,
     /// The equations of `derive` so far.
     known: Vec<labelled::Known>,
@@ -247,10 +252,13 @@ struct Resolver<'a> {
     label_count: usize,
     /// What the axes of the present plot count: upward, and to the right.
     plot_axes: Option<[syntax::Side; 2]>,
-    /// The ends that the present plot says of its level axis.
-    plot_ends: (Option<f64>, Option<f64>),
-    /// The two sides of the formula of each fit, by its block.
-    fits: FxHashMap<usize, [Expr; 2]>,
+    /// What the present plot says of its level axis.
+    plot_reach: statement::Reach,
+    /// The fits, by their blocks.
+    fits: FxHashMap<usize, statement::Fit>,
+    /// The lists of a worksheet that plots fits, and the formulas of those that were made.
+    lists: FxHashSet<SymbolId>,
+    made: FxHashMap<SymbolId, Expr>,
     /// What lines said of the signs of a symbol: whether of the positive one, and the word.
     sign_words: FxHashMap<SymbolId, Vec<(bool, crate::syntax::Word)>>,
     diagnostics: Vec<Diagnostic>,

@@ -6,9 +6,9 @@ use crate::syntax::{self, Datum, Expanded, Precision};
 use crate::text::Span;
 
 pub use super::forms::{
-    Answer, Bound, Branch, Check, Column, Comparison, Component, Data, End, Fit, Limit, Look,
-    MonteCarlo, Parameter, Plot, PlotSide, Readings, Required, Root, Rows, Scatter, Solved, Start,
-    Step, System, Trend, Way, Weight, Work,
+    Answer, Bound, Branch, Check, Column, Comparison, Component, Data, End, Fit, Fitted, Limit,
+    Look, MonteCarlo, Parameter, Plot, PlotSide, Reach, Readings, Required, Root, Rows, Scatter,
+    Solved, Start, Step, System, Trend, Way, Weight, Work,
 };
 
 /// A statement of a block.

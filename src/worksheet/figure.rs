@@ -60,11 +60,15 @@ impl Builder<'_> {
 fn has_numbers(plot: &Plot) -> bool {
     let is_there = |point: &PlotPoint| point.y.0.is_finite() && point.x.0.is_finite();
     match plot {
-        Plot::Points { points, .. } => points.iter().any(is_there),
+        Plot::Points { points, .. }
+        | Plot::Residuals {
+            points,
+            axes: Some(_),
+        } => points.iter().any(is_there),
         Plot::Curve { runs, .. } => !runs.is_empty(),
         Plot::Place(_)
         | Plot::Fit { .. }
-        | Plot::Residuals(_)
+        | Plot::Residuals { axes: None, .. }
         | Plot::Level { .. }
         | Plot::Caption
         | Plot::Look(_) => false,
@@ -88,7 +92,7 @@ fn goes_to_zero(plot: &Plot, is_upright: bool) -> bool {
             is_upright: stands,
         } => *stands != is_upright && *value <= 0.0,
         // Where the curve of a fit goes there, it is cut off.
-        Plot::Fit { .. } | Plot::Residuals(_) => false,
+        Plot::Fit { .. } | Plot::Residuals { .. } => false,
         Plot::Caption | Plot::Look(_) => false,
     }
 }

@@ -13,7 +13,7 @@ use crate::proofs::Verdict;
 use crate::quantity::{Decimal, Dimension, Mark, Unit};
 use crate::resolve::statement::{End, Look, Origin, Solved, Way};
 use crate::resolve::{Expr, FunctionId, Occurrence, Shape, SizeForm, SymbolId, Symbols};
-use crate::syntax::{Axis, BlockKind, CoverageFactor, Held, Relation};
+use crate::syntax::{Axis, Band, BlockKind, CoverageFactor, Held, Relation};
 use crate::text::{Date, FileRead, Hash, Series, Source, Span};
 
 /// A compiled worksheet.
@@ -587,13 +587,20 @@ pub enum Plot {
     },
     /// The curve of a fit.
     Fit {
+        /// The label of the fit.
+        label: Box<str>,
         /// As of a curve, with the standard uncertainty at each place.
         runs: Vec<Vec<(f64, f64, f64)>>,
-        /// Whether the band of its uncertainty goes around it.
-        has_band: bool,
+        /// The band that goes around it.
+        band: Option<Band>,
     },
     /// What the points are off the curve of a fit.
-    Residuals(Vec<PlotPoint>),
+    Residuals {
+        /// The points.
+        points: Vec<PlotPoint>,
+        /// What is counted upward, and to the right where that is not what the plot counts there.
+        axes: Option<Box<[PlotAxis; 2]>>,
+    },
     /// A result.
     Place(PlotPoint),
     /// A line at one value.

@@ -20,6 +20,7 @@ mod latex;
 mod laws;
 mod missing;
 mod notebooks;
+mod plots;
 mod propagation;
 mod readings;
 mod reference;

@@ -23,6 +23,10 @@ impl Inference<'_> {
     fn side(&mut self, side: &PlotSide) -> Option<()> {
         let (expr, unit) = (&side.expr, side.unit());
         let found = self.infer(expr)?;
+        if side.ask.unit.is_none() {
+            self.notes.sides.insert(side.ask.span, found);
+            return Some(());
+        }
         if !self.same(&found.form, &Form::known(unit.dimension())) {
             let subject = self.written(expr);
             let what = self.what(expr, &found.form);

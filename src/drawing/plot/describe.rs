@@ -16,7 +16,9 @@ pub(super) fn sentence(plot: &Plot) -> String {
         count => parts.push(format!("{count} points left out")),
     }
     for strip in &plot.strips {
-        parts.push(format!("below, {}", strip.y.spoken.0));
+        let against = strip.x.as_ref();
+        let against = against.map_or_else(String::new, |x| format!(" against {}", x.spoken.0));
+        parts.push(format!("below, {}{against}", strip.y.spoken.0));
     }
     let text = parts.join("; ");
     if text.is_empty() {

@@ -108,17 +108,24 @@ fn plot() -> impl Strategy<Value = Plot> {
                     from: None,
                     ..y.clone()
                 },
+                x: None,
                 series: vec![Series {
                     label: Vec::new(),
                     ..series
                 }],
             });
+            // The second has an axis of its own.
+            let own = strip.as_ref().map(|strip| Panel {
+                x: Some(axis("run")),
+                ..strip.clone()
+            });
+            let strips = strip.into_iter().chain(own).take(strips).collect();
             Plot {
                 title: "Random".to_owned(),
                 size,
                 x,
-                panel: Panel { y, series },
-                strips: strip.into_iter().cycle().take(strips).collect(),
+                panel: Panel { y, x: None, series },
+                strips,
                 has_grid: grid,
             }
         },

@@ -48,6 +48,8 @@ pub struct Plot {
 pub struct Panel {
     /// What is counted upward.
     pub y: Axis,
+    /// What is counted to the right, where that is not what the plot counts there.
+    pub x: Option<Axis>,
     pub series: Vec<Series>,
 }
 
@@ -121,6 +123,13 @@ pub struct Drawn {
 /// Draws a plot; nothing where there is nothing to be seen.
 pub fn draw(plot: &Plot) -> Option<Drawn> {
     panel::draw(plot)
+}
+
+impl Plot {
+    /// What is counted to the right of a panel.
+    fn across<'p>(&'p self, panel: &'p Panel) -> &'p Axis {
+        panel.x.as_ref().unwrap_or(&self.x)
+    }
 }
 
 impl Reading {

@@ -39,7 +39,11 @@ pub(super) fn draw(plot: &Plot) -> Option<Drawn> {
     let x_range = x_range(plot)?;
     let panels: Vec<&Panel> = std::iter::once(&plot.panel).chain(&plot.strips).collect();
     let ranges: Option<Vec<Range>> = panels.iter().map(|it| y_range(plot, it)).collect();
-    let ranges = ranges?;
+    let mut ranges = ranges?;
+    let strips = panels.iter().zip(&mut ranges).skip(1);
+    for (_, range) in strips.filter(|(strip, _)| !strip.y.is_logarithmic) {
+        *range = strip::evened(*range);
+    }
     let end_is_free = match plot.panel.y.is_reversed {
         true => plot.panel.y.from.is_none(),
         false => plot.panel.y.to.is_none(),
@@ -63,26 +67,31 @@ pub(super) fn draw(plot: &Plot) -> Option<Drawn> {
     Some(sheet.drawn())
 }
 
-/// All that a panel has to show to the right.
+/// All that the panels over the axis of the plot have to show to the right.
 fn x_range(plot: &Plot) -> Option<Range> {
-    let panels = std::iter::once(&plot.panel).chain(&plot.strips);
+    let shared = plot.strips.iter().filter(|strip| strip.x.is_none());
+    level_range(&plot.x, std::iter::once(&plot.panel))
+        .or_else(|| level_range(&plot.x, shared))
+        .or_else(|| stated(&plot.x))
+}
+
+/// All that panels have to show to the right; what was left out, where there is nothing else.
+fn level_range<'p>(axis: &Axis, panels: impl Iterator<Item = &'p Panel>) -> Option<Range> {
     let series: Vec<&Series> = panels.flat_map(|panel| &panel.series).collect();
     let ends = |is_left_out: bool| {
         let ends = series
             .iter()
             .flat_map(|it| horizontal_ends(it, is_left_out));
-        Range::of(ends.filter(|value| plot.x.has(*value)))
+        Range::of(ends.filter(|value| axis.has(*value)))
     };
-    ends(false)
-        .or_else(|| ends(true))
-        .or_else(|| stated(&plot.x))
+    ends(false).or_else(|| ends(true))
 }
 
 /// All that a panel has to show upward.
 fn y_range(plot: &Plot, panel: &Panel) -> Option<Range> {
     let ends = |is_left_out: bool| {
         let ends = panel.series.iter();
-        let ends = ends.flat_map(|it| upright_ends(it, &plot.x, is_left_out));
+        let ends = ends.flat_map(|it| upright_ends(it, plot.across(panel), is_left_out));
         Range::of(ends.filter(|value| panel.y.has(*value)))
     };
     ends(false)
@@ -147,20 +156,22 @@ fn is_roomy(panel: &Panel) -> bool {
 
 /// The room for the numbers of all upright axes.
 fn margin(plot: &Plot, panels: &[&Panel], ranges: &[Range], grown: f64) -> f64 {
-    let (frames, _) = strip::frames(plot.size, (0.0, 0.0), plot.strips.len(), 0.0);
+    let (frames, _) = strip::frames(plot.size, (0.0, 0.0), &plot.strips, 0.0);
     let panels = panels.iter().zip(ranges).zip(&frames).enumerate();
     let widest = panels
         .flat_map(|(at, ((panel, range), frame))| {
-            let grown = if at == 0 { grown } else { 0.0 };
-            upright_ticks(&upright_scale(panel, *range, frame, grown))
+            upright_ticks(&upright_scale(panel, *range, frame, (at, grown)))
         })
         .filter_map(|tick| Some(letters::width(&tick.number?, TYPE)))
         .fold(0.0, f64::max);
     (widest + TICK + OFF + 2.0).max(40.0).ceil()
 }
 
-/// The upright scale of a panel, drawn out at its upper end by so much.
-fn upright_scale(panel: &Panel, range: Range, frame: &Area, grown: f64) -> Scale {
+/// The upright scale of a panel; the first is drawn out at its upper end by so much.
+fn upright_scale(panel: &Panel, range: Range, frame: &Area, (at, grown): (usize, f64)) -> Scale {
+    if at > 0 {
+        return strip::scale(&panel.y, range, frame);
+    }
     let ends = (frame.bottom, frame.top + grown);
     let scale = Scale::new(&panel.y, range, ends, true);
     if grown > 0.0 {
@@ -230,7 +241,8 @@ struct Sheet<'p> {
     plot: &'p Plot,
     frames: Vec<Area>,
     height: f64,
-    x: Scale,
+    /// Those to the right, one a panel.
+    scales: Vec<Scale>,
     items: Vec<Item>,
     notes: Vec<&'static str>,
     keys: Option<Keys>,
@@ -238,14 +250,24 @@ struct Sheet<'p> {
 
 impl<'p> Sheet<'p> {
     fn new(plot: &'p Plot, left: f64, range: Range, keys: f64) -> Self {
-        let panels = std::iter::once(&plot.panel).chain(&plot.strips);
-        let is_roomy = panels.into_iter().any(is_roomy);
-        let scale = |right: f64| Scale::new(&plot.x, range, (left, plot.size.0 - right), is_roomy);
-        let right = strip::RIGHT + beyond(&scale(strip::RIGHT), plot.size.0);
-        let (frames, height) = strip::frames(plot.size, (left, right), plot.strips.len(), keys);
+        let panels = || std::iter::once(&plot.panel).chain(&plot.strips);
+        let scales = |right: f64| -> Vec<Scale> {
+            let ends = (left, plot.size.0 - right);
+            let of_plot = Scale::new(&plot.x, range, ends, panels().any(is_roomy));
+            let own = panels().map(|panel| {
+                let axis = panel.x.as_ref()?;
+                let range = level_range(axis, std::iter::once(panel)).or_else(|| stated(axis))?;
+                Some(Scale::new(axis, range, ends, is_roomy(panel)))
+            });
+            own.map(|own| own.unwrap_or(of_plot)).collect()
+        };
+        let beyond = |scale: &Scale| beyond(scale, plot.size.0);
+        let farthest = scales(strip::RIGHT).iter().map(beyond).fold(0.0, f64::max);
+        let right = strip::RIGHT + farthest;
+        let (frames, height) = strip::frames(plot.size, (left, right), &plot.strips, keys);
         Self {
             plot,
-            x: scale(right),
+            scales: scales(right),
             frames,
             height,
             items: Vec::new(),
@@ -278,12 +300,13 @@ impl<'p> Sheet<'p> {
         let mut are_free = true;
         for (at, (panel, range)) in panels.iter().zip(ranges).enumerate() {
             let frame = self.frames[at];
-            let grown = if at == 0 { grown } else { 0.0 };
-            let scale = upright_scale(panel, *range, &frame, grown);
-            let is_last = at + 1 == panels.len();
-            self.grid(&frame, &scale);
-            are_free &= self.series(panel, &scale, &frame, at == 0);
-            self.axes(panel, &scale, &frame, is_last);
+            let scale = upright_scale(panel, *range, &frame, (at, grown));
+            // The next one shares the axis, and has its numbers.
+            let is_last = panels.get(at + 1).is_none_or(|next| next.x.is_some());
+            let across = self.scales[at];
+            self.grid(&frame, [&across, &scale]);
+            are_free &= self.series(panel, [&across, &scale], &frame, at == 0);
+            self.axes(panel, [&across, &scale], &frame, is_last);
         }
         if let Some(keys) = self.keys.take() {
             keys.draw(&mut self.items);
@@ -291,7 +314,7 @@ impl<'p> Sheet<'p> {
         are_free
     }
 
-    fn grid(&mut self, frame: &Area, y: &Scale) {
+    fn grid(&mut self, frame: &Area, [x, y]: [&Scale; 2]) {
         if !self.plot.has_grid {
             return;
         }
@@ -300,8 +323,8 @@ impl<'p> Sheet<'p> {
             let at = y.at(tick.value);
             vec![Point::new(frame.left, at), Point::new(frame.right, at)]
         });
-        let upright = numbered(level_ticks(&self.x)).map(|tick| {
-            let at = self.x.at(tick.value);
+        let upright = numbered(level_ticks(x)).map(|tick| {
+            let at = x.at(tick.value);
             vec![Point::new(at, frame.top), Point::new(at, frame.bottom)]
         });
         let lines: Vec<Vec<Point>> = across.chain(upright).collect();
@@ -309,15 +332,15 @@ impl<'p> Sheet<'p> {
     }
 
     /// The axes with ticks, numbers and titles.
-    fn axes(&mut self, panel: &Panel, y: &Scale, frame: &Area, is_last: bool) {
+    fn axes(&mut self, panel: &Panel, [x, y]: [&Scale; 2], frame: &Area, is_last: bool) {
         let corner = [
             Point::new(frame.left, frame.top),
             Point::new(frame.left, frame.bottom),
             Point::new(frame.right, frame.bottom),
         ];
         let mut lines = vec![corner.to_vec()];
-        for tick in level_ticks(&self.x) {
-            let at = self.x.at(tick.value);
+        for tick in level_ticks(x) {
+            let at = x.at(tick.value);
             let length = if tick.number.is_some() {
                 TICK
             } else {
@@ -360,7 +383,7 @@ impl<'p> Sheet<'p> {
         if is_last {
             let plot = self.plot;
             let at = Point::new(frame.right, frame.bottom + strip::BELOW - 0.35 * TYPE);
-            self.title(at, Anchor::End, &plot.x.title);
+            self.title(at, Anchor::End, &plot.across(panel).title);
         }
     }
 
@@ -395,10 +418,10 @@ impl<'p> Sheet<'p> {
     }
 
     /// The series of a panel with their labels; whether all of these have a place.
-    fn series(&mut self, panel: &Panel, y: &Scale, frame: &Area, is_first: bool) -> bool {
+    fn series(&mut self, panel: &Panel, [x, y]: [&Scale; 2], frame: &Area, is_first: bool) -> bool {
         let mut ground = Ground {
             frame: *frame,
-            x: self.x,
+            x: *x,
             y: *y,
             obstacles: Obstacles::default(),
             labels: Vec::new(),
@@ -420,7 +443,7 @@ impl<'p> Sheet<'p> {
                 }
                 Shape::Points(readings) => {
                     let seen: Vec<&Reading> = (readings.iter())
-                        .filter(|it| it.is_seen(&self.plot.x, &panel.y))
+                        .filter(|it| it.is_seen(self.plot.across(panel), &panel.y))
                         .collect();
                     for note in ground.points(points, &seen, series) {
                         self.note(note);

@@ -5,6 +5,7 @@ mod comparison;
 mod correlation;
 mod data;
 mod fit;
+mod fitted;
 mod limit;
 mod monte_carlo;
 mod plot;

@@ -6,15 +6,13 @@ use crate::diagnostic::{Code, Diagnostic};
 use crate::dimensions::{Counts, Reading};
 use crate::evaluate::convert;
 use crate::evaluate::definitions::{Care, Replaced, Stop};
-use crate::evaluate::program::{Fault, Reason, Rows};
+use crate::evaluate::program::{Fault, Program, Reason, Rows};
+use crate::evaluate::sampled::{Range, sampled};
 use crate::evaluate::value::{self, Value};
 use crate::evaluate::walk::{Lack, Walk};
 use crate::resolve::statement::{Plot, PlotSide};
 use crate::resolve::{Kind, Shape, SymbolId, Which};
 use crate::text::Span;
-
-/// Into how many parts a range is divided.
-const PARTS: usize = 240;
 
 /// The numbers of a line of a plot, in coherent SI units.
 #[derive(Debug)]
@@ -35,9 +33,15 @@ pub enum Plotted {
     /// The curve of a fit: the places, in their own unit, with the value and its standard
     /// uncertainty at each that has one.
     Fitted(Vec<(f64, Option<(f64, f64)>)>),
-    /// The left side of a fit, its right side, and what is to the right: the rows that take part,
-    /// and all, where some were left out.
-    Residuals(Box<[Value; 3]>, Option<Box<[Value; 3]>>),
+    /// What is plotted of a fit, what it was fitted to be, and what is to the right.
+    Residuals {
+        /// The rows that take part.
+        values: Box<[Value; 3]>,
+        /// All rows, where some were left out.
+        raw: Option<Box<[Value; 3]>>,
+        /// Whether each row is fitted; nothing where all are.
+        chosen: Option<Vec<bool>>,
+    },
     /// Single values.
     Ones(Vec<Value>),
 }
@@ -52,21 +56,23 @@ impl<'a> Walk<'a> {
                 by,
                 is_given,
                 ends,
+                is_logarithmic,
             } => {
                 let own = if *is_given { None } else { Some(*by) };
-                let found = self.curve(y, x, (*by, own), *ends)?;
+                let range = Range {
+                    ends: *ends,
+                    is_logarithmic: *is_logarithmic,
+                };
+                let found = self.curve(y, x, (*by, own), range)?;
                 Ok(Plotted::Curve(found))
             }
-            Plot::Fit { y, x, by, ends, .. } => self.fit_curve(y, x, *by, *ends),
-            Plot::Residuals(sides) => {
-                let [left, right, x] = sides.as_ref();
-                let sides = [left, right, x];
-                let [one, two, three] = sides.map(|side| self.expr(&side.expr, &[]));
-                let values = [one?, two?, three?];
-                let of = values.iter().find_map(|value| value.of.clone());
-                let raw = of.and_then(|of| self.with_all_rows(sides, of.table?));
-                Ok(Plotted::Residuals(Box::new(values), raw.map(Box::new)))
-            }
+            Plot::Fit {
+                fitted,
+                label,
+                reach,
+                band,
+            } => self.fit_curve(fitted, label, *reach, *band),
+            Plot::Residuals { fitted, .. } => self.residuals(fitted),
             Plot::Place(_) | Plot::Level { .. } => {
                 let values = plot.sides().into_iter();
                 let values: Result<Vec<Value>, Lack> = values
@@ -88,17 +94,15 @@ impl<'a> Walk<'a> {
         self.lists(sides, [&values[0], &values[1]])?;
         let of = values.iter().find_map(|value| value.of.clone());
         let chosen = match which {
-            Some(which) => {
-                let rows = Rows {
-                    of: of.clone(),
-                    ..Rows::plain(values[0].rows.len(), Shape::List)
-                };
-                let holds = self.rows_where(which, &rows)?.into_iter();
-                Some(holds.map(|holds| holds == Some(true)).collect())
-            }
+            Some(which) => Some(self.chosen(which, &values[0])?),
             None => None,
         };
-        let raw = of.and_then(|of| self.with_all_rows(sides, of.table?));
+        let raw = of.and_then(|of| {
+            let programs = sides.map(|side| self.compile(&side.expr));
+            let all = self.with_all_rows(&programs, of.table?)?;
+            let [y, x] = programs.map(|program| value::run(&program, &all).ok());
+            Some([y?, x?])
+        });
         Ok(Plotted::Lists {
             values: Box::new(values),
             raw: raw.map(Box::new),
@@ -106,13 +110,23 @@ impl<'a> Walk<'a> {
         })
     }
 
-    /// The values of two sides with the rows that were left out of a table; nothing where none
-    /// was.
-    fn with_all_rows<const N: usize>(
+    /// Whether each row of a list is one of those that are meant.
+    pub(super) fn chosen(&mut self, which: &'a Which, list: &Value) -> Result<Vec<bool>, Lack> {
+        let rows = Rows {
+            of: list.of.clone(),
+            ..Rows::plain(list.rows.len(), Shape::List)
+        };
+        let holds = self.rows_where(which, &rows)?.into_iter();
+        Ok(holds.map(|holds| holds == Some(true)).collect())
+    }
+
+    /// The values with the rows that were left out of a table, as far as these programs hang on
+    /// them; nothing where none was.
+    pub(super) fn with_all_rows(
         &mut self,
-        sides: [&PlotSide; N],
+        programs: &[Program],
         table: Span,
-    ) -> Option<[Value; N]> {
+    ) -> Option<Replaced<'_>> {
         let statements = self.resolved.blocks.iter().flatten();
         let data = statements.filter_map(|statement| match &statement.kind {
             Some(Kind::Data(data)) => Some(data),
@@ -125,16 +139,10 @@ impl<'a> Walk<'a> {
         let columns = data.readings();
         let by = columns.map(|column| (column.symbol, self.whole_column(data, column)));
         let by: FxHashMap<SymbolId, Value> = by.collect();
-        let programs = sides.map(|side| self.compile(&side.expr));
         // What was fitted stays as it is: a row that was left out takes no part in it.
-        let mut behind = self.definitions_behind(&programs);
+        let mut behind = self.definitions_behind(programs);
         behind.retain(|definition| definition.is_formula());
-        let all = self.replay(&behind, by, Care::Nearest).ok()?;
-        let values = programs
-            .iter()
-            .map(|program| value::run(program, &all).ok());
-        let values: Vec<Value> = values.collect::<Option<_>>()?;
-        values.try_into().ok()
+        self.replay(&behind, by, Care::Nearest).ok()
     }
 
     /// Whether both sides are lists of the same rows.
@@ -176,48 +184,6 @@ impl<'a> Walk<'a> {
         Ok(())
     }
 
-    /// The curve of a fit from the least of the points to the greatest, and to the ends of the
-    /// axis.
-    fn fit_curve(
-        &mut self,
-        y: &PlotSide,
-        x: &PlotSide,
-        by: SymbolId,
-        (from, to): (Option<f64>, Option<f64>),
-    ) -> Result<Plotted, Lack> {
-        let program = self.compile(&y.expr);
-        self.needs(std::slice::from_ref(&program), &[])?;
-        let (reading, counts) = self.read_as(x);
-        let unit = x.unit();
-        let places = self.expr(&x.expr, &[])?;
-        let numbers = places.rows.iter().filter(|si| si.is_finite());
-        let numbers = numbers.map(|si| convert::in_unit(*si, reading, counts, &unit));
-        let (mut least, mut greatest) = (f64::INFINITY, f64::NEG_INFINITY);
-        for number in numbers {
-            (least, greatest) = (least.min(number), greatest.max(number));
-        }
-        let (from, to) = (from.unwrap_or(least), to.unwrap_or(greatest));
-        let mut found = Vec::with_capacity(PARTS + 1);
-        for part in 0..=PARTS {
-            let at = from + (to - from) * part as f64 / PARTS as f64;
-            let si = convert::to_si(at, reading, counts, &unit);
-            // The parameters stay what they are: no other row is fitted.
-            let all = Replaced {
-                by: FxHashMap::from_iter([(by, Value::one(si))]),
-                chosen: vec![by],
-                ..Replaced::nothing(&self.results)
-            };
-            let value = value::run(&program, &all).ok();
-            let value = value.filter(|value| value.shape == Shape::One && value.at(0).is_finite());
-            let value = value.map(|value| {
-                let own = value.uncertainty(0, &self.results.sources);
-                (value.at(0), own.map_or(0.0, |own| own.size))
-            });
-            found.push((at, value));
-        }
-        Ok(Plotted::Fitted(found))
-    }
-
     /// Whether a value is one number.
     fn one(&mut self, side: &PlotSide, value: &Value) -> Result<(), Lack> {
         if value.shape == Shape::One {
@@ -241,7 +207,7 @@ impl<'a> Walk<'a> {
         y: &PlotSide,
         x: &PlotSide,
         (by, own): (SymbolId, Option<SymbolId>),
-        (from, to): (f64, f64),
+        range: Range,
     ) -> Result<Vec<(f64, Option<f64>)>, Lack> {
         self.number_inputs(&y.expr);
         let program = self.compile(&y.expr);
@@ -249,36 +215,41 @@ impl<'a> Walk<'a> {
         let behind = self.definitions_behind([&program]);
         let (reading, counts) = self.read_as(x);
         let unit = x.unit();
-        let mut found = Vec::with_capacity(PARTS + 1);
-        let mut first_stop = None;
-        for part in 0..=PARTS {
-            let at = from + (to - from) * part as f64 / PARTS as f64;
+        let (mut first_stop, mut refused) = (None, None);
+        let found = sampled(range, |at| {
             let si = convert::to_si(at, reading, counts, &unit);
             let chosen = FxHashMap::from_iter([(by, Value::one(si))]);
             let value = (self.replay(&behind, chosen, Care::Nearest))
                 .and_then(|all| value::run(&program, &all).map_err(Stop::Fault));
             match value {
                 Ok(value) => {
-                    self.one(y, &value)?;
                     let number = value.at(0);
-                    found.push((at, number.is_finite().then_some(number)));
+                    if value.shape != Shape::One {
+                        refused.get_or_insert(value);
+                    }
+                    number.is_finite().then_some((number, 0.0))
                 }
                 Err(stop) => {
                     first_stop.get_or_insert(stop);
-                    found.push((at, None));
+                    None
                 }
             }
+        });
+        if let Some(value) = refused {
+            self.one(y, &value)?;
         }
         match first_stop {
             Some(stop) if found.iter().all(|(_, value)| value.is_none()) => {
                 self.report_stop(stop, y.expr.span);
                 Err(Lack::Refused)
             }
-            _ => Ok(found),
+            _ => Ok((found.into_iter())
+                .map(|(at, value)| (at, value.map(|(number, _)| number)))
+                .collect()),
         }
     }
 
-    fn read_as(&self, side: &PlotSide) -> (Reading, Counts) {
+    pub(super) fn read_as(&self, side: &PlotSide) -> (Reading, Counts) {
         let found = self.checked.sides.get(&side.ask.span);
         found.map_or((Reading::Plain, Counts::NOTHING), |found| {
             (found.reading, found.counts)

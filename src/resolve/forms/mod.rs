@@ -9,6 +9,7 @@ mod correlation;
 mod data;
 mod dimensions;
 mod fit;
+mod fitted;
 mod function;
 mod given;
 mod inline;
@@ -36,10 +37,11 @@ pub use comparison::Comparison;
 pub use component::Component;
 pub use data::{Column, Data, Readings, Rows};
 pub use fit::{Fit, Parameter, Weight};
+pub use fitted::Fitted;
 pub use inline::Inline;
 pub use limit::{End, Limit};
 pub use monte_carlo::MonteCarlo;
-pub use plot::{Look, Plot, Side as PlotSide};
+pub use plot::{Look, Plot, Reach, Side as PlotSide};
 pub use required::Required;
 pub use root::{Root, Start};
 pub use scatter::Scatter;
@@ -422,7 +424,10 @@ impl<'a> Resolver<'a> {
             }
         };
         if let Some(Kind::Fit(fit)) = &statement.kind {
-            self.fits.insert(origin.block, fit.sides.clone());
+            self.fits.insert(origin.block, (**fit).clone());
+        }
+        if let Some(kind) = &statement.kind {
+            self.keep_made(statement.defines, kind);
         }
         if statement.kind.is_none() {
             self.refused.insert(origin);

@@ -4,6 +4,7 @@ use super::super::statement::Ask;
 use super::super::which::Which;
 use super::super::{Expr, ExprKind, Quantity, Resolver, Shape, SymbolId};
 use super::Kind;
+use super::fitted::Fitted;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::quantity::Unit;
 use crate::syntax::tokens::tokens;
@@ -39,22 +40,27 @@ pub enum Plot {
         is_given: bool,
         /// Its first and its last value, in its unit.
         ends: (f64, f64),
+        /// Whether the axis is logarithmic on which it runs.
+        is_logarithmic: bool,
     },
     /// The curve of a fit.
     Fit {
-        /// Its right side, upward.
-        y: Side,
-        /// To the right; a list alone.
-        x: Side,
-        /// That list.
-        by: SymbolId,
-        /// The ends that the axis says.
-        ends: (Option<f64>, Option<f64>),
-        /// Whether the band of its uncertainty goes around it.
-        has_band: bool,
+        /// The fit, over the axes of the plot.
+        fitted: Box<Fitted>,
+        /// Its label.
+        label: Box<str>,
+        /// What the axis to the right says.
+        reach: Reach,
+        /// The band that goes around it.
+        band: Option<syntax::Band>,
     },
-    /// What the points are off the curve of a fit: its sides, and what is to the right.
-    Residuals(Box<[Side; 3]>),
+    /// What the points are off the curve of a fit.
+    Residuals {
+        /// The fit, over the axes of the strip.
+        fitted: Box<Fitted>,
+        /// Whether it has a level axis of its own.
+        has_own_axis: bool,
+    },
     /// A result: upward, and to the right.
     Place(Box<[Side; 2]>),
     /// A line at one value.
@@ -92,6 +98,17 @@ pub enum Look {
     Bars(f64),
 }
 
+/// How far the level axis goes, as far as that is said, and how it runs.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Reach {
+    /// Where it begins, in its unit.
+    pub from: Option<f64>,
+    /// Where it ends.
+    pub to: Option<f64>,
+    /// Whether it is logarithmic.
+    pub is_logarithmic: bool,
+}
+
 /// A quantity in the unit of its axis.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Side {
@@ -102,6 +119,15 @@ pub struct Side {
 }
 
 impl Side {
+    /// A quantity in any unit.
+    pub(super) fn bare(expr: Expr) -> Self {
+        let ask = Ask {
+            span: expr.span,
+            ..Ask::default()
+        };
+        Self { expr, ask }
+    }
+
     /// The unit of the axis.
     pub fn unit(&self) -> Unit {
         self.ask.unit.clone().unwrap_or_else(Unit::one)
@@ -128,8 +154,15 @@ impl Plot {
             Self::Points { y, x, .. } | Self::Curve { y, x, .. } => vec![y, x],
             Self::Place(sides) => sides.iter().collect(),
             Self::Level { side, .. } => vec![side],
-            // They were checked where the fit stands.
-            Self::Fit { .. } | Self::Residuals(_) => Vec::new(),
+            // Its own axis; the others were checked where the fit and the series stand.
+            Self::Residuals {
+                fitted,
+                has_own_axis: true,
+            } => match &fitted.y.ask.unit {
+                Some(_) => vec![&fitted.x],
+                None => vec![&fitted.y, &fitted.x],
+            },
+            Self::Fit { .. } | Self::Residuals { .. } => Vec::new(),
             Self::Caption | Self::Look(_) => Vec::new(),
         }
     }
@@ -159,93 +192,32 @@ impl Resolver<'_> {
         }
         let (_, y, x) = series.first()?;
         let axes = [(*y).clone(), (*x).clone()];
-        self.plot_ends = (None, None);
-        for line in lines {
-            if let syntax::Statement::Plot(plot) = &line.statement
-                && let syntax::Plot::Axis { side, from, to, .. } = &**plot
-                && words(side.ask.span.of(self.text)) == words(axes[1].ask.span.of(self.text))
-            {
-                self.plot_ends = (from.map(|(from, _)| from), to.map(|(to, _)| to));
-            }
-        }
+        self.plot_reach = self.reach_of(lines, &axes[1]);
         Some(axes)
     }
 
-    /// The sides of a fit whose left side is what the plot counts upward, and what it counts to
-    /// the right.
-    fn fit_of(&mut self, place: Span, label: &syntax::Word) -> Option<[Side; 3]> {
-        let [y, x] = self.axes_or_report(place)?;
-        let known = [self.problem, 0]
-            .iter()
-            .find_map(|problem| self.labels.get(&(*problem, label.text.clone())))
-            .copied();
-        let Some(sides) = known.and_then(|(_, origin)| self.fits.get(&origin.block).cloned())
-        else {
-            if known.is_none_or(|(_, origin)| !self.refused.contains(&origin)) {
-                self.diagnostics.push(
-                    Diagnostic::error(
-                        Code::N13,
-                        label.span,
-                        format!("no fit above has the label `{}`", label.text),
-                    )
-                    .with_help(format!("the label behind its word: ```fit {}", label.text)),
-                );
+    /// What a plot says of its level axis.
+    fn reach_of(&self, lines: &[Line], across: &syntax::Side) -> Reach {
+        let mut reach = Reach::default();
+        let is_it = |side: &syntax::Side| {
+            words(side.ask.span.of(self.text)) == words(across.ask.span.of(self.text))
+        };
+        for line in lines {
+            if let syntax::Statement::Plot(plot) = &line.statement
+                && let syntax::Plot::Axis {
+                    side,
+                    from,
+                    to,
+                    is_logarithmic,
+                    ..
+                } = &**plot
+                && is_it(side)
+            {
+                (reach.from, reach.to) = (from.map(|it| it.0), to.map(|it| it.0));
+                reach.is_logarithmic = *is_logarithmic;
             }
-            return None;
-        };
-        let [left, right] = sides;
-        let (fitted, plotted) = (left.span.of(self.text), y.formula.span.of(self.text));
-        if words(fitted) != words(plotted) {
-            self.report_other_fit(place, (fitted, plotted), x.formula.span.of(self.text));
-            return None;
         }
-        let (up, across) = (self.side_ask(&y)?, self.side(&x)?);
-        let side = |expr: Expr| Side {
-            expr,
-            ask: up.clone(),
-        };
-        Some([side(left), side(right), across])
-    }
-
-    fn report_other_fit(&mut self, place: Span, (fitted, plotted): (&str, &str), right: &str) {
-        self.diagnostics.push(
-            Diagnostic::error(
-                Code::X04,
-                place,
-                format!("the fit is of `{fitted}`, and the plot of `{plotted}`"),
-            )
-            .with_help(format!("`{fitted} / … against {right} / …`")),
-        );
-    }
-
-    /// The curve of a fit over the list that is plotted to the right.
-    fn fit_curve(&mut self, place: Span, label: &syntax::Word, has_band: bool) -> Option<Plot> {
-        let [_, y, x] = self.fit_of(place, label)?;
-        let by = x.expr.inside().as_symbol().filter(|by| {
-            let mut stands = false;
-            y.expr
-                .for_each_symbol(&mut |symbol, _| stands |= symbol == *by);
-            stands
-        });
-        let Some(by) = by else {
-            let message = format!(
-                "the fit `{}` does not hang on `{}`, which the plot has to the right",
-                label.text,
-                x.expr.span.of(self.text)
-            );
-            self.diagnostics
-                .push(Diagnostic::error(Code::X04, place, message).with_help(
-                    "the fitted quantity against a list that stands in the fit's right side",
-                ));
-            return None;
-        };
-        Some(Plot::Fit {
-            y,
-            x,
-            by,
-            ends: self.plot_ends,
-            has_band,
-        })
+        reach
     }
 
     pub(super) fn plot(&mut self, place: Span, plot: &syntax::Plot) -> Option<Kind> {
@@ -254,8 +226,16 @@ impl Resolver<'_> {
             syntax::Plot::Series { y, x, which, range } => {
                 self.series(place, [y, &**x], which.as_ref(), *range)?
             }
-            syntax::Plot::Fit { label, has_band } => self.fit_curve(place, label, *has_band)?,
-            syntax::Plot::Residuals(label) => Plot::Residuals(Box::new(self.fit_of(place, label)?)),
+            syntax::Plot::Fit { label, band } => Plot::Fit {
+                fitted: Box::new(self.fitted_over(place, label, None)?),
+                label: label.text.clone(),
+                reach: self.plot_reach,
+                band: *band,
+            },
+            syntax::Plot::Residuals { label, against } => Plot::Residuals {
+                fitted: Box::new(self.fitted_over(place, label, against.as_deref())?),
+                has_own_axis: against.as_ref().is_some_and(|own| !self.is_across(own)),
+            },
             syntax::Plot::Place(names) => self.place(place, names)?,
             syntax::Plot::Level { side, is_upright } => {
                 self.counts_as(side, usize::from(*is_upright), place)?;
@@ -333,6 +313,7 @@ impl Resolver<'_> {
             by,
             is_given: known.is_some(),
             ends: (from, to),
+            is_logarithmic: self.plot_reach.is_logarithmic && from > 0.0,
         })
     }
 
@@ -388,7 +369,13 @@ impl Resolver<'_> {
         Some(Plot::Place(Box::new([up?, right?])))
     }
 
-    fn side(&mut self, side: &syntax::Side) -> Option<Side> {
+    /// Whether a side is what the level axis of the plot counts.
+    fn is_across(&self, side: &syntax::Side) -> bool {
+        let text = |side: &syntax::Side| words(side.ask.span.of(self.text));
+        (self.plot_axes.as_ref()).is_some_and(|[_, across]| text(across) == text(side))
+    }
+
+    pub(super) fn side(&mut self, side: &syntax::Side) -> Option<Side> {
         let (expr, ask) = (self.expr(&side.formula), self.side_ask(side));
         Some(Side {
             expr: expr?,
@@ -415,7 +402,7 @@ impl Resolver<'_> {
         })
     }
 
-    fn axes_or_report(&mut self, place: Span) -> Option<[syntax::Side; 2]> {
+    pub(super) fn axes_or_report(&mut self, place: Span) -> Option<[syntax::Side; 2]> {
         if self.plot_axes.is_none() {
             self.diagnostics.push(
                 Diagnostic::error(Code::X05, place, "the plot has no series, and so no axes")
@@ -476,6 +463,6 @@ impl Resolver<'_> {
 }
 
 /// The words and signs of a text, however its blanks are set.
-fn words(text: &str) -> Vec<&str> {
+pub(super) fn words(text: &str) -> Vec<&str> {
     tokens(text).map(|token| token.text).collect()
 }

@@ -33,8 +33,8 @@ impl Resolver<'_> {
             .map(|(_, origin)| *origin);
         let found = origin
             .and_then(|origin| self.fits.get(&origin.block))
-            .cloned();
-        let Some([left, _]) = found else {
+            .map(|fit| fit.sides[0].clone());
+        let Some(left) = found else {
             if origin.is_none_or(|origin| !self.refused.contains(&origin)) {
                 self.diagnostics.push(
                     Diagnostic::error(

@@ -36,7 +36,7 @@ pub use from::{From, Start};
 pub use inline::Inline;
 pub use limit::Limit;
 pub use monte_carlo::MonteCarlo;
-pub use plot::{Plot, Side};
+pub use plot::{Band, Plot, Side};
 pub use required::{Required, SignWords};
 pub use scatter::Scatter;
 pub use solve::Solve;
@@ -536,6 +536,7 @@ impl Statement {
             },
             Self::Required(_) | Self::Answer(_) | Self::Parameter(_) | Self::Scatter(_) => defines,
             Self::Solve(_) | Self::Component(_) | Self::ShowDimensions => refers,
+            Self::Plot(plot) if plot.shows_a_fit() => refers,
             Self::Check(_)
             | Self::Trend(_)
             | Self::Limit(_)

@@ -43,11 +43,16 @@ pub enum Plot {
     Fit {
         /// The label of the fit.
         label: Word,
-        /// Whether the band of its uncertainty goes around it.
-        has_band: bool,
+        /// The band that goes around it.
+        band: Option<Band>,
     },
     /// What the points of a fit are off its curve, in a strip below.
-    Residuals(Word),
+    Residuals {
+        /// The label of the fit.
+        label: Word,
+        /// What the strip counts to the right, where that is said.
+        against: Option<Box<Side>>,
+    },
     /// A result, by the names of its two quantities.
     Place([Name; 2]),
     /// A line at one value.
@@ -78,6 +83,15 @@ pub enum Plot {
     Bars(f64),
 }
 
+/// What the band around the curve of a fit is of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Band {
+    /// Of the curve itself.
+    Curve,
+    /// Of one further reading.
+    Reading,
+}
+
 /// A quantity over its unit.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Side {
@@ -88,6 +102,11 @@ pub struct Side {
 }
 
 impl Plot {
+    /// Whether it shows a fit above.
+    pub fn shows_a_fit(&self) -> bool {
+        matches!(self, Self::Fit { .. } | Self::Residuals { .. })
+    }
+
     /// Its parts, in order.
     pub(super) fn parts<'a>(&'a self, take: &mut dyn FnMut(Part<'a>)) {
         let mut side = |side: &'a Side| {
@@ -105,7 +124,14 @@ impl Plot {
             }
             Self::Level { side: only, .. } | Self::Axis { side: only, .. } => side(only),
             Self::Place(names) => names.iter().for_each(|name| take(Part::Name(name))),
-            Self::Fit { label, .. } | Self::Residuals(label) => take(Part::Label(label)),
+            Self::Fit { label, .. } => take(Part::Label(label)),
+            Self::Residuals { label, against } => {
+                take(Part::Label(label));
+                if let Some(against) = against {
+                    take(Part::Expr(&against.formula));
+                    take(Part::Ask(&against.ask));
+                }
+            }
             Self::Caption | Self::Size(..) | Self::Grid | Self::Bars(_) => {}
         }
     }
@@ -154,11 +180,17 @@ impl Reader<'_> {
                     span: self.span(&label),
                     text: label.as_str().into(),
                 };
-                let has_band = parts.next().is_some();
-                Ok(match is_fit {
-                    true => Plot::Fit { label, has_band },
-                    false => Plot::Residuals(label),
-                })
+                if !is_fit {
+                    let side = parts.find(|part| part.as_rule() == Rule::side);
+                    let against = side.map(|side| self.side(side)).transpose()?;
+                    let against = against.map(Box::new);
+                    return Ok(Plot::Residuals { label, against });
+                }
+                let band = parts.next().map(|band| match band.into_inner().next() {
+                    Some(_) => Band::Reading,
+                    None => Band::Curve,
+                });
+                Ok(Plot::Fit { label, band })
             }
             Rule::plot_place => {
                 let names: Vec<Name> = pair.into_inner().map(|name| self.name(&name)).collect();
@@ -426,8 +458,13 @@ pub(in super::super) fn unread(
     let help = match first {
         "point" => "`point (Q, H) -- duty`: two names",
         "horizontal" | "vertical" => "`horizontal p_max / kPa`: a quantity over its unit",
-        "fit" => "`fit line`, `fit line with band`: the label of a fit above",
-        "residuals" => "`residuals of line`: the label of a fit above",
+        "fit" => {
+            "`fit line`, `fit line with band`, `fit line with band for a reading`: the label of a \
+             fit above"
+        }
+        "residuals" => {
+            "`residuals of line`, `residuals of line against t_i / s`: the label of a fit above"
+        }
         "axis" => {
             "`axis p / kPa logarithmic reversed from 1 to 100`: the quantity of a series, and in \
              this order what is wanted"

@@ -120,7 +120,9 @@ impl Builder<'_> {
                 values,
                 holds,
             } => self.check(line, check, values, *holds),
-            Outcome::Plot(plot, numbers) => Body::Plot(Box::new(self.plot(plot, numbers))),
+            Outcome::Plot(plot, numbers) => {
+                Body::Plot(Box::new(self.plot(line.problem, plot, numbers)))
+            }
             Outcome::Answer(answer, value) => self.answer(line, answer, value),
             Outcome::Data(data, left_out) => self.data(data, left_out),
         }

@@ -1,13 +1,13 @@
 //! The lines of a plot, in the units of its axes.
 
-use crate::dimensions::{Counts, Reading};
+use crate::dimensions::{Counts, Form, Reading, Type};
 use crate::evaluate::{self, Plotted, Value};
-use crate::resolve::statement::{self, PlotSide};
+use crate::resolve::statement::{self, Ask, PlotSide};
 use crate::worksheet::build::Builder;
 use crate::worksheet::model::{Plot, PlotAxis, PlotPoint};
 
 impl Builder<'_> {
-    pub(super) fn plot(&self, line: &statement::Plot, numbers: &Plotted) -> Plot {
+    pub(super) fn plot(&self, problem: usize, line: &statement::Plot, numbers: &Plotted) -> Plot {
         match (line, numbers) {
             (
                 statement::Plot::Points { y, x, .. },
@@ -28,12 +28,40 @@ impl Builder<'_> {
                 runs: self.runs(y, places),
                 has_gaps: places.iter().any(|(_, value)| value.is_none()),
             },
-            (statement::Plot::Fit { y, has_band, .. }, Plotted::Fitted(places)) => Plot::Fit {
-                runs: self.fitted_runs(y, places),
-                has_band: *has_band,
+            (
+                statement::Plot::Fit {
+                    fitted,
+                    label,
+                    band,
+                    ..
+                },
+                Plotted::Fitted(places),
+            ) => Plot::Fit {
+                label: label.clone(),
+                runs: self.fitted_runs(&fitted.y, places),
+                band: *band,
             },
-            (statement::Plot::Residuals(sides), Plotted::Residuals(values, raw)) => {
-                Plot::Residuals(self.residuals(sides, values, raw.as_deref()))
+            (
+                statement::Plot::Residuals {
+                    fitted,
+                    has_own_axis,
+                },
+                Plotted::Residuals {
+                    values,
+                    raw,
+                    chosen,
+                },
+            ) => {
+                let y = self.counted(problem, &fitted.y, values);
+                let points = self.residuals([&y, &fitted.x], values, raw.as_deref());
+                let is_fitted = |row: &usize| {
+                    (chosen.as_ref()).is_none_or(|chosen| chosen.get(*row) == Some(&true))
+                };
+                let points = points.into_iter().filter(|(row, _)| is_fitted(row));
+                Plot::Residuals {
+                    points: points.map(|(_, point)| point).collect(),
+                    axes: has_own_axis.then(|| Box::new([axis(&y), axis(&fitted.x)])),
+                }
             }
             (statement::Plot::Place(sides), Plotted::Ones(values)) => {
                 let [y, x] = sides.as_ref();
@@ -58,7 +86,7 @@ impl Builder<'_> {
                 | statement::Plot::Points { .. }
                 | statement::Plot::Curve { .. }
                 | statement::Plot::Fit { .. }
-                | statement::Plot::Residuals(_)
+                | statement::Plot::Residuals { .. }
                 | statement::Plot::Place(_)
                 | statement::Plot::Level { .. },
                 _,
@@ -132,14 +160,44 @@ impl Builder<'_> {
         runs
     }
 
+    /// A side of a plot in its unit; where none is said, in that of its name, or a handy one.
+    fn counted(&self, problem: usize, side: &PlotSide, values: &[Value; 3]) -> PlotSide {
+        if side.ask.unit.is_some() {
+            return side.clone();
+        }
+        let [left, right, _] = values;
+        let rows = 0..left.rows.len();
+        let off = Value {
+            rows: rows.map(|row| left.at(row) - right.at(row)).collect(),
+            shape: left.shape,
+            ..Value::default()
+        };
+        let found = self.checked.sides.get(&side.ask.span).cloned();
+        let found = Type {
+            reading: Reading::Plain,
+            ..found.unwrap_or_else(|| Type::plain(Form::default()))
+        };
+        let ask = self.with_unit((&side.expr, &found), &side.ask, left);
+        let unit = match ask.unit {
+            Some(unit) => unit,
+            None => self.result(problem, &off, &found, &ask).unit,
+        };
+        PlotSide {
+            expr: side.expr.clone(),
+            ask: Ask {
+                unit: Some(unit.interval()),
+                ..side.ask.clone()
+            },
+        }
+    }
+
     /// What each row is off the curve, with the uncertainty of its reading.
     fn residuals(
         &self,
-        sides: &[PlotSide; 3],
+        [y, x]: [&PlotSide; 2],
         values: &[Value; 3],
         raw: Option<&[Value; 3]>,
-    ) -> Vec<PlotPoint> {
-        let [y, _, x] = sides;
+    ) -> Vec<(usize, PlotPoint)> {
         let (_, counts) = self.read_as(y);
         let unit = y.unit();
         let point = |[left, right, place]: &[Value; 3], row: usize, is_left_out: bool| {
@@ -149,7 +207,7 @@ impl Builder<'_> {
                 x: self.number(x, place, row),
                 is_left_out,
             };
-            (point.y.0.is_finite() && point.x.0.is_finite()).then_some(point)
+            (point.y.0.is_finite() && point.x.0.is_finite()).then_some((row, point))
         };
         let rows = 0..values[0].rows.len();
         rows.filter_map(|row| {

@@ -13,6 +13,7 @@ mod bound;
 mod measured;
 mod plain;
 mod row;
+mod sums;
 mod table;
 #[cfg(test)]
 mod tests;
@@ -21,6 +22,7 @@ pub use measured::Measured;
 pub(crate) use measured::STEP;
 pub use plain::{is_same, sum};
 pub use row::{A_NUMBER, Argument, Dimensions, Domain, Print};
+pub(crate) use sums::{Sum, compensated, dot};
 pub use table::Function;
 
 use row::{Course, Value};

@@ -1,5 +1,7 @@
 //! Arithmetic of plain numbers in which the rounding of earlier steps decides nothing.
 
+use super::sums::compensated;
+
 /// A sum. What is left of terms that cancel to within two rounding errors is noise, and is 0.
 pub fn sum(left: f64, right: f64) -> f64 {
     let sum = left + right;
@@ -69,8 +71,16 @@ fn zero_near_root(value: f64, angle: f64) -> f64 {
     }
 }
 
+/// A sum of many; what is left of terms that cancel is 0, as in a [`sum`] of two.
 pub(super) fn total(values: &[f64]) -> f64 {
-    values.iter().copied().reduce(sum).unwrap_or(0.0)
+    let total = compensated(values.iter().copied());
+    let largest = values
+        .iter()
+        .fold(0.0, |largest, value| value.abs().max(largest));
+    if total.abs() <= 2.0 * f64::EPSILON * largest {
+        return 0.0;
+    }
+    total
 }
 
 pub(super) fn mean(values: &[f64]) -> f64 {
@@ -141,7 +151,7 @@ pub(super) fn median_slopes(all: &[f64]) -> Vec<f64> {
 /// The experimental standard deviation (JCGM 100, 4.2.2); of one number there is none.
 pub(super) fn standard_deviation(all: &[f64]) -> f64 {
     let mean = mean(all);
-    let squares: f64 = all.iter().map(|number| (number - mean).powi(2)).sum();
+    let squares = compensated(all.iter().map(|number| (number - mean).powi(2)));
     (squares / (all.len() as f64 - 1.0)).sqrt()
 }
 

@@ -149,3 +149,22 @@ fn several_arguments_or_a_list_may_be_meant_for_the_function() {
     assert!(!Function::Erf.claims(1, true));
     assert!(Function::Mean.claims(1, true));
 }
+
+/// A sum of a hundred thousand equal terms is that many times the term, which a product gives with
+/// one rounding.
+#[test]
+fn long_sums_stay_within_their_bound() {
+    let count = 100_000;
+    let no_errors = vec![0.0; count];
+    for term in [0.1, 1.0 / 3.0, 7.7e-9, 1e15 + 0.3] {
+        let terms = vec![term; count];
+        let expected = [(Function::Sum, term * count as f64), (Function::Mean, term)];
+        for (function, expected) in expected {
+            let bound = function.error(&terms, &no_errors).unwrap();
+            let error = (function.value(&terms) - expected).abs();
+            assert!(error <= bound + f64::EPSILON * expected, "{term}: {error}");
+            assert!(error <= 2.0 * f64::EPSILON * expected, "{term}: {error}");
+        }
+        assert!(Function::StandardDeviation.value(&terms) <= 1e-15 * term);
+    }
+}

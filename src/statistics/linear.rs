@@ -14,7 +14,7 @@
 
 use nalgebra::{DMatrix, DVector};
 
-use super::sums::Sum;
+use crate::functions::Sum;
 
 /// A column of which less than this part is not in those before it depends on them.
 const DEPENDENT: f64 = 1e-13;
@@ -260,8 +260,8 @@ mod tests {
     use proptest::prelude::*;
 
     use super::*;
+    use crate::functions::compensated;
     use crate::statistics::published::{Case, digits};
-    use crate::statistics::sums::sum;
 
     /// The powers of x that the model of a set has, each with what it has beyond a double.
     fn powers(case: &Case, x: &[f64]) -> (Vec<Vec<f64>>, Vec<Vec<f64>>) {
@@ -294,7 +294,7 @@ mod tests {
             let linear = Linear::with_digits_beyond(columns, beyond).unwrap();
             let nearest = linear.nearest(&y);
             let covariance = linear.covariance();
-            let squares = sum(nearest.residuals.iter().map(|r| r * r));
+            let squares = compensated(nearest.residuals.iter().map(|r| r * r));
             let variance = squares / (x.len() - covariance.len()) as f64;
             for (j, name) in case.parameters().iter().enumerate() {
                 let reached = digits(nearest.parameters[j], case.value(name));
@@ -320,7 +320,7 @@ mod tests {
         let linear = Linear::new(vec![ones, t.iter().map(|t| t - 20.0).collect()]).unwrap();
         let nearest = linear.nearest(&b);
         let covariance = linear.covariance();
-        let squares = sum(nearest.residuals.iter().map(|r| r * r));
+        let squares = compensated(nearest.residuals.iter().map(|r| r * r));
         let s = (squares / (t.len() as f64 - 2.0)).sqrt();
         let r = covariance[0][1] / (covariance[0][0] * covariance[1][1]).sqrt();
         let found = [

@@ -9,6 +9,7 @@
 )]
 
 pub mod conditions;
+pub mod decimals;
 #[cfg_attr(
     not(test),
     expect(dead_code, reason = "tables as functions come with it")
@@ -23,7 +24,6 @@ pub mod quantiles;
 pub mod runs;
 pub mod spread;
 pub mod square;
-pub mod sums;
 pub mod trials;
 
 #[cfg(test)]

@@ -186,7 +186,7 @@ impl<M: Model> Projected<'_, M> {
             let terms = parts.columns.iter().zip(linear);
             let left = self.readings.left[row] - parts.offset[row];
             let sum = terms.fold(
-                super::sums::Sum::default().plus(left),
+                crate::functions::Sum::default().plus(left),
                 |sum, (column, c)| sum.plus_product(column[row], -c),
             );
             sum.value()
@@ -303,8 +303,8 @@ mod tests {
     use std::ops::{Add, Div, Mul, Neg, Sub};
 
     use super::*;
+    use crate::functions::compensated;
     use crate::statistics::published::{Case, digits};
-    use crate::statistics::sums::sum;
 
     /// A number with its derivatives by the parameters.
     #[derive(Clone, Copy)]
@@ -561,7 +561,7 @@ mod tests {
                     }
                 };
                 let mut all = published.all(&fitted.nonlinear, &fitted.linear);
-                let squares = sum(fitted.residuals.iter().map(|r| r * r));
+                let squares = compensated(fitted.residuals.iter().map(|r| r * r));
                 let variance = squares / (y.len() - all.len()) as f64;
                 let covariance = fitted.tangent.covariance();
                 let own: Vec<f64> = (0..all.len()).map(|j| covariance[j][j]).collect();

@@ -3,7 +3,8 @@
 //! Where the readings are decimals, means and deviations are those of whole numbers, and exact up
 //! to the last step.
 
-use super::sums::{Decimals, Sum, sum};
+use super::decimals::Decimals;
+use crate::functions::{Sum, compensated};
 
 /// The arithmetic mean; of no readings, NaN.
 pub fn mean(values: &[f64]) -> f64 {
@@ -19,7 +20,7 @@ pub fn standard_deviation(values: &[f64]) -> f64 {
 /// The sum of the squares of the deviations from the mean.
 pub fn sum_of_squares(values: &[f64]) -> f64 {
     let deviations = deviations(values);
-    sum(deviations.iter().map(|deviation| deviation * deviation))
+    compensated(deviations.iter().map(|deviation| deviation * deviation))
 }
 
 /// The experimental standard deviation of the mean (JCGM 100, 4.2.3).
@@ -36,7 +37,7 @@ pub fn deviations(values: &[f64]) -> Vec<f64> {
 /// them does not scatter.
 pub fn correlation(left: &[f64], right: &[f64]) -> Option<f64> {
     let (left, right) = (deviations(left), deviations(right));
-    let product = |a: &[f64], b: &[f64]| super::sums::dot(a, b);
+    let product = |a: &[f64], b: &[f64]| crate::functions::dot(a, b);
     let size = product(&left, &left).sqrt() * product(&right, &right).sqrt();
     (size > 0.0).then(|| (product(&left, &right) / size).clamp(-1.0, 1.0))
 }
@@ -66,7 +67,7 @@ fn of_decimals(decimals: &Decimals) -> Centred {
 /// The mean, and once more the mean of what is left of it.
 fn of_doubles(values: &[f64]) -> Centred {
     let count = values.len() as f64;
-    let first = sum(values.iter().copied()) / count;
+    let first = compensated(values.iter().copied()) / count;
     let left = values
         .iter()
         .fold(Sum::default(), |sum, &value| sum.plus(value).plus(-first));

@@ -5,6 +5,7 @@
 //! are told by their places; who asks says the rest in the words of the worksheet.
 
 use std::cell::{Cell, RefCell};
+use std::collections::BTreeSet;
 use std::hash::{Hash, Hasher};
 use std::sync::Arc;
 
@@ -93,8 +94,8 @@ pub(super) enum Judgement {
     NotDecided(Doubt),
 }
 
-/// A proof; each part as in [`super::Verdict::Follows`], premises by their places.
-#[derive(Debug)]
+/// A proof; each part as in [`super::Verdict::Follows`], premises by their places, from the first.
+#[derive(Debug, Clone)]
 pub(super) struct Proof {
     pub by: Vec<usize>,
     pub leaned: Vec<SymbolId>,
@@ -195,6 +196,8 @@ impl Divisors {
 pub(super) struct Judge<'q> {
     pub step: &'q Step,
     zero: &'q [usize],
+    /// The premises that are looked at, by their places.
+    among: RefCell<Vec<usize>>,
     divisors: RefCell<Divisors>,
     /// How many steps of algebra are left.
     left: Cell<u32>,
@@ -227,6 +230,7 @@ impl<'q> Judge<'q> {
         Self {
             step,
             zero,
+            among: RefCell::new((0..step.premises.len()).collect()),
             divisors: RefCell::default(),
             left: Cell::new(step.effort),
         }
@@ -256,7 +260,7 @@ impl<'q> Judge<'q> {
             Err(opaque) => return Judgement::NotDecided(Doubt::Opaque(opaque)),
         };
         if let Judgement::Follows(proof) = first {
-            return Judgement::Follows(self.with_needed_signs(proof, &[], given));
+            return Judgement::Follows(self.least(proof, &[], given));
         }
         match (self.with_positive(), first) {
             (Some(proof), _) => Judgement::Follows(proof),
@@ -297,7 +301,8 @@ impl<'q> Judge<'q> {
 
     fn premises(&self, algebraic: &mut Algebraic<'_>) -> Premises {
         let mut found = Premises::default();
-        for (place, premise) in self.step.premises.iter().enumerate() {
+        for place in self.among.borrow().iter().copied() {
+            let premise = &self.step.premises[place];
             let lead = premise.lead.map(|symbol| Expr {
                 span: Span::default(),
                 kind: ExprKind::Symbol(symbol),
@@ -379,8 +384,27 @@ impl<'q> Judge<'q> {
             let mut desk = self.desk(&signs, true);
             let (used, not_zero) = self.proof(&mut desk, members)?;
             let found = desk.proved(&used, &not_zero);
-            Some(self.with_needed_signs(found, &taken, &signs))
+            Some(self.least(found, &taken, &signs))
         })
+    }
+
+    /// The proof that asks least: of the data first, then of what stands above. By fewer premises
+    /// it may take fewer signs, or more.
+    fn least(&self, proof: Proof, taken: &[SymbolId], signs: &Signs) -> Proof {
+        let all = self.among.borrow().clone();
+        let short = self.with_needed_premises(proof.clone(), taken, signs);
+        let short = self.with_needed_signs(short, taken, signs);
+        self.among.replace(all);
+        let own = self.with_needed_signs(proof, taken, signs);
+        let asked = |proof: &Proof| {
+            let of_data = proof.leaned.len() + proof.taking.len() + proof.not_zero.len();
+            (of_data, proof.by.len())
+        };
+        if asked(&short) < asked(&own) {
+            short
+        } else {
+            own
+        }
     }
 
     /// A proof with only those signs without which there is none.
@@ -399,6 +423,26 @@ impl<'q> Judge<'q> {
         }
     }
 
+    /// A proof with only those premises without which there is none, the first of which are the
+    /// last that it should need; only they are looked at then.
+    fn with_needed_premises(&self, mut proof: Proof, taken: &[SymbolId], signs: &Signs) -> Proof {
+        let every: Vec<SymbolId> = signs.keys().copied().collect();
+        let mut at = 0;
+        while at < proof.by.len() {
+            let mut fewer = proof.by.clone();
+            fewer.remove(at);
+            self.among.replace(fewer);
+            let shorter = self.with_signs(&every, taken, signs);
+            // What is divided by is to ask of the data, too.
+            match shorter.filter(|it| it.not_zero.len() <= proof.not_zero.len()) {
+                Some(shorter) => proof = shorter,
+                None => at += 1,
+            }
+        }
+        self.among.replace(proof.by.clone());
+        proof
+    }
+
     /// A proof with the signs of these symbols only, beside which divisors may be known to differ
     /// from zero by the others.
     fn with_signs(&self, known: &[SymbolId], taken: &[SymbolId], signs: &Signs) -> Option<Proof> {
@@ -406,8 +450,9 @@ impl<'q> Judge<'q> {
         fewer.retain(|symbol, _| known.contains(symbol));
         let is_taken = taken.iter().any(|symbol| known.contains(symbol));
         let mut desk = self.desk(&fewer, is_taken);
-        let (used, not_zero) = self.proof(&mut desk, &self.step.members)?;
-        let mut proof = desk.proved(&used, &not_zero);
+        let Ok(Judgement::Follows(mut proof)) = self.decided(&mut desk, &self.step.members) else {
+            return None;
+        };
         let mut all = Algebraic::new(&self.step.setting, signs);
         proof.not_zero.retain(|divisor| {
             let divisor = all.canonical(divisor);
@@ -526,8 +571,9 @@ impl Desk<'_> {
         let written = |id: &Id| written::expr(&mut self.algebraic, *id, Span::default());
         let not_zero = not_zero.iter().filter_map(written).collect();
         let places = used.iter().filter_map(|at| self.premises.places.get(*at));
+        let by: BTreeSet<usize> = places.copied().collect();
         Proof {
-            by: places.copied().collect(),
+            by: by.into_iter().collect(),
             not_zero,
             leaned: (self.algebraic.algebra.take_leaned().into_iter())
                 .filter_map(|symbol| algebraic::of_symbol(symbol).map(|(symbol, _)| symbol))

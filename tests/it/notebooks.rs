@@ -14,10 +14,16 @@ struct Notebook {
     answers: &'static [(&'static str, &'static str)],
 }
 
-const NOTEBOOKS: &[Notebook] = &[Notebook {
-    name: "pendulum-notebook",
-    answers: &[("g", "(9.810 ± 0.065) m/s² (k = 1.96, 95 %)")],
-}];
+const NOTEBOOKS: &[Notebook] = &[
+    Notebook {
+        name: "pendulum-notebook",
+        answers: &[("g", "(9.810 ± 0.065) m/s² (k = 1.96, 95 %)")],
+    },
+    Notebook {
+        name: "weir-calibration",
+        answers: &[("Q_0", "(22.43 ± 0.12) L/s"), ("n", "(1.5264 ± 0.0085)")],
+    },
+];
 
 /// How far a value may be from the second computation, whose derivatives are differences.
 const VALUE: f64 = 1e-6;

@@ -53,8 +53,8 @@ def note_list(worksheet, name, values, uncertainties, unit, missing=()):
 
 
 def adjusted(model, guess, columns, spreads):
-    """Parameters of `model(parameters, rows) = 0` where every reading of a row may move: the least sum of squares of
-    the moves, each in units of its uncertainty."""
+    """Parameters of `model(parameters, rows) = 0` where every reading of a row may move, and the readings as they are
+    then: the least sum of squares of the moves, each in units of its uncertainty."""
     columns = np.asarray(columns, float)
     spreads = np.asarray(spreads, float)
     parameters = np.asarray(guess, float)
@@ -92,7 +92,7 @@ def adjusted(model, guess, columns, spreads):
         rows = new
         if done:
             break
-    return parameters
+    return parameters, rows
 
 
 def pendulum():
@@ -112,7 +112,7 @@ def pendulum():
         def model(p, rows):
             return (rows[1] / swings) ** 2 - p[1] - 4 * pi**2 / p[0] * (rows[0] + ball / 2)
 
-        g, c = adjusted(model, [9.8, 0.0], rows, [[1.0e-3] * count, [0.05] * count])
+        (g, c), _ = adjusted(model, [9.8, 0.0], rows, [[1.0e-3] * count, [0.05] * count])
         return [g, c, g * (1 + half**2 / 8)]
 
     values, spreads, _ = propagate(reduce, readings, spreads)
@@ -135,10 +135,9 @@ def weir():
         def model(p, rows):
             return rows[1] - p[0] * ((rows[0] + zero) / 0.1) ** p[1]
 
-        p = np.array([22.5e-3, 1.5])
+        p, fitted = np.array([22.5e-3, 1.5]), rows
         for _ in range(30):
-            fitted = p[0] * ((rows[0] + zero) / 0.1) ** p[1]
-            p = adjusted(model, p, rows, [[0.2e-3] * count, spread_of_flow(fitted)])
+            p, fitted = adjusted(model, p, rows, [[0.2e-3] * count, spread_of_flow(fitted[1])])
         return p
 
     readings = np.concatenate([heads, flows, [0.0]])
@@ -153,14 +152,32 @@ def weir():
     values, uncertain, _ = propagate(direct, readings, spreads)
     note("weir-calibration", "Q_0", values[0] * 1e3, uncertain[0] * 1e3, "L/s")
     note("weir-calibration", "n", values[1], uncertain[1], "1")
+    # The logarithms with their own uncertainties: the same readings move, the same weights are taken of the fitted flow.
+    def logarithms(at):
+        rows, zero = at[: 2 * count].reshape(2, count), at[-1]
+
+        def model(p, rows):
+            return np.log(rows[1] / 1e-3) - p[0] - p[1] * np.log((rows[0] + zero) / 0.1)
+
+        p, fitted = np.array([3.1, 1.5]), rows
+        for _ in range(30):
+            p, fitted = adjusted(model, p, rows, [[0.2e-3] * count, spread_of_flow(fitted[1])])
+        return p
+
+    values, uncertain, _ = propagate(logarithms, readings, spreads)
+    note("weir-calibration", "a_3", values[0], uncertain[0], "1")
+    note("weir-calibration", "n_3", values[1], uncertain[1], "1")
     # The spread of the equally weighted line is that of its residuals; the zero of the gauge goes through it.
     start, slope = equal(readings)
     x, y = np.log(heads / 0.1), np.log(flows / 1e-3)
     rest = y - start - slope * x
     s = sqrt((rest**2).sum() / (count - 2))
-    own = s / sqrt(((x - x.mean()) ** 2).sum())
+    square = ((x - x.mean()) ** 2).sum()
+    own = [s * sqrt(1 / count + x.mean() ** 2 / square), s / sqrt(square)]
     _, through, _ = propagate(equal, readings, np.concatenate([[0.0] * 2 * count, [gauge]]))
-    note("weir-calibration", "n_2", slope, sqrt(own**2 + through[1] ** 2), "1")
+    note("weir-calibration", "a", start, sqrt(own[0] ** 2 + through[0] ** 2), "1")
+    note("weir-calibration", "n_2", slope, sqrt(own[1] ** 2 + through[1] ** 2), "1")
+    note_list("weir-calibration", "h_i", heads * 1e3, [sqrt(0.2**2 + 0.5**2 / 3)] * count, "mm")
 
 
 def resistor():

@@ -153,11 +153,13 @@ codes! {
     K09 "a file that is separated otherwise",
     K10 "a column or row that the file does not have",
     K11 "a unit other than that of the file",
-    K12 "a file that is too large",
+    K12 "a table that is too large",
     K13 "a time that its pattern does not read",
     K14 "a total with a gap",
     K15 "words where readings are needed",
     K20 "a column that is stated twice",
+    K21 "rows that share readings",
+    K22 "an angle that jumps",
     // F: fits
     F01 "nothing to fit",
     F02 "more parameters than readings",
@@ -192,11 +194,13 @@ codes! {
     U07 "trials of too few degrees of freedom",
     U08 "trials that do not settle",
     U09 "trials without a value",
+    U10 "a count of 0 as a weight",
     U11 "figures that the uncertainty has no place for",
     U12 "a share with two readings",
     U13 "a coverage factor with two readings",
     U14 "too many trials",
     U15 "an error of several numbers with two readings",
+    U16 "a scatter of few readings as a weight",
 }
 
 impl Code {

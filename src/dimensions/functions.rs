@@ -7,7 +7,7 @@ use super::{Counts, Datum, Energy, Form, Reading, Type, energy};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::functions::{A_NUMBER, Dimensions, Function};
 use crate::quantity::Exponent;
-use crate::resolve::{Case, Expr, ExprKind, FunctionId};
+use crate::resolve::{Case, Expr, ExprKind, Factor, FunctionId, Term};
 use crate::syntax::Operator;
 
 impl Inference<'_> {
@@ -18,7 +18,12 @@ impl Inference<'_> {
         arguments: &[Expr],
     ) -> Option<Type> {
         match function.dimensions() {
-            _ if matches!(function, Function::Sum | Function::Mean) || function.is_by_scatter() => {
+            _ if function == Function::RunningSum => self.total_so_far(arguments),
+            _ if matches!(
+                function,
+                Function::Sum | Function::Mean | Function::WeightedMean
+            ) || function.is_by_scatter() =>
+            {
                 self.total(whole, function, arguments)
             }
             Dimensions::Same if function == Function::Abs => self.size(arguments.first()?),
@@ -37,6 +42,10 @@ impl Inference<'_> {
             }
             Dimensions::Same => self.alike(arguments, "go into one function"),
             Dimensions::Spread => self.spread(arguments),
+            Dimensions::Pick => self.entry(function, arguments),
+            Dimensions::Area => self.area(whole, arguments, 1),
+            Dimensions::Slope => self.area(whole, arguments, -1),
+            Dimensions::Apart => self.of_uncertainty(function, arguments),
             Dimensions::Root(degree) => self.root(whole, arguments, degree),
             Dimensions::Pressure => self.datum(function, arguments),
             Dimensions::Product => self.product_of_vectors(whole, function, arguments),
@@ -112,6 +121,90 @@ impl Inference<'_> {
         }
     }
 
+    /// Sums of entries so far: how many points each of them adds differs from row to row.
+    fn total_so_far(&mut self, arguments: &[Expr]) -> Option<Type> {
+        let found = self.alike(arguments, "go into one function")?;
+        match (found.reading.is_point(), arguments.first()) {
+            (true, Some(list)) => {
+                self.report(Fault::Points(0), list, &[list]);
+                None
+            }
+            _ => Some(found),
+        }
+    }
+
+    /// An entry of a list by the number of its row.
+    fn entry(&mut self, function: Function, arguments: &[Expr]) -> Option<Type> {
+        let [list, row] = arguments else { return None };
+        let found = self.part(list);
+        self.plain_function(
+            function,
+            std::slice::from_ref(row),
+            "the number of a row: `entry(x_i, 3)`",
+        )?;
+        found
+    }
+
+    /// That of the product or quotient of values and differences: an area under a curve, or its
+    /// slope, of which the values are differences, too.
+    fn area(&mut self, whole: &Expr, arguments: &[Expr], power: i32) -> Option<Type> {
+        let [y, x] = arguments else { return None };
+        let difference = |of: &Expr| {
+            let terms = [false, true].map(|negative| Term {
+                negative,
+                expr: of.clone(),
+            });
+            Expr {
+                span: of.span,
+                kind: ExprKind::Sum(terms.into()),
+            }
+        };
+        let (above, operator) = match power > 0 {
+            true => (y.clone(), Operator::Times),
+            false => (difference(y), Operator::Divide),
+        };
+        let factors = [(Operator::Juxtapose, above), (operator, difference(x))];
+        let factors = factors.map(|(operator, expr)| Factor { operator, expr });
+        self.part(&Expr {
+            span: whole.span,
+            kind: ExprKind::Product(factors.into()),
+        })
+    }
+
+    /// A number of the uncertainties of values.
+    fn of_uncertainty(&mut self, function: Function, arguments: &[Expr]) -> Option<Type> {
+        let (values, level) = match function {
+            Function::CoverageFactor => arguments.split_at_checked(1)?,
+            _ => (arguments, &[][..]),
+        };
+        let types = self.parts(values.iter())?;
+        self.plain_function(
+            function,
+            level,
+            "a level of confidence: `coverage_factor(x, 95 %)`",
+        )?;
+        let point = types.iter().position(|part| part.reading.is_point());
+        if let Some(point) = point.filter(|_| function == Function::Relative) {
+            self.report_share_of_point(&values[point]);
+            return None;
+        }
+        Some(Type::plain(Form::default()))
+    }
+
+    fn report_share_of_point(&mut self, value: &Expr) {
+        let written = self.written(value);
+        self.diagnostics.push(
+            Diagnostic::error(
+                Code::U12,
+                value.span,
+                format!("`{written}` is a point of a scale, and a share of it has two readings: of the number there, and of what it counts from"),
+            )
+            .with_help(format!(
+                "`uncertainty({written})`, or the share of a difference: `relative({written} - T_0)`"
+            )),
+        );
+    }
+
     /// A sum or mean: each of its terms adds its weight.
     fn total(&mut self, whole: &Expr, function: Function, arguments: &[Expr]) -> Option<Type> {
         let found = self.alike(arguments, "go into one function")?;
@@ -132,7 +225,9 @@ impl Inference<'_> {
             }
         };
         let reading = match function {
-            Function::Mean | Function::Repeated | Function::Pooled => reading.scaled(1.0 / terms),
+            Function::Mean | Function::Repeated | Function::Pooled | Function::WeightedMean => {
+                reading.scaled(1.0 / terms)
+            }
             _ => reading,
         };
         Some(Type { reading, ..found })
@@ -378,7 +473,11 @@ impl Inference<'_> {
             | Dimensions::Root(_)
             | Dimensions::Pressure
             | Dimensions::Product
-            | Dimensions::Direction => self.as_number(argument, part),
+            | Dimensions::Direction
+            | Dimensions::Pick
+            | Dimensions::Area
+            | Dimensions::Slope
+            | Dimensions::Apart => self.as_number(argument, part),
         }
     }
 

@@ -142,7 +142,7 @@ impl Inference<'_> {
                 function,
                 arguments,
                 ..
-            } if function.takes_rows() && arguments.len() == 1 => None,
+            } if (function.takes_rows() && arguments.len() == 1) || function.takes_lists() => None,
             _ => {
                 let mut rows = None;
                 expr.for_each_part(|part| rows = rows.or_else(|| self.rows(part)));

@@ -301,6 +301,10 @@ impl Values for Beside<'_> {
     fn value(&self, symbol: SymbolId) -> Option<&Value> {
         self.by.get(&symbol).or_else(|| self.beneath.value(symbol))
     }
+
+    fn beneath(&self) -> Option<&dyn Values> {
+        Some(self.beneath)
+    }
 }
 
 fn known(program: &Program, values: &dyn Values) -> Option<Value> {

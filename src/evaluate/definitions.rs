@@ -5,12 +5,13 @@ use std::sync::Arc;
 
 use rustc_hash::FxHashMap;
 
-use super::choice::Chosen;
+use super::asked::{Chosen, Told};
 use super::fit::Definite;
 use super::program::{Fault, Program};
 use super::said::{Barred, Disagreement, Way};
 use super::solve::{self, Seek, Sides, Unsolved};
-use super::value::{Value, Values};
+use super::told;
+use super::value::{self, Value, Values};
 use super::walk::{Lack, Results, Walk};
 use crate::proofs::Proviso;
 use crate::quantity::Exponent;
@@ -73,6 +74,14 @@ impl Definition<'_> {
         }
     }
 
+    /// The programs of its formulas.
+    pub(super) fn programs(&self) -> Vec<&Program> {
+        match self {
+            Self::Formula { ways, .. } => ways.iter().flat_map(Way::programs).collect(),
+            Self::Roots { .. } | Self::Fit(_) => Vec::new(),
+        }
+    }
+
     /// What it reads.
     pub(super) fn reads(&self) -> Vec<SymbolId> {
         match self {
@@ -119,6 +128,16 @@ impl Values for Replaced<'_> {
     fn shift(&self, source: u32) -> f64 {
         let moved = self.moved.filter(|(moved, _)| *moved == source);
         moved.map_or(0.0, |(_, by)| by)
+    }
+
+    fn told(&self, told: &Told, on: &dyn Values) -> Result<Arc<[f64]>, Fault> {
+        // An error does not make another uncertainty.
+        match self.chosen.is_empty() {
+            true => self.beneath.told(told, self.beneath),
+            false => told::tell(told, &self.beneath.sources, &|program| {
+                value::run(program, on)
+            }),
+        }
     }
 
     fn decided(&self, place: Span) -> Option<&Chosen> {
@@ -210,6 +229,8 @@ impl<'a> Walk<'a> {
             // Those that are solved together stand where the first of them does.
             let first = definition.symbols().first().copied().unwrap_or(symbol);
             let place = symbols.symbol(first).defined.map(|span| span.start);
+            // A weighted mean is had before the line that it stands in.
+            let place = self.results.mean_places.get(&first).copied().or(place);
             let known = found.insert((place, first), Arc::clone(definition));
             if known.is_none() {
                 open.extend(definition.reads());

@@ -40,7 +40,14 @@ pub(super) fn reason(reason: Reason) -> &'static str {
         Reason::Underflow => "a number that is too small",
         Reason::Lengths(..) => "lists of different lengths",
         Reason::OtherRows(_) => "lists of different tables",
-        Reason::NoList => "rows of what is no list",
+        Reason::NoList => "one number where a list is needed",
+        Reason::NoRow(_) | Reason::Missing(_) => "a row that is not there",
+        Reason::SameAbscissae(_) => "neighbours with one abscissa",
+        Reason::NoDegrees(_) => "degrees of freedom that cannot be told",
+        Reason::NoUncertainty => "an uncertainty that is none",
+        Reason::NoLevel => "a level that is no part of 1",
+        Reason::SharedReadings => "rows that share readings",
+        Reason::TooManyDerivatives => "too many readings in too many rows",
         Reason::NoWords => "a heading that is not there",
         Reason::Gap(_) => "a total with a gap",
         Reason::NoEntry => "no entries",
@@ -111,8 +118,65 @@ fn words(text: &str, reason: Reason, operand: &str) -> (Code, String, String) {
         ),
         Reason::NoList => (
             Code::K05,
-            format!("`{operand}` is one number, and `where` says which rows of a list are meant"),
-            "a list before `where`, such as a column of a table".to_owned(),
+            format!("`{operand}` is one number, where a list is needed"),
+            "a list, such as a column of a table".to_owned(),
+        ),
+        Reason::NoRow(count) => (
+            Code::K06,
+            format!(
+                "`{operand}` has {count} row{}",
+                if count == 1 { "" } else { "s" }
+            ),
+            format!("the whole number of a row, from 1 to {count}"),
+        ),
+        Reason::Missing(row) => (
+            Code::K14,
+            format!("row {} has no `{operand}`", row + 1),
+            "another row".to_owned(),
+        ),
+        Reason::SameAbscissae(row) => (
+            Code::E01,
+            format!(
+                "division by zero: `{operand}` is the same on both sides of row {}",
+                row + 1
+            ),
+            "rows in which it differs".to_owned(),
+        ),
+        Reason::NoDegrees(false) => (
+            Code::U05,
+            format!(
+                "the degrees of freedom of `{operand}` cannot be told: a stated correlation touches a source that has few"
+            ),
+            "a coverage factor that is stated: `with k = 2`".to_owned(),
+        ),
+        Reason::NoDegrees(true) => (
+            Code::U05,
+            format!(
+                "nothing that `{operand}` comes from is known by its scatter: its degrees of freedom are infinite"
+            ),
+            format!("`coverage_factor({operand}, 95 %)`, which takes the normal distribution then"),
+        ),
+        Reason::NoUncertainty => (
+            Code::U06,
+            format!("nothing that `{operand}` comes from is uncertain"),
+            "`± …` behind what is measured".to_owned(),
+        ),
+        Reason::NoLevel => (
+            Code::E03,
+            format!("`{operand}` is no level of confidence"),
+            "a part between 0 and 1: `95 %`".to_owned(),
+        ),
+        Reason::SharedReadings => (
+            Code::K21,
+            format!(
+                "neighbouring rows of the list in `{operand}` share a reading: their scatter is not that of single readings"
+            ),
+            "the mean of the list, or the readings themselves".to_owned(),
+        ),
+        Reason::TooManyDerivatives => (
+            Code::K12,
+            format!("the rows of `{operand}` depend on too many readings"),
+            "fewer rows, or one error that all readings have in common".to_owned(),
         ),
         Reason::NoWords => (
             Code::K15,

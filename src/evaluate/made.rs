@@ -6,14 +6,17 @@
 
 use std::sync::{Arc, OnceLock};
 
-use super::choice::{Choice, Chosen};
+use super::asked::{Choice, Chosen, Told};
 use super::literal::{Column, Literal};
-use super::program::{Environment, Fault, Lists, Program, Reason, Rows};
+use super::program::{Environment, Fault, Lists, Program, Progress, Reason, Rows};
 use super::solve::Sides;
 use super::value::{self, Value, Values, rows_of};
 use crate::functions::Function;
 use crate::precise::{LEVELS, Precise};
 use crate::resolve::{Shape, SymbolId};
+
+/// What is told of uncertainties, or why nothing is.
+type Numbers = Result<Arc<[f64]>, Fault>;
 
 /// Numbers at a level, or why there are none.
 pub(super) type Found = Result<Arc<[Precise]>, Fault>;
@@ -80,6 +83,8 @@ struct Reads {
     shifts: Vec<(u32, f64)>,
     /// The rows that were chosen by each choice.
     chosen: Vec<(Arc<Choice>, Result<Chosen, Fault>)>,
+    /// What was told of uncertainties.
+    told: Vec<(Arc<Told>, Numbers)>,
 }
 
 /// What was read of a symbol; of what was made, whether each row has an entry, where one has none.
@@ -211,9 +216,10 @@ impl Made {
                     tried: (&[], &[]),
                 };
                 let over = program.over(&here)?;
+                let mut progress = Progress::default();
                 let number = |row| match program.lacks(row, &over, &here) {
                     true => Ok(Precise::unknown()),
-                    false => program.run(row, &here),
+                    false => program.go_on(row, &here, &mut progress),
                 };
                 (0..count).map(number).collect()
             }
@@ -280,6 +286,13 @@ impl Reads {
         let inputs = programs.iter().flat_map(Program::inputs);
         let shifts = inputs.map(|input| (input, values.shift(input)));
         let choices = programs.iter().flat_map(Program::choices);
+        let told = programs.iter().flat_map(Program::told);
+        reads.told = told
+            .map(|told| {
+                let found = values.told(&told, values);
+                (told, found)
+            })
+            .collect();
         reads.chosen = choices
             .map(|choice| {
                 let found = value::chosen(&choice, values);
@@ -446,6 +459,18 @@ impl Environment<Precise> for Level<'_> {
 }
 
 impl Lists for Level<'_> {
+    fn told(&self, told: &Told) -> Result<Arc<[f64]>, Fault> {
+        let mut known = self.reads.told.iter();
+        let found = known.find(|(own, _)| **own == *told);
+        found.map_or(
+            Err(Fault {
+                reason: Reason::NoUncertainty,
+                span: told.place,
+            }),
+            |(_, found)| found.clone(),
+        )
+    }
+
     fn rows(&self, symbol: SymbolId) -> Option<Rows> {
         self.source(symbol)?.rows()
     }

@@ -3,9 +3,9 @@
 //! In go checked statements, out comes for each its value in coherent SI units, or what it
 //! needs that failed above. How values are printed is left to the worksheet.
 
+mod asked;
 mod branches;
 mod certain;
-mod choice;
 mod claimed;
 mod claims;
 mod compared;
@@ -16,6 +16,7 @@ mod drawn;
 mod fault;
 mod fit;
 mod forms;
+mod joined;
 mod literal;
 mod made;
 mod mend;
@@ -32,10 +33,13 @@ mod solve;
 mod sources;
 mod stopped;
 mod table;
+mod told;
+mod turned;
 mod unsolved;
 mod value;
 mod walk;
 mod ways;
+mod weighted;
 
 pub use certain::{Doubt, digits, entered};
 pub use claims::Verdict;

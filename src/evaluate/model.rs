@@ -5,11 +5,12 @@
 //! sources. Nothing is known of rounding or derivatives here.
 
 use std::ops::Range;
+use std::sync::Arc;
 
 use rustc_hash::FxHashMap;
 
-use super::choice::Chosen;
-use super::program::Program;
+use super::asked::{Chosen, Told};
+use super::program::{Fault, Program, Reason};
 use super::solve::{self, Sides};
 use super::value::{self, Value, Values};
 use crate::resolve::{Shape, SymbolId};
@@ -27,6 +28,8 @@ pub(super) struct Model {
     pub fixed: FxHashMap<SymbolId, Value>,
     /// The rows that were chosen, by the place of the choice.
     pub decided: FxHashMap<Span, Chosen>,
+    /// What was told of uncertainties, by place.
+    pub told: FxHashMap<Span, Arc<[f64]>>,
     /// The errors that are drawn.
     pub draws: Vec<Draw>,
     /// How many sources there are.
@@ -133,6 +136,14 @@ impl Values for Trial<'_> {
         self.shifts.get(source as usize).copied().unwrap_or(0.0)
     }
 
+    fn told(&self, told: &Told, _: &dyn Values) -> Result<Arc<[f64]>, Fault> {
+        let found = self.model.told.get(&told.place).cloned();
+        found.ok_or(Fault {
+            reason: Reason::NoUncertainty,
+            span: told.place,
+        })
+    }
+
     fn decided(&self, place: Span) -> Option<&Chosen> {
         self.model.decided.get(&place)
     }
@@ -224,9 +235,8 @@ impl Trial<'_> {
     fn formula(&self, program: &Program) -> Option<Value> {
         let rows = value::over(program, self).ok()?.rows;
         let (count, shape) = rows.map_or((1, Shape::One), |rows| (rows.count, rows.shape));
-        let rows = (0..count).map(|row| value::plain(program, row, self));
         Some(Value {
-            rows: rows.collect::<Option<Vec<f64>>>()?,
+            rows: value::plain(program, count, self)?,
             shape,
             ..Value::default()
         })

@@ -6,11 +6,11 @@ use std::sync::Arc;
 
 use rustc_hash::{FxHashMap, FxHashSet};
 
-use super::choice::{Choice, Chosen, Compared, Test, Words};
+use super::asked::{Choice, Chosen, Compared, Table, Test, Told, Words};
+use super::joined::{self, Joined};
 use super::literal::Literal;
 use super::number::Number;
 use super::sources::{Key, Sources};
-use super::table::Table;
 use crate::functions::{Dimensions, Function};
 use crate::quantity::Constant;
 use crate::quantity::Exponent;
@@ -47,11 +47,15 @@ enum Op {
     Exact,
     /// The number on top is uncertain by scatter, and no longer by what each reading is: the first
     /// source, and whether each row has its own.
-    Scattered(Option<Scatter>),
+    Scattered(Result<Scatter, Reason>),
     /// One entry a row, or one component.
     Row(Vec<Program>, Shape),
-    /// The number of the list of this choice.
-    Chosen(u32),
+    /// The number in this row of a list that is made of others.
+    Part(u32),
+    /// The entry in the row whose number is on top.
+    Entry(Box<Program>),
+    /// The area under the first list by the second.
+    Area(Box<[Program; 2]>),
     /// One row of a vector.
     Pick(u32, Box<Program>),
     /// The magnitude of a vector.
@@ -99,9 +103,58 @@ struct Code {
     symbols: Vec<SymbolId>,
     /// The symbols of which it reads all rows.
     aggregated: Vec<SymbolId>,
-    /// The choices of rows that it stands on.
-    choices: Vec<Arc<Choice>>,
+    /// The lists in it that are made of others as a whole.
+    parts: Vec<Part>,
     locals: u32,
+}
+
+/// A list that is made of others as a whole.
+#[derive(Debug, Clone, PartialEq)]
+enum Part {
+    /// Some of its rows.
+    Chosen(Arc<Choice>),
+    /// What is told of the uncertainty of each row; of one number, one.
+    Told(Arc<Told>),
+    /// Of neighbouring rows.
+    Joined(Box<Joined>),
+}
+
+/// The rows of a part, and whether each of them has an entry; a single number has neither.
+type Entries = (Option<Rows>, Option<Arc<[bool]>>);
+
+/// What a program that runs row by row has found on its way.
+#[derive(Debug)]
+pub struct Progress<N>(Vec<Found<N>>);
+
+/// What was found of a part.
+#[derive(Debug, Clone)]
+struct Found<N> {
+    /// The numbers that are told.
+    told: Option<Arc<[f64]>>,
+    /// The rows.
+    rows: Option<Rows>,
+    /// The sum so far, and its last row.
+    sum: Option<(usize, N)>,
+}
+
+impl<N> Default for Progress<N> {
+    fn default() -> Self {
+        Self(Vec::new())
+    }
+}
+
+impl<N: Clone> Progress<N> {
+    fn of(&mut self, part: usize) -> &mut Found<N> {
+        let none = Found {
+            told: None,
+            rows: None,
+            sum: None,
+        };
+        if self.0.len() <= part {
+            self.0.resize(part + 1, none);
+        }
+        &mut self.0[part]
+    }
 }
 
 /// Why a program stopped.
@@ -125,8 +178,24 @@ pub enum Reason {
     Lengths(usize, usize),
     /// Lists of the rows of different tables, whose labels stand here, or of different rows of one.
     OtherRows([Option<Span>; 2]),
-    /// Rows are chosen of what is no list.
+    /// A list is needed, and it is one number.
     NoList,
+    /// A row that is not there, of so many.
+    NoRow(usize),
+    /// A row has no entry.
+    Missing(usize),
+    /// Both neighbours of a row have the same abscissa.
+    SameAbscissae(usize),
+    /// Degrees of freedom that cannot be told: whether they are infinite.
+    NoDegrees(bool),
+    /// A value has no uncertainty.
+    NoUncertainty,
+    /// A level of confidence that is no part of 1.
+    NoLevel,
+    /// Rows share readings, so that their scatter is not that of single readings.
+    SharedReadings,
+    /// More derivatives than there is room for.
+    TooManyDerivatives,
     /// A heading of words that the table does not have.
     NoWords,
     /// A total of rows of which this one has no entry.
@@ -178,6 +247,16 @@ impl Rows {
             shape,
             of: None,
         }
+    }
+
+    /// The row before one, among them.
+    pub fn before(&self, row: usize) -> Option<usize> {
+        (0..row).rev().find(|before| self.has(*before))
+    }
+
+    /// The row after one, among them.
+    pub fn after(&self, row: usize) -> Option<usize> {
+        (row + 1..self.count).find(|after| self.has(*after))
     }
 
     /// Whether a row is one of them.
@@ -233,6 +312,10 @@ pub struct Library<'a> {
     pub in_radians: Option<&'a FxHashSet<Span>>,
     /// The tables by the places of their labels.
     pub tables: Option<&'a FxHashMap<Span, Table>>,
+    /// The symbols of weighted means, by their places.
+    pub means: Option<&'a FxHashMap<Span, SymbolId>>,
+    /// The places of functions of scatter whose lists have rows that share readings.
+    pub shared: Option<&'a FxHashSet<Span>>,
 }
 
 impl Library<'_> {
@@ -271,6 +354,16 @@ impl Program {
         Program(Arc::new(Code {
             ops: vec![op],
             spans: vec![span],
+            ..Code::default()
+        }))
+    }
+
+    /// The value of a symbol.
+    pub(super) fn of_symbol(symbol: SymbolId, span: Span) -> Self {
+        Program(Arc::new(Code {
+            ops: vec![Op::Load(symbol)],
+            spans: vec![span],
+            symbols: vec![symbol],
             ..Code::default()
         }))
     }
@@ -315,7 +408,7 @@ impl Program {
     pub(super) fn inputs(&self) -> Vec<u32> {
         let own = self.0.ops.iter().flat_map(|op| match op {
             Op::Input(_, errors) => errors.iter().map(|(source, _)| *source).collect(),
-            Op::Scattered(Some(scatter)) => vec![scatter.first],
+            Op::Scattered(Ok(scatter)) => vec![scatter.first],
             _ => Vec::new(),
         });
         let mut found: Vec<u32> = own.collect();
@@ -327,7 +420,7 @@ impl Program {
     pub fn holds(&self, wanted: &dyn Fn(u32) -> bool) -> bool {
         let own = self.0.ops.iter().any(|op| match op {
             Op::Input(_, errors) => errors.iter().any(|(source, _)| wanted(*source)),
-            Op::Scattered(scatter) => scatter.as_ref().is_some_and(|it| wanted(it.first)),
+            Op::Scattered(Ok(scatter)) => wanted(scatter.first),
             _ => false,
         });
         let mut found = own;
@@ -337,19 +430,19 @@ impl Program {
         found
     }
 
-    /// How many rows it has and what they are to each other, and which of them were chosen.
+    /// How many rows it has and what they are to each other, and which of them have entries.
     pub fn over(&self, lists: &dyn Lists) -> Result<Over, Fault> {
-        let choices = self.0.choices.iter().map(|choice| lists.chosen(choice));
-        let choices: Vec<Chosen> = choices.collect::<Result<_, _>>()?;
+        let parts = self.0.parts.iter().map(|part| part.over(lists));
+        let parts: Vec<Entries> = parts.collect::<Result<_, _>>()?;
         let own = (self.0.ops.iter())
             .zip(&self.0.spans)
             .filter_map(|(op, span)| match op {
                 Op::Load(symbol) => lists.rows(*symbol).map(|rows| (rows, *span)),
                 Op::Row(items, shape) => Some((Rows::plain(items.len(), *shape), *span)),
                 Op::Cross(_) => Some((Rows::plain(3, Shape::Vector), *span)),
-                Op::Chosen(at) => {
-                    let chosen = choices.get(*at as usize)?;
-                    Some((chosen.rows.clone(), *span))
+                Op::Part(at) => {
+                    let (rows, _) = parts.get(*at as usize)?;
+                    rows.clone().map(|rows| (rows, *span))
                 }
                 _ => None,
             });
@@ -363,7 +456,7 @@ impl Program {
         }
         Ok(Over {
             rows: found,
-            has: choices.into_iter().map(|chosen| chosen.has).collect(),
+            has: parts.into_iter().filter_map(|(_, has)| has).collect(),
         })
     }
 
@@ -374,10 +467,50 @@ impl Program {
         self.0.symbols.iter().any(is_missing) || !over.has.iter().all(has)
     }
 
+    /// Where it stands.
+    pub fn place(&self) -> Span {
+        self.0.spans.last().copied().unwrap_or_default()
+    }
+
     /// The choices of rows in it, and in what it takes together.
     pub(super) fn choices(&self) -> Vec<Arc<Choice>> {
-        let mut found = self.0.choices.clone();
+        let own = self.0.parts.iter().filter_map(|part| match part {
+            Part::Chosen(choice) => Some(Arc::clone(choice)),
+            Part::Told(_) | Part::Joined(_) => None,
+        });
+        let mut found: Vec<Arc<Choice>> = own.collect();
         self.for_each_within(&mut |program| found.extend(program.choices()));
+        found
+    }
+
+    /// What it tells of uncertainties, and so on.
+    pub(super) fn told(&self) -> Vec<Arc<Told>> {
+        let own = self.0.parts.iter().filter_map(|part| match part {
+            Part::Told(told) => Some(Arc::clone(told)),
+            Part::Chosen(_) | Part::Joined(_) => None,
+        });
+        let mut found: Vec<Arc<Told>> = own.collect();
+        self.for_each_within(&mut |program| found.extend(program.told()));
+        found
+    }
+
+    /// Whether its entries are made of neighbouring rows.
+    pub(super) fn joins_rows(&self) -> bool {
+        self.0.parts.iter().any(|part| match part {
+            Part::Joined(_) => true,
+            Part::Chosen(choice) => choice.list.joins_rows(),
+            Part::Told(_) => false,
+        })
+    }
+
+    /// The symbols whose entries its own are made of.
+    pub(super) fn by_row(&self) -> Vec<SymbolId> {
+        let mut found = self.0.symbols.clone();
+        for part in &self.0.parts {
+            if let Part::Chosen(choice) = part {
+                found.extend(choice.list.by_row());
+            }
+        }
         found
     }
 
@@ -386,19 +519,32 @@ impl Program {
         for op in &self.0.ops {
             match op {
                 Op::Row(items, _) => items.iter().for_each(&mut *visit),
-                Op::Pick(_, inner) | Op::Norm(inner) | Op::Aggregate(_, inner) => visit(inner),
-                Op::Dot(sides) | Op::Cross(sides) => sides.iter().for_each(&mut *visit),
+                Op::Pick(_, inner)
+                | Op::Norm(inner)
+                | Op::Aggregate(_, inner)
+                | Op::Entry(inner) => visit(inner),
+                Op::Dot(sides) | Op::Cross(sides) | Op::Area(sides) => {
+                    sides.iter().for_each(&mut *visit);
+                }
                 _ => {}
             }
         }
-        let choices = self.0.choices.iter();
-        choices
-            .flat_map(|choice| choice.programs())
-            .for_each(&mut *visit);
+        let parts = self.0.parts.iter();
+        parts.flat_map(Part::programs).for_each(&mut *visit);
     }
 
     /// Runs it for one row. `load` gives a symbol's number in a row.
     pub fn run<N: Number>(&self, row: usize, environment: &dyn Environment<N>) -> Result<N, Fault> {
+        self.go_on(row, environment, &mut Progress::default())
+    }
+
+    /// Runs it for the next row.
+    pub fn go_on<N: Number>(
+        &self,
+        row: usize,
+        environment: &dyn Environment<N>,
+        progress: &mut Progress<N>,
+    ) -> Result<N, Fault> {
         let mut stack: Vec<N> = Vec::with_capacity(8);
         let mut locals: Vec<Option<N>> = vec![None; self.0.locals as usize];
         let mut at = 0;
@@ -438,17 +584,25 @@ impl Program {
                     stack.push(number.told_by(&|_| false));
                 }
                 Op::Scattered(scatter) => {
-                    let scatter = scatter.as_ref().ok_or_else(|| fault(Reason::NoScatter))?;
+                    let scatter = scatter.as_ref().map_err(|reason| fault(*reason))?;
                     let mean = pop(&mut stack).told_by(&|source| !scatter.holds(source));
                     let own = scatter.first + if scatter.by_row { row as u32 } else { 0 };
                     let error = environment.input(&Literal::shortest(0.0), &[(own, 1.0)]);
                     stack.push(mean.plus(&error));
                 }
-                Op::Chosen(at) => {
-                    let list = self.0.choices.get(*at as usize).map(|choice| &choice.list);
-                    let number = list.map(|list| list.run(row, environment)).transpose()?;
-                    stack.push(number.unwrap_or_else(|| N::constant(f64::NAN)));
+                Op::Part(at) => {
+                    let at = *at as usize;
+                    let number = match self.0.parts.get(at) {
+                        Some(part) => part.run(row, environment, progress.of(at))?,
+                        None => N::constant(f64::NAN),
+                    };
+                    stack.push(number);
                 }
+                Op::Entry(list) => {
+                    let number = pop(&mut stack).value();
+                    stack.push(joined::entry(list, number, environment)?);
+                }
+                Op::Area(curve) => stack.push(joined::area(curve, span, environment)?),
                 Op::Pick(row, inner) => stack.push(inner.run(*row as usize, environment)?),
                 Op::Norm(inner) => {
                     let square = dot(inner, inner, environment)?;
@@ -500,12 +654,13 @@ impl Program {
         };
         let count = rows.as_ref().map_or(1, |rows| rows.count);
         let mut values = Vec::with_capacity(count);
+        let mut progress = Progress::default();
         for row in 0..count {
             if !rows.as_ref().is_none_or(|rows| rows.has(row)) {
                 continue;
             }
             if !self.lacks(row, &over, environment) {
-                values.push(self.run(row, environment)?);
+                values.push(self.go_on(row, environment, &mut progress)?);
             } else if function.is_total() {
                 return Err(fault(Reason::Gap(row)));
             }
@@ -513,6 +668,66 @@ impl Program {
         match values.is_empty() {
             true => Err(fault(Reason::NoEntry)),
             false => Ok(N::call(function, &values)),
+        }
+    }
+}
+
+impl Part {
+    fn programs(&self) -> Vec<&Program> {
+        match self {
+            Self::Chosen(choice) => choice.programs(),
+            Self::Told(told) => told.of.iter().collect(),
+            Self::Joined(joined) => joined.lists.iter().collect(),
+        }
+    }
+
+    /// Its rows, and whether each of them has an entry.
+    fn over(&self, lists: &dyn Lists) -> Result<Entries, Fault> {
+        Ok(match self {
+            Self::Chosen(choice) => {
+                let chosen = lists.chosen(choice)?;
+                (Some(chosen.rows), Some(chosen.has))
+            }
+            Self::Told(told) => {
+                let rows = told.of.iter().map(|own| Ok(own.over(lists)?.rows));
+                let rows: Vec<Option<Rows>> = rows.collect::<Result<_, Fault>>()?;
+                let rows = rows.into_iter().flatten().next();
+                let has = match &rows {
+                    None => None,
+                    Some(_) => Some(lists.told(told)?.iter().map(|it| !it.is_nan()).collect()),
+                };
+                (rows, has)
+            }
+            Self::Joined(joined) => {
+                let (rows, has) = joined.over(lists)?;
+                (Some(rows), Some(has))
+            }
+        })
+    }
+
+    fn run<N: Number>(
+        &self,
+        row: usize,
+        environment: &dyn Environment<N>,
+        found: &mut Found<N>,
+    ) -> Result<N, Fault> {
+        match self {
+            Self::Chosen(choice) => choice.list.run(row, environment),
+            Self::Told(told) => {
+                let numbers = match &found.told {
+                    Some(numbers) => numbers,
+                    None => found.told.insert(environment.told(told)?),
+                };
+                let number = numbers.get(row).or(numbers.first());
+                Ok(N::constant(number.copied().unwrap_or(f64::NAN)))
+            }
+            Self::Joined(joined) => {
+                let rows = match &found.rows {
+                    Some(rows) => rows,
+                    None => found.rows.insert(joined.over(environment)?.0),
+                };
+                joined.run(row, rows, &mut found.sum, environment)
+            }
         }
     }
 }
@@ -534,6 +749,8 @@ pub trait Lists {
     fn is_missing(&self, symbol: SymbolId, row: usize) -> bool;
     /// The rows of a choice.
     fn chosen(&self, choice: &Choice) -> Result<Chosen, Fault>;
+    /// What is told of the uncertainty of values: one number, or one a row.
+    fn told(&self, told: &Told) -> Result<Arc<[f64]>, Fault>;
 }
 
 /// Where a program finds its numbers.
@@ -754,12 +971,7 @@ impl Compiler<'_> {
             }
             ExprKind::Component(symbol, axis) => {
                 self.program.aggregated.push(*symbol);
-                let whole = Program(Arc::new(Code {
-                    ops: vec![Op::Load(*symbol)],
-                    spans: vec![span],
-                    symbols: vec![*symbol],
-                    ..Code::default()
-                }));
+                let whole = Program::of_symbol(*symbol, span);
                 self.push(Op::Pick(*axis as u32, Box::new(whole)), span);
             }
             ExprKind::Call {
@@ -909,6 +1121,48 @@ impl Compiler<'_> {
                 self.told(function, false, span);
                 return;
             }
+            (Function::WeightedMean, [list]) => {
+                self.inner(list);
+                let mean = self.library.means.and_then(|means| means.get(&span));
+                match mean {
+                    Some(symbol) => self.load(*symbol, span),
+                    None => self.push(Op::NoCase, span),
+                }
+                return;
+            }
+            (Function::Entry, [list, row]) => {
+                let list = self.inner(list);
+                self.expr(row);
+                self.push(Op::Entry(Box::new(list)), span);
+                return;
+            }
+            (Function::AreaUnder, [y, x]) => {
+                let curve = Box::new([self.inner(y), self.inner(x)]);
+                self.push(Op::Area(curve), span);
+                return;
+            }
+            _ if function.joins_rows() => {
+                let lists = arguments.iter().map(|list| self.inner(list)).collect();
+                let place = span;
+                let joined = Joined {
+                    function,
+                    lists,
+                    place,
+                };
+                self.part(Part::Joined(Box::new(joined)), span);
+                return;
+            }
+            _ if function.is_of_uncertainty() => {
+                let of = arguments.iter().map(|own| self.inner(own)).collect();
+                let place = span;
+                let told = Told {
+                    place,
+                    function,
+                    of,
+                };
+                self.part(Part::Told(Arc::new(told)), span);
+                return;
+            }
             (Function::Absolute | Function::Gauge, [pressure]) => {
                 self.expr(pressure);
                 if let Some(atmosphere) = self.library.atmosphere {
@@ -953,6 +1207,14 @@ impl Compiler<'_> {
                 by_row,
                 within: sources.of_single_readings(),
             });
+            let is_shared = self
+                .library
+                .shared
+                .is_some_and(|shared| shared.contains(&span));
+            let scatter = match is_shared {
+                true => Err(Reason::SharedReadings),
+                false => scatter.ok_or(Reason::NoScatter),
+            };
             self.push(Op::Scattered(scatter), span);
         }
     }
@@ -1013,11 +1275,17 @@ impl Compiler<'_> {
             list: Program::compile(&list, self.library),
             test: test(&which, self.library),
         };
-        let symbols = choice.programs().into_iter().flat_map(Program::symbols);
+        self.part(Part::Chosen(Arc::new(choice)), span);
+    }
+
+    /// A list that is made of others as a whole.
+    fn part(&mut self, part: Part, span: Span) {
+        let symbols = part.programs().into_iter().flat_map(Program::symbols);
+        let symbols: Vec<SymbolId> = symbols.collect();
         self.program.aggregated.extend(symbols);
-        let at = self.program.choices.len() as u32;
-        self.program.choices.push(Arc::new(choice));
-        self.push(Op::Chosen(at), span);
+        let at = self.program.parts.len() as u32;
+        self.program.parts.push(part);
+        self.push(Op::Part(at), span);
     }
 
     fn compared(&mut self, member: &Expr) {

@@ -29,6 +29,13 @@ impl Walk<'_> {
         if !lists.iter().all(|list| is_ready(self, list)) {
             return;
         }
+        let is_shared = lists
+            .iter()
+            .any(|list| self.joins_rows(&self.compile(list)));
+        if is_shared {
+            self.results.shared.insert(place);
+            return;
+        }
         let found: Option<Vec<Value>> = (lists.iter())
             .map(|list| {
                 let before = self.diagnostics.len();

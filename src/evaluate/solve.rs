@@ -4,9 +4,11 @@
 //! their derivatives by the uncertain inputs, and how well the search converged. How a root is
 //! found is left to `roots`; what a failure means, to `unsolved`.
 
+use std::sync::Arc;
+
 use rustc_hash::FxHashMap;
 
-use super::choice::{Choice, Chosen};
+use super::asked::{Choice, Chosen, Told};
 use super::literal::Literal;
 use super::made::{Made, Roots};
 use super::number::{Dual, Gradient, Number, Partial};
@@ -75,6 +77,10 @@ impl Values for Tried<'_> {
             .get(&symbol)
             .or_else(|| self.beneath.value(symbol))
     }
+
+    fn beneath(&self) -> Option<&dyn Values> {
+        Some(self.beneath)
+    }
 }
 
 /// A place where equations are tried: the derivatives of its values are those by the unknowns, and
@@ -106,6 +112,10 @@ impl Place<'_> {
 }
 
 impl Lists for Place<'_> {
+    fn told(&self, told: &Told) -> Result<Arc<[f64]>, Fault> {
+        self.beneath.told(told, self.beneath)
+    }
+
     fn rows(&self, symbol: SymbolId) -> Option<Rows> {
         match self.unknown(symbol) {
             Some(_) => None,

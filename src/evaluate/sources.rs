@@ -121,6 +121,10 @@ struct Correlated {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Undefined;
 
+/// What a count of 0 is uncertain by as far as it tells itself: nothing. A source that is not 0 is
+/// kept for what is expected there, which a fit and trials know.
+const OF_NO_COUNTS: f64 = 1e-150;
+
 /// What sources that belong together contribute to a value.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Contribution {
@@ -187,7 +191,12 @@ impl Sources {
             ..about.clone()
         };
         if !size.is_common {
-            return Error::Each(self.add(about, size.standard.iter().copied()));
+            let least = match size.distribution {
+                Distribution::Poisson => OF_NO_COUNTS,
+                _ => 0.0,
+            };
+            let sizes = size.standard.iter().map(|size| size.max(least));
+            return Error::Each(self.add(about, sizes));
         }
         let first = size.standard.first().copied().unwrap_or(0.0);
         if let Some(share) = size.share {
@@ -359,7 +368,7 @@ impl Sources {
         let parts: f64 = (gradient.iter())
             .map(|it| it.parts * self.size(it.source).unwrap_or(0.0))
             .sum();
-        match size <= CANCELLED * parts {
+        match size <= CANCELLED * parts || size <= OF_NO_COUNTS.sqrt() {
             true => 0.0,
             false => size,
         }

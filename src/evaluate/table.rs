@@ -1,19 +1,9 @@
-//! What is known of the rows of a table: what conditions may ask of them, and what results of
-//! scatter were found from.
+//! What results of scatter were found from.
 
 use std::collections::BTreeSet;
-use std::sync::Arc;
 
 use super::program::RowsOf;
 use crate::resolve::SymbolId;
-use crate::text::Span;
-
-/// A table.
-#[derive(Debug, Default)]
-pub struct Table {
-    /// Its columns of words: where each heading stands, and the words.
-    pub words: Vec<(Span, Arc<[Box<str>]>)>,
-}
 
 /// What a result of scatter was found from.
 #[derive(Debug)]

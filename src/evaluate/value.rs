@@ -3,11 +3,13 @@
 use std::cmp::Ordering;
 use std::sync::Arc;
 
-use super::choice::{Choice, Chosen, Holds, Test};
+use super::asked::{Choice, Chosen, Holds, Test, Told};
 use super::literal::Literal;
 use super::made::Made;
 use super::number::{Dual, Gradient, Number, Partial, Sloped};
-use super::program::{self, Environment, Fault, Lists, Over, Program, Reason, Rows, RowsOf};
+use super::program::{
+    self, Environment, Fault, Lists, Over, Program, Progress, Reason, Rows, RowsOf,
+};
 use super::sources::{self, Sources};
 use crate::functions::{Function, Measured};
 use crate::precise::{LEVELS, Precise};
@@ -37,6 +39,9 @@ pub struct Value {
 
 /// What is known to fewer bits than this is computed again with more precision.
 const ENOUGH: isize = 40;
+
+/// The most derivatives that the rows of a list have in all.
+const MOST_DERIVATIVES: usize = 2_000_000;
 
 /// What more precision has to give, so that a double is the nearest one or its neighbour.
 const PLENTY: isize = 60;
@@ -186,6 +191,20 @@ pub trait Values {
     fn decided(&self, _place: Span) -> Option<&Chosen> {
         None
     }
+
+    /// The values that these change, where they are not the first.
+    fn beneath(&self) -> Option<&dyn Values> {
+        None
+    }
+
+    /// What is told of the uncertainty of values, on these or on others above them.
+    fn told(&self, told: &Told, on: &dyn Values) -> Result<Arc<[f64]>, Fault> {
+        let nothing = Fault {
+            reason: Reason::NoUncertainty,
+            span: told.place,
+        };
+        self.beneath().map_or(Err(nothing), |it| it.told(told, on))
+    }
 }
 
 /// How far the errors of a number are moved in all.
@@ -218,17 +237,30 @@ pub fn run(program: &Program, values: &dyn Values) -> Result<Value, Fault> {
         made: Some(Arc::new(Made::formula(program, values, rows))),
     };
     let mut is_sure = true;
+    let mut derivatives = 0;
+    let (mut measured, mut slopes) = (
+        Progress::default(),
+        (Progress::default(), Progress::default()),
+    );
     for row in 0..count {
         if program.lacks(row, &over, &Plain(values)) {
             value.push_missing(uncertain);
             continue;
         }
         let found = if uncertain {
-            let (number, gradient) = graded(program, row, values)?;
+            let (number, gradient) = graded_on(program, row, values, &mut slopes)?;
+            derivatives += gradient.len();
+            if derivatives > MOST_DERIVATIVES {
+                return Err(Fault {
+                    reason: Reason::TooManyDerivatives,
+                    span: program.place(),
+                });
+            }
             value.gradients.push(gradient);
             number
         } else {
-            told(program.run::<Measured>(row, &Sourced(values)))?
+            let found = program.go_on::<Measured>(row, &Sourced(values), &mut measured);
+            told(found)?
         };
         is_sure &= found.value.abs() >= found.error * 2_f64.powi(ENOUGH as i32)
             || (found.value == 0.0 && found.error == 0.0);
@@ -255,10 +287,19 @@ pub(super) fn graded(
     row: usize,
     values: &dyn Values,
 ) -> Result<(Measured, Gradient), Fault> {
-    let found: Result<Dual<Measured>, Fault> = program.run(row, &Graded(Sourced(values)));
+    graded_on(program, row, values, &mut Default::default())
+}
+
+fn graded_on(
+    program: &Program,
+    row: usize,
+    values: &dyn Values,
+    (sourced, plain): &mut (Progress<Dual<Measured>>, Progress<Dual<f64>>),
+) -> Result<(Measured, Gradient), Fault> {
+    let found = program.go_on(row, &Graded(Sourced(values)), sourced);
     match found {
         Err(fault) if fault.reason == Reason::InDoubt => {
-            let plain: Dual<f64> = program.run(row, &Graded(Plain(values)))?;
+            let plain = program.go_on(row, &Graded(Plain(values)), plain)?;
             Ok((Measured::NONE, plain.gradient))
         }
         found => found.map(|dual| (dual.value, dual.gradient)),
@@ -298,8 +339,9 @@ fn settle(value: &mut Value, program: &Program, values: &dyn Values) -> Result<(
         }
     }
     // Nothing is certain of it but what plain numbers say.
+    let mut progress = Progress::default();
     for (row, _) in lacking.iter().enumerate().filter(|(_, lacks)| !**lacks) {
-        value.rows[row] = program.run::<f64>(row, &Plain(values))?;
+        value.rows[row] = program.go_on::<f64>(row, &Plain(values), &mut progress)?;
         value.errors[row] = f64::INFINITY;
     }
     Ok(())
@@ -518,6 +560,10 @@ impl Environment<f64> for Plain<'_> {
 }
 
 impl Lists for Plain<'_> {
+    fn told(&self, told: &Told) -> Result<Arc<[f64]>, Fault> {
+        self.0.told(told, self.0)
+    }
+
     fn rows(&self, symbol: SymbolId) -> Option<Rows> {
         rows_of(self.0, symbol)
     }
@@ -536,9 +582,16 @@ pub(super) fn over(program: &Program, values: &dyn Values) -> Result<Over, Fault
     program.over(&Plain(values))
 }
 
-/// The number of a program as plain numbers give it.
-pub(super) fn plain(program: &Program, row: usize, values: &dyn Values) -> Option<f64> {
-    program.run::<f64>(row, &Plain(values)).ok()
+/// The numbers of a program in so many rows as plain numbers give them.
+pub(super) fn plain(program: &Program, rows: usize, values: &dyn Values) -> Option<Vec<f64>> {
+    let mut progress = Progress::default();
+    (0..rows)
+        .map(|row| {
+            program
+                .go_on::<f64>(row, &Plain(values), &mut progress)
+                .ok()
+        })
+        .collect()
 }
 
 /// Numbers with the bounds on their rounding.
@@ -560,6 +613,10 @@ impl Environment<Measured> for Sourced<'_> {
 }
 
 impl Lists for Sourced<'_> {
+    fn told(&self, told: &Told) -> Result<Arc<[f64]>, Fault> {
+        self.0.told(told, self.0)
+    }
+
     fn rows(&self, symbol: SymbolId) -> Option<Rows> {
         rows_of(self.0, symbol)
     }
@@ -603,6 +660,10 @@ impl<N: Sloped, E: Environment<N> + Beneath> Environment<Dual<N>> for Graded<E> 
 }
 
 impl<E: Lists> Lists for Graded<E> {
+    fn told(&self, told: &Told) -> Result<Arc<[f64]>, Fault> {
+        self.0.told(told)
+    }
+
     fn rows(&self, symbol: SymbolId) -> Option<Rows> {
         self.0.rows(symbol)
     }

@@ -4,16 +4,18 @@ use std::sync::Arc;
 
 use rustc_hash::{FxHashMap, FxHashSet};
 
-use super::choice::{Chosen, Test};
+use super::asked::{Chosen, Table, Test, Told};
 use super::definitions::Definition;
 use super::fault;
 use super::forms::Outcome;
 use super::program::{self, Fault, Library, Program};
 use super::sources::{About, Error, Key, Sources};
-use super::table::{Scatter, Table};
+use super::table::Scatter;
+use super::told;
 use super::value::{self, Value, Values};
 use crate::diagnostic::Diagnostic;
 use crate::dimensions::{Checked, Type};
+use crate::functions::Function;
 use crate::proofs::Provisos;
 use crate::quantity::Constant;
 use crate::quantity::Exponent;
@@ -61,6 +63,14 @@ pub struct Results<'a> {
     pub(super) tables: FxHashMap<Span, Table>,
     /// The rows that were chosen, by the place of the choice.
     pub(super) decided: FxHashMap<Span, Chosen>,
+    /// What was told of uncertainties, by place.
+    pub(super) told: FxHashMap<Span, Arc<[f64]>>,
+    /// The places of functions of scatter whose lists have rows that share readings.
+    pub(super) shared: FxHashSet<Span>,
+    /// Weighted means that there are none of.
+    pub(super) no_mean: FxHashSet<SymbolId>,
+    /// Before which place each weighted mean is had.
+    pub(super) mean_places: FxHashMap<SymbolId, u32>,
     /// The columns of tables.
     pub(super) columns: FxHashSet<SymbolId>,
     /// Columns whose readings in a row are of one moment.
@@ -93,6 +103,7 @@ pub struct Formulas<'a> {
     symbols: &'a Symbols,
     text: &'a str,
     in_radians: &'a FxHashSet<Span>,
+    means: &'a FxHashMap<Span, SymbolId>,
 }
 
 impl<'a> Formulas<'a> {
@@ -106,6 +117,7 @@ impl<'a> Formulas<'a> {
             symbols: &resolved.symbols,
             text,
             in_radians: &checked.in_radians,
+            means: &resolved.means,
         }
     }
 }
@@ -134,6 +146,8 @@ impl Results<'_> {
             symbols: Some(formulas.symbols),
             in_radians: Some(formulas.in_radians),
             tables: Some(&self.tables),
+            means: Some(formulas.means),
+            shared: Some(&self.shared),
         }
     }
 }
@@ -145,6 +159,13 @@ impl Values for Results<'_> {
 
     fn decided(&self, place: Span) -> Option<&Chosen> {
         self.decided.get(&place)
+    }
+
+    fn told(&self, told: &Told, on: &dyn Values) -> Result<Arc<[f64]>, Fault> {
+        match self.told.get(&told.place) {
+            Some(found) => Ok(Arc::clone(found)),
+            None => told::tell(told, &self.sources, &|program| value::run(program, on)),
+        }
     }
 }
 
@@ -324,6 +345,12 @@ impl<'a> Walk<'a> {
     pub(super) fn needs(&self, programs: &[Program], unknowns: &[SymbolId]) -> Result<(), Lack> {
         let mut missing = self.missing(programs);
         missing.retain(|(symbol, _)| !unknowns.contains(symbol));
+        if missing
+            .iter()
+            .any(|(symbol, _)| self.results.no_mean.contains(symbol))
+        {
+            return Err(Lack::Refused);
+        }
         match missing.is_empty() {
             true => Ok(()),
             false => Err(Lack::Needs(missing)),
@@ -361,13 +388,75 @@ impl<'a> Walk<'a> {
             arguments,
             ..
         } = &expr.kind
-            && function.is_by_scatter()
         {
-            self.number_scatter(expr.span, *function, arguments);
+            self.number_call(expr, *function, arguments);
         }
         if let ExprKind::Where(..) = expr.kind {
             self.decide(expr);
         }
+    }
+
+    /// Notes what a call has of its own that hangs on all values of its arguments.
+    fn number_call(&mut self, expr: &Expr, function: Function, arguments: &[Expr]) {
+        if has_parameters(expr) {
+            return;
+        }
+        match (function, arguments) {
+            (Function::WeightedMean, [list]) => self.number_mean(expr.span, list),
+            _ if function.is_by_scatter() => self.number_scatter(expr.span, function, arguments),
+            _ if function.is_of_uncertainty() => self.tell(expr),
+            _ => {}
+        }
+        let is_mean =
+            function.is_by_scatter() || matches!(function, Function::Mean | Function::WeightedMean);
+        if let (true, [list]) = (is_mean, arguments) {
+            self.jumps(expr.span, list);
+        }
+    }
+
+    /// Tells of the uncertainty of values, once: that of second order with them.
+    fn tell(&mut self, expr: &Expr) {
+        let program = self.compile(expr);
+        if !self.missing(std::slice::from_ref(&program)).is_empty() {
+            return;
+        }
+        for told in program.told() {
+            if told.place != expr.span || self.results.told.contains_key(&told.place) {
+                continue;
+            }
+            let run = |program: &Program| {
+                let value = value::run(program, &self.results)?;
+                Ok(self.with_second_order(program, &FxHashMap::default(), value))
+            };
+            // What is wrong with it is said where it is evaluated.
+            if let Ok(found) = told::tell(&told, &self.results.sources, &run) {
+                self.results.told.insert(told.place, found);
+            }
+        }
+    }
+
+    /// Where the current line begins.
+    pub(super) fn here(&self) -> Option<u32> {
+        self.here
+    }
+
+    /// Whether the rows of a list share readings, because they are made of neighbouring rows.
+    pub(super) fn joins_rows(&self, program: &Program) -> bool {
+        let mut seen = FxHashSet::default();
+        let mut open = vec![program.clone()];
+        while let Some(program) = open.pop() {
+            if program.joins_rows() {
+                return true;
+            }
+            for symbol in program.by_row() {
+                if seen.insert(symbol)
+                    && let Some(definition) = self.results.definitions.get(&symbol)
+                {
+                    open.extend(definition.programs().into_iter().cloned());
+                }
+            }
+        }
+        false
     }
 
     /// Decides which rows of a list are meant, once.
@@ -417,6 +506,11 @@ impl<'a> Walk<'a> {
                 continue;
             }
             missing.push((symbol, self.place_of(symbol)));
+        }
+        // What a weighted mean lacks is told, and not that it has no value.
+        let is_mean = |symbol: &SymbolId| self.resolved.means.values().any(|mean| mean == symbol);
+        if missing.len() > 1 && missing.iter().any(|(symbol, _)| !is_mean(symbol)) {
+            missing.retain(|(symbol, _)| !is_mean(symbol));
         }
         missing
     }

@@ -68,6 +68,28 @@ impl Function {
         matches!(self, Self::Repeated | Self::Pooled)
     }
 
+    /// Whether it is a number of the uncertainties of its arguments.
+    pub fn is_of_uncertainty(self) -> bool {
+        matches!(
+            self,
+            Self::Uncertainty
+                | Self::Relative
+                | Self::DegreesOfFreedom
+                | Self::CoverageFactor
+                | Self::Correlation
+        )
+    }
+
+    /// Whether its entries are made of neighbouring rows of a list.
+    pub fn joins_rows(self) -> bool {
+        matches!(self, Self::Steps | Self::RunningSum | Self::Rate)
+    }
+
+    /// Whether it takes all rows of lists and gives one number.
+    pub fn takes_lists(self) -> bool {
+        matches!(self, Self::Entry | Self::AreaUnder | Self::WeightedMean)
+    }
+
     /// Whether it is a total of rows, which is wrong where one has no entry.
     pub fn is_total(self) -> bool {
         self == Self::Sum

@@ -62,6 +62,14 @@ pub enum Dimensions {
     Product,
     /// A vector of any dimension gives an angle.
     Direction,
+    /// Any dimension and a plain number give the first.
+    Pick,
+    /// Values of any dimension and differences of others give the product of both.
+    Area,
+    /// Differences of any dimension and of another give the quotient.
+    Slope,
+    /// Values of any dimensions give a plain number.
+    Apart,
 }
 
 /// How a function is computed, with its derivative by each argument.

@@ -140,7 +140,18 @@ fn one(function: Function, x: &Precise) -> Precise {
         | Function::Gauge
         | Function::Cross
         | Function::Dot
-        | Function::Direction => Precise::unknown(),
+        | Function::Direction
+        | Function::AreaUnder
+        | Function::Correlation
+        | Function::CoverageFactor
+        | Function::DegreesOfFreedom
+        | Function::Entry
+        | Function::Rate
+        | Function::Relative
+        | Function::RunningSum
+        | Function::Steps
+        | Function::Uncertainty
+        | Function::WeightedMean => Precise::unknown(),
     }
 }
 

@@ -28,6 +28,8 @@ pub enum Opaque {
     Cases,
     /// A list, or a function of one.
     List,
+    /// A number of the uncertainty of a value.
+    Uncertainty,
     /// A vector where a number is needed.
     Vector,
     /// A number whose exact value cannot be told, or a pressure of the atmosphere that is missing.
@@ -42,6 +44,7 @@ impl Opaque {
         match self {
             Self::Cases => "a case distinction",
             Self::List => "a list",
+            Self::Uncertainty => "an uncertainty",
             Self::Vector => "a vector where a number is needed",
             Self::Number => "a number of too many digits",
             Self::Calls => "functions that call each other too deep",
@@ -298,6 +301,12 @@ impl<'a> Algebraic<'a> {
                 return Ok(self.algebra.call(algebra::Function::Atan2, &[y, x]));
             }
             _ => {}
+        }
+        if function.is_of_uncertainty() {
+            return Err(Opaque::Uncertainty);
+        }
+        if function.joins_rows() || function.takes_lists() {
+            return Err(Opaque::List);
         }
         let parts = self.parts(arguments)?;
         let first = *parts.first().ok_or(Opaque::List)?;

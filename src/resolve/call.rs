@@ -29,6 +29,9 @@ impl Resolver<'_> {
                 if function.dimensions() == Dimensions::Pressure {
                     self.atmosphere(name)?;
                 }
+                if function == Function::WeightedMean {
+                    self.mean(span)?;
+                }
                 ExprKind::Call {
                     function,
                     arguments,
@@ -64,6 +67,28 @@ impl Resolver<'_> {
             }
         };
         Some(Expr { span, kind })
+    }
+
+    /// A weighted mean is fitted where it stands, and has a symbol as a parameter of a fit has.
+    fn mean(&mut self, place: Span) -> Option<()> {
+        if !self.parameters.is_empty() {
+            let written = place.of(self.text);
+            self.diagnostics.push(
+                Diagnostic::error(
+                    Code::N05,
+                    place,
+                    format!("`{written}` stands in a function of your own, and its weights hang on the data alone"),
+                )
+                .with_help(format!("a line of its own above: `m = {written}`")),
+            );
+            return None;
+        }
+        let known = self.means.contains_key(&place);
+        if !known {
+            let symbol = self.symbols.add_unseen(self.problem, place.of(self.text));
+            self.means.insert(place, symbol);
+        }
+        Some(())
     }
 
     /// The function of the language that a name is, where the problem does not mean its own.

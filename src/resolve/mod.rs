@@ -94,6 +94,8 @@ pub struct Resolved {
     pub signs: FxHashMap<SymbolId, Sign>,
     /// Where each symbol is to be defined.
     pub places: FxHashMap<SymbolId, Span>,
+    /// The symbols of weighted means, by their places.
+    pub means: FxHashMap<Span, SymbolId>,
     /// The names in what belongs to the problem itself, in the order of the text.
     pub occurrences: Vec<Occurrence>,
 }
@@ -148,6 +150,7 @@ pub fn resolve(
         labels: resolver.labels,
         signs: resolver.signs,
         places: resolver.later,
+        means: resolver.means,
         occurrences,
     };
     (resolved, resolver.diagnostics)
@@ -186,6 +189,7 @@ impl<'a> Resolver<'a> {
             broken_functions: FxHashSet::default(),
             own_functions: FxHashSet::default(),
             headings: FxHashSet::default(),
+            means: FxHashMap::default(),
             units: FxHashMap::default(),
             equations: FxHashMap::default(),
             effort: Effort::SOLVING.of_one("", 1),
@@ -243,6 +247,8 @@ struct Resolver<'a> {
     own_functions: FxHashSet<(usize, Box<str>)>,
     /// The headings of words of the tables above, each with its problem.
     headings: FxHashSet<(usize, Box<str>)>,
+    /// The symbols of weighted means, by their places.
+    means: FxHashMap<Span, SymbolId>,
     /// Units that were looked up, by their text.
     units: FxHashMap<Box<str>, Unit>,
     equations: FxHashMap<(usize, Box<str>), Vec<equations::Equation>>,

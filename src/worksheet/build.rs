@@ -339,6 +339,9 @@ impl<'a> Builder<'a> {
             });
         }
         if !worthwhile
+            || formulas
+                .iter()
+                .any(|formula| operands::is_of_uncertainty(formula))
             || operands
                 .iter()
                 .any(|operand| operand.shown.shape == Shape::List)

@@ -110,6 +110,16 @@ impl Operand {
     }
 }
 
+/// Whether a formula asks for an uncertainty, which the numbers that are put in do not have.
+pub(super) fn is_of_uncertainty(expr: &Expr) -> bool {
+    let mut found = match expr.kind {
+        ExprKind::Call { function, .. } => function.is_of_uncertainty(),
+        _ => false,
+    };
+    expr.for_each_part(|part| found = found || is_of_uncertainty(part));
+    found
+}
+
 /// Whether a formula takes a temperature point as its absolute temperature: as a factor beside
 /// anything but plain numbers, or in a power or a function.
 pub(super) fn takes_absolute(expr: &Expr, is_point: &dyn Fn(SymbolId) -> bool) -> bool {
@@ -172,6 +182,10 @@ struct Printed<'a> {
 impl Values for Printed<'_> {
     fn value(&self, symbol: SymbolId) -> Option<&Value> {
         self.by.get(&symbol).or_else(|| self.beneath.value(symbol))
+    }
+
+    fn beneath(&self) -> Option<&dyn Values> {
+        Some(self.beneath)
     }
 }
 

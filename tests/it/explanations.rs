@@ -27,6 +27,7 @@ const WARNINGS: &[Code] = &[
     Code::U11,
     Code::F08,
     Code::F09,
+    Code::K22,
 ];
 
 fn compiled(code: Code, text: &str) -> Vec<Diagnostic> {

@@ -251,14 +251,27 @@ fn call(function: Function) -> String {
         Dimensions::Pressure if function.name() == "gauge" => "p",
         Dimensions::Pressure => "q",
         Dimensions::Product | Dimensions::Direction => "F",
+        Dimensions::Pick if at > 0 => "2",
+        Dimensions::Apart if at > 0 && function == Function::CoverageFactor => "0.95",
+        Dimensions::Apart => "U",
+        Dimensions::Pick | Dimensions::Area | Dimensions::Slope => ["l_i", "t_i"][at],
     };
-    let arguments: Vec<&str> = (0..function.arguments().len()).map(argument).collect();
-    format!("{}({})", function.name(), arguments.join(", "))
+    let takes_list = |at: usize| at == 0 && (function.joins_rows() || function.takes_lists());
+    let own = |at: usize| match takes_list(at) {
+        true => "l_i",
+        false => argument(at),
+    };
+    let arguments: Vec<&str> = (0..function.arguments().len()).map(own).collect();
+    let call = format!("{}({})", function.name(), arguments.join(", "));
+    match function.joins_rows() {
+        true => format!("mean({call})"),
+        false => call,
+    }
 }
 
 /// A worksheet with the data that calls read.
 fn calling(call: &str) -> String {
-    let data = "L = 2.5 m\nM = 2.7 m\nF = (3, 4) kN\np = 300 kPa abs\nq = 240 kPa gauge\np_atm = 100 kPa abs";
+    let data = "L = 2.5 m\nM = 2.7 m\nF = (3, 4) kN\np = 300 kPa abs\nq = 240 kPa gauge\np_atm = 100 kPa abs\nU = 2.5 m ± 0.1 m (4 degrees of freedom)\nl_i = [2.5, 2.7, 2.6] m ± 0.1 m\nt_i = [1, 2, 4] s";
     format!("```given\n{data}\n```\n\n```work\ny = {call}\n```\n")
 }
 
@@ -289,10 +302,11 @@ fn functions_of_plain_numbers_take_no_lengths() {
         let call = format!("{}({})", function.name(), lengths.join(", "));
         let found = compile(&calling(&call)).diagnostics;
         let is_refused = found.iter().any(|it| it.code == Code::D04);
-        let is_plain = matches!(
-            function.dimensions(),
-            Dimensions::Plain(_) | Dimensions::Angle | Dimensions::Pressure
-        );
+        let is_plain = function == Function::CoverageFactor
+            || matches!(
+                function.dimensions(),
+                Dimensions::Plain(_) | Dimensions::Angle | Dimensions::Pressure | Dimensions::Pick
+            );
         assert_eq!(is_refused, is_plain, "{call}: {found:?}");
     }
 }

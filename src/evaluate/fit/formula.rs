@@ -1,6 +1,6 @@
 //! What is fitted, compiled.
 
-use crate::evaluate::choice::Test;
+use crate::evaluate::asked::Test;
 use crate::evaluate::program::Program;
 use crate::resolve::{SymbolId, Through};
 use crate::statistics::marquardt::Bounds;

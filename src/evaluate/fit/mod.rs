@@ -12,7 +12,7 @@ mod readings;
 mod solve;
 mod unfitted;
 
-use super::choice::Test;
+use super::asked::Test;
 use super::number::{Gradient, Partial};
 use super::program::Program;
 use super::sources::Sources;
@@ -23,7 +23,7 @@ use crate::resolve::SymbolId;
 pub use formula::{Formula, Sought, Weighting};
 pub use judge::{Judgement, determination, judgements};
 pub use solve::{Failure, Solved, solve};
-pub use unfitted::{Names, diagnostic, warning};
+pub use unfitted::{Names, diagnostic, refused_weight, warning};
 
 /// A formula with the scatter that it found, so that it can be fitted again.
 #[derive(Debug, Clone, PartialEq)]

@@ -3,7 +3,9 @@
 //! The derivatives of its numbers are those by the parameters and by the entries of the lists in
 //! the row; what is uncertain beneath is left out.
 
-use crate::evaluate::choice::{Choice, Chosen};
+use std::sync::Arc;
+
+use crate::evaluate::asked::{Choice, Chosen, Told};
 use crate::evaluate::literal::Literal;
 use crate::evaluate::number::{Dual, Number, Partial};
 use crate::evaluate::program::{Environment, Fault, Lists, Program, Rows};
@@ -93,6 +95,10 @@ impl Lists for Place<'_> {
             true => None,
             false => value::rows_of(self.beneath, symbol),
         }
+    }
+
+    fn told(&self, told: &Told) -> Result<Arc<[f64]>, Fault> {
+        self.beneath.told(told, self.beneath)
     }
 
     fn chosen(&self, choice: &Choice) -> Result<Chosen, Fault> {

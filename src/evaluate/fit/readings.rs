@@ -30,6 +30,8 @@ pub(super) struct Readings {
     pub degrees: f64,
     /// Whether an own error grows with its reading.
     pub grows: bool,
+    /// The first row with an own error that was found from the scatter of that row alone.
+    pub by_scatter: Option<usize>,
 }
 
 impl Readings {
@@ -73,6 +75,7 @@ impl Readings {
             common,
             degrees: f64::INFINITY,
             grows: false,
+            by_scatter: None,
         };
         for at in 0..readings.rows.len() {
             readings.take(readings.rows[at], &found, values, sources);
@@ -103,6 +106,9 @@ impl Readings {
                 let block = sources.block_of(partial.source);
                 let block = block.and_then(|at| sources.blocks().get(at));
                 let (growth, name) = block.map_or((Growth::Fixed, None), |block| {
+                    if block.about.by_scatter && !block.about.is_one {
+                        self.by_scatter.get_or_insert(row);
+                    }
                     self.degrees = self.degrees.min(block.about.degrees);
                     (block.about.growth, block.about.names.first().copied())
                 });

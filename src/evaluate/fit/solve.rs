@@ -94,6 +94,10 @@ pub enum Failure {
     RightOnly,
     /// A row has no uncertainty.
     Exact(usize),
+    /// The uncertainties of a row come from the scatter of its few readings.
+    ByScatter(usize),
+    /// A row is a count of 0, and so is what is fitted there.
+    NoCounts(usize),
     /// The weight of a row is negative or no number.
     Weight(usize),
     /// What is fitted has no parameter that gives it.
@@ -202,6 +206,9 @@ impl Case<'_> {
             return Err(Failure::RightOnly);
         }
         let is_by_uncertainty = is_stated && by_left;
+        if let Some(row) = (self.readings.by_scatter).filter(|_| is_by_uncertainty) {
+            return Err(Failure::ByScatter(row));
+        }
         let is_both = is_by_uncertainty && by_right;
         let roots = match &self.formula.weighting {
             Weighting::By(weight) => self.weights(weight)?,
@@ -284,7 +291,7 @@ impl Case<'_> {
                 .sum();
             match square > 0.0 && square.is_finite() {
                 true => Ok(1.0 / square.sqrt()),
-                false => Err(Failure::Exact(self.readings.rows[at])),
+                false => Err(self.exact(at)),
             }
         };
         debug_assert!(left.iter().all(|list| self.readings.lists.contains(list)));
@@ -412,7 +419,7 @@ impl Case<'_> {
         let adjusted = conditions::adjust(&self.readings.own, start, condition);
         let adjusted = adjusted.map_err(|failure| match failure {
             conditions::Failure::Value(at) => Failure::Start(self.readings.rows[at]),
-            conditions::Failure::Exact(at) => Failure::Exact(self.readings.rows[at]),
+            conditions::Failure::Exact(at) => self.exact(at),
             conditions::Failure::Dependent(columns) => Failure::Dependent(columns),
             conditions::Failure::Endless => Failure::Endless(Vec::new()),
         })?;
@@ -555,6 +562,16 @@ impl Case<'_> {
         (rows.map(first).collect(), alike)
     }
 
+    /// A row without an uncertainty: perhaps because it is a count of 0.
+    fn exact(&self, at: usize) -> Failure {
+        let mut errors = self.readings.own[at].errors.iter();
+        let row = self.readings.rows[at];
+        match errors.any(|error| matches!(error.size, conditions::Size::Root(..))) {
+            true => Failure::NoCounts(row),
+            false => Failure::Exact(row),
+        }
+    }
+
     fn stop(&self) -> Failure {
         match self.stopped.take() {
             Some((fault, _)) => Failure::Fault(fault),
@@ -648,6 +665,10 @@ impl Values for Beneath<'_> {
     fn shift(&self, source: u32) -> f64 {
         self.0.shift(source)
     }
+
+    fn beneath(&self) -> Option<&dyn Values> {
+        Some(self.0)
+    }
 }
 
 /// Values with the parameters, and with adjusted lists.
@@ -667,5 +688,9 @@ impl Values for Known<'_> {
 
     fn shift(&self, source: u32) -> f64 {
         self.case.values.shift(source)
+    }
+
+    fn beneath(&self) -> Option<&dyn Values> {
+        Some(self.case.values)
     }
 }

@@ -108,12 +108,9 @@ pub fn diagnostic(failure: &Failure, names: &Names<'_>) -> Diagnostic {
                 format!("the readings in `{}` are uncertain, those in `{}` are not", side(1), side(0)),
                 "`± …` behind the readings of the left side, or `spread from residuals`".to_owned(),
             ),
-            Failure::Exact(row) => (
-                Code::F11,
-                line,
-                format!("row {} has no uncertainty and would decide alone", row + 1),
-                "`± …` in that row, or `weighted equally`".to_owned(),
-            ),
+            Failure::Exact(_) | Failure::ByScatter(_) | Failure::NoCounts(_) => {
+                return refused_weight(line, side(0), failure);
+            }
             Failure::Weight(row) => (
                 Code::F11,
                 line,
@@ -122,6 +119,39 @@ pub fn diagnostic(failure: &Failure, names: &Names<'_>) -> Diagnostic {
             ),
         };
     Diagnostic::error(code, span, message).with_help(help)
+}
+
+/// What is said of a row that has no weight of its own.
+pub fn refused_weight(line: Span, list: &str, failure: &Failure) -> Diagnostic {
+    let (code, message, help) = match failure {
+        Failure::ByScatter(row) => (
+            Code::U16,
+            format!(
+                "the uncertainty of row {} of `{list}` is the scatter of its few readings, which is no weight",
+                row + 1
+            ),
+            "`pooled(…)`, by one scatter of all rows; in a fit also `weighted equally`",
+        ),
+        Failure::NoCounts(row) => (
+            Code::U10,
+            format!(
+                "row {} is a count of 0, which has no weight of its own",
+                row + 1
+            ),
+            "longer counts, or a fit in which the formula is not 0 there: it weights by the fitted counts",
+        ),
+        Failure::Exact(row) => (
+            Code::F11,
+            format!("row {} has no uncertainty and would decide alone", row + 1),
+            "`± …` in that row; in a fit also `weighted equally`",
+        ),
+        _ => (
+            Code::F11,
+            "a row has no weight".to_owned(),
+            "a positive weight in each row",
+        ),
+    };
+    Diagnostic::error(code, line, message).with_help(help)
 }
 
 /// The warning that a judgement is.

@@ -3,13 +3,12 @@
 use std::sync::Arc;
 
 use super::Outcome;
-use crate::evaluate::choice::Test;
+use crate::evaluate::asked::{Table, Test};
 use crate::evaluate::literal::Column;
 use crate::evaluate::made::Made;
 use crate::evaluate::number::Partial;
 use crate::evaluate::program::{Program, Rows, RowsOf};
 use crate::evaluate::sources::{About, Key};
-use crate::evaluate::table::Table;
 use crate::evaluate::value::{self, Value};
 use crate::evaluate::walk::{Lack, Walk};
 use crate::functions::Measured;

@@ -10,6 +10,7 @@ use crate::evaluate::fit::{
     self, Definite, Failure, Fitted, Formula, Names, Scatter, Solved, Sought, Weighting,
 };
 use crate::evaluate::number::Partial;
+use crate::evaluate::program::{Fault, Reason};
 use crate::evaluate::sources::About;
 use crate::evaluate::value::{self, Value};
 use crate::evaluate::walk::{Further, Lack, Walk};
@@ -76,6 +77,13 @@ impl<'a> Walk<'a> {
         let symbols: Vec<SymbolId> = fit.parameters.iter().map(|it| it.symbol).collect();
         let sides = [self.compile(&fit.sides[0]), self.compile(&fit.sides[1])];
         self.needs(&sides, &symbols)?;
+        if let Some(side) = sides.iter().position(|side| self.joins_rows(side)) {
+            self.stop(Fault {
+                reason: Reason::SharedReadings,
+                span: fit.sides[side].span,
+            });
+            return Err(Lack::Refused);
+        }
         let weighting = match &fit.weight {
             Weight::Uncertainty => Weighting::Uncertainty,
             Weight::Equally => Weighting::Equally,

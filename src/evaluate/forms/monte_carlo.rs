@@ -131,6 +131,7 @@ impl<'a> Walk<'a> {
             subject: program.clone(),
             fixed,
             decided: self.results.decided.clone(),
+            told: self.results.told.clone(),
             sources: wanted.last().map_or(0, |last| *last as usize + 1),
             draws: self.draws(&wanted, start),
         })
@@ -139,7 +140,8 @@ impl<'a> Walk<'a> {
     /// Whether a formula gives the value that its name has.
     fn gives_value(&self, program: &Program, symbol: SymbolId) -> bool {
         let known = self.results.value(symbol);
-        let found = value::plain(program, 0, &self.results);
+        let found = value::plain(program, 1, &self.results);
+        let found = found.and_then(|rows| rows.first().copied());
         known
             .zip(found)
             .is_some_and(|(known, found)| is_same(known.at(0), found))

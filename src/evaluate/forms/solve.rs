@@ -256,4 +256,8 @@ impl Values for Together<'_> {
         own.map(|(_, value)| value)
             .or_else(|| self.values.value(symbol))
     }
+
+    fn beneath(&self) -> Option<&dyn Values> {
+        Some(self.values)
+    }
 }

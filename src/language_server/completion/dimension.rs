@@ -108,10 +108,18 @@ fn call(place: Place<'_>, name: &str, arguments: &[Expr]) -> Option<Dimension> {
     let first = || formula(place, arguments.first()?);
     match Function::named(name)?.dimensions() {
         Dimensions::Root(degree) => first()?.power(Exponent::new(1, degree)),
-        Dimensions::Product => first()?.times(formula(place, arguments.get(1)?)?),
-        Dimensions::Same | Dimensions::Spread | Dimensions::Pressure => first(),
-        Dimensions::Plain(_) | Dimensions::Angle | Dimensions::Compared | Dimensions::Direction => {
-            Some(Dimension::none())
+        Dimensions::Product | Dimensions::Area => {
+            first()?.times(formula(place, arguments.get(1)?)?)
         }
+        Dimensions::Slope => {
+            let below = formula(place, arguments.get(1)?)?;
+            first()?.times(below.power(Exponent::from_integer(-1))?)
+        }
+        Dimensions::Same | Dimensions::Spread | Dimensions::Pressure | Dimensions::Pick => first(),
+        Dimensions::Plain(_)
+        | Dimensions::Angle
+        | Dimensions::Compared
+        | Dimensions::Direction
+        | Dimensions::Apart => Some(Dimension::none()),
     }
 }

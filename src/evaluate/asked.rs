@@ -1,10 +1,19 @@
-//! Which rows of a list are meant, compiled.
+//! What a program asks of values as a whole, compiled: which rows of a list are meant, and how
+//! uncertain values are.
 
 use std::sync::Arc;
 
 use super::program::{Fault, Program, Reason, Rows};
+use crate::functions::Function;
 use crate::syntax::Relation;
 use crate::text::Span;
+
+/// What conditions may ask of a table.
+#[derive(Debug, Default)]
+pub struct Table {
+    /// Its columns of words: where each heading stands, and the words.
+    pub words: Vec<(Span, Arc<[Box<str>]>)>,
+}
 
 /// Those rows of a list for which a condition holds.
 #[derive(Debug, Clone, PartialEq)]
@@ -63,6 +72,17 @@ pub struct Chosen {
     pub rows: Rows,
     /// Whether each row has an entry there.
     pub has: Arc<[bool]>,
+}
+
+/// What is told of the uncertainty of values.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Told {
+    /// Where it stands.
+    pub place: Span,
+    /// Which function of the language it is.
+    pub function: Function,
+    /// Its arguments.
+    pub of: Vec<Program>,
 }
 
 impl Choice {

@@ -89,15 +89,20 @@ fn figures(comparison: &Comparison) -> Text {
     text
 }
 
+/// A coverage factor as it is told: in words where `k` is a quantity.
+fn coverage(factor: &str, in_words: bool) -> String {
+    match in_words {
+        true => format!("coverage factor {factor}"),
+        false => format!("k = {factor}"),
+    }
+}
+
 fn factor(comparison: &Comparison) -> String {
     let number = |factor: f64| match factor.fract() == 0.0 {
         true => format!("{factor}"),
         false => to_figures(factor, 3).text(),
     };
-    match &comparison.within {
-        Some(within) if within.in_words => format!("coverage factor {}", number(within.value)),
-        _ => format!("k = {}", number(comparison.compared.factor)),
-    }
+    coverage(&number(comparison.compared.factor), comparison.in_words)
 }
 
 /// The budgets and trials of a block, below its checks.
@@ -124,7 +129,8 @@ fn table(page: &Page, statement: &Statement, budget: &Budget) -> Block {
         let mut expanded = Text::new("U = ");
         expanded.formula(typeset::value(shown));
         let factor = to_figures(*factor, 3).text();
-        expanded.say(format!(" (k = {factor}, 95\u{a0}%)"));
+        let factor = coverage(&factor, budget.in_words);
+        expanded.say(format!(" ({factor}, 95\u{a0}%)"));
         let mut below = Text::default();
         below.span(Manner::AsWritten, expanded);
         caption.put(Set::OwnLine(Aside::More, below));

@@ -187,12 +187,18 @@ impl<'a> Builder<'a> {
         }
     }
 
+    /// Whether coverage factors are told in words, as `k` is a quantity of a problem.
+    pub fn factors_in_words(&self, problem: usize) -> bool {
+        self.resolved.symbols.find(problem, "k").is_some()
+    }
+
     pub fn result(&self, problem: usize, value: &Value, found: &Type, ask: &Ask) -> Shown {
         let manner = Manner {
             figures: self.front.figures,
             family: self.tables.families[problem],
             hints: &self.tables.hints[problem],
             sources: &self.results.sources,
+            in_words: self.factors_in_words(problem),
         };
         show::result(value, found, ask, manner)
     }

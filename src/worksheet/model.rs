@@ -832,6 +832,8 @@ pub struct Comparison {
     pub held: Held<(Expr, Shown)>,
     /// The coverage factor that is stated.
     pub within: Option<CoverageFactor>,
+    /// Whether the factor is told in words.
+    pub in_words: bool,
     /// The side that decides: 0, or 1 for an upper limit beside a lower one.
     pub side: usize,
     /// The row that decides, from 1, where there are several.
@@ -889,6 +891,8 @@ pub struct Budget {
     pub degrees: Option<f64>,
     /// The expanded uncertainty, with its factor, where they can.
     pub expanded: Option<(Shown, f64)>,
+    /// Whether the factor is told in words.
+    pub in_words: bool,
 }
 
 /// What a source, or several together, contribute.

@@ -20,6 +20,8 @@ pub(super) struct Manner<'a> {
     pub hints: &'a [Unit],
     /// The sources of uncertainty.
     pub sources: &'a Sources,
+    /// Whether coverage factors are told in words, as `k` is a quantity here.
+    pub in_words: bool,
 }
 
 /// What the unit of a value depends on: where it has several numbers, on the largest.
@@ -259,13 +261,13 @@ fn expanded(value: &Value, ask: &Ask, manner: Manner<'_>) -> (Vec<Option<f64>>, 
         Expanded::Factor(factor) => (
             rows.map(|_| Some(factor.value)).collect(),
             None,
-            factor.in_words,
+            factor.in_words || manner.in_words,
         ),
         Expanded::Level(level, _) => {
             let factor =
                 |degrees: &Option<f64>| Some(evaluate::coverage_factor(level, (*degrees)?));
             let factors: Vec<Option<f64>> = degrees.iter().map(factor).collect();
-            (factors, Some(level), false)
+            (factors, Some(level), manner.in_words)
         }
     };
     let own: Option<Vec<f64>> = uncertain.iter().map(|row| factors[*row]).collect();

@@ -63,6 +63,7 @@ impl Builder<'_> {
             rows,
             degrees,
             expanded,
+            in_words: self.factors_in_words(line.problem),
             shown,
         }))
     }

@@ -73,6 +73,7 @@ impl Builder<'_> {
         Body::Comparison(Box::new(Comparison {
             subject,
             held,
+            in_words: self.factors_in_words(line.problem),
             within: comparison.within,
             side: compared.side,
             row: is_list.then_some(compared.row + 1),

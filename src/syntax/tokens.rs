@@ -134,7 +134,14 @@ pub fn comment(row: &str) -> Option<usize> {
 fn marked(line: &str, marks: &[&str]) -> Option<usize> {
     let bytes = line.as_bytes();
     let is_blank = |at: usize| bytes.get(at).is_none_or(u8::is_ascii_whitespace);
+    let mut quote_ends = 0;
     bytes.iter().enumerate().find_map(|(at, byte)| {
+        if at >= quote_ends && *byte == b'"' {
+            quote_ends = quote_end(line, at).unwrap_or(at);
+        }
+        if at < quote_ends {
+            return None;
+        }
         let mark = match byte {
             b'#' | b'-' | 0xE2 => tail_mark(line.get(at..)?)?,
             _ => return None,
@@ -144,6 +151,15 @@ fn marked(line: &str, marks: &[&str]) -> Option<usize> {
         }
         ((at == 0 || is_blank(at - 1)) && is_blank(at + mark.len())).then_some(at)
     })
+}
+
+/// Where the words in quotes end that begin at a place; inches and feet have nothing in front of
+/// which words could begin.
+fn quote_end(line: &str, at: usize) -> Option<usize> {
+    let before = line.as_bytes().get(..at)?.last();
+    let is_opening = before.is_none_or(|byte| !byte.is_ascii_digit());
+    let rest = line.get(at + 1..).filter(|_| is_opening)?;
+    Some(at + 1 + rest.find('"')?)
 }
 
 /// The mark of a description or comment at the start of a text.
@@ -390,6 +406,11 @@ mod tests {
         assert_eq!(written("a = b--c"), "a|=|b|-|-|c");
         assert_eq!(written("a:b"), "a|:|b");
         assert_eq!(written("# a: b"), "# a: b");
+        let tailed = |line: &'static str| tail(line).map(|at| &line[at..]);
+        assert_eq!(tailed("a = column \"b # c\" -- d \"e"), Some("-- d \"e"));
+        assert_eq!(tailed("no reading \"--\", \"#\" # \"e\""), Some("# \"e\""));
+        assert_eq!(tailed("h = 5' 3\" -- \"low\" door"), Some("-- \"low\" door"));
+        assert_eq!(tailed("a = \"b # c"), Some("# c"));
     }
 
     #[test]

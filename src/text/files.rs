@@ -71,7 +71,8 @@ impl Beside {
     }
 
     /// A file of at most [`MOST_FILE_BYTES`]. `path` is written with `/` and begins in the
-    /// worksheet's folder; what leads out of it is missing.
+    /// worksheet's folder; what leads out of it is missing. One that ends with `/` is a folder,
+    /// `/` alone the first, and gives the names in it, a line each.
     pub fn read(&self, path: &str) -> Arc<Contents> {
         let mut read = self.read.lock().unwrap_or_else(PoisonError::into_inner);
         let known = read.entry(path.to_owned());
@@ -80,6 +81,9 @@ impl Beside {
 
     fn read_now(&self, path: &str) -> Contents {
         let is_name = |name: &str| !matches!(name, "" | "." | "..");
+        if let Some(below) = path.strip_suffix('/') {
+            return self.names_now(below);
+        }
         if !path.split('/').all(is_name) {
             return Err(Unread::Missing);
         }
@@ -93,6 +97,16 @@ impl Beside {
             let hash = Hash::of(&bytes);
             (bytes, hash)
         })
+    }
+
+    /// The names in a folder as bytes, a line each.
+    fn names_now(&self, below: &str) -> Contents {
+        let parts = [self.folder.as_str(), below];
+        let parts: Vec<&str> = parts.into_iter().filter(|part| !part.is_empty()).collect();
+        let names = self.files.names(&parts.join("/"))?;
+        let bytes = names.join("\n").into_bytes();
+        let hash = Hash::of(&bytes);
+        Ok((bytes, hash))
     }
 
     /// What was read up to now, by path.

@@ -61,7 +61,12 @@ impl Session {
             path.strip_prefix(folder)?.strip_prefix('/')
         });
         let mut files = self.worksheet.files.iter();
-        below.is_some_and(|path| files.any(|file| file.path == path))
+        // Of a folder the names were read.
+        let is_in = |path: &str, folder: &str| {
+            let (own, _) = path.rsplit_once('/').unwrap_or(("", path));
+            folder.strip_suffix('/') == Some(own)
+        };
+        below.is_some_and(|path| files.any(|file| file.path == path || is_in(path, &file.path)))
     }
 
     /// The text that the worksheet was compiled of.

@@ -4,12 +4,14 @@
 //! `tables`; which name or unit a heading means is left to others.
 
 mod heading;
+mod layout;
 mod lines;
 mod rows;
 mod said;
 mod source;
 mod tree;
 
+pub(in super::super) use layout::{DataLine, DataRow, data_lines};
 pub use said::no_time;
 pub use tree::{Column, Content, Data, Remark, Rows, Source};
 

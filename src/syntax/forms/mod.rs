@@ -30,6 +30,7 @@ pub use ask::{Ask, Precision};
 pub use budget::Budget;
 pub use chain::{Chain, Condition, Tail};
 pub use component::ComponentOf;
+pub(super) use data::{DataLine, DataRow, data_lines};
 pub use data::{Column, Content, Data, Remark, Rows, Source, no_time};
 pub use fit::{Fit, Parameter, Spread};
 pub use from::{From, Start};

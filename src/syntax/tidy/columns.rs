@@ -8,13 +8,13 @@ use super::spacing::{Kind, Set};
 use crate::text::Span;
 
 /// The widest left side that others are moved for, in characters.
-const WIDEST_LEFT: usize = 16;
+pub(super) const WIDEST_LEFT: usize = 16;
 /// The widest statement that descriptions are moved for.
-const WIDEST_CODE: usize = 50;
+pub(super) const WIDEST_CODE: usize = 50;
 /// Blanks before the descriptions in their column.
-const BEFORE_COLUMN: usize = 4;
+pub(super) const BEFORE_COLUMN: usize = 4;
 /// Blanks before a description that is too far right for the column.
-const BEFORE_LATE: usize = 2;
+pub(super) const BEFORE_LATE: usize = 2;
 /// The farthest right that a statement goes on at.
 const DEEPEST: usize = 40;
 /// Where it goes on otherwise.

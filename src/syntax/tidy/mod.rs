@@ -3,11 +3,12 @@
 //! In go the lines of a block, out come the lines that should read otherwise. A statement that
 //! cannot be read stays as it is, byte for byte, and what is proposed is read again: when it does
 //! not say the same, nothing is proposed at all. `atoms` finds what is never touched, `spacing`
-//! sets the blanks within a line, `columns` puts lines under each other.
+//! sets the blanks within a line, `columns` puts lines under each other, `table` those of `data`.
 
 mod atoms;
 mod columns;
 mod spacing;
+mod table;
 
 use super::lines::{self, Bare};
 use super::{BlockKind, Line, parse_block, statement};
@@ -19,7 +20,11 @@ use columns::Row;
 /// places in `text`, as for [`parse_block`].
 pub fn tidy_block(kind: BlockKind, text: &str, lines: &[Span]) -> Vec<Edit> {
     if kind == BlockKind::Data {
-        return Vec::new();
+        let edits = table::edits(text, lines);
+        return match says_the_same(kind, text, lines, &edits) {
+            true => edits,
+            false => Vec::new(),
+        };
     }
     let mut rows = Vec::with_capacity(lines.len());
     lines::grouped(text, lines, |parts| rows.extend(read(kind, text, parts)));

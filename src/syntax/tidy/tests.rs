@@ -123,3 +123,32 @@ fn comments_and_blank_lines_stay() {
         "#  a   b\n\na = 1 m",
     );
 }
+
+#[test]
+fn bars_of_a_table_stand_under_each_other() {
+    check(
+        BlockKind::Data,
+        "-- Twenty  swings\nl_i / mm|t_i / s| note\n287 |21.90|\n 1388|25.41 ± 0.05 | draught,  door open # why\n-| - |x\n",
+        "-- Twenty  swings\nl_i / mm | t_i / s      | note\n287      | 21.90        |\n1388     | 25.41 ± 0.05 | draught,  door open  # why\n-        | -            | x\n",
+    );
+}
+
+#[test]
+fn what_is_said_of_columns_stands_under_each_other() {
+    check(
+        BlockKind::Data,
+        "| l_i / mm | T_1_i / degC |\n|:--|---:|\n| 2 | 30.5 |\n\nl_i±1.0 mm -- thread\nT_1_i   ± 0.05 K   ± 0.5 K common -- bath\nleave out row 3    -- draught\nno reading \"NaN\"",
+        "| l_i / mm | T_1_i / degC |\n| :------- | -----------: |\n| 2        | 30.5         |\n\nl_i   ± 1.0 mm                     -- thread\nT_1_i ± 0.05 K   ± 0.5 K common    -- bath\nleave out row 3 -- draught\nno reading \"NaN\"",
+    );
+    check(
+        BlockKind::Data,
+        "file \"log.csv\"\n  separated by semicolons\nt_i / s = column \"Time [s]\"\np_i / kPa gauge=column \"P 1\" -- ahead\nnote = column 3\n\np_i ± 0.2 kPa -- noise",
+        "file \"log.csv\"\nseparated by semicolons\nt_i / s         = column \"Time [s]\"\np_i / kPa gauge = column \"P 1\"    -- ahead\nnote            = column 3\n\np_i ± 0.2 kPa    -- noise",
+    );
+}
+
+#[test]
+fn a_table_that_cannot_be_read_says_the_same_when_it_is_tidy() {
+    check(BlockKind::Data, "a_i|b_i\n1|2|3\n4|5", "a_i | b_i\n1|2|3\n4   | 5");
+    check(BlockKind::Data, "\n  \n", "\n\n");
+}

@@ -63,7 +63,11 @@ impl Resolver<'_> {
         let bytes = match &*contents {
             Ok((bytes, _)) => bytes,
             Err(unread) => {
-                self.diagnostics.push(not_read(path, place, unread));
+                let near = match unread {
+                    Unread::Missing => self.nearest_file(path),
+                    Unread::TooLong(_) | Unread::Unreadable(_) => Vec::new(),
+                };
+                self.diagnostics.push(not_read(path, place, unread, &near));
                 return None;
             }
         };
@@ -93,6 +97,42 @@ impl Resolver<'_> {
                 self.diagnostics.extend(found);
                 None
             }
+        }
+    }
+
+    /// The file that is likely to be meant by a path at which there is none; where none is
+    /// spelled alike, those of its kind.
+    fn nearest_file(&self, path: &str) -> Vec<String> {
+        let mut folder = String::new();
+        let mut rest = path;
+        loop {
+            let (part, below) = match rest.split_once('/') {
+                Some((part, below)) => (format!("{part}/"), below),
+                None => (rest.to_owned(), ""),
+            };
+            let listed = match folder.as_str() {
+                "" => self.reader.read("/"),
+                folder => self.reader.read(folder),
+            };
+            let names = match &*listed {
+                Ok((bytes, _)) => String::from_utf8_lossy(bytes).into_owned(),
+                Err(_) => return Vec::new(),
+            };
+            if !below.is_empty() && names.lines().any(|name| name == part) {
+                folder.push_str(&part);
+                rest = below;
+                continue;
+            }
+            let alike = |name: &&str| name.ends_with('/') == part.ends_with('/');
+            if let Some(near) = diagnostic::nearest(&part, names.lines().filter(alike)) {
+                return vec![format!("{folder}{near}{below}")];
+            }
+            let kind = |name: &str| name.rsplit_once('.').map(|(_, kind)| kind.to_owned());
+            let of_kind = names.lines().filter(alike).filter(|name| kind(name) == kind(&part));
+            return match below {
+                "" => of_kind.map(|name| format!("{folder}{name}")).collect(),
+                _ => Vec::new(),
+            };
         }
     }
 
@@ -246,7 +286,15 @@ fn leads_out(path: &str, place: Span) -> Option<Diagnostic> {
     )
 }
 
-fn not_read(path: &str, place: Span, unread: &Unread) -> Diagnostic {
+fn not_read(path: &str, place: Span, unread: &Unread, near: &[String]) -> Diagnostic {
+    if let Some(first) = near.first() {
+        let typed = |path: &String| format!("file \"{path}\"");
+        let all: Vec<String> = near.iter().map(|path| format!("`{}`", typed(path))).collect();
+        let fix = (near.len() == 1).then(|| Fix::write(Decision::Choose, place, typed(first)));
+        return Diagnostic::error(Code::K07, place, format!("`{path}`: {}", unread.reason()))
+            .with_help(some_of(&all))
+            .with_fixes(fix);
+    }
     let (code, help) = match unread {
         Unread::Missing => (
             Code::K07,

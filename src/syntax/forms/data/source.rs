@@ -100,7 +100,7 @@ fn no_columns(place: Span) -> Diagnostic {
 }
 
 /// Where the sign stands that a column of the file follows.
-fn column(line: &str) -> Option<usize> {
+pub(super) fn column(line: &str) -> Option<usize> {
     line.match_indices('=').map(|(at, _)| at).find(|at| {
         let rest = line.get(at + 1..).unwrap_or("").trim_start();
         let rest = rest.strip_prefix("column").unwrap_or("");

@@ -15,6 +15,9 @@ pub struct Arguments {
     /// Print results, checks, answers and messages as JSON instead
     #[arg(long)]
     json: bool,
+    /// With the values of lists that are longer than 10,000
+    #[arg(long, requires = "json")]
+    full: bool,
 }
 
 /// Runs the command.
@@ -24,7 +27,7 @@ pub struct Arguments {
 pub fn run(arguments: &Arguments) -> Result<Status, Failure> {
     let inputs = arguments.files.find()?;
     if arguments.json {
-        report(&inputs)
+        report(&inputs, arguments.full)
     } else {
         messages(&inputs)
     }
@@ -38,7 +41,7 @@ fn messages(inputs: &Inputs) -> Result<Status, Failure> {
     })
 }
 
-fn report(inputs: &Inputs) -> Result<Status, Failure> {
+fn report(inputs: &Inputs, full: bool) -> Result<Status, Failure> {
     let mut worksheets = Vec::new();
     let status = each(inputs, |(_, input), text, _| {
         let worksheet = text.compile(input);
@@ -46,7 +49,10 @@ fn report(inputs: &Inputs) -> Result<Status, Failure> {
         worksheets.push(worksheet);
         Ok(status)
     })?;
-    let report = page::report(&worksheets);
+    let report = match full {
+        true => page::full_report(&worksheets),
+        false => page::report(&worksheets),
+    };
     console::print(&format!("{}\n", report.trim_end()))?;
     Ok(status)
 }

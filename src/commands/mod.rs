@@ -25,6 +25,7 @@ mod replace;
 mod rewrite;
 mod seal;
 mod summary;
+mod tables;
 mod target;
 mod tidy;
 mod units;
@@ -87,6 +88,8 @@ pub enum Command {
     Tidy(tidy::Arguments),
     #[command(after_long_help = CAUTION)]
     Seal(seal::Arguments),
+    #[command(after_long_help = CAUTION)]
+    Tables(tables::Arguments),
     Units(units::Arguments),
     Constants(constants::Arguments),
     Why(why::Arguments),
@@ -124,6 +127,7 @@ pub fn run(command: Command) -> Result<Status, Failure> {
         Command::Fill(arguments) => fill::run(&arguments),
         Command::Tidy(arguments) => tidy::run(&arguments),
         Command::Seal(arguments) => seal::run(&arguments),
+        Command::Tables(arguments) => tables::run(&arguments),
         Command::Units(arguments) => units::run(&arguments),
         Command::Constants(arguments) => constants::run(&arguments),
         Command::Why(arguments) => why::run(&arguments),

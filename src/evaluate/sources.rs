@@ -241,6 +241,19 @@ impl Sources {
             .collect()
     }
 
+    /// The standard uncertainty that one of the numbers at a place has in common with the others.
+    pub fn common(&self, place: Span, row: usize) -> f64 {
+        let errors = self.errors.get(&Key::Literal(place)).into_iter().flatten();
+        let squares = errors.map(|error| match error {
+            Error::Each(_) => 0.0,
+            Error::Common(source, moves) => {
+                let size = self.sizes.get(*source as usize).copied().unwrap_or(0.0);
+                (moves.get(row).copied().unwrap_or(1.0) * size).powi(2)
+            }
+        });
+        squares.sum::<f64>().sqrt()
+    }
+
     /// The sources that each of several readings has by itself.
     pub fn of_single_readings(&self) -> Arc<[Range<u32>]> {
         let blocks = self.blocks.iter();

@@ -56,7 +56,7 @@ fn heading(page: &Page, column: &TableColumn) -> Text {
     let Entries::Readings {
         symbol,
         unit,
-        pattern,
+        times,
         word,
         ..
     } = &column.entries
@@ -64,8 +64,8 @@ fn heading(page: &Page, column: &TableColumn) -> Text {
         return Text::new(column.heading.clone());
     };
     let mut text = Text::from(typeset::symbol(*symbol, &page.context));
-    if let Some(pattern) = pattern {
-        text.say(format!("\u{a0}/\u{a0}{pattern}"));
+    if let Some(times) = times {
+        text.say(format!("\u{a0}/\u{a0}{}", times.pattern.text()));
     } else if !unit.text().is_empty() {
         text.say("\u{a0}/\u{a0}");
         let is_compound = unit.text().contains([' ', '/', '·']);
@@ -91,18 +91,11 @@ fn row(table: &worksheet::Table, at: usize) -> Row {
 }
 
 fn entry(column: &TableColumn, at: usize) -> Text {
+    let entry = column.entry(at);
     match &column.entries {
-        Entries::Readings {
-            written, pattern, ..
-        } => {
-            let entry = written.get(at).map_or("", String::as_str);
-            match pattern {
-                // Dates have hyphens.
-                Some(_) => Text::new(entry),
-                None => Text::new(entry.replace('-', "\u{2212}")),
-            }
-        }
-        Entries::Words(words) => Text::new(words.get(at).map_or("", |word| word)),
+        Entries::Readings { times: None, .. } => Text::new(entry.replace('-', "\u{2212}")),
+        // Dates and words have hyphens.
+        Entries::Readings { .. } | Entries::Words(_) => Text::new(entry),
     }
 }
 

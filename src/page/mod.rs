@@ -9,6 +9,7 @@ mod check;
 mod data;
 mod derived;
 mod entry;
+mod export;
 mod head;
 mod html;
 mod latex;
@@ -41,7 +42,8 @@ use crate::worksheet::{Anchor, Body, Part, Placed, Shown, Statement, Worksheet};
 pub use apart::{
     PartHtml, Written, failed_checks, footer, parts, refused_lines, style_sources, styles, title,
 };
-pub use report::report;
+pub use export::{Exported, tables};
+pub use report::{full_report, report};
 
 pub use crate::typeset::text as printed;
 

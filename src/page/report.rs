@@ -9,6 +9,7 @@ use super::sense::trend_words;
 use super::{Page, plot};
 use crate::algebra::Sign;
 use crate::diagnostic::{Diagnostic, Fix, Severity};
+use crate::evaluate;
 use crate::proofs::{Ground, Verdict};
 use crate::quantity::{Mark, to_figures};
 use crate::resolve::statement::{Bound, Branch, End, Solved, Way};
@@ -17,8 +18,8 @@ use crate::syntax::BlockKind;
 use crate::text::{Source, Span};
 use crate::typeset::text;
 use crate::worksheet::{
-    Body, Budget, BudgetRow, Comparison, Fit, Limit, PartKind, Placed, Problem, Replacement, Shown,
-    Spread, Standing, Statement, Trend, Worksheet,
+    Body, Budget, BudgetRow, Comparison, Entries, Fit, Limit, PartKind, Placed, Problem,
+    Replacement, Shown, Spread, Standing, Statement, Table, TableColumn, Trend, Worksheet,
 };
 
 #[derive(Serialize)]
@@ -31,6 +32,7 @@ struct Report<'a> {
     budgets: Vec<Budgeted>,
     fits: Vec<FitFound>,
     trials: Vec<Drawn>,
+    tables: Vec<TableFound<'a>>,
     entries: Vec<Entry<'a>>,
     figures: Vec<Figure>,
     diagnostics: Vec<Finding<'a>>,
@@ -49,8 +51,8 @@ struct FitFound {
     steps: u32,
     weighted: &'static str,
     /// The rows that take part, counted from 1, and their residuals.
-    rows: Vec<usize>,
-    residuals: Vec<f64>,
+    rows: Option<Vec<usize>>,
+    residuals: Option<Vec<f64>>,
 }
 
 #[derive(Serialize)]
@@ -61,6 +63,66 @@ struct FitParameter {
     uncertainty: Option<Numbers>,
     si: f64,
     si_uncertainty: f64,
+}
+
+/// A table of readings.
+#[derive(Serialize)]
+struct TableFound<'a> {
+    label: Option<&'a str>,
+    number: Option<usize>,
+    line: usize,
+    /// The file in which it stands, and its hash.
+    file: Option<&'a str>,
+    sha256: Option<String>,
+    rows: usize,
+    columns: Vec<ColumnFound<'a>>,
+    read_together: Vec<Vec<&'a str>>,
+    left_out: Vec<RowLeftOut<'a>>,
+}
+
+/// A column of a table: readings in a unit, times in a pattern, or words.
+#[derive(Serialize)]
+struct ColumnFound<'a> {
+    name: &'a str,
+    unit: Option<&'a str>,
+    datum: Option<&'static str>,
+    /// Null where they are many; so too below.
+    values: Option<Entered<'a>>,
+    /// The standard uncertainty of each reading, and the part of it that all share.
+    uncertainty: Option<Vec<f64>>,
+    common: Option<Vec<f64>>,
+}
+
+/// What stands in the rows of a column; null where nothing does.
+#[derive(Serialize)]
+#[serde(untagged)]
+enum Entered<'a> {
+    Numbers(Vec<Option<f64>>),
+    Words(Vec<Option<&'a str>>),
+}
+
+#[derive(Serialize)]
+struct RowLeftOut<'a> {
+    row: usize,
+    reason: &'a str,
+}
+
+/// How much of long lists is told.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Extent {
+    /// Lists of at most [`MOST_VALUES`].
+    Short,
+    /// All.
+    Full,
+}
+
+/// The most values of a list that are told unasked.
+const MOST_VALUES: usize = 10_000;
+
+impl Extent {
+    fn tells(self, values: usize) -> bool {
+        self == Self::Full || values <= MOST_VALUES
+    }
 }
 
 /// An entry of a notebook.
@@ -95,6 +157,9 @@ struct Outcome {
     datum: Option<&'static str>,
     uncertainty: Option<Numbers>,
     uncertainty_unit: Option<String>,
+    /// What each source contributes to the uncertainty, in its unit, the largest first; null of a
+    /// list.
+    contributions: Option<Vec<Contributed>>,
     /// Null where nothing is uncertain, for infinitely many, and where they cannot be told.
     degrees_of_freedom: Option<f64>,
     coverage: Option<Coverage>,
@@ -109,6 +174,13 @@ struct Outcome {
 struct Coverage {
     factor: f64,
     level: Option<f64>,
+}
+
+/// What a source contributes to a result.
+#[derive(Serialize)]
+struct Contributed {
+    source: String,
+    contribution: f64,
 }
 
 /// What a source contributes to a result, in its unit.
@@ -228,9 +300,18 @@ struct Change<'a> {
     text: &'a str,
 }
 
-/// The report on some worksheets as JSON.
+/// The report on some worksheets as JSON, without the values of lists that are long.
 pub fn report(worksheets: &[Worksheet]) -> String {
-    let reports: Vec<Report> = worksheets.iter().map(one).collect();
+    written(worksheets, Extent::Short)
+}
+
+/// The report on some worksheets as JSON, with all values.
+pub fn full_report(worksheets: &[Worksheet]) -> String {
+    written(worksheets, Extent::Full)
+}
+
+fn written(worksheets: &[Worksheet], extent: Extent) -> String {
+    let reports: Vec<Report> = worksheets.iter().map(|it| one(it, extent)).collect();
     // Strings, numbers and lists of them always have a JSON form.
     serde_json::to_string_pretty(&reports).unwrap_or_else(|_| "[]".to_owned())
 }
@@ -287,7 +368,7 @@ fn figures(worksheet: &Worksheet) -> Vec<Figure> {
         .collect()
 }
 
-fn one(worksheet: &Worksheet) -> Report<'_> {
+fn one(worksheet: &Worksheet, extent: Extent) -> Report<'_> {
     let mut report = Report {
         worksheet: worksheet.source.name(),
         results: Vec::new(),
@@ -297,12 +378,17 @@ fn one(worksheet: &Worksheet) -> Report<'_> {
         budgets: Vec::new(),
         fits: Vec::new(),
         trials: Vec::new(),
+        tables: Vec::new(),
         entries: entries(worksheet),
         figures: figures(worksheet),
         diagnostics: findings(worksheet),
     };
     for (placed, statement) in worksheet.statements() {
-        let place = Place { worksheet, placed };
+        let place = Place {
+            worksheet,
+            placed,
+            extent,
+        };
         add(place, statement, &mut report);
     }
     report
@@ -313,6 +399,7 @@ fn one(worksheet: &Worksheet) -> Report<'_> {
 struct Place<'a> {
     worksheet: &'a Worksheet,
     placed: &'a Placed,
+    extent: Extent,
 }
 
 impl<'a> Place<'a> {
@@ -329,8 +416,9 @@ impl<'a> Place<'a> {
     }
 }
 
-fn add(place: Place<'_>, statement: &Statement, report: &mut Report) {
+fn add<'a>(place: Place<'a>, statement: &'a Statement, report: &mut Report<'a>) {
     match &statement.body {
+        Body::Table(table) => report.tables.push(self::table(place, statement, table)),
         // Data that the author wrote are no results; what is computed from them is.
         Body::Given {
             symbol,
@@ -433,6 +521,127 @@ fn add(place: Place<'_>, statement: &Statement, report: &mut Report) {
     }
 }
 
+fn table<'a>(place: Place<'a>, statement: &'a Statement, table: &'a Table) -> TableFound<'a> {
+    let label = statement.label.as_ref();
+    let read = table.file.as_deref().and_then(|path| {
+        let mut files = place.placed.problem.files.iter();
+        files.find(|file| file.path == path)
+    });
+    let left_out = table.left_out.iter().flat_map(|out| {
+        let row = |row: &usize| RowLeftOut {
+            row: row + 1,
+            reason: &out.reason,
+        };
+        out.rows.iter().map(row)
+    });
+    let mut left_out: Vec<RowLeftOut<'_>> = left_out.collect();
+    left_out.sort_by_key(|out| out.row);
+    TableFound {
+        label: label.map(|(label, _)| label.as_str()),
+        number: label.map(|(_, number)| place.placed.equation(*number)),
+        line: place.line(statement),
+        file: table.file.as_deref(),
+        sha256: read.and_then(|file| Some(file.found.as_ref().ok()?.to_string())),
+        rows: table.rows,
+        columns: (table.columns.iter())
+            .map(|column| self::column(place, table.rows, column))
+            .collect(),
+        read_together: (table.together.iter())
+            .map(|names| names.iter().map(|name| place.key(*name)).collect())
+            .collect(),
+        left_out,
+    }
+}
+
+fn column<'a>(place: Place<'a>, rows: usize, column: &'a TableColumn) -> ColumnFound<'a> {
+    let is_told = place.extent.tells(rows);
+    let (symbol, unit, word, readings, times, own, value) = match &column.entries {
+        Entries::Words(words) => {
+            let words = words.iter().map(|word| Some(&**word));
+            return ColumnFound {
+                name: &column.heading,
+                unit: None,
+                datum: None,
+                values: is_told.then(|| Entered::Words(words.collect())),
+                uncertainty: None,
+                common: None,
+            };
+        }
+        Entries::Readings {
+            symbol,
+            unit,
+            word,
+            readings,
+            times,
+            place,
+            value,
+            ..
+        } => (symbol, unit, word, readings, times, *place, value),
+    };
+    let sources = &place.placed.problem.sources;
+    let factor = unit.interval().factor();
+    let size = |row: usize| value.uncertainty(row, sources).map(|it| it.size / factor);
+    let sizes = |size: &dyn Fn(usize) -> Option<f64>| -> Option<Vec<f64>> {
+        let all: Vec<Option<f64>> = match is_told {
+            true => (0..rows).map(size).collect(),
+            false => return None,
+        };
+        let is_uncertain = all.iter().any(Option::is_some);
+        is_uncertain.then(|| all.into_iter().map(|it| it.unwrap_or(0.0)).collect())
+    };
+    let common = |row: usize| Some(sources.common(own, row) / factor).filter(|size| *size > 0.0);
+    let values = || match times {
+        Some(times) => Entered::Words(
+            (readings.iter().zip(times.written.iter()))
+                .map(|(reading, written)| reading.map(|_| &**written))
+                .collect(),
+        ),
+        None => Entered::Numbers(
+            (readings.iter())
+                .map(|reading| reading.map(|it| it.number.value()))
+                .collect(),
+        ),
+    };
+    ColumnFound {
+        name: place.key(*symbol),
+        unit: Some(match times {
+            Some(times) => times.pattern.text(),
+            None => unit.text(),
+        }),
+        datum: word.as_ref().copied(),
+        values: is_told.then(values),
+        uncertainty: sizes(&size),
+        common: sizes(&common),
+    }
+}
+
+/// What the sources contribute to the uncertainty of a result.
+fn contributions(place: Place<'_>, shown: &Shown) -> Option<Vec<Contributed>> {
+    let (value, _, counts) = shown.origin.as_deref()?;
+    if shown.uncertainties.is_empty() || shown.shape != Shape::One {
+        return None;
+    }
+    let sources = &place.placed.problem.sources;
+    let own = sources.budget(value.gradient(0)).into_iter().map(|own| {
+        let abouts = own.blocks.iter().filter_map(|at| sources.blocks().get(*at));
+        let mut names = Vec::new();
+        for about in abouts.map(|block| &block.about) {
+            let constant = about.constant.into_iter();
+            for name in constant.chain(about.names.iter().map(|name| place.key(*name))) {
+                if !names.contains(&name) {
+                    names.push(name);
+                }
+            }
+        }
+        let size = own.square.abs().sqrt().copysign(own.square);
+        Contributed {
+            source: names.join(", "),
+            contribution: evaluate::size_in_unit(size, *counts, &shown.unit),
+        }
+    });
+    Some(own.collect())
+}
+
 fn fit(place: Place<'_>, statement: &Statement, fit: &Fit) -> FitFound {
     let numbers = &fit.numbers;
     let parameters = fit.parameters.iter().zip(&numbers.parameters);
@@ -465,8 +674,9 @@ fn fit(place: Place<'_>, statement: &Statement, fit: &Fit) -> FitFound {
         chi_squared: numbers.chi_squared,
         steps: numbers.steps,
         weighted: numbers.weighted,
-        rows: numbers.rows.iter().map(|row| row + 1).collect(),
-        residuals: numbers.residuals.clone(),
+        rows: (place.extent.tells(numbers.rows.len()))
+            .then(|| numbers.rows.iter().map(|row| row + 1).collect()),
+        residuals: (place.extent.tells(numbers.residuals.len())).then(|| numbers.residuals.clone()),
     }
 }
 
@@ -733,15 +943,21 @@ fn budgeted(place: Place<'_>, statement: &Statement, budget: &Budget) -> Budgete
 }
 
 fn outcome(place: Place<'_>, statement: &Statement, name: String, shown: &Shown) -> Outcome {
+    let is_told = place.extent.tells(shown.values.len());
     Outcome {
         name,
         line: place.line(statement),
         problem: place.placed.problem.title.clone(),
-        value: numbers(&shown.values, shown.shape),
+        value: if is_told {
+            numbers(&shown.values, shown.shape)
+        } else {
+            Numbers::One(None)
+        },
         unit: unit(shown),
         datum: shown.datum(),
-        uncertainty: uncertainty(shown),
+        uncertainty: uncertainty(shown).filter(|_| is_told),
         uncertainty_unit: uncertainty_unit(shown),
+        contributions: contributions(place, shown),
         degrees_of_freedom: shown
             .degrees
             .first()
@@ -752,9 +968,16 @@ fn outcome(place: Place<'_>, statement: &Statement, name: String, shown: &Shown)
             factor: coverage.factors.1,
             level: coverage.level,
         }),
-        si: numbers(&shown.si, shown.shape),
+        si: if is_told {
+            numbers(&shown.si, shown.shape)
+        } else {
+            Numbers::One(None)
+        },
         dimension: shown.unit.dimension().formula(),
-        printed: text(shown),
+        printed: match is_told {
+            true => text(shown),
+            false => format!("{} values", shown.values.len()),
+        },
         figures: shown.figures,
     }
 }

@@ -23,6 +23,14 @@ impl Clock {
         }
     }
 
+    /// How [`Clock::text`] writes it.
+    pub fn pattern(self) -> &'static str {
+        match self.has_date {
+            true => "YYYY-MM-DDThh:mm:ss",
+            false => "hh:mm:ss",
+        }
+    }
+
     /// From what its seconds count, in words.
     pub fn zero(self) -> &'static str {
         match (self.has_date, self.is_universal) {

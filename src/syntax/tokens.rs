@@ -153,13 +153,13 @@ fn marked(line: &str, marks: &[&str]) -> Option<usize> {
     })
 }
 
-/// Where the words in quotes end that begin at a place; inches and feet have nothing in front of
+/// Behind which place the words in quotes end that begin at a place; inches and feet have nothing in front of
 /// which words could begin.
 fn quote_end(line: &str, at: usize) -> Option<usize> {
     let before = line.as_bytes().get(..at)?.last();
     let is_opening = before.is_none_or(|byte| !byte.is_ascii_digit());
     let rest = line.get(at + 1..).filter(|_| is_opening)?;
-    Some(at + 1 + rest.find('"')?)
+    Some(at + 2 + rest.find('"')?)
 }
 
 /// The mark of a description or comment at the start of a text.
@@ -409,7 +409,10 @@ mod tests {
         let tailed = |line: &'static str| tail(line).map(|at| &line[at..]);
         assert_eq!(tailed("a = column \"b # c\" -- d \"e"), Some("-- d \"e"));
         assert_eq!(tailed("no reading \"--\", \"#\" # \"e\""), Some("# \"e\""));
-        assert_eq!(tailed("h = 5' 3\" -- \"low\" door"), Some("-- \"low\" door"));
+        assert_eq!(
+            tailed("h = 5' 3\" -- \"low\" door"),
+            Some("-- \"low\" door")
+        );
         assert_eq!(tailed("a = \"b # c"), Some("# c"));
     }
 

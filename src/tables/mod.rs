@@ -8,12 +8,14 @@ mod fields;
 mod file;
 mod number;
 mod time;
+mod written;
 
 pub use encoding::{Encoding, NotText};
 pub use fields::{Bars, fields, is_missing, is_rule};
 pub use file::{Fault, Fields, FileColumn, Holds, Layout, Separator, Wanted, Which, columns};
 pub use number::{Decimal, NoNumber, Reading, Sign, reading};
 pub use time::{Pattern, Times};
+pub use written::separated;
 
 /// So many rows of a file are read.
 pub const MOST_ROWS: usize = 1_000_000;

@@ -112,6 +112,7 @@ fn passes(made: &Made, whole: Arc<str>, asker: &Asker<'_>, reader: Reader<'_>) -
     });
     let (shared, parts) = builder.build();
     let (built, asks) = (builder.diagnostics, builder.asks);
+    let sources = results.sources;
     let found = [
         made.diagnostics(),
         read,
@@ -135,6 +136,7 @@ fn passes(made: &Made, whole: Arc<str>, asker: &Asker<'_>, reader: Reader<'_>) -
         lines,
         files: reader.readings(),
         text: Arc::clone(&whole),
+        sources,
     };
     place::place(&mut problem);
     problem

@@ -2,18 +2,20 @@
 //!
 //! Nothing here is rendered yet, and nothing needs to be computed any more.
 
+use std::borrow::Cow;
 use std::ops::Range;
 use std::sync::Arc;
 
 use crate::diagnostic::Diagnostic;
 use crate::dimensions::{Counts, Reading};
 use crate::document::{Block, FrontMatter, Inline};
-use crate::evaluate::{self, Convergence, Doubt};
+use crate::evaluate::{self, Convergence, Doubt, Sources};
 use crate::proofs::Verdict;
 use crate::quantity::{Decimal, Dimension, Mark, Unit};
 use crate::resolve::statement::{End, Look, Origin, Solved, Way};
 use crate::resolve::{Expr, FunctionId, Occurrence, Shape, SizeForm, SymbolId, Symbols};
 use crate::syntax::{Axis, Band, BlockKind, CoverageFactor, Held, Relation};
+use crate::tables::{self, Times};
 use crate::text::{Date, FileRead, Hash, Series, Source, Span};
 
 /// A compiled worksheet.
@@ -260,6 +262,8 @@ pub struct Problem {
     pub asks_in_prose: Vec<Span>,
     /// The files that it was made from besides its text.
     pub files: Vec<FileRead>,
+    /// The sources of uncertainty of its values.
+    pub(crate) sources: Sources,
 }
 
 impl Problem {
@@ -639,6 +643,12 @@ pub struct PlotPoint {
 /// A table of readings.
 #[derive(Debug)]
 pub struct Table {
+    /// Where its label stands, by which its rows are known.
+    pub(crate) place: Span,
+    /// The path of the file in which it stands.
+    pub file: Option<Box<str>>,
+    /// Columns whose readings in a row are of one moment.
+    pub together: Vec<Vec<SymbolId>>,
     /// Its columns, from left to right.
     pub columns: Vec<TableColumn>,
     /// How many rows it has.
@@ -665,12 +675,16 @@ pub enum Entries {
         symbol: SymbolId,
         /// The unit that the numbers count in.
         unit: Unit,
-        /// Where they are times, how those are written.
-        pattern: Option<&'static str>,
         /// "gauge", "abs" or "difference" behind the unit.
         word: Option<&'static str>,
-        /// As they were written, one a row.
-        written: Vec<String>,
+        /// One a row.
+        readings: Arc<[Option<tables::Reading>]>,
+        /// Where they are times, as those are written.
+        times: Option<Times>,
+        /// Where they stand, by which their errors are known.
+        place: Span,
+        /// Their values without the rows that take no part.
+        value: Box<evaluate::Value>,
         /// What they are.
         description: Option<String>,
         /// What they are uncertain by, in words, one source of error each.
@@ -678,6 +692,29 @@ pub enum Entries {
     },
     /// Words, one a row.
     Words(Arc<[Box<str>]>),
+}
+
+impl TableColumn {
+    /// What stands in a row, as it is written; a missing reading is a dash.
+    pub fn entry(&self, row: usize) -> Cow<'_, str> {
+        let (readings, times) = match &self.entries {
+            Entries::Words(words) => return words.get(row).map_or("", |word| word).into(),
+            Entries::Readings {
+                readings, times, ..
+            } => (readings, times),
+        };
+        let Some(reading) = readings.get(row).and_then(Option::as_ref) else {
+            return "–".into();
+        };
+        if let Some(times) = times {
+            return times.written.get(row).map_or("", |it| it).into();
+        }
+        let number = reading.number.text();
+        match reading.uncertainty {
+            Some(size) => format!("{number} ± {}", size.text()).into(),
+            None => number.into(),
+        }
+    }
 }
 
 /// Rows that take no part.

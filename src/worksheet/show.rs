@@ -223,6 +223,7 @@ fn moments(value: &Value, clock: Clock, ask: &Ask, manner: Manner<'_>) -> Shown 
     });
     let (texts, uncertainties): (Vec<String>, Vec<_>) = rows.unzip();
     let is_exact = uncertainties.iter().all(Option::is_none);
+    let origin = Some(Box::new((value.clone(), reading, Counts::NOTHING)));
     let is_same = uncertainties.len() == sizes.len() && sizes.windows(2).all(|it| it[0] == it[1]);
     let sizes = sizes.first().filter(|_| is_same).map(|size| SizeShown {
         form: SizeForm::PlusMinus,
@@ -230,6 +231,7 @@ fn moments(value: &Value, clock: Clock, ask: &Ask, manner: Manner<'_>) -> Shown 
         words: Vec::new(),
     });
     Shown {
+        origin,
         doubt,
         si: value.rows.clone(),
         values: value.rows.clone(),

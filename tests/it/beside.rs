@@ -26,8 +26,16 @@ impl Files for Kept {
         }
     }
 
-    fn names(&self, _: &str) -> Result<Vec<String>, Unread> {
-        Ok(Vec::new())
+    fn names(&self, folder: &str) -> Result<Vec<String>, Unread> {
+        let files = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/spec/files");
+        let entries = std::fs::read_dir(files.join(folder)).map_err(|_| Unread::Missing)?;
+        let name = |entry: std::fs::DirEntry| {
+            let end = if entry.path().is_dir() { "/" } else { "" };
+            format!("{}{end}", entry.file_name().to_string_lossy())
+        };
+        let mut names: Vec<String> = entries.flatten().map(name).collect();
+        names.sort();
+        Ok(names)
     }
 }
 

@@ -23,6 +23,8 @@ pub struct Data {
     pub columns: Vec<Column>,
     /// How many rows it has.
     pub rows: usize,
+    /// The path of the file in which it stands.
+    pub file: Option<Box<str>>,
     /// Columns whose readings in a row are of one moment.
     pub together: Vec<Vec<SymbolId>>,
     /// What takes no part, in the order of the lines.
@@ -144,6 +146,10 @@ impl Resolver<'_> {
             label: label.unwrap_or(data.heading),
             columns: columns.into_iter().collect::<Option<_>>()?,
             rows: data.rows,
+            file: data
+                .source
+                .as_ref()
+                .map(|source| source.path.text.as_ref().into()),
             together: self.read_together(data),
             left_out: left_out.into_iter().collect::<Option<_>>()?,
         })))

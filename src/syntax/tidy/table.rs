@@ -34,7 +34,10 @@ pub(super) fn edits(text: &str, lines: &[Span]) -> Vec<Edit> {
             // What is said has its words already.
             DataLine::Said { .. } | DataLine::Other => continue,
         };
-        let tail = Span { start: end, ..*line };
+        let tail = Span {
+            start: end,
+            ..*line
+        };
         let tail = tail.of(text).trim_matches([' ', '\t']);
         if !tail.is_empty() {
             set.extend(std::iter::repeat_n(' ', BEFORE_LATE));
@@ -101,7 +104,10 @@ fn said(text: &str, lines: &[DataLine], set: &mut [String]) {
                 ..
             } => {
                 let left = Span { end: *at, ..*code };
-                let after = Span { start: *at, ..*code };
+                let after = Span {
+                    start: *at,
+                    ..*code
+                };
                 let is_own = (after.of(text).starts_with('=')) == (sign == '=');
                 let left = left.of(text).trim_end();
                 let width = left.chars().count();
@@ -137,7 +143,9 @@ fn said(text: &str, lines: &[DataLine], set: &mut [String]) {
         let width = set.chars().count();
         let gap = match column {
             _ if !is_apart => 1,
-            Some(column) => (column + BEFORE_COLUMN).saturating_sub(width).max(BEFORE_LATE),
+            Some(column) => (column + BEFORE_COLUMN)
+                .saturating_sub(width)
+                .max(BEFORE_LATE),
             None => BEFORE_LATE,
         };
         set.extend(std::iter::repeat_n(' ', gap));

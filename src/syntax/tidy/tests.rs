@@ -149,6 +149,10 @@ fn what_is_said_of_columns_stands_under_each_other() {
 
 #[test]
 fn a_table_that_cannot_be_read_says_the_same_when_it_is_tidy() {
-    check(BlockKind::Data, "a_i|b_i\n1|2|3\n4|5", "a_i | b_i\n1|2|3\n4   | 5");
+    check(
+        BlockKind::Data,
+        "a_i|b_i\n1|2|3\n4|5",
+        "a_i | b_i\n1|2|3\n4   | 5",
+    );
     check(BlockKind::Data, "\n  \n", "\n\n");
 }

@@ -4,7 +4,6 @@ use std::sync::Arc;
 
 use crate::resolve::Quantity;
 use crate::resolve::statement::{Column, Data, Readings};
-use crate::tables::Reading;
 use crate::worksheet::build::Builder;
 use crate::worksheet::model::{Body, Entries, LeftOut, Table, TableColumn};
 use crate::worksheet::show;
@@ -19,13 +18,20 @@ impl Builder<'_> {
             },
         });
         let columns = columns.collect();
-        let reasons = data.left_out.iter().enumerate().map(|(line, out)| LeftOut {
-            rows: (0..data.rows)
-                .filter(|row| left_out.get(*row).copied().flatten() == Some(line))
-                .collect(),
+        let mut rows = vec![Vec::new(); data.left_out.len()];
+        for (row, line) in left_out.iter().enumerate() {
+            if let Some(rows) = line.and_then(|line| rows.get_mut(line)) {
+                rows.push(row);
+            }
+        }
+        let reasons = data.left_out.iter().zip(rows).map(|(out, rows)| LeftOut {
+            rows,
             reason: out.reason.of(self.text).to_owned(),
         });
         Body::Table(Box::new(Table {
+            place: data.label,
+            file: data.file.clone(),
+            together: data.together.clone(),
             columns,
             rows: data.rows,
             left_out: reasons.filter(|out| !out.rows.is_empty()).collect(),
@@ -72,27 +78,16 @@ impl Builder<'_> {
         };
         let shown = Arc::new(show::literal(self.text, quantity, value));
         (self.tables.shown).insert(readings.symbol, Arc::clone(&shown));
-        let written = |(row, reading): (usize, &Option<Reading>)| {
-            let Some(reading) = reading else {
-                return "–".to_owned();
-            };
-            if let Some(times) = &readings.times {
-                return times.written.get(row).map_or("", |it| it).to_owned();
-            }
-            let number = reading.number.text();
-            match reading.uncertainty {
-                Some(size) => format!("{number} ± {}", size.text()),
-                None => number,
-            }
-        };
         TableColumn {
             heading,
             entries: Entries::Readings {
                 symbol: readings.symbol,
                 unit: quantity.unit.clone(),
                 word: shown.word,
-                pattern: readings.times.as_ref().map(|times| times.pattern.text()),
-                written: readings.written.iter().enumerate().map(written).collect(),
+                readings: Arc::clone(&readings.written),
+                times: readings.times.clone(),
+                place: readings.value.span,
+                value: Box::new(value.clone()),
                 uncertain: self.uncertain(readings, quantity),
                 description: readings
                     .description

@@ -8,4 +8,5 @@ mod page;
 mod reading;
 mod seal;
 mod streams;
+mod tables;
 mod tidy;

@@ -128,7 +128,10 @@ impl Resolver<'_> {
                 return vec![format!("{folder}{near}{below}")];
             }
             let kind = |name: &str| name.rsplit_once('.').map(|(_, kind)| kind.to_owned());
-            let of_kind = names.lines().filter(alike).filter(|name| kind(name) == kind(&part));
+            let of_kind = names
+                .lines()
+                .filter(alike)
+                .filter(|name| kind(name) == kind(&part));
             return match below {
                 "" => of_kind.map(|name| format!("{folder}{name}")).collect(),
                 _ => Vec::new(),
@@ -289,7 +292,10 @@ fn leads_out(path: &str, place: Span) -> Option<Diagnostic> {
 fn not_read(path: &str, place: Span, unread: &Unread, near: &[String]) -> Diagnostic {
     if let Some(first) = near.first() {
         let typed = |path: &String| format!("file \"{path}\"");
-        let all: Vec<String> = near.iter().map(|path| format!("`{}`", typed(path))).collect();
+        let all: Vec<String> = near
+            .iter()
+            .map(|path| format!("`{}`", typed(path)))
+            .collect();
         let fix = (near.len() == 1).then(|| Fix::write(Decision::Choose, place, typed(first)));
         return Diagnostic::error(Code::K07, place, format!("`{path}`: {}", unread.reason()))
             .with_help(some_of(&all))

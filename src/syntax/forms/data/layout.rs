@@ -134,10 +134,16 @@ impl Reading<'_> {
         };
         let written = code.of(self.text);
         if equals.is_some() {
-            let column = heading::readings(self.text, trimmed(self.text, Span {
-                end: code.start + equals.unwrap_or(0) as u32,
-                ..code
-            }));
+            let column = heading::readings(
+                self.text,
+                trimmed(
+                    self.text,
+                    Span {
+                        end: code.start + equals.unwrap_or(0) as u32,
+                        ..code
+                    },
+                ),
+            );
             let name = column.ok().flatten().map(|it| it.name);
             self.names.extend(name);
         }

@@ -270,7 +270,11 @@ impl<'a> Builder<'a> {
         if let Some(kind) = &statement.kind {
             self.note_ask(kind, &body);
         }
-        if let (Body::Work(_) | Body::Answer { .. }, Some(shown)) = (&body, body.shown()) {
+        let reached = match &body {
+            Body::Limit(limit) => Some(&limit.reached),
+            body => body.shown(),
+        };
+        if let Some(shown) = reached {
             let name = statement
                 .defines
                 .map(|it| &*self.resolved.symbols.symbol(it).key);

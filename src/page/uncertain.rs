@@ -201,7 +201,9 @@ fn source(page: &Page, row: &BudgetRow) -> Text {
         }
         (None, _) => {}
     }
-    if row.count > 1 {
+    if row.by_scatter {
+        text.say(", scatter");
+    } else if row.count > 1 {
         text.say(format!(", {} readings", row.count));
     }
     text

@@ -945,6 +945,8 @@ pub struct BudgetRow {
     pub together: Option<usize>,
     /// Whether it is the part of a stated correlation between two.
     pub is_correlation: bool,
+    /// Whether it is the scatter of readings, whatever their number.
+    pub by_scatter: bool,
     /// The value that it is an error of.
     pub shown: Option<Shown>,
     /// Its standard uncertainty.

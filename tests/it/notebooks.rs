@@ -20,6 +20,10 @@ const NOTEBOOKS: &[Notebook] = &[
         answers: &[("g", "(9.810 ± 0.065) m/s² (k = 1.96, 95 %)")],
     },
     Notebook {
+        name: "resistor-budget",
+        answers: &[("R_0", "(99.872 ± 0.033) Ω (k = 2.23, 95 %)")],
+    },
+    Notebook {
         name: "weir-calibration",
         answers: &[("Q_0", "(22.43 ± 0.12) L/s"), ("n", "(1.5264 ± 0.0085)")],
     },
@@ -71,6 +75,14 @@ fn values_and_uncertainties_agree_with_the_second_computation() {
                 text(row, "worksheet") == *name && text(row, "name") == text(result, "name")
             });
             let known = known.unwrap_or_else(|| panic!("{name}: not computed twice: {result}"));
+            if !known["degrees_of_freedom"].is_null() {
+                let [computed, expected] = [result, known]
+                    .map(|of| of["degrees_of_freedom"].as_f64().unwrap_or(f64::INFINITY));
+                assert!(
+                    agree(computed, expected, UNCERTAINTY, 0.0),
+                    "{result}, expected {known}"
+                );
+            }
             for (key, tolerance) in [("value", VALUE), ("uncertainty", UNCERTAINTY)] {
                 let (computed, expected) = (numbers(&result[key]), numbers(&known[key]));
                 let close = |(one, other): (&Option<f64>, &Option<f64>)| match (one, other) {

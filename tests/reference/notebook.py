@@ -12,7 +12,7 @@ import json
 from math import pi, sqrt
 
 import numpy as np
-from scipy import optimize, stats
+from scipy import optimize
 
 ROWS = []
 
@@ -38,8 +38,10 @@ def propagate(reduce, values, spreads, correlated=()):
     return results, np.sqrt(variance), parts
 
 
-def note(worksheet, name, value, uncertainty, unit):
+def note(worksheet, name, value, uncertainty, unit, degrees=None):
     row = {"worksheet": worksheet, "name": name, "value": value, "uncertainty": uncertainty, "unit": unit}
+    if degrees is not None:
+        row["degrees_of_freedom"] = degrees
     ROWS.append(row)
 
 
@@ -198,17 +200,18 @@ def resistor():
         return [voltage, current, resistance, resistance / (1 + at[4] * (at[5] - 20))]
 
     values, uncertain, parts = propagate(reduce, values, spreads, [(0, 1, together)])
+    # Welch-Satterthwaite (JCGM 100, G.4.1): the readings taken together are one source of five degrees of freedom,
+    # the ammeter's limit is known to 25 %, which are eight (G.4.2).
+    def degrees(of):
+        joint = of[0] ** 2 + of[1] ** 2 + 2 * together * of[0] * of[1]
+        whole = joint + (of[2:] ** 2).sum()
+        return whole**2 / (joint**2 / (count - 1) + of[3] ** 4 / 8)
+
     units = ["V", "mA", "ohm", "ohm"]
     scales = [1, 1e3, 1, 1]
-    for name, value, spread, unit, scale in zip(["V", "I", "R", "R_0"], values, uncertain, units, scales):
-        note("resistor-budget", name, value * scale, spread * scale, unit)
-    # Welch-Satterthwaite (JCGM 100, G.4.1): the readings taken together are one source of five degrees of freedom,
-    # the ammeter's limit is known to 25 % (G.4.2).
-    last = parts[:, 3]
-    joint = last[0] ** 2 + last[1] ** 2 + 2 * together * last[0] * last[1]
-    degrees = uncertain[3] ** 4 / (joint**2 / (count - 1) + last[3] ** 4 / 8)
-    note("resistor-budget", "degrees of freedom", degrees, 0.0, "1")
-    note("resistor-budget", "k", stats.t.ppf(0.975, int(degrees)), 0.0, "1")
+    names = ["V", "I", "R", "R_0"]
+    for at, (name, value, spread, unit, scale) in enumerate(zip(names, values, uncertain, units, scales)):
+        note("resistor-budget", name, value * scale, spread * scale, unit, degrees(parts[:, at]))
 
 
 def pump():

@@ -4,7 +4,7 @@ use crate::document::Paper;
 
 /// The look of the page.
 const STYLE: &str = include_str!("style.css");
-const STYLE_HASH: &str = "1emgm90l8Q+a46aCtDmL3H02lcMwwoXZIFwBJ70vFd4=";
+const STYLE_HASH: &str = "2bTmXBw7wVZDM4kfM07+3MMYyF2rNz4OLHtrtj/uGzQ=";
 
 /// The fonts, as written by `fonts/embed.py`.
 const FONTS: &str = include_str!("../fonts/fonts.css");

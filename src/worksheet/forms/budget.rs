@@ -43,6 +43,7 @@ impl Builder<'_> {
                     count: several.len(),
                     together: Some(several.len()),
                     is_correlation: false,
+                    by_scatter: false,
                     shown: None,
                     uncertainty: None,
                     kind: String::new(),
@@ -102,6 +103,7 @@ impl Builder<'_> {
         let sensitivity = of.zip(own.slope).map(|((name, _), slope)| {
             self.derivative(line, Some(&subject.unit), &Value::one(slope), name)
         });
+        let by_scatter = !own.is_stated && abouts.first().is_some_and(|about| about.by_scatter);
         let is_single = own.count == 1 && !own.is_stated;
         let kind = match abouts.first() {
             Some(about) if !own.is_stated => match (about.by_scatter, about.distribution) {
@@ -120,6 +122,7 @@ impl Builder<'_> {
             count: own.count,
             together: None,
             is_correlation: own.is_stated,
+            by_scatter,
             shown: value.filter(|_| is_single),
             uncertainty,
             kind,

@@ -189,6 +189,7 @@ codes! {
     U01 "correlations that cannot be",
     U02 "one reading has no scatter",
     U03 "equal readings without a resolution",
+    U04 "first order does not serve",
     U05 "degrees of freedom that cannot be told",
     U06 "an uncertainty that is none",
     U07 "trials of too few degrees of freedom",

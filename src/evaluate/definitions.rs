@@ -115,8 +115,8 @@ pub(super) struct Replaced<'a> {
     pub by: FxHashMap<SymbolId, Value>,
     /// What was chosen.
     pub chosen: Vec<SymbolId>,
-    /// A source of uncertainty, and how far it is moved.
-    pub moved: Option<(u32, f64)>,
+    /// Sources of uncertainty, and how far each is moved.
+    pub moved: Vec<(u32, f64)>,
     pub beneath: &'a Results<'a>,
 }
 
@@ -126,8 +126,8 @@ impl Values for Replaced<'_> {
     }
 
     fn shift(&self, source: u32) -> f64 {
-        let moved = self.moved.filter(|(moved, _)| *moved == source);
-        moved.map_or(0.0, |(_, by)| by)
+        let moved = self.moved.iter().filter(|(moved, _)| *moved == source);
+        moved.map(|(_, by)| by).sum()
     }
 
     fn told(&self, told: &Told, on: &dyn Values) -> Result<Arc<[f64]>, Fault> {
@@ -152,7 +152,7 @@ impl<'a> Replaced<'a> {
         Self {
             by: FxHashMap::default(),
             chosen: Vec::new(),
-            moved: None,
+            moved: Vec::new(),
             beneath,
         }
     }
@@ -283,21 +283,25 @@ impl<'a> Walk<'a> {
         by: FxHashMap<SymbolId, Value>,
         care: Care,
     ) -> Result<Replaced<'_>, Stop> {
-        self.replay_moved(behind, by, None, care)
+        self.replay_moved(behind, by, FxHashMap::default(), &[], care)
     }
 
-    /// The same with a source of uncertainty moved besides.
+    /// The same with sources of uncertainty moved besides, and what has no formula moved by them.
     pub(super) fn replay_moved(
         &self,
         behind: &[Arc<Definition<'a>>],
         by: FxHashMap<SymbolId, Value>,
-        moved: Option<(u32, f64)>,
+        fixed: FxHashMap<SymbolId, Value>,
+        moved: &[(u32, f64)],
         care: Care,
     ) -> Result<Replaced<'_>, Stop> {
+        let chosen: Vec<SymbolId> = by.keys().copied().collect();
+        let mut by = by;
+        by.extend(fixed);
         let mut replaced = Replaced {
-            chosen: by.keys().copied().collect(),
+            chosen,
             by,
-            moved,
+            moved: moved.to_vec(),
             beneath: &self.results,
         };
         for definition in behind {
@@ -310,7 +314,7 @@ impl<'a> Walk<'a> {
             reads.extend(self.held_by(&definition.origins(), place));
             let touched = reads.iter().any(|symbol| replaced.by.contains_key(symbol))
                 || !replaced.by.is_empty() && self.has_undecided(&definition.origins())
-                || moved.is_some_and(|(source, _)| definition.holds(source));
+                || moved.iter().any(|(source, _)| definition.holds(*source));
             let is_replaced = definition
                 .symbols()
                 .iter()

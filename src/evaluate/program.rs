@@ -84,6 +84,8 @@ impl Op {
 struct Scatter {
     /// Its first source.
     first: u32,
+    /// The error that the last digit hides, where it may.
+    hidden: Option<u32>,
     /// Whether each row has one.
     by_row: bool,
     /// The sources that each reading has by itself, which are in the scatter.
@@ -408,7 +410,9 @@ impl Program {
     pub(super) fn inputs(&self) -> Vec<u32> {
         let own = self.0.ops.iter().flat_map(|op| match op {
             Op::Input(_, errors) => errors.iter().map(|(source, _)| *source).collect(),
-            Op::Scattered(Ok(scatter)) => vec![scatter.first],
+            Op::Scattered(Ok(scatter)) => std::iter::once(scatter.first)
+                .chain(scatter.hidden)
+                .collect(),
             _ => Vec::new(),
         });
         let mut found: Vec<u32> = own.collect();
@@ -420,7 +424,9 @@ impl Program {
     pub fn holds(&self, wanted: &dyn Fn(u32) -> bool) -> bool {
         let own = self.0.ops.iter().any(|op| match op {
             Op::Input(_, errors) => errors.iter().any(|(source, _)| wanted(*source)),
-            Op::Scattered(Ok(scatter)) => wanted(scatter.first),
+            Op::Scattered(Ok(scatter)) => {
+                wanted(scatter.first) || scatter.hidden.is_some_and(wanted)
+            }
             _ => false,
         });
         let mut found = own;
@@ -587,7 +593,9 @@ impl Program {
                     let scatter = scatter.as_ref().map_err(|reason| fault(*reason))?;
                     let mean = pop(&mut stack).told_by(&|source| !scatter.holds(source));
                     let own = scatter.first + if scatter.by_row { row as u32 } else { 0 };
-                    let error = environment.input(&Literal::shortest(0.0), &[(own, 1.0)]);
+                    let mut errors = vec![(own, 1.0)];
+                    errors.extend(scatter.hidden.map(|hidden| (hidden, 1.0)));
+                    let error = environment.input(&Literal::shortest(0.0), &errors);
                     stack.push(mean.plus(&error));
                 }
                 Op::Part(at) => {
@@ -1204,6 +1212,7 @@ impl Compiler<'_> {
             let own = sources.of(Key::Literal(span), 0);
             let scatter = own.first().map(|(first, _)| Scatter {
                 first: *first,
+                hidden: own.get(1).map(|(source, _)| *source),
                 by_row,
                 within: sources.of_single_readings(),
             });

@@ -5,12 +5,12 @@ use std::collections::BTreeSet;
 
 use super::program::Program;
 use super::sources::{About, Error, Key};
-use super::table::Scatter;
+use super::table::{Deviations, Scatter};
 use super::value::Value;
 use super::walk::Walk;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::functions::Function;
-use crate::resolve::{Expr, SymbolId};
+use crate::resolve::{Expr, Shape, SymbolId};
 use crate::statistics::spread;
 use crate::syntax::Distribution;
 use crate::text::Span;
@@ -18,10 +18,6 @@ use crate::text::Span;
 impl Walk<'_> {
     /// Adds the source of a result of scatter: of one list, or of several row by row.
     pub(super) fn number_scatter(&mut self, place: Span, function: Function, lists: &[Expr]) {
-        let program = match lists {
-            [list] => Some(self.compile(list)),
-            _ => None,
-        };
         let is_ready = |walk: &Self, list: &Expr| {
             let program = walk.compile(list);
             walk.missing(std::slice::from_ref(&program)).is_empty()
@@ -46,9 +42,10 @@ impl Walk<'_> {
             })
             .collect();
         let Some(values) = found else { return };
-        match (program, values.as_slice()) {
-            (Some(program), [list]) => self.scatter_of_list(place, &program, list),
-            (_, lists) => self.scatter_by_row(place, function, lists),
+        let programs: Vec<Program> = lists.iter().map(|list| self.compile(list)).collect();
+        match (programs.as_slice(), values.as_slice()) {
+            ([program], [list]) => self.scatter_of_list(place, program, list),
+            (programs, lists) => self.scatter_by_row(place, function, programs, lists),
         }
     }
 
@@ -60,59 +57,87 @@ impl Walk<'_> {
         let scatter = spread::standard_deviation(&present);
         let degrees = present.len() as f64 - 1.0;
         if self.hides_scatter(place, scatter, list) {
-            self.add_scatter(place, degrees, vec![0.0], false);
+            self.add_scatter(place, degrees, vec![0.0], 0.0, false);
             return;
         }
         let size = scatter / (present.len() as f64).sqrt();
-        let Some(source) = self.add_scatter(place, degrees, vec![size], false) else {
+        // Only the last digit can hide scatter; where all are rounded alike, that is an error in
+        // common, which is kept.
+        let rounding = self.step(list, false) / 12_f64.sqrt();
+        let hidden = match is_hidden(scatter, rounding * 12_f64.sqrt()) {
+            true => rounding,
+            false => 0.0,
+        };
+        let Some(source) = self.add_scatter(place, degrees, vec![size], hidden, false) else {
             return;
         };
         let mean = spread::mean(&present);
-        let own = Scatter {
-            source,
+        let deviations = Deviations {
             of: list.of.clone(),
+            entries: list.rows.clone(),
             deviations: list.rows.iter().map(|row| row - mean).collect(),
             columns: self.columns_behind(program),
         };
+        self.know_scatter(Scatter {
+            source,
+            by_row: false,
+            lists: vec![deviations],
+        });
+    }
+
+    /// Correlates a result of scatter with those before it.
+    pub(super) fn know_scatter(&mut self, own: Scatter) {
+        let mut pairs = Vec::new();
         for other in &self.results.scatters {
-            if let Some(coefficient) = self.coefficient(&own, other) {
-                let sources = &mut self.results.sources;
-                sources.correlate(own.source, other.source, coefficient, false);
-            }
+            pairs.extend(own.pairs(other, &|one, with| self.relation(one, with)));
+        }
+        for ((one, other), coefficient) in pairs {
+            let sources = &mut self.results.sources;
+            // What is one but for rounding is one, so that it cancels.
+            let is_whole = coefficient.abs() > 1.0 - 1e-12;
+            let coefficient = if is_whole {
+                coefficient.signum()
+            } else {
+                coefficient
+            };
+            sources.correlate(one, other, coefficient, false);
         }
         self.results.scatters.push(own);
     }
 
-    /// How two results correlate: by the rows that they share, where their readings are those of
-    /// one column or were read together.
-    fn coefficient(&self, one: &Scatter, other: &Scatter) -> Option<f64> {
-        let same_table = match (&one.of, &other.of) {
-            (Some(one), Some(other)) => one.table == other.table,
-            _ => return None,
-        };
+    /// How the readings of two lists go together in the rows that they share: one list with
+    /// itself wholly, lists from one column or from columns that were read together by their
+    /// deviations.
+    fn relation(&self, one: &Deviations, other: &Deviations) -> Option<f64> {
+        let table = |list: &Deviations| list.of.as_ref().and_then(|of| of.table);
+        if table(one) != table(other) {
+            return None;
+        }
         let is_one = one.columns.intersection(&other.columns).next().is_some();
         let are_together = || {
             self.results.together.iter().any(|group| {
-                let has = |scatter: &Scatter| group.iter().any(|it| scatter.columns.contains(it));
+                let has = |list: &Deviations| group.iter().any(|it| list.columns.contains(it));
                 has(one) && has(other)
             })
         };
-        if !same_table || !(is_one || are_together()) {
+        if !(is_one || are_together()) {
             return None;
         }
-        let pairs = one.deviations.iter().zip(&other.deviations);
-        let shared: (Vec<f64>, Vec<f64>) = (pairs)
-            .filter(|(one, other)| !one.is_nan() && !other.is_nan())
-            .unzip();
-        let count = |scatter: &Scatter| {
-            let present = scatter.deviations.iter().filter(|it| !it.is_nan());
-            present.count() as f64
-        };
-        let coefficient = spread::correlation(&shared.0, &shared.1)?;
-        Some(coefficient * shared.0.len() as f64 / (count(one) * count(other)).sqrt())
+        let (own, with) = one.shared(other, |list| &list.entries);
+        if own == with {
+            return Some(1.0);
+        }
+        let (own, with) = one.shared(other, |list| &list.deviations);
+        spread::correlation(&own, &with)
     }
 
-    fn scatter_by_row(&mut self, place: Span, function: Function, lists: &[Value]) {
+    fn scatter_by_row(
+        &mut self,
+        place: Span,
+        function: Function,
+        programs: &[Program],
+        lists: &[Value],
+    ) {
         let rows = lists.iter().map(|list| list.rows.len()).max().unwrap_or(0);
         let count = lists.len() as f64;
         if lists.len() < 2 {
@@ -139,19 +164,45 @@ impl Walk<'_> {
             (Some(own), false) => deviations(*own, degrees),
         };
         let sizes: Vec<f64> = squares.iter().map(size).collect();
-        let steps = lists.iter().map(|list| self.step(list)).fold(0.0, f64::max);
-        if sizes.iter().all(|size| *size == 0.0) && steps == 0.0 {
+        let step = |all: bool| {
+            let steps = lists.iter().map(|list| self.step(list, all));
+            steps.fold(0.0, f64::max)
+        };
+        let steps = step(false);
+        if sizes.iter().all(|size| *size == 0.0) && step(true) == 0.0 {
             self.report_equal(place);
-            self.add_scatter(place, degrees, vec![0.0; rows], is_pooled);
+            self.add_scatter(place, degrees, vec![0.0; rows], 0.0, is_pooled);
             return;
         }
         // Only the last digit can hide scatter: it is added once in each row.
-        let hidden = |size: f64| match size * count.sqrt() <= 0.5 * steps {
+        let hidden = |size: f64| match is_hidden(size * count.sqrt(), steps) {
             true => size.hypot(steps / 12_f64.sqrt()),
             false => size,
         };
         let sizes = sizes.into_iter().map(hidden).collect();
-        self.add_scatter(place, degrees, sizes, is_pooled);
+        let Some(source) = self.add_scatter(place, degrees, sizes, 0.0, is_pooled) else {
+            return;
+        };
+        let deviations = programs.iter().zip(lists).map(|(program, list)| {
+            let mean = spread::mean(&present(list));
+            // A row takes part where all lists have an entry.
+            let own = (0..rows).map(|row| match squares.get(row) {
+                Some(Some(_)) => list.at(row) - mean,
+                _ => f64::NAN,
+            });
+            Deviations {
+                of: list.of.clone(),
+                entries: list.rows.clone(),
+                deviations: own.collect(),
+                columns: self.columns_behind(program),
+            }
+        });
+        let lists = deviations.collect();
+        self.know_scatter(Scatter {
+            source,
+            by_row: true,
+            lists,
+        });
     }
 
     fn add_scatter(
@@ -159,6 +210,7 @@ impl Walk<'_> {
         place: Span,
         degrees: f64,
         sizes: Vec<f64>,
+        hidden: f64,
         is_one: bool,
     ) -> Option<u32> {
         let line = self.line;
@@ -173,14 +225,29 @@ impl Walk<'_> {
         let key = Key::Literal(place);
         let sources = &mut self.results.sources;
         let is_known = !sources.of(key, 0).is_empty();
-        sources.know(key, |sources| vec![Error::Each(sources.add(about, sizes))]);
+        sources.know(key, |sources| {
+            // What the last digit hides is no scatter.
+            let rounding = About {
+                by_scatter: false,
+                degrees: f64::INFINITY,
+                is_one: false,
+                distribution: Distribution::Resolution,
+                ..about.clone()
+            };
+            let mut errors = vec![Error::Each(sources.add(about, sizes))];
+            if hidden > 0.0 {
+                let source = sources.add(rounding, [hidden]);
+                errors.push(Error::Common(source, vec![1.0]));
+            }
+            errors
+        });
         let first = sources.of(key, 0).first().map(|(source, _)| *source);
         first.filter(|_| !is_known)
     }
 
     /// Whether equal readings have no stated resolution that could hide their scatter.
     fn hides_scatter(&mut self, place: Span, scatter: f64, list: &Value) -> bool {
-        if scatter > 0.0 || self.step(list) > 0.0 {
+        if scatter > 0.0 || self.step(list, true) > 0.0 {
             return false;
         }
         self.report_equal(place);
@@ -201,14 +268,18 @@ impl Walk<'_> {
         );
     }
 
-    /// The step that the entries of a list are rounded to, as far as their sources tell.
-    fn step(&self, list: &Value) -> f64 {
+    /// The step that the entries of a list are rounded to, as far as their sources tell: also where
+    /// they are rounded alike, or only where each is rounded by itself.
+    fn step(&self, list: &Value, also_alike: bool) -> f64 {
         let sources = &self.results.sources;
         let rounded = |source: u32| {
             let block = sources
                 .block_of(source)
                 .and_then(|at| sources.blocks().get(at));
-            block.is_some_and(|block| block.about.distribution == Distribution::Resolution)
+            block.is_some_and(|block| {
+                let is_meant = also_alike || block.count > 1;
+                block.about.distribution == Distribution::Resolution && is_meant
+            })
         };
         let squares = list.gradients.iter().map(|gradient| {
             let own = gradient.iter().filter(|partial| rounded(partial.source));
@@ -222,7 +293,7 @@ impl Walk<'_> {
     }
 
     /// The columns that a program reads, also through what was computed from them.
-    fn columns_behind(&self, program: &Program) -> BTreeSet<SymbolId> {
+    pub(super) fn columns_behind(&self, program: &Program) -> BTreeSet<SymbolId> {
         let mut found = BTreeSet::new();
         let mut seen = BTreeSet::new();
         let mut open: Vec<SymbolId> = program.symbols().collect();
@@ -231,7 +302,16 @@ impl Walk<'_> {
                 continue;
             }
             match self.results.definitions.get(&symbol) {
-                Some(definition) => open.extend(definition.reads()),
+                Some(definition) => {
+                    let reads = definition.reads();
+                    let value = self.results.values.get(&symbol);
+                    let is_list = value.is_some_and(|value| value.shape == Shape::List);
+                    // A list that stands alone is a column of its own.
+                    if reads.is_empty() && is_list {
+                        found.insert(symbol);
+                    }
+                    open.extend(reads);
+                }
                 None if self.results.columns.contains(&symbol) => {
                     found.insert(symbol);
                 }
@@ -245,4 +325,9 @@ impl Walk<'_> {
 fn present(list: &Value) -> Vec<f64> {
     let rows = list.rows.iter().copied();
     rows.filter(|row| !row.is_nan()).collect()
+}
+
+/// Whether the last digit may hide a scatter: it is no more than half of its step.
+fn is_hidden(scatter: f64, step: f64) -> bool {
+    step > 0.0 && scatter <= 0.5 * step * (1.0 + 1e-9)
 }

@@ -28,6 +28,7 @@ const WARNINGS: &[Code] = &[
     Code::F08,
     Code::F09,
     Code::K22,
+    Code::U04,
 ];
 
 fn compiled(code: Code, text: &str) -> Vec<Diagnostic> {

@@ -12,6 +12,7 @@ use crate::evaluate::fit::{
 use crate::evaluate::number::Partial;
 use crate::evaluate::program::{Fault, Reason};
 use crate::evaluate::sources::About;
+use crate::evaluate::table::{Deviations, Scatter as Scattered};
 use crate::evaluate::value::{self, Value};
 use crate::evaluate::walk::{Further, Lack, Walk};
 use crate::resolve::statement::{self, Fit, Parameter, Weight};
@@ -46,6 +47,9 @@ impl<'a> Walk<'a> {
         };
         let scatter = self.scatter(line.span, &formula, &solved);
         let source = scatter.as_ref().map(|scatter| scatter.first);
+        if let Some(source) = source {
+            self.correlate_scatter(source, &formula, &solved);
+        }
         let further = source.filter(|_| solved.is_equal && !solved.is_by_uncertainty);
         let further = further.map(|source| Further {
             deviation: solved.deviation(),
@@ -155,6 +159,31 @@ impl<'a> Walk<'a> {
         };
         let first = self.results.sources.add(about, sizes.iter().copied());
         Some(Scatter { first, sizes })
+    }
+
+    /// The readings of a fit are those of its left side: results of scatter of the same rows
+    /// correlate with it.
+    fn correlate_scatter(&mut self, source: u32, formula: &Formula, solved: &Solved) {
+        let Ok(left) = value::run(&formula.sides[0], &self.results) else {
+            return;
+        };
+        let mut deviations = vec![f64::NAN; left.rows.len()];
+        for (row, residual) in solved.rows.iter().zip(&solved.residuals) {
+            if let Some(own) = deviations.get_mut(*row) {
+                *own = *residual;
+            }
+        }
+        let list = Deviations {
+            of: left.of.clone(),
+            entries: left.rows,
+            deviations,
+            columns: self.columns_behind(&formula.sides[0]),
+        };
+        self.know_scatter(Scattered {
+            source,
+            by_row: true,
+            lists: vec![list],
+        });
     }
 
     fn correlations(&self, values: &[Value]) -> Vec<Vec<f64>> {

@@ -6,10 +6,12 @@ use rustc_hash::FxHashMap;
 
 use crate::diagnostic::{Code, Diagnostic, Note};
 use crate::dimensions::{Energy, Type};
+use crate::evaluate::convert;
 use crate::evaluate::definitions::{Care, Definition, Replaced, Stop};
 use crate::evaluate::mend;
 use crate::evaluate::program::Program;
 use crate::evaluate::said::Way;
+use crate::evaluate::second_order::Beyond;
 use crate::evaluate::value::{self, Value};
 use crate::evaluate::walk::{Lack, Walk};
 use crate::quantity::{self, Amount, Exponent, Family, Unit};
@@ -179,7 +181,63 @@ impl<'a> Walk<'a> {
         if let (Ok((value, _)), Start::Between(low, high)) = (&result, &work.start) {
             self.between(&work.lead, value, [low, high])?;
         }
+        if let (Ok((value, members)), Tail::Ask(_) | Tail::Filled(..)) = (&result, &work.tail) {
+            let formula = members.first().unwrap_or(&work.lead);
+            self.second_order_of(statement, formula, work, value, found);
+        }
         result
+    }
+
+    /// Warns where first order does not serve for a result that is asked.
+    fn second_order_of(
+        &mut self,
+        statement: &Statement,
+        formula: &Expr,
+        work: &Work,
+        value: &Value,
+        found: &Type,
+    ) {
+        if value.gradients.iter().all(Vec::is_empty) {
+            return;
+        }
+        let program = self.compile(formula);
+        let mut by = FxHashMap::default();
+        for condition in &work.conditions {
+            let own = self.compile_compared(&condition.value);
+            let Ok(value) = self.run(&own) else { return };
+            by.insert(condition.symbol, value);
+        }
+        let Some(beyond) = self.beyond_first_order(&program, &by, value) else {
+            return;
+        };
+        let unit = shown_unit(statement, found, value.at(0));
+        let shown = |size: f64| {
+            let number = convert::size_in_unit(size, found.counts, &unit);
+            let number = quantity::to_figures(number, 2).text();
+            format!("{number} {}", unit.text()).trim_end().to_owned()
+        };
+        let written = work.lead.span.of(self.text);
+        let message = match beyond {
+            Beyond::NoValue => format!(
+                "`{written}` has no value one standard uncertainty beside the data: first order does not serve"
+            ),
+            Beyond::Changed { size, with, shift } => {
+                let with = with.map(|with| format!(", with second order {}", shown(with)));
+                let moved = match shift {
+                    0.0 => String::new(),
+                    shift => format!("; second order moves the value by {}", shown(shift)),
+                };
+                format!(
+                    "to first order u = {}{}{moved}",
+                    shown(size),
+                    with.unwrap_or_default()
+                )
+            }
+        };
+        self.diagnostics.push(
+            Diagnostic::warning(Code::U04, work.lead.span, message)
+                .with_help(format!("`monte carlo of {written}` in `check`")),
+        );
     }
 
     /// Whether a value that needs no search lies between the bounds of its line.

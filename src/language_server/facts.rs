@@ -4,11 +4,29 @@ use super::documents::Document;
 use super::names::{Occurrence, Role, Target};
 use crate::resolve::{FunctionId, SymbolId};
 use crate::typeset;
-use crate::worksheet::{Body, Placed, Problem, Shown, Statement, Worksheet};
+use crate::worksheet::{
+    Body, Entries, Placed, Problem, Shown, Statement, Table, TableColumn, Worksheet,
+};
 
 /// The value of a quantity, as it is printed where it is defined.
 pub(super) fn value(problem: &Problem, symbol: SymbolId) -> Option<&Shown> {
     (problem.statements()).find_map(|statement| given_here(&statement.body, symbol))
+}
+
+/// The column of readings with a name, with its table.
+pub(super) fn column(
+    problem: &Problem,
+    symbol: SymbolId,
+) -> Option<(&Statement, &Table, &TableColumn)> {
+    problem.statements().find_map(|statement| {
+        let Body::Table(table) = &statement.body else {
+            return None;
+        };
+        let is_it = |column: &&TableColumn| {
+            matches!(&column.entries, Entries::Readings { symbol: own, .. } if *own == symbol)
+        };
+        Some((statement, &**table, table.columns.iter().find(is_it)?))
+    })
 }
 
 /// The value that a line gives a quantity; a what-if gives none.

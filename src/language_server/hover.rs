@@ -12,7 +12,7 @@ use crate::quantity::{self, Dimension, EDITION, Unit};
 use crate::resolve::{SymbolId, Typed};
 use crate::syntax::BlockKind;
 use crate::text::Span;
-use crate::worksheet::{Body, Placed, Shown, Statement};
+use crate::worksheet::{Body, Entries, Placed, Shown, Statement, Table, TableColumn};
 
 /// What is known about the name, the unit or the block under the cursor.
 pub(super) fn hover(document: &Document, params: &HoverParams) -> Option<Hover> {
@@ -109,6 +109,14 @@ fn quantity(
     target: &Target,
     written: &str,
 ) -> String {
+    if let Some((statement, table, column)) = facts::column(&placed.problem, symbol) {
+        return of_column(
+            document,
+            (placed, statement),
+            (table, column),
+            (target, written),
+        );
+    }
     let shown = facts::value(&placed.problem, symbol);
     let mut paragraphs = vec![match shown {
         Some(shown) => format!("`{written}` = {}", facts::printed(shown)),
@@ -124,6 +132,56 @@ fn quantity(
             None => paragraphs.push(place(document, definition.span.start)),
         }
     }
+    paragraphs.push(facts::uses(document, target));
+    paragraphs.join("\n\n")
+}
+
+/// "`l_i`: 7 of 8 readings, in mm", what they are, and their uncertainties in words.
+fn of_column(
+    document: &Document,
+    (placed, statement): (&Placed, &Statement),
+    (table, column): (&Table, &TableColumn),
+    (target, written): (&Target, &str),
+) -> String {
+    let Entries::Readings {
+        unit,
+        word,
+        readings,
+        times,
+        shown,
+        description,
+        uncertain,
+        ..
+    } = &column.entries
+    else {
+        return format!("`{written}`: words");
+    };
+    let taking_part = shown.si.iter().filter(|value| !value.is_nan()).count();
+    let count = match taking_part == readings.len() {
+        true => format!("{taking_part} readings"),
+        false => format!("{taking_part} of {} readings", readings.len()),
+    };
+    let unit = match (times, unit.text()) {
+        (Some(times), _) => format!(", as `{}`", times.pattern.text()),
+        (None, "") => ", plain numbers".to_owned(),
+        (None, text) => [Some(text), *word]
+            .into_iter()
+            .flatten()
+            .fold(", in".to_owned(), |words, word| format!("{words} {word}")),
+    };
+    let mut paragraphs = vec![format!("`{written}`: {count}{unit}")];
+    paragraphs.extend(description.clone());
+    match uncertain.is_empty() {
+        true => paragraphs.push("no uncertainty stated".to_owned()),
+        false => paragraphs.extend(uncertain.clone()),
+    }
+    let line = document.worksheet().line(placed, statement.span);
+    let label = statement.label.as_ref().map_or("", |(label, _)| label);
+    let rows = match table.rows {
+        1 => "1 row".to_owned(),
+        rows => format!("{rows} rows"),
+    };
+    paragraphs.push(format!("table `{label}` of {rows}, line {line}"));
     paragraphs.push(facts::uses(document, target));
     paragraphs.join("\n\n")
 }

@@ -89,7 +89,7 @@ fn columns<'t>(problem: &'t Problem, column: &'t TableColumn) -> Vec<Column<'t>>
         word,
         readings,
         times,
-        value,
+        shown,
         ..
     } = &column.entries
     else {
@@ -113,9 +113,9 @@ fn columns<'t>(problem: &'t Problem, column: &'t TableColumn) -> Vec<Column<'t>>
             },
         ),
     };
-    std::iter::once(own)
-        .chain(uncertainty(problem, key, unit, value))
-        .collect()
+    let value = shown.origin.as_deref().map(|(value, ..)| value);
+    let sizes = value.and_then(|value| uncertainty(problem, key, unit, value));
+    std::iter::once(own).chain(sizes).collect()
 }
 
 /// A list that is computed from the table, at full precision.

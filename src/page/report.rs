@@ -555,7 +555,7 @@ fn table<'a>(place: Place<'a>, statement: &'a Statement, table: &'a Table) -> Ta
 
 fn column<'a>(place: Place<'a>, rows: usize, column: &'a TableColumn) -> ColumnFound<'a> {
     let is_told = place.extent.tells(rows);
-    let (symbol, unit, word, readings, times, own, value) = match &column.entries {
+    let (symbol, unit, word, readings, times, own, shown) = match &column.entries {
         Entries::Words(words) => {
             let words = words.iter().map(|word| Some(&**word));
             return ColumnFound {
@@ -574,13 +574,14 @@ fn column<'a>(place: Place<'a>, rows: usize, column: &'a TableColumn) -> ColumnF
             readings,
             times,
             place,
-            value,
+            shown,
             ..
-        } => (symbol, unit, word, readings, times, *place, value),
+        } => (symbol, unit, word, readings, times, *place, shown),
     };
     let sources = &place.placed.problem.sources;
     let factor = unit.interval().factor();
-    let size = |row: usize| value.uncertainty(row, sources).map(|it| it.size / factor);
+    let value = shown.origin.as_deref().map(|(value, ..)| value);
+    let size = |row: usize| value?.uncertainty(row, sources).map(|it| it.size / factor);
     let sizes = |size: &dyn Fn(usize) -> Option<f64>| -> Option<Vec<f64>> {
         let all: Vec<Option<f64>> = match is_told {
             true => (0..rows).map(size).collect(),

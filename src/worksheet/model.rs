@@ -684,7 +684,7 @@ pub enum Entries {
         /// Where they stand, by which their errors are known.
         place: Span,
         /// Their values without the rows that take no part.
-        value: Box<evaluate::Value>,
+        shown: Arc<Shown>,
         /// What they are.
         description: Option<String>,
         /// What they are uncertain by, in words, one source of error each.

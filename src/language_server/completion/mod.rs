@@ -173,6 +173,8 @@ fn offers(document: &Document, offset: usize, wishes: &Wishes<'_>) -> Vec<Offer>
             Wish::Labels => names::labels(place),
             Wish::Constants => names::constants(),
             Wish::Units { of } => units::units(place, *of),
+            Wish::Lists => names::lists(place),
+            Wish::Patterns => words::patterns(),
             Wish::FurtherUnits => units::further(place),
             Wish::Percent => vec![units::percent()],
             Wish::Components(vector) => names::components(place, vector),

@@ -101,6 +101,13 @@ pub(super) fn unknowns_of(place: Place<'_>, labels: &str) -> Vec<Offer> {
     })
 }
 
+/// Lists, by the ending of their names.
+pub(super) fn lists(place: Place<'_>) -> Vec<Offer> {
+    let symbols = &place.problem.problem.symbols;
+    let is_list = |symbol: SymbolId| symbols.symbol(symbol).key.ends_with("_i");
+    quantities(place, |symbol, _| is_list(symbol).then_some(0))
+}
+
 /// Quantities of `given`.
 pub(super) fn givens(place: Place<'_>) -> Vec<Offer> {
     quantities(place, |_, known| known.given().map(|_| 2))

@@ -35,6 +35,10 @@ pub(super) enum Wish<'a> {
         /// The sides of an equation, of which one at least says what fits.
         of: Option<&'a str>,
     },
+    /// Lists: the columns of tables among them.
+    Lists,
+    /// How times are written.
+    Patterns,
     /// Units after a unit that may be complete.
     FurtherUnits,
     /// `%`.
@@ -119,6 +123,9 @@ fn of(block: Option<BlockKind>, statement: &str) -> Wishes<'_> {
     let (head, typed_now) = statement.split_at(statement.len() - typed(statement).len());
     if typed_now.starts_with(|letter: char| letter.is_ascii_digit()) {
         return Wishes::default();
+    }
+    if block == Some(BlockKind::Data) {
+        return Wishes::new(typed_now, of_table(head));
     }
     if let Some(vector) = head.strip_suffix('.') {
         return Wishes::new(typed_now, vec![Wish::Components(typed(vector))]);
@@ -352,6 +359,70 @@ impl<'a> Line<'a> {
         Some(vec![words])
     }
 }
+
+/// What follows in a line of `data`.
+fn of_table(head: &str) -> Vec<Wish<'_>> {
+    let words: Vec<&str> = head.split_whitespace().collect();
+    let is_apart = head.ends_with([' ', '\t']) || head.is_empty();
+    let list: &[&str] = match words.as_slice() {
+        [] => return vec![Wish::Lists, Wish::Words(LINES_OF_TABLE)],
+        ["leave"] => &["out"],
+        ["leave", "out"] => &["row", "rows", "where"],
+        ["leave", "out", "where", ..] => {
+            return vec![Wish::Lists, Wish::Words(&["and", "or", "not"])];
+        }
+        ["no"] => &["reading"],
+        ["no", "reading"] => &["empty"],
+        ["separated"] => &["by"],
+        ["separated", "by"] => &["commas", "semicolons", "tabs", "bars", "blanks"],
+        ["decimal"] => &["point", "comma"],
+        ["headings"] => &["in line", "absent"],
+        ["headings", "in"] => &["line"],
+        ["text"] => &["in"],
+        ["text", "in"] => &["UTF-8", "Windows-1252", "ISO-8859-1", "UTF-16"],
+        [.., "="] => &["column"],
+        [.., last] if last.ends_with('/') => {
+            return vec![Wish::Units { of: None }, Wish::Patterns];
+        }
+        _ if head.ends_with('(') => &[
+            "rectangular",
+            "triangular",
+            "arcsine",
+            "resolution",
+            "Poisson",
+        ],
+        [.., last] if head.contains('±') && is_apart && ends_with_number(last) => {
+            return vec![Wish::Units { of: None }, Wish::Percent];
+        }
+        [.., last] if head.contains('±') && is_apart && *last != "±" => &[
+            "each",
+            "common",
+            "(rectangular)",
+            "(triangular)",
+            "(arcsine)",
+            "(k=2)",
+            "of",
+        ],
+        [only] if is_apart && only.ends_with("_i") => {
+            &["±", "(resolution", "(Poisson)", "read together"]
+        }
+        _ => &[],
+    };
+    vec![Wish::Words(list)]
+}
+
+/// The words that open lines of `data` besides the names of its columns.
+const LINES_OF_TABLE: &[&str] = &[
+    "leave out row",
+    "leave out where",
+    "no reading",
+    "file",
+    "separated by",
+    "decimal comma",
+    "headings in line",
+    "text in",
+    "rows",
+];
 
 /// At the start of a statement.
 fn start<'a>(block: Option<BlockKind>) -> Vec<Wish<'a>> {

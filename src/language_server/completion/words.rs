@@ -3,6 +3,7 @@
 use lsp_types::CompletionItemKind;
 
 use super::{Offer, Wish, Wishes};
+use crate::tables::Pattern;
 use crate::text::BlockKind;
 
 /// The keys of the front matter with what each says.
@@ -48,6 +49,15 @@ pub(super) fn blocks() -> Vec<Offer> {
         offer
     };
     BlockKind::ALL.iter().copied().map(offer).collect()
+}
+
+/// How times are written in a table.
+pub(super) fn patterns() -> Vec<Offer> {
+    let offer = |(order, pattern): (usize, Pattern)| Offer {
+        order,
+        ..Offer::new(CompletionItemKind::KEYWORD, 3, pattern.text()).with_detail(pattern.noun())
+    };
+    Pattern::ALL.into_iter().enumerate().map(offer).collect()
 }
 
 /// Words, in the order in which they are most likely.

@@ -87,7 +87,7 @@ impl Builder<'_> {
                 readings: Arc::clone(&readings.written),
                 times: readings.times.clone(),
                 place: readings.value.span,
-                value: Box::new(value.clone()),
+                shown: Arc::clone(&shown),
                 uncertain: self.uncertain(readings, quantity),
                 description: readings
                     .description

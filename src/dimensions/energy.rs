@@ -205,7 +205,8 @@ fn is_square(expr: &Expr) -> bool {
         | ExprKind::Vector(_)
         | ExprKind::Component(..)
         | ExprKind::Cases(_)
-        | ExprKind::Where(..) => false,
+        | ExprKind::Where(..)
+        | ExprKind::ReadOff(_) => false,
     }
 }
 

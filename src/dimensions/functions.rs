@@ -7,7 +7,7 @@ use super::{Counts, Datum, Energy, Form, Reading, Type, energy};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::functions::{A_NUMBER, Dimensions, Function};
 use crate::quantity::Exponent;
-use crate::resolve::{Case, Expr, ExprKind, Factor, FunctionId, Term};
+use crate::resolve::{Case, Expr, ExprKind, Factor, FunctionId, ReadOff, Term};
 use crate::syntax::Operator;
 
 impl Inference<'_> {
@@ -506,6 +506,9 @@ impl Inference<'_> {
         let Some(body) = self.bodies.get(&function).copied() else {
             return Some(self.unknown());
         };
+        if let (ExprKind::ReadOff(table), [argument]) = (&body.kind, arguments) {
+            return self.read_off(table, argument);
+        }
         let frame: Vec<Argument> = (arguments.iter().zip(types))
             .map(|(argument, found)| self.argument_of(argument, found))
             .collect();
@@ -513,6 +516,16 @@ impl Inference<'_> {
         let found = self.part(body);
         self.arguments.pop();
         found
+    }
+
+    /// What a table has at a place, which is one of its places.
+    pub(super) fn read_off(&mut self, table: &ReadOff, at: &Expr) -> Option<Type> {
+        let values = self.part(&table.values);
+        self.alike(
+            &[table.places.clone(), at.clone()],
+            "be held against each other",
+        )?;
+        values
     }
 
     pub(super) fn cases(&mut self, cases: &[Case]) -> Option<Type> {

@@ -249,6 +249,12 @@ impl<'a> Inference<'a> {
                 let (list, which) = (self.part(list), self.which(which));
                 which.and(list)
             }
+            ExprKind::ReadOff(table) => {
+                if let Some(rows) = &table.rows {
+                    self.which(rows)?;
+                }
+                self.read_off(table, &table.at)
+            }
         }
     }
 

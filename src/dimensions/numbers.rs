@@ -105,7 +105,8 @@ impl Inference<'_> {
             | ExprKind::Apply { .. }
             | ExprKind::Vector(_)
             | ExprKind::Cases(_)
-            | ExprKind::Where(..) => None,
+            | ExprKind::Where(..)
+            | ExprKind::ReadOff(_) => None,
         }
     }
 

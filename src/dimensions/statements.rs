@@ -8,9 +8,9 @@ use super::turning;
 use super::{Counts, Datum, Energy, Form, Reading, Type, functions, reading};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::functions::Function;
-use crate::quantity::Exponent;
+use crate::quantity::{Exponent, Unit};
 use crate::resolve::statement::{Column, Condition, Origin};
-use crate::resolve::{Expr, ExprKind, Inline, Resolved, Statement, SymbolId};
+use crate::resolve::{Elsewhere, Expr, ExprKind, Inline, Resolved, Statement, SymbolId, Theirs};
 use crate::syntax;
 use crate::text::Span;
 
@@ -23,6 +23,8 @@ pub struct Checked {
     pub shifted: FxHashMap<Span, Function>,
     /// What the quantities of plots are, by the places of their units.
     pub sides: FxHashMap<Span, Type>,
+    /// The units in which the author has symbols.
+    pub units: FxHashMap<SymbolId, Unit>,
     /// For each statement of each block the type of its value; `None` where it is refused.
     pub statements: Vec<Vec<Option<Type>>>,
     /// The same for each inline ask.
@@ -53,9 +55,24 @@ impl Checked {
     }
 }
 
+/// What a symbol of another problem is, and its unit.
+pub type TypesElsewhere<'t> = dyn Fn(usize, SymbolId) -> Option<(Type, Option<Unit>)> + 't;
+
 /// Checks all statements, then the inline asks.
-pub fn check<'a>(text: &'a str, resolved: &'a Resolved) -> (Checked, Vec<Diagnostic>) {
+///
+/// `elsewhere` tells what symbols of other worksheets are, and their units.
+pub fn check<'a>(
+    text: &'a str,
+    resolved: &'a Resolved,
+    elsewhere: &TypesElsewhere<'_>,
+) -> (Checked, Vec<Diagnostic>) {
     let mut inference = Inference::new(text, &resolved.symbols);
+    for (symbol, own) in &resolved.elsewhere {
+        inference.seed_elsewhere(*symbol, own, elsewhere);
+    }
+    for (_, function, body) in &resolved.copied_functions {
+        inference.bodies.insert(*function, body);
+    }
     inference.statements = &resolved.blocks;
     let symbols = (0..resolved.symbols.len() as u32).map(SymbolId);
     inference.know_atmospheres(
@@ -83,6 +100,7 @@ pub fn check<'a>(text: &'a str, resolved: &'a Resolved) -> (Checked, Vec<Diagnos
     checked.converted = std::mem::take(&mut inference.notes.converted);
     checked.shifted = std::mem::take(&mut inference.notes.shifted);
     checked.in_radians = std::mem::take(&mut inference.notes.in_radians);
+    checked.units = std::mem::take(&mut inference.notes.units);
     checked.sides = std::mem::take(&mut inference.notes.sides);
     (checked, inference.diagnostics)
 }
@@ -115,6 +133,35 @@ impl<'a> Inference<'a> {
             });
         }
         types
+    }
+
+    /// What a value of another worksheet is.
+    fn seed_elsewhere(
+        &mut self,
+        symbol: SymbolId,
+        own: &Elsewhere,
+        elsewhere: &TypesElsewhere<'_>,
+    ) {
+        let (theirs, at) = match &own.what {
+            Theirs::Symbol(theirs) | Theirs::Rows(theirs, _) | Theirs::WhatIf(theirs, _) => {
+                (*theirs, own.at)
+            }
+            Theirs::Quantity(expr) => {
+                if let ExprKind::Quantity(quantity) = &expr.kind {
+                    self.types.insert(symbol, infer::quantity_type(quantity));
+                }
+                return;
+            }
+        };
+        if let Some((found, unit)) = elsewhere(at, theirs) {
+            // What is open there is open here by itself.
+            if found.form.dimension().is_some() {
+                self.types.insert(symbol, found);
+            }
+            if let Some(unit) = unit {
+                self.remember_unit(symbol, &unit);
+            }
+        }
     }
 
     /// What literals and asks of `required` say before anything is checked, so that a formula

@@ -102,6 +102,12 @@ impl Inference<'_> {
                 self.number(list, "a list")?;
                 sound.then_some(Shape::Number)
             }
+            ExprKind::ReadOff(table) => {
+                for list in [&table.values, &table.places] {
+                    self.number(list, "an entry of a table")?;
+                }
+                Some(Shape::Number)
+            }
             ExprKind::Number(_)
             | ExprKind::Numeral(_)
             | ExprKind::Quantity(_)

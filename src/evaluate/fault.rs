@@ -1,23 +1,30 @@
 //! What the evaluator has to say when a program stops or members disagree.
 
 use super::program::{Fault, Reason};
+use super::walk::Walk;
 use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
 use crate::text::Span;
 
-/// The diagnostic of a stop. `at` replaces the place when the program stands elsewhere.
-pub(super) fn diagnostic(text: &str, fault: Fault, at: Option<Span>) -> Diagnostic {
-    let operand: String = fault.span.of(text).chars().take(60).collect();
-    let (code, message, help) = words(text, fault.reason, &operand);
-    let diagnostic = Diagnostic::error(code, at.unwrap_or(fault.span), message)
-        .with_help(help)
-        .with_fixes(
-            (code == Code::E10)
-                .then(|| last_case(text, fault.span))
-                .flatten(),
-        );
-    match at {
-        Some(at) if at != fault.span => diagnostic.with_note("it happens here", fault.span),
-        _ => diagnostic,
+impl Walk<'_> {
+    /// The diagnostic of a stop. `at` replaces the place when the program stands elsewhere.
+    pub(super) fn of_fault(&self, fault: Fault, at: Option<Span>) -> Diagnostic {
+        let text = self.text;
+        let operand: String = fault.span.of(text).chars().take(60).collect();
+        let (code, message, help) = match fault.reason {
+            Reason::Outside(outside) => self.outside(&outside),
+            reason => words(text, reason, &operand),
+        };
+        let diagnostic = Diagnostic::error(code, at.unwrap_or(fault.span), message)
+            .with_help(help)
+            .with_fixes(
+                (code == Code::E10)
+                    .then(|| last_case(text, fault.span))
+                    .flatten(),
+            );
+        match at {
+            Some(at) if at != fault.span => diagnostic.with_note("it happens here", fault.span),
+            _ => diagnostic,
+        }
     }
 }
 
@@ -53,6 +60,10 @@ pub(super) fn reason(reason: Reason) -> &'static str {
         Reason::NoEntry => "no entries",
         Reason::NoScatter => "no scatter",
         Reason::NoAtmosphere => "`p_atm` is missing",
+        Reason::Outside(_) => "a place outside of a table",
+        Reason::OutOfOrder(_) => "places of a table in no order",
+        Reason::TooFewRows => "a table of fewer than two rows",
+        Reason::NoLists => "no lists where a table needs them",
         Reason::NoCase => "no case holds",
         Reason::InDoubt => "a number that is not known well enough",
     }
@@ -205,6 +216,29 @@ fn words(text: &str, reason: Reason, operand: &str) -> (Code, String, String) {
             Code::R06,
             format!("`{operand}` needs the pressure of the atmosphere, and `p_atm` is not given"),
             "`p_atm = 101.3 kPa abs` in `given` above, with the value of the place".to_owned(),
+        ),
+        Reason::Outside(_) => (
+            Code::K17,
+            format!("`{operand}` lies outside of the table"),
+            "more rows, or an argument inside: a table is never continued".to_owned(),
+        ),
+        Reason::OutOfOrder(row) => (
+            Code::K16,
+            format!(
+                "the places of `{operand}` neither rise nor fall all the way: they turn, or stand still, at row {}",
+                row + 1
+            ),
+            "rows in order; a noisy one is fitted, or left out with its reason".to_owned(),
+        ),
+        Reason::TooFewRows => (
+            Code::K16,
+            format!("`{operand}` has fewer than two rows"),
+            "two rows or more with both entries".to_owned(),
+        ),
+        Reason::NoLists => (
+            Code::K16,
+            format!("`{operand}` has not two lists"),
+            "the names of two lists of one table: `rho_i against T_i`".to_owned(),
         ),
         Reason::NoCase => (
             Code::E10,

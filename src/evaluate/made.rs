@@ -40,6 +40,8 @@ enum How {
     Column(Column),
     /// Without the sign.
     Magnitude(Arc<Made>, usize),
+    /// The numbers of another, in rows of their own.
+    Same(Arc<Made>),
     /// As the roots of equations, all of them.
     Roots(Box<Roots>, Reads),
     /// One number of another.
@@ -141,6 +143,12 @@ impl Made {
         Self::new(How::Magnitude(Arc::clone(made), count), made.rows.clone())
     }
 
+    /// The same numbers in other rows.
+    pub(super) fn in_rows(made: &Arc<Made>, rows: Option<Rows>) -> Self {
+        let rows = rows.unwrap_or_else(Self::one);
+        Self::new(How::Same(Arc::clone(made)), rows)
+    }
+
     /// The readings of a column in their unit.
     pub(super) fn column(column: Column, rows: Rows) -> Self {
         Self::new(How::Column(column), rows)
@@ -193,7 +201,9 @@ impl Made {
     fn beneath(&self) -> impl Iterator<Item = &Made> {
         let (reads, own, sources): (&[(SymbolId, Source)], &[Arc<Made>], _) = match &self.how {
             How::Formula(_, reads) | How::Roots(_, reads) => (&reads.symbols, &[], None),
-            How::Magnitude(made, _) | How::One(made, _) => (&[], std::slice::from_ref(made), None),
+            How::Magnitude(made, _) | How::One(made, _) | How::Same(made) => {
+                (&[], std::slice::from_ref(made), None)
+            }
             How::Numbers(_) | How::Column(_) => (&[], &[], None),
             How::Shifted(source, _) => (&[], &[], Some(source)),
             How::Slope(ends, source) => (&[], ends, Some(source)),
@@ -227,6 +237,7 @@ impl Made {
                 let size = |row| Precise::call(Function::Abs, &[made.number(row, level)]);
                 Ok((0..*count).map(size).collect())
             }
+            How::Same(made) => made.at(level),
             How::Roots(roots, reads) => roots.found(reads, level),
             How::Numbers(numbers) => {
                 let numbers = numbers.iter().cloned();

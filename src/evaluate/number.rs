@@ -35,6 +35,9 @@ pub trait Number: Clone {
     fn power(&self, other: &Self) -> Self;
     /// A function of its arguments.
     fn call(function: Function, arguments: &[Self]) -> Self;
+    /// A number of which is known that it is no further from 0 than this one, and nothing else; none
+    /// where there would be no derivatives of it.
+    fn around_zero(&self) -> Option<Self>;
     /// The same number, of which only the derivatives by some sources are told.
     fn told_by(&self, is_told: &dyn Fn(u32) -> bool) -> Self;
 }
@@ -87,6 +90,10 @@ impl Number for f64 {
 
     fn is_whole(&self) -> Option<bool> {
         Some(self.fract() == 0.0)
+    }
+
+    fn around_zero(&self) -> Option<Self> {
+        None
     }
 
     fn told_by(&self, _: &dyn Fn(u32) -> bool) -> Self {
@@ -227,6 +234,13 @@ impl Number for Measured {
         (is_far || self.error == 0.0).then_some(!is_far)
     }
 
+    fn around_zero(&self) -> Option<Self> {
+        Some(Self {
+            value: 0.0,
+            error: self.value.abs() + self.error,
+        })
+    }
+
     fn told_by(&self, _: &dyn Fn(u32) -> bool) -> Self {
         *self
     }
@@ -289,6 +303,10 @@ impl Number for Precise {
 
     fn is_whole(&self) -> Option<bool> {
         Precise::is_whole(self)
+    }
+
+    fn around_zero(&self) -> Option<Self> {
+        Some(Precise::whole(0).widened(self))
     }
 
     fn told_by(&self, _: &dyn Fn(u32) -> bool) -> Self {
@@ -380,6 +398,10 @@ impl<N: Sloped> Number for Dual<N> {
 
     fn is_whole(&self) -> Option<bool> {
         self.value.is_whole()
+    }
+
+    fn around_zero(&self) -> Option<Self> {
+        None
     }
 
     fn told_by(&self, is_told: &dyn Fn(u32) -> bool) -> Self {

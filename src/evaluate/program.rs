@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use rustc_hash::{FxHashMap, FxHashSet};
 
-use super::asked::{Choice, Chosen, Compared, Table, Test, Told, Words};
+use super::asked::{Choice, Chosen, Compared, Outside, Table, Tabulated, Test, Told, Words};
 use super::joined::{self, Joined};
 use super::literal::Literal;
 use super::number::Number;
@@ -16,7 +16,7 @@ use crate::quantity::Constant;
 use crate::quantity::Exponent;
 use crate::resolve::components::components;
 use crate::resolve::{
-    Case, Condition, Expr, ExprKind, FunctionId, Shape, SymbolId, Symbols, Which,
+    Case, Condition, Expr, ExprKind, FunctionId, ReadOff, Shape, SymbolId, Symbols, Which,
 };
 use crate::syntax::{Operator, Relation};
 use crate::text::Span;
@@ -41,6 +41,8 @@ enum Op {
     Require(Function, u32),
     /// A function of as many values.
     Apply(Function, u32),
+    /// What a table has at the number on top.
+    ReadOff(Box<Tabulated>),
     /// A function of all rows of a list.
     Aggregate(Function, Box<Program>),
     /// Nothing is told of what the number on top is uncertain by.
@@ -107,6 +109,8 @@ struct Code {
     aggregated: Vec<SymbolId>,
     /// The lists in it that are made of others as a whole.
     parts: Vec<Part>,
+    /// The tables that it reads values off.
+    tables: Vec<Tabulated>,
     locals: u32,
 }
 
@@ -160,7 +164,7 @@ impl<N: Clone> Progress<N> {
 }
 
 /// Why a program stopped.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Reason {
     /// A divisor is zero.
     DivisionByZero,
@@ -206,6 +210,14 @@ pub enum Reason {
     NoEntry,
     /// Readings do not scatter, or there is one.
     NoScatter,
+    /// A place outside of a table.
+    Outside(Outside),
+    /// The places of a table neither rise nor fall all the way: up to this row.
+    OutOfOrder(usize),
+    /// A table of fewer than two rows.
+    TooFewRows,
+    /// A number where a table has its lists.
+    NoLists,
     /// No case of a case distinction holds.
     NoCase,
     /// A pressure is shifted by that of the atmosphere, which is not given.
@@ -290,7 +302,7 @@ impl Rows {
 }
 
 /// A stop, with its place.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Fault {
     /// Why.
     pub reason: Reason,
@@ -401,6 +413,11 @@ impl Program {
         self.0.symbols.iter().chain(&self.0.aggregated).copied()
     }
 
+    /// The tables that it reads values off.
+    pub fn tables(&self) -> &[Tabulated] {
+        &self.0.tables
+    }
+
     /// Whether it holds a source of uncertainty itself.
     pub fn has_inputs(&self) -> bool {
         self.holds(&|_| true)
@@ -485,6 +502,12 @@ impl Program {
             Part::Told(_) | Part::Joined(_) => None,
         });
         let mut found: Vec<Arc<Choice>> = own.collect();
+        found.extend(
+            self.0
+                .tables
+                .iter()
+                .filter_map(|table| table.choice.clone()),
+        );
         self.for_each_within(&mut |program| found.extend(program.choices()));
         found
     }
@@ -537,6 +560,14 @@ impl Program {
         }
         let parts = self.0.parts.iter();
         parts.flat_map(Part::programs).for_each(&mut *visit);
+        let of_tables = self
+            .0
+            .tables
+            .iter()
+            .filter_map(|table| table.choice.as_ref());
+        of_tables
+            .flat_map(|choice| choice.programs())
+            .for_each(&mut *visit);
     }
 
     /// Runs it for one row. `load` gives a symbol's number in a row.
@@ -582,6 +613,11 @@ impl Program {
                 }
                 Op::NoCase => return Err(fault(Reason::NoCase)),
                 Op::NoAtmosphere => return Err(fault(Reason::NoAtmosphere)),
+                Op::ReadOff(table) => {
+                    let at = pop(&mut stack);
+                    environment.is_read(table, &at);
+                    stack.push(table.read(&at, span, environment)?);
+                }
                 Op::Aggregate(function, inner) => {
                     stack.push(inner.aggregate(*function, environment)?);
                 }
@@ -769,6 +805,8 @@ pub trait Environment<N>: Lists {
     fn literal(&self, literal: &Literal) -> N;
     /// What is uncertain by itself.
     fn input(&self, literal: &Literal, errors: &[(u32, f64)]) -> N;
+    /// Hears that a table is read at a place.
+    fn is_read(&self, _table: &Tabulated, _at: &N) {}
 }
 
 /// The sum of the products of the rows of two programs.
@@ -1001,7 +1039,40 @@ impl Compiler<'_> {
             }
             ExprKind::Cases(cases) => self.cases(cases, span),
             ExprKind::Where(list, which) => self.chosen(list, which, span),
+            ExprKind::ReadOff(table) => self.read_off(table, span),
         }
+    }
+
+    fn read_off(&mut self, table: &ReadOff, span: Span) {
+        let (Some(values), Some(places)) = (table.values.as_symbol(), table.places.as_symbol())
+        else {
+            self.push(Op::NoCase, span);
+            return;
+        };
+        let own = Tabulated {
+            made: (span, table.function),
+            values,
+            places,
+            way: table.way,
+            choice: table
+                .rows
+                .as_ref()
+                .map(|which| self.choice(&table.values, which, span)),
+        };
+        self.program.aggregated.extend([values, places]);
+        self.program.tables.push(own.clone());
+        self.expr(&table.at);
+        self.push(Op::ReadOff(Box::new(own)), self.place_of(&table.at));
+    }
+
+    /// Where an expression stands; of a parameter its argument.
+    fn place_of(&self, expr: &Expr) -> Span {
+        let ExprKind::Parameter(index) = &expr.inside().kind else {
+            return expr.span;
+        };
+        let frame = self.frames.last();
+        let found = frame.and_then(|frame| frame.arguments.get(usize::from(*index)));
+        found.map_or(expr.span, |argument| argument.span)
     }
 
     fn is_vector(&self, expr: &Expr) -> bool {
@@ -1070,6 +1141,7 @@ impl Compiler<'_> {
             false => Program::compile(&self.written_out(expr), self.library),
         };
         self.program.aggregated.extend(program.symbols());
+        self.program.tables.extend(program.tables().iter().cloned());
         program
     }
 
@@ -1274,6 +1346,11 @@ impl Compiler<'_> {
 
     /// Those rows of a list.
     fn chosen(&mut self, list: &Expr, which: &Which, span: Span) {
+        let choice = self.choice(list, which, span);
+        self.part(Part::Chosen(choice), span);
+    }
+
+    fn choice(&mut self, list: &Expr, which: &Which, span: Span) -> Arc<Choice> {
         let (list, mut which) = (self.written_out(list), which.clone());
         which.for_each_comparison_mut(&mut |condition| {
             let members = condition.members.iter_mut();
@@ -1284,7 +1361,10 @@ impl Compiler<'_> {
             list: Program::compile(&list, self.library),
             test: test(&which, self.library),
         };
-        self.part(Part::Chosen(Arc::new(choice)), span);
+        let symbols = choice.programs().into_iter().flat_map(Program::symbols);
+        let symbols: Vec<SymbolId> = symbols.collect();
+        self.program.aggregated.extend(symbols);
+        Arc::new(choice)
     }
 
     /// A list that is made of others as a whole.

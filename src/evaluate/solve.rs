@@ -292,11 +292,16 @@ impl At<'_> {
             let found = self.values.value(symbol);
             found.is_none_or(|value| value.shape == Shape::One)
         };
-        self.equations
-            .iter()
-            .flatten()
-            .flat_map(Program::symbols)
-            .all(known)
+        let mut programs = self.equations.iter().flatten();
+        programs.all(|program| {
+            let of_a_table = |symbol: &SymbolId| {
+                let mut tables = program.tables().iter();
+                tables.any(|table| [table.values, table.places].contains(symbol))
+            };
+            let over = program.over(&value::Plain(self.values));
+            over.is_ok_and(|over| over.rows.is_none())
+                && (program.symbols()).all(|symbol| known(symbol) || of_a_table(&symbol))
+        })
     }
 
     /// Whether the equations are linear in the unknowns: their derivatives are the same at two

@@ -43,6 +43,19 @@ pub struct Sources {
     correlated: FxHashMap<u32, Vec<Correlated>>,
     /// The source that stands for those which count as one with it, by number.
     heads: FxHashMap<u32, u32>,
+    /// The first of those that come from another worksheet, by what they are there.
+    adopted: FxHashMap<Identity, u32>,
+}
+
+/// Which errors of which worksheet sources are, whichever way they came here.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+pub struct Identity {
+    /// The file of the worksheet.
+    pub file: Arc<str>,
+    /// Where the number stands in it, or the line that they come from.
+    pub place: u32,
+    /// Of several blocks there, which.
+    pub ordinal: usize,
 }
 
 /// What is the same error wherever it is read.
@@ -95,6 +108,8 @@ pub struct About {
     pub is_one: bool,
     /// What the size of an error goes with.
     pub growth: Growth,
+    /// What they are in another worksheet, where they come from one.
+    pub from: Option<Identity>,
 }
 
 /// What the size of an error goes with.
@@ -157,6 +172,7 @@ impl About {
             degrees: f64::INFINITY,
             is_one: false,
             growth: Growth::Fixed,
+            from: None,
         }
     }
 }
@@ -231,6 +247,70 @@ impl Sources {
                 }
             })
             .collect()
+    }
+
+    /// The source here for one of another worksheet: the same wherever it is met. `about` says
+    /// what it is called here, `there` where it stands in its file.
+    pub(super) fn adopt(
+        &mut self,
+        theirs: &Sources,
+        source: u32,
+        about: &About,
+        there: &dyn Fn(Span) -> (Arc<str>, u32),
+    ) -> u32 {
+        let Some(at) = theirs.block_of(source) else {
+            return source;
+        };
+        let block = &theirs.blocks[at];
+        let sizes = block.first..block.first + block.count;
+        let sizes = sizes.filter_map(|source| theirs.size(source));
+        let offset = source - block.first;
+        let own = About {
+            names: about.names.clone(),
+            place: about.place,
+            words: about.words,
+            ..block.about.clone()
+        };
+        if let Some(constant) = block.about.constant {
+            let key = Key::Constant(constant);
+            self.know(key, |sources| vec![Error::Each(sources.add(own, sizes))]);
+            return self.of(key, 0).first().map_or(source, |(first, _)| *first) + offset;
+        }
+        let identity = block.about.from.clone().unwrap_or_else(|| {
+            let before = theirs.blocks[..at].iter();
+            let same = |it: &&Block| it.about.from.is_none() && it.about.place == block.about.place;
+            let (file, place) = there(block.about.place);
+            Identity {
+                file,
+                place,
+                ordinal: before.filter(same).count(),
+            }
+        });
+        if let Some(first) = self.adopted.get(&identity) {
+            return first + offset;
+        }
+        let from = Some(identity.clone());
+        let first = self.add(About { from, ..own }, sizes);
+        self.adopted.insert(identity, first);
+        first + offset
+    }
+
+    /// Correlates sources here as they are in another worksheet.
+    pub(super) fn correlate_as(&mut self, theirs: &Sources, own: &FxHashMap<u32, u32>) {
+        let mut pairs: Vec<(u32, u32, f64, bool)> = Vec::new();
+        for (one, all) in &theirs.correlated {
+            for pair in all.iter().filter(|pair| pair.with > *one) {
+                if let (Some(one), Some(other)) = (own.get(one), own.get(&pair.with)) {
+                    pairs.push((*one, *other, pair.coefficient, pair.is_stated));
+                }
+            }
+        }
+        pairs.sort_by_key(|(one, other, ..)| (*one, *other));
+        for (one, other, coefficient, is_stated) in pairs {
+            if one != other && self.coefficient(one, other) == 0.0 {
+                self.correlate(one, other, coefficient, is_stated);
+            }
+        }
     }
 
     /// Whether the numbers at a place have each of its errors in common.

@@ -3,7 +3,7 @@
 use super::definitions::Stop;
 use super::said::{Barred, Disagreement};
 use super::walk::Walk;
-use super::{convert, fault, unsolved};
+use super::{convert, unsolved};
 use crate::algebra::Sign;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::dimensions::Type;
@@ -16,7 +16,7 @@ impl Walk<'_> {
     /// Reports why a value could not be had with other data.
     pub(super) fn report_stop(&mut self, stop: Stop, place: Span) {
         let diagnostic = match stop {
-            Stop::Fault(fault) => fault::diagnostic(self.text, fault, Some(place)),
+            Stop::Fault(fault) => self.of_fault(fault, Some(place)),
             Stop::Unsolved(unsolved, symbols) => {
                 let names: Vec<String> = symbols
                     .iter()

@@ -98,7 +98,8 @@ impl Walk<'_> {
             | ExprKind::List(_)
             | ExprKind::Vector(_)
             | ExprKind::Component(..)
-            | ExprKind::Cases(_) => None,
+            | ExprKind::Cases(_)
+            | ExprKind::ReadOff(_) => None,
         }
     }
 

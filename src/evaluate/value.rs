@@ -3,7 +3,7 @@
 use std::cmp::Ordering;
 use std::sync::Arc;
 
-use super::asked::{Choice, Chosen, Holds, Test, Told};
+use super::asked::{Choice, Chosen, Holds, Tabulated, Test, Told};
 use super::literal::Literal;
 use super::made::Made;
 use super::number::{Dual, Gradient, Number, Partial, Sloped};
@@ -218,6 +218,9 @@ pub(super) fn shift(values: &dyn Values, errors: &[(u32, f64)]) -> f64 {
 /// Each number carries a bound on its rounding. Where the bound is not small beside the number, or
 /// does not tell how a decision falls, all is computed again with more precision.
 pub fn run(program: &Program, values: &dyn Values) -> Result<Value, Fault> {
+    for table in program.tables() {
+        in_order(table, values)?;
+    }
     let over = program.over(&Plain(values))?;
     let rows = (over.rows.clone()).unwrap_or_else(|| Rows::plain(1, Shape::One));
     let count = rows.count;
@@ -365,6 +368,42 @@ pub(super) fn order(left: &Value, right: &Value, row: usize) -> Judged<Ordering>
         |[left, right]| left.compare(right),
     );
     Judged::of(found, || plain_order(left.at(row), right.at(row)))
+}
+
+/// How the numbers of a value in two rows compare.
+fn order_of_rows(value: &Value, one: usize, other: usize) -> Ordering {
+    let found = (value.measured(one).compare(&value.measured(other))).or_else(|| {
+        let mut levels = 0..LEVELS.len();
+        levels.find_map(|level| {
+            let [one, other] = [one, other].map(|row| value.precise(row, level));
+            one.compare(&other)
+        })
+    });
+    found.unwrap_or_else(|| plain_order(value.at(one), value.at(other)))
+}
+
+/// Whether the places of a table rise, or fall, from row to row.
+pub(super) fn in_order(table: &Tabulated, values: &dyn Values) -> Result<(), Fault> {
+    let fault = |reason| Fault {
+        reason,
+        span: table.made.0,
+    };
+    let lists = Plain(values);
+    let rows = table.rows(&lists)?;
+    let places = values.value(table.places);
+    let places = places.ok_or_else(|| fault(Reason::NoLists))?;
+    let (mut before, mut way) = (None, None);
+    for row in (0..rows.count).filter(|row| rows.has(table, *row, &lists)) {
+        if let Some(before) = before {
+            let order = order_of_rows(places, before, row);
+            if order.is_eq() || way.is_some_and(|way| way != order) {
+                return Err(fault(Reason::OutOfOrder(row)));
+            }
+            way = Some(order);
+        }
+        before = Some(row);
+    }
+    way.map(|_| ()).ok_or_else(|| fault(Reason::TooFewRows))
 }
 
 /// A judgement on values.
@@ -543,7 +582,7 @@ fn same_table(side: &Value, rows: &Rows) -> Result<(), Reason> {
     }
 }
 
-struct Plain<'a>(&'a dyn Values);
+pub(super) struct Plain<'a>(pub &'a dyn Values);
 
 impl Environment<f64> for Plain<'_> {
     fn load(&self, symbol: SymbolId, row: usize) -> f64 {
@@ -631,7 +670,7 @@ impl Lists for Sourced<'_> {
 }
 
 /// Numbers with their derivatives by the uncertain inputs.
-struct Graded<E>(E);
+pub(super) struct Graded<E>(pub E);
 
 impl<N: Sloped, E: Environment<N> + Beneath> Environment<Dual<N>> for Graded<E> {
     fn load(&self, symbol: SymbolId, row: usize) -> Dual<N> {

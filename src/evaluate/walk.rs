@@ -4,10 +4,10 @@ use std::sync::Arc;
 
 use rustc_hash::{FxHashMap, FxHashSet};
 
-use super::asked::{Chosen, Table, Test, Told};
+use super::asked::{Chosen, LeftOut, Table, Test, Told};
 use super::definitions::Definition;
-use super::fault;
 use super::forms::Outcome;
+use super::others::Others;
 use super::program::{self, Fault, Library, Program};
 use super::sources::{About, Error, Key, Sources};
 use super::table::Scatter;
@@ -80,6 +80,12 @@ pub struct Results<'a> {
     /// What a further reading of each fit scatters by, by the place of its left side; nothing where
     /// its rows have no one standard deviation.
     pub(super) further: FxHashMap<Span, Option<Further>>,
+    /// What the curves leave out that lines read values off, by the places of the lines.
+    pub left_out: FxHashMap<Span, LeftOut>,
+    /// The sources here of those of other problems, by these.
+    pub(super) adopted: FxHashMap<usize, FxHashMap<u32, u32>>,
+    /// What stands here for tables of other problems.
+    pub(super) tables_elsewhere: FxHashMap<(usize, Span), Span>,
     /// Where each symbol that failed was to be defined.
     pub(super) failed: FxHashMap<SymbolId, Span>,
 }
@@ -185,10 +191,18 @@ pub struct Ground<'a> {
     pub refuted: &'a FxHashSet<Origin>,
     /// What lines of `derive` hold by.
     pub provisos: &'a Provisos,
+    /// The values of other worksheets.
+    pub others: &'a dyn Others,
 }
 
 /// Evaluates all statements from top to bottom, then the inline asks.
 pub fn evaluate(ground: Ground<'_>) -> (Results<'_>, Vec<Diagnostic>) {
+    let walk = walked(ground);
+    (walk.results, walk.diagnostics)
+}
+
+/// The walk when it is over.
+pub(super) fn walked(ground: Ground<'_>) -> Walk<'_> {
     let resolved = ground.resolved;
     let mut walk = Walk::new(ground);
     for (at, block) in resolved.blocks.iter().enumerate() {
@@ -203,7 +217,7 @@ pub fn evaluate(ground: Ground<'_>) -> (Results<'_>, Vec<Diagnostic>) {
         let outcome = walk.inline_at(at);
         walk.results.inlines.push(outcome);
     }
-    (walk.results, walk.diagnostics)
+    walk
 }
 
 pub(super) struct Walk<'a> {
@@ -212,6 +226,8 @@ pub(super) struct Walk<'a> {
     pub checked: &'a Checked,
     refuted: &'a FxHashSet<Origin>,
     pub provisos: &'a Provisos,
+    /// The values of other worksheets.
+    pub others: &'a dyn Others,
     formulas: Formulas<'a>,
     atmosphere: Option<SymbolId>,
     /// Where the current line begins; nothing for an inline ask, which may read everything.
@@ -230,6 +246,7 @@ impl<'a> Walk<'a> {
             checked: ground.checked,
             refuted: ground.refuted,
             provisos: ground.provisos,
+            others: ground.others,
             formulas: Formulas::of(ground.text, ground.resolved, ground.checked),
             atmosphere: None,
             here: None,
@@ -307,6 +324,9 @@ impl<'a> Walk<'a> {
     fn statement(&mut self, statement: &'a Statement, found: Option<&'a Type>) -> Evaluation<'a> {
         (self.here, self.line) = (Some(statement.span.start), Some(statement));
         let evaluation = self.evaluated(statement, found);
+        if evaluation.is_ok() && self.resolved.symbols.function_count() > 0 {
+            self.note_left_out(statement);
+        }
         for symbol in statement.defines.iter().chain(&statement.unknowns) {
             if !self.results.values.contains_key(symbol) {
                 self.results.failed.insert(*symbol, statement.span);
@@ -466,8 +486,13 @@ impl<'a> Walk<'a> {
         if has_parameters(expr) || !self.missing(std::slice::from_ref(&program)).is_empty() {
             return;
         }
+        self.decide_at(&program, expr.span);
+    }
+
+    /// Decides which rows are meant in a program by the condition at a place, once.
+    pub(super) fn decide_at(&mut self, program: &Program, place: Span) {
         for choice in program.choices() {
-            if choice.place != expr.span || self.results.decided.contains_key(&choice.place) {
+            if choice.place != place || self.results.decided.contains_key(&choice.place) {
                 continue;
             }
             let mut in_doubt = Vec::new();
@@ -512,6 +537,13 @@ impl<'a> Walk<'a> {
         if missing.len() > 1 && missing.iter().any(|(symbol, _)| !is_mean(symbol)) {
             missing.retain(|(symbol, _)| !is_mean(symbol));
         }
+        for table in programs.iter().flat_map(Program::tables) {
+            let (place, function) = table.made;
+            let is_known = missing.iter().any(|(other, _)| *other == function);
+            if self.results.failed.contains_key(&function) && !is_known {
+                missing.push((function, place));
+            }
+        }
         missing
     }
 
@@ -533,8 +565,8 @@ impl<'a> Walk<'a> {
     }
 
     pub(super) fn stop(&mut self, fault: Fault) {
-        self.diagnostics
-            .push(fault::diagnostic(self.text, fault, None));
+        let diagnostic = self.of_fault(fault, None);
+        self.diagnostics.push(diagnostic);
     }
 
     /// The value of an expression, perhaps with other values of some givens.

@@ -73,6 +73,11 @@ pub(super) fn of_statement(problem: &Problem, statement: &Statement) -> Option<S
             formula: Some(_),
             shown,
             ..
+        }
+        | Body::Given {
+            shown,
+            from: Some(_),
+            ..
         } => Some(format!("= {}", facts::printed(shown))),
         Body::Work(work) if work.claim.is_none() && !is_filled() => {
             Some(format!("= {}", facts::printed(&work.shown)))

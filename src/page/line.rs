@@ -6,7 +6,8 @@ use super::notice::without_result;
 use super::tree::{Line, Manner, Rung, Set, Text};
 use super::{Page, derived, notice, prose, table};
 use crate::evaluate::Convergence;
-use crate::resolve::{Expr, FunctionId, Shape, SymbolId};
+use crate::resolve::{Expr, ExprKind, FunctionId, ReadOff, Shape, SymbolId};
+use crate::statistics::interpolate;
 use crate::text::Series;
 use crate::typeset::{self, Context, Width};
 use crate::worksheet::{Body, Replacement, Shown, Statement, System, Work};
@@ -31,8 +32,13 @@ pub(super) fn line(page: &Page, statement: &Statement) -> Line {
                 .extend(note.map(|note| Rung::Remark(Text::new(format!("({note})")))));
             beside(page, statement, &mut line);
         }
-        Body::Function { function, body } => {
-            line.rungs.push(definition(page, *function, body));
+        Body::Function {
+            function,
+            body,
+            table,
+            ..
+        } => {
+            line.rungs.push(definition(page, *function, body, *table));
             beside(page, statement, &mut line);
         }
         Body::Work(work) => {
@@ -156,7 +162,7 @@ pub(super) fn equation<'e>(
     })
 }
 
-fn definition(page: &Page, function: FunctionId, body: &Expr) -> Rung {
+fn definition(page: &Page, function: FunctionId, body: &Expr, table: Option<usize>) -> Rung {
     let context = page.context.in_function(function);
     let parameters = page
         .placed
@@ -166,11 +172,33 @@ fn definition(page: &Page, function: FunctionId, body: &Expr) -> Rung {
         .parameters
         .len();
     let (lead, width) = typeset::function(function, parameters, &context);
+    let right = match &body.kind {
+        ExprKind::ReadOff(read_off) => self::read_off(page, read_off, table),
+        _ => typeset::side("=", body, &context).0.into(),
+    };
     Rung::Equation {
         lead: lead.into(),
         is_wide: width > WIDE_LEAD,
-        right: typeset::side("=", body, &context).0.into(),
+        right,
     }
+}
+
+/// ": Table 1, by straight lines", and without a table its lists.
+fn read_off(page: &Page, read_off: &ReadOff, table: Option<usize>) -> Text {
+    let mut text = Text::new(": ");
+    match table {
+        Some(number) => text.say(Series::Table.reference(page.equation(number))),
+        None => {
+            text.formula(typeset::math(&read_off.values, &page.context));
+            text.say(" against ");
+            text.formula(typeset::math(&read_off.places, &page.context));
+        }
+    }
+    text.say(match read_off.way {
+        interpolate::Way::Straight => ", by straight lines",
+        interpolate::Way::Cubic => ", by cubic pieces that rise and fall with the rows",
+    });
+    text
 }
 
 fn work(page: &Page, work: &Work) -> Vec<Rung> {
@@ -208,6 +236,12 @@ fn work(page: &Page, work: &Work) -> Vec<Rung> {
         text.say("solved by numbers: ");
         self::convergence(convergence, &mut text);
         rungs.push(Rung::Found(text));
+    }
+    if let Some((difference, is_more)) = &work.left_out {
+        let mut text = Text::new("the nearest rows give ");
+        text.formula(typeset::value(difference));
+        text.say(if *is_more { " more" } else { " less" });
+        rungs.push(Rung::Remark(text));
     }
     rungs
 }

@@ -424,6 +424,13 @@ fn add<'a>(place: Place<'a>, statement: &'a Statement, report: &mut Report<'a>) 
             symbol,
             formula: Some(_),
             shown,
+            ..
+        }
+        | Body::Given {
+            symbol,
+            shown,
+            from: Some(_),
+            ..
         } => {
             let name = place.key(*symbol).to_owned();
             let outcome = outcome(place, statement, name, shown);

@@ -3,9 +3,9 @@
 use super::notice::without_result;
 use super::tree::{Block, Cell, Row, Set, Table, TableKind, Text};
 use super::{Page, notice, prose};
-use crate::resolve::Expr;
+use crate::resolve::{Expr, FunctionId};
 use crate::typeset;
-use crate::worksheet::{Body, Replacement, Shape, Shown, Statement, SymbolId};
+use crate::worksheet::{Body, From, Replacement, Shape, Shown, Statement, SymbolId};
 
 /// The table of a `given` block: symbol, value, description.
 pub(super) fn given(page: &Page, statements: &[Statement]) -> Block {
@@ -23,10 +23,19 @@ fn datum(page: &Page, statement: &Statement) -> Row {
     if let Body::Correlation { names, coefficient } = &statement.body {
         return correlation(page, statement, *names, coefficient);
     }
+    if let Body::Function {
+        function,
+        from: Some(from),
+        ..
+    } = &statement.body
+    {
+        return function_taken(page, statement, *function, from);
+    }
     let Body::Given {
         symbol,
         formula,
         shown,
+        from,
     } = &statement.body
     else {
         return Row::Whole(id, without_result(page, statement));
@@ -40,12 +49,45 @@ fn datum(page: &Page, statement: &Statement) -> Row {
         }
         None => value.formula(typeset::value(shown)),
     }
+    if let Some(from) = from {
+        value.put(Set::MayBreak);
+        value.say(" ");
+        taken_from(page, from, &mut value);
+    }
     let description = Cell {
         text: prose::text(page, &statement.description),
         below: notice::list(page, &statement.diagnostics),
     };
     let symbol = Text::from(typeset::symbol(*symbol, &page.context));
     Row::Cells(Some(id), vec![symbol.into(), value.into(), description])
+}
+
+/// A function of another worksheet.
+fn function_taken(page: &Page, statement: &Statement, function: FunctionId, from: &From) -> Row {
+    let context = page.context.in_function(function);
+    let symbols = &page.placed.problem.symbols;
+    let parameters = symbols.function(function).parameters.len();
+    let symbol = Text::from(typeset::function(function, parameters, &context).0);
+    let mut value = Text::default();
+    taken_from(page, from, &mut value);
+    let description = Cell {
+        text: prose::text(page, &statement.description),
+        below: notice::list(page, &statement.diagnostics),
+    };
+    let id = page.anchor(&statement.id);
+    Row::Cells(Some(id), vec![symbol.into(), value.into(), description])
+}
+
+/// "from water.md at T = 15 °C"
+fn taken_from(page: &Page, from: &From, text: &mut Text) {
+    text.say(format!("from\u{a0}{}", from.file));
+    let mut joint = " at ";
+    for (called, stands) in &from.at {
+        text.say(joint);
+        text.formula(typeset::symbol(*called, &page.context));
+        text.formula(typeset::side("=", stands, &page.context).0);
+        joint = ", ";
+    }
 }
 
 /// *r*(*V*, *J*), and the coefficient.

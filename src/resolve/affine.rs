@@ -156,7 +156,8 @@ fn depends(formula: &Expr, on: &[(SymbolId, Through)]) -> Option<bool> {
         | ExprKind::List(_)
         | ExprKind::Vector(_)
         | ExprKind::Cases(_)
-        | ExprKind::Where(..) => free(formula, on),
+        | ExprKind::Where(..)
+        | ExprKind::ReadOff(_) => free(formula, on),
     }
 }
 

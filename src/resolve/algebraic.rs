@@ -30,6 +30,8 @@ pub enum Opaque {
     List,
     /// A number of the uncertainty of a value.
     Uncertainty,
+    /// A value read off a table.
+    Table,
     /// A vector where a number is needed.
     Vector,
     /// A number whose exact value cannot be told, or a pressure of the atmosphere that is missing.
@@ -45,6 +47,7 @@ impl Opaque {
             Self::Cases => "a case distinction",
             Self::List => "a list",
             Self::Uncertainty => "an uncertainty",
+            Self::Table => "a table as a function",
             Self::Vector => "a vector where a number is needed",
             Self::Number => "a number of too many digits",
             Self::Calls => "functions that call each other too deep",
@@ -199,6 +202,7 @@ impl<'a> Algebraic<'a> {
             ExprKind::List(_) | ExprKind::Where(..) => return Err(Opaque::List),
             ExprKind::Vector(_) => return Err(Opaque::Vector),
             ExprKind::Cases(_) => return Err(Opaque::Cases),
+            ExprKind::ReadOff(_) => return Err(Opaque::Table),
         })
     }
 

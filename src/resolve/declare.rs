@@ -65,6 +65,11 @@ impl<'a> Resolver<'a> {
                 }
                 (Statement::Parameter(parameter), _) => self.declare_name(&parameter.name),
                 (Statement::Scatter(scatter), _) => self.declare_name(&scatter.name),
+                (Statement::Taken(taken), _) if taken.parameters.is_empty() => {
+                    self.declare_name(&taken.name);
+                    let symbol = self.symbols.find(self.problem, &taken.name.key);
+                    self.given.extend(symbol);
+                }
                 (Statement::Broken(Some(name)), _) => {
                     let symbol = self.symbols.intern_declared(self.problem, &name.key);
                     self.later.entry(symbol).or_insert(name.span);
@@ -81,6 +86,17 @@ impl<'a> Resolver<'a> {
     /// name has one meaning in the whole problem.
     fn declare_functions(&mut self, block: Block<'a>) {
         for line in block.lines {
+            let name = match &line.statement {
+                Statement::Tabulated(tabulated) => Some(&tabulated.name),
+                Statement::Taken(taken) if !taken.parameters.is_empty() => Some(&taken.name),
+                _ => None,
+            };
+            if let Some(name) = name {
+                let key = &name.key;
+                if Function::named(key).is_some() {
+                    self.own_functions.insert((self.problem, key.clone()));
+                }
+            }
             let Statement::Chain(chain) = &line.statement else {
                 continue;
             };

@@ -20,6 +20,7 @@ mod literal;
 mod look_back;
 mod meaning;
 mod occurrences;
+pub mod others;
 mod product;
 mod put_in;
 pub mod setting;
@@ -43,14 +44,15 @@ use crate::syntax::{self, BlockKind};
 use crate::text::{Reader, Span};
 
 pub use affine::Through;
-pub use forms::{Facts, Inline, Kind, Stated, Task};
+pub use forms::{Facts, Inline, Kind, Stated, Taken, TakenAs, Task, not_read};
 pub use meaning::Meaning;
 pub use occurrences::{Mention, Occurrence};
+pub use others::{Elsewhere, Found, Named, Others, Theirs, Wanted};
 pub use statement::Statement;
 pub use symbols::{Symbols, UserFunction};
 pub use tree::{
-    Case, Condition, Expr, ExprKind, Factor, FunctionId, Quantity, Shape, Size, SizeForm, SymbolId,
-    Term,
+    Case, Condition, Expr, ExprKind, Factor, FunctionId, Quantity, ReadOff, Shape, Size, SizeForm,
+    SymbolId, Term,
 };
 pub use typed::Typed;
 pub use which::Which;
@@ -98,6 +100,10 @@ pub struct Resolved {
     pub means: FxHashMap<Span, SymbolId>,
     /// The names in what belongs to the problem itself, in the order of the text.
     pub occurrences: Vec<Occurrence>,
+    /// The symbols that stand for values of other worksheets.
+    pub elsewhere: Vec<(SymbolId, others::Elsewhere)>,
+    /// The functions that were copied from other worksheets, with the lines that take them.
+    pub copied_functions: Vec<(statement::Origin, FunctionId, Expr)>,
 }
 
 impl Resolved {
@@ -105,7 +111,7 @@ impl Resolved {
     pub fn functions(&self) -> impl Iterator<Item = (statement::Origin, FunctionId, &Expr)> {
         let is_empty = self.symbols.function_count() == 0;
         let blocks = if is_empty { &[][..] } else { &self.blocks };
-        blocks.iter().enumerate().flat_map(|(block, statements)| {
+        let own = blocks.iter().enumerate().flat_map(|(block, statements)| {
             (statements.iter().enumerate()).filter_map(move |(at, statement)| {
                 let origin = statement::Origin {
                     block,
@@ -114,7 +120,9 @@ impl Resolved {
                 let (function, body) = statement.facts().function?;
                 Some((origin, function, body))
             })
-        })
+        });
+        let copied = self.copied_functions.iter();
+        own.chain(copied.map(|(origin, function, body)| (*origin, *function, body)))
     }
 }
 
@@ -129,8 +137,9 @@ pub fn resolve(
     mentions: &[Mention],
     asker: &Asker<'_>,
     reader: &Reader<'_>,
+    others: &dyn Others,
 ) -> (Resolved, Vec<Diagnostic>) {
-    let mut resolver = Resolver::new(text, asker, reader);
+    let mut resolver = Resolver::new(text, asker, reader, others);
     resolver.declare(blocks);
     resolver.effort = effort_of_one(text, blocks);
     resolver.find_vectors(blocks);
@@ -152,6 +161,8 @@ pub fn resolve(
         places: resolver.later,
         means: resolver.means,
         occurrences,
+        elsewhere: resolver.elsewhere,
+        copied_functions: resolver.copied_functions,
     };
     (resolved, resolver.diagnostics)
 }
@@ -167,11 +178,22 @@ fn effort_of_one(text: &str, blocks: &[Block<'_>]) -> u32 {
 }
 
 impl<'a> Resolver<'a> {
-    fn new(text: &'a str, asker: &'a Asker<'a>, reader: &'a Reader<'a>) -> Self {
+    fn new(
+        text: &'a str,
+        asker: &'a Asker<'a>,
+        reader: &'a Reader<'a>,
+        others: &'a dyn Others,
+    ) -> Self {
         Self {
             text,
             asker,
             reader,
+            others,
+            copies: others::Copies::default(),
+            elsewhere: Vec::new(),
+            functions_elsewhere: Vec::new(),
+            copied_functions: Vec::new(),
+            taken_from: FxHashSet::default(),
             symbols: Symbols::default(),
             problem: 0,
             symbolic: false,
@@ -214,6 +236,18 @@ struct Resolver<'a> {
     asker: &'a Asker<'a>,
     /// Who reads files beside the worksheet.
     reader: &'a Reader<'a>,
+    /// Other worksheets.
+    others: &'a dyn Others,
+    /// What was copied from them.
+    copies: others::Copies,
+    /// The symbols that stand for values of other worksheets.
+    elsewhere: Vec<(SymbolId, others::Elsewhere)>,
+    /// The functions that were copied from them.
+    functions_elsewhere: Vec<(FunctionId, Expr)>,
+    /// The same with the lines that take them.
+    copied_functions: Vec<(statement::Origin, FunctionId, Expr)>,
+    /// The other problems of which was said what is wrong with them.
+    taken_from: FxHashSet<usize>,
     symbols: Symbols,
     /// The problem of the current statement.
     problem: usize,

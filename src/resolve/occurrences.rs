@@ -114,6 +114,14 @@ impl Recorder<'_, '_> {
         {
             self.resolver.take_parameters(name, &parameters);
         }
+        if let Statement::Taken(taken) = &line.statement {
+            let parameters: Vec<&Name> = taken.parameters.iter().collect();
+            self.resolver.take_parameters(&taken.name, &parameters);
+        }
+        if let Statement::Tabulated(tabulated) = &line.statement {
+            let parameter = [&tabulated.parameter];
+            self.resolver.take_parameters(&tabulated.name, &parameter);
+        }
         if let Statement::Plot(plot) = &line.statement
             && let Some(name) = self.resolver.own_name(plot)
         {
@@ -138,6 +146,8 @@ impl Recorder<'_, '_> {
             }) => self.name(name, rank),
             Part::Expr(expr) => self.expr(expr),
             Part::Name(name) => self.name(name, rank),
+            Part::Called(name) => self.called(name),
+            Part::Elsewhere(_) => {}
             Part::Literal(literal) => self.literal(literal),
             Part::Ask(ask) => ask.unit.iter().for_each(|unit| self.unit(unit)),
             Part::Label(label) => self.label(label.span, Rank::Use),

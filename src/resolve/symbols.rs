@@ -7,7 +7,7 @@ use crate::text::Span;
 
 /// Every symbol and function of a worksheet. Names are scoped by problem: the same key in two
 /// problems is two symbols, unless the shared part defines it.
-#[derive(Debug, Default)]
+#[derive(Debug, Default, Clone)]
 pub struct Symbols {
     symbols: Vec<Symbol>,
     functions: Vec<UserFunction>,
@@ -179,6 +179,12 @@ impl Symbols {
         scope(&mut self.function_by_key, problem).insert(function.key.clone(), id);
         self.functions.push(function);
         id
+    }
+
+    /// Adds a function that no name leads to.
+    pub fn add_unseen_function(&mut self, function: UserFunction) -> FunctionId {
+        self.functions.push(function);
+        FunctionId(self.functions.len() as u32 - 1)
     }
 
     /// Every key that can be seen from `problem` and is defined above a place, or anywhere, sorted,

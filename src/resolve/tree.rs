@@ -10,6 +10,7 @@ use std::mem::discriminant;
 use super::which::Which;
 use crate::functions::Function;
 use crate::quantity::{Constant, Unit};
+use crate::statistics::interpolate::Way;
 use crate::syntax::{self, Axis, Distribution, Relation};
 use crate::text::Span;
 
@@ -85,6 +86,25 @@ pub enum ExprKind {
     Cases(Vec<Case>),
     /// `p_i where t_i < 60 s`: those rows of a list.
     Where(Box<Expr>, Box<Which>),
+    /// `rho_i against T_i`, at a place.
+    ReadOff(Box<ReadOff>),
+}
+
+/// A value read off a table.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ReadOff {
+    /// What stands for the function that it is where something needs it.
+    pub function: SymbolId,
+    /// The list of the values.
+    pub values: Expr,
+    /// The list of the places at which they are.
+    pub places: Expr,
+    /// How values between them are had.
+    pub way: Way,
+    /// Which rows are in it; `None` for all.
+    pub rows: Option<Which>,
+    /// The place at which it is read.
+    pub at: Expr,
 }
 
 /// How many numbers a value has, and what they are to each other.
@@ -272,6 +292,16 @@ impl Expr {
                     condition.members.iter().for_each(&mut visit);
                 });
             }
+            ExprKind::ReadOff(table) => {
+                visit(&table.values);
+                visit(&table.places);
+                visit(&table.at);
+                if let Some(rows) = &table.rows {
+                    rows.for_each_comparison(&mut |condition| {
+                        condition.members.iter().for_each(&mut visit);
+                    });
+                }
+            }
         }
     }
 
@@ -314,6 +344,16 @@ impl Expr {
                 which.for_each_comparison_mut(&mut |condition| {
                     condition.members.iter_mut().for_each(&mut visit);
                 });
+            }
+            ExprKind::ReadOff(table) => {
+                visit(&mut table.values);
+                visit(&mut table.places);
+                visit(&mut table.at);
+                if let Some(rows) = &mut table.rows {
+                    rows.for_each_comparison_mut(&mut |condition| {
+                        condition.members.iter_mut().for_each(&mut visit);
+                    });
+                }
             }
         }
     }

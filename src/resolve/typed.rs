@@ -61,6 +61,10 @@ impl Typed<'_> {
             ExprKind::Where(list, which) => {
                 format!("{} where ({})", self.written(list), self.which(which))
             }
+            ExprKind::ReadOff(table) => {
+                let [values, places] = [&table.values, &table.places].map(|it| self.written(it));
+                format!("{values} against {places}")
+            }
         }
     }
 

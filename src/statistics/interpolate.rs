@@ -7,7 +7,7 @@
 //! A value depends on four rows at most. Its derivatives by all numbers of these and by the place
 //! are found with it, by carrying them along.
 
-use std::ops::{Add, Div, Mul, Sub};
+use std::cmp::Ordering;
 
 /// How values between rows are had.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -18,160 +18,218 @@ pub enum Way {
     Cubic,
 }
 
-/// A value with its derivatives.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Between {
-    /// The value.
-    pub value: f64,
-    /// By the place.
-    pub by_place: f64,
-    /// By the two numbers of each row that it depends on: the row, by its x, by its y.
-    pub by_rows: Vec<(usize, f64, f64)>,
+/// What a curve is made of: numbers, with whatever they carry along.
+pub trait Figure: Clone {
+    /// A small whole number.
+    fn whole(value: i32) -> Self;
+    /// `self + other`
+    fn added(&self, other: &Self) -> Self;
+    /// `self - other`
+    fn less(&self, other: &Self) -> Self;
+    /// `self * other`
+    fn multiplied(&self, other: &Self) -> Self;
+    /// `self / other`
+    fn divided(&self, other: &Self) -> Self;
+    /// How it compares; `None` where it is not known well enough.
+    fn order(&self, other: &Self) -> Option<Ordering>;
+    /// A number of which is known that it is no further from 0 than this one, and nothing else;
+    /// none where that is not enough, since derivatives are wanted.
+    fn around_zero(&self) -> Option<Self>;
 }
 
-/// The rows that a value can depend on.
-const ROWS: usize = 4;
-
-/// A number with its derivatives by the x of the rows, the y of the rows, and the place.
-#[derive(Debug, Clone, Copy, PartialEq)]
-struct Graded {
-    value: f64,
-    slopes: [f64; 2 * ROWS + 1],
-}
-
-impl Graded {
-    fn exact(value: f64) -> Self {
-        Self {
-            value,
-            slopes: [0.0; 2 * ROWS + 1],
-        }
-    }
-
-    fn input(value: f64, which: usize) -> Self {
-        let mut input = Self::exact(value);
-        input.slopes[which] = 1.0;
-        input
-    }
-
-    fn with(self, other: Self, value: f64, by_self: f64, by_other: f64) -> Self {
-        let mut slopes = self.slopes;
-        for (slope, other) in slopes.iter_mut().zip(other.slopes) {
-            *slope = *slope * by_self + other * by_other;
-        }
-        Self { value, slopes }
+/// The rows of a table: those with both entries take part.
+pub trait Table<N> {
+    /// How many rows there are.
+    fn count(&self) -> usize;
+    /// Whether a row has both entries.
+    fn has(&self, row: usize) -> bool;
+    /// The entries of a row: the place, and the value there.
+    fn row(&self, row: usize) -> (N, N);
+    /// The place of a row alone.
+    fn place(&self, row: usize) -> N {
+        self.row(row).0
     }
 }
 
-impl Add for Graded {
-    type Output = Self;
-    fn add(self, other: Self) -> Self {
-        self.with(other, self.value + other.value, 1.0, 1.0)
+/// Why there is no value.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Without {
+    /// The place lies outside the rows.
+    Outside,
+    /// The places do not rise or fall from row to row: at this one.
+    Order(usize),
+    /// There are fewer than two rows.
+    Rows,
+    /// The numbers are not known well enough to say where the place lies.
+    Doubt,
+}
+
+/// A row of a table: its place, and the value there.
+type Knot<N> = (N, N);
+
+/// The rows about a place: the two between which it lies, and their neighbours.
+struct Piece {
+    before: Option<usize>,
+    left: usize,
+    right: usize,
+    after: Option<usize>,
+    /// Whether the place is known to be on the row at the left.
+    is_at_row: bool,
+}
+
+/// The value at `place` on the curve through the rows.
+///
+/// # Errors
+/// Why there is none.
+pub fn between<N: Figure>(table: &dyn Table<N>, way: Way, place: &N) -> Result<N, Without> {
+    let piece = piece(table, place)?;
+    let rows = [
+        piece.before,
+        Some(piece.left),
+        Some(piece.right),
+        piece.after,
+    ];
+    let knots: Vec<Knot<N>> = rows.iter().flatten().map(|row| table.row(*row)).collect();
+    in_order(&knots, piece.right)?;
+    let left = usize::from(piece.before.is_some());
+    if piece.is_at_row
+        && let Some(value) = at_row(&knots, left, place)
+    {
+        return Ok(value);
+    }
+    if piece.is_at_row && place.order(&knots[left].0).is_none() {
+        return Err(Without::Doubt);
+    }
+    match way {
+        Way::Straight => Ok(straight(&knots[left], &knots[left + 1], place)),
+        Way::Cubic => cubic(&knots, left, place).ok_or(Without::Doubt),
     }
 }
 
-impl Sub for Graded {
-    type Output = Self;
-    fn sub(self, other: Self) -> Self {
-        self.with(other, self.value - other.value, 1.0, -1.0)
-    }
-}
-
-impl Mul for Graded {
-    type Output = Self;
-    fn mul(self, other: Self) -> Self {
-        self.with(other, self.value * other.value, other.value, self.value)
-    }
-}
-
-impl Div for Graded {
-    type Output = Self;
-    fn div(self, other: Self) -> Self {
-        let value = self.value / other.value;
-        self.with(other, value, 1.0 / other.value, -value / other.value)
-    }
-}
-
-/// The value at `place` on the curve through the rows; none outside of them, or where there are
-/// fewer than two. `x` rises or falls from row to row.
-pub fn between(x: &[f64], y: &[f64], way: Way, place: f64) -> Option<Between> {
-    let left = piece(x, place)?;
-    let first = match way {
-        Way::Straight => left,
-        Way::Cubic => left.saturating_sub(1).min(x.len().saturating_sub(ROWS)),
-    };
-    let last = match way {
-        Way::Straight => left + 2,
-        Way::Cubic => (left + 3).min(x.len()),
-    };
-    // At an end the piece depends on three rows; a fourth that is near is harmless.
-    let rows = first..last.max(first + 2);
-    let knots: Vec<[Graded; 2]> = rows
-        .clone()
-        .enumerate()
-        .map(|(i, row)| [Graded::input(x[row], i), Graded::input(y[row], ROWS + i)])
+/// The places of the rows rise or fall all the way.
+fn in_order<N: Figure>(knots: &[Knot<N>], row: usize) -> Result<(), Without> {
+    let orders: Vec<Option<Ordering>> = (knots.windows(2))
+        .map(|pair| pair[1].0.order(&pair[0].0))
         .collect();
-    let place = Graded::input(place, 2 * ROWS);
-    let value = match way {
-        Way::Straight => straight(knots[0], knots[1], place),
-        Way::Cubic => cubic(&knots, left - first, place),
+    match orders.first() {
+        Some(Some(first)) if first.is_ne() && orders.iter().all(|it| *it == Some(*first)) => Ok(()),
+        _ if orders.contains(&None) => Err(Without::Doubt),
+        _ => Err(Without::Order(row)),
+    }
+}
+
+/// The next row with both entries from this one on, and before an end.
+fn next<N>(table: &dyn Table<N>, from: usize, end: usize) -> Option<usize> {
+    (from..end).find(|row| table.has(*row))
+}
+
+/// The last row with both entries before this one.
+fn last<N>(table: &dyn Table<N>, before: usize) -> Option<usize> {
+    (0..before).rev().find(|row| table.has(*row))
+}
+
+fn piece<N: Figure>(table: &dyn Table<N>, place: &N) -> Result<Piece, Without> {
+    let count = table.count();
+    let (Some(first), Some(end)) = (next(table, 0, count), last(table, count)) else {
+        return Err(Without::Rows);
     };
-    let by_rows = rows.enumerate();
-    let by_rows = by_rows.map(|(i, row)| (row, value.slopes[i], value.slopes[ROWS + i]));
-    Some(Between {
-        value: value.value,
-        by_place: value.slopes[2 * ROWS],
-        by_rows: by_rows.filter(|(_, x, y)| (*x, *y) != (0.0, 0.0)).collect(),
+    if first == end {
+        return Err(Without::Rows);
+    }
+    let (low, high) = (table.place(first), table.place(end));
+    let rises = high.order(&low).ok_or(Without::Doubt)?;
+    // Whether a row lies before the place, at it, or beyond.
+    let order = |row: usize| {
+        let order = place.order(&table.place(row));
+        if rises.is_lt() {
+            order.map(Ordering::reverse)
+        } else {
+            order
+        }
+    };
+    // Whether the place is outside has to be certain.
+    for (row, outside) in [(first, Ordering::Less), (end, Ordering::Greater)] {
+        if order(row).ok_or(Without::Doubt)? == outside {
+            return Err(Without::Outside);
+        }
+    }
+    let (mut left, mut right) = (first, end);
+    let mut is_at_row = false;
+    while let Some(middle) = middle(table, left, right) {
+        match order(middle) {
+            Some(Ordering::Less) => right = middle,
+            Some(Ordering::Greater) => left = middle,
+            Some(Ordering::Equal) | None => {
+                left = middle;
+                right = next(table, middle + 1, right + 1).unwrap_or(right);
+                is_at_row = true;
+                break;
+            }
+        }
+    }
+    Ok(Piece {
+        before: last(table, left),
+        left,
+        right,
+        after: next(table, right + 1, count),
+        is_at_row,
     })
 }
 
-/// The row at which the piece with this place begins.
-fn piece(x: &[f64], place: f64) -> Option<usize> {
-    let (&first, &last) = (x.first()?, x.last()?);
-    let rises = last > first;
-    let is_inside = if rises {
-        first <= place && place <= last
-    } else {
-        last <= place && place <= first
-    };
-    if !is_inside || x.len() < 2 {
+/// A row with both entries between two, near the middle.
+fn middle<N>(table: &dyn Table<N>, left: usize, right: usize) -> Option<usize> {
+    let middle = left + (right - left) / 2;
+    next(table, middle.max(left + 1), right)
+        .or_else(|| last(table, middle).filter(|row| *row > left))
+}
+
+/// The value at a row, where the place cannot be told from it: no curve is steeper than three
+/// times the secants beside the row.
+fn at_row<N: Figure>(knots: &[Knot<N>], at: usize, place: &N) -> Option<N> {
+    let (x, y) = &knots[at];
+    if place.order(x).is_some() {
         return None;
     }
-    let before = x.partition_point(|&x| if rises { x <= place } else { x >= place });
-    Some(before.clamp(1, x.len() - 1) - 1)
+    let beyond = place.less(x);
+    let mut pairs = knots.windows(2).skip(at.saturating_sub(1)).take(2);
+    pairs.try_fold(y.clone(), |value, pair| {
+        let most = secant(&pair[0], &pair[1]).multiplied(&N::whole(3));
+        Some(value.added(&most.multiplied(&beyond).around_zero()?))
+    })
 }
 
-fn straight(left: [Graded; 2], right: [Graded; 2], place: Graded) -> Graded {
-    // From the nearer row, so that the rows themselves are met exactly.
-    let slope = secant(left, right);
-    let is_left = (place.value - left[0].value).abs() <= (right[0].value - place.value).abs();
-    let [x, y] = if is_left { left } else { right };
-    y + slope * (place - x)
+fn straight<N: Figure>(left: &Knot<N>, right: &Knot<N>, place: &N) -> N {
+    let step = place.less(&left.0);
+    left.1.added(&secant(left, right).multiplied(&step))
 }
 
-fn secant(left: [Graded; 2], right: [Graded; 2]) -> Graded {
-    (right[1] - left[1]) / (right[0] - left[0])
+fn secant<N: Figure>(left: &Knot<N>, right: &Knot<N>) -> N {
+    right.1.less(&left.1).divided(&right.0.less(&left.0))
 }
 
-fn cubic(knots: &[[Graded; 2]], left: usize, place: Graded) -> Graded {
+fn cubic<N: Figure>(knots: &[Knot<N>], left: usize, place: &N) -> Option<N> {
     if knots.len() == 2 {
-        return straight(knots[0], knots[1], place);
+        return Some(straight(&knots[0], &knots[1], place));
     }
-    let [from, to] = [knots[left], knots[left + 1]];
-    let (begin, end) = (slope(knots, left), slope(knots, left + 1));
-    let width = to[0] - from[0];
+    let (from, to) = (&knots[left], &knots[left + 1]);
+    let (begin, end) = (slope(knots, left)?, slope(knots, left + 1)?);
+    let width = to.0.less(&from.0);
     let secant = secant(from, to);
-    let two = Graded::exact(2.0);
-    let three = Graded::exact(3.0);
-    let curve = (three * secant - two * begin - end) / width;
-    let twist = (begin + end - two * secant) / (width * width);
-    let step = place - from[0];
-    from[1] + step * (begin + step * (curve + step * twist))
+    let (two, three) = (N::whole(2), N::whole(3));
+    let bend = three.multiplied(&secant).less(&two.multiplied(&begin));
+    let bend = bend.less(&end).divided(&width);
+    let twist = begin.added(&end).less(&two.multiplied(&secant));
+    let twist = twist.divided(&width).divided(&width);
+    let step = place.less(&from.0);
+    let rise = bend.added(&step.multiplied(&twist));
+    let rise = begin.added(&step.multiplied(&rise));
+    Some(from.1.added(&step.multiplied(&rise)))
 }
 
 /// The slope at a row; two rows on one side of it tell it at an end.
-fn slope(knots: &[[Graded; 2]], at: usize) -> Graded {
-    let width = |i: usize| knots[i + 1][0] - knots[i][0];
-    let secant = |i: usize| secant(knots[i], knots[i + 1]);
+fn slope<N: Figure>(knots: &[Knot<N>], at: usize) -> Option<N> {
+    let width = |i: usize| knots[i + 1].0.less(&knots[i].0);
+    let secant = |i: usize| secant(&knots[i], &knots[i + 1]);
     let last = knots.len() - 1;
     if at == 0 {
         return at_end([width(0), width(1)], [secant(0), secant(1)]);
@@ -181,42 +239,88 @@ fn slope(knots: &[[Graded; 2]], at: usize) -> Graded {
         return at_end([width(next), width(second)], [secant(next), secant(second)]);
     }
     let (before, after) = (secant(at - 1), secant(at));
-    if before.value * after.value <= 0.0 {
-        return Graded::exact(0.0);
+    let zero = N::whole(0);
+    // Neither is more than a third of the slope where it is not known whether it is 0.
+    let (Some(left), Some(right)) = (before.order(&zero), after.order(&zero)) else {
+        let unknown = if before.order(&zero).is_none() {
+            before
+        } else {
+            after
+        };
+        return unknown.multiplied(&N::whole(3)).around_zero();
+    };
+    if left.is_eq() || left != right {
+        return Some(zero);
     }
-    let two = Graded::exact(2.0);
+    let two = N::whole(2);
     let (left, right) = (width(at - 1), width(at));
-    let (first, second) = (two * right + left, right + two * left);
-    (first + second) / (first / before + second / after)
+    let (first, second) = (
+        two.multiplied(&right).added(&left),
+        two.multiplied(&left).added(&right),
+    );
+    let parts = first.divided(&before).added(&second.divided(&after));
+    Some(first.added(&second).divided(&parts))
 }
 
 /// The slope at an end from the two pieces next to it, the nearer first.
-fn at_end([near, far]: [Graded; 2], [first, second]: [Graded; 2]) -> Graded {
-    let two = Graded::exact(2.0);
-    let slope = ((two * near + far) * first - near * second) / (near + far);
-    if slope.value * first.value <= 0.0 {
-        Graded::exact(0.0)
-    } else if first.value * second.value <= 0.0 && slope.value.abs() > 3.0 * first.value.abs() {
-        Graded::exact(3.0) * first
-    } else {
-        slope
+fn at_end<N: Figure>([near, far]: [N; 2], [first, second]: [N; 2]) -> Option<N> {
+    let (zero, two, three) = (N::whole(0), N::whole(2), N::whole(3));
+    let above = two.multiplied(&near).added(&far).multiplied(&first);
+    let slope = above
+        .less(&near.multiplied(&second))
+        .divided(&near.added(&far));
+    let Some(rises) = first.order(&zero) else {
+        return first.multiplied(&three).around_zero();
+    };
+    let Some(own) = slope.order(&zero) else {
+        return slope.around_zero();
+    };
+    if rises.is_eq() || own != rises {
+        return Some(zero);
     }
+    // Of two pieces that go different ways the slope is at most three times the nearer secant.
+    let most = three.multiplied(&first);
+    let turns = second.order(&zero).is_some_and(|second| second != rises);
+    let is_steep = slope.order(&most).is_some_and(|order| order == rises);
+    Some(if turns && is_steep { most } else { slope })
 }
 
-/// The value at `place` of the polynomial through the rows next to it: four, or all where there
-/// are fewer (Lagrange).
-pub fn through_nearest(x: &[f64], y: &[f64], place: f64) -> Option<f64> {
-    let left = piece(x, place)?;
-    let count = ROWS.min(x.len());
-    let first = left.saturating_sub(1).min(x.len() - count);
-    let rows = first..first + count;
+/// How far the polynomial through the rows next to a place lies above the curve there: through
+/// four rows, or all where there are fewer (Lagrange). None where the place is on a row.
+pub fn left_out(table: &dyn Table<f64>, way: Way, place: f64) -> Option<f64> {
+    let piece = piece(table, &place).ok()?;
+    if [piece.left, piece.right]
+        .iter()
+        .any(|row| table.place(*row) == place)
+    {
+        return None;
+    }
+    let mut rows = vec![piece.left, piece.right];
+    rows.splice(0..0, piece.before);
+    rows.extend(piece.after);
+    // Where one side has no more, the other has the fourth.
+    while rows.len() < ROWS {
+        match (
+            last(table, rows[0]),
+            next(table, rows[rows.len() - 1] + 1, table.count()),
+        ) {
+            (Some(before), _) => rows.insert(0, before),
+            (None, Some(after)) => rows.push(after),
+            (None, None) => break,
+        }
+    }
+    let knots: Vec<Knot<f64>> = rows.iter().map(|row| table.row(*row)).collect();
     let term = |i: usize| {
-        let others = rows.clone().filter(|&j| j != i);
-        let factors = others.map(|j| (place - x[j]) / (x[i] - x[j]));
-        y[i] * factors.product::<f64>()
+        let others = (0..knots.len()).filter(|j| *j != i);
+        let factors = others.map(|j| (place - knots[j].0) / (knots[i].0 - knots[j].0));
+        knots[i].1 * factors.product::<f64>()
     };
-    Some(rows.clone().map(term).sum())
+    let through: f64 = (0..knots.len()).map(term).sum();
+    Some(through - between(table, way, &place).ok()?)
 }
+
+/// The rows that a polynomial is laid through.
+const ROWS: usize = 4;
 
 #[cfg(test)]
 mod tests {
@@ -230,6 +334,27 @@ mod tests {
         of.map(|number| number.as_f64().unwrap()).collect()
     }
 
+    /// Rows; one whose value is not a number has none.
+    struct Rows<'a>(&'a [f64], &'a [f64]);
+
+    impl Table<f64> for Rows<'_> {
+        fn count(&self) -> usize {
+            self.0.len()
+        }
+
+        fn has(&self, row: usize) -> bool {
+            !self.1[row].is_nan()
+        }
+
+        fn row(&self, row: usize) -> (f64, f64) {
+            (self.0[row], self.1[row])
+        }
+    }
+
+    fn at(x: &[f64], y: &[f64], way: Way, place: f64) -> Result<f64, Without> {
+        between(&Rows(x, y), way, &place)
+    }
+
     /// `interpolate.py` says where the values come from.
     #[test]
     fn cubic_pieces_are_those_of_another_program() {
@@ -239,7 +364,7 @@ mod tests {
             let (x, y) = (numbers(&case["x"]), numbers(&case["y"]));
             let (places, values) = (numbers(&case["places"]), numbers(&case["values"]));
             for (place, expected) in places.into_iter().zip(values) {
-                let found = between(&x, &y, Way::Cubic, place).unwrap().value;
+                let found = at(&x, &y, Way::Cubic, place).unwrap();
                 let size = y.iter().fold(0.0_f64, |most, y| most.max(y.abs()));
                 assert!(
                     (found - expected).abs() <= 1e-13 * size,
@@ -254,13 +379,23 @@ mod tests {
     fn outside_there_is_no_value() {
         let (x, y) = ([0.0, 1.0, 3.0], [0.0, 2.0, 3.0]);
         for way in [Way::Straight, Way::Cubic] {
-            assert_eq!(between(&x, &y, way, -0.1), None);
-            assert_eq!(between(&x, &y, way, 3.1), None);
-            assert_eq!(between(&x, &y, way, 3.0).unwrap().value, 3.0);
-            assert_eq!(between(&[1.0], &[1.0], way, 1.0), None);
+            assert_eq!(at(&x, &y, way, -0.1), Err(Without::Outside));
+            assert_eq!(at(&x, &y, way, 3.1), Err(Without::Outside));
+            assert_eq!(at(&x, &y, way, 3.0), Ok(3.0));
+            assert_eq!(at(&[1.0], &[1.0], way, 1.0), Err(Without::Rows));
+            let turned = [0.0, 2.0, 1.0, 3.0];
+            let found = at(&turned, &turned, way, 1.5);
+            assert!(matches!(found, Err(Without::Order(_))), "{found:?}");
         }
-        assert_eq!(between(&x, &y, Way::Straight, 2.0).unwrap().value, 2.5);
-        assert_eq!(between(&x, &y, Way::Straight, f64::NAN), None);
+        assert_eq!(at(&x, &y, Way::Straight, 2.0), Ok(2.5));
+        assert_eq!(at(&x, &y, Way::Straight, f64::NAN), Err(Without::Doubt));
+    }
+
+    #[test]
+    fn rows_without_an_entry_are_not_in_it() {
+        let (x, y) = ([0.0, 1.0, 2.0, 3.0], [f64::NAN, 2.0, f64::NAN, 4.0]);
+        assert_eq!(at(&x, &y, Way::Straight, 2.0), Ok(3.0));
+        assert_eq!(at(&x, &y, Way::Straight, 0.5), Err(Without::Outside));
     }
 
     /// 998.2 and 995.6 kg/m³ at 20 and 30 °C with their neighbours: what a straight line leaves
@@ -268,25 +403,35 @@ mod tests {
     #[test]
     fn the_nearest_rows_tell_what_a_straight_line_leaves_out() {
         let (x, y) = ([10.0, 20.0, 30.0, 40.0], [999.7, 998.2, 995.6, 992.2]);
-        let line = between(&x, &y, Way::Straight, 25.0).unwrap().value;
-        let four = through_nearest(&x, &y, 25.0).unwrap();
+        let line = at(&x, &y, Way::Straight, 25.0).unwrap();
         assert!((line - 996.9).abs() < 1e-9);
-        assert!((four - line - 0.11875).abs() < 1e-9, "{four}");
+        let rows = Rows(&x, &y);
+        let above = left_out(&rows, Way::Straight, 25.0).unwrap();
+        assert!((above - 0.11875).abs() < 1e-9, "{above}");
+        assert_eq!(left_out(&rows, Way::Straight, 20.0), None);
+        // At an end the four rows are those of one side.
+        let end = left_out(&rows, Way::Straight, 12.0).unwrap();
+        let inner = left_out(&Rows(&x[1..], &y[1..]), Way::Straight, 25.0).unwrap();
+        assert!(end > 0.0 && (inner - 0.1).abs() < 1e-9, "{end} {inner}");
     }
 
     fn table() -> impl Strategy<Value = (Vec<f64>, Vec<f64>, f64)> {
-        let rows = prop::collection::vec((0.1..5.0, -10.0..10.0), 2..9);
+        let rows = prop::collection::vec((0.1..5.0, -10.0..10.0, 0..5_u8), 2..9);
         (rows, any::<bool>(), 0.0..1.0).prop_map(|(rows, falls, part)| {
             let sign = if falls { -1.0 } else { 1.0 };
             let mut at = 0.0;
-            let x: Vec<f64> = rows
-                .iter()
-                .map(|(step, _)| {
-                    at += sign * step;
-                    at
-                })
-                .collect();
-            let y = rows.iter().map(|row| row.1).collect();
+            let places = rows.iter().map(|(step, ..)| {
+                at += sign * step;
+                at
+            });
+            let x: Vec<f64> = places.collect();
+            let mut level = 0.0;
+            let values = rows.iter().map(|(_, value, kind)| {
+                // Some go up and down, some stand still.
+                level = if *kind == 0 { level } else { *value };
+                level
+            });
+            let y = values.collect();
             let place = x[0] + part * (x[x.len() - 1] - x[0]);
             (x, y, place)
         })
@@ -295,46 +440,12 @@ mod tests {
     proptest! {
         #[test]
         fn curves_stay_between_their_rows((x, y, place) in table()) {
-            let left = piece(&x, place).unwrap();
+            let right = x.windows(2).position(|pair| (pair[0] - place) * (pair[1] - place) <= 0.0);
+            let left = right.unwrap();
             let (low, high) = (y[left].min(y[left + 1]), y[left].max(y[left + 1]));
             for way in [Way::Straight, Way::Cubic] {
-                let value = between(&x, &y, way, place).unwrap().value;
-                prop_assert!(value >= low - 1e-12 && value <= high + 1e-12);
-            }
-        }
-
-        #[test]
-        fn derivatives_are_those_of_the_value((x, y, place) in table(), which in 0_usize..18) {
-            const STEP: f64 = 1e-6;
-            for way in [Way::Straight, Way::Cubic] {
-                let at = between(&x, &y, way, place).unwrap();
-                let row = (which / 2).min(x.len() - 1);
-                let moved = |by: f64| {
-                    let (mut x, mut y) = (x.clone(), y.clone());
-                    if which % 2 == 0 { x[row] += by } else { y[row] += by }
-                    between(&x, &y, way, place).map(|found| found.value)
-                };
-                let place_moved = |by: f64| between(&x, &y, way, place + by).map(|it| it.value);
-                let known = at.by_rows.iter().find(|it| it.0 == row);
-                let known = known.map_or(0.0, |it| if which % 2 == 0 { it.1 } else { it.2 });
-                let difference = |up: Option<f64>, down: Option<f64>| Some((up? - down?) / (2.0 * STEP));
-                // Where the limits of the slopes set in, or a piece ends, the two sides differ.
-                let smooth = |found: f64, one: Option<f64>| {
-                    one.is_none_or(|one| (one - found).abs() < 1e-3 * (1.0 + found.abs()))
-                };
-                let one_sided = [moved(STEP), moved(-STEP)].map(|value| value.map(|v| v - at.value));
-                let sides = [one_sided[0].map(|d| d / STEP), one_sided[1].map(|d| -d / STEP)];
-                if let [Some(up), Some(down)] = sides
-                    && (up - down).abs() < 1e-4 * (1.0 + up.abs())
-                {
-                    prop_assert!(smooth(known, difference(moved(STEP), moved(-STEP))));
-                }
-                let ends = [place_moved(STEP), place_moved(-STEP)].map(|v| v.map(|v| v - at.value));
-                if let [Some(up), Some(down)] = ends
-                    && (up + down).abs() < 1e-4 * STEP
-                {
-                    prop_assert!(smooth(at.by_place, difference(place_moved(STEP), place_moved(-STEP))));
-                }
+                let value = at(&x, &y, way, place).unwrap();
+                prop_assert!(value >= low - 1e-9 && value <= high + 1e-9);
             }
         }
     }

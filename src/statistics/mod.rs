@@ -10,10 +10,6 @@
 
 pub mod conditions;
 pub mod decimals;
-#[cfg_attr(
-    not(test),
-    expect(dead_code, reason = "tables as functions come with it")
-)]
 pub mod interpolate;
 pub mod intervals;
 pub mod linear;

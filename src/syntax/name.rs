@@ -20,6 +20,7 @@ pub const RESERVED: &[&str] = &[
     "as",
     "at",
     "between",
+    "by",
     "cases",
     "component",
     "conforms",

@@ -51,6 +51,7 @@ pub type Contents = Result<(Vec<u8>, Hash), Unread>;
 pub struct Beside {
     files: Arc<dyn Files>,
     folder: String,
+    worksheet: String,
     read: Mutex<BTreeMap<String, Arc<Contents>>>,
 }
 
@@ -61,6 +62,7 @@ impl Beside {
         Self {
             files,
             folder: folder.to_owned(),
+            worksheet: worksheet.rsplit('/').next().unwrap_or("").to_owned(),
             read: Mutex::default(),
         }
     }
@@ -68,6 +70,11 @@ impl Beside {
     /// None.
     pub fn nothing() -> Self {
         Self::new(Arc::new(NoFiles), "")
+    }
+
+    /// The name of the worksheet in its folder.
+    pub fn worksheet(&self) -> &str {
+        &self.worksheet
     }
 
     /// A file of at most [`MOST_FILE_BYTES`]. `path` is written with `/` and begins in the
@@ -149,23 +156,41 @@ impl FileRead {
 #[derive(Debug)]
 pub struct Reader<'b> {
     beside: &'b Beside,
+    /// The folder from which paths are written, below that of the worksheet, with its slash.
+    base: String,
     read: Mutex<BTreeMap<String, FileRead>>,
 }
 
 impl<'b> Reader<'b> {
     /// Nothing was read yet.
     pub fn new(beside: &'b Beside) -> Self {
-        let read = Mutex::default();
-        Self { beside, read }
+        Self::within(beside, "")
+    }
+
+    /// The same for a worksheet in a folder below, whose path ends with a slash.
+    pub fn within(beside: &'b Beside, base: &str) -> Self {
+        Self {
+            beside,
+            base: base.to_owned(),
+            read: Mutex::default(),
+        }
     }
 
     /// A file, as [`Beside::read`] gives it.
     pub fn read(&self, path: &str) -> Arc<Contents> {
-        let contents = self.beside.read(path);
+        let path = format!("{}{path}", self.base);
+        let contents = self.beside.read(&path);
         let mut read = self.read.lock().unwrap_or_else(PoisonError::into_inner);
-        let reading = || FileRead::of(path, &contents);
-        read.entry(path.to_owned()).or_insert_with(reading);
+        let reading = || FileRead::of(&path, &contents);
+        read.entry(path.clone()).or_insert_with(reading);
         contents
+    }
+
+    /// Notes what another reader read.
+    pub fn note(&self, file: &FileRead) {
+        let mut read = self.read.lock().unwrap_or_else(PoisonError::into_inner);
+        let reading = || file.clone();
+        read.entry(file.path.clone()).or_insert_with(reading);
     }
 
     /// What was read, by path.

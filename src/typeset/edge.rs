@@ -80,7 +80,8 @@ pub(super) fn is_in_parts(expr: &Expr, context: &Context) -> bool {
         | ExprKind::List(_)
         | ExprKind::Vector(_)
         | ExprKind::Cases(_)
-        | ExprKind::Where(..) => false,
+        | ExprKind::Where(..)
+        | ExprKind::ReadOff(_) => false,
     }
 }
 
@@ -131,7 +132,8 @@ pub(super) fn left(expr: &Expr, context: &Context) -> Edge {
         | ExprKind::List(_)
         | ExprKind::Vector(_)
         | ExprKind::Cases(_)
-        | ExprKind::Where(..) => Edge::Closed,
+        | ExprKind::Where(..)
+        | ExprKind::ReadOff(_) => Edge::Closed,
     }
 }
 
@@ -179,7 +181,8 @@ pub(super) fn right(expr: &Expr, context: &Context) -> Edge {
         | ExprKind::List(_)
         | ExprKind::Vector(_)
         | ExprKind::Cases(_)
-        | ExprKind::Where(..) => Edge::Closed,
+        | ExprKind::Where(..)
+        | ExprKind::ReadOff(_) => Edge::Closed,
     }
 }
 

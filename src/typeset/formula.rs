@@ -108,6 +108,11 @@ impl<'a> Setter<'a> {
             ExprKind::Component(id, axis) => self.component(*id, *axis, place),
             ExprKind::Cases(cases) => self.cases(cases),
             ExprKind::Where(list, which) => self.chosen(list, which, true),
+            ExprKind::ReadOff(table) => {
+                self.expr(&table.values, Place::Inner);
+                self.push(Node::Text(" against ".into()), 3.5);
+                self.expr(&table.places, Place::Inner);
+            }
         }
     }
 

@@ -264,7 +264,7 @@ fn parameters_print_by_their_names() {
     let sheet = Sheet::derive("h_f(Q) = k Q^2\ny = h_f(2 x)");
     let set = math(sheet.right(1), &sheet.context());
     assert_eq!(plain(&inside(&set)), "sub[hf](2x)");
-    let Some(Body::Function { function, body }) = sheet.statements().next().map(|it| &it.body)
+    let Some(Body::Function { function, body, .. }) = sheet.statements().next().map(|it| &it.body)
     else {
         panic!("no function");
     };

@@ -6,10 +6,14 @@ use super::build::{Builder, Compiled};
 use super::memory::Memory;
 use super::model::{Problem, Worksheet};
 use super::numbers::{self, Pieces};
+use super::others::Shelf;
 use super::plan::{self, Made};
 use super::stack::on_deep_stack;
 use super::{blocks, place, seal};
+use crate::dimensions::Checked;
+use crate::proofs::Proofs;
 use crate::questions::Asker;
+use crate::resolve::Resolved;
 use crate::text::{Beside, Reader, Source};
 use crate::{dimensions, document, evaluate, precise, proofs, resolve};
 
@@ -70,17 +74,55 @@ fn compile_here(source: Source, beside: &Beside, memory: &mut Memory) -> Workshe
 }
 
 /// The passes, on what one problem is made from, within the bound on more precision.
-fn problem(made: &Made, asker: &Asker<'_>, reader: Reader<'_>) -> Problem {
+fn problem(made: &Made, asker: &Asker<'_>, reader: Reader<'_>, shelf: &Shelf) -> Problem {
+    problem_with(made, asker, reader, shelf, |_| ()).0
+}
+
+/// What is kept of the passes of a problem, for those who take from it.
+pub(super) struct Passed {
+    pub resolved: Resolved,
+    pub checked: Checked,
+    pub proofs: Proofs,
+    /// The problem of each of its blocks.
+    pub problems: Vec<usize>,
+    pub found: evaluate::Kept,
+}
+
+/// The same for a problem that others take from, with what is kept for them.
+pub(super) fn problem_kept(
+    made: &Made,
+    asker: &Asker<'_>,
+    reader: Reader<'_>,
+    shelf: &Shelf,
+) -> (Problem, Passed) {
+    problem_with(made, asker, reader, shelf, |passed| passed)
+}
+
+fn problem_with<K: Send>(
+    made: &Made,
+    asker: &Asker<'_>,
+    reader: Reader<'_>,
+    shelf: &Shelf,
+    keep: impl Fn(Passed) -> K + Send,
+) -> (Problem, K) {
     let whole = made.text();
     precise::within(precise::steps_for(&whole), || {
-        passes(made, whole, asker, reader)
+        passes(made, whole, asker, reader, shelf, keep)
     })
 }
 
-fn passes(made: &Made, whole: Arc<str>, asker: &Asker<'_>, reader: Reader<'_>) -> Problem {
+fn passes<K>(
+    made: &Made,
+    whole: Arc<str>,
+    asker: &Asker<'_>,
+    reader: Reader<'_>,
+    shelf: &Shelf,
+    keep: impl Fn(Passed) -> K,
+) -> (Problem, K) {
+    shelf.read(&reader);
     let text = &*whole;
     let (mut parsed, read) = blocks::parse(text, made);
-    let (resolved, named) = resolve::resolve(
+    let (mut resolved, named) = resolve::resolve(
         text,
         parsed.problem,
         &parsed.blocks(),
@@ -88,9 +130,11 @@ fn passes(made: &Made, whole: Arc<str>, asker: &Asker<'_>, reader: Reader<'_>) -
         &parsed.mentions,
         asker,
         &reader,
+        shelf,
     );
     parsed.forget_lines();
-    let (checked, measured) = dimensions::check(text, &resolved);
+    let elsewhere = |at: usize, symbol| shelf.type_of(at, symbol);
+    let (checked, measured) = dimensions::check(text, &resolved, &elsewhere);
     let problems = parsed.problems_of_blocks();
     let (proofs, proved) = proofs::prove(text, &resolved, &checked, &problems, asker);
     let (results, evaluated) = evaluate::evaluate(evaluate::Ground {
@@ -100,6 +144,7 @@ fn passes(made: &Made, whole: Arc<str>, asker: &Asker<'_>, reader: Reader<'_>) -
         problems: &problems,
         refuted: &proofs.refuted,
         provisos: &proofs.provisos,
+        others: shelf,
     });
     let mut builder = Builder::new(Compiled {
         text,
@@ -124,14 +169,16 @@ fn passes(made: &Made, whole: Arc<str>, asker: &Asker<'_>, reader: Reader<'_>) -
     ];
     let lines = parsed.lines();
     let asks_in_prose = parsed.asks_in_prose(&lines);
+    let kept = results.keep();
+    let occurrences = std::mem::take(&mut resolved.occurrences);
     let mut problem = Problem {
         title: made.title(),
-        symbols: resolved.symbols,
+        symbols: resolved.symbols.clone(),
         parts,
         shared,
         diagnostics: found.into_iter().flatten().collect(),
         asks,
-        occurrences: resolved.occurrences,
+        occurrences,
         asks_in_prose,
         lines,
         files: reader.readings(),
@@ -139,5 +186,12 @@ fn passes(made: &Made, whole: Arc<str>, asker: &Asker<'_>, reader: Reader<'_>) -
         sources,
     };
     place::place(&mut problem);
-    problem
+    let passed = Passed {
+        resolved,
+        checked,
+        proofs,
+        problems,
+        found: kept,
+    };
+    (problem, keep(passed))
 }

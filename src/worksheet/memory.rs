@@ -6,10 +6,14 @@ use rayon::prelude::*;
 use rustc_hash::FxHashMap;
 
 use super::model::Problem;
+use super::others::{self, Library, Shelf};
 use super::plan::Made;
 use crate::document::Chapter;
 use crate::questions::{Answers, Asked, Asker};
 use crate::text::{Beside, Reader};
+
+/// A problem with the questions that it asked.
+type Remembered = (Arc<Problem>, Arc<Asked>);
 
 /// What was read and compiled before. What is not asked for when a worksheet is compiled is
 /// forgotten.
@@ -17,7 +21,9 @@ use crate::text::{Beside, Reader};
 pub(super) struct Memory {
     chapters: FxHashMap<Arc<str>, Arc<Chapter>>,
     /// Each with the questions that it asked.
-    problems: FxHashMap<Made, (Arc<Problem>, Arc<Asked>)>,
+    problems: FxHashMap<Made, Remembered>,
+    /// The other worksheets that they take from.
+    library: Library,
     answers: Answers,
 }
 
@@ -45,23 +51,39 @@ impl Memory {
         &mut self,
         plans: &[&Made],
         beside: &Beside,
-        compile: impl Fn(&Made, &Asker<'_>, Reader<'_>) -> Problem + Sync,
+        compile: impl Fn(&Made, &Asker<'_>, Reader<'_>, &Shelf) -> Problem + Sync,
     ) -> Vec<Arc<Problem>> {
         let before = std::mem::take(&mut self.problems);
         let answers = &self.answers;
-        let problems: Vec<(Arc<Problem>, Arc<Asked>)> = plans
-            .par_iter()
+        // Other worksheets are opened one after the other: those that are compiled side by side
+        // must not wait for each other.
+        let work: Vec<(&Made, Result<Remembered, Shelf>)> = (plans.iter())
             .map(|made| {
                 let known = before
                     .get(*made)
                     .filter(|(known, _)| is_read(known, beside));
-                known.cloned().unwrap_or_else(|| {
+                let known = known.cloned().ok_or_else(|| {
+                    let files = others::files_of(made);
+                    match files.is_empty() {
+                        true => Shelf::default(),
+                        false => self.library.shelf(&files, beside),
+                    }
+                });
+                (*made, known)
+            })
+            .collect();
+        let problems: Vec<Remembered> = work
+            .into_par_iter()
+            .map(|(made, known)| {
+                known.unwrap_or_else(|shelf| {
                     let asker = answers.asker();
-                    let problem = compile(made, &asker, Reader::new(beside));
+                    let problem = compile(made, &asker, Reader::new(beside), &shelf);
                     (Arc::new(problem), Arc::new(asker.asked()))
                 })
             })
             .collect();
+        let read = problems.iter().flat_map(|(problem, _)| &problem.files);
+        self.library.forget(read);
         drop(before);
         let made = plans.iter().map(|made| (*made).clone());
         self.problems = made.zip(problems.iter().cloned()).collect();

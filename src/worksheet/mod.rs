@@ -15,6 +15,7 @@ mod memory;
 mod model;
 mod numbers;
 mod operands;
+mod others;
 mod place;
 mod plan;
 mod prose;

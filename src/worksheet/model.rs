@@ -416,6 +416,8 @@ pub enum Body {
         formula: Option<Expr>,
         /// The value, as the author wrote it where it is a literal.
         shown: Arc<Shown>,
+        /// The other worksheet that it is taken from.
+        from: Option<Box<From>>,
     },
     /// A line of `required`.
     Required {
@@ -487,6 +489,10 @@ pub enum Body {
         function: FunctionId,
         /// Its body.
         body: Expr,
+        /// The number of the table that it is read off, where it is a table of the worksheet.
+        table: Option<usize>,
+        /// The other worksheet that it is taken from.
+        from: Option<Box<From>>,
     },
     /// A chain of `work`.
     Work(Box<Work>),
@@ -566,6 +572,15 @@ impl Body {
             | Self::NotEvaluated { .. } => (None, None),
         }
     }
+}
+
+/// Where a name of another worksheet is taken from.
+#[derive(Debug)]
+pub struct From {
+    /// The file.
+    pub file: Box<str>,
+    /// What stands for parameters or givens there, by their names.
+    pub at: Vec<(SymbolId, Expr)>,
 }
 
 /// A line of `plot` with its numbers, which are in the units of the axes.
@@ -746,6 +761,9 @@ pub struct Work {
     pub shown: Arc<Shown>,
     /// The claim that was verified, as the author wrote it.
     pub claim: Option<Shown>,
+    /// How far the nearest rows of a table put the result elsewhere than the curve between two of
+    /// them, where that is more than the table is uncertain by, and whether higher.
+    pub left_out: Option<(Shown, bool)>,
 }
 
 /// Names that together satisfy equations.

@@ -53,7 +53,7 @@ pub(super) fn together(source: Arc<Source>, pieces: Pieces<'_>) -> Worksheet {
 }
 
 /// For each chapter of a problem where it begins in its text and in the worksheet's.
-fn chapters(plan: &Plan, starts: &[usize]) -> Vec<(u32, u32)> {
+pub(super) fn chapters(plan: &Plan, starts: &[usize]) -> Vec<(u32, u32)> {
     let mut own = 0;
     (plan.made.chapters.iter().zip(&plan.chapters))
         .map(|(chapter, at)| {

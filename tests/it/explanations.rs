@@ -24,6 +24,7 @@ const WARNINGS: &[Code] = &[
     Code::A02,
     Code::U06,
     Code::U08,
+    Code::K23,
     Code::U11,
     Code::F08,
     Code::F09,

@@ -27,6 +27,7 @@ mod reference;
 mod rooms;
 mod session;
 mod spec;
+mod tabulated;
 mod turning;
 mod units;
 mod worksheets;

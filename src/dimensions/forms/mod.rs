@@ -10,6 +10,7 @@ mod plot;
 mod root;
 mod solve;
 mod system;
+mod taken;
 mod trend;
 mod work;
 
@@ -55,6 +56,7 @@ impl<'a> Inference<'a> {
                 self.bodies.insert(*function, body);
                 self.infer(body)
             }
+            Kind::Taken(taken) => self.taken(taken),
             Kind::Work(work) => self.work(statement, work),
             Kind::Check(check) => self.check(check),
             Kind::Plot(plot) => self.plot(plot),

@@ -342,7 +342,8 @@ impl Inference<'_> {
             | ExprKind::List(_)
             | ExprKind::Vector(_)
             | ExprKind::Cases(_)
-            | ExprKind::Where(..) => Counts::NOTHING,
+            | ExprKind::Where(..)
+            | ExprKind::ReadOff(_) => Counts::NOTHING,
         };
         if counts.is_to_blame(clash) {
             return Some(expr);

@@ -142,7 +142,8 @@ impl Inference<'_> {
             | ExprKind::Apply { .. }
             | ExprKind::List(_)
             | ExprKind::Vector(_)
-            | ExprKind::Cases(_) => Counts::NOTHING,
+            | ExprKind::Cases(_)
+            | ExprKind::ReadOff(_) => Counts::NOTHING,
         };
         if let Counts::Known(marks) = counts {
             let number =

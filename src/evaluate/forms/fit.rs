@@ -5,7 +5,6 @@ use std::sync::Arc;
 use super::Outcome;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::evaluate::definitions::Definition;
-use crate::evaluate::fault;
 use crate::evaluate::fit::{
     self, Definite, Failure, Fitted, Formula, Names, Scatter, Solved, Sought, Weighting,
 };
@@ -35,7 +34,7 @@ impl<'a> Walk<'a> {
         let solved = match fit::solve(&formula, &self.results, &self.results.sources) {
             Ok(solved) => solved,
             Err(Failure::Fault(stopped)) => {
-                let diagnostic = fault::diagnostic(self.text, stopped, None);
+                let diagnostic = self.of_fault(stopped, None);
                 self.diagnostics.push(diagnostic);
                 return Err(Lack::Refused);
             }

@@ -31,7 +31,7 @@ use crate::resolve::statement::{
     self, Answer, Check, Comparison, Component, Data, Limit, MonteCarlo, Plot, Required, Root,
     Solved, System, Work,
 };
-use crate::resolve::{Expr, FunctionId, Kind, Statement, SymbolId};
+use crate::resolve::{Expr, ExprKind, FunctionId, Kind, Statement, SymbolId, Taken, TakenAs};
 use crate::text::Span;
 
 pub use plot::Plotted;
@@ -112,6 +112,8 @@ pub enum Outcome<'a> {
     OfFit,
     /// A user function.
     Function(FunctionId, &'a Expr),
+    /// A name of another worksheet, and its value where it is a quantity.
+    Taken(&'a Taken, Option<Value>),
     /// A chain of `work`, its formulas, and its value.
     Work(&'a Work, &'a [Expr], Value),
     /// A line of `check`.
@@ -184,7 +186,26 @@ impl<'a> Walk<'a> {
             }
             Kind::Function { function, body } => {
                 self.number_inputs(body);
+                if matches!(body.kind, ExprKind::ReadOff(_)) {
+                    self.tabulated(body)?;
+                }
                 Outcome::Function(*function, body)
+            }
+            Kind::Taken(taken) => {
+                self.take(taken)?;
+                match &taken.what {
+                    TakenAs::Quantity(_, value) => {
+                        self.number_inputs(value);
+                        let value = self.define(statement, std::slice::from_ref(value), found)?;
+                        Outcome::Taken(taken, Some(value))
+                    }
+                    TakenAs::Function(_, body) => {
+                        if matches!(body.kind, ExprKind::ReadOff(_)) {
+                            self.tabulated(body)?;
+                        }
+                        Outcome::Taken(taken, None)
+                    }
+                }
             }
             Kind::Work(work) => {
                 let (value, members) = self.work(statement, work, found)?;

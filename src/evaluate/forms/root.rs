@@ -54,7 +54,11 @@ impl<'a> Walk<'a> {
     /// Where the line says that the root is, and the place where it says so.
     fn seek(&mut self, root: &Root) -> Result<(Seek, Span), Lack> {
         Ok(match &root.start {
-            Start::Anywhere => (Seek::Anywhere, root.label),
+            // What is looked up in a table lies within it.
+            Start::Anywhere => match self.range_of_tables(&root.sides, root.symbol) {
+                Some([low, high]) => (Seek::Between(low, high), root.label),
+                None => (Seek::Anywhere, root.label),
+            },
             Start::Near(value) => (Seek::Near(self.number(value)?), value.span),
             Start::Between(low, high) => (
                 Seek::Between(self.number(low)?, self.number(high)?),

@@ -2,7 +2,6 @@
 
 use crate::diagnostic::{Code, Diagnostic};
 use crate::evaluate::branches::Unclear;
-use crate::evaluate::fault;
 use crate::evaluate::program::Program;
 use crate::evaluate::value::{self, Value, Values};
 use crate::evaluate::walk::{Lack, Walk};
@@ -79,7 +78,7 @@ impl Walk<'_> {
                 "`{}` has not the sign with which `{asked}` was solved",
                 key(*symbol)
             )),
-            Unclear::Fault(fault) => fault::diagnostic(self.text, *fault, Some(place)),
+            Unclear::Fault(fault) => self.of_fault(*fault, Some(place)),
             Unclear::NotSatisfied => refused(format!(
                 "the formula for `{asked}` does not satisfy the equation"
             )),

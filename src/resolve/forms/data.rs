@@ -2,6 +2,8 @@
 
 mod file;
 
+pub use file::not_read;
+
 use std::sync::Arc;
 
 use super::super::tree::{Quantity, Shape, Size, SizeWritten};

@@ -1,6 +1,6 @@
 //! A function of the author: `h_f(Q) = …`.
 
-use super::super::{Resolver, SymbolId, UserFunction};
+use super::super::{Resolver, SymbolId};
 use super::Kind;
 use crate::syntax::{BlockKind, Chain, Name};
 
@@ -43,17 +43,7 @@ impl Resolver<'_> {
             self.broken_functions.extend(*defines);
             return None;
         };
-        let function = self.symbols.add_function(
-            self.problem,
-            UserFunction {
-                key: name.key.clone(),
-                parameters,
-                defined: name.span,
-            },
-        );
-        if self.keeps_equations {
-            self.bodies.insert(function, body.clone());
-        }
+        let function = self.new_function(name, parameters, &body);
         Some(Kind::Function { function, body })
     }
 

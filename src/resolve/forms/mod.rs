@@ -22,6 +22,8 @@ mod scatter;
 mod sensitivity;
 mod solve;
 mod system;
+mod tabulated;
+mod taken;
 mod therefore;
 mod trend;
 mod work;
@@ -35,7 +37,7 @@ pub use answer::Answer;
 pub use check::Check;
 pub use comparison::Comparison;
 pub use component::Component;
-pub use data::{Column, Data, Readings, Rows};
+pub use data::{Column, Data, Readings, Rows, not_read};
 pub use fit::{Fit, Parameter, Weight};
 pub use fitted::Fitted;
 pub use inline::Inline;
@@ -47,6 +49,7 @@ pub use root::{Root, Start};
 pub use scatter::Scatter;
 pub use solve::{Bound, Branch, Solved, Step};
 pub use system::System;
+pub use taken::{Taken, TakenAs};
 pub use trend::{Trend, Way};
 pub use work::{Formula, Work};
 
@@ -127,6 +130,8 @@ pub enum Kind {
         /// Its body.
         body: Expr,
     },
+    /// `rho = rho of "water.md"`
+    Taken(Box<Taken>),
     /// A chain of `work`.
     Work(Box<Work>),
     /// A line of `check`.
@@ -307,6 +312,17 @@ impl Kind {
                 function: Some((*function, body)),
                 ..none
             },
+            Self::Taken(taken) => match &taken.what {
+                TakenAs::Quantity(symbol, value) => Facts {
+                    lead: Some(value),
+                    stated: Stated::Datum(*symbol, value),
+                    ..none
+                },
+                TakenAs::Function(function, body) => Facts {
+                    function: Some((*function, body)),
+                    ..none
+                },
+            },
             Self::Work(work) => Facts {
                 origins: work.origin.as_slice(),
                 ask: work.tail.ask(),
@@ -406,6 +422,17 @@ impl<'a> Resolver<'a> {
             syntax::Statement::MonteCarlo(drawn) => self.monte_carlo(drawn),
             syntax::Statement::Comparison(comparison) => self.comparison(comparison),
             syntax::Statement::Fit(fit) => self.fit(fit, of.lines, &mut statement.unknowns),
+            syntax::Statement::Taken(taken) => {
+                let before = self.functions_elsewhere.len();
+                let kind = self.taken(taken, &mut statement.defines);
+                let new = self.functions_elsewhere[before..].iter();
+                self.copied_functions
+                    .extend(new.map(|(function, body)| (origin, *function, body.clone())));
+                kind
+            }
+            syntax::Statement::Tabulated(tabulated) => {
+                self.tabulated(tabulated, &mut statement.defines)
+            }
             syntax::Statement::Scatter(scatter) => self.scatter(scatter, &mut statement.defines),
             syntax::Statement::Parameter(parameter) => {
                 let is_formula = |line: &Line| matches!(line.statement, syntax::Statement::Fit(_));

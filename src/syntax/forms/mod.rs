@@ -22,6 +22,8 @@ mod required;
 mod scatter;
 mod sensitivity;
 mod solve;
+mod tabulated;
+mod taken;
 mod therefore;
 mod trend;
 
@@ -41,6 +43,8 @@ pub use plot::{Band, Plot, Side};
 pub use required::{Required, SignWords};
 pub use scatter::Scatter;
 pub use solve::Solve;
+pub use tabulated::Tabulated;
+pub use taken::{Taken, taken_files};
 pub use therefore::Therefore;
 pub use trend::{Trend, Way};
 
@@ -122,6 +126,10 @@ pub enum Statement {
     Spread(Spread),
     /// `e_y = scatter of line = ? mV`, in `work`.
     Scatter(Scatter),
+    /// `rho(T) = rho_i against T_i`, in `derive` and `work`.
+    Tabulated(Box<Tabulated>),
+    /// `rho = rho of "water.md"`, in `given`.
+    Taken(Box<Taken>),
     /// A line that was refused when it was read, with the name it was to define: what depends
     /// on that name is not reported again. `parse_block` leaves such lines out; the worksheet
     /// puts them back in their place.
@@ -152,7 +160,7 @@ pub(super) struct Form {
 }
 
 /// The forms that are known by their words, and the blocks that take them.
-static FORMS: [Form; 13] = [
+static FORMS: [Form; 15] = [
     Form {
         opens: &[],
         joins: &[],
@@ -163,6 +171,42 @@ static FORMS: [Form; 13] = [
         found: nowhere,
         is_meant: scatter::is_meant,
         read: |reader, _, pairs| reader.scatter(pairs).map(Statement::Scatter),
+        unread: as_others,
+    },
+    Form {
+        opens: &[],
+        joins: &[],
+        blocks: &[BlockKind::Given],
+        called: "a name of another worksheet",
+        rule: Rule::taken_line,
+        pattern: |_| {
+            "`rho = rho of \"water.md\"`, perhaps with `under \"a heading\"` and `at T = 15 degC`; \
+             `mu(T) = mu of \"water.md\"` for a function"
+        },
+        found: taken::joined,
+        is_meant: |body| taken::joined(body).is_some(),
+        read: |reader, _, pairs| {
+            let taken = reader.taken(pairs)?;
+            Ok(Statement::Taken(Box::new(taken)))
+        },
+        unread: as_others,
+    },
+    Form {
+        opens: &[],
+        joins: &["against"],
+        blocks: &[BlockKind::Derive, BlockKind::Work],
+        called: "a table as a function",
+        rule: Rule::tabulated_line,
+        pattern: |_| {
+            "`rho(T) = rho_i against T_i`, perhaps with `by cubic` and `where …`: a function of one \
+             name, and the names of two lists"
+        },
+        found: tabulated::joined,
+        is_meant: |body| tabulated::joined(body).is_some(),
+        read: |reader, _, pairs| {
+            let tabulated = reader.tabulated(pairs)?;
+            Ok(Statement::Tabulated(Box::new(tabulated)))
+        },
         unread: as_others,
     },
     Form {
@@ -484,6 +528,10 @@ pub enum Part<'a> {
     Expr(&'a Expr),
     /// A name that stands by itself.
     Name(&'a Name),
+    /// A name that belongs to another worksheet.
+    Elsewhere(&'a Name),
+    /// The name of a function before the bracket of its parameters.
+    Called(&'a Name),
     /// A number with its unit.
     Literal(&'a Literal),
     /// An ask.
@@ -535,7 +583,12 @@ impl Statement {
                 sides: &step.members,
                 ..none
             },
-            Self::Required(_) | Self::Answer(_) | Self::Parameter(_) | Self::Scatter(_) => defines,
+            Self::Required(_)
+            | Self::Answer(_)
+            | Self::Parameter(_)
+            | Self::Scatter(_)
+            | Self::Tabulated(_)
+            | Self::Taken(_) => defines,
             Self::Solve(_) | Self::Component(_) | Self::ShowDimensions => refers,
             Self::Plot(plot) if plot.shows_a_fit() => refers,
             Self::Check(_)
@@ -576,6 +629,8 @@ impl Statement {
             Self::Weighted(weight) => weight.iter().for_each(|it| take(Part::Expr(it))),
             Self::Spread(_) => {}
             Self::Scatter(scatter) => scatter.parts(take),
+            Self::Tabulated(tabulated) => tabulated.parts(take),
+            Self::Taken(taken) => taken.parts(take),
             Self::ShowDimensions => {}
             Self::Data(data) => data.parts(take),
             Self::Broken(name) => name.iter().for_each(|name| take(Part::Name(name))),

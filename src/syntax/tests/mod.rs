@@ -117,7 +117,7 @@ fn sketch(statement: &Statement) -> String {
 fn sketch_part(part: Part<'_>) -> String {
     match part {
         Part::Expr(expr) => print_expr(expr),
-        Part::Name(name) => name.key.to_string(),
+        Part::Name(name) | Part::Called(name) | Part::Elsewhere(name) => name.key.to_string(),
         Part::Literal(literal) => sketch_literal(literal),
         Part::Ask(ask) => sketch_ask(ask),
         Part::Unit(unit) => sketch_unit(unit),

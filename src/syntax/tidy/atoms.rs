@@ -27,7 +27,7 @@ impl Atoms {
     fn part(&mut self, part: Part<'_>) {
         match part {
             Part::Expr(expr) => self.expr(expr),
-            Part::Name(name) => self.0.push(name.span),
+            Part::Name(name) | Part::Called(name) | Part::Elsewhere(name) => self.0.push(name.span),
             Part::Literal(literal) => self.0.push(literal.span),
             Part::Unit(unit) => self.0.push(unit.span),
             Part::Ask(ask) => self.0.extend(ask.unit.iter().map(|unit| unit.span)),

@@ -20,6 +20,7 @@ fn set(context: &Context, problem: &Problem, statement: &Statement) -> Vec<Node>
             symbol,
             formula,
             shown,
+            ..
         } => {
             let formula = formula.iter().map(|it| side("=", it, context).0);
             let ends = [self::symbol(*symbol, context), result("=", shown)];
@@ -75,7 +76,7 @@ fn set(context: &Context, problem: &Problem, statement: &Statement) -> Vec<Node>
             value(&comparison.difference),
         ],
         Body::Correlation { coefficient, .. } => vec![side("", coefficient, context).0],
-        Body::Function { function, body } => {
+        Body::Function { function, body, .. } => {
             let parameters = problem.symbols.function(*function).parameters.len();
             let context = context.in_function(*function);
             let (head, _) = self::function(*function, parameters, &context);

@@ -200,7 +200,7 @@ fn definitions_derivatives_and_equalities_are_whole() {
     let bodies: Vec<&Body> = sheet.statements().map(|it| &it.body).collect();
     let [
         Body::Given { symbol, shown, .. },
-        Body::Function { function, body },
+        Body::Function { function, body, .. },
     ] = bodies[..]
     else {
         panic!("{bodies:?}");

@@ -45,6 +45,7 @@ impl Builder<'_> {
             symbol,
             formula,
             shown,
+            from: None,
         }
     }
 }

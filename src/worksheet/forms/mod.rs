@@ -14,6 +14,8 @@ mod plot;
 mod root;
 mod sensitivity;
 mod system;
+mod tabulated;
+mod taken;
 mod trend;
 mod work;
 
@@ -113,7 +115,10 @@ impl Builder<'_> {
             Outcome::Function(function, body) => Body::Function {
                 function: *function,
                 body: (*body).clone(),
+                table: self.table_of(body),
+                from: None,
             },
+            Outcome::Taken(taken, value) => self.taken(line, taken, value.as_ref()),
             Outcome::Work(work, members, value) => self.work(line, work, members, value),
             Outcome::Check {
                 check,

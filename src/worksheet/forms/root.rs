@@ -27,6 +27,7 @@ impl Builder<'_> {
             operands: Vec::new(),
             shown,
             claim: None,
+            left_out: self.left_out(line.problem, self.place(line.origin)),
         }))
     }
 }

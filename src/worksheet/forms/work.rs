@@ -41,6 +41,7 @@ impl Builder<'_> {
                 Tail::Claim(literal) => Some(claim_shown(self.text, literal)),
                 Tail::None | Tail::Ask(_) | Tail::Filled(..) => None,
             },
+            left_out: self.left_out(line.problem, self.place(line.origin)),
         }))
     }
 

@@ -289,7 +289,7 @@ fn leads_out(path: &str, place: Span) -> Option<Diagnostic> {
     )
 }
 
-fn not_read(path: &str, place: Span, unread: &Unread, near: &[String]) -> Diagnostic {
+pub fn not_read(path: &str, place: Span, unread: &Unread, near: &[String]) -> Diagnostic {
     if let Some(first) = near.first() {
         let typed = |path: &String| format!("file \"{path}\"");
         let all: Vec<String> = near

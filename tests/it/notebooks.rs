@@ -27,6 +27,13 @@ const NOTEBOOKS: &[Notebook] = &[
         name: "weir-calibration",
         answers: &[("Q_0", "(22.43 ± 0.12) L/s"), ("n", "(1.5264 ± 0.0085)")],
     },
+    Notebook {
+        name: "water",
+        answers: &[
+            ("nu_m", "(1.203 ± 0.016) mm²/s"),
+            ("T_w", "(20.156 ± 0.012) °C"),
+        ],
+    },
 ];
 
 /// How far a value may be from the second computation, whose derivatives are differences.

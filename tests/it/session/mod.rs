@@ -2,6 +2,7 @@
 
 mod cases;
 mod random;
+mod taken;
 
 use setsquare::page;
 use setsquare::text::Source;

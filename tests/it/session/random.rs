@@ -6,10 +6,10 @@ use std::path::Path;
 use super::{assert_equal, session};
 
 /// A small generator of random numbers, so that a failure can be had again.
-struct Random(u64);
+pub struct Random(pub u64);
 
 impl Random {
-    fn below(&mut self, bound: usize) -> usize {
+    pub fn below(&mut self, bound: usize) -> usize {
         self.0 ^= self.0 << 13;
         self.0 ^= self.0 >> 7;
         self.0 ^= self.0 << 17;
@@ -89,7 +89,7 @@ const SNIPPETS: &[&str] = &[
 ];
 
 /// Changes a digit, a piece of a line, a whole line, or several places at once.
-fn edit(text: &str, random: &mut Random) -> String {
+pub fn edit(text: &str, random: &mut Random) -> String {
     let boundary = |mut at: usize| {
         while !text.is_char_boundary(at) {
             at += 1;

@@ -68,8 +68,15 @@ fn compile_here(source: Source, beside: &Beside, memory: &mut Memory) -> Workshe
         diagnostics,
     };
     let mut worksheet = numbers::together(source, pieces);
-    seal::look_up(&mut worksheet, beside);
-    worksheet.files = beside.readings();
+    // Other files may have been looked at to see whether something before still holds.
+    let reader = Reader::new(beside);
+    let read = worksheet
+        .problems
+        .iter()
+        .flat_map(|placed| &placed.problem.files);
+    read.for_each(|file| reader.note(file));
+    seal::look_up(&mut worksheet, &reader);
+    worksheet.files = reader.readings();
     worksheet
 }
 

@@ -8,7 +8,7 @@ use std::fmt::Write as _;
 use super::fill;
 use super::model::{Body, Entry, PartKind, Seal, Standing, Worksheet};
 use super::{AskSite, is_refusal};
-use crate::text::{Beside, Hash, Span};
+use crate::text::{Hash, Reader, Span};
 
 /// The first line of a ledger.
 const OPENING: &str = "setsquare seal 1";
@@ -315,13 +315,13 @@ pub fn ledger_of(worksheet: &str) -> String {
 }
 
 /// Puts to each entry of a worksheet the seal that it has in the ledger beside it.
-pub(super) fn look_up(worksheet: &mut Worksheet, beside: &Beside) {
+pub(super) fn look_up(worksheet: &mut Worksheet, reader: &Reader<'_>) {
     if worksheet.entries.is_empty() {
         return;
     }
     let name = worksheet.source.name();
     let name = name.rsplit_once(['/', '\\']).map_or(name, |(_, name)| name);
-    let contents = beside.read(&ledger_of(name));
+    let contents = reader.read(&ledger_of(name));
     let text = contents.as_ref().as_ref().ok();
     let text = text.and_then(|(bytes, _)| std::str::from_utf8(bytes).ok());
     // What is wrong with a ledger is told by `setsquare seal --check`.

@@ -22,7 +22,10 @@ fn files(folder: &Path, found: &mut Vec<PathBuf>) {
     for entry in entries {
         let path = entry.unwrap_or_else(|error| panic!("{error}")).path();
         if path.is_dir() {
-            files(&path, found);
+            // What stands beside the worksheets of the cases is no suite.
+            if !path.ends_with("files") {
+                files(&path, found);
+            }
         } else if path.extension().is_some_and(|it| it == "md") && !path.ends_with("README.md") {
             found.push(path);
         }

@@ -21,7 +21,7 @@ impl Results<'_> {
     pub fn keep(self) -> Kept {
         Kept {
             values: self.values,
-            sources: self.sources,
+            sources: Arc::new(self.sources),
             decided: self.decided,
         }
     }

@@ -39,7 +39,7 @@ pub trait Others: fmt::Debug + Sync {
 #[derive(Debug)]
 pub struct Kept {
     pub(super) values: FxHashMap<SymbolId, Value>,
-    pub(super) sources: Sources,
+    pub(super) sources: Arc<Sources>,
     pub(super) decided: FxHashMap<Span, Chosen>,
 }
 
@@ -53,6 +53,11 @@ impl Values for Nothing {
 }
 
 impl Kept {
+    /// The sources of uncertainty.
+    pub fn sources(&self) -> Arc<Sources> {
+        Arc::clone(&self.sources)
+    }
+
     /// Whether a name has a value.
     pub fn has(&self, symbol: SymbolId) -> bool {
         self.values.contains_key(&symbol)

@@ -164,7 +164,6 @@ fn passes<K>(
     });
     let (shared, parts) = builder.build();
     let (built, asks) = (builder.diagnostics, builder.asks);
-    let sources = results.sources;
     let found = [
         made.diagnostics(),
         read,
@@ -190,7 +189,7 @@ fn passes<K>(
         lines,
         files: reader.readings(),
         text: Arc::clone(&whole),
-        sources,
+        sources: kept.sources(),
     };
     place::place(&mut problem);
     let passed = Passed {

@@ -263,7 +263,7 @@ pub struct Problem {
     /// The files that it was made from besides its text.
     pub files: Vec<FileRead>,
     /// The sources of uncertainty of its values.
-    pub(crate) sources: Sources,
+    pub(crate) sources: Arc<Sources>,
 }
 
 impl Problem {

@@ -54,7 +54,7 @@ pub use elsewhere::what_if;
 pub use fit::{Fitted, Judgement, Solved};
 pub use forms::{Outcome, Plotted};
 pub use others::{Kept, Others};
-pub use program::{Fault, Program, Reason};
+pub use program::{Fault, Program, Reason, RowsOf};
 pub use sense::{Influence, Trend};
 pub use solve::Convergence;
 pub use sources::{Contribution, Sources};

@@ -2,7 +2,7 @@
 
 use super::notice::{self, without_result};
 use super::tree::{Block, Entry, Manner, Text};
-use super::{Page, check, data, line, plot, prose, sense, table, uncertain};
+use super::{Page, check, data, line, plot, prose, results, sense, table, uncertain};
 use crate::resolve::Shape;
 use crate::syntax::BlockKind;
 use crate::typeset;
@@ -19,7 +19,8 @@ pub(super) fn blocks(page: &Page, kind: BlockKind, statements: &[Statement]) -> 
     match kind {
         BlockKind::Given => vec![table::given(page, statements)],
         BlockKind::Required => vec![Block::Required(entries(required))],
-        BlockKind::Derive | BlockKind::Work | BlockKind::Fit => {
+        BlockKind::Work => results::blocks(page, statements),
+        BlockKind::Derive | BlockKind::Fit => {
             let lines = statements.iter().map(|it| line::line(page, it));
             vec![Block::Lines(lines.collect())]
         }

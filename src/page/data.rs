@@ -1,27 +1,31 @@
 //! The table of a `data` block: its rows as they were written, those that take no part struck
 //! through, and below it what was said of them.
 
+use super::column::{Chosen, Column};
 use super::notice::{self, without_result};
-use super::tree::{Block, Cell, Row, Table, TableKind, Text};
+use super::tree::{Block, Table, TableKind, Text};
 use super::{Page, prose};
 use crate::document::Block as Markdown;
 use crate::text::Series;
 use crate::typeset;
-use crate::worksheet::{self, Body, Entries, Statement, TableColumn};
+use crate::worksheet::{self, Body, Entries, Statement, SymbolId, TableColumn};
 
 /// The blocks that a table becomes.
 pub(super) fn table(page: &Page, statement: &Statement) -> Vec<Block> {
     let Body::Table(table) = &statement.body else {
         return without_result(page, statement);
     };
+    let columns: Vec<Column> = (table.columns.iter()).map(|it| column(page, it)).collect();
+    let chosen = Chosen::new(table.rows, left_out(table), false);
     let shown = Block::Table(Table {
         kind: TableKind::Data,
         id: Some(page.anchor(&statement.id)),
         caption: caption(page, statement),
-        columns: headings(page, table),
-        rows: (0..table.rows).map(|at| row(table, at)).collect(),
+        columns: chosen.headings(&columns),
+        rows: chosen.rows(&columns),
     });
-    let below = remarks(page, table).map(|text| Block::Markdown(Markdown::Paragraph(text.0)));
+    let below = remarks(page, table, &chosen);
+    let below = below.map(|text| Block::Markdown(Markdown::Paragraph(text.0)));
     (std::iter::once(shown).chain(below))
         .chain(notice::list(page, &statement.diagnostics))
         .collect()
@@ -40,38 +44,58 @@ fn caption(page: &Page, statement: &Statement) -> Text {
     caption
 }
 
-/// Whether rows are named anywhere, so that they have numbers.
-fn has_numbers(table: &worksheet::Table) -> bool {
-    !table.left_out.is_empty()
+/// All rows that take no part.
+fn left_out(table: &worksheet::Table) -> Vec<usize> {
+    let rows = table.left_out.iter().flat_map(|out| &out.rows);
+    let mut rows: Vec<usize> = rows.copied().collect();
+    rows.sort_unstable();
+    rows.dedup();
+    rows
 }
 
-fn headings(page: &Page, table: &worksheet::Table) -> Vec<Text> {
-    let number = has_numbers(table).then(|| Text::new("Row"));
-    let columns = table.columns.iter().map(|column| heading(page, column));
-    number.into_iter().chain(columns).collect()
+fn column<'c>(page: &Page, column: &'c TableColumn) -> Column<'c> {
+    match &column.entries {
+        Entries::Readings {
+            symbol,
+            unit,
+            times,
+            word,
+            summary,
+            ..
+        } => Column {
+            heading: match times {
+                Some(times) => as_read(page, *symbol, times.pattern.text()),
+                None => heading(page, *symbol, unit.text(), *word),
+            },
+            entry: Box::new(|row| column.entry(row).into_owned()),
+            is_number: times.is_none(),
+            summary: summary.clone(),
+        },
+        Entries::Words(_) => Column {
+            heading: Text::new(column.heading.clone()),
+            entry: Box::new(|row| column.entry(row).into_owned()),
+            is_number: false,
+            summary: None,
+        },
+    }
+}
+
+/// "*t* / hh:mm"
+fn as_read(page: &Page, symbol: SymbolId, pattern: &str) -> Text {
+    let mut text = Text::from(typeset::column(symbol, &page.context));
+    text.say(format!("\u{a0}/\u{a0}{pattern}"));
+    text
 }
 
 /// "*l* / mm"
-fn heading(page: &Page, column: &TableColumn) -> Text {
-    let Entries::Readings {
-        symbol,
-        unit,
-        times,
-        word,
-        ..
-    } = &column.entries
-    else {
-        return Text::new(column.heading.clone());
-    };
-    let mut text = Text::from(typeset::symbol(*symbol, &page.context));
-    if let Some(times) = times {
-        text.say(format!("\u{a0}/\u{a0}{}", times.pattern.text()));
-    } else if !unit.text().is_empty() {
+pub(super) fn heading(page: &Page, symbol: SymbolId, unit: &str, word: Option<&str>) -> Text {
+    let mut text = Text::from(typeset::column(symbol, &page.context));
+    if !unit.is_empty() {
         text.say("\u{a0}/\u{a0}");
-        let is_compound = unit.text().contains([' ', '/', '·']);
+        let is_compound = unit.contains([' ', '/', '·']);
         text.say(match is_compound {
-            true => format!("({})", unit.text()),
-            false => unit.text().to_owned(),
+            true => format!("({unit})"),
+            false => unit.to_owned(),
         });
     }
     if let Some(word) = word {
@@ -80,27 +104,8 @@ fn heading(page: &Page, column: &TableColumn) -> Text {
     text
 }
 
-fn row(table: &worksheet::Table, at: usize) -> Row {
-    let number = has_numbers(table).then(|| Text::new((at + 1).to_string()));
-    let entries = table.columns.iter().map(|column| entry(column, at));
-    let cells = number.into_iter().chain(entries).map(Cell::from).collect();
-    match table.left_out.iter().any(|out| out.rows.contains(&at)) {
-        true => Row::LeftOut(cells),
-        false => Row::Cells(None, cells),
-    }
-}
-
-fn entry(column: &TableColumn, at: usize) -> Text {
-    let entry = column.entry(at);
-    match &column.entries {
-        Entries::Readings { times: None, .. } => Text::new(entry.replace('-', "\u{2212}")),
-        // Dates and words have hyphens.
-        Entries::Readings { .. } | Entries::Words(_) => Text::new(entry),
-    }
-}
-
 /// What each column is, and why rows are left out.
-fn remarks(page: &Page, table: &worksheet::Table) -> Option<Text> {
+fn remarks(page: &Page, table: &worksheet::Table, chosen: &Chosen) -> Option<Text> {
     let mut text = Text::default();
     let mut part = |own: Text| {
         if !text.is_empty() {
@@ -108,6 +113,7 @@ fn remarks(page: &Page, table: &worksheet::Table) -> Option<Text> {
         }
         text.append(own);
     };
+    chosen.note().map(Text::new).into_iter().for_each(&mut part);
     for column in &table.columns {
         if let Entries::Readings {
             symbol,
@@ -116,23 +122,42 @@ fn remarks(page: &Page, table: &worksheet::Table) -> Option<Text> {
             ..
         } = &column.entries
         {
-            let said = description.iter().chain(uncertain);
-            let said: Vec<&str> = said.map(String::as_str).collect();
-            if !said.is_empty() {
-                let mut own = Text::from(typeset::symbol(*symbol, &page.context));
-                own.say(format!(": {}", said.join(", ")));
+            let name = || typeset::column(*symbol, &page.context);
+            let mut own = Text::default();
+            if !description.is_empty() {
+                own.formula(name());
+                own.say(": ");
+                own.append(prose::text(page, description));
+            }
+            match uncertain.as_slice() {
+                [only] if only.is_standard => {
+                    own.say(if own.is_empty() { "" } else { ", " });
+                    own.say("u(");
+                    own.formula(name());
+                    own.say(format!(") = {}, {}", only.amount, only.of));
+                }
+                all => {
+                    for said in all {
+                        match own.is_empty() {
+                            true => {
+                                own.formula(name());
+                                own.say(": ");
+                            }
+                            false => own.say(", "),
+                        }
+                        let sign = if said.is_standard { "\u{b1}\u{a0}" } else { "" };
+                        own.say(format!("{sign}{}, {}", said.amount, said.of));
+                    }
+                }
+            }
+            if !own.is_empty() {
                 part(own);
             }
         }
     }
     for out in &table.left_out {
-        let numbers: Vec<String> = out.rows.iter().map(|row| (row + 1).to_string()).collect();
-        let rows = if numbers.len() == 1 { "row" } else { "rows" };
-        part(Text::new(format!(
-            "left out: {rows} {}, {}",
-            numbers.join(", "),
-            out.reason
-        )));
+        let rows = Chosen::named(&out.rows);
+        part(Text::new(format!("left out: {rows}, {}", out.reason)));
     }
     (!text.is_empty()).then(|| {
         text.say(".");

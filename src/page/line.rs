@@ -201,7 +201,26 @@ fn read_off(page: &Page, read_off: &ReadOff, table: Option<usize>) -> Text {
     text
 }
 
+/// The formula of a line whose results stand in a table below.
+pub(super) fn without_result_of(page: &Page, statement: &Statement, work: &Work) -> Line {
+    let mut line = Line {
+        id: Some(page.anchor(&statement.id)),
+        has_words: !statement.description.is_empty(),
+        rungs: rungs(page, work, None),
+        about: Text::default(),
+        number: None,
+        below: notice::list(page, &statement.diagnostics),
+    };
+    beside(page, statement, &mut line);
+    line
+}
+
 fn work(page: &Page, work: &Work) -> Vec<Rung> {
+    rungs(page, work, Some(result(page, work)))
+}
+
+/// The formulas of a line with what they are followed by.
+fn rungs(page: &Page, work: &Work, result: Option<Text>) -> Vec<Rung> {
     let (lead, width) = typeset::side("", &work.lead, &page.context);
     let mut rights = Vec::new();
     if !work.members.is_empty() {
@@ -219,7 +238,7 @@ fn work(page: &Page, work: &Work) -> Vec<Rung> {
             rights.push(sides(&work.members, &context));
         }
     }
-    rights.push(result(page, work));
+    rights.extend(result);
     let mut rights = rights.into_iter();
     let first = Rung::Equation {
         lead: lead.into(),

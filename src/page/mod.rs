@@ -6,6 +6,7 @@
 mod apart;
 mod block;
 mod check;
+mod column;
 mod data;
 mod derived;
 mod entry;
@@ -19,6 +20,7 @@ mod part;
 mod plot;
 mod prose;
 mod report;
+mod results;
 mod sense;
 mod table;
 mod tree;

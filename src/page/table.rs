@@ -57,6 +57,7 @@ fn datum(page: &Page, statement: &Statement) -> Row {
     let description = Cell {
         text: prose::text(page, &statement.description),
         below: notice::list(page, &statement.diagnostics),
+        number: None,
     };
     let symbol = Text::from(typeset::symbol(*symbol, &page.context));
     Row::Cells(Some(id), vec![symbol.into(), value.into(), description])
@@ -106,6 +107,7 @@ fn correlation(page: &Page, statement: &Statement, names: [SymbolId; 2], stated:
     let description = Cell {
         text: words,
         below: notice::list(page, &statement.diagnostics),
+        number: None,
     };
     let id = page.anchor(&statement.id);
     Row::Cells(Some(id), vec![symbol.into(), value.into(), description])

@@ -196,6 +196,18 @@ pub(super) enum TableKind {
     Data,
 }
 
+impl Table {
+    /// Whether numbers stand in a column, point below point.
+    pub(super) fn counts(&self, column: usize) -> bool {
+        self.rows.iter().any(|row| match row {
+            Row::Cells(_, cells) | Row::LeftOut(cells) | Row::Summary(cells) => {
+                cells.get(column).is_some_and(|cell| cell.number.is_some())
+            }
+            Row::Whole(..) | Row::Note(_) => false,
+        })
+    }
+}
+
 /// A row of a table.
 #[derive(Debug)]
 pub(super) enum Row {
@@ -205,6 +217,8 @@ pub(super) enum Row {
     Whole(String, Vec<Block>),
     /// A row of readings that takes no part.
     LeftOut(Vec<Cell>),
+    /// What is told of whole columns.
+    Summary(Vec<Cell>),
     /// What else there is to say of the row above.
     Note(Vec<Block>),
 }
@@ -214,12 +228,26 @@ pub(super) enum Row {
 pub(super) struct Cell {
     pub text: Text,
     pub below: Vec<Block>,
+    /// Of a number that stands below others, point below point: by how much it ends before them.
+    pub number: Option<Ends>,
+}
+
+/// By how much a number ends before the longest one of its column.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Ends {
+    /// So many decimals.
+    pub decimals: usize,
+    /// Whether it has no point, and others have one.
+    pub lacks_point: bool,
 }
 
 impl From<Text> for Cell {
     fn from(text: Text) -> Self {
-        let below = Vec::new();
-        Self { text, below }
+        Self {
+            text,
+            below: Vec::new(),
+            number: None,
+        }
     }
 }
 

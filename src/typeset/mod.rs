@@ -25,7 +25,8 @@ mod tests;
 pub use escape::escape;
 pub use names::Names;
 pub use rows::{
-    Width, axis, compared, derivative, equality, function, math, power, result, side, sign, symbol,
+    Width, axis, column, compared, derivative, equality, function, math, power, result, side, sign,
+    symbol,
 };
 pub use run::{Face, Level, Run, runs};
 pub use tree::{Kind, Node};

@@ -110,6 +110,19 @@ impl Names {
         Some(set(&format!("{key}_{}", axis.letter()), false))
     }
 
+    /// The name of a list without the index of its rows, as the heading of a column has it.
+    pub(super) fn column(&self, id: SymbolId) -> Option<Arc<Name>> {
+        let name = self.symbols.get(id.0 as usize)?;
+        let mut bare = Name::clone(name);
+        match bare.subscripts.last() {
+            Some(Subscript::Letter('i')) => {
+                bare.subscripts.pop();
+                Some(Arc::new(bare))
+            }
+            _ => Some(Arc::clone(name)),
+        }
+    }
+
     pub(super) fn function(&self, id: FunctionId) -> Option<&Arc<Name>> {
         Some(&self.functions.get(id.0 as usize)?.name)
     }

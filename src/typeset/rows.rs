@@ -26,6 +26,12 @@ pub fn symbol(id: SymbolId, context: &Context) -> Node {
     Setter::new(*context).part(|setter| setter.name(context.names.symbol(id)))
 }
 
+/// The name of a list as the heading of a column: without the index of its rows.
+pub fn column(id: SymbolId, context: &Context) -> Node {
+    let name = context.names.column(id);
+    Setter::new(*context).part(|setter| setter.name(name.as_ref()))
+}
+
 /// The letter of an axis.
 pub fn axis(axis: Axis) -> Node {
     Node::Letter(axis.letter())

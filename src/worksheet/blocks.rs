@@ -61,6 +61,8 @@ pub(super) struct Parsed<'m> {
     pub mentions: Vec<Mention>,
     /// For each of its own blocks the Markdown beside each of its lines.
     pub descriptions: Vec<Vec<Vec<document::Inline<Hole>>>>,
+    /// The Markdown within the statements of the problem's own blocks, by its places.
+    pub within: Vec<(Span, Vec<document::Inline<Hole>>)>,
 }
 
 impl Parsed<'_> {
@@ -138,6 +140,9 @@ pub(super) fn parse<'m>(text: &str, made: &'m Made) -> (Parsed<'m>, Vec<Diagnost
         if at >= shared {
             let beside = descriptions(text, &block.lines);
             parsed.descriptions.push(beside);
+            let within = block.lines.iter().flat_map(|line| line.statement.words());
+            let within = within.map(|span| (span, description(text, span)));
+            parsed.within.extend(within);
         }
         parsed.blocks.push(block);
         diagnostics.extend(found);
@@ -288,6 +293,9 @@ fn inlines(
     };
     own.iter().for_each(|piece| piece.for_each_open(&mut read));
     for words in parsed.descriptions.iter().flatten().flatten() {
+        words.for_each_open(&mut read);
+    }
+    for words in parsed.within.iter().flat_map(|(_, words)| words) {
         words.for_each_open(&mut read);
     }
     for piece in own {

@@ -7,7 +7,7 @@ use rustc_hash::FxHashMap;
 
 use super::blocks::Parsed;
 use super::forms::Line;
-use super::model::{Anchor, Body, Part, PartKind, Shown, Statement};
+use super::model::{Anchor, Body, Entries, Part, PartKind, Shown, Statement, TableColumn};
 use super::operands::{self, Operand};
 use super::show::{self, Manner};
 use super::site::AskSite;
@@ -141,6 +141,25 @@ impl<'a> Builder<'a> {
     fn describe(&mut self, statements: &mut [Statement], descriptions: &[Vec<Inline<Hole>>]) {
         for (statement, description) in statements.iter_mut().zip(descriptions) {
             statement.description = self.text(description);
+            if let Body::Table(table) = &mut statement.body {
+                table
+                    .columns
+                    .iter_mut()
+                    .for_each(|it| self.describe_column(it));
+            }
+        }
+    }
+
+    /// Puts the words about a column below its heading.
+    fn describe_column(&mut self, column: &mut TableColumn) {
+        if let Entries::Readings {
+            description,
+            described: Some(place),
+            ..
+        } = &mut column.entries
+            && let Some((_, words)) = self.parsed.within.iter().find(|(own, _)| own == place)
+        {
+            *description = self.text(words);
         }
     }
 

@@ -9,7 +9,7 @@ use std::sync::Arc;
 use crate::diagnostic::Diagnostic;
 use crate::dimensions::{Counts, Reading};
 use crate::document::{Block, FrontMatter, Inline};
-use crate::evaluate::{self, Convergence, Doubt, Sources};
+use crate::evaluate::{self, Convergence, Doubt, RowsOf, Sources};
 use crate::proofs::Verdict;
 use crate::quantity::{Decimal, Dimension, Mark, Unit};
 use crate::resolve::statement::{End, Look, Origin, Solved, Way};
@@ -672,6 +672,11 @@ pub struct Table {
     pub left_out: Vec<LeftOut>,
 }
 
+impl Table {
+    /// More rows than this are not all shown.
+    pub const MOST_ROWS: usize = 40;
+}
+
 /// A column of a table.
 #[derive(Debug)]
 pub struct TableColumn {
@@ -701,9 +706,14 @@ pub enum Entries {
         /// Their values without the rows that take no part.
         shown: Arc<Shown>,
         /// What they are.
-        description: Option<String>,
-        /// What they are uncertain by, in words, one source of error each.
-        uncertain: Vec<String>,
+        description: Text,
+        /// Where that is written.
+        described: Option<Span>,
+        /// What they are uncertain by, one source of error each.
+        uncertain: Vec<ReadingsUncertain>,
+        /// How many there are, with their mean, the least and the greatest, where not all rows are
+        /// shown.
+        summary: Option<[String; 4]>,
     },
     /// Words, one a row.
     Words(Arc<[Box<str>]>),
@@ -730,6 +740,17 @@ impl TableColumn {
             None => number.into(),
         }
     }
+}
+
+/// What the readings of a column are uncertain by, in words.
+#[derive(Debug)]
+pub struct ReadingsUncertain {
+    /// "1.0 mm", or as it is written where that is not the standard uncertainty.
+    pub amount: String,
+    /// Whether it is the standard uncertainty.
+    pub is_standard: bool,
+    /// "each reading by itself"
+    pub of: String,
 }
 
 /// Rows that take no part.
@@ -759,6 +780,8 @@ pub struct Work {
     pub operands: Vec<(SymbolId, Arc<Shown>)>,
     /// The result.
     pub shown: Arc<Shown>,
+    /// The rows of a table that it has an entry for each of.
+    pub rows: Option<RowsOf>,
     /// The claim that was verified, as the author wrote it.
     pub claim: Option<Shown>,
     /// How far the nearest rows of a table put the result elsewhere than the curve between two of

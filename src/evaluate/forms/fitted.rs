@@ -8,10 +8,10 @@ use super::Plotted;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::evaluate::convert;
 use crate::evaluate::definitions::{Care, Definition, Replaced};
-use crate::evaluate::number::Partial;
+use crate::evaluate::number::{Gradient, Partial};
 use crate::evaluate::program::Program;
 use crate::evaluate::sampled::{Range, sampled};
-use crate::evaluate::sources::About;
+use crate::evaluate::sources::{About, Sources};
 use crate::evaluate::value::{self, Value, Values as _};
 use crate::evaluate::walk::{Lack, Walk};
 use crate::resolve::statement::{Fitted, Plot, PlotSide, Reach};
@@ -57,6 +57,53 @@ impl Told {
     }
 }
 
+/// The single values that a curve hangs on, each as a source of its own: their gradients may be
+/// long, one entry a reading, and what they share is known once and for all places.
+struct Inputs {
+    values: FxHashMap<SymbolId, Value>,
+    /// The number of the first source; the others follow.
+    first: u32,
+    covariance: Vec<Vec<f64>>,
+    /// What stands behind them.
+    gradients: Vec<Gradient>,
+}
+
+impl Inputs {
+    /// Values with these among them.
+    fn over<'v>(&self, mut values: Replaced<'v>) -> Replaced<'v> {
+        for (symbol, value) in &self.values {
+            values.by.entry(*symbol).or_insert_with(|| value.clone());
+        }
+        values
+    }
+
+    /// The standard uncertainty of what has this gradient by them and by other sources.
+    fn size(&self, gradient: &[Partial], sources: &Sources) -> f64 {
+        let at = |partial: &Partial| {
+            let at = partial.source.checked_sub(self.first)? as usize;
+            (at < self.covariance.len()).then_some(at)
+        };
+        let own: Vec<(usize, f64)> = (gradient.iter())
+            .filter_map(|partial| Some((at(partial)?, partial.slope)))
+            .collect();
+        let rest: Gradient = gradient
+            .iter()
+            .filter(|it| at(it).is_none())
+            .copied()
+            .collect();
+        let mut square = sources.covariance(&rest, &rest);
+        for (one, slope) in &own {
+            for (other, with) in &own {
+                square += slope * with * self.covariance[*one][*other];
+            }
+            if !rest.is_empty() {
+                square += 2.0 * slope * sources.covariance(&self.gradients[*one], &rest);
+            }
+        }
+        square.max(0.0).sqrt()
+    }
+}
+
 impl<'a> Walk<'a> {
     /// The curve of a fit over the points of the plot, and to the ends of the axis.
     pub(super) fn fit_curve(
@@ -68,6 +115,8 @@ impl<'a> Walk<'a> {
     ) -> Result<Plotted, Lack> {
         let told = self.way_up(fitted)?;
         let across = self.across(fitted, label, &told)?;
+        let inputs = self.inputs(fitted, &told, band.is_some());
+        // The newest source stands last in a gradient.
         let error = match band {
             Some(Band::Reading) => Some(self.further_error(fitted, label)?),
             Some(Band::Curve) | None => None,
@@ -82,16 +131,19 @@ impl<'a> Walk<'a> {
             let si = convert::to_si(at, reading, counts, &unit);
             let by = match &across {
                 Some(across) => {
-                    FxHashMap::from_iter([(across.0, self.at_place(fitted, &across.1, si)?)])
+                    let own = self.at_place(fitted, &across.1, si, &inputs)?;
+                    FxHashMap::from_iter([(across.0, own)])
                 }
                 None => FxHashMap::default(),
             };
             // The parameters stay what they are: no other row is fitted.
-            let all = self.replay(&behind, by, Care::Nearest).ok()?;
+            let all = inputs.over(self.replay(&behind, by, Care::Nearest).ok()?);
             let value = told.at(fitted, &all, error)?;
             let is_there = value.shape == Shape::One && value.at(0).is_finite();
-            let own = value.uncertainty(0, &self.results.sources);
-            is_there.then(|| (value.at(0), own.map_or(0.0, |own| own.size)))
+            is_there.then(|| {
+                let size = inputs.size(value.gradient(0), &self.results.sources);
+                (value.at(0), size)
+            })
         });
         Ok(Plotted::Fitted(found))
     }
@@ -101,11 +153,12 @@ impl<'a> Walk<'a> {
         let told = self.way_up(fitted)?;
         let [y, x] = [&fitted.y, &fitted.x].map(|side| self.compile(&side.expr));
         self.needs(&[y.clone(), x.clone()], &[])?;
-        let off = |values: &Replaced<'_>| {
-            let [y, x] = [&y, &x].map(|program| value::run(program, values).ok());
-            Some([y?, told.at(fitted, values, None)?, x?])
+        let inputs = self.inputs(fitted, &told, false);
+        let off = |values: Replaced<'_>| {
+            let [y, x] = [&y, &x].map(|program| value::run(program, &values).ok());
+            Some([y?, told.at(fitted, &inputs.over(values), None)?, x?])
         };
-        let Some(values) = off(&Replaced::nothing(&self.results)) else {
+        let Some(values) = off(Replaced::nothing(&self.results)) else {
             return Err(self.no_way_up(fitted));
         };
         let of = values.iter().find_map(|value| value.of.clone());
@@ -116,7 +169,7 @@ impl<'a> Walk<'a> {
         let mut programs = told.programs().to_vec();
         programs.extend([y.clone(), x.clone()]);
         let raw = of.and_then(|of| self.with_all_rows(&programs, of.table?));
-        let raw = raw.and_then(|all| off(&all));
+        let raw = raw.and_then(off);
         Ok(Plotted::Residuals {
             values: Box::new(values),
             raw: raw.map(Box::new),
@@ -194,9 +247,10 @@ impl<'a> Walk<'a> {
         told: &Told,
     ) -> Result<Option<(SymbolId, Program)>, Lack> {
         let behind = self.behind(&told.programs());
+        let inputs = self.inputs(fitted, told, false);
         let is_one = |by: FxHashMap<SymbolId, Value>| {
             let all = self.replay(&behind, by, Care::Nearest).ok();
-            let found = all.and_then(|all| told.at(fitted, &all, None));
+            let found = all.and_then(|all| told.at(fitted, &inputs.over(all), None));
             found.is_some_and(|value| value.shape == Shape::One)
         };
         if is_one(FxHashMap::default()) {
@@ -233,9 +287,71 @@ impl<'a> Walk<'a> {
         Err(Lack::Refused)
     }
 
+    /// The single values that a curve hangs on, each as a source of its own.
+    fn inputs(&mut self, fitted: &Fitted, told: &Told, is_uncertain: bool) -> Inputs {
+        let programs = told.programs();
+        let mut symbols: Vec<SymbolId> = programs.iter().flat_map(Program::symbols).collect();
+        for (_, formula) in &fitted.across {
+            formula.for_each_symbol(&mut |symbol, _| symbols.push(symbol));
+        }
+        symbols.sort_unstable();
+        symbols.dedup();
+        let known = symbols.into_iter().filter_map(|symbol| {
+            let value = self.results.values.get(&symbol)?;
+            let is_one = value.shape == Shape::One && !value.gradients.is_empty();
+            is_one.then(|| (symbol, value.clone()))
+        });
+        let known: Vec<(SymbolId, Value)> = known.collect();
+        let gradients: Vec<Gradient> = known
+            .iter()
+            .map(|(_, it)| it.gradient(0).to_vec())
+            .collect();
+        let first = match is_uncertain && !known.is_empty() {
+            true => {
+                let about = About::stated(self.place());
+                let sizes = known.iter().map(|_| 1.0);
+                self.results.sources.add(about, sizes)
+            }
+            false => 0,
+        };
+        let values = known
+            .into_iter()
+            .zip(first..)
+            .map(|((symbol, value), own)| {
+                let gradient = is_uncertain.then(|| vec![Partial::of(own)]);
+                let value = Value {
+                    gradients: gradient.into_iter().collect(),
+                    second_order: Vec::new(),
+                    ..value
+                };
+                (symbol, value)
+            });
+        Inputs {
+            values: values.collect(),
+            covariance: match is_uncertain {
+                true => (gradients.iter())
+                    .map(|one| {
+                        let with = |other| self.results.sources.covariance(one, other);
+                        gradients.iter().map(|other| with(other)).collect()
+                    })
+                    .collect(),
+                false => Vec::new(),
+            },
+            gradients,
+            first,
+        }
+    }
+
     /// The value of a name at a place to the right.
-    fn at_place(&self, fitted: &Fitted, across: &Program, si: f64) -> Option<Value> {
+    fn at_place(
+        &self,
+        fitted: &Fitted,
+        across: &Program,
+        si: f64,
+        inputs: &Inputs,
+    ) -> Option<Value> {
         let mut values = Replaced::nothing(&self.results);
+        values.by.clone_from(&inputs.values);
         values.by.insert(fitted.place, Value::one(si));
         value::run(across, &values).ok()
     }

@@ -16,13 +16,19 @@ impl Writer<'_> {
         };
         self.statement(tag, table.id.as_deref(), |writer| {
             writer.out.push('\n');
-            writer.closed("caption class=\"name\"", |writer| {
-                writer.text(&table.caption);
-            });
+            if !table.caption.is_empty() {
+                writer.closed("caption class=\"name\"", |writer| {
+                    writer.text(&table.caption);
+                });
+            }
             writer.closed("thead", |writer| {
                 writer.element("tr", |writer| {
-                    for column in &table.columns {
-                        writer.element("th scope=\"col\"", |writer| writer.text(column));
+                    for (index, column) in table.columns.iter().enumerate() {
+                        let tag = match table.counts(index) {
+                            true => "th scope=\"col\" class=\"number\"",
+                            false => "th scope=\"col\"",
+                        };
+                        writer.element(tag, |writer| writer.text(column));
                     }
                 });
             });
@@ -49,6 +55,11 @@ impl Writer<'_> {
                     writer.cell(table.kind, index, cell);
                 }
             }),
+            Row::Summary(cells) => self.element("tr class=\"sums\"", |writer| {
+                for (index, cell) in cells.iter().enumerate() {
+                    writer.cell(table.kind, index, cell);
+                }
+            }),
             Row::Whole(id, blocks) => self.statement("tr", Some(id), |writer| {
                 writer.element(&whole, |writer| writer.blocks(blocks));
             }),
@@ -60,6 +71,16 @@ impl Writer<'_> {
     }
 
     fn cell(&mut self, kind: TableKind, index: usize, cell: &Cell) {
+        if let Some(ends) = cell.number {
+            let point = if ends.lacks_point { "p" } else { "" };
+            // No number has more decimals than the sheet knows.
+            let tag = match (ends.decimals.min(15), point) {
+                (0, "") => "td class=\"number\"".to_owned(),
+                (decimals, point) => format!("td class=\"number d{decimals}{point}\""),
+            };
+            self.element(&tag, |writer| writer.text(&cell.text));
+            return;
+        }
         let tag = match (kind, index) {
             (TableKind::Data, _) => "td",
             (_, 0) => "th scope=\"row\"",

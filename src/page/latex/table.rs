@@ -7,7 +7,9 @@ impl Writer<'_> {
     pub(super) fn table(&mut self, table: &Table) {
         self.out.push('\n');
         table.id.iter().for_each(|id| self.target(id));
-        self.command("blockname", |writer| writer.text(&table.caption));
+        if !table.caption.is_empty() {
+            self.command("blockname", |writer| writer.text(&table.caption));
+        }
         // A long table cannot stand among lines of equations.
         let is_long = table.kind != TableKind::Dimensions;
         let environment = if is_long { "longtable" } else { "tabular" };
@@ -19,8 +21,9 @@ impl Writer<'_> {
         });
         self.out
             .push_str(&format!("\n\\begin{{{environment}}}{{@{{}}"));
-        for width in widths(table) {
+        for (index, width) in widths(table).into_iter().enumerate() {
             self.out.push_str(&match width {
+                Width::Own if table.counts(index) => "r".to_owned(),
                 Width::Own => "l".to_owned(),
                 Width::Part(part) => {
                     format!(">{{\\raggedright\\arraybackslash}}p{{{part}\\linewidth}}")
@@ -57,6 +60,13 @@ impl Writer<'_> {
                 for (index, cell) in cells.iter().enumerate() {
                     self.out.push_str(if index > 0 { " & " } else { "" });
                     self.command("struckout", |writer| writer.cell(table.kind, cell));
+                }
+            }
+            Row::Summary(cells) => {
+                for (index, cell) in cells.iter().enumerate() {
+                    self.out.push_str(if index > 0 { " & " } else { "" });
+                    self.command("emph", |writer| writer.text(&cell.text));
+                    self.ends(cell);
                 }
             }
             Row::Whole(id, blocks) => self.whole(table, |writer| {
@@ -98,7 +108,20 @@ impl Writer<'_> {
                 self.text(&cell.text);
             }
         }
+        self.ends(cell);
         self.blocks(&cell.below);
+    }
+
+    /// Room for the digits that others have behind the end of a number.
+    fn ends(&mut self, cell: &Cell) {
+        let Some(ends) = cell.number else {
+            return;
+        };
+        let point = if ends.lacks_point { "." } else { "" };
+        if ends.decimals > 0 || ends.lacks_point {
+            let digits = "0".repeat(ends.decimals);
+            self.out.push_str(&format!("\\phantom{{{point}{digits}}}"));
+        }
     }
 }
 

@@ -607,6 +607,15 @@ impl Statement {
         }
     }
 
+    /// The Markdown within it.
+    pub fn words(&self) -> impl Iterator<Item = Span> + '_ {
+        let data = match self {
+            Self::Data(data) => Some(data),
+            _ => None,
+        };
+        data.into_iter().flat_map(|data| data.words())
+    }
+
     /// Hands on each part, whatever the form.
     pub fn for_each_part<'a>(&'a self, take: &mut dyn FnMut(Part<'a>)) {
         match self {

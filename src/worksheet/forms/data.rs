@@ -2,10 +2,14 @@
 
 use std::sync::Arc;
 
-use crate::resolve::Quantity;
+use crate::evaluate::{self, Value};
+use crate::quantity::{self, Unit};
 use crate::resolve::statement::{Column, Data, Readings};
+use crate::resolve::{Quantity, Size, SizeForm};
 use crate::worksheet::build::Builder;
-use crate::worksheet::model::{Body, Entries, LeftOut, Table, TableColumn};
+use crate::worksheet::model::{
+    Body, Entries, LeftOut, ReadingsUncertain, Table, TableColumn, Text,
+};
 use crate::worksheet::show;
 
 impl Builder<'_> {
@@ -38,8 +42,8 @@ impl Builder<'_> {
         }))
     }
 
-    /// "± 1.0 mm, each reading by itself"
-    fn uncertain(&self, readings: &Readings, quantity: &Quantity) -> Vec<String> {
+    /// "1.0 mm, each reading by itself"
+    fn uncertain(&self, readings: &Readings, quantity: &Quantity) -> Vec<ReadingsUncertain> {
         let common = self.results.sources.are_common(readings.value.span);
         (quantity.sizes.iter().zip(common))
             .map(|(size, is_common)| {
@@ -54,17 +58,72 @@ impl Builder<'_> {
                     true => format!(" {unit}"),
                     false => String::new(),
                 };
-                match (stated.is_empty(), is_common, size.is_common) {
-                    (true, ..) => "each reading with its own uncertainty".to_owned(),
-                    (_, false, _) => format!("{stated}{unit}, each reading by itself"),
-                    (_, true, true) => format!("{stated}{unit}, one error of all readings"),
-                    (_, true, false) => {
+                if stated.is_empty() {
+                    return ReadingsUncertain {
+                        amount: "as stated".to_owned(),
+                        is_standard: false,
+                        of: "each reading with its own uncertainty".to_owned(),
+                    };
+                }
+                let of = match (is_common, size.is_common) {
+                    (false, _) => "each reading by itself".to_owned(),
+                    (true, true) => "one error of all readings".to_owned(),
+                    (true, false) => {
                         let count = readings.written.iter().flatten().count();
-                        format!("{stated}{unit}, {count} readings rounded alike")
+                        format!("{count} readings rounded alike")
                     }
+                };
+                let is_standard = is_standard(size);
+                let bare = stated.strip_prefix('±').filter(|_| is_standard);
+                ReadingsUncertain {
+                    amount: format!("{}{unit}", bare.unwrap_or(stated).trim()),
+                    is_standard,
+                    of,
                 }
             })
             .collect()
+    }
+
+    /// How many readings take part, their mean, the least and the greatest, in their unit.
+    fn summary(&self, readings: &Readings, value: &Value, unit: &Unit) -> Option<[String; 4]> {
+        if readings.written.len() <= Table::MOST_ROWS {
+            return None;
+        }
+        let found = self.checked.symbols.get(&readings.symbol)?;
+        let rows = value.rows.iter().enumerate();
+        let numbers: Vec<(f64, usize)> = rows
+            .filter(|(_, si)| si.is_finite())
+            .map(|(row, si)| {
+                let number = evaluate::in_unit(*si, found.reading, found.counts, unit);
+                (number, row)
+            })
+            .collect();
+        let order = |one: &&(f64, usize), other: &&(f64, usize)| one.0.total_cmp(&other.0);
+        let (_, least) = numbers.iter().min_by(order)?;
+        let (_, greatest) = numbers.iter().max_by(order)?;
+        let text = |row: usize| match &readings.times {
+            Some(times) => times.written.get(row).map_or("", |it| it).to_owned(),
+            None => {
+                let reading = readings.written.get(row).and_then(Option::as_ref);
+                reading.map_or_else(String::new, |reading| reading.number.text())
+            }
+        };
+        let mean = match readings.times {
+            // A mean time of day is no reading.
+            Some(_) => String::new(),
+            None => {
+                let all: f64 = numbers.iter().map(|(number, _)| *number).sum();
+                let texts = numbers.iter().map(|(_, row)| text(*row));
+                let decimals = texts.map(|it| it.split_once('.').map_or(0, |(_, it)| it.len()));
+                let decimals = decimals.max().unwrap_or(0) + 1;
+                match all / numbers.len() as f64 {
+                    mean if mean.abs() < 1e9 => format!("{mean:.decimals$}"),
+                    mean => quantity::to_figures(mean, self.front.figures).text(),
+                }
+            }
+        };
+        let count = numbers.len().to_string();
+        Some([count, mean, text(*least), text(*greatest)])
     }
 
     fn readings(&mut self, readings: &Readings) -> TableColumn {
@@ -89,10 +148,17 @@ impl Builder<'_> {
                 place: readings.value.span,
                 shown: Arc::clone(&shown),
                 uncertain: self.uncertain(readings, quantity),
-                description: readings
-                    .description
-                    .map(|words| words.of(self.text).to_owned()),
+                description: Text::new(),
+                described: readings.description,
+                summary: self.summary(readings, value, &quantity.unit),
             },
         }
     }
+}
+
+/// Whether what is written is the standard uncertainty itself, as an amount.
+fn is_standard(size: &Size) -> bool {
+    let words = size.written.words.iter();
+    let mut words = words.filter(|word| !matches!(word.as_str(), "each" | "common"));
+    size.written.form == SizeForm::PlusMinus && size.share.is_none() && words.next().is_none()
 }

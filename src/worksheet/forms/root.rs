@@ -25,6 +25,7 @@ impl Builder<'_> {
             convergence: Some(convergence),
             conditions: Vec::new(),
             operands: Vec::new(),
+            rows: None,
             shown,
             claim: None,
             left_out: self.left_out(line.problem, self.place(line.origin)),

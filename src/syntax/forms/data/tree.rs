@@ -111,6 +111,15 @@ pub enum Rows {
 }
 
 impl Data {
+    /// The words about its columns.
+    pub fn words(&self) -> impl Iterator<Item = Span> + '_ {
+        self.remarks.iter().filter_map(|remark| match remark {
+            Remark::Description { words, .. } => Some(*words),
+            Remark::Uncertain { words, .. } => *words,
+            Remark::Together(_) | Remark::LeaveOut { .. } | Remark::NoReading(_) => None,
+        })
+    }
+
     /// Its parts, in order.
     pub(in super::super) fn parts<'a>(&'a self, take: &mut dyn FnMut(Part<'a>)) {
         for column in &self.columns {

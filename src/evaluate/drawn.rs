@@ -28,6 +28,51 @@ pub struct Drawn {
     pub off: (f64, f64),
     /// Whether first order serves.
     pub serves: bool,
+    /// How many values lie in each of the bins.
+    pub bins: Bins,
+}
+
+/// How many values lie in each of some bins of the same width, one after the other.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Bins {
+    /// Where the first begins.
+    pub from: f64,
+    /// How wide each is.
+    pub width: f64,
+    /// How many values each holds.
+    pub counts: Vec<u32>,
+}
+
+/// Into so many bins the values within four standard uncertainties of their mean are put.
+const BINS: usize = 64;
+
+impl Bins {
+    fn of(trials: &Trials) -> Self {
+        let (low, high) = trials
+            .values
+            .iter()
+            .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), value| {
+                (low.min(*value), high.max(*value))
+            });
+        let reach = 4.0 * trials.uncertainty;
+        let (low, high) = (low.max(trials.mean - reach), high.min(trials.mean + reach));
+        let width = (high - low) / BINS as f64;
+        let mut counts = vec![0; BINS];
+        for value in &trials.values {
+            let place = (value - low) / width;
+            let is_last = *value == high;
+            if let Some(count) = counts.get_mut(if is_last { BINS - 1 } else { place as usize })
+                && place >= 0.0
+            {
+                *count += 1;
+            }
+        }
+        Self {
+            from: low,
+            width,
+            counts,
+        }
+    }
 }
 
 impl Drawn {
@@ -49,6 +94,7 @@ impl Drawn {
             is_settled: trials.is_settled(),
             off: (off[0] / trials.uncertainty, off[1] / trials.uncertainty),
             serves: off.iter().all(|off| off.abs() <= tolerance),
+            bins: Bins::of(trials),
         }
     }
 }

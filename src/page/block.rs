@@ -22,7 +22,11 @@ pub(super) fn blocks(page: &Page, kind: BlockKind, statements: &[Statement]) -> 
         BlockKind::Work => results::blocks(page, statements),
         BlockKind::Derive | BlockKind::Fit => {
             let lines = statements.iter().map(|it| line::line(page, it));
-            vec![Block::Lines(lines.collect())]
+            let lines = Block::Lines(lines.collect());
+            let fits = statements
+                .iter()
+                .filter_map(|it| line::correlations(page, it));
+            std::iter::once(lines).chain(fits).collect()
         }
         BlockKind::Check => {
             let checks = check::table(page, statements).into_iter();

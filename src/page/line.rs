@@ -3,14 +3,15 @@
 use std::sync::Arc;
 
 use super::notice::without_result;
-use super::tree::{Line, Manner, Rung, Set, Text};
+use super::tree::{Block, Cell, Line, Manner, Row, Rung, Set, Table, TableKind, Text};
 use super::{Page, derived, notice, prose, table};
 use crate::evaluate::Convergence;
+use crate::quantity;
 use crate::resolve::{Expr, ExprKind, FunctionId, ReadOff, Shape, SymbolId};
 use crate::statistics::interpolate;
 use crate::text::Series;
 use crate::typeset::{self, Context, Width};
-use crate::worksheet::{Body, Replacement, Shown, Statement, System, Work};
+use crate::worksheet::{Body, Fit, Replacement, Shown, Statement, System, Work};
 
 /// A left side wider than this stands in a row with the rest, in em.
 const WIDE_LEAD: Width = 8.0;
@@ -63,6 +64,8 @@ pub(super) fn line(page: &Page, statement: &Statement) -> Line {
                 line.rungs.push(Rung::Remark(Text::new(name)));
             }
             line.rungs.extend(equation(page, "", &fit.members));
+            line.rungs.push(Rung::Side(fitted(page, fit)));
+            line.rungs.extend(correlation(page, fit).map(Rung::Remark));
             let remarks = fit
                 .remarks
                 .iter()
@@ -94,6 +97,70 @@ pub(super) fn line(page: &Page, statement: &Statement) -> Line {
         | Body::NotEvaluated { .. } => line.below = without_result(page, statement),
     }
     line
+}
+
+/// The right side of a fit with its parameters put in.
+fn fitted(page: &Page, fit: &Fit) -> Text {
+    let bare = |(symbol, shown): &(SymbolId, Arc<Shown>)| {
+        let shown = Shown {
+            uncertainties: Vec::new(),
+            coverage: None,
+            ..Shown::clone(shown)
+        };
+        (*symbol, Arc::new(shown))
+    };
+    let parameters: Vec<(SymbolId, Arc<Shown>)> = fit.parameters.iter().map(bare).collect();
+    let context = page.context.with_operands(&parameters);
+    sides(fit.members.iter().skip(1), &context)
+}
+
+/// "correlation r(*g*, *c*) = 0.93" of two parameters; more have a table.
+fn correlation(page: &Page, fit: &Fit) -> Option<Text> {
+    let [(one, _), (other, _)] = fit.parameters.as_slice() else {
+        return None;
+    };
+    let coefficient = fit.numbers.correlations.last()?.first()?;
+    let mut text = Text::new("correlation r(");
+    text.formula(typeset::symbol(*one, &page.context));
+    text.say(", ");
+    text.formula(typeset::symbol(*other, &page.context));
+    text.say(format!(
+        ") = {}",
+        quantity::to_figures(*coefficient, 2).text()
+    ));
+    Some(text)
+}
+
+/// The correlations of more than two parameters, in a triangle.
+pub(super) fn correlations(page: &Page, statement: &Statement) -> Option<Block> {
+    let Body::Fit(fit) = &statement.body else {
+        return None;
+    };
+    let names: Vec<SymbolId> = fit.parameters.iter().map(|(symbol, _)| *symbol).collect();
+    if names.len() < 3 {
+        return None;
+    }
+    let name = |symbol: &SymbolId| Text::from(typeset::symbol(*symbol, &page.context));
+    let (_, columns) = names.split_last()?;
+    let rows = names.iter().zip(&fit.numbers.correlations).skip(1);
+    let rows = rows.map(|(symbol, row)| {
+        let numbers = row.iter().map(|it| quantity::to_figures(*it, 2).text());
+        let numbers = numbers.chain(std::iter::repeat_n(
+            String::new(),
+            columns.len() - row.len(),
+        ));
+        let cells = std::iter::once(name(symbol)).chain(numbers.map(Text::new));
+        Row::Cells(None, cells.map(Cell::from).collect())
+    });
+    Some(Block::Table(Table {
+        kind: TableKind::Data,
+        id: None,
+        caption: Text::new("Correlations"),
+        columns: std::iter::once(Text::default())
+            .chain(columns.iter().map(name))
+            .collect(),
+        rows: rows.collect(),
+    }))
 }
 
 /// Puts the description and the number beside a line.

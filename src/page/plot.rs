@@ -10,7 +10,7 @@ use crate::drawing::plot::{self, Axis, Curve, Drawn, Panel, Plot, Reading, Serie
 use crate::quantity;
 use crate::syntax::Band;
 use crate::typeset::{self, Level, Run};
-use crate::worksheet::{self, Body, Look, PlotAxis, PlotPoint, Statement};
+use crate::worksheet::{self, Body, Look, PlotAxis, PlotPoint, Statement, Trials};
 
 /// A full column.
 const FULL: (f64, f64) = (664.0, 400.0);
@@ -270,6 +270,82 @@ fn as_data(
         strips,
         has_grid: whole.has_grid,
     })
+}
+
+/// How the values of trials are spread, beside the normal curve of first order.
+pub(super) fn density(page: &Page, statement: &Statement, trials: &Trials) -> Option<Block> {
+    let unit = trials.shown.unit.text();
+    let subject = typeset::runs(&typeset::math(&trials.subject, &page.context));
+    let counted = PlotAxis {
+        quantity: trials.subject.clone(),
+        unit: trials.shown.unit.clone(),
+        datum: trials.shown.word,
+    };
+    let x = axis(page, &counted);
+    let of = match unit {
+        "" => String::new(),
+        unit => format!(" / ({unit})\u{207b}\u{b9}"),
+    };
+    let y = Axis {
+        title: vec![Run::words(format!("density{of}"))],
+        spoken: ("density".to_owned(), String::new()),
+        from: Some(0.0),
+        ..x.clone()
+    };
+    let steps = trials
+        .density
+        .iter()
+        .flat_map(|(left, right, height)| [(*left, *height), (*right, *height)]);
+    let ends = [trials.density.first()?.0, trials.density.last()?.1];
+    let steps: Vec<(f64, f64)> = (std::iter::once((ends[0], 0.0)).chain(steps))
+        .chain([(ends[1], 0.0)])
+        .collect();
+    let band = steps.iter().map(|(_, height)| (0.0, *height)).collect();
+    let curve = |run: Vec<(f64, f64)>, band| {
+        Shape::Curve(Curve {
+            runs: vec![run],
+            band,
+            stands_out: false,
+        })
+    };
+    let series = |shape, words: &str| Series {
+        shape,
+        label: vec![Run::words(words)],
+    };
+    let title = format!("Trials of {}", letters::plain(&subject));
+    let wide = Plot {
+        title,
+        size: (FULL.0, 280.0),
+        x,
+        panel: Panel {
+            y,
+            x: None,
+            series: vec![
+                series(curve(steps, vec![band]), "trials"),
+                series(
+                    curve(trials.normal.clone(), Vec::new()),
+                    "first order, normal",
+                ),
+            ],
+        },
+        strips: Vec::new(),
+        has_grid: false,
+    };
+    let narrow = plot::draw(&Plot {
+        size: (NARROW, 220.0),
+        ..wide.clone()
+    });
+    let drawn = plot::draw(&wide)?;
+    let mut caption = Text::new("How the trials of\u{a0}");
+    caption.formula(typeset::math(&trials.subject, &page.context));
+    caption.say(" are spread, and the normal curve of first order.");
+    Some(Block::Figure(Box::new(Figure {
+        id: format!("{}-density", page.anchor(&statement.id)),
+        caption,
+        data: None,
+        wide: drawn.drawing,
+        narrow: narrow.map(|drawn| drawn.drawing),
+    })))
 }
 
 /// A plot of residuals and nothing else: the first are the plot, others stand below.

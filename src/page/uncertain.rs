@@ -2,7 +2,7 @@
 
 use super::check::about;
 use super::tree::{Aside, Block, Cell, Manner, Row, Set, Table, TableKind, Text};
-use super::{Page, notice, prose};
+use super::{Page, notice, plot, prose};
 use crate::quantity::to_figures;
 use crate::resolve::{Expr, SymbolId};
 use crate::syntax::Held;
@@ -115,6 +115,9 @@ pub(super) fn budgets(page: &Page, statements: &[Statement]) -> Vec<Block> {
             _ => continue,
         };
         blocks.push(table);
+        if let Body::Trials(trials) = &statement.body {
+            blocks.extend(plot::density(page, statement, trials));
+        }
         blocks.extend(notice::list(page, &statement.diagnostics));
     }
     blocks

@@ -929,6 +929,11 @@ pub struct Comparison {
 /// The distribution of a result by trials.
 #[derive(Debug)]
 pub struct Trials {
+    /// The density of the values, in the unit of the result: the ends of each bin, and how much of
+    /// all lies there.
+    pub density: Vec<(f64, f64, f64)>,
+    /// The normal curve of first order.
+    pub normal: Vec<(f64, f64)>,
     /// The result.
     pub subject: Expr,
     /// Its value.

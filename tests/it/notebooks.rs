@@ -34,6 +34,13 @@ const NOTEBOOKS: &[Notebook] = &[
             ("T_w", "(20.156 ± 0.012) °C"),
         ],
     },
+    Notebook {
+        name: "pump-and-plant",
+        answers: &[
+            ("Q", "(40.2 ± 1.2) L/s (k = 2)"),
+            ("H", "(23.25 ± 0.55) m (k = 2)"),
+        ],
+    },
 ];
 
 /// How far a value may be from the second computation, whose derivatives are differences.

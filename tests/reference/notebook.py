@@ -237,9 +237,10 @@ def pump():
         head = (pressure + gauge - ahead - rounding) / (rho * 9.81) + z
         b, a, h_0 = np.polyfit(q, head, 2)
         duty = optimize.brentq(lambda q: h_0 + a * q + b * q**2 - 14.2 - k_s * q**2, 0.0, 0.1, xtol=1e-15)
-        return [h_0, -a, -b, duty, 14.2 + k_s * duty**2]
+        return [h_0, -a, -b, duty, 14.2 + k_s * duty**2, *head]
 
     values, uncertain, _ = propagate(reduce, values, spreads)
+    note_list("pump-and-plant", "H_i", values[5:], uncertain[5:], "m")
     units = ["m", "s/m^2", "s^2/m^5", "L/s", "m"]
     scales = [1, 1, 1, 1e3, 1]
     for name, value, spread, unit, scale in zip(["H_0", "a", "b", "Q", "H"], values, uncertain, units, scales):

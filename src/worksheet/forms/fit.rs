@@ -24,12 +24,11 @@ impl Builder<'_> {
         let solved = &fitted.solved;
         let weighted = weighted(fit, solved);
         let mut remarks = vec![weights_and_rows(weighted, solved)];
-        remarks.extend(self.correlations(fit, fitted));
-        remarks.extend(
-            fitted
-                .determination
-                .map(|part| format!("R² = {}", ratio(part, 6))),
-        );
+        // A constant alone accounts for nothing, and of a curve R² says nothing that χ² does not.
+        let is_line =
+            fit.parameters.len() > 1 && fit.parameters.iter().all(|it| it.through.is_some());
+        let part = fitted.determination.filter(|_| is_line);
+        remarks.extend(part.map(|part| format!("R² = {}", ratio(part, 6))));
         remarks.extend(fitted.judgements.iter().filter_map(words));
         let uncertainty = |value: &Value| {
             let found = value.uncertainty(0, &self.results.sources);
@@ -85,19 +84,6 @@ impl Builder<'_> {
         let shown = Arc::new(self.result(problem, value, &found, &ask));
         self.tables.shown.insert(symbol, Arc::clone(&shown));
         shown
-    }
-
-    /// "r(a, b) = −0.93", or several.
-    fn correlations(&self, fit: &statement::Fit, fitted: &Fitted) -> Option<String> {
-        let name = |j: usize| fit.parameters[j].span.of(self.text).to_owned();
-        let all = fitted.correlations.iter().enumerate().flat_map(|(j, row)| {
-            let before = row.iter().enumerate();
-            before.map(move |(k, r)| (k, j, *r)).collect::<Vec<_>>()
-        });
-        let all: Vec<String> = all
-            .map(|(k, j, r)| format!("r({}, {}) = {}", name(k), name(j), ratio(r, 2)))
-            .collect();
-        (!all.is_empty()).then(|| format!("correlation {}", all.join(", ")))
     }
 }
 

@@ -1,8 +1,9 @@
 //! The distribution of a result by trials.
 
 use super::Line;
-use crate::evaluate::{Drawn, Value};
-use crate::quantity::{self, Extent};
+use crate::dimensions::Type;
+use crate::evaluate::{self, Drawn, Value};
+use crate::quantity::{self, Extent, Unit};
 use crate::resolve::statement::{Ask, MonteCarlo};
 use crate::worksheet::build::Builder;
 use crate::worksheet::model::{Body, Shown, Trials, TrialsRow};
@@ -42,8 +43,11 @@ impl Builder<'_> {
             low: place(low),
             high: place(high),
         };
-        let (first, size, ends) = drawn.first;
+        let (first, spread, ends) = drawn.first;
+        let (density, normal) = density(drawn, line.found, &unit);
         Body::Trials(Box::new(Trials {
+            density,
+            normal,
             subject: subject.clone(),
             rows: vec![
                 row(
@@ -58,11 +62,41 @@ impl Builder<'_> {
                     drawn.uncertainty,
                     drawn.symmetric,
                 ),
-                row("First order", first, size, ends),
+                row("First order", first, spread, ends),
             ],
             shown,
             is_counted: drawn_by.trials.is_some(),
             drawn: drawn.clone(),
         }))
     }
+}
+
+/// The density of trials and the normal curve of first order, in a unit.
+fn density(drawn: &Drawn, found: &Type, unit: &Unit) -> (Vec<(f64, f64, f64)>, Vec<(f64, f64)>) {
+    /// Places of the normal curve.
+    const PLACES: i32 = 120;
+    let in_unit = |si: f64| evaluate::in_unit(si, found.reading, found.counts, unit);
+    let bins = &drawn.bins;
+    let all = drawn.count - drawn.without;
+    let density = bins.counts.iter().enumerate().map(|(at, count)| {
+        let edge = |at: usize| in_unit(bins.from + at as f64 * bins.width);
+        let (one, other) = (edge(at), edge(at + 1));
+        let (left, right) = (one.min(other), one.max(other));
+        (
+            left,
+            right,
+            f64::from(*count) / (all as f64 * (right - left)),
+        )
+    });
+    let (value, size, _) = drawn.first;
+    let (middle, size) = (
+        in_unit(value),
+        evaluate::size_in_unit(size, found.counts, unit),
+    );
+    let normal = (-PLACES / 2..=PLACES / 2).map(|at| {
+        let off = 8.0 * f64::from(at) / f64::from(PLACES);
+        let height = (-off * off / 2.0).exp() / (size * std::f64::consts::TAU.sqrt());
+        (middle + off * size, height)
+    });
+    (density.collect(), normal.collect())
 }

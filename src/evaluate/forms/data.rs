@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use super::Outcome;
+use crate::diagnostic::{Code, Diagnostic};
 use crate::evaluate::asked::{Table, Test};
 use crate::evaluate::literal::Column;
 use crate::evaluate::made::Made;
@@ -134,6 +135,16 @@ impl<'a> Walk<'a> {
                         .collect()
                 }
             };
+            if rows.is_empty() {
+                self.diagnostics.push(
+                    Diagnostic::warning(
+                        Code::K06,
+                        left_out.reason,
+                        "no row is left out for this reason: its condition holds in none",
+                    )
+                    .with_help("a condition as the readings or words are written, or no such line"),
+                );
+            }
             for row in rows {
                 if let Some(place) = found.get_mut(row) {
                     place.get_or_insert(line);

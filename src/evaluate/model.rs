@@ -233,11 +233,10 @@ impl Trial<'_> {
     }
 
     fn formula(&self, program: &Program) -> Option<Value> {
-        let rows = value::over(program, self).ok()?.rows;
-        let (count, shape) = rows.map_or((1, Shape::One), |rows| (rows.count, rows.shape));
+        let over = value::over(program, self).ok()?;
         Some(Value {
-            rows: value::plain(program, count, self)?,
-            shape,
+            rows: value::plain(program, &over, self)?,
+            shape: over.rows.map_or(Shape::One, |rows| rows.shape),
             ..Value::default()
         })
     }

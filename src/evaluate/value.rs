@@ -621,14 +621,16 @@ pub(super) fn over(program: &Program, values: &dyn Values) -> Result<Over, Fault
     program.over(&Plain(values))
 }
 
-/// The numbers of a program in so many rows as plain numbers give them.
-pub(super) fn plain(program: &Program, rows: usize, values: &dyn Values) -> Option<Vec<f64>> {
+/// The numbers of a program in its rows as plain numbers give them.
+pub(super) fn plain(program: &Program, over: &Over, values: &dyn Values) -> Option<Vec<f64>> {
     let mut progress = Progress::default();
-    (0..rows)
-        .map(|row| {
-            program
+    let count = over.rows.as_ref().map_or(1, |rows| rows.count);
+    (0..count)
+        .map(|row| match program.lacks(row, over, &Plain(values)) {
+            true => Some(f64::NAN),
+            false => program
                 .go_on::<f64>(row, &Plain(values), &mut progress)
-                .ok()
+                .ok(),
         })
         .collect()
 }

@@ -140,11 +140,13 @@ impl<'a> Walk<'a> {
     /// Whether a formula gives the value that its name has.
     fn gives_value(&self, program: &Program, symbol: SymbolId) -> bool {
         let known = self.results.value(symbol);
-        let found = value::plain(program, 1, &self.results);
-        let found = found.and_then(|rows| rows.first().copied());
-        known
-            .zip(found)
-            .is_some_and(|(known, found)| is_same(known.at(0), found))
+        let over = value::over(program, &self.results).ok();
+        let found = over.and_then(|over| value::plain(program, &over, &self.results));
+        let Some((known, found)) = known.zip(found) else {
+            return false;
+        };
+        let mut first = known.present().take(1);
+        first.all(|(row, number)| found.get(row).is_some_and(|own| is_same(number, *own)))
     }
 
     /// The errors of sources, those together that correlate or count as one.

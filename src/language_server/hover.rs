@@ -149,7 +149,7 @@ fn of_column(
         readings,
         times,
         shown,
-        description,
+        described,
         uncertain,
         ..
     } = &column.entries
@@ -170,10 +170,14 @@ fn of_column(
             .fold(", in".to_owned(), |words, word| format!("{words} {word}")),
     };
     let mut paragraphs = vec![format!("`{written}`: {count}{unit}")];
-    paragraphs.extend(description.clone());
+    let text = &placed.problem.text;
+    paragraphs.extend(described.map(|span| span.of(text).to_owned()));
     match uncertain.is_empty() {
         true => paragraphs.push("no uncertainty stated".to_owned()),
-        false => paragraphs.extend(uncertain.clone()),
+        false => paragraphs.extend(uncertain.iter().map(|own| match own.is_standard {
+            true => format!("standard uncertainty {}, {}", own.amount, own.of),
+            false => format!("{}, {}", own.amount, own.of),
+        })),
     }
     let line = document.worksheet().line(placed, statement.span);
     let label = statement.label.as_ref().map_or("", |(label, _)| label);

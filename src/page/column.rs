@@ -204,7 +204,7 @@ fn grouped(number: usize) -> String {
     let digits = number.to_string();
     let mut found = String::new();
     for (at, digit) in digits.chars().enumerate() {
-        if at > 0 && (digits.len() - at) % 3 == 0 && digits.len() > 4 {
+        if at > 0 && (digits.len() - at).is_multiple_of(3) && digits.len() > 4 {
             found.push('\u{2009}');
         }
         found.push(digit);

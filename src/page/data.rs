@@ -69,7 +69,7 @@ fn column<'c>(page: &Page, column: &'c TableColumn) -> Column<'c> {
             },
             entry: Box::new(|row| column.entry(row).into_owned()),
             is_number: times.is_none(),
-            summary: summary.clone(),
+            summary: summary.as_deref().cloned(),
         },
         Entries::Words(_) => Column {
             heading: Text::new(column.heading.clone()),

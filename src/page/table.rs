@@ -74,6 +74,7 @@ fn function_taken(page: &Page, statement: &Statement, function: FunctionId, from
     let description = Cell {
         text: prose::text(page, &statement.description),
         below: notice::list(page, &statement.diagnostics),
+        number: None,
     };
     let id = page.anchor(&statement.id);
     Row::Cells(Some(id), vec![symbol.into(), value.into(), description])

@@ -126,20 +126,28 @@ impl Resolved {
     }
 }
 
+/// What a problem may ask beyond its own text.
+#[derive(Clone, Copy)]
+pub struct Access<'a> {
+    /// Questions that are answered once.
+    pub asker: &'a Asker<'a>,
+    /// The files beside the worksheet.
+    pub reader: &'a Reader<'a>,
+    /// Other worksheets.
+    pub others: &'a dyn Others,
+}
+
 /// Resolves all blocks from top to bottom, then the inline asks, which may name anything of
-/// `problem`. Names are recorded where they belong to it, and in `mentions` of its prose. Files are
-/// read through `reader`.
+/// `problem`. Names are recorded where they belong to it, and in `mentions` of its prose.
 pub fn resolve(
     text: &str,
     problem: usize,
     blocks: &[Block<'_>],
     inlines: &[InlineAsk<'_>],
     mentions: &[Mention],
-    asker: &Asker<'_>,
-    reader: &Reader<'_>,
-    others: &dyn Others,
+    access: Access<'_>,
 ) -> (Resolved, Vec<Diagnostic>) {
-    let mut resolver = Resolver::new(text, asker, reader, others);
+    let mut resolver = Resolver::new(text, access);
     resolver.declare(blocks);
     resolver.effort = effort_of_one(text, blocks);
     resolver.find_vectors(blocks);
@@ -178,12 +186,12 @@ fn effort_of_one(text: &str, blocks: &[Block<'_>]) -> u32 {
 }
 
 impl<'a> Resolver<'a> {
-    fn new(
-        text: &'a str,
-        asker: &'a Asker<'a>,
-        reader: &'a Reader<'a>,
-        others: &'a dyn Others,
-    ) -> Self {
+    fn new(text: &'a str, access: Access<'a>) -> Self {
+        let Access {
+            asker,
+            reader,
+            others,
+        } = access;
         Self {
             text,
             asker,

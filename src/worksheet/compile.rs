@@ -135,9 +135,11 @@ fn passes<K>(
         &parsed.blocks(),
         &parsed.asks(),
         &parsed.mentions,
-        asker,
-        &reader,
-        shelf,
+        resolve::Access {
+            asker,
+            reader: &reader,
+            others: shelf,
+        },
     );
     parsed.forget_lines();
     let elsewhere = |at: usize, symbol| shelf.type_of(at, symbol);

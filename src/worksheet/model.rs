@@ -713,7 +713,7 @@ pub enum Entries {
         uncertain: Vec<ReadingsUncertain>,
         /// How many there are, with their mean, the least and the greatest, where not all rows are
         /// shown.
-        summary: Option<[String; 4]>,
+        summary: Option<Box<[String; 4]>>,
     },
     /// Words, one a row.
     Words(Arc<[Box<str>]>),

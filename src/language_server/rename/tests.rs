@@ -185,7 +185,13 @@ fn rename_all(text: &str) -> usize {
     let mut all = text.to_owned();
     for (index, name) in names.iter().rev() {
         let (start, end) = (name.span.start as usize, name.span.end as usize);
-        all.replace_range(start..end, &format!("Zeta_n{index}"));
+        // A list stays one.
+        let list = if all[start..end].ends_with("_i") {
+            "_i"
+        } else {
+            ""
+        };
+        all.replace_range(start..end, &format!("Zeta_n{index}{list}"));
     }
     assert_eq!(numbers(&all), before, "{all}");
     let mut symbols: Vec<usize> = names.iter().map(|(index, _)| *index).collect();

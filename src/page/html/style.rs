@@ -4,7 +4,7 @@ use crate::document::Paper;
 
 /// The look of the page.
 const STYLE: &str = include_str!("style.css");
-const STYLE_HASH: &str = "2bTmXBw7wVZDM4kfM07+3MMYyF2rNz4OLHtrtj/uGzQ=";
+const STYLE_HASH: &str = "wpxBFucAplAP+g5MXATUilnVrnmgEDaHginD/OtgR5E=";
 
 /// The fonts, as written by `fonts/embed.py`.
 const FONTS: &str = include_str!("../fonts/fonts.css");

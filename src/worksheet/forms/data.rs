@@ -150,7 +150,7 @@ impl Builder<'_> {
                 uncertain: self.uncertain(readings, quantity),
                 description: Text::new(),
                 described: readings.description,
-                summary: self.summary(readings, value, &quantity.unit),
+                summary: (self.summary(readings, value, &quantity.unit)).map(Box::new),
             },
         }
     }

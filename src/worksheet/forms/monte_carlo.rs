@@ -44,10 +44,9 @@ impl Builder<'_> {
             high: place(high),
         };
         let (first, spread, ends) = drawn.first;
-        let (density, normal) = density(drawn, line.found, &unit);
         Body::Trials(Box::new(Trials {
-            density,
-            normal,
+            density: density(drawn, line.found, &unit),
+            normal: normal(drawn, line.found, &unit),
             subject: subject.clone(),
             rows: vec![
                 row(
@@ -71,15 +70,15 @@ impl Builder<'_> {
     }
 }
 
-/// The density of trials and the normal curve of first order, in a unit.
-fn density(drawn: &Drawn, found: &Type, unit: &Unit) -> (Vec<(f64, f64, f64)>, Vec<(f64, f64)>) {
-    /// Places of the normal curve.
-    const PLACES: i32 = 120;
-    let in_unit = |si: f64| evaluate::in_unit(si, found.reading, found.counts, unit);
+/// The density of trials in a unit, bin by bin.
+fn density(drawn: &Drawn, found: &Type, unit: &Unit) -> Vec<(f64, f64, f64)> {
     let bins = &drawn.bins;
     let all = drawn.count - drawn.without;
+    let edge = |at: usize| {
+        let si = bins.from + at as f64 * bins.width;
+        evaluate::in_unit(si, found.reading, found.counts, unit)
+    };
     let density = bins.counts.iter().enumerate().map(|(at, count)| {
-        let edge = |at: usize| in_unit(bins.from + at as f64 * bins.width);
         let (one, other) = (edge(at), edge(at + 1));
         let (left, right) = (one.min(other), one.max(other));
         (
@@ -88,15 +87,20 @@ fn density(drawn: &Drawn, found: &Type, unit: &Unit) -> (Vec<(f64, f64, f64)>, V
             f64::from(*count) / (all as f64 * (right - left)),
         )
     });
+    density.collect()
+}
+
+/// The normal curve of first order in a unit, four standard uncertainties to each side.
+fn normal(drawn: &Drawn, found: &Type, unit: &Unit) -> Vec<(f64, f64)> {
+    /// Places of the curve.
+    const PLACES: i32 = 120;
     let (value, size, _) = drawn.first;
-    let (middle, size) = (
-        in_unit(value),
-        evaluate::size_in_unit(size, found.counts, unit),
-    );
-    let normal = (-PLACES / 2..=PLACES / 2).map(|at| {
+    let middle = evaluate::in_unit(value, found.reading, found.counts, unit);
+    let size = evaluate::size_in_unit(size, found.counts, unit);
+    let places = (-PLACES / 2..=PLACES / 2).map(|at| {
         let off = 8.0 * f64::from(at) / f64::from(PLACES);
         let height = (-off * off / 2.0).exp() / (size * std::f64::consts::TAU.sqrt());
         (middle + off * size, height)
     });
-    (density.collect(), normal.collect())
+    places.collect()
 }

@@ -53,7 +53,7 @@ rho_i (resolution 0.1 kg/m^3)
 ```
 
 ```work
-rho(T) = rho_i against T_i
+rho(T) = rho_i against T_i by cubic
 mu(T)  = mu_i against T_i by cubic
 ```
 ";
@@ -67,7 +67,7 @@ h = h of \"deep/level.md\"
 ```
 
 ```work
-V = pi d^2/4 h = ? L
+V = h pi d^2/4 = ? L
 ```
 
 # Plate

@@ -2,6 +2,7 @@
 //! plain numbers, with derivatives by differences, and so are their degrees of freedom.
 
 use proptest::prelude::*;
+use setsquare::diagnostic::Code;
 use setsquare::text::Source;
 use setsquare::worksheet::{self, Body, Shown};
 
@@ -39,8 +40,10 @@ const FORMULAS: [Formula; 6] = [
 
 fn asked(text: String) -> Shown {
     let worksheet = worksheet::compile(Source::new("law.md", text.clone()));
+    // What first order leaves out may be worth a word, and is not looked at here.
+    let mut said = worksheet.diagnostics.iter();
     assert!(
-        worksheet.diagnostics.is_empty(),
+        said.all(|said| said.code == Code::U04),
         "{text}{:?}",
         worksheet.diagnostics
     );

@@ -4,7 +4,7 @@ use crate::document::Paper;
 
 /// The look of the page.
 const STYLE: &str = include_str!("style.css");
-const STYLE_HASH: &str = "wpxBFucAplAP+g5MXATUilnVrnmgEDaHginD/OtgR5E=";
+const STYLE_HASH: &str = "Dr5Ni07ayGwDJ9ln7uXGpwetbYJZbt2uwCJyhaxnGJk=";
 
 /// The fonts, as written by `fonts/embed.py`.
 const FONTS: &str = include_str!("../fonts/fonts.css");

@@ -35,7 +35,9 @@ for (const math of document.querySelectorAll('math')) {
 return wrong;
 """
 
+# Fonts are asked for when the page is laid out, and only then are there any to wait for.
 FONTS = """
+document.body.getBoundingClientRect();
 return document.fonts.ready.then(() => {
     const wrong = [...document.fonts].filter(face => face.status === 'error').map(face => `${face.family} cannot be loaded`);
     const math = document.querySelector('math');

@@ -153,6 +153,13 @@ pub struct Partial {
 pub type Gradient = Vec<Partial>;
 
 impl Partial {
+    /// The derivative by a source, among those of a number, which are in the order of their
+    /// sources.
+    pub fn among(gradient: &[Self], source: u32) -> Option<&Self> {
+        let at = gradient.binary_search_by_key(&source, |partial| partial.source);
+        at.ok().and_then(|at| gradient.get(at))
+    }
+
     /// Of a source by itself.
     pub fn of(source: u32) -> Self {
         Self::by(source, Measured::exact(1.0))

@@ -11,9 +11,11 @@ use std::sync::Arc;
 
 use rustc_hash::FxHashMap;
 
-use super::definitions::{Care, Definition, Replaced, Stop};
+use super::definitions::{Care, Definition, Stop};
+
 use super::number::Partial;
 use super::program::{Fault, Program};
+use super::sources::Bond;
 use super::value::{self, Value, Values};
 use super::walk::Walk;
 use crate::resolve::SymbolId;
@@ -71,17 +73,18 @@ impl Walk<'_> {
     ) -> Option<Vec<[Value; 2]>> {
         let alone = |source: &u32| vec![(*source, self.size_of(*source))];
         let directions: Vec<Direction> = sources.iter().map(alone).collect();
-        self.moved_along(program, by, &directions).ok()
+        let moved = self.moved_along(program, by, &directions).ok();
+        moved.map(|(_, moved)| moved)
     }
 
-    /// The values with the sources of each direction moved backwards, and forwards; the fault of a
-    /// formula that has no value there.
+    /// The value, and those with the sources of each direction moved backwards, and forwards; the
+    /// fault of a formula that has no value there.
     fn moved_along(
         &self,
         program: &Program,
         by: &FxHashMap<SymbolId, Value>,
         directions: &[Direction],
-    ) -> Result<Vec<[Value; 2]>, Option<Fault>> {
+    ) -> Result<(Value, Vec<[Value; 2]>), Option<Fault>> {
         if directions.len() > MOST_SOURCES {
             return Err(None);
         }
@@ -122,27 +125,16 @@ impl Walk<'_> {
                 .collect();
             Ok([at(&back)?, at(direction)?])
         };
-        directions.iter().map(both).collect()
+        let here = value::run(program, &base).map_err(Some)?;
+        let moved = directions.iter().map(both);
+        let moved = moved.collect::<Result<_, Option<Fault>>>()?;
+        Ok((here, moved))
     }
 
     /// Directions of one standard uncertainty each in which sources are independent.
     fn directions(&self, sources: &[u32]) -> Vec<Direction> {
         let mut found = Vec::new();
-        let mut open: Vec<u32> = sources.to_vec();
-        while let Some(first) = open.first().copied() {
-            let mut group = vec![first];
-            let mut next = 0;
-            while let Some(own) = group.get(next).copied() {
-                open.retain(|source| *source != own);
-                let with = self.results.sources.drawn_with(own);
-                for source in with {
-                    if open.contains(&source) {
-                        open.retain(|own| *own != source);
-                        group.push(source);
-                    }
-                }
-                next += 1;
-            }
+        for group in self.results.sources.groups(sources, Bond::Correlated) {
             let root = self.results.sources.root_of(&group);
             let count = group.len();
             for column in 0..count {
@@ -178,17 +170,15 @@ impl Walk<'_> {
             return None;
         }
         let directions = self.directions(&sources);
-        let moved = match self.moved_along(program, by, &directions) {
+        let (here, moved) = match self.moved_along(program, by, &directions) {
             Ok(moved) => moved,
             Err(fault) => return fault.map(|_| Beyond::NoValue),
         };
-        let here = value::run(program, &self.replay_of(by, program)?).ok()?;
         (0..here.rows.len()).find_map(|row| {
             let slope = |value: &Value, direction: &Direction| -> f64 {
                 let gradient = value.gradient(row);
                 let parts = direction.iter().map(|(source, by)| {
-                    let at = gradient.binary_search_by_key(source, |it| it.source);
-                    at.map_or(0.0, |at| gradient[at].slope * by)
+                    Partial::among(gradient, *source).map_or(0.0, |it| it.slope * by)
                 });
                 parts.sum()
             };
@@ -217,15 +207,6 @@ impl Walk<'_> {
             })
         })
     }
-
-    fn replay_of(
-        &self,
-        by: &FxHashMap<SymbolId, Value>,
-        program: &Program,
-    ) -> Option<Replaced<'_>> {
-        let behind = self.definitions_behind([program]);
-        self.replay(&behind, by.clone(), Care::Nearest).ok()
-    }
 }
 
 /// Sources that are moved together, and how far.
@@ -252,10 +233,9 @@ fn shifted(value: &Value, shifts: &[(u32, f64)]) -> Option<Value> {
     let mut own = value.clone();
     for (row, number) in own.rows.iter_mut().enumerate() {
         for (source, by) in shifts {
-            let gradient = value.gradient(row);
-            if let Ok(at) = gradient.binary_search_by_key(source, |it| it.source) {
+            if let Some(partial) = Partial::among(value.gradient(row), *source) {
                 is_moved = true;
-                *number += gradient[at].slope * by;
+                *number += partial.slope * by;
             }
         }
     }

@@ -22,7 +22,7 @@ use std::cmp::Ordering;
 use std::ops::Range;
 use std::sync::Arc;
 
-use rustc_hash::{FxHashMap, FxHashSet};
+use rustc_hash::FxHashMap;
 
 use super::number::{Gradient, Partial};
 use crate::functions::Measured;
@@ -41,10 +41,19 @@ pub struct Sources {
     errors: FxHashMap<Key, Vec<Error>>,
     /// For each source that correlates with others, these and the coefficients.
     correlated: FxHashMap<u32, Vec<Correlated>>,
-    /// The source that stands for those which count as one with it, by number.
-    heads: FxHashMap<u32, u32>,
     /// The first of those that come from another worksheet, by what they are there.
     adopted: FxHashMap<Identity, u32>,
+}
+
+/// What keeps sources together.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Bond {
+    /// A correlation of any kind.
+    Correlated,
+    /// That they count as one source: scatter of the same readings, the parts of one result.
+    AsOne,
+    /// Either, so that they are drawn together.
+    Drawn,
 }
 
 /// Which errors of which worksheet sources are, whichever way they came here.
@@ -354,13 +363,6 @@ impl Sources {
                 is_stated,
             });
         }
-        if !is_stated {
-            // Three of which each correlates with the others are one already when the last pair comes.
-            let (one, other) = (self.head(one), self.head(other));
-            if one != other {
-                self.heads.insert(one.max(other), one.min(other));
-            }
-        }
     }
 
     /// The coefficient of correlation of two sources.
@@ -373,17 +375,63 @@ impl Sources {
         found.map_or(0.0, |it| it.coefficient)
     }
 
-    /// The source that stands for those which count as one with this.
-    fn head(&self, source: u32) -> u32 {
-        let block = self.block_of(source).map(|at| &self.blocks[at]);
-        let mut own = match block {
-            Some(block) if block.about.is_one => block.first,
-            _ => source,
-        };
-        while let Some(next) = self.heads.get(&own) {
-            own = *next;
+    /// For each of some sources, in their order, the number of its group: those that belong together
+    /// among them, directly or through others of them.
+    fn groups_of(&self, sources: &[u32], bond: Bond) -> Vec<usize> {
+        fn top(above: &[usize], mut at: usize) -> usize {
+            while above[at] != at {
+                at = above[at];
+            }
+            at
         }
-        own
+        let mut above: Vec<usize> = (0..sources.len()).collect();
+        let mut join = |one: usize, other: usize| {
+            let (one, other) = (top(&above, one), top(&above, other));
+            above[one.max(other)] = one.min(other);
+        };
+        for (at, source) in sources.iter().enumerate() {
+            let pairs = self.correlated.get(source).into_iter().flatten();
+            let counts = |pair: &&Correlated| match bond {
+                Bond::Correlated | Bond::Drawn => true,
+                Bond::AsOne => !pair.is_stated,
+            };
+            for pair in pairs.filter(counts) {
+                if let Ok(with) = sources.binary_search(&pair.with) {
+                    join(at, with);
+                }
+            }
+            let block = self.block_of(*source).map(|at| &self.blocks[at]);
+            let block = block.filter(|block| block.about.is_one);
+            if let (Some(block), Bond::AsOne | Bond::Drawn) = (block, bond) {
+                join(at, sources.partition_point(|other| *other < block.first));
+            }
+        }
+        let mut numbers: Vec<usize> = Vec::with_capacity(sources.len());
+        let mut count = 0;
+        for at in 0..sources.len() {
+            // The first of a group is its top.
+            let own = match top(&above, at) {
+                first if first < at => numbers[first],
+                _ => {
+                    count += 1;
+                    count - 1
+                }
+            };
+            numbers.push(own);
+        }
+        numbers
+    }
+
+    /// Sources, in their order, in groups of those that belong together.
+    pub(super) fn groups(&self, sources: &[u32], bond: Bond) -> Vec<Vec<u32>> {
+        let mut groups: Vec<Vec<u32>> = Vec::new();
+        for (source, group) in sources.iter().zip(self.groups_of(sources, bond)) {
+            if group == groups.len() {
+                groups.push(Vec::new());
+            }
+            groups[group].push(*source);
+        }
+        groups
     }
 
     /// The standard uncertainty of a source; nothing for what is none.
@@ -417,7 +465,7 @@ impl Sources {
         let mut sum = 0.0;
         for partial in one {
             for pair in self.correlated.get(&partial.source).into_iter().flatten() {
-                if let Some(with) = find(other, pair.with) {
+                if let Some(with) = Partial::among(other, pair.with) {
                     sum += pair.coefficient * self.part(partial) * self.part(with);
                 }
             }
@@ -477,7 +525,7 @@ impl Sources {
         let is_touched = gradient.iter().filter(matters).any(|partial| {
             let pairs = self.correlated.get(&partial.source).into_iter().flatten();
             pairs.filter(|pair| pair.is_stated).any(|pair| {
-                let with = find(gradient, pair.with).filter(matters);
+                let with = Partial::among(gradient, pair.with).filter(matters);
                 with.is_some() && (few(partial.source) || few(pair.with))
             })
         });
@@ -499,16 +547,16 @@ impl Sources {
     /// stated correlation has a part for its pair. In the order of their first sources.
     fn contributions(&self, gradient: &[Partial]) -> Vec<Contribution> {
         let mut found: Vec<Contribution> = Vec::new();
-        let mut at: FxHashMap<u32, usize> = FxHashMap::default();
         let mut pairs: Vec<Contribution> = Vec::new();
-        for partial in gradient.iter().filter(|it| !it.vanishes()) {
-            let Some(block) = self.block_of(partial.source) else {
-                continue;
-            };
+        let present = gradient.iter().filter(|it| !it.vanishes());
+        let present: Vec<(&Partial, usize)> = present
+            .filter_map(|it| Some((it, self.block_of(it.source)?)))
+            .collect();
+        let sources: Vec<u32> = present.iter().map(|(it, _)| it.source).collect();
+        let groups = self.groups_of(&sources, Bond::AsOne);
+        for ((partial, block), index) in present.into_iter().zip(groups) {
             let degrees = self.blocks[block].about.degrees;
             let part = self.part(partial);
-            let head = self.head(partial.source);
-            let index = *at.entry(head).or_insert(found.len());
             if index == found.len() {
                 found.push(Contribution {
                     blocks: Vec::new(),
@@ -531,7 +579,8 @@ impl Sources {
             own.slope = is_single.then_some(partial.slope);
             own.size = self.size(partial.source).filter(|_| is_single);
             for pair in self.correlated.get(&partial.source).into_iter().flatten() {
-                let Some(with) = find(gradient, pair.with).filter(|it| !it.vanishes()) else {
+                let Some(with) = Partial::among(gradient, pair.with).filter(|it| !it.vanishes())
+                else {
                     continue;
                 };
                 let product = pair.coefficient * part * self.part(with);
@@ -581,27 +630,10 @@ impl Sources {
     /// Whether coefficients that were stated can hold together: no value may have a negative
     /// square of its uncertainty.
     pub(super) fn hold_together(&self) -> bool {
-        let mut open: FxHashSet<u32> = self.correlated.keys().copied().collect();
-        while let Some(first) = open.iter().min().copied() {
-            let mut group = vec![first];
-            let mut next = 0;
-            while let Some(own) = group.get(next).copied() {
-                open.remove(&own);
-                let pairs = self.correlated.get(&own).into_iter().flatten();
-                let others = pairs.map(|pair| pair.with);
-                group.extend(others.filter(|with| open.remove(with)));
-                next += 1;
-            }
-            if !self.is_possible(&group) {
-                return false;
-            }
-        }
-        true
-    }
-
-    /// Whether the matrix of the coefficients has a root.
-    fn is_possible(&self, group: &[u32]) -> bool {
-        self.root(group).is_some()
+        let mut all: Vec<u32> = self.correlated.keys().copied().collect();
+        all.sort_unstable();
+        let groups = self.groups(&all, Bond::Correlated);
+        groups.iter().all(|group| self.root(group).is_some())
     }
 
     /// The root of the matrix of the coefficients (Cholesky, with room for rounding).
@@ -634,19 +666,6 @@ impl Sources {
         let root = correlates.then(|| self.root(group)).flatten();
         root.unwrap_or_default()
     }
-
-    /// The sources that are drawn together with one.
-    pub(super) fn drawn_with(&self, source: u32) -> Vec<u32> {
-        let pairs = self.correlated.get(&source).into_iter().flatten();
-        let mut all: Vec<u32> = pairs.map(|pair| pair.with).collect();
-        all.push(self.head(source));
-        all
-    }
-}
-
-fn find(gradient: &[Partial], source: u32) -> Option<&Partial> {
-    let at = gradient.binary_search_by_key(&source, |partial| partial.source);
-    at.ok().and_then(|at| gradient.get(at))
 }
 
 /// The gradient of a number by its own errors.
@@ -782,5 +801,23 @@ mod tests {
         assert!(sources.hold_together());
         sources.correlate(a, c, -0.7, true);
         assert!(!sources.hold_together());
+    }
+
+    /// Two results that correlate with a third one are not one for that, where it takes no part.
+    #[test]
+    fn what_counts_as_one_is_told_among_the_sources_of_a_value() {
+        let mut sources = Sources::default();
+        let [a, b, c] = [4.0, 5.0, 4.0].map(|degrees| one(&mut sources, 1.0, degrees));
+        sources.correlate(a, b, 0.5, false);
+        sources.correlate(b, c, -0.5, false);
+        let degrees = |parts: &[(u32, f64)]| {
+            let found = sources.degrees_of_freedom(&gradient_of(parts));
+            found.expect("degrees of freedom")
+        };
+        // G.4.1: 2²/(1/4 + 1/4).
+        assert!((degrees(&[(a, 1.0), (c, -1.0)]) - 8.0).abs() < 1e-12);
+        assert!((degrees(&[(a, 1.0), (b, 1.0), (c, 1.0)]) - 4.0).abs() < 1e-12);
+        assert_eq!(sources.groups(&[a, c], Bond::Drawn), [[a], [c]]);
+        assert_eq!(sources.groups(&[a, b, c], Bond::Drawn), [[a, b, c]]);
     }
 }

@@ -340,7 +340,7 @@ impl<'a> Walk<'a> {
 /// written for a single value of it.
 fn go_alike(one: &[Partial], other: &[Partial], rounding: &dyn Fn(u32) -> f64) -> bool {
     let of = |gradient: &[Partial], source: u32| {
-        let found = gradient.iter().find(|known| known.source == source);
+        let found = Partial::among(gradient, source);
         found.map_or((0.0, 0.0), |partial| (partial.slope, partial.parts))
     };
     one.iter().chain(other).all(|partial| {

@@ -53,10 +53,8 @@ impl Place<'_> {
     pub(super) fn run(&self, program: &Program) -> Result<Graded, Fault> {
         let found: Dual<f64> = program.run(self.row, self)?;
         let by = |first: u32, count: usize| {
-            let slope = |source: u32| {
-                let at = found.gradient.binary_search_by_key(&source, |it| it.source);
-                at.map_or(0.0, |at| found.gradient[at].slope)
-            };
+            let slope =
+                |source: u32| Partial::among(&found.gradient, source).map_or(0.0, |it| it.slope);
             (first..).take(count).map(slope).collect()
         };
         Ok(Graded {

@@ -11,6 +11,7 @@ use crate::evaluate::definitions::Definition;
 use crate::evaluate::drawn::Drawn;
 use crate::evaluate::model::{Draw, Model, Step};
 use crate::evaluate::program::Program;
+use crate::evaluate::sources::Bond;
 use crate::evaluate::value::{self, Value, Values};
 use crate::evaluate::walk::{Lack, Walk};
 use crate::functions::is_same;
@@ -151,24 +152,10 @@ impl<'a> Walk<'a> {
 
     /// The errors of sources, those together that correlate or count as one.
     fn draws(&self, wanted: &BTreeSet<u32>, start: u64) -> Vec<Draw> {
-        let sources = &self.results.sources;
-        let mut groups: Vec<Vec<u32>> = Vec::new();
-        let mut at: FxHashMap<u32, usize> = FxHashMap::default();
-        for source in wanted {
-            let kin = sources.drawn_with(*source);
-            let known = kin.iter().find_map(|it| at.get(it)).copied();
-            let index = known.unwrap_or(groups.len());
-            if index == groups.len() {
-                groups.push(Vec::new());
-            }
-            groups[index].push(*source);
-            at.insert(*source, index);
-            at.extend(kin.into_iter().map(|it| (it, index)));
-        }
-        groups
-            .into_iter()
-            .map(|group| self.draw(group, start))
-            .collect()
+        let wanted: Vec<u32> = wanted.iter().copied().collect();
+        let groups = self.results.sources.groups(&wanted, Bond::Drawn);
+        let groups = groups.into_iter();
+        groups.map(|group| self.draw(group, start)).collect()
     }
 
     fn draw(&self, group: Vec<u32>, start: u64) -> Draw {

@@ -126,6 +126,9 @@ impl Chosen {
 
     /// "rows 412 to 431 and 500": rows that were left out together.
     pub(super) fn named(rows: &[usize]) -> String {
+        if rows.is_empty() {
+            return "no row".to_owned();
+        }
         let mut spans: Vec<(usize, usize)> = Vec::new();
         for row in rows {
             match spans.last_mut() {

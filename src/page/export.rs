@@ -57,7 +57,7 @@ fn file(placed: &Placed, table: &Table) -> String {
     for (symbol, shown) in lists(&placed.problem, table) {
         columns.extend(computed(&placed.problem, symbol, shown));
     }
-    if !table.left_out.is_empty() {
+    if table.left_out.iter().any(|out| !out.rows.is_empty()) {
         let mut reasons = vec![""; table.rows];
         for out in &table.left_out {
             for row in &out.rows {

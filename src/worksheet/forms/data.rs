@@ -38,7 +38,7 @@ impl Builder<'_> {
             together: data.together.clone(),
             columns,
             rows: data.rows,
-            left_out: reasons.filter(|out| !out.rows.is_empty()).collect(),
+            left_out: reasons.collect(),
         }))
     }
 

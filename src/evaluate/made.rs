@@ -469,17 +469,18 @@ impl Environment<Precise> for Level<'_> {
     }
 }
 
+/// What was answered when the same was asked.
+fn recorded<K: PartialEq, V: Clone>(all: &[(Arc<K>, V)], asked: &K) -> Option<V> {
+    let found = all.iter().find(|(own, _)| **own == *asked);
+    found.map(|(_, answer)| answer.clone())
+}
+
 impl Lists for Level<'_> {
     fn told(&self, told: &Told) -> Result<Arc<[f64]>, Fault> {
-        let mut known = self.reads.told.iter();
-        let found = known.find(|(own, _)| **own == *told);
-        found.map_or(
-            Err(Fault {
-                reason: Reason::NoUncertainty,
-                span: told.place,
-            }),
-            |(_, found)| found.clone(),
-        )
+        recorded(&self.reads.told, told).unwrap_or(Err(Fault {
+            reason: Reason::NoUncertainty,
+            span: told.place,
+        }))
     }
 
     fn rows(&self, symbol: SymbolId) -> Option<Rows> {
@@ -492,14 +493,9 @@ impl Lists for Level<'_> {
     }
 
     fn chosen(&self, choice: &Choice) -> Result<Chosen, Fault> {
-        let mut known = self.reads.chosen.iter();
-        let found = known.find(|(own, _)| **own == *choice);
-        found.map_or(
-            Err(Fault {
-                reason: Reason::NoList,
-                span: choice.place,
-            }),
-            |(_, found)| found.clone(),
-        )
+        recorded(&self.reads.chosen, choice).unwrap_or(Err(Fault {
+            reason: Reason::NoList,
+            span: choice.place,
+        }))
     }
 }

@@ -1,10 +1,10 @@
 //! Angles that jump: a list that comes from `atan2` and spans more than half of its period.
 
-use super::value::Value;
+use super::value;
 use super::walk::Walk;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::functions::Function;
-use crate::resolve::{Expr, ExprKind, Kind};
+use crate::resolve::{Expr, ExprKind, Factor, Kind};
 use crate::syntax::Operator;
 use crate::text::Span;
 
@@ -22,7 +22,7 @@ impl Walk<'_> {
         // What is wrong with it is said where it is evaluated.
         self.diagnostics.truncate(before);
         let Ok(value) = value else { return };
-        let rows = || value.rows.iter().copied().filter(|row| !row.is_nan());
+        let rows = || value.present().map(|(_, number)| number);
         let span = rows().fold(f64::MIN, f64::max) - rows().fold(f64::MAX, f64::min);
         let is_said = |said: &Diagnostic| said.code == Code::K22 && said.span == place;
         if span <= period / 2.0 || self.diagnostics.iter().any(is_said) {
@@ -58,14 +58,14 @@ impl Walk<'_> {
                 own.reduce(f64::min)
             }
             ExprKind::Product(factors) => {
-                let own = |factor: &&crate::resolve::Factor| {
-                    factor.operator != Operator::Divide
-                        && self.period(&factor.expr, levels).is_some()
+                let own = |(at, factor): (usize, &Factor)| {
+                    let is_over = factor.operator == Operator::Divide;
+                    let period = (!is_over).then(|| self.period(&factor.expr, levels))??;
+                    Some((at, period))
                 };
-                let angle = factors.iter().find(own)?;
-                let period = self.period(&angle.expr, levels)?;
-                let others = factors.iter().filter(|it| !std::ptr::eq(*it, angle));
-                let times = others.map(|factor| {
+                let (angle, period) = factors.iter().enumerate().find_map(own)?;
+                let others = factors.iter().enumerate().filter(|(at, _)| *at != angle);
+                let times = others.map(|(_, factor)| {
                     let number = self.plain_number(&factor.expr)?;
                     Some(match factor.operator {
                         Operator::Divide => 1.0 / number,
@@ -109,7 +109,7 @@ impl Walk<'_> {
         if !self.missing(std::slice::from_ref(&program)).is_empty() {
             return None;
         }
-        let value: Value = super::value::run(&program, &self.results).ok()?;
+        let value = value::run(&program, &self.results).ok()?;
         match value.rows.as_slice() {
             [only] => Some(*only),
             _ => None,

@@ -229,6 +229,8 @@ pub(super) struct Walk<'a> {
     /// The values of other worksheets.
     pub others: &'a dyn Others,
     formulas: Formulas<'a>,
+    /// Whether any table is made a function.
+    has_tables: bool,
     atmosphere: Option<SymbolId>,
     /// Where the current line begins; nothing for an inline ask, which may read everything.
     here: Option<u32>,
@@ -240,6 +242,7 @@ pub(super) struct Walk<'a> {
 
 impl<'a> Walk<'a> {
     pub(super) fn new(ground: Ground<'a>) -> Self {
+        let mut bodies = ground.resolved.functions().map(|(_, _, body)| body);
         Self {
             text: ground.text,
             resolved: ground.resolved,
@@ -248,6 +251,7 @@ impl<'a> Walk<'a> {
             provisos: ground.provisos,
             others: ground.others,
             formulas: Formulas::of(ground.text, ground.resolved, ground.checked),
+            has_tables: bodies.any(|body| matches!(body.kind, ExprKind::ReadOff(_))),
             atmosphere: None,
             here: None,
             line: None,
@@ -324,7 +328,7 @@ impl<'a> Walk<'a> {
     fn statement(&mut self, statement: &'a Statement, found: Option<&'a Type>) -> Evaluation<'a> {
         (self.here, self.line) = (Some(statement.span.start), Some(statement));
         let evaluation = self.evaluated(statement, found);
-        if evaluation.is_ok() && self.resolved.symbols.function_count() > 0 {
+        if evaluation.is_ok() && self.has_tables {
             self.note_left_out(statement);
         }
         for symbol in statement.defines.iter().chain(&statement.unknowns) {
@@ -418,17 +422,17 @@ impl<'a> Walk<'a> {
 
     /// Notes what a call has of its own that hangs on all values of its arguments.
     fn number_call(&mut self, expr: &Expr, function: Function, arguments: &[Expr]) {
-        if has_parameters(expr) {
+        let (by_scatter, of_uncertainty) = (function.is_by_scatter(), function.is_of_uncertainty());
+        let is_mean = by_scatter || matches!(function, Function::Mean | Function::WeightedMean);
+        if !(is_mean || of_uncertainty) || has_parameters(expr) {
             return;
         }
         match (function, arguments) {
             (Function::WeightedMean, [list]) => self.number_mean(expr.span, list),
-            _ if function.is_by_scatter() => self.number_scatter(expr.span, function, arguments),
-            _ if function.is_of_uncertainty() => self.tell(expr),
+            _ if by_scatter => self.number_scatter(expr.span, function, arguments),
+            _ if of_uncertainty => self.tell(expr),
             _ => {}
         }
-        let is_mean =
-            function.is_by_scatter() || matches!(function, Function::Mean | Function::WeightedMean);
         if let (true, [list]) = (is_mean, arguments) {
             self.jumps(expr.span, list);
         }

@@ -101,14 +101,7 @@ pub(super) fn line(page: &Page, statement: &Statement) -> Line {
 
 /// The right side of a fit with its parameters put in.
 fn fitted(page: &Page, fit: &Fit) -> Text {
-    let bare = |(symbol, shown): &(SymbolId, Arc<Shown>)| {
-        let shown = Shown {
-            uncertainties: Vec::new(),
-            coverage: None,
-            ..Shown::clone(shown)
-        };
-        (*symbol, Arc::new(shown))
-    };
+    let bare = |(symbol, shown): &(SymbolId, Arc<Shown>)| (*symbol, Arc::new(shown.bare()));
     let parameters: Vec<(SymbolId, Arc<Shown>)> = fit.parameters.iter().map(bare).collect();
     let context = page.context.with_operands(&parameters);
     sides(fit.members.iter().skip(1), &context)

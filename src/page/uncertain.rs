@@ -240,11 +240,7 @@ fn share(share: f64) -> Text {
 
 /// The last row: the result with its expanded uncertainty.
 fn whole(page: &Page, budget: &Budget) -> Row {
-    let bare = Shown {
-        uncertainties: Vec::new(),
-        coverage: None,
-        ..budget.shown.clone()
-    };
+    let bare = budget.shown.bare();
     let mut subject = Text::from(typeset::math(&budget.subject, &page.context));
     subject.formula(typeset::result("=", &bare));
     let mut strong = Text::default();

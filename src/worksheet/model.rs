@@ -1092,6 +1092,17 @@ pub struct Shown {
 }
 
 impl Shown {
+    /// The same without what it is uncertain by.
+    #[must_use]
+    pub fn bare(&self) -> Self {
+        Self {
+            uncertainties: Vec::new(),
+            coverage: None,
+            sizes: Vec::new(),
+            ..self.clone()
+        }
+    }
+
     /// What it counts from, by its word or by its unit.
     pub fn datum(&self) -> Option<&'static str> {
         match self.unit.mark() {

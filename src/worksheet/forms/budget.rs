@@ -3,8 +3,8 @@
 use super::Line;
 use crate::dimensions::Counts;
 use crate::evaluate::{self, Contribution, Value};
-use crate::resolve::Expr;
 use crate::resolve::statement::Ask;
+use crate::resolve::{Expr, Shape};
 use crate::syntax::Distribution;
 use crate::worksheet::build::Builder;
 use crate::worksheet::model::{Body, Budget, BudgetRow, Shown};
@@ -91,11 +91,7 @@ impl Builder<'_> {
             [only] => self.tables.shown.get(only).map(|shown| (*only, shown)),
             _ => None,
         };
-        let value = of.map(|(_, shown)| Shown {
-            sizes: Vec::new(),
-            uncertainties: Vec::new(),
-            ..Shown::clone(shown)
-        });
+        let value = of.map(|(_, shown)| shown.bare());
         let counts = of.and_then(|(name, _)| Some(self.checked.symbols.get(&name)?.counts));
         let uncertainty = of
             .zip(own.size)
@@ -123,7 +119,8 @@ impl Builder<'_> {
             together: None,
             is_correlation: own.is_stated,
             by_scatter,
-            shown: value.filter(|_| is_single),
+            // An error that a column has in common is of no one value.
+            shown: value.filter(|shown| is_single && shown.shape == Shape::One),
             uncertainty,
             kind,
             degrees: (!own.is_stated).then_some(own.degrees),

@@ -37,10 +37,16 @@ fn row(page: &Page, statement: &Statement) -> Vec<Row> {
             members,
             relations,
             within,
+            row,
             holds,
         } => {
-            let cells = comparison(page, statement, members, relations, within.as_ref());
-            (cells, *holds)
+            let sides = Sides {
+                members,
+                relations,
+                within: within.as_ref(),
+                row: *row,
+            };
+            (comparison(page, statement, &sides), *holds)
         }
         Body::Trend(trend) => (sense::trend(page, statement, trend), trend.holds),
         Body::Limit(limit) => (sense::limit(page, statement, limit), limit.holds),
@@ -117,30 +123,35 @@ pub(super) fn within(page: &Page, within: Option<&Expr>, text: &mut Text) {
     }
 }
 
-/// A relation between sides, and their values.
-fn comparison(
-    page: &Page,
-    statement: &Statement,
-    members: &[(Expr, Shown)],
-    relations: &[Relation],
-    within: Option<&Expr>,
-) -> [Text; 2] {
+/// A relation.
+struct Sides<'a> {
+    members: &'a [(Expr, Shown)],
+    relations: &'a [Relation],
+    within: Option<&'a Expr>,
+    row: Option<usize>,
+}
+
+/// A relation between sides, and their values, of lists those of the row that is nearest to failing.
+fn comparison(page: &Page, statement: &Statement, sides: &Sides<'_>) -> [Text; 2] {
     let sign = |index: usize| {
         let relation = index
             .checked_sub(1)
-            .and_then(|before| relations.get(before));
+            .and_then(|before| sides.relations.get(before));
         relation.map_or("", |relation| relation.sign())
     };
     let (mut symbols, mut figures) = (Text::default(), Text::default());
-    for (index, (member, shown)) in members.iter().enumerate() {
+    if let Some(row) = sides.row {
+        figures.say(format!("row {}: ", row + 1));
+    }
+    for (index, (member, shown)) in sides.members.iter().enumerate() {
         if index > 0 {
             symbols.put(Set::MayBreak);
             figures.say(format!(" {} ", sign(index)));
         }
         symbols.formula(typeset::side(sign(index), member, &page.context).0);
-        figures.formula(typeset::value(shown));
+        figures.formula(typeset::value(&shown.in_row(sides.row)));
     }
-    self::within(page, within, &mut symbols);
+    within(page, sides.within, &mut symbols);
     about(page, statement, &mut symbols);
     [symbols, figures]
 }

@@ -242,6 +242,9 @@ struct Check {
     holds: bool,
     left: String,
     right: String,
+    /// Of lists the row that is shown, from 1: the nearest to failing.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    row: Option<usize>,
     #[serde(flatten)]
     compared: Option<Compared>,
 }
@@ -476,6 +479,7 @@ fn add<'a>(place: Place<'a>, statement: &'a Statement, report: &mut Report<'a>) 
             members,
             relations,
             within,
+            row,
             holds,
         } => {
             let sources: Vec<&str> = members
@@ -499,7 +503,7 @@ fn add<'a>(place: Place<'a>, statement: &'a Statement, report: &mut Report<'a>) 
                 line.push_str(place.slice(within.span));
             }
             let figures = |member: Option<&(Expr, Shown)>| {
-                member.map(|(_, shown)| text(shown)).unwrap_or_default()
+                member.map_or_else(String::new, |(_, shown)| text(&shown.in_row(*row)))
             };
             report.checks.push(Check {
                 line: place.line(statement),
@@ -507,6 +511,7 @@ fn add<'a>(place: Place<'a>, statement: &'a Statement, report: &mut Report<'a>) 
                 holds: *holds,
                 left: figures(members.first()),
                 right: figures(members.last()),
+                row: row.map(|row| row + 1),
                 compared: None,
             });
         }
@@ -882,6 +887,7 @@ fn trend(place: Place<'_>, statement: &Statement, trend: &Trend) -> Check {
         holds: trend.holds,
         left: text(&trend.derivative),
         right: exponent.map_or_else(String::new, |exponent| to_figures(exponent, 4).text()),
+        row: None,
         compared: None,
     }
 }
@@ -904,6 +910,7 @@ fn limit(place: Place<'_>, statement: &Statement, limit: &Limit) -> Check {
         holds: limit.holds,
         left: text(&limit.reached),
         right: claimed,
+        row: None,
         compared: None,
     }
 }
@@ -911,13 +918,16 @@ fn limit(place: Place<'_>, statement: &Statement, limit: &Limit) -> Check {
 /// `g agrees with 9.81 m/s^2`, with what came of it.
 fn comparison(place: Place<'_>, statement: &Statement, found: &Comparison) -> Check {
     let compared = &found.compared;
-    let sides: Vec<String> = found.held.sides().map(|(_, shown)| text(shown)).collect();
+    let row = found.row.map(|row| row - 1);
+    let figures = |(_, shown): &(Expr, Shown)| text(&shown.in_row(row));
+    let sides: Vec<String> = found.held.sides().map(figures).collect();
     Check {
         line: place.line(statement),
         text: place.slice(statement.span).to_owned(),
         holds: found.holds,
-        left: text(&found.subject.1),
+        left: figures(&found.subject),
         right: sides.join(" to "),
+        row: found.row,
         compared: Some(Compared {
             verdict: compared.found.words(),
             difference: compared.difference,

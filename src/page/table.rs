@@ -127,7 +127,7 @@ pub(super) fn list(page: &Page, shown: &Shown, conditions: &[(SymbolId, Replacem
             text.say(joint);
             text.formula(typeset::symbol(*symbol, &page.context));
             text.say("\u{2060}");
-            text.formula(typeset::result("=", &typeset::component(list, index)));
+            text.formula(typeset::result("=", &list.component(index)));
             joint = ", ";
         }
         text

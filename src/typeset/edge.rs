@@ -1,6 +1,6 @@
 //! What stands at the two ends of a factor, and what a product needs between neighbours.
 
-use super::{Context, value};
+use super::Context;
 use crate::functions::{Function, Print};
 use crate::resolve::{Expr, ExprKind, Shape, SymbolId};
 use crate::syntax::{Axis, Operator};
@@ -238,7 +238,7 @@ pub(super) fn is_negative(shown: &Shown) -> bool {
 }
 
 fn component(shown: &Shown, axis: Axis) -> Shown {
-    value::component(shown, axis as usize)
+    shown.component(axis as usize)
 }
 
 fn symbol(id: SymbolId, context: &Context) -> Edge {

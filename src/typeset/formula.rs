@@ -11,7 +11,7 @@ use crate::functions::{Function, Print};
 use crate::quantity::{EDITION, Unit};
 use crate::resolve::{Expr, ExprKind, Quantity, Shape, SymbolId, Term};
 use crate::syntax::Axis;
-use crate::worksheet::Shown;
+use crate::worksheet::{Shown, list_parts};
 
 /// Where a part stands, which decides about brackets that the author did not need to write.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -155,7 +155,7 @@ impl<'a> Setter<'a> {
     }
 
     fn list_text(&mut self, text: &str, quantity: &Quantity) {
-        let numbers: Vec<Number> = value::list_parts(text).map(number::read).collect();
+        let numbers: Vec<Number> = list_parts(text).map(number::read).collect();
         let commas = 0.5 * numbers.len().saturating_sub(1) as f32;
         self.pen += commas + numbers.iter().map(Number::width).sum::<f32>();
         let items = numbers.into_iter().map(Node::Number);
@@ -168,7 +168,7 @@ impl<'a> Setter<'a> {
     fn component(&mut self, id: SymbolId, axis: Axis, place: Place) {
         match self.context.operand(id) {
             None => self.name(self.context.names.component(id, axis).as_ref()),
-            Some(shown) => self.operand(&value::component(shown, axis as usize), place),
+            Some(shown) => self.operand(&shown.component(axis as usize), place),
         }
     }
 

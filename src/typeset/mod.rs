@@ -30,7 +30,7 @@ pub use rows::{
 };
 pub use run::{Face, Level, Run, runs};
 pub use tree::{Kind, Node};
-pub use value::{component, entries, entry, number, text, unit, value};
+pub use value::{entries, entry, number, text, unit, value};
 
 use std::sync::Arc;
 

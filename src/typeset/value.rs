@@ -5,7 +5,7 @@ use super::number::{read, rounded};
 use super::tree::{Kind, Node, Number, Quantity, Space, unit_clings};
 use crate::quantity::{Decimal, Unit, estimate_layout, estimate_text, raised, to_figures};
 use crate::resolve::{Shape, SizeForm};
-use crate::worksheet::{Coverage, Shown, SizeShown, Spread};
+use crate::worksheet::{Coverage, Shown, SizeShown, Spread, list_parts};
 
 const PLUS_OR_MINUS: Node = Node::Operator("±", Kind::Infix { breaks: false });
 
@@ -279,29 +279,6 @@ fn fences(shape: Shape) -> (&'static str, &'static str) {
     }
 }
 
-/// One entry of a list or component of a vector as a value of its own.
-pub fn component(shown: &Shown, index: usize) -> Shown {
-    let pick = |values: &[f64]| values.get(index).copied().into_iter().collect();
-    Shown {
-        si: pick(&shown.si),
-        values: pick(&shown.values),
-        digits: shown.digits.get(index).cloned().into_iter().collect(),
-        uncertainties: shown
-            .uncertainties
-            .get(index)
-            .cloned()
-            .into_iter()
-            .collect(),
-        written: shown
-            .written
-            .as_ref()
-            .and_then(|written| list_parts(written).nth(index))
-            .map(|part| part.trim().to_owned()),
-        shape: Shape::One,
-        ..shown.clone()
-    }
-}
-
 /// A plain number to a number of figures, in running text.
 pub fn number(value: f64, figures: u8) -> Node {
     Node::Words(vec![Node::Number(rounded(&to_figures(value, figures)))])
@@ -334,11 +311,6 @@ fn each(shown: &Shown) -> impl Iterator<Item = Number> {
         None => shown.digits.as_slice(),
     };
     written.map(read).chain(digits.iter().map(rounded))
-}
-
-/// The texts between the commas of a list.
-pub(super) fn list_parts(written: &str) -> impl Iterator<Item = &str> {
-    written.trim_matches(['[', ']', '(', ')', ' ']).split(',')
 }
 
 /// A unit with its leading space, in running text; nothing for the unit one.

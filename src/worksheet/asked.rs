@@ -188,6 +188,7 @@ impl Builder<'_> {
             && let Some(shown) = self.tables.shown.get(&symbol)
             && result.is_of(&shown.si)
             && shown.coverage.is_none()
+            && (shown.written.is_some() || !shown.digits.is_empty())
             && ask.unit.as_ref().is_none_or(|unit| *unit == shown.unit)
             && show::goes_with(&shown.unit, ask.datum)
             && show::word(found.reading, ask.datum, &shown.unit) == shown.word

@@ -504,6 +504,8 @@ pub enum Body {
         relations: Vec<Relation>,
         /// The tolerance.
         within: Option<Expr>,
+        /// Of lists the row that is nearest to failing.
+        row: Option<usize>,
         /// Whether it holds.
         holds: bool,
     },
@@ -1103,6 +1105,41 @@ impl Shown {
         }
     }
 
+    /// One entry of a list or component of a vector as a value of its own.
+    #[must_use]
+    pub fn component(&self, index: usize) -> Self {
+        fn only<T: Clone>(all: &[T], index: usize) -> Vec<T> {
+            all.get(index).cloned().into_iter().collect()
+        }
+        let part = |written: &String| {
+            list_parts(written)
+                .nth(index)
+                .map(|it| it.trim().to_owned())
+        };
+        Self {
+            si: only(&self.si, index),
+            values: only(&self.values, index),
+            digits: only(&self.digits, index),
+            uncertainties: only(&self.uncertainties, index),
+            degrees: only(&self.degrees, index),
+            written: self.written.as_ref().and_then(part),
+            shape: Shape::One,
+            unit: self.unit.clone(),
+            sizes: self.sizes.clone(),
+            origin: self.origin.clone(),
+            doubt: self.doubt.clone(),
+            ..*self
+        }
+    }
+
+    /// What a list has in a row; any other value is itself.
+    pub fn in_row(&self, row: Option<usize>) -> Cow<'_, Self> {
+        match row {
+            Some(row) if self.shape == Shape::List => Cow::Owned(self.component(row)),
+            _ => Cow::Borrowed(self),
+        }
+    }
+
     /// What it counts from, by its word or by its unit.
     pub fn datum(&self) -> Option<&'static str> {
         match self.unit.mark() {
@@ -1112,4 +1149,9 @@ impl Shown {
             _ => self.word,
         }
     }
+}
+
+/// The texts between the commas of a list.
+pub(crate) fn list_parts(written: &str) -> impl Iterator<Item = &str> {
+    written.trim_matches(['[', ']', '(', ')', ' ']).split(',')
 }

@@ -8,7 +8,7 @@ use crate::evaluate::program::{Program, holds};
 use crate::evaluate::value::{self, Judged, Value};
 use crate::evaluate::walk::{Lack, Walk};
 use crate::resolve::statement::Check;
-use crate::resolve::{Expr, Statement};
+use crate::resolve::{Expr, Shape, Statement};
 use crate::syntax::Relation;
 use crate::text::Span;
 
@@ -49,19 +49,23 @@ impl<'a> Walk<'a> {
         self.needs_rows(statement.span, &values)?;
         let relations = &check.relations;
         let holds = self.all_hold(&values, relations, tolerance.as_ref(), statement.span);
+        let size = tolerance.as_ref().map(|(within, size)| (*within, size));
+        let row = worst_row(&values, relations, size);
         if !holds {
             let text = statement.span.of(self.text);
+            let place = row.map_or_else(String::new, |row| format!(" in row {}", row + 1));
             self.diagnostics.push(
                 Diagnostic::error(
                     Code::C01,
                     statement.span,
-                    format!("the check `{text}` does not hold"),
+                    format!("the check `{text}` does not hold{place}"),
                 )
                 .with_help("the data or the formula put right, or the check"),
             );
         }
         Ok(Outcome::Check {
             check,
+            row,
             values,
             holds,
         })
@@ -169,4 +173,39 @@ impl Walk<'_> {
             );
         }
     }
+}
+
+/// The row of lists in which two sides have least room, or lack most: a row that fails is never passed over for one that
+/// holds. `None` where all sides are single numbers or vectors.
+fn worst_row(
+    values: &[Value],
+    relations: &[Relation],
+    tolerance: Option<(&Expr, &Value)>,
+) -> Option<usize> {
+    use Relation::{Equal, Greater, GreaterOrEqual, Less, LessOrEqual};
+    if values.iter().all(|value| value.shape != Shape::List) {
+        return None;
+    }
+    let room = |pair: &[Value], relation: Relation, row: usize| {
+        let [left, right] = [pair[0].at(row), pair[1].at(row)];
+        let allowed = match tolerance {
+            Some((within, size)) if relative(within) => size.at(row) * right.abs(),
+            Some((_, size)) => size.at(row),
+            None => 0.0,
+        };
+        match relation {
+            Less | LessOrEqual => right - left,
+            Greater | GreaterOrEqual => left - right,
+            Equal => allowed - (left - right).abs(),
+        }
+    };
+    let pairs = values.windows(2).zip(relations);
+    let rooms = pairs.flat_map(|(pair, relation)| {
+        let rows = value::rows_of_all(&[&pair[0], &pair[1]]);
+        rows.into_iter()
+            .map(|row| (row, room(pair, *relation, row)))
+            .collect::<Vec<_>>()
+    });
+    let least = rooms.min_by(|(_, one), (_, other)| one.total_cmp(other));
+    least.map(|(row, _)| row)
 }

@@ -122,6 +122,8 @@ pub enum Outcome<'a> {
         check: &'a Check,
         /// One a member.
         values: Vec<Value>,
+        /// Of lists the row that is nearest to failing.
+        row: Option<usize>,
         /// Whether it holds.
         holds: bool,
     },

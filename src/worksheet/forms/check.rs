@@ -14,7 +14,7 @@ impl Builder<'_> {
         line: Line<'_>,
         check: &Check,
         values: &[Value],
-        holds: bool,
+        (row, holds): (Option<usize>, bool),
     ) -> Body {
         // All sides are shown in the unit of the first that has one, so that they compare.
         let unit = check.members.iter().find_map(|member| {
@@ -45,6 +45,7 @@ impl Builder<'_> {
             members,
             relations: check.relations.clone(),
             within: check.within.clone(),
+            row,
             holds,
         }
     }

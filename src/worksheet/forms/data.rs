@@ -6,9 +6,10 @@ use crate::evaluate::{self, Value};
 use crate::quantity::{self, Unit};
 use crate::resolve::statement::{Column, Data, Readings};
 use crate::resolve::{Quantity, Size, SizeForm};
+use crate::tables;
 use crate::worksheet::build::Builder;
 use crate::worksheet::model::{
-    Body, Entries, LeftOut, ReadingsUncertain, Table, TableColumn, Text,
+    Body, Entries, LeftOut, ReadingsUncertain, Shown, Table, TableColumn, Text,
 };
 use crate::worksheet::show;
 
@@ -135,7 +136,10 @@ impl Builder<'_> {
             let entries = Entries::Words(Arc::new([]));
             return TableColumn { heading, entries };
         };
-        let shown = Arc::new(show::literal(self.text, quantity, value));
+        let shown = Arc::new(Shown {
+            written: as_list(readings),
+            ..show::literal(self.text, quantity, value)
+        });
         (self.tables.shown).insert(readings.symbol, Arc::clone(&shown));
         TableColumn {
             heading,
@@ -154,6 +158,19 @@ impl Builder<'_> {
             },
         }
     }
+}
+
+/// Readings as a list; `None` where they are no plain numbers.
+fn as_list(readings: &Readings) -> Option<String> {
+    let is_uncertain = |it: &tables::Reading| it.uncertainty.is_some();
+    if readings.times.is_some() || readings.written.iter().flatten().any(is_uncertain) {
+        return None;
+    }
+    let text = |reading: &Option<tables::Reading>| {
+        (reading.as_ref()).map_or_else(|| "–".to_owned(), |reading| reading.number.text())
+    };
+    let texts: Vec<String> = readings.written.iter().map(text).collect();
+    Some(texts.join(", "))
 }
 
 /// Whether what is written is the standard uncertainty itself, as an amount.

@@ -123,8 +123,9 @@ impl Builder<'_> {
             Outcome::Check {
                 check,
                 values,
+                row,
                 holds,
-            } => self.check(line, check, values, *holds),
+            } => self.check(line, check, values, (*row, *holds)),
             Outcome::Plot(plot, numbers) => {
                 Body::Plot(Box::new(self.plot(line.problem, plot, numbers)))
             }

@@ -52,6 +52,8 @@ pub enum Expectation {
         right: bool,
         printed: String,
     },
+    /// `check 1 row 4`: that of a list which is nearest to failing
+    Row { number: usize, row: usize },
     /// `answer R_x = −29.6 kN upstream`
     Answer { text: String },
     /// `required R_x in kN: + downstream, - upstream`
@@ -240,6 +242,10 @@ fn numbered(line: &str) -> Option<Expectation> {
                 ["does", "not", "hold"] => Some(Expectation::Check {
                     number,
                     holds: false,
+                }),
+                ["row", row] => Some(Expectation::Row {
+                    number,
+                    row: row.parse().ok()?,
                 }),
                 [side @ ("left" | "right"), printed @ ..] => Some(Expectation::Side {
                     number,

@@ -124,12 +124,21 @@ impl Facts {
                 };
                 agree(&found.to_string(), &holds.to_string(), "check holds")
             }
+            Expectation::Row { number, row } => {
+                let found = match &self.check(*number)?.1.body {
+                    Body::Check { row, .. } => row.map(|row| row + 1),
+                    Body::Comparison(found) => found.row,
+                    _ => return Err(format!("check {number} is not evaluated")),
+                };
+                let found = found.map_or_else(|| "no row".to_owned(), |row| row.to_string());
+                agree(&found, &row.to_string(), "row")
+            }
             Expectation::Side {
                 number,
                 right,
                 printed,
             } => {
-                let Body::Check { members, .. } = &self.check(*number)?.1.body else {
+                let Body::Check { members, row, .. } = &self.check(*number)?.1.body else {
                     return Err(format!("check {number} is not evaluated"));
                 };
                 let side = if *right {
@@ -137,7 +146,9 @@ impl Facts {
                 } else {
                     members.first()
                 };
-                let found = side.map_or(String::new(), |(_, shown)| printed::value(shown));
+                let found = side.map_or(String::new(), |(_, shown)| {
+                    printed::value(&shown.in_row(*row))
+                });
                 agree(&found, printed, "side")
             }
             Expectation::Fill(line) => has_line(&fill(&self.worksheet), line, "filled"),

@@ -105,7 +105,8 @@ impl Function {
     pub fn claims(self, arguments: usize, is_list: bool) -> bool {
         let (least, most) = self.arity();
         let fits = (least..=most).contains(&arguments);
-        fits && (arguments > 1 || (is_list && self.takes_rows()))
+        let is_of_lists = self.takes_rows() || self.joins_rows() || self.takes_lists();
+        fits && (arguments > 1 || (is_list && is_of_lists))
     }
 
     /// What it asks of the dimensions of its arguments, and which one it gives.

@@ -309,8 +309,26 @@ impl Resolver<'_> {
 /// Whether what stands in the brackets behind a quantity could be meant for the function of the
 /// language that has its name.
 fn claims(key: &str, arguments: &[syntax::Expr]) -> bool {
-    let is_list = matches!(arguments, [only] if matches!(only.kind, syntax::ExprKind::List(_)));
+    let is_list = matches!(arguments, [only] if has_rows(only));
     Function::named(key).is_some_and(|function| function.claims(arguments.len(), is_list))
+}
+
+/// Whether a formula has a list or the name of one outside of what makes one number of all rows.
+fn has_rows(expr: &syntax::Expr) -> bool {
+    use syntax::ExprKind::{Call, List, Name, Where};
+    if matches!(&expr.kind, List(_) | Where(..)) {
+        return true;
+    }
+    if let Name(name) = &expr.kind {
+        return name.key.ends_with("_i");
+    }
+    let reduces = |it: Function| (it.takes_rows() || it.takes_lists()) && !it.joins_rows();
+    if matches!(&expr.kind, Call { name, .. } if Function::named(&name.key).is_some_and(reduces)) {
+        return false;
+    }
+    let mut found = false;
+    expr.for_each_part(&mut |part| found |= has_rows(part));
+    found
 }
 
 /// The datum of `bar(g)`, as a word behind the unit.

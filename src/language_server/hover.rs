@@ -12,6 +12,7 @@ use crate::quantity::{self, Dimension, EDITION, Unit};
 use crate::resolve::{SymbolId, Typed};
 use crate::syntax::BlockKind;
 use crate::text::Span;
+use crate::typeset;
 use crate::worksheet::{Body, Entries, Placed, Shown, Statement, Table, TableColumn};
 
 /// What is known about the name, the unit or the block under the cursor.
@@ -174,9 +175,16 @@ fn of_column(
     paragraphs.extend(described.map(|span| span.of(text).to_owned()));
     match uncertain.is_empty() {
         true => paragraphs.push("no uncertainty stated".to_owned()),
-        false => paragraphs.extend(uncertain.iter().map(|own| match own.is_standard {
-            true => format!("standard uncertainty {}, {}", own.amount, own.of),
-            false => format!("{}, {}", own.amount, own.of),
+        false => paragraphs.extend(uncertain.iter().map(|own| {
+            let size = own.size.as_ref();
+            let size = size.map(|(size, unit)| typeset::size_text(size, unit));
+            let size = size.unwrap_or_else(|| "as stated".to_owned());
+            let standard = if own.is_standard {
+                "standard uncertainty "
+            } else {
+                ""
+            };
+            format!("{standard}{}, {}", size.trim(), own.of)
         })),
     }
     let line = document.worksheet().line(placed, statement.span);

@@ -8,7 +8,7 @@ use super::{Page, prose};
 use crate::document::Block as Markdown;
 use crate::text::Series;
 use crate::typeset;
-use crate::worksheet::{self, Body, Entries, Statement, SymbolId, TableColumn};
+use crate::worksheet::{self, Body, Entries, ReadingsUncertain, Statement, SymbolId, TableColumn};
 
 /// The blocks that a table becomes.
 pub(super) fn table(page: &Page, statement: &Statement) -> Vec<Block> {
@@ -130,11 +130,18 @@ fn remarks(page: &Page, table: &worksheet::Table, chosen: &Chosen) -> Option<Tex
                 own.append(prose::text(page, description));
             }
             match uncertain.as_slice() {
-                [only] if only.is_standard => {
+                [
+                    ReadingsUncertain {
+                        size: Some((size, unit)),
+                        is_standard: true,
+                        of,
+                    },
+                ] => {
                     own.say(if own.is_empty() { "" } else { ", " });
-                    own.say("u(");
-                    own.formula(name());
-                    own.say(format!(") = {}, {}", only.amount, only.of));
+                    own.formula(typeset::uncertainty_of_column(*symbol, &page.context));
+                    own.say(" = ");
+                    own.formula(typeset::amount(size, unit));
+                    own.say(format!(", {of}"));
                 }
                 all => {
                     for said in all {
@@ -145,8 +152,11 @@ fn remarks(page: &Page, table: &worksheet::Table, chosen: &Chosen) -> Option<Tex
                             }
                             false => own.say(", "),
                         }
-                        let sign = if said.is_standard { "\u{b1}\u{a0}" } else { "" };
-                        own.say(format!("{sign}{}, {}", said.amount, said.of));
+                        match &said.size {
+                            Some((size, unit)) => own.formula(typeset::size(size, unit)),
+                            None => own.say("as stated"),
+                        }
+                        own.say(format!(", {}", said.of));
                     }
                 }
             }

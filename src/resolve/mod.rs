@@ -52,7 +52,7 @@ pub use statement::Statement;
 pub use symbols::{Symbols, UserFunction};
 pub use tree::{
     Case, Condition, Expr, ExprKind, Factor, FunctionId, Quantity, ReadOff, Shape, Size, SizeForm,
-    SymbolId, Term,
+    SymbolId, Term, TermWritten,
 };
 pub use typed::Typed;
 pub use which::Which;

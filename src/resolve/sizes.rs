@@ -2,7 +2,7 @@
 
 use super::Resolver;
 use super::literal::Found;
-use super::tree::{Shape, Size, SizeForm, SizeWritten};
+use super::tree::{Shape, Size, SizeForm, SizeWritten, TermWritten};
 use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
 use crate::quantity::{Mark, Unit};
 use crate::statistics::quantiles;
@@ -126,8 +126,13 @@ impl Resolver<'_> {
     }
 
     /// A term in coherent SI units or as a share of the value, and how it is printed.
-    fn term(&mut self, term: &SizeTerm, unit: &Unit) -> Found<(Term, (Span, Option<Unit>))> {
-        let printed = |unit: Option<Unit>| (term.span, unit);
+    fn term(&mut self, term: &SizeTerm, unit: &Unit) -> Found<(Term, TermWritten)> {
+        let printed = |unit: Option<Unit>| TermWritten {
+            span: term.span,
+            unit,
+            of: None,
+        };
+        let percent = || Unit::from_source("%").unwrap_or_else(|_| Unit::one());
         match &term.share {
             None => {
                 let Some(written) = &term.unit else {
@@ -142,15 +147,18 @@ impl Resolver<'_> {
             }
             Some(Share::Value) => {
                 self.refuse_share_of_point(term.span, unit)?;
-                let percent = Unit::from_source("%").unwrap_or_else(|_| Unit::one());
-                Some((Term::Share(term.value), printed(Some(percent))))
+                Some((Term::Share(term.value), printed(Some(percent()))))
             }
             Some(Share::Of(number, written, _)) => {
                 let own = self.unit(written)?;
                 self.is_of(written.span, &own, unit)?;
                 self.refuse_share_of_point(term.span, &own)?;
                 let size = term.value * (number.value * own.interval().factor()).abs();
-                Some((Term::Fixed(size), printed(Some(own))))
+                let printed = TermWritten {
+                    of: Some(Box::new((number.span, own))),
+                    ..printed(Some(percent()))
+                };
+                Some((Term::Fixed(size), printed))
             }
         }
     }

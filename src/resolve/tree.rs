@@ -192,12 +192,23 @@ pub struct Size {
 pub struct SizeWritten {
     /// Where all of it stands.
     pub span: Span,
-    /// Its terms: numbers with their units, where they have one of their own.
-    pub terms: Vec<(Span, Option<Unit>)>,
+    /// Its terms.
+    pub terms: Vec<TermWritten>,
     /// Whether it is the step of a resolution, or the digits in brackets of the concise form.
     pub form: SizeForm,
     /// The words behind it: `k = 2`, `rectangular`, `common`.
     pub words: Vec<String>,
+}
+
+/// A term of an uncertainty as it is written.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TermWritten {
+    /// Where its number stands.
+    pub span: Span,
+    /// Its unit, where it has one of its own.
+    pub unit: Option<Unit>,
+    /// What it is a share of, with the unit, where that is not the value.
+    pub of: Option<Box<(Span, Unit)>>,
 }
 
 /// How an uncertainty is written.

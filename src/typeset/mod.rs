@@ -26,11 +26,11 @@ pub use escape::escape;
 pub use names::Names;
 pub use rows::{
     Width, axis, column, compared, derivative, equality, function, math, power, result, side, sign,
-    symbol,
+    symbol, uncertainty_of_column,
 };
 pub use run::{Face, Level, Run, runs};
 pub use tree::{Kind, Node};
-pub use value::{entries, entry, number, text, unit, value};
+pub use value::{amount, entries, entry, number, size, size_text, text, unit, value};
 
 use std::sync::Arc;
 

@@ -32,6 +32,16 @@ pub fn column(id: SymbolId, context: &Context) -> Node {
     Setter::new(*context).part(|setter| setter.name(name.as_ref()))
 }
 
+/// The standard uncertainty of the readings of a column: *u*(*l*).
+pub fn uncertainty_of_column(id: SymbolId, context: &Context) -> Node {
+    Node::row(vec![
+        Node::Letter('u'),
+        Node::OPEN,
+        column(id, context),
+        Node::CLOSE,
+    ])
+}
+
 /// The letter of an axis.
 pub fn axis(axis: Axis) -> Node {
     Node::Letter(axis.letter())

@@ -5,7 +5,7 @@ use super::number::{read, rounded};
 use super::tree::{Kind, Node, Number, Quantity, Space, unit_clings};
 use crate::quantity::{Decimal, Unit, estimate_layout, estimate_text, raised, to_figures};
 use crate::resolve::{Shape, SizeForm};
-use crate::worksheet::{Coverage, Shown, SizeShown, Spread, list_parts};
+use crate::worksheet::{Coverage, Shown, SizeShown, Spread, TermShown, list_parts};
 
 const PLUS_OR_MINUS: Node = Node::Operator("±", Kind::Infix { breaks: false });
 
@@ -98,7 +98,7 @@ fn sized(shown: &Shown, parts: &mut Vec<Node>) {
     let mut sizes = shown.sizes.as_slice();
     match sizes.split_first() {
         Some((first, rest)) if first.shares_unit() && shown.shape == Shape::One => {
-            let number = || Node::Number(read(first.terms.first().map_or("", |(it, _)| it)));
+            let number = || Node::Number(read(first.terms.first().map_or("", |it| &it.number)));
             if first.form == SizeForm::Concise {
                 parts.extend(numbers(shown));
                 parts.extend([Node::OPEN, number(), Node::CLOSE]);
@@ -120,6 +120,22 @@ fn sized(shown: &Shown, parts: &mut Vec<Node>) {
     for size in sizes {
         apart(size, &shown.unit, parts);
     }
+}
+
+/// An uncertainty as the author wrote it, and the unit that it counts in.
+pub fn size(size: &SizeShown, of: &Unit) -> Node {
+    let mut parts = Vec::new();
+    apart(size, of, &mut parts);
+    // Behind a value a blank stands before the bracket.
+    let is_blank = |part: &Node| matches!(part, Node::Space(_));
+    Node::Words(parts.into_iter().skip_while(is_blank).collect())
+}
+
+/// How large an uncertainty is: `0.5 mm`.
+pub fn amount(size: &SizeShown, of: &Unit) -> Node {
+    let mut parts = Vec::new();
+    terms(size, of, &mut parts);
+    Node::Words(parts)
 }
 
 /// An uncertainty with a unit of its own: `± (0.4 % + 0.03 L/s)`, `(resolution 0.1 mm)`.
@@ -144,16 +160,30 @@ fn apart(size: &SizeShown, of: &Unit, parts: &mut Vec<Node>) {
     }
     let is_sum = size.terms.len() > 1;
     parts.extend(is_sum.then_some(Node::OPEN));
-    for (at, (number, unit)) in size.terms.iter().enumerate() {
-        if at > 0 {
-            parts.push(Node::Operator("+", Kind::Infix { breaks: false }));
-        }
-        parts.push(Node::Number(read(number)));
-        parts.extend(unit_part(unit.as_ref().unwrap_or(of)));
-    }
+    terms(size, of, parts);
     let closes = is_sum || size.form == SizeForm::Resolution;
     parts.extend(closes.then_some(Node::CLOSE));
     words(&size.words, parts);
+}
+
+/// `0.4 % + 0.03 L/s`, `0.25 % of 600 kPa`
+fn terms(size: &SizeShown, of: &Unit, parts: &mut Vec<Node>) {
+    for (at, term) in size.terms.iter().enumerate() {
+        if at > 0 {
+            parts.push(Node::Operator("+", Kind::Infix { breaks: false }));
+        }
+        parts.push(Node::Number(read(&term.number)));
+        parts.extend(unit_part(term.unit.as_ref().unwrap_or(of)));
+        if let Some((whole, unit)) = term.of.as_deref() {
+            parts.extend([
+                Node::Space(Space::Word),
+                Node::Text("of".into()),
+                Node::Space(Space::Tie),
+                Node::Number(read(whole)),
+            ]);
+            parts.extend(unit_part(unit));
+        }
+    }
 }
 
 /// The words behind an uncertainty, those of its size in brackets.
@@ -344,22 +374,15 @@ pub fn text(shown: &Shown) -> String {
         }
         None => out.extend(texts(shown).next()),
     }
-    let unit = |unit: &Unit, out: &mut String| {
-        let unit = unit.text();
-        if !unit.is_empty() {
-            if !unit_clings(unit) {
-                out.push(' ');
-            }
-            out.push_str(unit);
-        }
-    };
     let (first, rest) = match shown.sizes.split_first() {
         Some((first, rest)) if first.shares_unit() && shown.shape == Shape::One => {
             (Some(first), rest)
         }
         _ => (None, shown.sizes.as_slice()),
     };
-    if let Some((first, (number, _))) = first.and_then(|it| Some((it, it.terms.first()?))) {
+    if let Some((first, TermShown { number, .. })) =
+        first.and_then(|it| Some((it, it.terms.first()?)))
+    {
         out.push_str(&match first.form {
             SizeForm::Concise => format!("({number})"),
             _ => format!(" ± {number}"),
@@ -369,24 +392,10 @@ pub fn text(shown: &Shown) -> String {
         out.insert(0, '(');
         out.push_str(&format!(") × 10{}", raised(power)));
     }
-    unit(&shown.unit, &mut out);
+    out.push_str(&unit_text(&shown.unit));
     out.push_str(&words_text(first.map_or(&[], |first| &first.words)));
     for size in rest {
-        let terms: Vec<String> = (size.terms.iter())
-            .map(|(number, own)| {
-                let mut term = number.clone();
-                unit(own.as_ref().unwrap_or(&shown.unit), &mut term);
-                term
-            })
-            .collect();
-        let sum = terms.join(" + ");
-        out.push_str(&match size.form {
-            SizeForm::PlusMinus | SizeForm::Concise if terms.len() > 1 => format!(" ± ({sum})"),
-            SizeForm::PlusMinus | SizeForm::Concise => format!(" ± {sum}"),
-            SizeForm::Resolution => format!(" (resolution {sum})"),
-            SizeForm::Counts => " (Poisson)".to_owned(),
-        });
-        out.push_str(&words_text(&size.words));
+        out.push_str(&size_text(size, &shown.unit));
     }
     if let Some(word) = shown.word {
         out.push(' ');
@@ -398,6 +407,35 @@ pub fn text(shown: &Shown) -> String {
         out.push_str(SECOND_ORDER);
     }
     out
+}
+
+/// A unit with the blank before it.
+fn unit_text(unit: &Unit) -> String {
+    let unit = unit.text();
+    match unit.is_empty() || unit_clings(unit) {
+        true => unit.to_owned(),
+        false => format!(" {unit}"),
+    }
+}
+
+/// An uncertainty as the author wrote it, with the blank before it: ` ± 0.5 % (rectangular)`.
+pub fn size_text(size: &SizeShown, of: &Unit) -> String {
+    let terms: Vec<String> = (size.terms.iter())
+        .map(|term| {
+            let own = unit_text(term.unit.as_ref().unwrap_or(of));
+            let whole = term.of.as_deref();
+            let whole = whole.map(|(whole, unit)| format!(" of {whole}{}", unit_text(unit)));
+            format!("{}{own}{}", term.number, whole.unwrap_or_default())
+        })
+        .collect();
+    let sum = terms.join(" + ");
+    let amount = match size.form {
+        SizeForm::PlusMinus | SizeForm::Concise if terms.len() > 1 => format!(" ± ({sum})"),
+        SizeForm::PlusMinus | SizeForm::Concise => format!(" ± {sum}"),
+        SizeForm::Resolution => format!(" (resolution {sum})"),
+        SizeForm::Counts => " (Poisson)".to_owned(),
+    };
+    amount + &words_text(&size.words)
 }
 
 /// ` (k = 2) common`

@@ -747,8 +747,8 @@ impl TableColumn {
 /// What the readings of a column are uncertain by, in words.
 #[derive(Debug)]
 pub struct ReadingsUncertain {
-    /// "1.0 mm", or as it is written where that is not the standard uncertainty.
-    pub amount: String,
+    /// As it is written, and the unit that it counts in; `None` where each reading has its own.
+    pub size: Option<(SizeShown, Unit)>,
     /// Whether it is the standard uncertainty.
     pub is_standard: bool,
     /// "each reading by itself"
@@ -1038,10 +1038,21 @@ pub struct Spread {
 pub struct SizeShown {
     /// How it is written.
     pub form: SizeForm,
-    /// The numbers of its terms, each with the unit that it has beside that of the value.
-    pub terms: Vec<(String, Option<Unit>)>,
+    /// Its terms.
+    pub terms: Vec<TermShown>,
     /// The words behind it: `k = 2`, `rectangular`, `common`.
     pub words: Vec<String>,
+}
+
+/// A term of an uncertainty as the author wrote it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TermShown {
+    /// Its number.
+    pub number: String,
+    /// The unit that it has beside that of the value.
+    pub unit: Option<Unit>,
+    /// What it is a share of, where that is not the value: `600 kPa`.
+    pub of: Option<Box<(String, Unit)>>,
 }
 
 impl SizeShown {
@@ -1050,7 +1061,7 @@ impl SizeShown {
     pub fn shares_unit(&self) -> bool {
         match self.form {
             SizeForm::Concise => true,
-            SizeForm::PlusMinus => matches!(self.terms.as_slice(), [(_, None)]),
+            SizeForm::PlusMinus => matches!(self.terms.as_slice(), [only] if only.unit.is_none()),
             SizeForm::Resolution | SizeForm::Counts => false,
         }
     }

@@ -1,13 +1,14 @@
 //! Values as they are printed: unit, digits, datum word, uncertainty.
 
-use super::model::{Coverage, Shown, SizeShown, Spread};
+use super::model::{Coverage, Shown, SizeShown, Spread, TermShown};
 use crate::dimensions::{Counts, Datum, Energy, Reading, Type};
 use crate::evaluate::{self, Sources, Value};
 use crate::quantity::{self, Amount, Clock, Dimension, Extent, Family, Mark, Unit};
 use crate::resolve::statement::Ask;
-use crate::resolve::{Quantity, Shape, Size, SizeForm};
+use crate::resolve::{Quantity, Shape, Size, SizeForm, TermWritten};
 use crate::syntax::tokens::{TokenKind, tokens};
 use crate::syntax::{self, Expanded, Precision};
+use crate::text::Span;
 
 /// What decides how a result is printed where the line does not say.
 #[derive(Debug, Clone, Copy)]
@@ -227,7 +228,11 @@ fn moments(value: &Value, clock: Clock, ask: &Ask, manner: Manner<'_>) -> Shown 
     let is_same = uncertainties.len() == sizes.len() && sizes.windows(2).all(|it| it[0] == it[1]);
     let sizes = sizes.first().filter(|_| is_same).map(|size| SizeShown {
         form: SizeForm::PlusMinus,
-        terms: vec![(size.clone(), Some(Unit::second()))],
+        terms: vec![TermShown {
+            number: size.clone(),
+            unit: Some(Unit::second()),
+            of: None,
+        }],
         words: Vec::new(),
     });
     Shown {
@@ -397,18 +402,25 @@ pub(super) fn written(number: &str, power: Option<i32>) -> String {
 
 /// Uncertainties as they are written.
 pub(super) fn sizes(text: &str, sizes: &[Size]) -> Vec<SizeShown> {
-    let shown = |size: &Size| SizeShown {
-        form: size.written.form,
-        terms: (size.written.terms.iter())
-            .map(|(place, unit)| {
-                let number = tokens(place.of(text)).find(|it| it.kind == TokenKind::Number);
-                let number = number.map_or("", |number| number.text);
-                (number.to_owned(), unit.clone())
-            })
-            .collect(),
-        words: size.written.words.clone(),
+    sizes.iter().map(|size| size_written(text, size)).collect()
+}
+
+/// An uncertainty as it is written.
+pub(super) fn size_written(text: &str, size: &Size) -> SizeShown {
+    let number = |place: Span| {
+        let number = tokens(place.of(text)).find(|it| it.kind == TokenKind::Number);
+        number.map_or_else(String::new, |number| number.text.to_owned())
     };
-    sizes.iter().map(shown).collect()
+    let term = |term: &TermWritten| TermShown {
+        number: number(term.span),
+        unit: term.unit.clone(),
+        of: (term.of.as_deref()).map(|(of, unit)| Box::new((number(*of), unit.clone()))),
+    };
+    SizeShown {
+        form: size.written.form,
+        terms: size.written.terms.iter().map(term).collect(),
+        words: size.written.words.clone(),
+    }
 }
 
 /// A plain number as the author wrote it, with the unit one.

@@ -89,12 +89,6 @@ impl Data {
 }
 
 impl Readings {
-    /// Whether an uncertainty stands in the heading, where it counts in the unit of the column.
-    pub fn is_in_heading(&self, size: &Size) -> bool {
-        let heading = self.heading;
-        heading.start <= size.written.span.start && size.written.span.end <= heading.end
-    }
-
     /// The quantity that it is.
     pub fn quantity(&self) -> Option<&Quantity> {
         match &self.value.kind {

@@ -48,20 +48,9 @@ impl Builder<'_> {
         let common = self.results.sources.are_common(readings.value.span);
         (quantity.sizes.iter().zip(common))
             .map(|(size, is_common)| {
-                let written = size.written.span.of(self.text).trim();
-                let without = [" each", " common"]
-                    .iter()
-                    .find_map(|word| written.strip_suffix(word));
-                let stated = without.unwrap_or(written).trim_end();
-                let is_in_heading = readings.is_in_heading(size);
-                let unit = quantity.unit.text();
-                let unit = match is_in_heading && !unit.is_empty() {
-                    true => format!(" {unit}"),
-                    false => String::new(),
-                };
-                if stated.is_empty() {
+                if size.written.span.of(self.text).trim().is_empty() {
                     return ReadingsUncertain {
-                        amount: "as stated".to_owned(),
+                        size: None,
                         is_standard: false,
                         of: "each reading with its own uncertainty".to_owned(),
                     };
@@ -74,11 +63,12 @@ impl Builder<'_> {
                         format!("{count} readings rounded alike")
                     }
                 };
-                let is_standard = is_standard(size);
-                let bare = stated.strip_prefix('±').filter(|_| is_standard);
+                let mut shown = show::size_written(self.text, size);
+                // What they have in common is said behind it.
+                (shown.words).retain(|word| !matches!(word.as_str(), "each" | "common"));
                 ReadingsUncertain {
-                    amount: format!("{}{unit}", bare.unwrap_or(stated).trim()),
-                    is_standard,
+                    size: Some((shown, quantity.unit.clone())),
+                    is_standard: is_standard(size),
                     of,
                 }
             })

@@ -1,7 +1,7 @@
-//! The name that a refused line was to define.
+//! The name, or the function, that a refused line was to define.
 
 use crate::syntax::tokens::{self, Token, TokenKind};
-use crate::syntax::{self, Name};
+use crate::syntax::{self, Name, Refused};
 use crate::text::Span;
 
 /// The name on the left of the first equals sign, also after `therefore`; `None` when the left
@@ -14,6 +14,41 @@ pub fn name_to_define(text: &str, span: Span) -> Option<Name> {
 /// The same for a line of `given`, of which perhaps no more than the name is typed yet.
 pub fn datum_to_define(text: &str, span: Span) -> Option<Name> {
     defined(text, span).map(|(name, _)| name)
+}
+
+/// The same of a line of `fit`: a name that is asked, with or without its `=`.
+pub fn parameter_to_define(text: &str, span: Span) -> Option<Name> {
+    let mut tokens = tokens::of_line(span.of(text));
+    let name = tokens.next().filter(|first| first.kind == TokenKind::Word)?;
+    let next = tokens.next();
+    let is_asked = next.is_none_or(|next| {
+        matches!(next.text, "=" | "?") || matches!(next.kind, TokenKind::Word | TokenKind::Number)
+    });
+    is_asked.then(|| Name {
+        span: name.place(span.start as usize),
+        key: syntax::canonical(name.text),
+    })
+}
+
+/// What a line of formulas was to define: a name, or a function `h(Q) = …`.
+pub fn to_define(text: &str, span: Span) -> Option<Refused> {
+    let quantity = name_to_define(text, span).map(Refused::quantity);
+    quantity.or_else(|| function_to_define(text, span))
+}
+
+fn function_to_define(text: &str, span: Span) -> Option<Refused> {
+    let mut tokens = tokens::of_line(span.of(text)).filter(|token| token.kind != TokenKind::Label);
+    let name = tokens.next().filter(|first| first.kind == TokenKind::Word)?;
+    tokens.next().filter(|open| open.text == "(")?;
+    let close = tokens.find(|token| token.kind != TokenKind::Word && token.text != ",")?;
+    let equals = tokens.next()?;
+    (close.text == ")" && equals.text == "=").then(|| Refused {
+        name: Name {
+            span: name.place(span.start as usize),
+            key: syntax::canonical(name.text),
+        },
+        is_function: true,
+    })
 }
 
 /// The single name that a line begins with, and whether it stands without an equals sign.

@@ -61,7 +61,8 @@ impl<'a> Resolver<'a> {
                     }
                 }
                 (Statement::Data(data), _) => {
-                    data.names().for_each(|name| self.declare_name(name));
+                    let names = data.names().chain(&data.unread.lists);
+                    names.for_each(|name| self.declare_name(name));
                 }
                 (Statement::Parameter(parameter), _) => self.declare_name(&parameter.name),
                 (Statement::Scatter(scatter), _) => self.declare_name(&scatter.name),
@@ -70,7 +71,8 @@ impl<'a> Resolver<'a> {
                     let symbol = self.symbols.find(self.problem, &taken.name.key);
                     self.given.extend(symbol);
                 }
-                (Statement::Broken(Some(name)), _) => {
+                (Statement::Broken(Some(refused)), _) if !refused.is_function => {
+                    let name = &refused.name;
                     let symbol = self.symbols.intern_declared(self.problem, &name.key);
                     self.later.entry(symbol).or_insert(name.span);
                 }

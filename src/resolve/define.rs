@@ -3,7 +3,7 @@
 use super::statement::Origin;
 use super::{Resolver, SymbolId};
 use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
-use crate::syntax::{BlockKind, Line, Name};
+use crate::syntax::{BlockKind, Line, Name, Refused};
 use crate::text::{Left, Span};
 
 impl Resolver<'_> {
@@ -81,11 +81,22 @@ impl Resolver<'_> {
     pub(super) fn refuse(
         &mut self,
         block: BlockKind,
-        name: Option<&Name>,
+        refused: Option<&Refused>,
         origin: Origin,
         defines: &mut Option<SymbolId>,
     ) {
-        let Some(name) = name else { return };
+        let Some(Refused { name, is_function }) = refused else {
+            return;
+        };
+        if *is_function {
+            if self.symbols.find_function(self.problem, &name.key).is_some() {
+                return;
+            }
+            // A call of it needs what was refused here.
+            *defines = self.define_broken(name);
+            self.broken_functions.extend(*defines);
+            return;
+        }
         match block.left() {
             Left::Stated => self.remember_refused(&name.key, origin),
             Left::Defined => *defines = self.define_broken(name),

@@ -8,7 +8,7 @@ use super::plan::Made;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::document::{self, Hole, Piece};
 use crate::resolve::{Block, InlineAsk, Mention, broken};
-use crate::syntax::{self, BlockKind, Inline, Line, Name, Statement, Word};
+use crate::syntax::{self, BlockKind, Inline, Line, Name, Refused, Statement, Word};
 use crate::text::Span;
 
 /// A block with its lines.
@@ -265,8 +265,14 @@ fn put_broken_lines_back(
             span,
             label: None,
             statement: Statement::Broken(match kind {
-                BlockKind::Given => broken::datum_to_define(text, span),
-                _ => broken::name_to_define(text, span),
+                BlockKind::Given => broken::datum_to_define(text, span).map(Refused::quantity),
+                BlockKind::Fit => broken::parameter_to_define(text, span).map(Refused::quantity),
+                BlockKind::Data
+                | BlockKind::Required
+                | BlockKind::Check
+                | BlockKind::Plot
+                | BlockKind::Answer => broken::name_to_define(text, span).map(Refused::quantity),
+                BlockKind::Derive | BlockKind::Work => broken::to_define(text, span),
             }),
             description: None,
         };

@@ -119,12 +119,13 @@ impl Resolver<'_> {
                 self.column(data, column, title, defined)
             })
             .collect();
+        self.define_unread(data, defined);
+        // Conditions may read what stands above them.
+        self.ready.extend(defined.iter());
         // Nothing is known of the rows of a file that was not read.
         if is_unread {
             return None;
         }
-        // Conditions may read what stands above them.
-        self.ready.extend(defined.iter());
         let left_out: Vec<Option<LeftOut>> = (data.remarks.iter())
             .filter_map(|remark| match remark {
                 Remark::Description { .. }
@@ -149,6 +150,17 @@ impl Resolver<'_> {
             together: self.read_together(data),
             left_out: left_out.into_iter().collect::<Option<_>>()?,
         })))
+    }
+
+    /// What refused lines of a table were to name is known, without a value.
+    fn define_unread(&mut self, data: &syntax::Data, defined: &mut Vec<SymbolId>) {
+        for name in &data.unread.lists {
+            defined.extend(self.define_broken(name));
+        }
+        for heading in &data.unread.headings {
+            let heading = heading.of(self.text);
+            self.headings.insert((self.problem, heading.into()));
+        }
     }
 
     fn column(

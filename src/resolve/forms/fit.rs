@@ -5,8 +5,8 @@ use super::super::statement::Ask;
 use super::super::which::Which;
 use super::super::{Expr, Resolver, SymbolId};
 use super::{Kind, Work};
-use crate::diagnostic::{Code, Diagnostic};
-use crate::syntax::{self, Line};
+use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
+use crate::syntax::{self, Line, Name};
 use crate::text::Span;
 
 /// The most parameters of a fit.
@@ -63,23 +63,34 @@ impl<'a> Resolver<'a> {
         lines: &'a [Line],
         defined: &mut Vec<SymbolId>,
     ) -> Option<Kind> {
+        let mut formulas = lines.iter().filter_map(|line| match &line.statement {
+            syntax::Statement::Fit(fit) => Some((line.span, fit)),
+            _ => None,
+        });
+        // What is wrong with all lines together is said at the first formula.
+        formulas.next().filter(|(_, first)| std::ptr::eq(*first, fit))?;
+        let second = formulas.next();
         let mut asked = Vec::new();
+        let mut is_refused = second.is_some();
         for line in lines {
-            if let syntax::Statement::Parameter(parameter) = &line.statement {
-                let symbol = self.define(&parameter.name, &mut None);
-                defined.extend(symbol);
-                asked.push((parameter, symbol));
+            match &line.statement {
+                syntax::Statement::Parameter(parameter) => {
+                    let symbol = self.define(&parameter.name, &mut None);
+                    defined.extend(symbol);
+                    asked.push((parameter, symbol));
+                }
+                // What a refused line was to ask for is a parameter, too.
+                syntax::Statement::Broken(refused) => {
+                    is_refused = true;
+                    let name = refused.as_ref().map(|refused| &refused.name);
+                    defined.extend(name.and_then(|name| self.define_broken(name)));
+                }
+                _ => {}
             }
         }
-        let formulas = |line: &&Line| matches!(line.statement, syntax::Statement::Fit(_));
-        if let Some(second) = lines.iter().filter(formulas).nth(1) {
-            self.report_fit(
-                Code::S01,
-                second.span,
-                "a fit has one formula".to_owned(),
-                "the second in a `fit` of its own",
-            );
-            return None;
+        if let Some((span, second)) = second {
+            let name = self.report_second(span, second);
+            defined.extend(name.and_then(|name| self.define_broken(name)));
         }
         if asked.len() > MOST_PARAMETERS {
             let place = asked[MOST_PARAMETERS].0.name.span;
@@ -110,6 +121,9 @@ impl<'a> Resolver<'a> {
             }
         }
         let (left, right) = (left?, right?);
+        if is_refused {
+            return None;
+        }
         let symbols: Vec<SymbolId> = asked.iter().filter_map(|(_, symbol)| *symbol).collect();
         self.stands_right(&left, &right, &asked)?;
         let free: Vec<SymbolId> = (asked.iter())
@@ -131,6 +145,39 @@ impl<'a> Resolver<'a> {
             weight: weight?,
             spread,
         })))
+    }
+
+    /// A second formula; what is equal to a unit or a number alone was to be asked.
+    fn report_second<'s>(&mut self, span: Span, second: &'s syntax::Fit) -> Option<&'s Name> {
+        let name = match &second.left.kind {
+            syntax::ExprKind::Name(name) if !name.key.ends_with("_i") => Some(name),
+            _ => None,
+        };
+        let Some(name) = name.filter(|name| !self.is_defined(&name.key)) else {
+            self.report_fit(
+                Code::S01,
+                span,
+                "a fit has one formula".to_owned(),
+                "the second in a `fit` of its own",
+            );
+            return None;
+        };
+        let (written, unit) = (name.span.of(self.text), second.right.span);
+        let message =
+            format!("the fit has a formula above, and a parameter `{written}` is asked with `?`");
+        let ask = format!("? {}", unit.of(self.text));
+        let help = format!("`{written} = {ask}`");
+        self.diagnostics.push(
+            Diagnostic::error(Code::S01, span, message)
+                .with_help(help)
+                .with_fixes([Fix::write(Decision::Choose, unit, ask)]),
+        );
+        Some(name)
+    }
+
+    fn is_defined(&self, key: &str) -> bool {
+        let symbol = self.symbols.find(self.problem, key);
+        symbol.is_some_and(|symbol| self.later.contains_key(&symbol))
     }
 
     fn fitted(

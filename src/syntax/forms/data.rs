@@ -13,7 +13,7 @@ mod tree;
 
 pub(in super::super) use layout::{DataLine, DataRow, data_lines};
 pub use said::no_time;
-pub use tree::{Column, Content, Data, Remark, Rows, Source};
+pub use tree::{Column, Content, Data, Remark, Rows, Source, Unread};
 
 use super::super::Name;
 use super::super::tokens;
@@ -46,13 +46,22 @@ pub(in super::super) fn data(
         description,
         statement: Statement::Data(Box::new(data)),
     };
-    if source::begins(heading.of(text)) {
-        let (data, last) = source::data(text, heading, open, diagnostics);
+    let rest: Vec<Span> = open.collect();
+    if source::is_meant(text, heading, &rest) {
+        let (data, last) = source::data(text, heading, &rest, diagnostics);
         return Some(whole(data, last));
     }
     let found = diagnostics.len();
-    let bars = Bars::of(heading.of(text));
-    let columns = heading::columns(text, heading, bars, diagnostics);
+    let mut open = rest.into_iter().peekable();
+    let (heading, bars) = match heading::is_caption(text, heading).then(|| open.next()).flatten() {
+        Some(below) => {
+            diagnostics.push(heading::no_caption(text, heading));
+            (below, Bars::of(below.of(text)))
+        }
+        None => (heading, Bars::of(heading.of(text))),
+    };
+    let mut unread = Unread::default();
+    let columns = heading::columns(text, heading, bars, &mut unread, diagnostics);
     let names: Vec<Name> = (columns.iter())
         .filter_map(|column| column.name().cloned())
         .collect();
@@ -61,12 +70,14 @@ pub(in super::super) fn data(
     for line in open {
         last = line;
         match lines::is_statement(line.of(text), &names) {
-            true => remarks.extend(lines::remark(text, line, &columns, diagnostics)),
+            true => {
+                remarks.extend(lines::remark(text, line, &columns, &mut unread, diagnostics));
+            }
             false => rows.push(line),
         }
     }
     let missing = lines::missing(&remarks);
-    let columns = rows::filled(text, bars, columns, &rows, &missing, diagnostics);
+    let columns = rows::filled(text, (heading, bars), columns, &rows, &missing, diagnostics);
     let is_broken = diagnostics[found..].iter().any(Diagnostic::is_error);
     let data = Data {
         heading,
@@ -74,6 +85,7 @@ pub(in super::super) fn data(
         rows: rows.len(),
         source: None,
         remarks,
+        unread,
         is_broken,
     };
     Some(whole(data, last))

@@ -133,7 +133,26 @@ pub enum Statement {
     /// A line that was refused when it was read, with the name it was to define: what depends
     /// on that name is not reported again. `parse_block` leaves such lines out; the worksheet
     /// puts them back in their place.
-    Broken(Option<Name>),
+    Broken(Option<Refused>),
+}
+
+/// What a refused line was to define.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Refused {
+    /// The name.
+    pub name: Name,
+    /// Whether it is that of a function.
+    pub is_function: bool,
+}
+
+impl Refused {
+    /// A quantity.
+    pub fn quantity(name: Name) -> Self {
+        Self {
+            name,
+            is_function: false,
+        }
+    }
 }
 
 /// A form that is known by its words.
@@ -642,7 +661,10 @@ impl Statement {
             Self::Taken(taken) => taken.parts(take),
             Self::ShowDimensions => {}
             Self::Data(data) => data.parts(take),
-            Self::Broken(name) => name.iter().for_each(|name| take(Part::Name(name))),
+            Self::Broken(name) => {
+                let name = name.iter().map(|refused| &refused.name);
+                name.for_each(|name| take(Part::Name(name)));
+            }
         }
     }
 }

@@ -3,6 +3,7 @@
 use super::super::super::parse_unit_at;
 use super::super::super::{Datum, Name, Size, UnitExpr, canonical, is_reserved, tokens};
 use super::said::{self, refused, trimmed};
+use super::tree::Unread;
 use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
 use crate::quantity::is_unit;
 use crate::tables::{Bars, Pattern, fields};
@@ -32,11 +33,36 @@ impl Heading {
     }
 }
 
+/// Whether a line above the heading was to be the caption: words behind a single dash.
+pub(super) fn is_caption(text: &str, line: Span) -> bool {
+    let written = line.of(text);
+    let is_dashed = ["- ", "– "].iter().any(|mark| written.starts_with(mark));
+    is_dashed && !written.contains('|')
+}
+
+/// That a caption begins with two dashes.
+pub(super) fn no_caption(text: &str, line: Span) -> Diagnostic {
+    let dash = line.of(text).chars().next().map_or(0, char::len_utf8) as u32;
+    let place = Span {
+        end: line.start + dash,
+        ..line
+    };
+    let words = line.of(text).get(dash as usize..).unwrap_or("").trim();
+    refused(
+        Code::K04,
+        place,
+        "a single dash is a missing reading, and a caption begins with two",
+        format!("`-- {words}`"),
+    )
+    .with_fixes([Fix::write(Decision::None, place, "--")])
+}
+
 /// The headings of a table.
 pub(super) fn columns(
     text: &str,
     line: Span,
     bars: Bars,
+    unread: &mut Unread,
     diagnostics: &mut Vec<Diagnostic>,
 ) -> Vec<Heading> {
     let start = line.start as usize;
@@ -45,11 +71,40 @@ pub(super) fn columns(
             let span = Span::new(start + field.start, start + field.end);
             let readings = readings(text, span).unwrap_or_else(|refusal| {
                 diagnostics.push(*refusal);
+                unread.lists.extend(meant(text, span));
                 None
             });
             Heading { span, readings }
         })
         .collect()
+}
+
+/// The list that a refused heading was to name.
+pub(super) fn meant(text: &str, heading: Span) -> Option<Name> {
+    let word = tokens::word_at(heading.of(text), 0);
+    let is_name = !word.is_empty() && !is_reserved(word);
+    is_name.then(|| Name {
+        span: Span {
+            end: heading.start + word.len() as u32,
+            ..heading
+        },
+        key: canonical(&list(word)),
+    })
+}
+
+/// Whether a heading stands over words: it has no unit, and is no name of a list.
+pub(super) fn is_of_words(heading: &str) -> bool {
+    slash(heading).is_none() && !canonical(tokens::word_at(heading, 0)).ends_with("_i")
+}
+
+/// The name of a list that is nearest: `L_i` for `L`, `t_i` for `t_j`.
+fn list(word: &str) -> String {
+    if canonical(word).ends_with("_i") {
+        return word.to_owned();
+    }
+    let indices = ["_j", "_k", "_n"];
+    let stem = indices.iter().find_map(|index| word.strip_suffix(index));
+    format!("{}_i", stem.unwrap_or(word))
 }
 
 type Found<T> = Result<T, Box<Diagnostic>>;
@@ -246,7 +301,7 @@ fn unit_of(text: &str, place: Span) -> Found<Option<UnitExpr>> {
 /// `L / mm`: readings need the name of a list.
 fn no_list(text: &str, name: Span) -> Diagnostic {
     let written = name.of(text);
-    let list = format!("{written}_i");
+    let list = list(written);
     refused(
         Code::K04,
         name,

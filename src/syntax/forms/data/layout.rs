@@ -4,7 +4,7 @@
 
 use super::super::super::{Name, tokens};
 use super::lines::is_statement;
-use super::{caption, heading, source, trimmed, without_comment};
+use super::{Unread, caption, heading, source, trimmed, without_comment};
 use crate::tables::{self, Bars};
 use crate::text::Span;
 
@@ -94,7 +94,8 @@ impl Reading<'_> {
         let bars = Bars::of(body.of(self.text));
         self.bars = Some(bars);
         let mut refused = Vec::new();
-        let columns = heading::columns(self.text, body, bars, &mut refused);
+        let mut unread = Unread::default();
+        let columns = heading::columns(self.text, body, bars, &mut unread, &mut refused);
         self.count = columns.len();
         self.names = columns.iter().filter_map(|it| it.name().cloned()).collect();
         self.row(body, bars)

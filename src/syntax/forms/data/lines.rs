@@ -7,11 +7,12 @@ use super::super::super::{Name, canonical, diagnose, limits, tokens};
 use super::heading::{Heading, Readings};
 use super::said::{self, refused, trimmed};
 use super::source;
-use super::tree::{Remark, Rows};
-use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
+use super::tree::{Remark, Rows, Unread};
+use crate::diagnostic::{Code, Decision, Diagnostic, Fix, nearest};
 use crate::text::Span;
 
-/// Whether a line says something of the table, and is no row.
+/// Whether a line says something of the table, and is no row. What is said of a list that is no
+/// column is no row either, where no bar divides it.
 pub(super) fn is_statement(line: &str, names: &[Name]) -> bool {
     let mut words = tokens::tokens(line);
     let mut word = || words.next().map_or("", |token| token.text);
@@ -23,6 +24,11 @@ pub(super) fn is_statement(line: &str, names: &[Name]) -> bool {
             let rest = line.get(first.len()..).unwrap_or("").trim_start();
             let is_said = ["±", "+/-", "+-", "(", ",", "-- ", "— "];
             is_said.iter().any(|mark| rest.starts_with(mark))
+        }
+        _ if canonical(first).ends_with("_i") && !line.contains('|') => {
+            let rest = line.get(first.len()..).unwrap_or("").trim_start();
+            let is_size = ["±", "+/-", "+-", "(resolution", "(Poisson"];
+            is_size.iter().any(|mark| rest.starts_with(mark))
         }
         _ => false,
     }
@@ -38,6 +44,7 @@ pub(super) fn remark(
     text: &str,
     line: Span,
     columns: &[Heading],
+    unread: &mut Unread,
     diagnostics: &mut Vec<Diagnostic>,
 ) -> Option<Remark> {
     let (body, words) = without_words(text, line);
@@ -48,9 +55,36 @@ pub(super) fn remark(
     let read = match tokens::words(body.of(text)).next() {
         Some((_, "leave")) => leave_out(text, body, words),
         Some((_, "no")) => no_reading(text, body),
-        _ => of_column(text, body, words, columns),
+        _ => {
+            let list = list_of(text, body);
+            if list.as_ref().is_some_and(|list| is_unread(list, unread)) {
+                return None;
+            }
+            let read = of_column(text, body, words, columns);
+            let is_column = |list: &Name| readings(&list.key, columns).is_some();
+            unread.lists.extend(list.filter(|list| !is_column(list)));
+            read
+        }
     };
     read.map_err(|refusal| diagnostics.push(*refusal)).ok()
+}
+
+/// The list that a line speaks of.
+fn list_of(text: &str, body: Span) -> Option<Name> {
+    let word = tokens::word_at(body.of(text), 0);
+    let key = canonical(word);
+    key.ends_with("_i").then(|| Name {
+        span: Span {
+            end: body.start + word.len() as u32,
+            ..body
+        },
+        key,
+    })
+}
+
+/// Whether a list is that of a heading that was refused.
+fn is_unread(list: &Name, unread: &Unread) -> bool {
+    unread.lists.iter().any(|other| other.key == list.key)
 }
 
 /// What stands where there is no reading.
@@ -102,7 +136,11 @@ fn of_column(text: &str, body: Span, words: Option<Span>, columns: &[Heading]) -
     }
     let word = tokens::word_at(written, 0);
     let Some(readings) = readings(word, columns) else {
-        return Err(no_column(body, written));
+        let place = Span {
+            end: body.start + word.len() as u32,
+            ..body
+        };
+        return Err(not_there(place, word, columns));
     };
     let name = Name {
         span: Span {
@@ -145,7 +183,7 @@ fn together(text: &str, body: Span, length: usize, columns: &[Heading]) -> Found
         at += part.len() + 1;
         let written = place.of(text);
         let Some(found) = readings(written, columns) else {
-            return Err(no_column(place, written));
+            return Err(not_there(place, written, columns));
         };
         names.push(Name {
             span: place,
@@ -156,6 +194,29 @@ fn together(text: &str, body: Span, length: usize, columns: &[Heading]) -> Found
         0 | 1 => Err(no_column(body, body.of(text))),
         _ => Ok(Remark::Together(names)),
     }
+}
+
+/// What is said of a list that is no column of the table.
+fn not_there(place: Span, written: &str, columns: &[Heading]) -> Box<Diagnostic> {
+    let names = || columns.iter().filter_map(Heading::name);
+    // Of names of one letter each is near to every other.
+    let is_near = |near: &&str| near.len() > 4 || near.eq_ignore_ascii_case(written);
+    let near = nearest(written, names().map(|name| &*name.key)).filter(is_near);
+    let known: Vec<String> = names().map(|name| format!("`{}`", name.key)).collect();
+    let help = match (near, known.as_slice()) {
+        (Some(near), _) => format!("`{near}`, or a heading `{written}`"),
+        (None, []) => format!("a heading `{written}`"),
+        (None, known) => format!("{}, or a heading `{written}`", known.join(", ")),
+    };
+    Box::new(
+        refused(
+            Code::K15,
+            place,
+            format!("`{written}` is no column of readings in this table"),
+            help,
+        )
+        .with_fixes(near.map(|near| Fix::write(Decision::Choose, place, near.to_owned()))),
+    )
 }
 
 fn no_column(place: Span, written: &str) -> Box<Diagnostic> {

@@ -10,15 +10,13 @@ use crate::text::Span;
 /// The columns with what stands below their headings.
 pub(super) fn filled(
     text: &str,
-    bars: Bars,
+    (line, bars): (Span, Bars),
     headings: Vec<Heading>,
     rows: &[Span],
     missing: &[Box<str>],
     diagnostics: &mut Vec<Diagnostic>,
 ) -> Vec<Column> {
-    let rows: Vec<Vec<Span>> = (rows.iter())
-        .map(|row| row_of(text, bars, *row, headings.len(), diagnostics))
-        .collect();
+    let rows = fields_of(text, (line, bars), rows, headings.len(), diagnostics);
     (headings.into_iter().enumerate())
         .map(|(at, heading)| {
             // A row that was refused has no fields.
@@ -76,23 +74,62 @@ pub(super) fn filled(
         .collect()
 }
 
-/// The fields of a row; none where there are not as many as headings.
-fn row_of(
+/// The fields of each row; none where there are not as many as headings. Where no row has as many
+/// and all agree, the heading is wrong, and that is said once.
+fn fields_of(
     text: &str,
-    bars: Bars,
-    line: Span,
+    (heading, bars): (Span, Bars),
+    rows: &[Span],
     wanted: usize,
     diagnostics: &mut Vec<Diagnostic>,
-) -> Vec<Span> {
-    let start = line.start as usize;
-    let found: Vec<Span> = fields(line.of(text), bars)
-        .map(|field| Span::new(start + field.start, start + field.end))
-        .collect();
-    if found.len() == wanted {
-        return found;
+) -> Vec<Vec<Span>> {
+    let fields_of = |line: &Span| -> Vec<Span> {
+        let start = line.start as usize;
+        fields(line.of(text), bars)
+            .map(|field| Span::new(start + field.start, start + field.end))
+            .collect()
+    };
+    let mut found: Vec<Vec<Span>> = rows.iter().map(fields_of).collect();
+    let count = found.first().map_or(wanted, Vec::len);
+    let all_agree = found.len() > 1 && count > 1 && found.iter().all(|it| it.len() == count);
+    if all_agree && count != wanted {
+        diagnostics.push(wrong_heading(text, heading, wanted, count));
+        return vec![Vec::new(); rows.len()];
     }
-    diagnostics.push(wrong_count(text, line, found.len(), wanted));
-    Vec::new()
+    for (fields, line) in found.iter_mut().zip(rows) {
+        if fields.len() != wanted {
+            diagnostics.push(wrong_count(text, *line, fields.len(), wanted));
+            fields.clear();
+        }
+    }
+    found
+}
+
+fn counted(count: usize, one: &str, more: &str) -> String {
+    match count {
+        1 => format!("1 {one}"),
+        _ => format!("{count} {more}"),
+    }
+}
+
+fn wrong_heading(text: &str, heading: Span, wanted: usize, count: usize) -> Diagnostic {
+    let help = match heading.of(text).contains('|') {
+        true => "a heading for each entry of a row, with bars between them",
+        false => {
+            "a heading for each entry of a row: `l_i / mm | t_i / s`; a caption above it begins with ` -- `"
+        }
+    };
+    refused(
+        Code::K01,
+        heading,
+        format!(
+            "there {} {}, and every row has {}",
+            if wanted == 1 { "is" } else { "are" },
+            counted(wanted, "heading", "headings"),
+            counted(count, "entry", "entries"),
+        ),
+        help,
+    )
 }
 
 fn wrong_count(text: &str, line: Span, found: usize, wanted: usize) -> Diagnostic {
@@ -116,16 +153,12 @@ fn wrong_count(text: &str, line: Span, found: usize, wanted: usize) -> Diagnosti
             }
         }
     }
-    let plural = |count: usize, one: &str, more: &str| match count {
-        1 => format!("1 {one}"),
-        _ => format!("{count} {more}"),
-    };
     refused(
         Code::K01,
         line,
         format!(
             "the row has {}, the heading has {}",
-            plural(found, "entry", "entries"),
+            counted(found, "entry", "entries"),
             wanted
         ),
         match found > wanted {

@@ -6,7 +6,7 @@ use super::super::super::{Word, diagnose, limits};
 use super::heading::{self, Heading};
 use super::lines::{self, without_words};
 use super::said::{refused, trimmed};
-use super::tree::{Column, Content, Data, Remark, Source};
+use super::tree::{Column, Content, Data, Remark, Source, Unread};
 use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
 use crate::tables::{Encoding, Layout, Separator, Sign, Times, Which};
 use crate::text::Span;
@@ -20,11 +20,21 @@ pub(super) fn begins(line: &str) -> bool {
     rest.trim_start().starts_with('"')
 }
 
+/// Whether a table stands in a file: its first line says which, or lines below take columns of one.
+pub(super) fn is_meant(text: &str, first: Span, lines: &[Span]) -> bool {
+    let takes = |line: &Span| {
+        let line = line.of(text);
+        column(line).is_some() && !line.contains('|')
+    };
+    let first = first.of(text);
+    begins(first) || (!first.contains('|') && lines.iter().any(takes))
+}
+
 /// Reads the lines of such a table; the first says which file.
 pub(super) fn data(
     text: &str,
     first: Span,
-    lines: impl Iterator<Item = Span>,
+    lines: &[Span],
     diagnostics: &mut Vec<Diagnostic>,
 ) -> (Data, Span) {
     let found = diagnostics.len();
@@ -35,23 +45,40 @@ pub(super) fn data(
         headings: Vec::new(),
         chosen: Vec::new(),
         said: Vec::new(),
+        unread: Unread::default(),
     };
+    let is_named = |line: &Span| begins(line.of(text));
+    let has_file = is_named(&first) || lines.iter().any(is_named);
+    if !has_file {
+        diagnostics.push(no_file(first));
+    }
+    // A first line that is nothing else was to say which file.
+    let is_known = || reading.reads(first);
+    let begin = (has_file || is_known()).then_some(first);
     let (mut remarks, mut last) = (Vec::new(), first);
-    for line in std::iter::once(first).chain(lines) {
+    for line in begin.into_iter().chain(lines.iter().copied()) {
         last = line;
         let names: Vec<_> = (reading.headings.iter())
             .filter_map(|heading| heading.name().cloned())
             .collect();
+        let (body, _) = without_words(text, line);
         let read = match (
             column(line.of(text)),
             lines::is_statement(line.of(text), &names),
         ) {
             (Some(at), _) => reading.column(line, at, &mut remarks),
             (None, true) => {
-                remarks.extend(lines::remark(text, line, &reading.headings, diagnostics));
+                let Reading {
+                    headings, unread, ..
+                } = &mut reading;
+                remarks.extend(lines::remark(text, line, headings, unread, diagnostics));
                 Ok(())
             }
-            (None, false) => reading.layout(line),
+            (None, false) => match body.of(text).find('=') {
+                // No other line holds one.
+                Some(at) => reading.column(line, at, &mut remarks),
+                None => reading.layout(line),
+            },
         };
         diagnostics.extend(read.err().map(|refusal| *refusal));
     }
@@ -85,9 +112,19 @@ pub(super) fn data(
         rows: 0,
         source,
         remarks,
+        unread: reading.unread,
         is_broken,
     };
     (data, last)
+}
+
+fn no_file(place: Span) -> Diagnostic {
+    refused(
+        Code::S01,
+        place,
+        "the table takes columns of a file, and no line says of which",
+        "`file \"log.csv\"` in the first line",
+    )
 }
 
 fn no_columns(place: Span) -> Diagnostic {
@@ -117,13 +154,34 @@ struct Reading<'t> {
     chosen: Vec<(Which, Span)>,
     /// What was said of the layout, by its rule.
     said: Vec<(Rule, Span)>,
+    unread: Unread,
 }
 
 type Read = Result<(), Box<Diagnostic>>;
 
 impl Reading<'_> {
+    /// Whether a line says something of a table in a file.
+    fn reads(&self, line: Span) -> bool {
+        let (body, _) = without_words(self.text, line);
+        let body = body.of(self.text);
+        body.contains('=') || grammar::parse(Rule::source_line, body).is_ok()
+    }
+
     /// `t_i / s = column "Time [s]" -- words`
     fn column(&mut self, line: Span, equals: usize, remarks: &mut Vec<Remark>) -> Read {
+        let read = self.read_column(line, equals, remarks);
+        if read.is_err() {
+            let at = line.start + equals as u32;
+            let before = trimmed(self.text, Span { end: at, ..line });
+            match heading::is_of_words(before.of(self.text)) {
+                true => self.unread.headings.push(before),
+                false => self.unread.lists.extend(heading::meant(self.text, before)),
+            }
+        }
+        read
+    }
+
+    fn read_column(&mut self, line: Span, equals: usize, remarks: &mut Vec<Remark>) -> Read {
         let (body, words) = without_words(self.text, line);
         let at = line.start + equals as u32;
         let before = trimmed(self.text, Span { end: at, ..line });

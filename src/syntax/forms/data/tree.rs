@@ -21,8 +21,19 @@ pub struct Data {
     pub source: Option<Source>,
     /// What the lines below it say.
     pub remarks: Vec<Remark>,
+    /// What its refused lines were to name, so that what needs it says so and nothing further.
+    pub unread: Unread,
     /// Whether a line of it was refused.
     pub is_broken: bool,
+}
+
+/// What refused headings were to name, and lines below that speak of columns that are not there.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Unread {
+    /// Lists.
+    pub lists: Vec<Name>,
+    /// Headings of words.
+    pub headings: Vec<Span>,
 }
 
 /// A file with a table.

@@ -71,6 +71,8 @@ pub(super) struct Notes {
     pub converted: FxHashMap<SymbolId, Exponent>,
     /// The places of turns that are taken in radians, since an angular velocity is compared.
     pub in_radians: FxHashSet<Span>,
+    /// The parameters of fits that were refused: whatever they are elsewhere is no second mistake.
+    pub open: FxHashSet<SymbolId>,
     /// Plain numbers of `given`, exactly: they may be exponents.
     pub exact: FxHashMap<SymbolId, Exponent>,
 }
@@ -159,6 +161,9 @@ impl<'a> Inference<'a> {
 
     /// The type of a symbol; one without a value gets a dimension variable.
     pub fn symbol(&mut self, symbol: SymbolId) -> Type {
+        if self.notes.open.contains(&symbol) {
+            return self.unknown();
+        }
         if let Some(found) = self.types.get(&symbol) {
             let settled = Type {
                 form: self.settled(&found.form),

@@ -20,7 +20,17 @@ pub(super) fn may_be_name(key: &str) -> bool {
 impl<'a> Resolver<'a> {
     pub(super) fn declare(&mut self, blocks: &[Block<'a>]) {
         blocks.iter().for_each(|block| self.declare_lines(*block));
-        // Second, so that a name that is only written in an equation finds the symbol that a
+        // Second, since a name that is defined elsewhere is not that of a refused heading.
+        for block in blocks {
+            self.problem = block.problem;
+            for line in block.lines {
+                if let Statement::Data(data) = &line.statement {
+                    let names = data.unread.lists.iter();
+                    names.for_each(|name| self.declare_name(name));
+                }
+            }
+        }
+        // After that, so that a name that is only written in an equation finds the symbol that a
         // block below it defines.
         for block in blocks
             .iter()
@@ -61,8 +71,7 @@ impl<'a> Resolver<'a> {
                     }
                 }
                 (Statement::Data(data), _) => {
-                    let names = data.names().chain(&data.unread.lists);
-                    names.for_each(|name| self.declare_name(name));
+                    data.names().for_each(|name| self.declare_name(name));
                 }
                 (Statement::Parameter(parameter), _) => self.declare_name(&parameter.name),
                 (Statement::Scatter(scatter), _) => self.declare_name(&scatter.name),

@@ -148,6 +148,15 @@ pub enum Fault {
         /// The lines that it has.
         lines: usize,
     },
+    /// The headings do not stand where they were sought.
+    NotHeadings {
+        /// The line in which they were sought.
+        line: usize,
+        /// What stands there.
+        text: Box<str>,
+        /// The line that looks like them, and what separates its fields.
+        likely: Option<(usize, Separator)>,
+    },
     /// Its lines are one field each, and hold so many of another separator.
     OneField {
         /// The line.
@@ -231,8 +240,16 @@ pub fn columns(
 ) -> Result<Vec<FileColumn>, Vec<Fault>> {
     let text =
         encoding::decoded(bytes, layout.encoding).map_err(|fault| vec![Fault::NotText(fault)])?;
+    let found = read(&text, layout, wanted);
+    found.map_err(|faults| match likely::instead(&text, layout, wanted, &faults) {
+        Some(fault) => vec![fault],
+        None => faults,
+    })
+}
+
+fn read(text: &str, layout: &Layout, wanted: &[Wanted<'_>]) -> Found<Vec<FileColumn>> {
     let before = layout.headings.map_or(0, |line| line.saturating_sub(1));
-    let start = start_of_line(&text, before).ok_or_else(|| {
+    let start = start_of_line(text, before).ok_or_else(|| {
         vec![Fault::NoHeadings {
             lines: text.lines().count(),
         }]
@@ -420,7 +437,7 @@ impl<'a> Walk<'a> {
         if row < from || (self.layout.rows.is_some() && row < to) {
             return Err(vec![Fault::NoRows { rows: row }]);
         }
-        let faults: Vec<Fault> = faults.into_iter().flatten().collect();
+        let faults = with_one_sign(faults.into_iter().flatten());
         if !faults.is_empty() {
             return Err(faults);
         }
@@ -521,9 +538,29 @@ impl<'a> Walk<'a> {
     }
 }
 
+/// Columns with the other decimal sign are one fault, told of the first.
+fn with_one_sign(faults: impl Iterator<Item = Fault>) -> Vec<Fault> {
+    let is_of_sign = |fault: &Fault| {
+        let Fault::Field { why, .. } = fault else {
+            return false;
+        };
+        matches!(why, Some(NoNumber::Comma | NoNumber::Point))
+    };
+    let (signs, mut others): (Vec<Fault>, Vec<Fault>) = faults.partition(is_of_sign);
+    let joined = signs.into_iter().reduce(|mut first, next| {
+        if let (Fault::Field { more, .. }, Fault::Field { more: own, .. }) = (&mut first, next) {
+            *more += 1 + own;
+        }
+        first
+    });
+    others.extend(joined);
+    others
+}
+
 fn words(bytes: &[u8]) -> Box<str> {
     String::from_utf8_lossy(bytes).trim().into()
 }
 
+mod likely;
 #[cfg(test)]
 mod tests;

@@ -26,6 +26,7 @@ mod readings;
 mod reference;
 mod rooms;
 mod session;
+mod slips;
 mod spec;
 mod tabulated;
 mod turning;

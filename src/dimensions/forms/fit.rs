@@ -15,7 +15,12 @@ impl<'a> Inference<'a> {
         for parameter in &fit.parameters {
             self.seeded_by(parameter);
         }
-        self.members(&fit.sides)?;
+        if self.members(&fit.sides).is_none() {
+            // Which of the dimensions is wrong is not known.
+            let symbols = fit.parameters.iter().map(|parameter| parameter.symbol);
+            self.notes.open.extend(symbols);
+            return None;
+        }
         for parameter in &fit.parameters {
             let bounds = parameter.between.iter().flatten();
             let starts: Vec<&Expr> = parameter.near.iter().chain(bounds).collect();

@@ -155,7 +155,11 @@ impl Resolver<'_> {
     /// What refused lines of a table were to name is known, without a value.
     fn define_unread(&mut self, data: &syntax::Data, defined: &mut Vec<SymbolId>) {
         for name in &data.unread.lists {
-            defined.extend(self.define_broken(name));
+            let symbol = self.symbols.find(self.problem, &name.key);
+            let place = symbol.and_then(|symbol| self.later.get(&symbol));
+            if place == Some(&name.span) {
+                defined.extend(self.define_broken(name));
+            }
         }
         for heading in &data.unread.headings {
             let heading = heading.of(self.text);

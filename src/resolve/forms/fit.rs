@@ -273,7 +273,12 @@ impl<'a> Resolver<'a> {
         let is_refused = lines
             .iter()
             .any(|line| matches!(line.statement, syntax::Statement::Broken(_)));
-        if !is_refused {
+        let mut parameters = lines.iter().filter_map(|line| match &line.statement {
+            syntax::Statement::Parameter(parameter) => Some(parameter),
+            _ => None,
+        });
+        let is_first = parameters.next().is_some_and(|first| std::ptr::eq(first, parameter));
+        if is_first && !is_refused {
             let written = parameter.name.span.of(self.text);
             self.report_fit(
                 Code::S01,

@@ -66,18 +66,22 @@ pub(in super::super) fn data(
         .filter_map(|column| column.name().cloned())
         .collect();
     open.next_if(|line| tables::is_rule(line.of(text), bars));
-    let (mut rows, mut remarks, mut last) = (Vec::new(), Vec::new(), heading);
-    for line in open {
-        last = line;
-        match lines::is_statement(line.of(text), &names) {
-            true => {
-                remarks.extend(lines::remark(text, line, &columns, &mut unread, diagnostics));
-            }
-            false => rows.push(line),
-        }
+    let below: Vec<Span> = open.collect();
+    let last = below.last().copied().unwrap_or(heading);
+    let is_said = |line: &Span| lines::is_statement(line.of(text), &names);
+    let (said, rows): (Vec<Span>, Vec<Span>) = below.into_iter().partition(is_said);
+    if diagnostics.len() == found {
+        diagnostics.extend(rows::wrong_heading(text, (heading, bars), &rows));
+    }
+    // Below a heading that is refused nobody knows which columns there are.
+    let known = (diagnostics.len() == found).then_some(columns.as_slice());
+    let mut remarks = Vec::new();
+    for line in said {
+        let of = (columns.as_slice(), known);
+        remarks.extend(lines::remark(text, line, of, &mut unread, diagnostics));
     }
     let missing = lines::missing(&remarks);
-    let columns = rows::filled(text, (heading, bars), columns, &rows, &missing, diagnostics);
+    let columns = rows::filled(text, bars, columns, &rows, &missing, diagnostics);
     let is_broken = diagnostics[found..].iter().any(Diagnostic::is_error);
     let data = Data {
         heading,
@@ -108,7 +112,7 @@ fn without_comment(text: &str, line: Span) -> Span {
 fn caption(line: &str) -> Option<&'static str> {
     tokens::tail_mark(line).filter(|mark| {
         let rest = line.get(mark.len()..).unwrap_or("");
-        *mark != "#" && !rest.contains('|') && rest.starts_with(char::is_whitespace)
+        *mark != "#" && rest.starts_with(char::is_whitespace)
     })
 }
 

@@ -5,7 +5,8 @@ use crate::diagnostic::{self, Code, Decision, Diagnostic, Fix};
 use crate::quantity::{Mark, Unit};
 use crate::syntax::{self, Content, Datum, Source, UnitExpr};
 use crate::tables::{
-    self, Encoding, Fault, Fields, FileColumn, Holds, NoNumber, NotText, Sign, Times, Which,
+    self, Encoding, Fault, Fields, FileColumn, Holds, NoNumber, NotText, Separator, Sign, Times,
+    Which,
 };
 use crate::text::{Span, Unread};
 
@@ -340,6 +341,7 @@ impl Said<'_> {
                 format!("{path} has {} and no headings there", counted(*lines, "line")),
                 "`headings in line 1`, or `headings absent`".to_owned(),
             ),
+            Fault::NotHeadings { line, text, likely } => self.not_headings(*line, text, *likely),
             Fault::OneField { line, other, count } => {
                 let word = other.word();
                 let one = word.trim_end_matches('s');
@@ -443,6 +445,42 @@ impl Said<'_> {
         }
     }
 
+    /// That headings stand elsewhere, as far as it can be told.
+    fn not_headings(
+        &self,
+        line: usize,
+        text: &str,
+        likely: Option<(usize, Separator)>,
+    ) -> Diagnostic {
+        let path = self.path;
+        let layout = &self.source.layout;
+        let shown = |text: &str| match text.char_indices().nth(40) {
+            Some((end, _)) => format!("`{}…`", &text[..end]),
+            None if text.trim().is_empty() => "nothing".to_owned(),
+            None => format!("`{text}`"),
+        };
+        let held = format!("{path} line {line} holds {}", shown(text));
+        let place = self.source.path.span;
+        let code = match likely {
+            Some((_, separator)) if separator != layout.separator => Code::K09,
+            _ => Code::K10,
+        };
+        let Some((at, separator)) = likely else {
+            return Diagnostic::error(code, place, format!("{held}, which is no line of headings"))
+                .with_help("`headings in line 3`, with the line in which they stand, or `headings absent`");
+        };
+        let help = match separator == layout.separator {
+            true => format!("`headings in line {at}`"),
+            false => format!("`separated by {}` and `headings in line {at}`", separator.word()),
+        };
+        Diagnostic::error(
+            code,
+            place,
+            format!("{held}; line {at} looks like the headings"),
+        )
+        .with_help(help)
+    }
+
     fn no_column(&self, wanted: usize, titles: &[String]) -> Diagnostic {
         let path = self.path;
         let place = self.chosen(wanted);
@@ -532,7 +570,8 @@ impl Said<'_> {
         };
         let more = match more {
             0 => String::new(),
-            more => format!("; {more} more fields of this column cannot be read"),
+            1 => "; 1 more field cannot be read".to_owned(),
+            more => format!("; {more} more fields cannot be read"),
         };
         Diagnostic::error(code, self.chosen(wanted), format!("{at}: {said}{more}")).with_help(help)
     }

@@ -123,10 +123,13 @@ pub(super) fn readings(text: &str, whole: Span) -> Found<Option<Readings>> {
     let key = canonical(word);
     let is_name = tokens::is_word(word) && !is_reserved(word);
     if !(is_name && key.ends_with("_i")) {
+        let list = tokens::word_at(heading.of(text), 0);
+        let is_list = canonical(list).ends_with("_i") && !is_reserved(list);
         return match unit {
             Some(unit) if is_name && is_of_readings(unit.of(text)) => {
                 Err(Box::new(no_list(text, name)))
             }
+            _ if is_list => Err(Box::new(no_slash(text, heading, list))),
             _ => Ok(None),
         };
     }
@@ -296,6 +299,30 @@ fn unit_of(text: &str, place: Span) -> Found<Option<UnitExpr>> {
         ));
     }
     Ok(Some(unit))
+}
+
+/// `l_i mm`: the unit stands behind a slash.
+fn no_slash(text: &str, heading: Span, list: &str) -> Diagnostic {
+    let rest = heading.of(text).get(list.len()..).unwrap_or("").trim();
+    let bracketed = |open, close| rest.strip_prefix(open)?.strip_suffix(close);
+    let unit = bracketed('[', ']').or_else(|| bracketed('(', ')')).unwrap_or(rest);
+    let unit = unit.trim();
+    let typed = match unit.contains(['/', ' ', '*']) {
+        true => format!("{list} / ({unit})"),
+        false => format!("{list} / {unit}"),
+    };
+    let fix = unit_text(unit).map(|_| Fix::write(Decision::None, heading, typed.clone()));
+    let help = match fix {
+        Some(_) => format!("`{typed}`"),
+        None => format!("`{list} / mm`, or words that do not begin with the name of a list"),
+    };
+    refused(
+        Code::K04,
+        heading,
+        format!("behind the name of the readings `{list}` stands a slash and their unit"),
+        help,
+    )
+    .with_fixes(fix)
 }
 
 /// `L / mm`: readings need the name of a list.

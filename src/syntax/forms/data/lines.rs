@@ -39,11 +39,11 @@ fn named<'n>(word: &str, names: &'n [Name]) -> Option<&'n Name> {
     names.iter().find(|name| name.key == key)
 }
 
-/// Reads such a line.
+/// Reads such a line. What is said of other columns is refused where all are known.
 pub(super) fn remark(
     text: &str,
     line: Span,
-    columns: &[Heading],
+    (columns, known): (&[Heading], Option<&[Heading]>),
     unread: &mut Unread,
     diagnostics: &mut Vec<Diagnostic>,
 ) -> Option<Remark> {
@@ -61,8 +61,12 @@ pub(super) fn remark(
                 return None;
             }
             let read = of_column(text, body, words, columns);
-            let is_column = |list: &Name| readings(&list.key, columns).is_some();
-            unread.lists.extend(list.filter(|list| !is_column(list)));
+            let other = list.filter(|list| readings(&list.key, columns).is_none());
+            let is_told = other.is_none() || known.is_some();
+            unread.lists.extend(other);
+            if !is_told {
+                return None;
+            }
             read
         }
     };

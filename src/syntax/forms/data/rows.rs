@@ -1,22 +1,23 @@
 //! Rows of fields, to readings and words.
 
+use super::super::super::Name;
 use super::heading::Heading;
 use super::said::{self, refused};
 use super::tree::{Column, Content};
 use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
-use crate::tables::{Bars, NoNumber, Sign, Times, fields, is_missing, reading};
+use crate::tables::{Bars, NoNumber, Reading, Sign, Times, fields, is_missing, reading};
 use crate::text::Span;
 
 /// The columns with what stands below their headings.
 pub(super) fn filled(
     text: &str,
-    (line, bars): (Span, Bars),
+    bars: Bars,
     headings: Vec<Heading>,
     rows: &[Span],
     missing: &[Box<str>],
     diagnostics: &mut Vec<Diagnostic>,
 ) -> Vec<Column> {
-    let rows = fields_of(text, (line, bars), rows, headings.len(), diagnostics);
+    let rows = fields_of(text, bars, rows, headings.len(), diagnostics);
     (headings.into_iter().enumerate())
         .map(|(at, heading)| {
             // A row that was refused has no fields.
@@ -25,9 +26,9 @@ pub(super) fn filled(
             let content = match heading.readings {
                 None => Content::Words(fields.map(|(_, field)| field.of(text).into()).collect()),
                 Some(found) => {
-                    let name = found.name.span.of(text);
+                    let mut refused = Vec::new();
                     let mut refuse = |row: usize, field: Span, why: Why| {
-                        diagnostics.push(no_reading(text, (field, row + 1), name, why));
+                        refused.push((row, field, why));
                     };
                     let (times, readings) = match found.pattern {
                         Some(pattern) => {
@@ -56,6 +57,7 @@ pub(super) fn filled(
                             (None, readings.collect())
                         }
                     };
+                    diagnostics.extend(of_column(text, &found.name, &readings, refused));
                     Content::Readings {
                         name: found.name,
                         unit: found.unit,
@@ -74,35 +76,63 @@ pub(super) fn filled(
         .collect()
 }
 
-/// The fields of each row; none where there are not as many as headings. Where no row has as many
-/// and all agree, the heading is wrong, and that is said once.
+/// The fields of each row; none where there are not as many as headings.
 fn fields_of(
     text: &str,
-    (heading, bars): (Span, Bars),
+    bars: Bars,
     rows: &[Span],
     wanted: usize,
     diagnostics: &mut Vec<Diagnostic>,
 ) -> Vec<Vec<Span>> {
-    let fields_of = |line: &Span| -> Vec<Span> {
+    // Of rows that agree the heading is wrong.
+    let is_said = agreed(text, bars, rows).is_some_and(|count| count != wanted);
+    let mut all = Vec::with_capacity(rows.len());
+    for line in rows {
         let start = line.start as usize;
-        fields(line.of(text), bars)
+        let mut found: Vec<Span> = fields(line.of(text), bars)
             .map(|field| Span::new(start + field.start, start + field.end))
-            .collect()
-    };
-    let mut found: Vec<Vec<Span>> = rows.iter().map(fields_of).collect();
-    let count = found.first().map_or(wanted, Vec::len);
-    let all_agree = found.len() > 1 && count > 1 && found.iter().all(|it| it.len() == count);
-    if all_agree && count != wanted {
-        diagnostics.push(wrong_heading(text, heading, wanted, count));
-        return vec![Vec::new(); rows.len()];
-    }
-    for (fields, line) in found.iter_mut().zip(rows) {
-        if fields.len() != wanted {
-            diagnostics.push(wrong_count(text, *line, fields.len(), wanted));
-            fields.clear();
+            .collect();
+        if found.len() != wanted {
+            if !is_said {
+                diagnostics.push(wrong_count(text, *line, found.len(), wanted));
+            }
+            found.clear();
         }
+        all.push(found);
     }
-    found
+    all
+}
+
+/// How many fields all rows have, of several with several.
+fn agreed(text: &str, bars: Bars, rows: &[Span]) -> Option<usize> {
+    let mut counts = rows.iter().map(|line| fields(line.of(text), bars).count());
+    let first = counts.next().filter(|first| *first > 1 && rows.len() > 1)?;
+    counts.all(|count| count == first).then_some(first)
+}
+
+/// A first row that is no heading of those below: it holds numbers, or is divided otherwise.
+pub(super) fn wrong_heading(
+    text: &str,
+    (heading, bars): (Span, Bars),
+    rows: &[Span],
+) -> Option<Diagnostic> {
+    let written = heading.of(text);
+    let of_heading: Vec<&str> = fields(written, bars)
+        .filter_map(|field| written.get(field))
+        .collect();
+    let first = of_heading.first().copied().unwrap_or("");
+    if reading(first).is_ok() {
+        let headings = ["l_i / mm", "t_i / s", "note"];
+        let help = headings[..of_heading.len().min(3)].join(" | ");
+        return Some(refused(
+            Code::K04,
+            heading,
+            format!("the first row is the heading, and `{first}` is a number"),
+            format!("a row above it that says what stands below: `{help}`"),
+        ));
+    }
+    let count = agreed(text, bars, rows).filter(|count| *count != of_heading.len())?;
+    Some(other_count(text, heading, of_heading.len(), count))
 }
 
 fn counted(count: usize, one: &str, more: &str) -> String {
@@ -112,7 +142,7 @@ fn counted(count: usize, one: &str, more: &str) -> String {
     }
 }
 
-fn wrong_heading(text: &str, heading: Span, wanted: usize, count: usize) -> Diagnostic {
+fn other_count(text: &str, heading: Span, wanted: usize, count: usize) -> Diagnostic {
     let help = match heading.of(text).contains('|') {
         true => "a heading for each entry of a row, with bars between them",
         false => {
@@ -166,6 +196,57 @@ fn wrong_count(text: &str, line: Span, found: usize, wanted: usize) -> Diagnosti
             false => "an entry for each heading; `-` where there is no reading",
         },
     )
+}
+
+/// What is said of the entries of a column that are no readings. Where no entry is one, that is
+/// said once; where readings have a decimal comma, too.
+fn of_column(
+    text: &str,
+    name: &Name,
+    readings: &[Option<Reading>],
+    refused: Vec<(usize, Span, Why)>,
+) -> Vec<Diagnostic> {
+    let written = name.span.of(text);
+    let is_words = |(_, _, why): &(usize, Span, Why)| {
+        matches!(why, Why::Empty | Why::NoNumber(NoNumber::Words))
+    };
+    let is_empty = |(_, _, why): &(usize, Span, Why)| matches!(why, Why::Empty);
+    if refused.len() > 1
+        && readings.iter().all(Option::is_none)
+        && refused.iter().all(is_words)
+        && !refused.iter().all(is_empty)
+    {
+        let stem = written.strip_suffix("_i").unwrap_or(written);
+        return vec![said::refused(
+            Code::K02,
+            name.span,
+            format!("`{written}` is the name of readings, and below it stands no number"),
+            format!("numbers, or a heading of words: `{stem}`"),
+        )];
+    }
+    let is_comma = |(_, field, why): &(usize, Span, Why)| {
+        let is_one = field.of(text).matches([',', '.']).count() == 1;
+        matches!(why, Why::NoNumber(NoNumber::Comma)) && is_one
+    };
+    let (commas, others): (Vec<_>, Vec<_>) = refused.into_iter().partition(is_comma);
+    let told = |(row, field, why)| no_reading(text, (field, row + 1), written, why);
+    let more: Vec<Span> = commas.iter().skip(1).map(|(_, field, _)| *field).collect();
+    let first = commas.into_iter().next().map(told);
+    let first = first.map(|first| with_more_commas(text, first, &more));
+    first.into_iter().chain(others.into_iter().map(told)).collect()
+}
+
+/// The same of further entries of a column.
+fn with_more_commas(text: &str, mut first: Diagnostic, more: &[Span]) -> Diagnostic {
+    if !more.is_empty() {
+        let entries = counted(more.len(), "more entry", "more entries");
+        first.message = format!("{}; {entries} of this column have a comma", first.message);
+    }
+    let with_point = |fix: Fix, field: &Span| fix.and(*field, field.of(text).replace(',', "."));
+    first.fixes = (first.fixes.into_iter())
+        .map(|fix| more.iter().fold(fix, with_point))
+        .collect();
+    first
 }
 
 enum Why {

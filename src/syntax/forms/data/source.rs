@@ -71,7 +71,9 @@ pub(super) fn data(
                 let Reading {
                     headings, unread, ..
                 } = &mut reading;
-                remarks.extend(lines::remark(text, line, headings, unread, diagnostics));
+                let known = has_file.then_some(headings.as_slice());
+                let of = (headings.as_slice(), known);
+                remarks.extend(lines::remark(text, line, of, unread, diagnostics));
                 Ok(())
             }
             (None, false) => match body.of(text).find('=') {

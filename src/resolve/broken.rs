@@ -19,7 +19,9 @@ pub fn datum_to_define(text: &str, span: Span) -> Option<Name> {
 /// The same of a line of `fit`: a name that is asked, with or without its `=`.
 pub fn parameter_to_define(text: &str, span: Span) -> Option<Name> {
     let mut tokens = tokens::of_line(span.of(text));
-    let name = tokens.next().filter(|first| first.kind == TokenKind::Word)?;
+    let name = tokens
+        .next()
+        .filter(|first| first.kind == TokenKind::Word)?;
     let next = tokens.next();
     let is_asked = next.is_none_or(|next| {
         matches!(next.text, "=" | "?") || matches!(next.kind, TokenKind::Word | TokenKind::Number)
@@ -38,7 +40,9 @@ pub fn to_define(text: &str, span: Span) -> Option<Refused> {
 
 fn function_to_define(text: &str, span: Span) -> Option<Refused> {
     let mut tokens = tokens::of_line(span.of(text)).filter(|token| token.kind != TokenKind::Label);
-    let name = tokens.next().filter(|first| first.kind == TokenKind::Word)?;
+    let name = tokens
+        .next()
+        .filter(|first| first.kind == TokenKind::Word)?;
     tokens.next().filter(|open| open.text == "(")?;
     let close = tokens.find(|token| token.kind != TokenKind::Word && token.text != ",")?;
     let equals = tokens.next()?;

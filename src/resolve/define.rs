@@ -89,7 +89,11 @@ impl Resolver<'_> {
             return;
         };
         if *is_function {
-            if self.symbols.find_function(self.problem, &name.key).is_some() {
+            if self
+                .symbols
+                .find_function(self.problem, &name.key)
+                .is_some()
+            {
                 return;
             }
             // A call of it needs what was refused here.

@@ -241,10 +241,12 @@ pub fn columns(
     let text =
         encoding::decoded(bytes, layout.encoding).map_err(|fault| vec![Fault::NotText(fault)])?;
     let found = read(&text, layout, wanted);
-    found.map_err(|faults| match likely::instead(&text, layout, wanted, &faults) {
-        Some(fault) => vec![fault],
-        None => faults,
-    })
+    found.map_err(
+        |faults| match likely::instead(&text, layout, wanted, &faults) {
+            Some(fault) => vec![fault],
+            None => faults,
+        },
+    )
 }
 
 fn read(text: &str, layout: &Layout, wanted: &[Wanted<'_>]) -> Found<Vec<FileColumn>> {

@@ -68,7 +68,9 @@ impl<'a> Resolver<'a> {
             _ => None,
         });
         // What is wrong with all lines together is said at the first formula.
-        formulas.next().filter(|(_, first)| std::ptr::eq(*first, fit))?;
+        formulas
+            .next()
+            .filter(|(_, first)| std::ptr::eq(*first, fit))?;
         let second = formulas.next();
         let mut asked = Vec::new();
         let mut is_refused = second.is_some();
@@ -277,7 +279,9 @@ impl<'a> Resolver<'a> {
             syntax::Statement::Parameter(parameter) => Some(parameter),
             _ => None,
         });
-        let is_first = parameters.next().is_some_and(|first| std::ptr::eq(first, parameter));
+        let is_first = parameters
+            .next()
+            .is_some_and(|first| std::ptr::eq(first, parameter));
         if is_first && !is_refused {
             let written = parameter.name.span.of(self.text);
             self.report_fit(

@@ -53,7 +53,10 @@ pub(in super::super) fn data(
     }
     let found = diagnostics.len();
     let mut open = rest.into_iter().peekable();
-    let (heading, bars) = match heading::is_caption(text, heading).then(|| open.next()).flatten() {
+    let (heading, bars) = match heading::is_caption(text, heading)
+        .then(|| open.next())
+        .flatten()
+    {
         Some(below) => {
             diagnostics.push(heading::no_caption(text, heading));
             (below, Bars::of(below.of(text)))

@@ -18,7 +18,7 @@ pub(super) fn instead(
     let is_of_headings = |fault: &Fault| match fault {
         Fault::OneField { .. } => true,
         Fault::NoColumn { .. } | Fault::NoHeadings { .. } => layout.headings.is_some(),
-        Fault::Count { line: other, .. } => *other == line + 1,
+        Fault::Count { first, .. } => *first == 1,
         Fault::NotText(_)
         | Fault::NotHeadings { .. }
         | Fault::SameTitle { .. }
@@ -34,7 +34,11 @@ pub(super) fn instead(
     }
     let lines: Vec<&str> = text.lines().take(LINES.max(line)).collect();
     let here = lines.get(line.checked_sub(1)?).copied().unwrap_or("");
-    let others = || Separator::ALL.into_iter().filter(|it| *it != layout.separator);
+    let others = || {
+        Separator::ALL
+            .into_iter()
+            .filter(|it| *it != layout.separator)
+    };
     let separators = || std::iter::once(layout.separator).chain(others());
     let titles: Vec<&str> = (wanted.iter())
         .filter_map(|wanted| match wanted.which {
@@ -45,7 +49,9 @@ pub(super) fn instead(
     let with_titles = separators().find_map(|separator| {
         let has_all = |line: &&str| {
             let fields = fields(line, separator);
-            titles.iter().all(|title| fields.iter().any(|own| own == title))
+            titles
+                .iter()
+                .all(|title| fields.iter().any(|own| own == title))
         };
         let at = lines.iter().position(|line| has_all(&line))?;
         Some((at + 1, separator))
@@ -67,11 +73,13 @@ pub(super) fn instead(
             likely: Some(found),
         }),
         // A line of words is no heading, and blanks between them separate nothing.
-        None => (faults.iter()).any(|fault| is_of_blanks(fault)).then(|| Fault::NotHeadings {
-            line,
-            text: here.into(),
-            likely: None,
-        }),
+        None => (faults.iter())
+            .any(|fault| is_of_blanks(fault))
+            .then(|| Fault::NotHeadings {
+                line,
+                text: here.into(),
+                likely: None,
+            }),
     }
 }
 
@@ -98,14 +106,18 @@ fn above_numbers(
             && below.iter().any(|it| is_number(it))
     };
     separators.into_iter().find_map(|separator| {
-        let at = lines.windows(2).position(|pair| is_heading(pair, separator))?;
+        let at = lines
+            .windows(2)
+            .position(|pair| is_heading(pair, separator))?;
         Some((at + 1, separator))
     })
 }
 
 fn is_number(field: &str) -> bool {
     let signs = [Sign::Point, Sign::Comma];
-    signs.into_iter().any(|sign| reading_with(field, sign).is_ok())
+    signs
+        .into_iter()
+        .any(|sign| reading_with(field, sign).is_ok())
 }
 
 /// The fields of one line.

@@ -467,11 +467,16 @@ impl Said<'_> {
         };
         let Some((at, separator)) = likely else {
             return Diagnostic::error(code, place, format!("{held}, which is no line of headings"))
-                .with_help("`headings in line 3`, with the line in which they stand, or `headings absent`");
+                .with_help(
+                    "`headings in line 3`, with the line in which they stand, or `headings absent`",
+                );
         };
         let help = match separator == layout.separator {
             true => format!("`headings in line {at}`"),
-            false => format!("`separated by {}` and `headings in line {at}`", separator.word()),
+            false => format!(
+                "`separated by {}` and `headings in line {at}`",
+                separator.word()
+            ),
         };
         Diagnostic::error(
             code,

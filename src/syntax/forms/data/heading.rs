@@ -305,7 +305,9 @@ fn unit_of(text: &str, place: Span) -> Found<Option<UnitExpr>> {
 fn no_slash(text: &str, heading: Span, list: &str) -> Diagnostic {
     let rest = heading.of(text).get(list.len()..).unwrap_or("").trim();
     let bracketed = |open, close| rest.strip_prefix(open)?.strip_suffix(close);
-    let unit = bracketed('[', ']').or_else(|| bracketed('(', ')')).unwrap_or(rest);
+    let unit = bracketed('[', ']')
+        .or_else(|| bracketed('(', ')'))
+        .unwrap_or(rest);
     let unit = unit.trim();
     let typed = match unit.contains(['/', ' ', '*']) {
         true => format!("{list} / ({unit})"),

@@ -233,7 +233,10 @@ fn of_column(
     let more: Vec<Span> = commas.iter().skip(1).map(|(_, field, _)| *field).collect();
     let first = commas.into_iter().next().map(told);
     let first = first.map(|first| with_more_commas(text, first, &more));
-    first.into_iter().chain(others.into_iter().map(told)).collect()
+    first
+        .into_iter()
+        .chain(others.into_iter().map(told))
+        .collect()
 }
 
 /// The same of further entries of a column.

@@ -35,6 +35,8 @@ pub(super) enum Definition<'a> {
         symbols: Vec<SymbolId>,
         /// As many equations.
         equations: Vec<Sides>,
+        /// Where a root is sought in a row that has none yet.
+        seek: Seek,
         /// Where they stand.
         origins: Vec<Origin>,
     },
@@ -353,6 +355,7 @@ impl<'a> Walk<'a> {
             Definition::Roots {
                 symbols,
                 equations,
+                seek,
                 origins,
             } => {
                 let first = symbols.first().copied();
@@ -367,11 +370,15 @@ impl<'a> Walk<'a> {
                     .map(|symbol| self.results.value(*symbol).map(|value| value.at(0)))
                     .collect();
                 let unsolved = |found| Stop::Unsolved(found, symbols.clone());
-                match (equations.as_slice(), starts.as_slice()) {
-                    ([only], [start]) => {
-                        let seek = start.map_or(Seek::Anywhere, Seek::Near);
+                match (equations.as_slice(), symbols.as_slice()) {
+                    ([only], [symbol]) => {
+                        let present = self.results.value(*symbol);
+                        let near = |row: usize| {
+                            let own = present.filter(|value| value.has(row));
+                            own.map_or(*seek, |value| Seek::Near(value.at(row)))
+                        };
                         let (value, _) =
-                            solve::root(only, symbols[0], seek, values).map_err(unsolved)?;
+                            solve::root(only, *symbol, &near, values).map_err(unsolved)?;
                         Ok(vec![value])
                     }
                     _ => {

@@ -43,7 +43,9 @@ enum How {
     /// The numbers of another, in rows of their own.
     Same(Arc<Made>),
     /// As the roots of equations, all of them.
-    Roots(Box<Roots>, Reads),
+    Roots(Box<Roots>, Arc<Reads>),
+    /// Each number by itself, where it has one.
+    ByRow(Vec<Option<Arc<Made>>>),
     /// One number of another.
     One(Arc<Made>, usize),
     /// A number and a small part of it more, or less.
@@ -60,10 +62,12 @@ pub(super) enum Shift {
 }
 
 /// Equations with the roots that were found of them in doubles.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(super) struct Roots {
     pub unknowns: Vec<SymbolId>,
     pub equations: Vec<Sides>,
+    /// The row of the lists in the equations.
+    pub row: usize,
     /// The roots, and what a residual of each equation moves each of them by, row by row.
     pub start: Vec<f64>,
     pub inverse: Vec<f64>,
@@ -80,7 +84,7 @@ const MOST_LOSSES: usize = 12;
 
 /// What was read of symbols, and how far sources of uncertainty were moved.
 #[derive(Debug, Default)]
-struct Reads {
+pub(super) struct Reads {
     symbols: Vec<(SymbolId, Source)>,
     shifts: Vec<(u32, f64)>,
     /// The rows that were chosen by each choice.
@@ -111,16 +115,26 @@ impl Made {
         Self::new(How::Formula(program.clone(), reads), rows)
     }
 
-    /// As the roots of equations: one for each unknown.
-    pub(super) fn roots(roots: Roots, values: &dyn Values) -> Vec<Arc<Self>> {
-        let count = roots.unknowns.len();
-        let symbols = roots.equations.iter().flatten().flat_map(Program::symbols);
-        let known = symbols.filter(|symbol| !roots.unknowns.contains(symbol));
+    /// What equations read beside their unknowns.
+    pub(super) fn reads_of(roots: &Roots, values: &dyn Values) -> Arc<Reads> {
         let programs: Vec<Program> = roots.equations.iter().flatten().cloned().collect();
-        let reads = Reads::of(&programs, known, values);
-        let all = Arc::new(Self::new(How::Roots(Box::new(roots), reads), Self::one()));
+        let symbols = programs.iter().flat_map(Program::symbols);
+        let known = symbols.filter(|symbol| !roots.unknowns.contains(symbol));
+        Arc::new(Reads::of(&programs, known, values))
+    }
+
+    /// As the roots of equations: one for each unknown.
+    pub(super) fn roots(roots: Roots, reads: &Arc<Reads>) -> Vec<Arc<Self>> {
+        let count = roots.unknowns.len();
+        let how = How::Roots(Box::new(roots), Arc::clone(reads));
+        let all = Arc::new(Self::new(how, Self::one()));
         let one = |at| Arc::new(Self::new(How::One(Arc::clone(&all), at), Self::one()));
         (0..count).map(one).collect()
+    }
+
+    /// Each number as another one was made.
+    pub(super) fn by_row(made: Vec<Option<Arc<Made>>>, rows: Rows) -> Self {
+        Self::new(How::ByRow(made), rows)
     }
 
     /// They are these numbers.
@@ -200,7 +214,9 @@ impl Made {
 
     fn beneath(&self) -> impl Iterator<Item = &Made> {
         let (reads, own, sources): (&[(SymbolId, Source)], &[Arc<Made>], _) = match &self.how {
-            How::Formula(_, reads) | How::Roots(_, reads) => (&reads.symbols, &[], None),
+            How::Formula(_, reads) => (&reads.symbols, &[], None),
+            How::Roots(_, reads) => (&reads.symbols, &[], None),
+            How::ByRow(_) => (&[], &[], None),
             How::Magnitude(made, _) | How::One(made, _) | How::Same(made) => {
                 (&[], std::slice::from_ref(made), None)
             }
@@ -208,12 +224,25 @@ impl Made {
             How::Shifted(source, _) => (&[], &[], Some(source)),
             How::Slope(ends, source) => (&[], ends, Some(source)),
         };
+        let by_row: &[Option<Arc<Made>>] = match &self.how {
+            How::ByRow(rows) => rows,
+            How::Formula(..)
+            | How::Numbers(_)
+            | How::Column(_)
+            | How::Magnitude(..)
+            | How::Same(_)
+            | How::Roots(..)
+            | How::One(..)
+            | How::Shifted(..)
+            | How::Slope(..) => &[],
+        };
         let sources = reads.iter().map(|(_, source)| source).chain(sources);
         let sources = sources.filter_map(|source| match source {
             Source::Made(made, _) => Some(&**made),
             Source::Doubles(..) => None,
         });
-        sources.chain(own.iter().map(|made| &**made))
+        let own = own.iter().chain(by_row.iter().flatten());
+        sources.chain(own.map(|made| &**made))
     }
 
     fn compute(&self, level: usize) -> Found {
@@ -239,6 +268,13 @@ impl Made {
             }
             How::Same(made) => made.at(level),
             How::Roots(roots, reads) => roots.found(reads, level),
+            How::ByRow(rows) => {
+                let number = |made: &Option<Arc<Made>>| match made {
+                    Some(made) => made.number(0, level),
+                    None => Precise::unknown(),
+                };
+                Ok(rows.iter().map(number).collect())
+            }
             How::Numbers(numbers) => {
                 let numbers = numbers.iter().cloned();
                 Ok(numbers.map(|it| it.with_bits(LEVELS[level])).collect())
@@ -369,7 +405,7 @@ impl Roots {
 
     /// How far the sides of each equation are apart.
     fn residuals(&self, here: &Level<'_>) -> Result<Vec<Precise>, Fault> {
-        let side = |program: &Program| program.run::<Precise>(0, here);
+        let side = |program: &Program| program.run::<Precise>(self.row, here);
         (self.equations.iter())
             .map(|[left, right]| Ok(side(left)?.minus(&side(right)?)))
             .collect()

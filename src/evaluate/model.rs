@@ -40,8 +40,8 @@ pub(super) struct Model {
 pub(super) enum Step {
     /// By a formula.
     Formula(SymbolId, Program),
-    /// As a root near this start.
-    Root(SymbolId, Sides, f64),
+    /// As a root near this start, or one in each row.
+    Root(SymbolId, Sides, Value),
     /// As roots of several equations.
     System(Vec<SymbolId>, Vec<Sides>, Vec<Option<f64>>),
 }
@@ -199,8 +199,8 @@ impl Trial<'_> {
                     self.own.insert(*symbol, value);
                 }
                 Step::Root(symbol, sides, start) => {
-                    let root = solve::nearest(sides, *symbol, *start, self)?;
-                    self.own.insert(*symbol, Value::one(root));
+                    let root = solve::nearest(sides, *symbol, start, self)?;
+                    self.own.insert(*symbol, root);
                 }
                 Step::System(symbols, equations, starts) => {
                     let (values, _) = solve::system(equations, symbols, starts, self).ok()?;

@@ -413,6 +413,11 @@ impl Program {
         self.0.symbols.iter().chain(&self.0.aggregated).copied()
     }
 
+    /// The symbols of which it reads all rows.
+    pub fn aggregated(&self) -> impl Iterator<Item = SymbolId> {
+        self.0.aggregated.iter().copied()
+    }
+
     /// The tables that it reads values off.
     pub fn tables(&self) -> &[Tabulated] {
         &self.0.tables

@@ -4,20 +4,22 @@
 //! their derivatives by the uncertain inputs, and how well the search converged. How a root is
 //! found is left to `roots`; what a failure means, to `unsolved`.
 
+use std::cell::OnceCell;
 use std::sync::Arc;
 
 use rustc_hash::FxHashMap;
 
 use super::asked::{Choice, Chosen, Told};
 use super::literal::Literal;
-use super::made::{Made, Roots};
+use super::made::{Made, Reads, Roots};
 use super::number::{Dual, Gradient, Number, Partial};
-use super::program::{Environment, Fault, Lists, Program, Rows};
+use super::program::{Environment, Fault, Lists, Over, Program, Rows};
 use super::roots::{self, Failure, Scales};
 use super::value::{self, Value, Values};
 use crate::functions::Measured;
 use crate::resolve::{Shape, SymbolId};
 use crate::statistics::square::solve_linear;
+use crate::text::Span;
 
 /// The first number of the inputs that stand for unknowns.
 const UNKNOWN: u32 = u32::MAX - 64;
@@ -30,6 +32,8 @@ pub struct Convergence {
     /// How far the sides of the equation differ, as a part of the larger; of several equations
     /// the worst.
     pub difference: f64,
+    /// Whether each row has a root of its own; then both are those of the worst row.
+    pub is_by_row: bool,
 }
 
 /// Where a root is sought, in coherent SI units.
@@ -52,6 +56,12 @@ pub(super) enum Unsolved {
     NeedsStart,
     /// The equation holds a list or a vector.
     NotOneNumber,
+    /// The unknown has a number in each row, and the equation takes all of them together.
+    Together,
+    /// The sides of the equation have no common rows.
+    NoRows(Fault),
+    /// A row has no root; the row and the reason.
+    InRow(usize, Box<Unsolved>),
     /// The data are uncertain, and the root is a double one, whose uncertainty has no first order.
     DoubleRoot,
 }
@@ -89,6 +99,8 @@ struct Place<'a> {
     unknowns: &'a [SymbolId],
     numbers: &'a [f64],
     beneath: &'a dyn Values,
+    /// The row of the lists in the equations.
+    row: usize,
 }
 
 impl Place<'_> {
@@ -97,17 +109,12 @@ impl Place<'_> {
         Some((UNKNOWN + at as u32, *self.numbers.get(at)?))
     }
 
-    /// The number that a side is here; of one with rows the first.
+    /// The number that a side is here.
     fn side<N: Number>(&self, program: &Program) -> Result<N, Fault>
     where
         Self: Environment<N>,
     {
-        let rows = program.over(self)?.rows;
-        let first = program.run(0, self)?;
-        for row in 1..rows.map_or(1, |rows| rows.count) {
-            program.run::<N>(row, self)?;
-        }
-        Ok(first)
+        program.run(self.row, self)
     }
 }
 
@@ -193,11 +200,36 @@ impl Environment<Dual<f64>> for Place<'_> {
     }
 }
 
-/// The equations at one place.
+/// The equations in one row.
 struct At<'a> {
     equations: &'a [Sides],
     unknowns: &'a [SymbolId],
     values: &'a dyn Values,
+    row: usize,
+    /// What they read, once for all rows.
+    reads: &'a OnceCell<Arc<Reads>>,
+}
+
+impl<'a> At<'a> {
+    /// In the first row, or where there are none.
+    fn first(
+        equations: &'a [Sides],
+        unknowns: &'a [SymbolId],
+        values: &'a dyn Values,
+        reads: &'a OnceCell<Arc<Reads>>,
+    ) -> Self {
+        Self {
+            equations,
+            unknowns,
+            values,
+            row: 0,
+            reads,
+        }
+    }
+
+    fn in_row(&self, row: usize) -> Self {
+        Self { row, ..*self }
+    }
 }
 
 impl At<'_> {
@@ -225,7 +257,7 @@ impl At<'_> {
     /// The derivatives of the sides of each equation by all that is uncertain.
     fn slopes(&self, place: &[Measured]) -> Result<Vec<[Gradient; 2]>, Fault> {
         let tried = self.tried(place);
-        let one = |program: &Program| value::graded(program, 0, &tried).map(|(_, slopes)| slopes);
+        let one = |program: &Program| value::graded(program, self.row, &tried).map(|(_, slopes)| slopes);
         self.equations
             .iter()
             .map(|[left, right]| Ok([one(left)?, one(right)?]))
@@ -237,6 +269,7 @@ impl At<'_> {
             unknowns: self.unknowns,
             numbers,
             beneath: self.values,
+            row: self.row,
         }
     }
 
@@ -287,21 +320,37 @@ impl At<'_> {
         Ok(place.side::<f64>(&sides[0])? - place.side::<f64>(&sides[1])?)
     }
 
-    fn is_of_numbers(&self) -> bool {
-        let known = |symbol: SymbolId| {
-            let found = self.values.value(symbol);
-            found.is_none_or(|value| value.shape == Shape::One)
-        };
-        let mut programs = self.equations.iter().flatten();
-        programs.all(|program| {
-            let of_a_table = |symbol: &SymbolId| {
-                let mut tables = program.tables().iter();
-                tables.any(|table| [table.values, table.places].contains(symbol))
+    /// The rows of the equations, each side with what of it has an entry; nothing where they are of
+    /// single numbers.
+    fn rows(&self) -> Result<Option<(Rows, Vec<Over>)>, Unsolved> {
+        // Each unknown is tried as one number.
+        let place = self.place(&[]);
+        let programs = self.equations.iter().flatten();
+        let sides = programs.map(|program| Ok((program.over(&place)?, program.place())));
+        let sides: Vec<(Over, Span)> =
+            sides.collect::<Result<_, _>>().map_err(Unsolved::NoRows)?;
+        let mut found: Option<Rows> = None;
+        for (over, span) in &sides {
+            found = match (found, over.rows.clone()) {
+                (Some(before), Some(rows)) => {
+                    let fault = |reason| Fault { reason, span: *span };
+                    Some((before.beside(rows)).map_err(|it| Unsolved::NoRows(fault(it)))?)
+                }
+                (before, rows) => before.or(rows),
             };
-            let over = program.over(&value::Plain(self.values));
-            over.is_ok_and(|over| over.rows.is_none())
-                && (program.symbols()).all(|symbol| known(symbol) || of_a_table(&symbol))
-        })
+        }
+        let overs = sides.into_iter().map(|(over, _)| over).collect();
+        match found {
+            Some(rows) if rows.shape != Shape::List => Err(Unsolved::NotOneNumber),
+            found => Ok(found.map(|rows| (rows, overs))),
+        }
+    }
+
+    /// Whether what the equations read has no entry in this row.
+    fn lacks(&self, rows: &Rows, overs: &[Over]) -> bool {
+        let place = self.place(&[]);
+        let mut sides = self.equations.iter().flatten().zip(overs);
+        !rows.has(self.row) || sides.any(|(side, over)| side.lacks(self.row, over, &place))
     }
 
     /// Whether the equations are linear in the unknowns: their derivatives are the same at two
@@ -382,12 +431,16 @@ impl At<'_> {
         let roots = Roots {
             unknowns: self.unknowns.to_vec(),
             equations: self.equations.to_vec(),
+            row: self.row,
             start: place.to_vec(),
             inverse: inverse.to_vec(),
         };
         let made = match inverse.is_empty() {
             true => Vec::new(),
-            false => Made::roots(roots, self.values),
+            false => {
+                let reads = || Made::reads_of(&roots, self.values);
+                Made::roots(roots.clone(), self.reads.get_or_init(reads))
+            }
         };
         for (at, value) in values.iter_mut().enumerate() {
             let row = inverse.get(at * count..(at + 1) * count);
@@ -504,56 +557,140 @@ fn implicit(inverse: &[f64], columns: &[Vec<Measured>], by: &[Measured]) -> Vec<
         .collect()
 }
 
-/// The root of an equation nearest to a start, as plain numbers give it.
+/// The roots of an equation nearest to a start, as plain numbers give them: as many as the start
+/// has rows.
 pub(super) fn nearest(
     sides: &Sides,
     unknown: SymbolId,
-    start: f64,
+    start: &Value,
     values: &dyn Values,
-) -> Option<f64> {
-    let at = At {
-        equations: std::slice::from_ref(sides),
-        unknowns: &[unknown],
-        values,
+) -> Option<Value> {
+    let reads = OnceCell::new();
+    let (equations, unknowns) = (std::slice::from_ref(sides), [unknown]);
+    let at = At::first(equations, &unknowns, values, &reads);
+    let root = |(row, start): (usize, &f64)| match start.is_nan() {
+        true => Some(f64::NAN),
+        false => Some(at.in_row(row).near(sides, *start).ok()?.value),
     };
-    at.near(sides, start).ok().map(|found| found.value)
+    let rows = start.rows.iter().enumerate().map(root);
+    Some(Value {
+        rows: rows.collect::<Option<_>>()?,
+        shape: start.shape,
+        ..Value::default()
+    })
 }
 
-/// The root of one equation.
+/// The root of one equation: of one with lists one in each row. `seek` says where it is sought in
+/// a row.
 pub(super) fn root(
     sides: &Sides,
     unknown: SymbolId,
-    seek: Seek,
+    seek: &dyn Fn(usize) -> Seek,
     values: &dyn Values,
 ) -> Result<(Value, Convergence), Unsolved> {
-    let at = At {
-        equations: std::slice::from_ref(sides),
-        unknowns: &[unknown],
-        values,
+    let reads = OnceCell::new();
+    let (equations, unknowns) = (std::slice::from_ref(sides), [unknown]);
+    let at = At::first(equations, &unknowns, values, &reads);
+    let Some((rows, overs)) = at.rows()? else {
+        return at.root(sides, seek(0));
     };
-    if !at.is_of_numbers() {
-        return Err(Unsolved::NotOneNumber);
-    }
-    let found = match seek {
-        Seek::Near(start) => at.near(sides, start)?,
-        Seek::Between(low, high) => roots::between(&mut |x| at.off(sides, x), low, high)?,
-        Seek::Anywhere => {
-            if !at.is_linear().map_err(Failure::Stopped)? {
-                return Err(Unsolved::NeedsStart);
+    let mut all = ByRow::new(rows);
+    for row in 0..all.rows.count {
+        let at = at.in_row(row);
+        match at.lacks(&all.rows, &overs) {
+            true => all.push_missing(),
+            false => {
+                let found = at.root(sides, seek(row)).map_err(|why| match why {
+                    // What the line lacks is lacking for every row.
+                    Unsolved::NeedsStart => why,
+                    of_row => Unsolved::InRow(row, Box::new(of_row)),
+                });
+                let (value, convergence) = found?;
+                all.push(value, convergence);
             }
-            at.near(sides, 1.0)?
         }
-    };
-    let value = at.values(&[found.value]).pop().unwrap_or_default();
-    let gradient = value.gradient(0);
-    if gradient.iter().any(|partial| !partial.slope.is_finite()) {
-        return Err(Unsolved::DoubleRoot);
     }
-    let convergence = Convergence {
-        iterations: found.iterations,
-        difference: at.difference(&[found.value]),
-    };
-    Ok((value, convergence))
+    Ok(all.finish())
+}
+
+impl At<'_> {
+    /// The root of one equation in this row.
+    fn root(&self, sides: &Sides, seek: Seek) -> Result<(Value, Convergence), Unsolved> {
+        let found = match seek {
+            Seek::Near(start) => self.near(sides, start)?,
+            Seek::Between(low, high) => roots::between(&mut |x| self.off(sides, x), low, high)?,
+            Seek::Anywhere => {
+                if !self.is_linear().map_err(Failure::Stopped)? {
+                    return Err(Unsolved::NeedsStart);
+                }
+                self.near(sides, 1.0)?
+            }
+        };
+        let value = self.values(&[found.value]).pop().unwrap_or_default();
+        let gradient = value.gradient(0);
+        if gradient.iter().any(|partial| !partial.slope.is_finite()) {
+            return Err(Unsolved::DoubleRoot);
+        }
+        let convergence = Convergence {
+            iterations: found.iterations,
+            difference: self.difference(&[found.value]),
+            is_by_row: false,
+        };
+        Ok((value, convergence))
+    }
+}
+
+/// The roots of the rows so far.
+struct ByRow {
+    rows: Rows,
+    value: Value,
+    made: Vec<Option<Arc<Made>>>,
+    convergence: Convergence,
+}
+
+impl ByRow {
+    fn new(rows: Rows) -> Self {
+        Self {
+            value: Value {
+                shape: rows.shape,
+                of: rows.of.clone(),
+                ..Value::default()
+            },
+            rows,
+            made: Vec::new(),
+            convergence: Convergence {
+                iterations: 0,
+                difference: 0.0,
+                is_by_row: true,
+            },
+        }
+    }
+
+    fn push_missing(&mut self) {
+        self.value.rows.push(f64::NAN);
+        self.value.errors.push(0.0);
+        self.value.gradients.push(Vec::new());
+        self.made.push(None);
+    }
+
+    fn push(&mut self, root: Value, convergence: Convergence) {
+        self.value.rows.push(root.at(0));
+        self.value.errors.push(root.error(0));
+        self.value.gradients.push(root.gradient(0).to_vec());
+        self.made.push(root.made);
+        let worst = &mut self.convergence;
+        worst.iterations = worst.iterations.max(convergence.iterations);
+        worst.difference = worst.difference.max(convergence.difference);
+    }
+
+    fn finish(self) -> (Value, Convergence) {
+        let mut value = self.value;
+        if value.gradients.iter().all(Vec::is_empty) {
+            value.gradients = Vec::new();
+        }
+        value.made = Some(Arc::new(Made::by_row(self.made, self.rows)));
+        (value, self.convergence)
+    }
 }
 
 /// The values that satisfy several equations.
@@ -563,12 +700,9 @@ pub(super) fn system(
     starts: &[Option<f64>],
     values: &dyn Values,
 ) -> Result<(Vec<Value>, Convergence), Unsolved> {
-    let at = At {
-        equations,
-        unknowns,
-        values,
-    };
-    if !at.is_of_numbers() {
+    let reads = OnceCell::new();
+    let at = At::first(equations, unknowns, values, &reads);
+    if at.rows()?.is_some() {
         return Err(Unsolved::NotOneNumber);
     }
     let known: Option<Vec<f64>> = starts.iter().copied().collect();
@@ -588,6 +722,7 @@ pub(super) fn system(
     let convergence = Convergence {
         iterations: found.iterations,
         difference: at.difference(&found.values),
+        is_by_row: false,
     };
     Ok((at.values(&found.values), convergence))
 }

@@ -33,6 +33,7 @@ impl Walk<'_> {
                         place,
                         unknowns: &names,
                         shown: &shown,
+                        stopped: &|fault| self.of_fault(fault, Some(place)),
                     },
                 )
             }

@@ -299,22 +299,26 @@ fn rungs(page: &Page, work: &Work, result: Option<Text>) -> Vec<Rung> {
         }
     }
     rights.extend(result);
+    let mut rungs = Vec::new();
     let mut rights = rights.into_iter();
-    let first = Rung::Equation {
-        lead: lead.into(),
-        is_wide: width > WIDE_LEAD,
-        right: rights.next().unwrap_or_default(),
-    };
-    let mut rungs = vec![first];
-    rungs.extend(rights.map(Rung::Side));
-    if let Some(convergence) = &work.convergence {
-        let mut text = Text::default();
-        if let Some(number) = work.from {
-            text.say(format!("from\u{a0}({}), ", page.equation(number)));
+    match (rights.next(), &work.convergence) {
+        // Roots that stand in a table below.
+        (None, Some(convergence)) => {
+            let mut text = Text::from(lead);
+            text.say("\u{2060}, ");
+            text.append(solved(page, work, convergence));
+            rungs.push(Rung::LeadIn(text));
         }
-        text.say("solved by numbers: ");
-        self::convergence(convergence, &mut text);
-        rungs.push(Rung::Found(text));
+        (first, convergence) => {
+            rungs.push(Rung::Equation {
+                lead: lead.into(),
+                is_wide: width > WIDE_LEAD,
+                right: first.unwrap_or_default(),
+            });
+            rungs.extend(rights.map(Rung::Side));
+            let found = convergence.as_ref();
+            rungs.extend(found.map(|found| Rung::Found(solved(page, work, found))));
+        }
     }
     if let Some((difference, is_more)) = &work.left_out {
         let mut text = Text::new("the nearest rows give ");
@@ -323,6 +327,20 @@ fn rungs(page: &Page, work: &Work, result: Option<Text>) -> Vec<Rung> {
         rungs.push(Rung::Remark(text));
     }
     rungs
+}
+
+/// "from (1), solved by numbers: 5 steps, sides agree to 2 × 10⁻¹⁶"
+fn solved(page: &Page, work: &Work, found: &Convergence) -> Text {
+    let mut text = Text::default();
+    if let Some(number) = work.from {
+        text.say(format!("from\u{a0}({}), ", page.equation(number)));
+    }
+    text.say(match found.is_by_row {
+        true => "solved by numbers in each row: at most ",
+        false => "solved by numbers: ",
+    });
+    convergence(found, &mut text);
+    text
 }
 
 /// " = 3.006 m/s at Q = 40 L/s"

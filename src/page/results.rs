@@ -59,10 +59,10 @@ fn tabled(statement: &Statement) -> Option<Tabled<'_>> {
     let Body::Work(work) = &statement.body else {
         return None;
     };
-    let is_plain = work.claim.is_none() && work.conditions.is_empty() && !work.members.is_empty();
+    let is_defined = !work.members.is_empty() || work.convergence.is_some();
+    let is_plain = work.claim.is_none() && work.conditions.is_empty() && is_defined;
     let symbol = work.lead.as_symbol()?;
-    let is_column = is_plain && work.rows.is_some() && work.convergence.is_none();
-    is_column.then_some((statement, symbol, &**work))
+    (is_plain && work.rows.is_some()).then_some((statement, symbol, &**work))
 }
 
 fn table(page: &Page, group: &[Tabled<'_>]) -> Vec<Block> {

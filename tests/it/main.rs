@@ -25,6 +25,7 @@ mod propagation;
 mod readings;
 mod reference;
 mod rooms;
+mod roots_by_row;
 mod session;
 mod slips;
 mod spec;

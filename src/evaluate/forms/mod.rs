@@ -31,7 +31,9 @@ use crate::resolve::statement::{
     self, Answer, Check, Comparison, Component, Data, Limit, MonteCarlo, Plot, Required, Root,
     Solved, System, Work,
 };
-use crate::resolve::{Expr, ExprKind, FunctionId, Kind, Statement, SymbolId, Taken, TakenAs};
+use crate::resolve::{
+    Expr, ExprKind, FunctionId, Kind, Shape, Statement, SymbolId, Taken, TakenAs,
+};
 use crate::text::Span;
 
 pub use plot::Plotted;
@@ -159,7 +161,7 @@ impl<'a> Walk<'a> {
             Kind::Solved(solved) => Outcome::Solved(solved),
             Kind::Component(component) => Outcome::Component(component),
             Kind::Dimensions { symbols } => Outcome::Dimensions(symbols),
-            Kind::Root(root) => self.root(root, found)?,
+            Kind::Root(root) => self.root(statement, root, found)?,
             Kind::System(system) => self.system(statement, system)?,
             Kind::Trend(trend) => self.trend(statement, trend)?,
             Kind::Limit(limit) => self.limit(statement, limit)?,
@@ -225,7 +227,20 @@ impl<'a> Walk<'a> {
         self.number_inputs(expr);
         let program = self.compile_compared(expr);
         self.needs(std::slice::from_ref(&program), &[])?;
-        Ok(self.run(&program)?.at(0))
+        let value = self.run(&program)?;
+        if value.shape == Shape::One {
+            return Ok(value.at(0));
+        }
+        let message = format!(
+            "`{}` has {} entries, where one number is needed",
+            expr.span.of(self.text),
+            value.rows.len()
+        );
+        self.diagnostics.push(
+            Diagnostic::error(Code::E09, expr.span, message)
+                .with_help("one number, which serves all rows"),
+        );
+        Err(Lack::Refused)
     }
 
     /// A value of a symbol for a message, in an automatic unit.

@@ -107,7 +107,10 @@ impl<'a> Walk<'a> {
                 } => {
                     wanted.extend(equations.iter().flatten().flat_map(Program::inputs));
                     steps.push(match (symbols.as_slice(), equations.as_slice()) {
-                        ([symbol], [sides]) => Step::Root(*symbol, sides.clone(), at(*symbol)),
+                        ([symbol], [sides]) => {
+                            let start = self.results.value(*symbol).cloned();
+                            Step::Root(*symbol, sides.clone(), start.unwrap_or_default())
+                        }
                         _ => Step::System(
                             symbols.clone(),
                             equations.clone(),

@@ -1,26 +1,43 @@
-//! A root of an equation.
+//! A root of an equation; of one with lists one in each row.
 
 use super::Outcome;
+use super::work::is_list_name;
 use crate::dimensions::Type;
 use crate::evaluate::definitions::Definition;
-use crate::evaluate::solve::{self, Seek};
+use crate::evaluate::program::Program;
+use crate::evaluate::solve::{self, Seek, Unsolved};
 use crate::evaluate::unsolved::{self, Line};
 use crate::evaluate::walk::{Lack, Walk};
 use crate::evaluate::{convert, mend};
 use crate::quantity;
+use crate::resolve::Statement;
 use crate::resolve::statement::{Root, Start};
 use crate::text::Span;
 
 impl<'a> Walk<'a> {
-    pub(super) fn root(&mut self, root: &'a Root, found: &Type) -> Result<Outcome<'a>, Lack> {
+    pub(super) fn root(
+        &mut self,
+        statement: &Statement,
+        root: &'a Root,
+        found: &Type,
+    ) -> Result<Outcome<'a>, Lack> {
         let sides = [self.compile(&root.sides[0]), self.compile(&root.sides[1])];
         self.needs(&sides, &[root.symbol])?;
         let (seek, place) = self.seek(root)?;
-        match solve::root(&sides, root.symbol, seek, &self.results) {
+        let takes = |side: &Program| side.aggregated().any(|symbol| symbol == root.symbol);
+        // A list has as many roots as rows, and a total of them is one number.
+        let is_together = is_list_name(self.resolved, root.symbol) && sides.iter().any(takes);
+        let solved = match is_together {
+            true => Err(Unsolved::Together),
+            false => solve::root(&sides, root.symbol, &|_| seek, &self.results),
+        };
+        match solved {
             Ok((value, convergence)) => {
+                self.named_as_list(statement, root.symbol, &value)?;
                 let definition = Definition::Roots {
                     symbols: vec![root.symbol],
                     equations: vec![sides],
+                    seek,
                     origins: root.origins.clone(),
                 };
                 self.know(definition, std::slice::from_ref(&value));
@@ -41,6 +58,7 @@ impl<'a> Walk<'a> {
                     place,
                     unknowns: &names,
                     shown: &shown,
+                    stopped: &|fault| self.of_fault(fault, Some(place)),
                 };
                 let diagnostic = unsolved::diagnostic(&unsolved, &line)
                     .with_fixes(mend::starts(self.text, place, &unsolved, &shown))

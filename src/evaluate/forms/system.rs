@@ -3,7 +3,7 @@
 use super::Outcome;
 use crate::evaluate::definitions::Definition;
 use crate::evaluate::program::Program;
-use crate::evaluate::solve::{self, Unsolved};
+use crate::evaluate::solve::{self, Seek, Unsolved};
 use crate::evaluate::unsolved::{self, Line};
 use crate::evaluate::walk::{Lack, Walk};
 use crate::resolve::statement::System;
@@ -35,6 +35,7 @@ impl<'a> Walk<'a> {
                 let definition = Definition::Roots {
                     symbols,
                     equations,
+                    seek: Seek::Anywhere,
                     origins: system.origins.clone(),
                 };
                 self.know(definition, &values);
@@ -61,6 +62,7 @@ impl<'a> Walk<'a> {
                 place: statement.span,
                 unknowns: &names,
                 shown: &shown,
+                stopped: &|fault| self.of_fault(fault, None),
             },
         );
         self.diagnostics.push(diagnostic);

@@ -53,12 +53,23 @@ impl<'a> Walk<'a> {
         let Some(symbol) = statement.defines else {
             return Ok(());
         };
+        self.named_as_list(statement, symbol, value)?;
+        let definition = Definition::Formula { symbol, ways };
+        self.know(definition, std::slice::from_ref(value));
+        Ok(())
+    }
+
+    /// A list has the name of one.
+    pub(super) fn named_as_list(
+        &mut self,
+        statement: &Statement,
+        symbol: SymbolId,
+        value: &Value,
+    ) -> Result<(), Lack> {
         if value.shape == Shape::List && !is_list_name(self.resolved, symbol) {
             self.report_list_name(statement, symbol);
             return Err(Lack::Refused);
         }
-        let definition = Definition::Formula { symbol, ways };
-        self.know(definition, std::slice::from_ref(value));
         Ok(())
     }
 
@@ -366,6 +377,6 @@ fn shown_unit(statement: &Statement, found: &Type, si: f64) -> Unit {
     })
 }
 
-fn is_list_name(resolved: &Resolved, symbol: SymbolId) -> bool {
+pub(super) fn is_list_name(resolved: &Resolved, symbol: SymbolId) -> bool {
     resolved.symbols.symbol(symbol).key.ends_with("_i")
 }

@@ -25,7 +25,7 @@ impl Builder<'_> {
             convergence: Some(convergence),
             conditions: Vec::new(),
             operands: Vec::new(),
-            rows: None,
+            rows: result.of.clone().filter(|of| of.table.is_some()),
             shown,
             claim: None,
             left_out: self.left_out(line.problem, self.place(line.origin)),

@@ -102,6 +102,10 @@ pub fn adjust(
     for steps in 1..=MOST {
         let solved = state.solve(&condition)?;
         let size = state.advance(&solved);
+        // The first step has seen no adjustment yet: that it is short says nothing.
+        if steps == 1 && size.is_finite() {
+            continue;
+        }
         worse = if size < best { 0 } else { worse + 1 };
         best = best.min(size);
         /// A step that is no longer than this and does not shrink is rounding.
@@ -114,6 +118,106 @@ pub fn adjust(
         }
     }
     Err(Failure::Endless)
+}
+
+/// The condition of a row at its adjusted readings.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Settled {
+    /// What the condition leaves at the readings, to first order.
+    pub misfit: f64,
+    /// The standard uncertainty of that from the row's own errors.
+    pub uncertainty: f64,
+    /// What the condition changes by with each error.
+    pub by_error: Vec<f64>,
+    /// And with each parameter.
+    pub by_parameter: Vec<f64>,
+}
+
+/// A row that adjusts its readings to these parameters, from where it was adjusted to others.
+pub fn settle(
+    row: &Row,
+    start: &[[f64; 2]],
+    condition: impl Fn(&[f64]) -> Option<Condition>,
+) -> Option<Settled> {
+    let mut adjustments = start.to_vec();
+    let mut found = row.settled(&adjustments, &condition)?;
+    for _ in 0..MOST {
+        let part = found.misfit / found.uncertainty.powi(2);
+        let before = adjustments.clone();
+        row.adjust(&mut adjustments, &found.by_error, part);
+        let pairs = before.iter().zip(&adjustments);
+        let still = pairs.into_iter().all(|([by, size], [next, next_size])| {
+            (next - by).abs() <= f64::EPSILON * (next.abs() + next_size)
+                && (next_size - size).abs() <= f64::EPSILON * next_size
+        });
+        if still {
+            return Some(found);
+        }
+        found = row.settled(&adjustments, &condition)?;
+    }
+    Some(found)
+}
+
+impl Row {
+    /// What the adjustments of its errors move each entry by.
+    fn moved(&self, adjustments: &[[f64; 2]]) -> Vec<f64> {
+        let errors = self.errors.iter().zip(adjustments);
+        let mut moved = vec![0.0; self.entries.len()];
+        for (error, [by, _]) in errors {
+            for (entry, slope) in moved.iter_mut().zip(&error.by_entry) {
+                *entry += slope * by;
+            }
+        }
+        moved
+    }
+
+    /// The condition at these adjustments.
+    fn settled(
+        &self,
+        adjustments: &[[f64; 2]],
+        condition: &impl Fn(&[f64]) -> Option<Condition>,
+    ) -> Option<Settled> {
+        let moved = self.moved(adjustments);
+        let entries = self.entries.iter().zip(&moved);
+        let entries: Vec<f64> = entries.map(|(entry, by)| entry + by).collect();
+        let found = condition(&entries)?;
+        let product = |left: &[f64], right: &[f64]| -> f64 {
+            left.iter()
+                .zip(right)
+                .map(|(left, right)| left * right)
+                .sum()
+        };
+        let by_error = self.errors.iter();
+        let by_error: Vec<f64> = by_error
+            .map(|error| product(&error.by_entry, &found.by_entry))
+            .collect();
+        let parts = by_error.iter().zip(adjustments);
+        let square = parts.map(|(slope, [_, size])| (slope * size).powi(2));
+        Some(Settled {
+            misfit: found.value - product(&moved, &found.by_entry),
+            uncertainty: square.sum::<f64>().sqrt(),
+            by_error,
+            by_parameter: found.by_parameter,
+        })
+    }
+
+    /// Adjusts its errors, where its misfit is `part` times the square of its uncertainty.
+    fn adjust(&self, adjustments: &mut [[f64; 2]], by_error: &[f64], part: f64) {
+        for ([by, size], slope) in adjustments.iter_mut().zip(by_error) {
+            *by = -size.powi(2) * slope * part;
+        }
+        let mut adjusted = self.readings.clone();
+        for (error, [by, _]) in self.errors.iter().zip(&*adjustments) {
+            adjusted[error.reading] += by;
+        }
+        for (error, [_, size]) in self.errors.iter().zip(adjustments) {
+            *size = match error.size {
+                Size::Fixed(size) => size,
+                Size::Share(part, of) => part * adjusted[of].abs(),
+                Size::Root(factor, of) => factor * adjusted[of].max(0.0).sqrt(),
+            };
+        }
+    }
 }
 
 struct State<'a> {
@@ -155,17 +259,6 @@ impl<'a> State<'a> {
         }
     }
 
-    fn moved(&self, row: usize) -> Vec<f64> {
-        let errors = self.rows[row].errors.iter().zip(&self.adjustments[row]);
-        let mut moved = vec![0.0; self.rows[row].entries.len()];
-        for (error, [by, _]) in errors {
-            for (entry, slope) in moved.iter_mut().zip(&error.by_entry) {
-                *entry += slope * by;
-            }
-        }
-        moved
-    }
-
     fn solve(
         &self,
         condition: &impl Fn(usize, &[f64], &[f64]) -> Option<Condition>,
@@ -174,31 +267,21 @@ impl<'a> State<'a> {
         let mut columns = vec![Vec::with_capacity(self.rows.len()); count];
         let (mut misfits, mut uncertainties, mut all) = (Vec::new(), Vec::new(), Vec::new());
         for (row, readings) in self.rows.iter().enumerate() {
-            let moved = self.moved(row);
-            let entries = readings.entries.iter().zip(&moved);
-            let entries: Vec<f64> = entries.map(|(entry, by)| entry + by).collect();
-            let found = condition(row, &entries, &self.parameters).ok_or(Failure::Value(row))?;
-            let product = |left: &[f64], right: &[f64]| -> f64 {
-                left.iter()
-                    .zip(right)
-                    .map(|(left, right)| left * right)
-                    .sum()
-            };
-            let by_error = readings.errors.iter();
-            let by_error: Vec<f64> = by_error
-                .map(|error| product(&error.by_entry, &found.by_entry))
-                .collect();
-            let parts = by_error.iter().zip(&self.adjustments[row]);
-            let uncertainty = parts.map(|(slope, [_, size])| (slope * size).powi(2));
-            let uncertainty = uncertainty.sum::<f64>().sqrt();
-            let misfit = found.value - product(&moved, &found.by_entry);
-            if !misfit.is_finite() || found.by_parameter.iter().any(|slope| !slope.is_finite()) {
+            let at = |entries: &[f64]| condition(row, entries, &self.parameters);
+            let found = readings.settled(&self.adjustments[row], &at);
+            let Settled {
+                misfit,
+                uncertainty,
+                by_error,
+                by_parameter,
+            } = found.ok_or(Failure::Value(row))?;
+            if !misfit.is_finite() || by_parameter.iter().any(|slope| !slope.is_finite()) {
                 return Err(Failure::Value(row));
             }
             if uncertainty.is_nan() || uncertainty <= 0.0 {
                 return Err(Failure::Exact(row));
             }
-            for (column, slope) in columns.iter_mut().zip(&found.by_parameter) {
+            for (column, slope) in columns.iter_mut().zip(&by_parameter) {
                 column.push(-slope / uncertainty);
             }
             misfits.push(misfit / uncertainty);
@@ -229,22 +312,10 @@ impl<'a> State<'a> {
         }
         for (row, readings) in self.rows.iter().enumerate() {
             let part = solved.residuals[row] / solved.uncertainties[row];
-            let adjustments = &mut self.adjustments[row];
-            for ([by, size], slope) in adjustments.iter_mut().zip(&solved.by_error[row]) {
-                *by = -size.powi(2) * slope * part;
-            }
-            let mut adjusted = readings.readings.clone();
-            for (error, [by, _]) in readings.errors.iter().zip(&*adjustments) {
-                adjusted[error.reading] += by;
-            }
-            for (error, [_, size]) in readings.errors.iter().zip(adjustments) {
-                let next = match error.size {
-                    Size::Fixed(size) => size,
-                    Size::Share(part, of) => part * adjusted[of].abs(),
-                    Size::Root(factor, of) => factor * adjusted[of].max(0.0).sqrt(),
-                };
-                most = most.max((next / *size - 1.0).abs());
-                *size = next;
+            let before = self.adjustments[row].clone();
+            readings.adjust(&mut self.adjustments[row], &solved.by_error[row], part);
+            for ([_, next], [_, size]) in self.adjustments[row].iter().zip(&before) {
+                most = most.max((next / size - 1.0).abs());
             }
         }
         most
@@ -315,6 +386,37 @@ mod tests {
             .map(|(residual, size)| (residual / size).powi(2))
             .sum();
         assert!(digits(squares, case.value("chi_squared")) >= 11.0);
+    }
+
+    /// Readings that are all alike uncertain: the line of least squares of y alone, from which the
+    /// adjustment starts, is not the one of both, which has a closed form (Deming 1943).
+    #[test]
+    fn the_line_of_one_side_is_no_end_for_both() {
+        let noise = Source { key: 5 };
+        for set in 0..200 {
+            let rows: Vec<Row> = (0..9_u32)
+                .map(|row| {
+                    let x = f64::from(row) + noise.normal(set, row);
+                    let y = 2.0 + 0.7 * f64::from(row) + noise.normal(set, 20 + row);
+                    fixed(x, y, [0.5, 1.0])
+                })
+                .collect();
+            let mean = |of: usize| rows.iter().map(|row| row.entries[of]).sum::<f64>() / 9.0;
+            let [x, y] = [mean(0), mean(1)];
+            let sum = |one: usize, other: usize| -> f64 {
+                let middle = [x, y];
+                let off = |row: &Row, of: usize| row.entries[of] - middle[of];
+                rows.iter().map(|row| off(row, one) * off(row, other)).sum()
+            };
+            // The ratio of the variances is 4.
+            let (xx, xy, yy) = (sum(0, 0), sum(0, 1), sum(1, 1));
+            let half = (yy - 4.0 * xx) / 2.0;
+            let slope = (half + (half * half + 4.0 * xy * xy).sqrt()) / xy;
+            let start = [y - xy / xx * x, xy / xx];
+            let adjusted = adjust(&rows, &start, line).unwrap();
+            let found = adjusted.parameters[1];
+            assert!((found / slope - 1.0).abs() < 1e-10, "{found}, not {slope}");
+        }
     }
 
     /// Twelve readings of 10 % each on 2 + 3x. By their own sizes the low ones would pull the

@@ -35,3 +35,13 @@ pub enum Weighting {
     Equally,
     By(Program),
 }
+
+impl Weighting {
+    /// The formula of the weights.
+    pub(super) fn program(&self) -> Option<&Program> {
+        match self {
+            Self::By(weight) => Some(weight),
+            Self::Uncertainty | Self::Equally => None,
+        }
+    }
+}

@@ -3,12 +3,14 @@
 //! In go compiled sides, what is sought and the values of everything else, out come parameters,
 //! what they change by with each row, and how far the rows lie beside the curve. How the least
 //! squares are found is left to `statistics`; which errors a row has of its own, to `readings`;
-//! what a failure means, to `unfitted`.
+//! what the parameters change by with those that rows have in common, to `response`; what a failure
+//! means, to `unfitted`.
 
 mod formula;
 mod judge;
 mod place;
 mod readings;
+mod response;
 mod solve;
 mod unfitted;
 
@@ -66,10 +68,7 @@ impl Definite {
     }
 
     pub(super) fn programs(&self) -> impl Iterator<Item = &Program> {
-        let weight = match &self.formula.weighting {
-            Weighting::By(weight) => Some(weight),
-            Weighting::Uncertainty | Weighting::Equally => None,
-        };
+        let weight = self.formula.weighting.program();
         let which = self.formula.which.iter().flat_map(Test::programs);
         self.formula.sides.iter().chain(weight).chain(which)
     }

@@ -13,6 +13,7 @@ use crate::resolve::SymbolId;
 use crate::statistics::conditions::{Own, Row, Size};
 
 /// The rows of the lists of a formula.
+#[derive(Clone)]
 pub(super) struct Readings {
     /// The lists.
     pub lists: Vec<SymbolId>,
@@ -20,6 +21,8 @@ pub(super) struct Readings {
     pub rows: Vec<usize>,
     /// Their entries, with the errors that they have of their own.
     pub own: Vec<Row>,
+    /// What each reading of a row is one of, where it has a name.
+    pub names: Vec<Vec<SymbolId>>,
     /// The number of each of these errors.
     pub numbers: Vec<Vec<u32>>,
     /// How large each is as it is known.
@@ -70,6 +73,7 @@ impl Readings {
             lists,
             rows,
             own: Vec::new(),
+            names: Vec::new(),
             numbers: Vec::new(),
             sizes: Vec::new(),
             common,
@@ -146,8 +150,25 @@ impl Readings {
             }
         }
         self.own.push(own);
+        self.names.push(read);
         self.numbers.push(numbers);
         self.sizes.push(sizes);
+    }
+
+    /// With all entries of a list, and readings of that name, moved.
+    pub(super) fn moved(&self, symbol: SymbolId, by: f64) -> Self {
+        let mut moved = self.clone();
+        let list = self.lists.iter().position(|list| *list == symbol);
+        for (row, names) in moved.own.iter_mut().zip(&self.names) {
+            if let Some(entry) = list.and_then(|list| row.entries.get_mut(list)) {
+                *entry += by;
+            }
+            let named = row.readings.iter_mut().zip(names);
+            named
+                .filter(|(_, name)| **name == symbol)
+                .for_each(|(reading, _)| *reading += by);
+        }
+        moved
     }
 
     /// Whether the entries of some lists have errors of their own.

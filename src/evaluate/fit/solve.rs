@@ -2,9 +2,12 @@
 
 use std::cell::RefCell;
 
+use rustc_hash::FxHashMap;
+
 use super::formula::{Formula, Sought, Weighting};
 use super::place::{Graded, Place};
 use super::readings::Readings;
+use super::response::Response;
 use crate::evaluate::number::{Gradient, Partial};
 use crate::evaluate::program::{Fault, Program};
 use crate::evaluate::sources::Sources;
@@ -111,14 +114,16 @@ impl From<Fault> for Failure {
 }
 
 /// A formula with its rows.
-struct Case<'a> {
-    formula: &'a Formula,
-    symbols: Vec<SymbolId>,
-    values: &'a dyn Values,
-    readings: Readings,
+pub(super) struct Case<'a> {
+    pub formula: &'a Formula,
+    pub symbols: Vec<SymbolId>,
+    pub values: &'a dyn Values,
+    pub readings: Readings,
+    /// Whether the rows weigh by their own uncertainties.
+    is_by_uncertainty: bool,
     /// The places among all parameters of those that are linear, and of the others.
     linear: Vec<(usize, Through)>,
-    sought: Vec<usize>,
+    pub sought: Vec<usize>,
     /// The first fault met, and its row.
     stopped: RefCell<Option<(Fault, usize)>>,
 }
@@ -175,12 +180,14 @@ pub fn solve(formula: &Formula, values: &dyn Values, sources: &Sources) -> Resul
         .filter_map(place)
         .collect();
     let sought = (0..symbols.len()).filter(|j| linear.iter().all(|(own, _)| own != j));
+    let is_stated = formula.weighting == Weighting::Uncertainty;
     let case = Case {
         formula,
         symbols,
         values,
         sought: sought.collect(),
         linear,
+        is_by_uncertainty: is_stated && readings.have_own(&left),
         readings,
         stopped: RefCell::new(None),
     };
@@ -205,20 +212,19 @@ impl Case<'_> {
         if is_stated && by_right && !by_left && spread != Some(Spread::Residuals) {
             return Err(Failure::RightOnly);
         }
-        let is_by_uncertainty = is_stated && by_left;
+        let is_by_uncertainty = self.is_by_uncertainty;
         if let Some(row) = (self.readings.by_scatter).filter(|_| is_by_uncertainty) {
             return Err(Failure::ByScatter(row));
         }
         let is_both = is_by_uncertainty && by_right;
-        let roots = match &self.formula.weighting {
-            Weighting::By(weight) => self.weights(weight)?,
-            Weighting::Uncertainty if is_by_uncertainty && !self.readings.grows && !is_both => {
-                self.roots(left)?
-            }
-            Weighting::Uncertainty | Weighting::Equally => vec![1.0; self.count()],
+        let is_adjusted = is_by_uncertainty && (is_both || self.readings.grows);
+        // Rows that adjust themselves start from those that weigh alike.
+        let roots = match is_adjusted {
+            true => vec![1.0; self.count()],
+            false => self.roots(self.values)?,
         };
         let mut found = self.first(&roots)?;
-        if is_by_uncertainty && (is_both || self.readings.grows) {
+        if is_adjusted {
             found = self.adjusted(&found.parameters)?;
         }
         let is_from_residuals = match (spread, is_by_uncertainty) {
@@ -258,8 +264,32 @@ impl Case<'_> {
         })
     }
 
-    fn weights(&self, weight: &Program) -> Result<Vec<f64>, Failure> {
-        let found = value::run(weight, &Beneath(self.values))?;
+    /// The same with other values.
+    pub(super) fn with_values<'b>(&'b self, values: &'b dyn Values) -> Case<'b> {
+        Case {
+            formula: self.formula,
+            symbols: self.symbols.clone(),
+            values,
+            readings: self.readings.clone(),
+            is_by_uncertainty: self.is_by_uncertainty,
+            linear: self.linear.clone(),
+            sought: self.sought.clone(),
+            stopped: RefCell::new(None),
+        }
+    }
+
+    /// The root of the weight of each row that does not adjust itself; a formula for it has these
+    /// values.
+    pub(super) fn roots(&self, values: &dyn Values) -> Result<Vec<f64>, Failure> {
+        match &self.formula.weighting {
+            Weighting::By(weight) => self.weights(weight, values),
+            Weighting::Uncertainty if self.is_by_uncertainty => self.own_roots(),
+            Weighting::Uncertainty | Weighting::Equally => Ok(vec![1.0; self.count()]),
+        }
+    }
+
+    fn weights(&self, weight: &Program, values: &dyn Values) -> Result<Vec<f64>, Failure> {
+        let found = value::run(weight, &Beneath(values))?;
         let rows = self.readings.rows.iter().enumerate();
         let root = |(at, row): (usize, &usize)| {
             let weight = found.at(*row);
@@ -272,7 +302,7 @@ impl Case<'_> {
     }
 
     /// One over the uncertainty of each left side.
-    fn roots(&self, left: &[SymbolId]) -> Result<Vec<f64>, Failure> {
+    fn own_roots(&self) -> Result<Vec<f64>, Failure> {
         let parameters: Vec<f64> = self.formula.parameters.iter().map(|it| it.start).collect();
         let rows = 0..self.count();
         let root = |at: usize| {
@@ -294,7 +324,6 @@ impl Case<'_> {
                 false => Err(self.exact(at)),
             }
         };
-        debug_assert!(left.iter().all(|list| self.readings.lists.contains(list)));
         rows.map(root).collect()
     }
 
@@ -317,7 +346,7 @@ impl Case<'_> {
     }
 
     /// A side in every row; nothing where one has no value, which is noted.
-    fn rows(&self, side: usize, parameters: &[f64]) -> Option<Vec<Graded>> {
+    pub(super) fn rows(&self, side: usize, parameters: &[f64]) -> Option<Vec<Graded>> {
         let row = |at: usize| {
             let found = self.side(side, at, &self.readings.own[at].entries, parameters);
             found.map_err(|fault| {
@@ -378,6 +407,8 @@ impl Case<'_> {
                 .map(|row| row.entries.clone())
                 .collect(),
             sizes: self.readings.sizes.clone(),
+            is_adjusted: false,
+            adjustments: Vec::new(),
             by_row,
             steps: fitted.steps,
             left_squares: sum_of_squares(&left),
@@ -403,18 +434,28 @@ impl Case<'_> {
         all
     }
 
+    /// Left less right of a row with these entries and parameters.
+    pub(super) fn condition(
+        &self,
+        at: usize,
+        entries: &[f64],
+        parameters: &[f64],
+    ) -> Option<Condition> {
+        let left = self.side(0, at, entries, parameters).ok()?;
+        let right = self.side(1, at, entries, parameters).ok()?;
+        let minus =
+            |left: &[f64], right: &[f64]| left.iter().zip(right).map(|(a, b)| a - b).collect();
+        Some(Condition {
+            value: left.value - right.value,
+            by_entry: minus(&left.by_entry, &right.by_entry),
+            by_parameter: minus(&left.by_parameter, &right.by_parameter),
+        })
+    }
+
     /// The parameters with which each row adjusts its own readings.
     fn adjusted(&self, start: &[f64]) -> Result<Found, Failure> {
         let condition = |at: usize, entries: &[f64], parameters: &[f64]| {
-            let left = self.side(0, at, entries, parameters).ok()?;
-            let right = self.side(1, at, entries, parameters).ok()?;
-            let minus =
-                |left: &[f64], right: &[f64]| left.iter().zip(right).map(|(a, b)| a - b).collect();
-            Some(Condition {
-                value: left.value - right.value,
-                by_entry: minus(&left.by_entry, &right.by_entry),
-                by_parameter: minus(&left.by_parameter, &right.by_parameter),
-            })
+            self.condition(at, entries, parameters)
         };
         let adjusted = conditions::adjust(&self.readings.own, start, condition);
         let adjusted = adjusted.map_err(|failure| match failure {
@@ -448,6 +489,8 @@ impl Case<'_> {
             by_row: by_row.collect(),
             entries: entries.collect(),
             sizes: sizes.collect(),
+            is_adjusted: true,
+            adjustments: adjusted.adjustments,
             residuals: adjusted.residuals,
             roots,
             parameters: adjusted.parameters,
@@ -479,7 +522,9 @@ impl Case<'_> {
             value::run(&self.formula.sides[0], &known)?,
             value::run(&self.formula.sides[1], &known)?,
         ];
-        let mut all = vec![rustc_hash::FxHashMap::<u32, Partial>::default(); self.symbols.len()];
+        let mut all = vec![FxHashMap::<u32, Partial>::default(); self.symbols.len()];
+        // What a source that rows have in common moves one of them by at most.
+        let mut common: FxHashMap<u32, f64> = FxHashMap::default();
         for (at, &row) in self.readings.rows.iter().enumerate() {
             let parts = [(left.gradient(row), 1.0), (right.gradient(row), -1.0)];
             for (partial, sign) in parts
@@ -491,6 +536,10 @@ impl Case<'_> {
                     .position(|it| *it == partial.source);
                 if own.is_some() && is_from_residuals {
                     continue;
+                }
+                if own.is_none() {
+                    let most = common.entry(partial.source).or_insert(0.0);
+                    *most = most.max(partial.slope.abs());
                 }
                 // What grows with its reading is as large as the fitted reading says.
                 let grown = own.map_or(1.0, |own| {
@@ -514,12 +563,39 @@ impl Case<'_> {
                 }
             }
         }
-        let sorted = |gradient: rustc_hash::FxHashMap<u32, Partial>| {
+        self.grow(found, common, &mut all)?;
+        let sorted = |gradient: FxHashMap<u32, Partial>| {
             let mut gradient: Gradient = gradient.into_values().collect();
             gradient.sort_by_key(|partial| partial.source);
             gradient
         };
         Ok(all.into_iter().map(sorted).collect())
+    }
+
+    /// What is common moves the parameters as it moves the solution.
+    fn grow(
+        &self,
+        found: &Found,
+        mut common: FxHashMap<u32, f64>,
+        all: &mut [FxHashMap<u32, Partial>],
+    ) -> Result<(), Failure> {
+        common.retain(|_, most| *most > 0.0);
+        if common.is_empty() {
+            return Ok(());
+        }
+        let mut sources: Vec<(u32, f64)> = common.into_iter().collect();
+        sources.sort_unstable_by_key(|(source, _)| *source);
+        let response = Response::of(self, found, &sources);
+        let response = response.ok_or_else(|| Failure::Dependent(self.sought.clone()))?;
+        for (source, _) in sources {
+            let step: Option<Vec<Partial>> =
+                all.iter().map(|own| own.get(&source).copied()).collect();
+            let grown = step.map(|step| response.grown(source, step));
+            for (own, grown) in all.iter_mut().zip(grown.into_iter().flatten()) {
+                own.insert(source, grown);
+            }
+        }
+        Ok(())
     }
 
     /// The lists with their adjusted entries.
@@ -552,7 +628,7 @@ impl Case<'_> {
                 .map(move |k| self.readings.own[at].entries[*k])
         };
         let first = |at: usize| entries(at).next().unwrap_or(at as f64);
-        let mut met: rustc_hash::FxHashMap<Vec<u64>, usize> = rustc_hash::FxHashMap::default();
+        let mut met: FxHashMap<Vec<u64>, usize> = FxHashMap::default();
         let rows = 0..self.count();
         let alike = rows.clone().map(|at| {
             let key = entries(at).map(f64::to_bits).collect();
@@ -602,15 +678,18 @@ impl Case<'_> {
 }
 
 /// Parameters with what they were found from.
-struct Found {
-    parameters: Vec<f64>,
-    residuals: Vec<f64>,
-    roots: Vec<f64>,
+pub(super) struct Found {
+    pub parameters: Vec<f64>,
+    pub residuals: Vec<f64>,
+    pub roots: Vec<f64>,
     /// The entries of each row, adjusted.
     entries: Vec<Vec<f64>>,
     /// How large the errors of each row are there.
     sizes: Vec<Vec<f64>>,
-    by_row: Vec<Vec<f64>>,
+    /// Whether each row adjusted its own readings, and what it adjusted each of its errors by.
+    pub is_adjusted: bool,
+    pub adjustments: Vec<Vec<[f64; 2]>>,
+    pub by_row: Vec<Vec<f64>>,
     has_constant: bool,
     left_squares: f64,
     steps: u32,

@@ -295,6 +295,7 @@ fn rungs(page: &Page, work: &Work, result: Option<Text>) -> Vec<Rung> {
         rights.push(symbols);
         if !work.operands.is_empty() {
             let context = page.context.with_operands(&work.operands);
+            let context = context.with_literals(&work.literals);
             rights.push(sides(&work.members, &context));
         }
     }

@@ -145,6 +145,9 @@ impl<'a> Setter<'a> {
     }
 
     fn quantity(&mut self, quantity: &Quantity, place: Place) {
+        if let Some(shown) = self.context.literal(quantity.number) {
+            return self.operand(shown, place);
+        }
         let text = quantity.number.of(self.context.text);
         if quantity.shape != Shape::One {
             return self.list_text(text, quantity);

@@ -35,6 +35,7 @@ pub use value::{amount, entries, entry, number, size, size_text, text, unit, val
 use std::sync::Arc;
 
 use crate::resolve::{FunctionId, SymbolId};
+use crate::text::Span;
 use crate::worksheet::Shown;
 
 /// What a formula needs from its worksheet to be set.
@@ -43,6 +44,7 @@ pub struct Context<'a> {
     text: &'a str,
     names: &'a Names,
     operands: &'a [(SymbolId, Arc<Shown>)],
+    literals: &'a [(Span, Arc<Shown>)],
     function: Option<FunctionId>,
 }
 
@@ -53,6 +55,7 @@ impl<'a> Context<'a> {
             text,
             names,
             operands: &[],
+            literals: &[],
             function: None,
         }
     }
@@ -70,6 +73,20 @@ impl<'a> Context<'a> {
             function: Some(function),
             ..self
         }
+    }
+
+    /// For the same formulas with these in the place of numbers that stand in them.
+    #[must_use]
+    pub fn with_literals(self, literals: &'a [(Span, Arc<Shown>)]) -> Self {
+        Self { literals, ..self }
+    }
+
+    fn literal(&self, place: Span) -> Option<&'a Shown> {
+        let (_, shown) = self
+            .literals
+            .iter()
+            .find(|(literal, _)| *literal == place)?;
+        Some(shown)
     }
 
     fn operand(&self, id: SymbolId) -> Option<&'a Shown> {

@@ -8,18 +8,19 @@ use rustc_hash::FxHashMap;
 use super::blocks::Parsed;
 use super::forms::Line;
 use super::model::{Anchor, Body, Entries, Part, PartKind, Shown, Statement, TableColumn};
-use super::operands::{self, Operand};
+use super::operands::{self, Operand, Points};
 use super::show::{self, Manner};
 use super::site::AskSite;
 use crate::diagnostic::Diagnostic;
 use crate::dimensions::{Checked, Counts, Reading, Type};
 use crate::document::{FrontMatter, Hole, Inline, Piece, Units};
-use crate::evaluate::{Formulas, Lack, Program, Results, Value};
+use crate::evaluate::{self, Formulas, Lack, Program, Results, Value};
 use crate::proofs::Proofs;
 use crate::quantity::{Exponent, Family, Unit};
 use crate::resolve::statement::{Ask, Origin, Required};
-use crate::resolve::{Expr, ExprKind, Resolved, Shape, SymbolId, statement};
+use crate::resolve::{Expr, ExprKind, Quantity, Resolved, Shape, SymbolId, statement};
 use crate::syntax::{ATMOSPHERE, BlockKind};
+use crate::text::Span;
 
 /// What was printed so far, and what decides how the rest is printed.
 #[derive(Default)]
@@ -335,7 +336,8 @@ impl<'a> Builder<'a> {
                 let plain = Exponent::from_integer(0);
                 let turns = defined.map_or(plain, |symbol| self.checked.turning_power(symbol));
                 let formulas: Vec<&Expr> = lead.into_iter().chain(&work.members).collect();
-                work.operands = self.operands(problem, &formulas, (found, turns), &work.shown);
+                (work.operands, work.literals) =
+                    self.operands(problem, &formulas, (found, turns), &work.shown);
             }
         }
     }
@@ -347,7 +349,7 @@ impl<'a> Builder<'a> {
         formulas: &[&Expr],
         (found, turns): (&Type, Exponent),
         shown: &Shown,
-    ) -> Vec<(SymbolId, Arc<Shown>)> {
+    ) -> (Vec<(SymbolId, Arc<Shown>)>, Vec<(Span, Arc<Shown>)>) {
         let mut operands: Vec<Operand> = Vec::new();
         let mut worthwhile = false;
         for formula in formulas {
@@ -375,45 +377,57 @@ impl<'a> Builder<'a> {
                 .iter()
                 .any(|operand| operand.shown.shape == Shape::List)
         {
-            return Vec::new();
+            return (Vec::new(), Vec::new());
         }
-        self.absolute_temperatures(&mut operands, formulas);
         let atmosphere = self.resolved.symbols.find(problem, ATMOSPHERE);
-        let programs: Vec<Program> = formulas
+        let compile = |formula: &Expr| self.results.compile(formula, &self.formulas, atmosphere);
+        let literals = self.absolute_temperatures(&mut operands, formulas, compile, (turns, shown));
+        let programs = formulas
             .iter()
-            .map(|formula| {
-                let program = self.results.compile(formula, &self.formulas, atmosphere);
-                program.turned(turns, formula.span)
-            })
-            .collect();
+            .map(|formula| compile(formula).turned(turns, formula.span));
+        let programs: Vec<Program> = programs.collect();
         operands::guard(&mut operands, &programs, self.results, found, shown);
         let operands = operands.into_iter();
         let mut shown: Vec<_> = operands.map(|it| (it.symbol, it.shown)).collect();
         // They are kept where the operands were, which took more room.
         shown.shrink_to_fit();
-        shown
+        (shown, literals)
     }
 
-    /// Where a temperature counts as its absolute one, all points of the line are put in so:
-    /// what is printed must give the result when it is entered again.
-    fn absolute_temperatures(&self, operands: &mut [Operand], formulas: &[&Expr]) {
-        let shows_point =
-            |operand: &Operand| operand.reading.is_point() && operand.shown.unit.offset() != 0.0;
-        let points: Vec<SymbolId> = operands
-            .iter()
-            .filter(|operand| shows_point(operand))
-            .map(|operand| operand.symbol)
-            .collect();
-        let is_point = |symbol| points.contains(&symbol);
-        let absolute = !points.is_empty()
-            && formulas
-                .iter()
-                .any(|formula| operands::takes_absolute(formula, &is_point));
-        if absolute {
-            let shown = operands
-                .iter_mut()
-                .filter(|operand| is_point(operand.symbol));
-            shown.for_each(Operand::show_absolute);
+    /// Where the numbers of temperature points would not give the result by plain arithmetic, all
+    /// points of the line are put in as absolute temperatures: what is printed must give the
+    /// result when it is entered again. Those that the line writes itself come back.
+    fn absolute_temperatures(
+        &self,
+        operands: &mut [Operand],
+        formulas: &[&Expr],
+        compile: impl Fn(&Expr) -> Program,
+        (turns, shown): (Exponent, &Shown),
+    ) -> Vec<(Span, Arc<Shown>)> {
+        let mut points = Points::default();
+        formulas.iter().for_each(|formula| points.note(formula));
+        let is_met = |it: &Operand| it.is_point() && points.names.contains(&it.symbol);
+        if points.written.is_empty() && !operands.iter().any(is_met) {
+            return Vec::new();
         }
+        let value = |part: &Expr| {
+            let value = evaluate::run(&compile(part), self.results).ok()?;
+            (value.shape == Shape::One).then(|| value.at(0))
+        };
+        let is_plain = formulas.iter().all(|formula| {
+            let program = compile(&operands::without_datum(formula, &value));
+            let program = program.turned(turns, formula.span);
+            operands::is_plain_arithmetic(&program, operands, self.results, shown)
+        });
+        if is_plain {
+            return Vec::new();
+        }
+        let named = operands.iter_mut().filter(|operand| operand.is_point());
+        named.for_each(Operand::show_absolute);
+        let literal = |quantity: &&Quantity| {
+            let shown = operands::absolute_literal(self.text, quantity);
+            (quantity.number, Arc::new(shown))
+        };
+        points.written.iter().map(literal).collect()
     }
 }

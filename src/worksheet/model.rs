@@ -780,6 +780,8 @@ pub struct Work {
     /// The numbers to put in for the symbols, with as many digits as the result needs.
     /// Empty when substitution would show nothing new.
     pub operands: Vec<(SymbolId, Arc<Shown>)>,
+    /// The numbers to put in for those that the formulas write themselves.
+    pub literals: Vec<(Span, Arc<Shown>)>,
     /// The result.
     pub shown: Arc<Shown>,
     /// The rows of a table that it has an entry for each of.

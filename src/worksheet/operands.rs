@@ -12,10 +12,10 @@ use super::model::Shown;
 use super::show;
 use crate::dimensions::{Counts, Reading, Type};
 use crate::evaluate::{self, Program, Value, Values};
-use crate::functions::Dimensions;
 use crate::quantity::{self, Unit};
-use crate::resolve::{Expr, ExprKind, SymbolId};
+use crate::resolve::{Expr, ExprKind, Quantity, SymbolId};
 use crate::syntax::Precision;
+use crate::text::Span;
 
 /// The most digits that an operand is printed with.
 const MOST_FIGURES: u8 = 40;
@@ -70,33 +70,14 @@ impl Operand {
         }
     }
 
-    fn exact(&self) -> f64 {
-        self.shown.si.first().copied().unwrap_or(f64::NAN)
+    /// Whether it is shown as a point on a scale of temperatures.
+    pub fn is_point(&self) -> bool {
+        self.reading.is_point() && self.shown.unit.offset() != 0.0
     }
 
-    /// Shows a temperature point as the absolute temperature that it counts as. A literal keeps
-    /// all its digits.
+    /// Shows a temperature point as the absolute temperature that it counts as.
     pub fn show_absolute(&mut self) {
-        let Ok(kelvin) = Unit::lone("K") else {
-            return;
-        };
-        let value = self.exact();
-        let precision = match &self.shown.written {
-            Some(written) => {
-                let place = quantity::written_precision(written).unwrap_or(0.01);
-                Precision::Decimals(quantity::decimals_of(place).clamp(2, 15) as u8)
-            }
-            None => Precision::Figures(self.shown.figures),
-        };
-        let shown = Arc::make_mut(&mut self.shown);
-        shown.values = vec![value];
-        shown.written = None;
-        shown.uncertainties = Vec::new();
-        shown.sizes = Vec::new();
-        shown.figures = shown.figures.max(5);
-        shown.word = None;
-        shown.unit = kelvin;
-        show::again(shown, precision);
+        in_kelvin(Arc::make_mut(&mut self.shown));
     }
 
     fn add_digit(&mut self) -> bool {
@@ -120,57 +101,141 @@ pub(super) fn is_of_uncertainty(expr: &Expr) -> bool {
     found
 }
 
-/// Whether a formula takes a temperature point as its absolute temperature: as a factor beside
-/// anything but plain numbers, or in a power or a function.
-pub(super) fn takes_absolute(expr: &Expr, is_point: &dyn Fn(SymbolId) -> bool) -> bool {
-    let own = match &expr.kind {
-        ExprKind::Product(factors) => factors.iter().enumerate().any(|(at, factor)| {
-            let alone = factors.iter().enumerate().all(|(other, beside)| {
-                other == at || matches!(beside.expr.inside().kind, ExprKind::Number(_))
-            });
-            !alone && weight(&factor.expr, is_point) != 0.0
-        }),
-        ExprKind::Power(base, _) => weight(base, is_point) != 0.0,
-        ExprKind::Call {
-            function,
-            arguments,
-            ..
-        } if matches!(
-            function.dimensions(),
-            Dimensions::Root(_) | Dimensions::Plain(_)
-        ) =>
-        {
-            arguments
-                .iter()
-                .any(|argument| weight(argument, is_point) != 0.0)
-        }
-        _ => false,
-    };
-    let mut found = own;
-    expr.for_each_part(|part| found |= takes_absolute(part, is_point));
-    found
+/// The temperatures of a formula that are points on a scale.
+#[derive(Default)]
+pub(super) struct Points<'e> {
+    /// Those that it writes itself.
+    pub written: Vec<&'e Quantity>,
+    /// The names among which others are.
+    pub names: Vec<SymbolId>,
 }
 
-/// How often an expression contains the datum of its temperature points; a product beside other
-/// quantities contains none.
-fn weight(expr: &Expr, is_point: &dyn Fn(SymbolId) -> bool) -> f64 {
-    match &expr.kind {
-        ExprKind::Symbol(symbol) => f64::from(u8::from(is_point(*symbol))),
-        ExprKind::Group(inner) | ExprKind::Abs(inner) => weight(inner, is_point),
-        ExprKind::Negative(inner) => -weight(inner, is_point),
-        ExprKind::Sum(terms) => terms
-            .iter()
-            .map(|term| {
-                let own = weight(&term.expr, is_point);
-                if term.negative { -own } else { own }
-            })
-            .sum(),
-        ExprKind::Product(factors) => factors
-            .iter()
-            .map(|factor| weight(&factor.expr, is_point))
-            .sum(),
-        _ => 0.0,
+impl<'e> Points<'e> {
+    /// Notes those of a formula. What a function of a worksheet is handed is a reading there, and
+    /// stays one.
+    pub fn note(&mut self, expr: &'e Expr) {
+        match &expr.kind {
+            ExprKind::Apply { .. } => return,
+            ExprKind::Quantity(quantity) if quantity.unit.offset() != 0.0 => {
+                self.written.push(quantity);
+            }
+            ExprKind::Symbol(symbol) => self.names.push(*symbol),
+            _ => {}
+        }
+        expr.for_each_part(|part| self.note(part));
     }
+}
+
+/// A formula in which the points that it writes itself are no more than their numbers, and what
+/// functions of a worksheet give is known.
+pub(super) fn without_datum(expr: &Expr, value: &dyn Fn(&Expr) -> Option<f64>) -> Expr {
+    let mut known = FxHashMap::default();
+    given_by_functions(expr, value, &mut known);
+    let mut plain = expr.clone();
+    plain.change(&mut |part| {
+        if let Some(value) = known.get(&part.span) {
+            part.kind = ExprKind::Numeral(*value);
+        }
+        if let ExprKind::Quantity(quantity) = &mut part.kind {
+            quantity.unit = quantity.unit.interval();
+        }
+    });
+    plain
+}
+
+fn given_by_functions(
+    expr: &Expr,
+    value: &dyn Fn(&Expr) -> Option<f64>,
+    known: &mut FxHashMap<Span, f64>,
+) {
+    match expr.kind {
+        ExprKind::Apply { .. } => known.extend(value(expr).map(|value| (expr.span, value))),
+        _ => expr.for_each_part(|part| given_by_functions(part, value, known)),
+    }
+}
+
+/// Whether a program gives a result, where the points among its operands are no more than the
+/// numbers that are printed of them.
+pub(super) fn is_plain_arithmetic(
+    program: &Program,
+    operands: &[Operand],
+    values: &dyn Values,
+    result: &Shown,
+) -> bool {
+    /// Far above rounding, far below a datum.
+    const SLACK: f64 = 1e-9;
+    let number = |operand: &Operand| {
+        let (shown, counts) = (&operand.shown, operand.counts);
+        let unit = shown.unit.interval();
+        let rows = (shown.values.iter())
+            .map(|number| evaluate::to_si(*number, Reading::Plain, counts, &unit));
+        match operand.is_point() {
+            true => operand.value(rows.collect()),
+            false => operand.exactly(),
+        }
+    };
+    let by = operands.iter().map(|it| (it.symbol, number(it))).collect();
+    let numbers = Printed {
+        by,
+        beneath: values,
+    };
+    let Ok(found) = evaluate::run(program, &numbers) else {
+        return false;
+    };
+    let is_alike = |row: usize| {
+        let number = match result.unit.offset() {
+            0.0 => result.si.get(row).copied(),
+            _ => (result.values.get(row)).map(|number| {
+                evaluate::to_si(
+                    *number,
+                    Reading::Plain,
+                    Counts::NOTHING,
+                    &result.unit.interval(),
+                )
+            }),
+        };
+        number.is_some_and(|number| {
+            let size = number.abs().max(found.at(row).abs());
+            (found.at(row) - number).abs() <= SLACK * size
+        })
+    };
+    (0..result.si.len()).all(is_alike)
+}
+
+/// A temperature that a formula writes itself, as the absolute temperature that it counts as.
+pub(super) fn absolute_literal(text: &str, quantity: &Quantity) -> Shown {
+    let rows = (quantity.values.iter())
+        .map(|number| evaluate::to_si(*number, Reading::Plain, Counts::NOTHING, &quantity.unit));
+    let value = Value {
+        rows: rows.collect(),
+        shape: quantity.shape,
+        ..Value::default()
+    };
+    let mut shown = show::literal(text, quantity, &value);
+    in_kelvin(&mut shown);
+    shown
+}
+
+/// Shows points as the absolute temperatures that they count as. A literal keeps all its digits.
+fn in_kelvin(shown: &mut Shown) {
+    let Ok(kelvin) = Unit::lone("K") else {
+        return;
+    };
+    let precision = match &shown.written {
+        Some(written) => {
+            let place = quantity::written_precision(written).unwrap_or(0.01);
+            Precision::Decimals(quantity::decimals_of(place).clamp(2, 15) as u8)
+        }
+        None => Precision::Figures(shown.figures),
+    };
+    shown.values = shown.si.clone();
+    shown.written = None;
+    shown.uncertainties = Vec::new();
+    shown.sizes = Vec::new();
+    shown.figures = shown.figures.max(5);
+    shown.word = None;
+    shown.unit = kelvin;
+    show::again(shown, precision);
 }
 
 /// Values in which the operands count as printed.

@@ -734,3 +734,102 @@ proptest! {
         }
     }
 }
+
+/// Formulas of two temperatures and an interval, and what a pocket calculator gives for them.
+type Reckoned = (&'static str, &'static str, fn(f64, f64, f64) -> f64);
+
+const RECKONED: [Reckoned; 7] = [
+    ("A - B", "K", |a, b, _| a - b),
+    ("h (A - B)", "W/m^2", |a, b, _| 12.0 * (a - b)),
+    ("h (A + D - B)", "W/m^2", |a, b, d| 12.0 * (a + d - b)),
+    ("(A + B)/2", "degC", |a, b, _| (a + b) / 2.0),
+    ("0.25*A + 0.75*B", "degC", |a, b, _| 0.25 * a + 0.75 * b),
+    ("A + D", "degC", |a, _, d| a + d),
+    ("max(A, B) - B", "K", |a, b, _| a.max(b) - b),
+];
+
+/// A temperature as it is typed, by hundredths of a kelvin.
+fn temperature(hundredths: i32, scale: &str) -> String {
+    let kelvin = f64::from(hundredths) / 100.0;
+    let number = match scale {
+        "degC" => kelvin - 273.15,
+        "degF" => kelvin * 1.8 - 459.67,
+        _ => kelvin,
+    };
+    format!("{number:.2} {scale}")
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(150))]
+
+    /// A pocket calculator knows no datum: the numbers that are printed in a line give its result
+    /// as they stand, degrees Fahrenheit as 5/9 K, or as temperatures from absolute zero.
+    #[test]
+    fn temperatures_that_are_put_in_give_the_result_by_plain_arithmetic(
+        formula in 0..RECKONED.len(),
+        sizes in [27_400..40_000_i32, 27_400..40_000_i32],
+        scales in [0..3_usize, 0..3_usize],
+        are_written in any::<[bool; 2]>(),
+    ) {
+        let (formula, unit, reckon) = RECKONED[formula];
+        let typed = [0, 1].map(|at| temperature(sizes[at], ["degC", "degF", "K"][scales[at]]));
+        let slots = [0, 1].map(|at| match are_written[at] {
+            true => typed[at].clone(),
+            false => ["T_1", "T_2"][at].to_owned(),
+        });
+        let written = formula.replace('A', &slots[0]).replace('B', &slots[1]).replace('D', "dT");
+        let text = format!(
+            "```given\nT_1 = {}\nT_2 = {}\nh = 12 W/(m^2 K)\ndT = 5 K\n```\n\n\
+             ```work\nx = {written} = ? {unit} to 3 decimals\n```\n",
+            typed[0], typed[1],
+        );
+        let worksheet = compile(&text);
+        // An interval alone is asked as a point, and what is written in K may be either.
+        if !worksheet.diagnostics.is_empty() {
+            return Ok(());
+        }
+        let works = worksheet.statements().filter_map(|(_, statement)| match &statement.body {
+            Body::Work(work) => Some(work),
+            _ => None,
+        });
+        let work = works.last().expect("a line of work");
+        let read = |shown: &worksheet::Shown| {
+            let number: f64 = match (&shown.written, shown.digits.first()) {
+                (Some(written), _) => written.parse().unwrap_or(f64::NAN),
+                (None, digits) => digits.map_or(f64::NAN, |digits| digits.value()),
+            };
+            if shown.unit.text().ends_with('F') { number / 1.8 } else { number }
+        };
+        let number = |at: usize| {
+            let by_name = work.operands.iter().find(|(symbol, _)| {
+                let symbol = worksheet.problems[0].problem.symbols.symbol(*symbol);
+                &*symbol.key == ["T_1", "T_2"][at]
+            });
+            let by_place = work.literals.iter().find(|(place, _)| {
+                typed[at].starts_with(place.of(&text))
+            });
+            match are_written[at] {
+                false => by_name.map_or(f64::NAN, |(_, shown)| read(shown)),
+                true => by_place.map_or_else(
+                    || {
+                        let number: f64 = typed[at].split(' ').next().unwrap().parse().unwrap();
+                        if scales[at] == 1 { number / 1.8 } else { number }
+                    },
+                    |(_, shown)| read(shown),
+                ),
+            }
+        };
+        if work.operands.is_empty() {
+            return Ok(());
+        }
+        let reckoned = reckon(number(0), number(1), 5.0);
+        let printed = read(&work.shown);
+        // A result that is printed in °C may be reckoned from absolute zero.
+        let is_so = |number: f64| (number - printed).abs() < 0.13;
+        let may_be_absolute = unit == "degC";
+        prop_assert!(
+            is_so(reckoned) || may_be_absolute && is_so(reckoned - 273.15),
+            "{reckoned} for {printed}\n{text}"
+        );
+    }
+}

@@ -25,6 +25,7 @@ impl Builder<'_> {
             convergence: Some(convergence),
             conditions: Vec::new(),
             operands: Vec::new(),
+            literals: Vec::new(),
             rows: result.of.clone().filter(|of| of.table.is_some()),
             shown,
             claim: None,

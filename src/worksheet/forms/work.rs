@@ -36,6 +36,7 @@ impl Builder<'_> {
             convergence: None,
             conditions: self.conditions(&work.conditions),
             operands: Vec::new(),
+            literals: Vec::new(),
             rows: result.of.clone().filter(|of| of.table.is_some()),
             shown,
             claim: match &work.tail {

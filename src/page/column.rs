@@ -1,7 +1,7 @@
 //! Columns of numbers and words below headings, one row a reading: tables of data, and of the
 //! lists that are computed from them.
 
-use super::tree::{Cell, Ends, Row, Text};
+use super::tree::{Cell, Ends, Row, Set, Text};
 use crate::worksheet::Table;
 
 /// So many of them are shown instead, the first and the last among them.
@@ -86,12 +86,12 @@ impl Chosen {
                 rows.chain(summary.flatten().skip(1).cloned()).collect()
             })
             .collect();
-        let longest: Vec<(usize, bool)> = written.iter().map(|texts| longest(texts)).collect();
+        let longest: Vec<Longest> = written.iter().map(|texts| Longest::of(texts)).collect();
         let cells = |line: usize| {
             let written = columns.iter().zip(&written).zip(&longest);
             written.map(move |((column, texts), longest)| {
                 let text = texts.get(line).map_or("", String::as_str);
-                cell(text, column.is_number, *longest)
+                cell(text, column.is_number, longest)
             })
         };
         let mut found: Vec<Row> = (self.rows.iter().enumerate())
@@ -110,7 +110,7 @@ impl Chosen {
         if self.is_short() && columns.iter().any(|column| column.summary.is_some()) {
             let counts = columns.iter().map(|column| {
                 let count = column.summary.as_ref().map_or("", |[count, ..]| count);
-                cell(count, column.is_number, (0, false))
+                cell(count, column.is_number, &Longest::default())
             });
             let named = |name: &str, cells: Vec<Cell>| {
                 let name = std::iter::once(Cell::from(Text::new(name)));
@@ -148,16 +148,49 @@ impl Chosen {
     }
 }
 
-fn cell(text: &str, is_number: bool, (decimals, has_point): (usize, bool)) -> Cell {
-    let shown = Text::new(match is_number {
-        true => text.replace('-', "\u{2212}"),
-        false => text.to_owned(),
-    });
+fn cell(text: &str, is_number: bool, longest: &Longest) -> Cell {
     if !is_number {
-        return shown.into();
+        return Text::new(text).into();
     }
-    let own = ending(text);
-    numbered(shown, decimals - own.0.min(decimals), has_point && !own.1)
+    let Some((value, size, behind)) = apart(text) else {
+        let (decimals, has_point) = longest.end;
+        let own = ending(text);
+        return numbered(
+            shown(text),
+            decimals - own.0.min(decimals),
+            has_point && !own.1,
+        );
+    };
+    let behind_value = room(longest.value, ending(value));
+    let before_size = room((longest.wholes, false), (wholes(size), false));
+    let behind_size = room(longest.size, ending(size));
+    // Both numbers stand point below point; of those before a power of ten the first does, as
+    // each has one digit before its point.
+    let parts = match behind {
+        "" => [
+            shown(value),
+            behind_value,
+            Text::new(PLUS_OR_MINUS),
+            before_size,
+            shown(size),
+            behind_size,
+        ],
+        _ => [
+            shown(value),
+            Text::new(PLUS_OR_MINUS),
+            shown(size),
+            shown(behind),
+            behind_value,
+            behind_size,
+        ],
+    };
+    let mut set = Text::default();
+    parts.into_iter().for_each(|part| set.append(part));
+    numbered(set, 0, false)
+}
+
+fn shown(text: &str) -> Text {
+    Text::new(text.replace('-', "\u{2212}"))
 }
 
 fn numbered(text: Text, decimals: usize, lacks_point: bool) -> Cell {
@@ -170,14 +203,71 @@ fn numbered(text: Text, decimals: usize, lacks_point: bool) -> Cell {
     }
 }
 
+/// Between a value and its uncertainty.
+const PLUS_OR_MINUS: &str = " ± ";
+
+/// `(1.634 ± 0.016) × 10⁻⁷` as its value, its uncertainty and what stands behind both.
+fn apart(text: &str) -> Option<(&str, &str, &str)> {
+    let (value, size) = text.split_once(PLUS_OR_MINUS)?;
+    let end = size.find(')').unwrap_or(size.len());
+    let (size, behind) = size.split_at(end);
+    Some((value, size, behind))
+}
+
+/// The room of what the longest number has and this one lacks.
+fn room((digits, has_point): (usize, bool), own: (usize, bool)) -> Text {
+    let room = Set::Room {
+        digits: digits - own.0.min(digits),
+        has_point: has_point && !own.1,
+    };
+    let is_none = Set::Room {
+        digits: 0,
+        has_point: false,
+    };
+    let mut text = Text::default();
+    if room != is_none {
+        text.put(room);
+    }
+    text
+}
+
 /// How many decimals the longest of some numbers has, and whether any has a point.
-fn longest(texts: &[String]) -> (usize, bool) {
-    texts
-        .iter()
-        .map(|text| ending(text))
-        .fold((0, false), |(decimals, has_point), (own, has_own)| {
-            (decimals.max(own), has_point || has_own)
-        })
+#[derive(Debug, Default)]
+struct Longest {
+    /// Of those at the very end.
+    end: (usize, bool),
+    /// Of those with an uncertainty behind them.
+    value: (usize, bool),
+    /// Of these uncertainties.
+    size: (usize, bool),
+    /// The most digits before the point of an uncertainty.
+    wholes: usize,
+}
+
+impl Longest {
+    fn of(texts: &[String]) -> Self {
+        let longer =
+            |one: (usize, bool), other: (usize, bool)| (one.0.max(other.0), one.1 || other.1);
+        texts
+            .iter()
+            .fold(Self::default(), |found, text| match apart(text) {
+                None => Self {
+                    end: longer(found.end, ending(text)),
+                    ..found
+                },
+                Some((value, size, _)) => Self {
+                    value: longer(found.value, ending(value)),
+                    size: longer(found.size, ending(size)),
+                    wholes: found.wholes.max(wholes(size)),
+                    ..found
+                },
+            })
+    }
+}
+
+/// How many digits a number begins with.
+fn wholes(text: &str) -> usize {
+    text.bytes().take_while(u8::is_ascii_digit).count()
 }
 
 /// How many decimals stand at the end of a number, and whether a point is before them.

@@ -113,7 +113,7 @@ fn entry(shown: &Shown, row: usize, is_same: bool) -> String {
     };
     let own = shown.uncertainties.get(row).and_then(Option::as_ref);
     match own.filter(|_| !is_same) {
-        Some(spread) => format!("{} ± {}", digits.text(), spread.digits.text()),
+        Some(spread) => quantity::estimate_beside(digits, &spread.digits),
         None => digits.text(),
     }
 }

@@ -23,6 +23,8 @@ pub(super) enum Set {
     To(String, Text),
     /// The line may break here.
     MayBreak,
+    /// Room that some digits would take, and a point where others have one.
+    Room { digits: usize, has_point: bool },
     /// The numbers of a list, by their position.
     List(Vec<Text>),
 }

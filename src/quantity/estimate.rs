@@ -240,6 +240,50 @@ pub fn estimate_text(value: &Decimal, uncertainty: &Decimal) -> String {
     between_brackets(sign, &layout, power)
 }
 
+/// As it stands among others in a column: `9.804 ± 0.033`, `(5.00 ± 0.10) × 10⁻⁹`.
+pub fn estimate_beside(value: &Decimal, uncertainty: &Decimal) -> String {
+    let text = estimate_text(value, uncertainty);
+    let bare = text
+        .strip_prefix('(')
+        .and_then(|text| text.strip_suffix(')'));
+    bare.map_or_else(|| text.clone(), str::to_owned)
+}
+
+/// Gives the numbers of a list one form: all without a power of ten, where that takes no zero that
+/// is not known and not too many decimals, or else each with its own.
+pub fn as_one(mut numbers: Vec<(&mut Decimal, Option<&mut Decimal>)>) {
+    /// A number with more digits than that before or behind its point is not read.
+    const MOST_DIGITS: i32 = 7;
+    let plain: Vec<(bool, bool)> = (numbers.iter())
+        .filter(|(value, _)| value.special.is_none() && !value.is_bound)
+        .map(|(value, uncertainty)| {
+            let leading = match uncertainty {
+                Some(uncertainty) => value.leading().max(uncertainty.leading()),
+                None => value.leading(),
+            };
+            let is_zero = uncertainty.is_none() && value.is_zero();
+            let is_so = is_zero || is_plain(&value.plain, leading, value.last);
+            let may_be =
+                is_zero || (-MOST_DIGITS..=0).contains(&value.last) && leading < MOST_DIGITS;
+            (is_so, may_be)
+        })
+        .collect();
+    let are_one = plain.windows(2).all(|pair| pair[0].0 == pair[1].0);
+    if are_one {
+        return;
+    }
+    let range = match plain.iter().all(|(_, may_be)| *may_be) {
+        true => PLAIN_DECIMALS,
+        false => 0..0,
+    };
+    for (value, uncertainty) in &mut numbers {
+        value.plain = range.clone();
+        if let Some(uncertainty) = uncertainty {
+            uncertainty.plain = range.clone();
+        }
+    }
+}
+
 fn between_brackets(sign: &str, layout: &EstimateLayout, power: Option<String>) -> String {
     let (value, uncertainty) = (&layout.value, &layout.uncertainty);
     let power = power.unwrap_or_default();

@@ -26,7 +26,8 @@ pub use compose::{UnitError, UnitToken};
 pub use constants::{Constant, EDITION, constant, constants, constants_like};
 pub use dimension::{Dimension, Exponent, product as exponent_product, sum as exponent_sum};
 pub use estimate::{
-    Estimate, EstimateLayout, Extent, estimate, estimate_ascii, estimate_layout, estimate_text,
+    Estimate, EstimateLayout, Extent, as_one, estimate, estimate_ascii, estimate_beside,
+    estimate_layout, estimate_text,
 };
 pub use figures::{Decimal, Layout, decimals_of, to_decimals, to_figures, written_precision};
 pub(crate) use figures::{fraction_to_decimals, fraction_to_figures};

@@ -3,7 +3,7 @@
 use super::model::{Coverage, Shown, SizeShown, Spread, TermShown};
 use crate::dimensions::{Counts, Datum, Energy, Reading, Type};
 use crate::evaluate::{self, Sources, Value};
-use crate::quantity::{self, Amount, Clock, Dimension, Extent, Family, Mark, Unit};
+use crate::quantity::{self, Amount, Clock, Decimal, Dimension, Extent, Family, Mark, Unit};
 use crate::resolve::statement::Ask;
 use crate::resolve::{Quantity, Shape, Size, SizeForm, TermWritten};
 use crate::syntax::tokens::{TokenKind, tokens};
@@ -154,7 +154,10 @@ pub(super) fn in_unit(
         };
         (printed.value, Some(spread))
     });
-    let (digits, uncertainties): (Vec<_>, Vec<_>) = printed.unzip();
+    let (mut digits, mut uncertainties): (Vec<Decimal>, Vec<Option<Spread>>) = printed.unzip();
+    let sizes = uncertainties.iter_mut().map(Option::as_mut);
+    let sizes = sizes.map(|spread| spread.map(|spread| &mut spread.digits));
+    quantity::as_one(digits.iter_mut().zip(sizes).collect());
     let is_exact = uncertainties.iter().all(Option::is_none);
     Shown {
         origin: Some(Box::new((value.clone(), reading, counts))),

@@ -105,6 +105,12 @@ impl Writer<'_> {
                 self.out.push_str("</a>");
             }
             Set::MayBreak => self.out.push_str("<wbr/>"),
+            Set::Room { digits, has_point } => {
+                // No number has more digits there than the sheet knows.
+                let (digits, point) = (digits.min(&15), if *has_point { "p" } else { "" });
+                self.out
+                    .push_str(&format!("<span class=\"d{digits}{point}\"></span>"));
+            }
             Set::List(entries) => self.list(entries),
         }
     }

@@ -181,6 +181,11 @@ impl Writer<'_> {
             }
             Set::To(id, text) => self.to(id, &text.0),
             Set::MayBreak => self.out.push_str("\\ \\allowbreak{}"),
+            Set::Room { digits, has_point } => {
+                let point = if *has_point { "." } else { "" };
+                let digits = "0".repeat(*digits);
+                self.out.push_str(&format!("\\phantom{{{point}{digits}}}"));
+            }
             Set::List(entries) => self.list(entries),
         }
     }

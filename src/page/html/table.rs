@@ -9,7 +9,7 @@ impl Writer<'_> {
             TableKind::Given => "table class=\"given\"",
             TableKind::Check => "table class=\"check\"",
             TableKind::Sensitivity => "table class=\"sensitivity\"",
-            TableKind::Trials => "table class=\"sensitivity trials\"",
+            TableKind::Trials => "table class=\"trials\"",
             TableKind::Budget => "table class=\"budget\"",
             TableKind::Dimensions => "table class=\"dimensions\"",
             TableKind::Data => "table class=\"data\"",

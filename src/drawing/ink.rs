@@ -207,13 +207,19 @@ impl Area {
     }
 }
 
-/// An open head with its tip at a place, and the shaft, which points upward or downward.
-pub fn upright_arrow(tip: Point, length: f64) -> Vec<Vec<Point>> {
-    let (wide, long) = (3.0, 5.0 * length.signum());
-    let head = [
-        Point::new(tip.x - wide, tip.y + long),
-        tip,
-        Point::new(tip.x + wide, tip.y + long),
-    ];
-    vec![vec![Point::new(tip.x, tip.y + length), tip], head.to_vec()]
+/// An open head with its tip at a place, and the shaft to there from so far off, level or upright.
+pub fn arrow(tip: Point, (across, down): (f64, f64)) -> Vec<Vec<Point>> {
+    let (wide, long) = (3.0, 5.0);
+    let (x, y) = (long * sign(across), long * sign(down));
+    let beside = |side: f64| match down == 0.0 {
+        true => Point::new(tip.x + x, tip.y + side),
+        false => Point::new(tip.x + side, tip.y + y),
+    };
+    let head = [beside(-wide), tip, beside(wide)];
+    let start = Point::new(tip.x + across, tip.y + down);
+    vec![vec![start, tip], head.to_vec()]
+}
+
+fn sign(way: f64) -> f64 {
+    if way == 0.0 { 0.0 } else { way.signum() }
 }

@@ -21,6 +21,9 @@ const NEARNESS: f64 = 9.0;
 /// What another label costs that it meets, beside the area that they share.
 const LABEL: f64 = 20.0;
 
+/// What a band costs that a label stands on.
+const SHADE: f64 = 25.0;
+
 /// How often labels are placed anew.
 const ROUNDS: usize = 8;
 
@@ -42,6 +45,8 @@ pub struct Obstacles {
     lines: Vec<(Point, Point, usize)>,
     /// The lines that come near a square.
     near: FxHashMap<(i32, i32), Vec<u32>>,
+    /// Lines across bands, on which words can be read.
+    shades: Vec<(Point, Point)>,
 }
 
 /// Where a label stands.
@@ -80,6 +85,16 @@ impl Obstacles {
         for (from, to) in [(0, 1), (2, 3), (0, 2), (1, 3)] {
             self.line(owner, corners[from], corners[to]);
         }
+    }
+
+    /// A line across a band.
+    pub fn shade(&mut self, from: Point, to: Point) {
+        self.shades.push((from, to));
+    }
+
+    /// Whether an area is on a band.
+    fn is_shaded(&self, area: &Area) -> bool {
+        self.shades.iter().any(|(from, to)| area.meets(*from, *to))
     }
 
     /// How many lines come into an area.
@@ -126,9 +141,18 @@ pub fn place(labels: &[Vec<Candidate>], owners: &[usize], obstacles: &Obstacles)
     let met: Vec<Vec<usize>> = (labels.iter())
         .map(|label| label.iter().map(|it| obstacles.met(&it.area)).collect())
         .collect();
+    let shaded: Vec<Vec<bool>> = (labels.iter())
+        .map(|label| {
+            label
+                .iter()
+                .map(|it| obstacles.is_shaded(&it.area))
+                .collect()
+        })
+        .collect();
     let own = |label: usize, at: usize| {
         let near = if near[label][at] { NEAR } else { 0.0 };
-        labels[label][at].cost + near + LINE * met[label][at] as f64
+        let shade = if shaded[label][at] { SHADE } else { 0.0 };
+        labels[label][at].cost + near + shade + LINE * met[label][at] as f64
     };
     let mut chosen: Vec<usize> = (0..labels.len())
         .map(|label| cheapest(labels[label].len(), |at| own(label, at)))

@@ -51,7 +51,7 @@ pub use convert::{in_unit, size_in_unit, to_si};
 pub use coverage::{USUAL, factor as coverage_factor};
 pub use drawn::Drawn;
 pub use elsewhere::what_if;
-pub use fit::{Fitted, Judgement, Solved};
+pub use fit::{Fitted, Judgement, Solved, common};
 pub use forms::{Outcome, Plotted};
 pub use others::{Kept, Others};
 pub use program::{Fault, Program, Reason, RowsOf};

@@ -94,14 +94,16 @@ fn figure(
             ..wide.clone()
         })
     });
+    let narrow = narrow.flatten();
     let first = statements.first()?;
-    let text = self::below(page, statements, lines, &drawn);
+    let all: Vec<&Drawn> = std::iter::once(&drawn).chain(&narrow).collect();
+    let text = self::below(page, statements, lines, &all);
     Some(Figure {
         id: page.anchor(&first.id),
         caption: text,
         data: data(page, statements, lines, &wide),
         wide: drawn.drawing,
-        narrow: narrow.flatten().map(|drawn| drawn.drawing),
+        narrow: narrow.map(|drawn| drawn.drawing),
     })
 }
 
@@ -110,11 +112,13 @@ fn below(
     page: &Page,
     statements: &[Statement],
     lines: &[(&Statement, &worksheet::Plot)],
-    drawn: &Drawn,
+    drawings: &[&Drawn],
 ) -> Text {
     let mut text = Text::default();
     text.strong(&format!("{}.", name(page, statements)));
+    let mut said = String::new();
     if let Some(words) = caption(page, statements).filter(|words| !words.is_empty()) {
+        said = letters::plain(&runs(&words));
         text.say(" ");
         text.append(words);
         text.say(".");
@@ -137,7 +141,9 @@ fn below(
             "the bands are those of two standard uncertainties of the curve, and of a further reading",
         ),
     };
-    for note in drawn.notes.iter().copied().chain(gaps).chain(bands) {
+    let notes = plot::notes(drawings).into_iter().chain(gaps).chain(bands);
+    // What the author says himself is not said again.
+    for note in notes.filter(|note| !said.contains(note)) {
         let mut letters = note.chars();
         let first: String = letters
             .next()
@@ -284,7 +290,8 @@ pub(super) fn density(page: &Page, statement: &Statement, trials: &Trials) -> Op
     let x = axis(page, &counted);
     let of = match unit {
         "" => String::new(),
-        unit => format!(" / ({unit})\u{207b}\u{b9}"),
+        unit if unit.contains(['/', '·', ' ', '°']) => format!(" / ({unit})\u{207b}\u{b9}"),
+        unit => format!(" / {unit}\u{207b}\u{b9}"),
     };
     let y = Axis {
         title: vec![Run::words(format!("density{of}"))],
@@ -621,7 +628,7 @@ fn put(inline: &Inline<Set>, found: &mut Vec<Run>) {
             Set::Words(text) | Set::Span(_, text) | Set::OwnLine(_, text) | Set::To(_, text) => {
                 all(&text.0, found);
             }
-            Set::MayBreak => {}
+            Set::MayBreak | Set::Room { .. } => {}
             Set::List(entries) => {
                 for (at, entry) in entries.iter().enumerate() {
                     found.push(Run::words(if at > 0 { ", " } else { "" }));

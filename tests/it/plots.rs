@@ -155,3 +155,33 @@ proptest! {
         }
     }
 }
+
+/// The residuals of a line through readings with an error of their own, and one in common by name.
+fn residuals_with(common: &str) -> Vec<(f64, f64)> {
+    let text = format!(
+        "```data runs\nx_i / m | y_i / s ± 0.2\n1 | 2.1\n2 | 3.9\n3 | 6.2\n4 | 7.9\n```\n\n\
+         ```given\ne = 0 s {common}\n```\n\n```work\nz_i = y_i + e = ? s\n```\n\n\
+         ```fit line\nz_i = a + b x_i\na = ?\nb = ?\n```\n\n\
+         ```plot\nz_i / s against x_i / m\nfit line\nresiduals of line\n```\n",
+    );
+    let sheet = compile(&text);
+    let points = plots(&sheet).find_map(|plot| match plot {
+        Plot::Residuals { points, .. } => Some(points.iter().map(|point| point.y).collect()),
+        _ => None,
+    });
+    points.expect("residuals")
+}
+
+#[test]
+fn the_bars_of_residuals_are_the_errors_of_the_readings_alone() {
+    let own = residuals_with("");
+    assert!(
+        own.iter().all(|(_, bar)| (bar - 0.2).abs() < 1e-12),
+        "{own:?}"
+    );
+    let with_common = residuals_with("± 3 s");
+    for ((off, bar), (other, wanted)) in with_common.iter().zip(&own) {
+        assert!((off - other).abs() < 1e-9);
+        assert!((bar - wanted).abs() < 1e-12, "{bar} for {wanted}");
+    }
+}

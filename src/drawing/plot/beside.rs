@@ -98,8 +98,8 @@ impl Label {
         found
     }
 
-    /// The label in an area.
-    pub fn items(&self, area: &Area) -> impl Iterator<Item = Item> + '_ {
+    /// The label in an area; only a grid goes through what is there.
+    pub fn items(&self, area: &Area, has_grid: bool) -> impl Iterator<Item = Item> + '_ {
         let (left, top) = (area.left, area.top + letters::ASCENT * self.size);
         self.lines.iter().enumerate().map(move |(at, runs)| {
             Item::Words(Words {
@@ -108,7 +108,7 @@ impl Label {
                 runs: runs.clone(),
                 size: self.size,
                 ink: self.ink,
-                has_rim: true,
+                has_rim: has_grid,
             })
         })
     }

@@ -39,8 +39,18 @@ pub(super) fn lines(curve: &Curve, x: &Scale, y: &Scale, frame: &Area) -> Vec<Ve
         .collect()
 }
 
-/// The outlines of the band around a curve, in a frame.
-pub(super) fn band(curve: &Curve, x: &Scale, y: &Scale, frame: &Area) -> Vec<Vec<Point>> {
+/// A band in a frame.
+pub(super) struct Band {
+    pub outline: Vec<Point>,
+    /// From its upper end to its lower one, here and there.
+    pub across: Vec<(Point, Point)>,
+}
+
+/// How far the places stand apart at which it is told where a band is.
+const APART: f64 = 6.0;
+
+/// The bands around a curve, in a frame.
+pub(super) fn band(curve: &Curve, x: &Scale, y: &Scale, frame: &Area) -> Vec<Band> {
     let runs = curve.runs.iter().zip(&curve.band);
     runs.filter_map(|(run, band)| {
         let inside: Vec<(f64, f64, f64)> = (run.iter().zip(band))
@@ -54,7 +64,17 @@ pub(super) fn band(curve: &Curve, x: &Scale, y: &Scale, frame: &Area) -> Vec<Vec
         };
         let mut outline = side(|it| it.1);
         outline.extend(side(|it| it.2).into_iter().rev());
-        (outline.len() > 3 && outline.iter().all(Point::is_finite)).then_some(outline)
+        let mut last = f64::NEG_INFINITY;
+        let across = inside.iter().filter(|(at, ..)| {
+            let is_apart = (at - last).abs() >= APART;
+            last = if is_apart { *at } else { last };
+            is_apart
+        });
+        let ends = across
+            .map(|(at, low, high)| (Point::new(*at, kept(*high)), Point::new(*at, kept(*low))));
+        let across = ends.collect();
+        (outline.len() > 3 && outline.iter().all(Point::is_finite))
+            .then_some(Band { outline, across })
     })
     .collect()
 }

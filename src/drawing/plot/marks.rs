@@ -79,10 +79,18 @@ pub(super) fn area(at: Point) -> Area {
     }
 }
 
+/// The bars of a reading.
+pub(super) struct Bars {
+    /// Bars with their ends.
+    pub lines: Vec<Vec<Point>>,
+    /// How many are seen.
+    pub count: usize,
+}
+
 /// The bars of a reading that are longer than its mark, within the frame.
-pub(super) fn bars(reading: &Reading, x: &Scale, y: &Scale, frame: &Area) -> Vec<Vec<Point>> {
+pub(super) fn bars(reading: &Reading, x: &Scale, y: &Scale, frame: &Area) -> Bars {
     let at = Point::new(x.at(reading.x), y.at(reading.y));
-    let mut lines = Vec::new();
+    let (mut lines, mut count) = (Vec::new(), 0);
     let ends = |scale: &Scale, value: f64, half: f64, low: f64, high: f64| {
         let one = scale.at(value + half);
         // On a logarithmic axis a bar to below 0 has no lower end.
@@ -104,6 +112,7 @@ pub(super) fn bars(reading: &Reading, x: &Scale, y: &Scale, frame: &Area) -> Vec
     if let Some((top, bottom, has_top, has_bottom)) =
         ends(y, reading.y, reading.bar_y, frame.top, frame.bottom)
     {
+        count += 1;
         lines.push(vec![Point::new(at.x, top), Point::new(at.x, bottom)]);
         for (end, is_there) in [(top, has_top), (bottom, has_bottom)] {
             if is_there {
@@ -117,6 +126,7 @@ pub(super) fn bars(reading: &Reading, x: &Scale, y: &Scale, frame: &Area) -> Vec
     if let Some((left, right, has_left, has_right)) =
         ends(x, reading.x, reading.bar_x, frame.left, frame.right)
     {
+        count += 1;
         lines.push(vec![Point::new(left, at.y), Point::new(right, at.y)]);
         for (end, is_there) in [(left, has_left), (right, has_right)] {
             if is_there {
@@ -127,7 +137,7 @@ pub(super) fn bars(reading: &Reading, x: &Scale, y: &Scale, frame: &Area) -> Vec
             }
         }
     }
-    lines
+    Bars { lines, count }
 }
 
 /// What bars are drawn with.

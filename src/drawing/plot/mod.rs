@@ -117,7 +117,46 @@ pub struct Reading {
 pub struct Drawn {
     pub drawing: Drawing,
     /// What has to be said of it below.
-    pub notes: Vec<&'static str>,
+    pub notes: Vec<Note>,
+}
+
+/// What is not seen on a plot and has to be said below it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Note {
+    /// A bar is smaller than its mark.
+    HiddenBar,
+    /// A bar is drawn.
+    SeenBar,
+    /// The band of points that are too many.
+    Band,
+    /// Rows were left out and are not in that band.
+    LeftOutOfBand,
+    /// A point has no place within the axes.
+    PointOutside,
+    /// A line has none.
+    LineOutside,
+}
+
+/// What is said below a plot, by all its drawings.
+pub fn notes(drawings: &[&Drawn]) -> Vec<&'static str> {
+    let has = |note: Note| drawings.iter().any(|drawn| drawn.notes.contains(&note));
+    let bars = match (has(Note::HiddenBar), has(Note::SeenBar)) {
+        (false, _) => None,
+        (true, false) => Some("bars of the uncertainty are smaller than the marks"),
+        (true, true) => Some("a bar of the uncertainty that is not seen is smaller than its mark"),
+    };
+    let said = |note: Note, words: &'static str| has(note).then_some(words);
+    let all = [
+        bars,
+        said(Note::Band, "the band holds all readings"),
+        said(
+            Note::LeftOutOfBand,
+            "rows that were left out are not in the band",
+        ),
+        said(Note::PointOutside, "some points lie outside of the axes"),
+        said(Note::LineOutside, "some lines lie outside of the axes"),
+    ];
+    all.into_iter().flatten().collect()
 }
 
 /// Draws a plot; nothing where there is nothing to be seen.

@@ -4,10 +4,8 @@ use super::beside::{self, Label};
 use super::curves::{self, MOST_POINTS};
 use super::scale::{Range, Scale};
 use super::ticks::{self, Tick};
-use super::{Axis, Drawn, Panel, Plot, Reading, Series, Shape, TYPE, describe, marks, strip};
-use crate::drawing::ink::{
-    Anchor, Area, Drawing, Ink, Item, Line, Pen, Point, Words, upright_arrow,
-};
+use super::{Axis, Drawn, Note, Panel, Plot, Reading, Series, Shape, TYPE, describe, marks, strip};
+use crate::drawing::ink::{Anchor, Area, Drawing, Ink, Item, Line, Pen, Point, Words, arrow};
 use crate::drawing::labels::{self, Obstacles};
 use crate::drawing::letters;
 use crate::typeset::Run;
@@ -27,6 +25,9 @@ const MOST_GROWN: usize = 3;
 
 /// The size of the value beside an arrow.
 const SMALL_TYPE: f64 = 0.85 * TYPE;
+
+/// How long the arrow to a point beyond the axes is.
+const ARROW: f64 = 13.0;
 
 /// How much of a frame's width a label takes.
 const WIDEST: f64 = 0.45;
@@ -244,7 +245,7 @@ struct Sheet<'p> {
     /// Those to the right, one a panel.
     scales: Vec<Scale>,
     items: Vec<Item>,
-    notes: Vec<&'static str>,
+    notes: Vec<Note>,
     keys: Option<Keys>,
 }
 
@@ -289,7 +290,7 @@ impl<'p> Sheet<'p> {
         }
     }
 
-    fn note(&mut self, note: &'static str) {
+    fn note(&mut self, note: Note) {
         if !self.notes.contains(&note) {
             self.notes.push(note);
         }
@@ -423,9 +424,12 @@ impl<'p> Sheet<'p> {
             frame: *frame,
             x: *x,
             y: *y,
+            is_first,
+            has_grid: self.plot.has_grid,
             obstacles: Obstacles::default(),
             labels: Vec::new(),
             now: 0,
+            notes: Vec::new(),
             bands: Vec::new(),
             lines: Vec::new(),
             marks: Vec::new(),
@@ -438,16 +442,14 @@ impl<'p> Sheet<'p> {
             match &series.shape {
                 Shape::Points(readings) if readings.len() > MOST_POINTS => {
                     ground.dense(readings, series);
-                    self.note("the band holds all readings");
-                    self.note_left_out(readings);
+                    self.note(Note::Band);
+                    if readings.iter().any(|it| it.is_left_out) {
+                        self.note(Note::LeftOutOfBand);
+                    }
                 }
                 Shape::Points(readings) => {
-                    let seen: Vec<&Reading> = (readings.iter())
-                        .filter(|it| it.is_seen(self.plot.across(panel), &panel.y))
-                        .collect();
-                    for note in ground.points(points, &seen, series) {
-                        self.note(note);
-                    }
+                    let axes = [self.plot.across(panel), &panel.y];
+                    ground.points(points, readings, axes, series);
                     points += 1;
                 }
                 Shape::Curve(curve) => {
@@ -463,14 +465,11 @@ impl<'p> Sheet<'p> {
                 Shape::Vertical(at) => ground.upright(*at, series),
             }
         }
+        for note in std::mem::take(&mut ground.notes) {
+            self.note(note);
+        }
         let are_keyed = is_first && self.keys.is_some();
         ground.finish(are_keyed, &mut self.items)
-    }
-
-    fn note_left_out(&mut self, readings: &[Reading]) {
-        if readings.iter().any(|it| it.is_left_out) {
-            self.note("rows that were left out are not in the band");
-        }
     }
 }
 
@@ -479,11 +478,15 @@ struct Ground {
     frame: Area,
     x: Scale,
     y: Scale,
+    /// Whether it is no strip below another.
+    is_first: bool,
+    has_grid: bool,
     obstacles: Obstacles,
     /// With the number of its series, and whether it names that, which a key can do as well.
     labels: Vec<(Label, usize, bool)>,
     /// The number of the series that is drawn now.
     now: usize,
+    notes: Vec<Note>,
     bands: Vec<Item>,
     lines: Vec<Item>,
     marks: Vec<Item>,
@@ -529,20 +532,20 @@ impl Ground {
         self.keep_off(&across.collect::<Vec<Vec<Point>>>());
     }
 
-    /// Points one by one; what has to be said of them below.
-    fn points(
-        &mut self,
-        number: usize,
-        readings: &[&Reading],
-        series: &Series,
-    ) -> Vec<&'static str> {
+    /// Points one by one.
+    fn points(&mut self, number: usize, readings: &[Reading], axes: [&Axis; 2], series: &Series) {
         let (mut anchors, mut left_out) = (Vec::new(), Vec::new());
         let mut bars = Vec::new();
-        let (mut has_bars, mut is_outside) = (false, false);
         for reading in readings {
             let at = self.at(reading);
+            if !reading.is_seen(axes[0], axes[1]) {
+                self.notes.push(Note::PointOutside);
+                continue;
+            }
             if !self.holds(at) {
-                is_outside |= !(reading.is_left_out && self.off_the_axis(reading, at));
+                if !(reading.is_left_out && self.off_the_axes(reading, at)) {
+                    self.notes.push(Note::PointOutside);
+                }
                 continue;
             }
             self.obstacles.area(self.now, &marks::area(at));
@@ -551,13 +554,20 @@ impl Ground {
                 left_out.push(at);
                 continue;
             }
-            has_bars |= reading.bar_x > 0.0 || reading.bar_y > 0.0;
-            bars.extend(marks::bars(reading, &self.x, &self.y, &self.frame));
+            let own = marks::bars(reading, &self.x, &self.y, &self.frame);
+            let halves = [reading.bar_x, reading.bar_y];
+            let wanted = halves.into_iter().filter(|half| *half > 0.0).count();
+            if own.count < wanted {
+                self.notes.push(Note::HiddenBar);
+            }
+            if own.count > 0 {
+                self.notes.push(Note::SeenBar);
+            }
+            bars.extend(own.lines);
             marks::mark(number, at, Ink::Black, &mut self.marks);
             anchors.push(at);
         }
         self.keep_off(&bars);
-        let hides_bars = has_bars && bars.is_empty();
         if !bars.is_empty() {
             self.lines
                 .push(Item::Lines(bars, marks::bar_pen(Ink::Black)));
@@ -565,15 +575,6 @@ impl Ground {
         anchors.sort_by(|one, other| one.x.total_cmp(&other.x));
         self.label(series, Ink::Black, anchors);
         self.name_left_out(left_out);
-        let notes = [
-            (
-                hides_bars,
-                "bars of the uncertainty are smaller than the marks",
-            ),
-            (is_outside, "some points lie outside of the axes"),
-        ];
-        let notes = notes.into_iter().filter(|(is_so, _)| *is_so);
-        notes.map(|(_, note)| note).collect()
     }
 
     fn name_left_out(&mut self, anchors: Vec<Point>) {
@@ -584,32 +585,49 @@ impl Ground {
         self.labels.push((label, self.now, false));
     }
 
-    /// An arrow at the edge, and the value, for a point above or below the axis; whether it is
-    /// one.
-    fn off_the_axis(&mut self, reading: &Reading, at: Point) -> bool {
-        if at.x < self.frame.left || at.x > self.frame.right || !at.y.is_finite() {
+    /// An arrow at the edge, and the value, for a point beyond it; whether there is one.
+    fn off_the_axes(&mut self, reading: &Reading, at: Point) -> bool {
+        if !at.is_finite() {
             return false;
         }
-        let is_above = at.y < self.frame.top;
-        let edge = if is_above {
-            self.frame.top + 1.0
-        } else {
-            self.frame.bottom - 1.0
+        let frame = self.frame.wider(-1.0);
+        let tip = Point::new(
+            at.x.clamp(frame.left, frame.right),
+            at.y.clamp(frame.top, frame.bottom),
+        );
+        let (across, down) = (tip.x - at.x, tip.y - at.y);
+        // A point beyond a corner is told by both its numbers.
+        let (is_across, is_down) = (across.abs() > 1.5, down.abs() > 1.5);
+        let mut value = match (is_across, is_down) {
+            (true, true) => {
+                let mut both = describe::number(reading.x);
+                both.push(Run::words("; "));
+                both.extend(describe::number(reading.y));
+                both
+            }
+            (true, false) => describe::number(reading.x),
+            (false, _) => describe::number(reading.y),
         };
-        let tip = Point::new(at.x, edge);
-        let lines = upright_arrow(tip, if is_above { 13.0 } else { -13.0 });
+        let lines = arrow(
+            tip,
+            match is_down {
+                true => (0.0, ARROW * down.signum()),
+                false => (ARROW * across.signum(), 0.0),
+            },
+        );
         self.keep_off(&lines);
+        let middle = Point::new((lines[0][0].x + tip.x) / 2.0, (lines[0][0].y + tip.y) / 2.0);
         self.lines
             .push(Item::Lines(lines, Pen::new(Ink::Quiet, 0.9)));
-        let mut value = describe::number(reading.y);
-        value.push(Run::words(", left out"));
-        let middle = if is_above { edge + 7.0 } else { edge - 7.0 };
+        if self.is_first {
+            value.push(Run::words(", left out"));
+        }
         self.labels.push((
             Label {
                 lines: vec![value],
                 size: SMALL_TYPE,
                 ink: Ink::Quiet,
-                anchors: vec![Point::new(at.x, middle)],
+                anchors: vec![middle],
             },
             self.now,
             false,
@@ -624,6 +642,10 @@ impl Ground {
             .filter(|it| !it.is_left_out)
             .copied()
             .collect();
+        let is_outside = |it: &Reading| !self.holds(self.at(it));
+        if kept.iter().any(is_outside) {
+            self.notes.push(Note::PointOutside);
+        }
         let [upper, lower] = curves::columns(&kept, &self.x, &self.y, &self.frame);
         let mut outline = upper.clone();
         outline.extend(lower.iter().rev());
@@ -638,9 +660,15 @@ impl Ground {
 
     fn curve(&mut self, curve: &super::Curve, pen: Pen, series: &Series) {
         let band = curves::band(curve, &self.x, &self.y, &self.frame);
-        for outline in band {
-            self.keep_off_inside(&outline);
-            self.bands.push(Item::Outline(outline, Ink::Band, None));
+        for band in band {
+            let mut edge = band.outline.clone();
+            edge.extend(band.outline.first());
+            self.keep_off(&[edge]);
+            for (high, low) in band.across {
+                self.obstacles.shade(high, low);
+            }
+            self.bands
+                .push(Item::Outline(band.outline, Ink::Band, None));
         }
         let lines = curves::lines(curve, &self.x, &self.y, &self.frame);
         self.keep_off(&lines);
@@ -652,6 +680,7 @@ impl Ground {
     fn place(&mut self, place: &Reading, series: &Series) {
         let at = self.at(place);
         if !self.holds(at) {
+            self.notes.push(Note::PointOutside);
             return;
         }
         let lines = vec![
@@ -664,7 +693,7 @@ impl Ground {
             ..Pen::new(Ink::Accent, 0.7)
         };
         self.lines.push(Item::Lines(lines, pen));
-        let bars = marks::bars(place, &self.x, &self.y, &self.frame);
+        let bars = marks::bars(place, &self.x, &self.y, &self.frame).lines;
         self.keep_off(&bars);
         if !bars.is_empty() {
             self.lines
@@ -695,6 +724,7 @@ impl Ground {
 
     fn straight(&mut self, ends: [Point; 2], series: &Series) {
         if !ends.iter().all(|end| self.holds(*end)) {
+            self.notes.push(Note::LineOutside);
             return;
         }
         let lines = vec![ends.to_vec()];
@@ -729,7 +759,7 @@ impl Ground {
             are_free &= !placed.touches;
             // What has no place is said by a key, or below; a label across a line is not read.
             if !placed.touches {
-                items.extend(label.items(&candidates[placed.candidate].area));
+                items.extend(label.items(&candidates[placed.candidate].area, self.has_grid));
             }
         }
         are_free

@@ -24,6 +24,7 @@ use crate::resolve::SymbolId;
 
 pub use formula::{Formula, Sought, Weighting};
 pub use judge::{Judgement, determination, judgements};
+pub use readings::common;
 pub use solve::{Failure, Solved, solve};
 pub use unfitted::{Names, diagnostic, refused_weight, warning};
 

@@ -37,6 +37,25 @@ pub(super) struct Readings {
     pub by_scatter: Option<usize>,
 }
 
+/// The errors that several rows of some lists have, and those of numbers beside them.
+pub fn common(lists: &[&Value], rows: &[usize], sources: &Sources) -> FxHashSet<u32> {
+    let mut met: FxHashMap<u32, usize> = FxHashMap::default();
+    let mut common = FxHashSet::default();
+    for &row in rows {
+        for partial in lists.iter().flat_map(|list| list.gradient(row)) {
+            let first = *met.entry(partial.source).or_insert(row);
+            let is_single = sources
+                .block_of(partial.source)
+                .and_then(|at| sources.blocks().get(at))
+                .is_none_or(|block| block.count == 1);
+            if first != row || (is_single && rows.len() > 1) {
+                common.insert(partial.source);
+            }
+        }
+    }
+    common
+}
+
 impl Readings {
     /// Of lists with so many rows.
     pub(super) fn of(
@@ -55,20 +74,7 @@ impl Readings {
             all.has(*row) && is_chosen && !lists.any(|list| value::is_missing(values, *list, *row))
         };
         let rows: Vec<usize> = (0..all.count).filter(is_whole).collect();
-        let mut met: FxHashMap<u32, usize> = FxHashMap::default();
-        let mut common = FxHashSet::default();
-        for &row in &rows {
-            for partial in found.iter().flat_map(|list| list.gradient(row)) {
-                let first = *met.entry(partial.source).or_insert(row);
-                let is_single = sources
-                    .block_of(partial.source)
-                    .and_then(|at| sources.blocks().get(at))
-                    .is_none_or(|block| block.count == 1);
-                if first != row || (is_single && rows.len() > 1) {
-                    common.insert(partial.source);
-                }
-            }
-        }
+        let common = common(&found, &rows, sources);
         let mut readings = Self {
             lists,
             rows,

@@ -200,10 +200,12 @@ impl Builder<'_> {
     ) -> Vec<(usize, PlotPoint)> {
         let (_, counts) = self.read_as(y);
         let unit = y.unit();
+        let owns = [Some(values), raw].map(|values| Some(self.without_common(&values?[0])));
         let point = |[left, right, place]: &[Value; 3], row: usize, is_left_out: bool| {
             let off = evaluate::size_in_unit(left.at(row) - right.at(row), counts, &unit);
+            let own = owns[usize::from(is_left_out)].as_ref();
             let point = PlotPoint {
-                y: (off, self.number(y, left, row).1),
+                y: (off, own.map_or(0.0, |own| self.number(y, own, row).1)),
                 x: self.number(x, place, row),
                 is_left_out,
             };
@@ -214,6 +216,17 @@ impl Builder<'_> {
             point(values, row, false).or_else(|| raw.and_then(|raw| point(raw, row, true)))
         })
         .collect()
+    }
+
+    /// Readings with the errors alone that each has by itself.
+    fn without_common(&self, readings: &Value) -> Value {
+        let rows: Vec<usize> = (0..readings.rows.len()).collect();
+        let common = evaluate::common(&[readings], &rows, &self.results.sources);
+        let mut own = readings.clone();
+        for gradient in &mut own.gradients {
+            gradient.retain(|partial| !common.contains(&partial.source));
+        }
+        own
     }
 
     fn point(&self, [y, x]: [&PlotSide; 2], [up, right]: [&Value; 2], row: usize) -> PlotPoint {

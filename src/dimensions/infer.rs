@@ -11,7 +11,7 @@ use crate::functions::Function;
 use crate::quantity::{Constant, Dimension, Exponent, Mark, Unit};
 use crate::resolve::statement::{Ask, Origin};
 use crate::resolve::{
-    Expr, ExprKind, Factor, FunctionId, Quantity, Statement, SymbolId, Symbols, Term,
+    BySymbol, Expr, ExprKind, Factor, FunctionId, Quantity, Statement, SymbolId, Symbols, Term,
 };
 use crate::syntax::{self, Operator};
 use crate::text::Span;
@@ -32,7 +32,7 @@ pub(super) struct Inference<'a> {
     pub statements: &'a [Vec<Statement>],
     pub text: &'a str,
     pub symbols: &'a Symbols,
-    pub types: FxHashMap<SymbolId, Type>,
+    pub types: BySymbol<Type>,
     pub bodies: FxHashMap<FunctionId, &'a Expr>,
     pub diagnostics: Vec<Diagnostic>,
     pub notes: Notes,
@@ -82,7 +82,7 @@ impl<'a> Inference<'a> {
         Self {
             text,
             symbols,
-            types: FxHashMap::default(),
+            types: BySymbol::default(),
             bodies: FxHashMap::default(),
             diagnostics: Vec::new(),
             notes: Notes::default(),
@@ -164,7 +164,7 @@ impl<'a> Inference<'a> {
         if self.notes.open.contains(&symbol) {
             return self.unknown();
         }
-        if let Some(found) = self.types.get(&symbol) {
+        if let Some(found) = self.types.get(symbol) {
             let settled = Type {
                 form: self.settled(&found.form),
                 ..*found

@@ -10,7 +10,9 @@ use crate::diagnostic::{Code, Diagnostic};
 use crate::functions::Function;
 use crate::quantity::{Exponent, Unit};
 use crate::resolve::statement::{Column, Condition, Origin};
-use crate::resolve::{Elsewhere, Expr, ExprKind, Inline, Resolved, Statement, SymbolId, Theirs};
+use crate::resolve::{
+    BySymbol, Elsewhere, Expr, ExprKind, Inline, Resolved, Statement, SymbolId, Theirs,
+};
 use crate::syntax;
 use crate::text::Span;
 
@@ -18,7 +20,7 @@ use crate::text::Span;
 #[derive(Debug, Default)]
 pub struct Checked {
     /// The type of each symbol that has one.
-    pub symbols: FxHashMap<SymbolId, Type>,
+    pub symbols: BySymbol<Type>,
     /// Asked names that are shown from the other datum, by their place: the function does it.
     pub shifted: FxHashMap<Span, Function>,
     /// What the quantities of plots are, by the places of their units.
@@ -89,14 +91,10 @@ pub fn check<'a>(
         let of = inline.as_ref().and_then(|inline| inference.inline(inline));
         checked.inlines.push(of);
     }
-    checked.symbols = inference
-        .types
-        .iter()
-        .map(|(symbol, found)| {
-            let form = inference.settled(&found.form);
-            (*symbol, Type { form, ..*found })
-        })
-        .collect();
+    checked.symbols = std::mem::take(&mut inference.types);
+    for found in checked.symbols.iter_mut() {
+        found.form = inference.settled(&found.form);
+    }
     checked.converted = std::mem::take(&mut inference.notes.converted);
     checked.shifted = std::mem::take(&mut inference.notes.shifted);
     checked.in_radians = std::mem::take(&mut inference.notes.in_radians);

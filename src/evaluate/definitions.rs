@@ -207,12 +207,12 @@ impl Stop {
 
 impl<'a> Walk<'a> {
     /// Remembers values and how they came to be.
-    pub(super) fn know(&mut self, definition: Definition<'a>, values: &[Value]) {
+    pub(super) fn know(&mut self, definition: Definition<'a>, values: &[Arc<Value>]) {
         let definition = Arc::new(definition);
         for (symbol, value) in definition.symbols().iter().zip(values) {
             let definitions = &mut self.results.definitions;
             definitions.insert(*symbol, Arc::clone(&definition));
-            self.results.values.insert(*symbol, value.clone());
+            self.results.values.insert(*symbol, Arc::clone(value));
         }
     }
 
@@ -225,7 +225,7 @@ impl<'a> Walk<'a> {
         let mut found: BTreeMap<(Option<u32>, SymbolId), Arc<Definition<'a>>> = BTreeMap::new();
         let mut open: Vec<SymbolId> = programs.into_iter().flat_map(Program::symbols).collect();
         while let Some(symbol) = open.pop() {
-            let Some(definition) = self.results.definitions.get(&symbol) else {
+            let Some(definition) = self.results.definitions.get(symbol) else {
                 continue;
             };
             // Those that are solved together stand where the first of them does.

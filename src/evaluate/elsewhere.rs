@@ -66,7 +66,7 @@ impl Walk<'_> {
             let theirs = self.theirs(elsewhere, taken.place)?;
             if let Some(value) = theirs {
                 let value = self.adopted(value, elsewhere.at, (*symbol, taken));
-                self.results.values.insert(*symbol, value);
+                self.results.values.insert(*symbol, Arc::new(value));
             }
         }
         Ok(())
@@ -79,7 +79,7 @@ impl Walk<'_> {
             return Ok(None);
         };
         Ok(match &of.what {
-            Theirs::Symbol(symbol) => kept.values.get(symbol).cloned(),
+            Theirs::Symbol(symbol) => kept.values.get(*symbol).map(|value| Value::clone(value)),
             Theirs::Rows(symbol, place) => kept.rows(*symbol, *place),
             Theirs::Quantity(expr) => kept.quantity(expr, others.text(of.at)),
             Theirs::WhatIf(symbol, by) => {

@@ -97,8 +97,8 @@ pub(super) struct Reads {
 #[derive(Debug)]
 enum Source {
     Made(Arc<Made>, Option<Arc<[bool]>>),
-    /// Numbers that are the doubles they are.
-    Doubles(Vec<f64>, Option<Rows>),
+    /// Numbers that are the doubles they are, and their rows.
+    Doubles(Box<(Vec<f64>, Option<Rows>)>),
 }
 
 /// Two values are the same by their numbers, however they were made.
@@ -330,6 +330,7 @@ impl Reads {
                 reads.symbols.push((symbol, source));
             }
         }
+        reads.symbols.shrink_to_fit();
         let inputs = programs.iter().flat_map(Program::inputs);
         let shifts = inputs.map(|input| (input, values.shift(input)));
         let choices = programs.iter().flat_map(Program::choices);
@@ -431,14 +432,15 @@ impl Source {
                 let has = || value.rows.iter().map(|row| !row.is_nan()).collect();
                 Self::Made(Arc::clone(made), (!is_whole).then(has))
             }
-            None => Self::Doubles(value.rows.clone(), rows),
+            None => Self::Doubles(Box::new((value.rows.clone(), rows))),
         }
     }
 
     fn number(&self, row: usize, level: usize) -> Precise {
         match self {
             Self::Made(made, _) => made.number(row, level),
-            Self::Doubles(numbers, _) => {
+            Self::Doubles(own) => {
+                let (numbers, _) = &**own;
                 let found = numbers.get(row).or_else(|| numbers.first());
                 let number = found.map_or_else(Precise::unknown, |it| Precise::double(*it));
                 number.with_bits(LEVELS[level])
@@ -449,7 +451,7 @@ impl Source {
     fn rows(&self) -> Option<Rows> {
         let rows = match self {
             Self::Made(made, _) => Some(made.rows.clone()),
-            Self::Doubles(_, rows) => rows.clone(),
+            Self::Doubles(own) => own.1.clone(),
         };
         rows.filter(|rows| rows.shape != Shape::One)
     }
@@ -459,7 +461,7 @@ impl Source {
             Self::Made(_, has) => {
                 (has.as_ref()).is_some_and(|has| has.get(row).is_some_and(|has| !has))
             }
-            Self::Doubles(numbers, _) => numbers.get(row).is_some_and(|number| number.is_nan()),
+            Self::Doubles(own) => own.0.get(row).is_some_and(|number| number.is_nan()),
         }
     }
 }

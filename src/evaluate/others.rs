@@ -9,7 +9,7 @@ use super::asked::Chosen;
 use super::program::{Library, Program};
 use super::sources::Sources;
 use super::value::{self, Value, Values};
-use crate::resolve::{Expr, SymbolId};
+use crate::resolve::{BySymbol, Expr, SymbolId};
 use crate::text::Span;
 
 /// The values of other worksheets.
@@ -38,7 +38,7 @@ pub trait Others: fmt::Debug + Sync {
 /// The values of a problem, for those who take from it.
 #[derive(Debug)]
 pub struct Kept {
-    pub(super) values: FxHashMap<SymbolId, Value>,
+    pub(super) values: BySymbol<Arc<Value>>,
     pub(super) sources: Arc<Sources>,
     pub(super) decided: FxHashMap<Span, Chosen>,
 }
@@ -60,12 +60,12 @@ impl Kept {
 
     /// Whether a name has a value.
     pub fn has(&self, symbol: SymbolId) -> bool {
-        self.values.contains_key(&symbol)
+        self.values.has(symbol)
     }
 
     /// A list in the rows that are in a table whose lists stand at a place.
     pub(super) fn rows(&self, symbol: SymbolId, place: Span) -> Option<Value> {
-        let mut value = self.values.get(&symbol)?.clone();
+        let mut value = Value::clone(self.values.get(symbol)?);
         let chosen = self.decided.get(&place)?;
         for (row, number) in value.rows.iter_mut().enumerate() {
             if !chosen.has.get(row).is_some_and(|has| *has) {

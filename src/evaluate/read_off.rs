@@ -195,7 +195,7 @@ impl<'a> Walk<'a> {
 
     /// The least and the greatest place of a table.
     fn ends(&self, table: &Tabulated) -> Option<[f64; 2]> {
-        let places = self.results.values.get(&table.places)?;
+        let places = self.results.values.get(table.places)?;
         let lists = Plain(&self.results);
         let own = table.rows(&lists).ok()?;
         let mut rows = (0..own.count).filter(|row| own.has(table, *row, &lists));
@@ -213,7 +213,7 @@ impl<'a> Walk<'a> {
             .get(&symbol)
             .cloned()
             .unwrap_or_else(Unit::one);
-        let counts = self.checked.symbols.get(&symbol).map(|found| found.counts);
+        let counts = self.checked.symbols.get(symbol).map(|found| found.counts);
         let size = convert::size_in_unit(si, counts.unwrap_or(Counts::NOTHING), &unit);
         let number = quantity::to_figures(size, 2).text();
         format!("{number} {}", unit.text()).trim_end().to_owned()
@@ -223,7 +223,7 @@ impl<'a> Walk<'a> {
     fn place_in_unit(&self, symbol: SymbolId, si: f64, figures: u8) -> String {
         let (Some(unit), Some(found)) = (
             self.checked.units.get(&symbol),
-            self.checked.symbols.get(&symbol),
+            self.checked.symbols.get(symbol),
         ) else {
             return self.shown_as(symbol, si);
         };
@@ -240,7 +240,7 @@ impl<'a> Walk<'a> {
     pub(super) fn outside(&self, outside: &Outside) -> (Code, String, String) {
         let key = &self.resolved.symbols.symbol(outside.places).key;
         let shown = |si, figures| self.place_in_unit(outside.places, si, figures);
-        let known = self.results.values.get(&outside.places);
+        let known = self.results.values.get(outside.places);
         let table = known.and_then(|value| value.of.as_ref());
         let table = table.and_then(|of| of.table);
         let table = table.map_or_else(String::new, |of| format!(" `{}`", of.of(self.text)));

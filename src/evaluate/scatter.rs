@@ -301,10 +301,10 @@ impl Walk<'_> {
             if !seen.insert(symbol) {
                 continue;
             }
-            match self.results.definitions.get(&symbol) {
+            match self.results.definitions.get(symbol) {
                 Some(definition) => {
                     let reads = definition.reads();
-                    let value = self.results.values.get(&symbol);
+                    let value = self.results.values.get(symbol);
                     let is_list = value.is_some_and(|value| value.shape == Shape::List);
                     // A list that stands alone is a column of its own.
                     if reads.is_empty() && is_list {

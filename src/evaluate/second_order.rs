@@ -97,11 +97,7 @@ impl Walk<'_> {
             let is_formula = |it: &Arc<Definition<'_>>| {
                 matches!(**it, Definition::Formula { .. } | Definition::Roots { .. })
             };
-            let has_formula = self
-                .results
-                .definitions
-                .get(&symbol)
-                .is_some_and(is_formula);
+            let has_formula = self.results.definitions.get(symbol).is_some_and(is_formula);
             let is_known = has_formula
                 || by.contains_key(&symbol)
                 || fixed.iter().any(|(own, _)| *own == symbol);

@@ -257,7 +257,8 @@ impl At<'_> {
     /// The derivatives of the sides of each equation by all that is uncertain.
     fn slopes(&self, place: &[Measured]) -> Result<Vec<[Gradient; 2]>, Fault> {
         let tried = self.tried(place);
-        let one = |program: &Program| value::graded(program, self.row, &tried).map(|(_, slopes)| slopes);
+        let one =
+            |program: &Program| value::graded(program, self.row, &tried).map(|(_, slopes)| slopes);
         self.equations
             .iter()
             .map(|[left, right]| Ok([one(left)?, one(right)?]))
@@ -327,13 +328,15 @@ impl At<'_> {
         let place = self.place(&[]);
         let programs = self.equations.iter().flatten();
         let sides = programs.map(|program| Ok((program.over(&place)?, program.place())));
-        let sides: Vec<(Over, Span)> =
-            sides.collect::<Result<_, _>>().map_err(Unsolved::NoRows)?;
+        let sides: Vec<(Over, Span)> = sides.collect::<Result<_, _>>().map_err(Unsolved::NoRows)?;
         let mut found: Option<Rows> = None;
         for (over, span) in &sides {
             found = match (found, over.rows.clone()) {
                 (Some(before), Some(rows)) => {
-                    let fault = |reason| Fault { reason, span: *span };
+                    let fault = |reason| Fault {
+                        reason,
+                        span: *span,
+                    };
                     Some((before.beside(rows)).map_err(|it| Unsolved::NoRows(fault(it)))?)
                 }
                 (before, rows) => before.or(rows),

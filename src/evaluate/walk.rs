@@ -21,7 +21,7 @@ use crate::quantity::Constant;
 use crate::quantity::Exponent;
 use crate::resolve::statement::{Condition, Origin};
 use crate::resolve::{
-    Expr, ExprKind, FunctionId, Kind, Resolved, Statement, SymbolId, Symbols, Which,
+    BySymbol, Expr, ExprKind, FunctionId, Kind, Resolved, Statement, SymbolId, Symbols, Which,
 };
 use crate::text::Span;
 
@@ -52,13 +52,13 @@ pub struct Results<'a> {
     /// For each statement of each block.
     pub statements: Vec<Vec<Evaluation<'a>>>,
     /// For each inline ask.
-    pub inlines: Vec<Result<Value, Lack>>,
+    pub inlines: Vec<Result<Arc<Value>, Lack>>,
     /// The value of each symbol that has one.
-    pub values: FxHashMap<SymbolId, Value>,
+    pub values: BySymbol<Arc<Value>>,
     /// The sources of uncertainty.
     pub sources: Sources,
     /// How each value came to be.
-    pub(super) definitions: FxHashMap<SymbolId, Arc<Definition<'a>>>,
+    pub(super) definitions: BySymbol<Arc<Definition<'a>>>,
     /// The tables by the places of their labels.
     pub(super) tables: FxHashMap<Span, Table>,
     /// The rows that were chosen, by the place of the choice.
@@ -160,7 +160,7 @@ impl Results<'_> {
 
 impl Values for Results<'_> {
     fn value(&self, symbol: SymbolId) -> Option<&Value> {
-        self.values.get(&symbol)
+        self.values.get(symbol).map(|value| &**value)
     }
 
     fn decided(&self, place: Span) -> Option<&Chosen> {
@@ -215,7 +215,7 @@ pub(super) fn walked(ground: Ground<'_>) -> Walk<'_> {
     }
     for at in 0..resolved.inlines.len() {
         let outcome = walk.inline_at(at);
-        walk.results.inlines.push(outcome);
+        walk.results.inlines.push(outcome.map(Arc::new));
     }
     walk
 }
@@ -293,8 +293,7 @@ impl<'a> Walk<'a> {
             let defined = self.resolved.symbols.symbol(*symbol).defined;
             let is_above = |span: Span| self.here.is_none_or(|here| span.start < here);
             defined.is_some_and(is_above)
-                && (self.results.values.contains_key(symbol)
-                    || self.results.failed.contains_key(symbol))
+                && (self.results.values.has(*symbol) || self.results.failed.contains_key(symbol))
         };
         self.atmosphere.filter(reached)
     }
@@ -332,7 +331,7 @@ impl<'a> Walk<'a> {
             self.note_left_out(statement);
         }
         for symbol in statement.defines.iter().chain(&statement.unknowns) {
-            if !self.results.values.contains_key(symbol) {
+            if !self.results.values.has(*symbol) {
                 self.results.failed.insert(*symbol, statement.span);
             }
         }
@@ -474,7 +473,7 @@ impl<'a> Walk<'a> {
             }
             for symbol in program.by_row() {
                 if seen.insert(symbol)
-                    && let Some(definition) = self.results.definitions.get(&symbol)
+                    && let Some(definition) = self.results.definitions.get(symbol)
                 {
                     open.extend(definition.programs().into_iter().cloned());
                 }
@@ -529,8 +528,7 @@ impl<'a> Walk<'a> {
     pub(super) fn missing(&self, programs: &[Program]) -> Vec<(SymbolId, Span)> {
         let mut missing: Vec<(SymbolId, Span)> = Vec::new();
         for symbol in programs.iter().flat_map(Program::symbols) {
-            if self.results.values.contains_key(&symbol)
-                || missing.iter().any(|(other, _)| *other == symbol)
+            if self.results.values.has(symbol) || missing.iter().any(|(other, _)| *other == symbol)
             {
                 continue;
             }

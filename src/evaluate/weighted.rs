@@ -17,7 +17,7 @@ impl Walk<'_> {
             return;
         };
         let whole = self.compile(list);
-        let is_known = self.results.values.contains_key(&symbol);
+        let is_known = self.results.values.has(symbol);
         let is_refused = self.results.no_mean.contains(&symbol);
         let lacks = !self.missing(std::slice::from_ref(&whole)).is_empty();
         if is_known || is_refused || lacks {

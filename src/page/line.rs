@@ -321,7 +321,7 @@ fn rungs(page: &Page, work: &Work, result: Option<Text>) -> Vec<Rung> {
             rungs.extend(found.map(|found| Rung::Found(solved(page, work, found))));
         }
     }
-    if let Some((difference, is_more)) = &work.left_out {
+    if let Some((difference, is_more)) = work.left_out.as_deref() {
         let mut text = Text::new("the nearest rows give ");
         text.formula(typeset::value(difference));
         text.say(if *is_more { " more" } else { " less" });
@@ -346,7 +346,7 @@ fn solved(page: &Page, work: &Work, found: &Convergence) -> Text {
 
 /// " = 3.006 m/s at Q = 40 L/s"
 fn result(page: &Page, work: &Work) -> Text {
-    let shown = work.claim.as_ref().unwrap_or(&work.shown);
+    let shown = work.claim.as_deref().unwrap_or(&work.shown);
     let mut text = Text::default();
     if shown.shape == Shape::List {
         let mut listed = Text::from(typeset::sign("="));

@@ -49,7 +49,7 @@ pub use meaning::Meaning;
 pub use occurrences::{Mention, Occurrence};
 pub use others::{Elsewhere, Found, Named, Others, Theirs, Wanted};
 pub use statement::Statement;
-pub use symbols::{Symbols, UserFunction};
+pub use symbols::{BySymbol, Symbols, UserFunction};
 pub use tree::{
     Case, Condition, Expr, ExprKind, Factor, FunctionId, Quantity, ReadOff, Shape, Size, SizeForm,
     SymbolId, Term, TermWritten,

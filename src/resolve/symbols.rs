@@ -57,6 +57,55 @@ pub struct UserFunction {
     pub defined: Span,
 }
 
+/// What is known of each symbol: most symbols of a worksheet have it, so that their numbers are
+/// its places.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BySymbol<T>(Vec<Option<T>>);
+
+impl<T> Default for BySymbol<T> {
+    fn default() -> Self {
+        Self(Vec::new())
+    }
+}
+
+impl<T> BySymbol<T> {
+    /// What is known of a symbol.
+    pub fn get(&self, id: SymbolId) -> Option<&T> {
+        self.0.get(id.0 as usize)?.as_ref()
+    }
+
+    /// The same, to be changed.
+    pub fn get_mut(&mut self, id: SymbolId) -> Option<&mut T> {
+        self.0.get_mut(id.0 as usize)?.as_mut()
+    }
+
+    /// Notes what is known of a symbol from now on.
+    pub fn insert(&mut self, id: SymbolId, known: T) {
+        let at = id.0 as usize;
+        if at >= self.0.len() {
+            self.0.resize_with(at + 1, || None);
+        }
+        self.0[at] = Some(known);
+    }
+
+    /// Whether something is known of a symbol.
+    pub fn has(&self, id: SymbolId) -> bool {
+        self.get(id).is_some()
+    }
+
+    /// Forgets what is known of a symbol.
+    pub fn remove(&mut self, id: SymbolId) {
+        if let Some(known) = self.0.get_mut(id.0 as usize) {
+            *known = None;
+        }
+    }
+
+    /// All that is known, to be changed.
+    pub fn iter_mut(&mut self) -> impl Iterator<Item = &mut T> {
+        self.0.iter_mut().flatten()
+    }
+}
+
 impl Symbols {
     /// The symbol.
     ///

@@ -1,5 +1,7 @@
 //! How a value is shown where it is asked.
 
+use std::sync::Arc;
+
 use super::build::Builder;
 use super::model::{Body, Replacement, Shown};
 use super::show;
@@ -153,7 +155,7 @@ impl Builder<'_> {
         };
         let wanted = self.tables.wanted.get(&symbol);
         let shown = || {
-            let shown = self.tables.shown.get(&symbol)?;
+            let shown = self.tables.shown.get(symbol)?;
             let amount = show::amount(result, found, ask, self.front.figures);
             Some(match result.is_of(&shown.si) {
                 true => shown.unit.clone(),
@@ -181,11 +183,11 @@ impl Builder<'_> {
         problem: usize,
         expr: &Expr,
         ask: &Ask,
-        result: &Value,
+        result: &Arc<Value>,
         found: &Type,
     ) -> Shown {
         if let (Some(symbol), None, None) = (expr.inside().as_symbol(), ask.precision, ask.expanded)
-            && let Some(shown) = self.tables.shown.get(&symbol)
+            && let Some(shown) = self.tables.shown.get(symbol)
             && result.is_of(&shown.si)
             && shown.coverage.is_none()
             && (shown.written.is_some() || !shown.digits.is_empty())
@@ -215,11 +217,11 @@ impl Builder<'_> {
                             .iter()
                             .map(|value| quantity.unit.to_si(*value))
                             .collect();
-                        let value = Value {
+                        let value = Arc::new(Value {
                             rows: si,
                             shape: quantity.shape,
                             ..Value::default()
-                        };
+                        });
                         Replacement::Value(Box::new(show::literal(self.text, quantity, &value)))
                     }
                     ExprKind::Number(number) => {

@@ -18,7 +18,7 @@ use crate::evaluate::{self, Formulas, Lack, Program, Results, Value};
 use crate::proofs::Proofs;
 use crate::quantity::{Exponent, Family, Unit};
 use crate::resolve::statement::{Ask, Origin, Required};
-use crate::resolve::{Expr, ExprKind, Quantity, Resolved, Shape, SymbolId, statement};
+use crate::resolve::{BySymbol, Expr, ExprKind, Quantity, Resolved, Shape, SymbolId, statement};
 use crate::syntax::{ATMOSPHERE, BlockKind};
 use crate::text::Span;
 
@@ -26,7 +26,7 @@ use crate::text::Span;
 #[derive(Default)]
 pub(super) struct Tables {
     /// How each symbol was printed where it was defined.
-    pub shown: FxHashMap<SymbolId, Arc<Shown>>,
+    pub shown: BySymbol<Arc<Shown>>,
     pub wanted: FxHashMap<SymbolId, Required>,
     /// The author's units, by problem.
     hints: Vec<Vec<Unit>>,
@@ -212,7 +212,7 @@ impl<'a> Builder<'a> {
         self.resolved.symbols.find(problem, "k").is_some()
     }
 
-    pub fn result(&self, problem: usize, value: &Value, found: &Type, ask: &Ask) -> Shown {
+    pub fn result(&self, problem: usize, value: &Arc<Value>, found: &Type, ask: &Ask) -> Shown {
         let manner = Manner {
             figures: self.front.figures,
             family: self.tables.families[problem],
@@ -358,8 +358,8 @@ impl<'a> Builder<'a> {
                 if operands.iter().any(|operand| operand.symbol == symbol) {
                     return;
                 }
-                if let Some(shown) = self.tables.shown.get(&symbol) {
-                    let found = self.checked.symbols.get(&symbol);
+                if let Some(shown) = self.tables.shown.get(symbol) {
+                    let found = self.checked.symbols.get(symbol);
                     operands.push(Operand {
                         symbol,
                         shown: Arc::clone(shown),

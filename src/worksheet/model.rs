@@ -787,10 +787,10 @@ pub struct Work {
     /// The rows of a table that it has an entry for each of.
     pub rows: Option<RowsOf>,
     /// The claim that was verified, as the author wrote it.
-    pub claim: Option<Shown>,
+    pub claim: Option<Box<Shown>>,
     /// How far the nearest rows of a table put the result elsewhere than the curve between two of
     /// them, where that is more than the table is uncertain by, and whether higher.
-    pub left_out: Option<(Shown, bool)>,
+    pub left_out: Option<Box<(Shown, bool)>>,
 }
 
 /// Names that together satisfy equations.
@@ -1101,7 +1101,7 @@ pub struct Shown {
     /// Significant figures it is printed with; 0 as written.
     pub figures: u8,
     /// The value, and what it counts from: more digits are taken from there.
-    pub(crate) origin: Option<Box<(evaluate::Value, Reading, Counts)>>,
+    pub(crate) origin: Option<Box<(Arc<evaluate::Value>, Reading, Counts)>>,
     /// What is not certain of the digits.
     pub(crate) doubt: Option<Doubt>,
 }

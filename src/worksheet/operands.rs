@@ -63,10 +63,10 @@ impl Operand {
     }
 
     /// What it is, however it is printed.
-    fn exactly(&self) -> Value {
+    fn exactly(&self) -> Arc<Value> {
         match &self.shown.origin {
-            Some(origin) => origin.0.clone(),
-            None => self.value(self.shown.si.clone()),
+            Some(origin) => Arc::clone(&origin.0),
+            None => Arc::new(self.value(self.shown.si.clone())),
         }
     }
 
@@ -170,7 +170,7 @@ pub(super) fn is_plain_arithmetic(
         let rows = (shown.values.iter())
             .map(|number| evaluate::to_si(*number, Reading::Plain, counts, &unit));
         match operand.is_point() {
-            true => operand.value(rows.collect()),
+            true => Arc::new(operand.value(rows.collect())),
             false => operand.exactly(),
         }
     };
@@ -211,7 +211,7 @@ pub(super) fn absolute_literal(text: &str, quantity: &Quantity) -> Shown {
         shape: quantity.shape,
         ..Value::default()
     };
-    let mut shown = show::literal(text, quantity, &value);
+    let mut shown = show::literal(text, quantity, &Arc::new(value));
     in_kelvin(&mut shown);
     shown
 }
@@ -240,13 +240,14 @@ fn in_kelvin(shown: &mut Shown) {
 
 /// Values in which the operands count as printed.
 struct Printed<'a> {
-    by: FxHashMap<SymbolId, Value>,
+    by: FxHashMap<SymbolId, Arc<Value>>,
     beneath: &'a dyn Values,
 }
 
 impl Values for Printed<'_> {
     fn value(&self, symbol: SymbolId) -> Option<&Value> {
-        self.by.get(&symbol).or_else(|| self.beneath.value(symbol))
+        let own = self.by.get(&symbol).map(|value| &**value);
+        own.or_else(|| self.beneath.value(symbol))
     }
 
     fn beneath(&self) -> Option<&dyn Values> {
@@ -317,7 +318,7 @@ fn rerun(
             let value = if exact == Some(at) {
                 operand.exactly()
             } else {
-                operand.printed()
+                Arc::new(operand.printed())
             };
             (operand.symbol, value)
         })

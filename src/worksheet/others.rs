@@ -333,7 +333,7 @@ impl Shelf {
     /// What a symbol of another problem is, and its unit.
     pub fn type_of(&self, at: usize, symbol: SymbolId) -> Option<(Type, Option<Unit>)> {
         let (_, kept) = self.at(at)?;
-        let found = kept.checked.symbols.get(&symbol)?.clone();
+        let found = kept.checked.symbols.get(symbol)?.clone();
         Some((found, kept.checked.units.get(&symbol).cloned()))
     }
 }

@@ -1,5 +1,7 @@
 //! Values as they are printed: unit, digits, datum word, uncertainty.
 
+use std::sync::Arc;
+
 use super::model::{Coverage, Shown, SizeShown, Spread, TermShown};
 use crate::dimensions::{Counts, Datum, Energy, Reading, Type};
 use crate::evaluate::{self, Sources, Value};
@@ -40,7 +42,7 @@ pub(super) fn amount(value: &Value, found: &Type, ask: &Ask, figures: u8) -> Amo
 }
 
 /// A result as it is asked.
-pub(super) fn result(value: &Value, found: &Type, ask: &Ask, manner: Manner<'_>) -> Shown {
+pub(super) fn result(value: &Arc<Value>, found: &Type, ask: &Ask, manner: Manner<'_>) -> Shown {
     let unit = match &ask.unit {
         Some(unit) => unit.clone(),
         None => automatic(found, amount(value, found, ask, manner.figures), manner),
@@ -108,7 +110,7 @@ fn fits(unit: &Unit, reading: Reading) -> bool {
 
 /// A value in a unit that is decided.
 pub(super) fn in_unit(
-    value: &Value,
+    value: &Arc<Value>,
     (reading, counts): (Reading, Counts),
     unit: Unit,
     ask: &Ask,
@@ -158,9 +160,10 @@ pub(super) fn in_unit(
     let sizes = uncertainties.iter_mut().map(Option::as_mut);
     let sizes = sizes.map(|spread| spread.map(|spread| &mut spread.digits));
     quantity::as_one(digits.iter_mut().zip(sizes).collect());
+    digits.shrink_to_fit();
     let is_exact = uncertainties.iter().all(Option::is_none);
     Shown {
-        origin: Some(Box::new((value.clone(), reading, counts))),
+        origin: Some(Box::new((Arc::clone(value), reading, counts))),
         doubt,
         si: value.rows.clone(),
         values,
@@ -184,7 +187,7 @@ pub(super) fn in_unit(
 
 /// Points of time as ISO 8601 writes them: to the millisecond, without zeros at the end, unless the
 /// line says to how many decimals of a second; uncertain ones as far as two figures of that go.
-fn moments(value: &Value, clock: Clock, ask: &Ask, manner: Manner<'_>) -> Shown {
+fn moments(value: &Arc<Value>, clock: Clock, ask: &Ask, manner: Manner<'_>) -> Shown {
     const MILLISECONDS: u8 = 3;
     const MOST_DECIMALS: i32 = 9;
     let unit = Unit::clock(clock);
@@ -227,7 +230,7 @@ fn moments(value: &Value, clock: Clock, ask: &Ask, manner: Manner<'_>) -> Shown 
     });
     let (texts, uncertainties): (Vec<String>, Vec<_>) = rows.unzip();
     let is_exact = uncertainties.iter().all(Option::is_none);
-    let origin = Some(Box::new((value.clone(), reading, Counts::NOTHING)));
+    let origin = Some(Box::new((Arc::clone(value), reading, Counts::NOTHING)));
     let is_same = uncertainties.len() == sizes.len() && sizes.windows(2).all(|it| it[0] == it[1]);
     let sizes = sizes.first().filter(|_| is_same).map(|size| SizeShown {
         form: SizeForm::PlusMinus,
@@ -344,7 +347,7 @@ pub(super) fn again(shown: &mut Shown, precision: Precision) {
         shape: shown.shape,
         ..Value::default()
     };
-    let plain = (plain, Reading::Plain, Counts::NOTHING);
+    let plain = (Arc::new(plain), Reading::Plain, Counts::NOTHING);
     let (value, reading, counts) = shown.origin.as_deref().unwrap_or(&plain);
     let read = (*reading, *counts, &shown.unit);
     shown.digits = (0..shown.values.len())
@@ -369,9 +372,13 @@ pub(super) fn word(
 }
 
 /// A literal as the author wrote it.
-pub(super) fn literal(text: &str, quantity: &Quantity, value: &Value) -> Shown {
+pub(super) fn literal(text: &str, quantity: &Quantity, value: &Arc<Value>) -> Shown {
     Shown {
-        origin: Some(Box::new((value.clone(), Reading::Plain, Counts::NOTHING))),
+        origin: Some(Box::new((
+            Arc::clone(value),
+            Reading::Plain,
+            Counts::NOTHING,
+        ))),
         doubt: None,
         si: value.rows.clone(),
         values: quantity.values.clone(),

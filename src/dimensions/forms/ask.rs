@@ -224,7 +224,7 @@ impl Inference<'_> {
     pub(in crate::dimensions) fn take_word(&mut self, expr: &Expr, reading: Reading) {
         let mut next = expr.inside().as_symbol();
         while let Some(symbol) = next {
-            let known = self.types.get_mut(&symbol);
+            let known = self.types.get_mut(symbol);
             let Some(known) = known.filter(|known| reading.tells_more_than(known.reading)) else {
                 return;
             };

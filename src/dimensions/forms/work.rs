@@ -53,7 +53,7 @@ impl Inference<'_> {
             energy: asked.as_ref().map_or(own, |unit| own.asked(unit)),
             ..found
         };
-        if let Some(named) = self.types.get_mut(&symbol) {
+        if let Some(named) = self.types.get_mut(symbol) {
             named.energy = found.energy;
         }
         // What is shown unasked in a unit of turning counts what that says, as if it were asked.

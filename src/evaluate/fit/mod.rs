@@ -14,6 +14,8 @@ mod response;
 mod solve;
 mod unfitted;
 
+use std::sync::Arc;
+
 use super::asked::Test;
 use super::number::{Gradient, Partial};
 use super::program::Program;
@@ -52,7 +54,7 @@ pub struct Scatter {
 #[derive(Debug)]
 pub struct Fitted {
     /// The values of the parameters.
-    pub values: Vec<Value>,
+    pub values: Vec<Arc<Value>>,
     /// The rows, their residuals, what they were weighted by.
     pub solved: Solved,
     /// The correlation of each parameter with those before it.
@@ -89,12 +91,13 @@ impl Definite {
             parameter.start = values.value(parameter.symbol)?.at(0);
         }
         let solved = solve(&formula, values, sources).ok()?;
-        Some(of_parameters(&solved, self.scatter.as_ref()))
+        let values = of_parameters(&solved, self.scatter.as_ref());
+        Some(values.into_iter().map(Arc::unwrap_or_clone).collect())
     }
 }
 
 /// The values of parameters, with their derivatives by what they were found from.
-pub fn of_parameters(solved: &Solved, scatter: Option<&Scatter>) -> Vec<Value> {
+pub fn of_parameters(solved: &Solved, scatter: Option<&Scatter>) -> Vec<Arc<Value>> {
     let sizes = solved.scatter();
     let value = |(j, value): (usize, &f64)| {
         let mut gradient: Gradient = solved.by_source[j].clone();
@@ -109,7 +112,7 @@ pub fn of_parameters(solved: &Solved, scatter: Option<&Scatter>) -> Vec<Value> {
             }));
             gradient.sort_by_key(|partial| partial.source);
         }
-        Value {
+        Arc::new(Value {
             rows: vec![*value],
             gradients: if gradient.is_empty() {
                 Vec::new()
@@ -117,7 +120,7 @@ pub fn of_parameters(solved: &Solved, scatter: Option<&Scatter>) -> Vec<Value> {
                 vec![gradient]
             },
             ..Value::default()
-        }
+        })
     };
     solved.parameters.iter().enumerate().map(value).collect()
 }

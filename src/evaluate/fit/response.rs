@@ -68,7 +68,9 @@ impl Response {
         let mut beyond: FxHashMap<u32, Vec<f64>> = FxHashMap::default();
         here.by_sources(sources, &mut |source, part| {
             let own = beyond.entry(source).or_insert_with(|| vec![0.0; count]);
-            own.iter_mut().zip(part).for_each(|(own, part)| *own += part);
+            own.iter_mut()
+                .zip(part)
+                .for_each(|(own, part)| *own += part);
         })?;
         for own in beyond.values_mut() {
             *own = product(&inverse, own);
@@ -154,7 +156,10 @@ impl<'a> Here<'a> {
         let mut total = vec![0.0; self.case.symbols.len()];
         for row in 0..self.tangents.len() {
             let change = self.change(row, [&ends[0][row], &ends[1][row]], apart);
-            total.iter_mut().zip(change).for_each(|(sum, part)| *sum += part);
+            total
+                .iter_mut()
+                .zip(change)
+                .for_each(|(sum, part)| *sum += part);
         }
         total
     }
@@ -254,7 +259,14 @@ impl<'a> Here<'a> {
                     let own = moved(value, &mut |row| by * slope(row));
                     let values = Moved::of(self.case.values, symbol, &own);
                     let case = self.case.with_values(&values);
-                    self.tangents(&case, if weights_take { &values } else { self.case.values })
+                    self.tangents(
+                        &case,
+                        if weights_take {
+                            &values
+                        } else {
+                            self.case.values
+                        },
+                    )
                 });
                 let [low, high] = ends;
                 hand_on(*source, self.total(&[low?, high?], 2.0 * step));
@@ -309,7 +321,11 @@ impl<'a> Here<'a> {
     fn read(&self) -> Vec<SymbolId> {
         let formula = self.programs().flat_map(Program::symbols);
         let names = self.case.readings.names.iter();
-        let names = names.take(if self.found.is_adjusted { usize::MAX } else { 0 });
+        let names = names.take(if self.found.is_adjusted {
+            usize::MAX
+        } else {
+            0
+        });
         let mut found: Vec<SymbolId> = formula.chain(names.flatten().copied()).collect();
         found.sort_unstable();
         found.dedup();
@@ -353,7 +369,9 @@ fn tangents(
     if found.is_adjusted {
         let rows = case.readings.own.iter().zip(&found.adjustments).enumerate();
         let row = |(at, (row, start)): (usize, (_, &Vec<[f64; 2]>))| {
-            let settled = settle(row, start, |entries| case.condition(at, entries, parameters))?;
+            let settled = settle(row, start, |entries| {
+                case.condition(at, entries, parameters)
+            })?;
             let slopes = settled.by_parameter.iter();
             Some(Tangent {
                 by_parameter: slopes.map(|slope| -slope / settled.uncertainty).collect(),

@@ -1,5 +1,7 @@
 //! Comparisons of `check`.
 
+use std::sync::Arc;
+
 use super::Outcome;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::dimensions::relative;
@@ -66,7 +68,7 @@ impl<'a> Walk<'a> {
         Ok(Outcome::Check {
             check,
             row,
-            values,
+            values: values.into_iter().map(Arc::new).collect(),
             holds,
         })
     }

@@ -24,7 +24,7 @@ impl<'a> Walk<'a> {
         // nothing is uncertain before.
         for column in data.readings() {
             let value = self.column(data, column, &[]);
-            self.results.values.insert(column.symbol, value);
+            self.results.values.insert(column.symbol, Arc::new(value));
         }
         let words = data.columns.iter().filter_map(|column| match column {
             statement::Column::Words(heading, words) => Some((*heading, Arc::clone(words))),
@@ -39,11 +39,11 @@ impl<'a> Walk<'a> {
             for column in data.readings() {
                 let value = self.column(data, column, left_out);
                 let value = self.with_errors(column, value);
-                self.results.values.insert(column.symbol, value);
+                self.results.values.insert(column.symbol, Arc::new(value));
             }
         } else {
             data.readings().for_each(|column| {
-                self.results.values.remove(&column.symbol);
+                self.results.values.remove(column.symbol);
             });
         }
         let columns = data.readings().map(|column| column.symbol);

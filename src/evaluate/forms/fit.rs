@@ -185,11 +185,11 @@ impl<'a> Walk<'a> {
         });
     }
 
-    fn correlations(&self, values: &[Value]) -> Vec<Vec<f64>> {
+    fn correlations(&self, values: &[Arc<Value>]) -> Vec<Vec<f64>> {
         let sources = &self.results.sources;
         let of =
             |one: &Value, other: &Value| sources.covariance(one.gradient(0), other.gradient(0));
-        let one = |(j, own): (usize, &Value)| {
+        let one = |(j, own): (usize, &Arc<Value>)| {
             let size = of(own, own).sqrt();
             let before = values[..j].iter();
             before
@@ -211,7 +211,7 @@ impl<'a> Walk<'a> {
         &mut self,
         statement: &Statement,
         scatter: &statement::Scatter,
-    ) -> Result<Value, Lack> {
+    ) -> Result<Arc<Value>, Lack> {
         let found = self.results.further.get(&scatter.fit).copied();
         let Some(found) = found else {
             return Err(Lack::Needs(vec![(scatter.symbol, scatter.fit)]));
@@ -241,7 +241,10 @@ impl<'a> Walk<'a> {
             gradients: vec![vec![Partial::of(own)]],
             ..Value::default()
         };
-        self.results.values.insert(scatter.symbol, value.clone());
+        let value = Arc::new(value);
+        self.results
+            .values
+            .insert(scatter.symbol, Arc::clone(&value));
         Ok(value)
     }
 

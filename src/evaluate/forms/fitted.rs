@@ -297,9 +297,9 @@ impl<'a> Walk<'a> {
         symbols.sort_unstable();
         symbols.dedup();
         let known = symbols.into_iter().filter_map(|symbol| {
-            let value = self.results.values.get(&symbol)?;
+            let value = self.results.values.get(symbol)?;
             let is_one = value.shape == Shape::One && !value.gradients.is_empty();
-            is_one.then(|| (symbol, value.clone()))
+            is_one.then(|| (symbol, Value::clone(value)))
         });
         let known: Vec<(SymbolId, Value)> = known.collect();
         let gradients: Vec<Gradient> = known

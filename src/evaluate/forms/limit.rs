@@ -1,5 +1,7 @@
 //! What a result tends to.
 
+use std::sync::Arc;
+
 use rustc_hash::FxHashMap;
 
 use super::Outcome;
@@ -70,7 +72,7 @@ impl<'a> Walk<'a> {
         // What was reached is one of the values on the way, of which more digits can be had.
         let known = |reached: f64| {
             let found = values.into_iter().rfind(|value| value.at(0) == reached);
-            found.unwrap_or_else(|| Value::one(reached))
+            Arc::new(found.unwrap_or_else(|| Value::one(reached)))
         };
         match found {
             Approach::Reached(reached) => Ok(Outcome::Limit {

@@ -16,6 +16,8 @@ mod system;
 mod trend;
 mod work;
 
+use std::sync::Arc;
+
 use super::compared::Compared;
 use super::convert;
 use super::drawn::Drawn;
@@ -48,7 +50,7 @@ pub enum Outcome<'a> {
         /// As it is written.
         value: &'a Expr,
         /// Its value.
-        result: Value,
+        result: Arc<Value>,
     },
     /// An unknown.
     Required(&'a Required),
@@ -63,9 +65,9 @@ pub enum Outcome<'a> {
     /// Symbols whose dimensions are shown.
     Dimensions(&'a [SymbolId]),
     /// A root: its value, and how well the search converged.
-    Root(&'a Root, Value, Convergence),
+    Root(&'a Root, Arc<Value>, Convergence),
     /// A system: the value of each unknown.
-    System(&'a System, Vec<Value>, Convergence),
+    System(&'a System, Vec<Arc<Value>>, Convergence),
     /// A trend, and whether it is as claimed.
     Trend(&'a statement::Trend, Trend, bool),
     /// A limit.
@@ -73,7 +75,7 @@ pub enum Outcome<'a> {
         /// What it is claimed to be.
         limit: &'a Limit,
         /// What the values came to.
-        reached: Value,
+        reached: Arc<Value>,
         /// Whether that is the limit that is claimed.
         holds: bool,
     },
@@ -84,7 +86,7 @@ pub enum Outcome<'a> {
         /// The givens.
         givens: &'a [SymbolId],
         /// Its value.
-        value: Value,
+        value: Arc<Value>,
         /// Those that matter, most first.
         influences: Vec<Influence>,
     },
@@ -95,10 +97,10 @@ pub enum Outcome<'a> {
         /// Whether all sources have rows of their own.
         in_full: bool,
         /// Its value.
-        value: Value,
+        value: Arc<Value>,
     },
     /// The distribution of a result by trials, beside its value.
-    Trials(&'a MonteCarlo, Value, Box<Drawn>),
+    Trials(&'a MonteCarlo, Arc<Value>, Box<Drawn>),
     /// A result held against a value.
     Comparison(&'a Comparison, Box<Compared>),
     /// A stated correlation.
@@ -115,22 +117,22 @@ pub enum Outcome<'a> {
     /// A user function.
     Function(FunctionId, &'a Expr),
     /// A name of another worksheet, and its value where it is a quantity.
-    Taken(&'a Taken, Option<Value>),
+    Taken(&'a Taken, Option<Arc<Value>>),
     /// A chain of `work`, its formulas, and its value.
-    Work(&'a Work, &'a [Expr], Value),
+    Work(&'a Work, &'a [Expr], Arc<Value>),
     /// A line of `check`.
     Check {
         /// What is compared.
         check: &'a Check,
         /// One a member.
-        values: Vec<Value>,
+        values: Vec<Arc<Value>>,
         /// Of lists the row that is nearest to failing.
         row: Option<usize>,
         /// Whether it holds.
         holds: bool,
     },
     /// A line of `answer`, and its value.
-    Answer(&'a Answer, Value),
+    Answer(&'a Answer, Arc<Value>),
     /// A line of `plot`, and its numbers.
     Plot(&'a Plot, Plotted),
     /// A table, and for each row the line that leaves it out.
@@ -167,7 +169,7 @@ impl<'a> Walk<'a> {
             Kind::Limit(limit) => self.limit(statement, limit)?,
             Kind::Sensitivity { subject, givens } => self.sensitivity(subject, givens)?,
             Kind::Budget { subject, in_full } => {
-                let value = self.expr(subject, &[])?;
+                let value = Arc::new(self.expr(subject, &[])?);
                 if value.uncertainty(0, &self.results.sources).is_none() {
                     return Err(self.refuse_certain(subject));
                 }
@@ -218,7 +220,9 @@ impl<'a> Walk<'a> {
             Kind::Check(check) => self.check(statement, check)?,
             Kind::Plot(plot) => Outcome::Plot(plot, self.plot(plot)?),
             Kind::Data(data) => self.data(data)?,
-            Kind::Answer(answer) => Outcome::Answer(answer, self.expr(&answer.expr, &[])?),
+            Kind::Answer(answer) => {
+                Outcome::Answer(answer, Arc::new(self.expr(&answer.expr, &[])?))
+            }
         })
     }
 
@@ -245,7 +249,7 @@ impl<'a> Walk<'a> {
 
     /// A value of a symbol for a message, in an automatic unit.
     pub(in crate::evaluate) fn shown_as(&self, symbol: SymbolId, si: f64) -> String {
-        let found = self.checked.symbols.get(&symbol);
+        let found = self.checked.symbols.get(symbol);
         let dimension = found
             .and_then(|found| found.form.dimension())
             .unwrap_or_default();

@@ -1,6 +1,7 @@
 //! The distribution of a result by trials (JCGM 101).
 
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 use rustc_hash::FxHashMap;
 
@@ -76,7 +77,7 @@ impl<'a> Walk<'a> {
             .unwrap_or(f64::INFINITY);
         let half = coverage::factor(level, degrees) * first;
         let drawn = Drawn::new(&found, level, (value.at(0), first, half));
-        Ok(Outcome::Trials(line, value, Box::new(drawn)))
+        Ok(Outcome::Trials(line, Arc::new(value), Box::new(drawn)))
     }
 
     /// A result as a function of its errors.

@@ -1,5 +1,7 @@
 //! A root of an equation; of one with lists one in each row.
 
+use std::sync::Arc;
+
 use super::Outcome;
 use super::work::is_list_name;
 use crate::dimensions::Type;
@@ -34,6 +36,7 @@ impl<'a> Walk<'a> {
         match solved {
             Ok((value, convergence)) => {
                 self.named_as_list(statement, root.symbol, &value)?;
+                let value = Arc::new(value);
                 let definition = Definition::Roots {
                     symbols: vec![root.symbol],
                     equations: vec![sides],

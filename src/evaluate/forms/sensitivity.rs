@@ -1,5 +1,7 @@
 //! How much each given matters for a result.
 
+use std::sync::Arc;
+
 use super::Outcome;
 use crate::evaluate::sense::Influence;
 use crate::evaluate::value::{Value, Values};
@@ -32,11 +34,11 @@ impl<'a> Walk<'a> {
             (change.log10() * 1e9).round() as i64
         };
         influences.sort_by_key(|influence| (std::cmp::Reverse(size(influence)), influence.given));
-        let value = Value {
+        let value = Arc::new(Value {
             gradients: Vec::new(),
             second_order: Vec::new(),
             ..value
-        };
+        });
         Ok(Outcome::Sensitivity {
             subject,
             givens,

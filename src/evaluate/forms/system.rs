@@ -1,5 +1,7 @@
 //! Names that together satisfy equations.
 
+use std::sync::Arc;
+
 use super::Outcome;
 use crate::evaluate::definitions::Definition;
 use crate::evaluate::program::Program;
@@ -32,6 +34,7 @@ impl<'a> Walk<'a> {
         }
         match solve::system(&equations, &symbols, &starts, &self.results) {
             Ok((values, convergence)) => {
+                let values: Vec<_> = values.into_iter().map(Arc::new).collect();
                 let definition = Definition::Roots {
                     symbols,
                     equations,

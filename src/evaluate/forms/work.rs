@@ -1,6 +1,7 @@
 //! Chains of equals: the first formula gives the value, the others verify it.
 
 use std::cmp::Ordering;
+use std::sync::Arc;
 
 use rustc_hash::FxHashMap;
 
@@ -29,10 +30,10 @@ impl<'a> Walk<'a> {
         statement: &Statement,
         members: &'a [Expr],
         found: &Type,
-    ) -> Result<Value, Lack> {
+    ) -> Result<Arc<Value>, Lack> {
         let turns = self.turns_of(statement);
         let way = self.way(members.iter().map(|member| (member, turns)), None);
-        let value = self.verified(statement, std::slice::from_ref(&way), found)?;
+        let value = Arc::new(self.verified(statement, std::slice::from_ref(&way), found)?);
         self.known_by(statement, vec![way], &value)?;
         Ok(value)
     }
@@ -48,7 +49,7 @@ impl<'a> Walk<'a> {
         &mut self,
         statement: &Statement,
         ways: Vec<Way<'a>>,
-        value: &Value,
+        value: &Arc<Value>,
     ) -> Result<(), Lack> {
         let Some(symbol) = statement.defines else {
             return Ok(());
@@ -173,7 +174,7 @@ impl<'a> Walk<'a> {
         statement: &Statement,
         work: &'a Work,
         found: &Type,
-    ) -> Result<(Value, &'a [Expr]), Lack> {
+    ) -> Result<(Arc<Value>, &'a [Expr]), Lack> {
         let others = work.others.iter().flat_map(|other| &other.members);
         for member in work.members.iter().chain(others) {
             self.number_inputs(member);
@@ -184,7 +185,7 @@ impl<'a> Walk<'a> {
             Some(_) if work.conditions.is_empty() => {
                 self.define_by(statement, work, found).map(own)
             }
-            _ => self.ask(statement, work, found).map(own),
+            _ => self.ask(statement, work, found).map(Arc::new).map(own),
         };
         if let (Ok((value, _)), Tail::Claim(claim)) = (&result, &work.tail) {
             self.claim(value, found, claim);
@@ -297,7 +298,7 @@ impl<'a> Walk<'a> {
         statement: &Statement,
         work: &'a Work,
         found: &Type,
-    ) -> Result<(Value, &'a [Expr]), Lack> {
+    ) -> Result<(Arc<Value>, &'a [Expr]), Lack> {
         (work.branches.iter()).for_each(|formula| self.number_inputs(formula));
         let programs: Vec<Program> = work.branches.iter().map(|it| self.compile(it)).collect();
         self.needs(&programs, &[])?;
@@ -305,7 +306,7 @@ impl<'a> Walk<'a> {
         let formula = work.branches.get(at..=at).ok_or(Lack::Refused)?;
         let turns = self.turns_of(statement);
         let way = self.way(formula.iter().map(|it| (it, turns)), work.origin);
-        let value = self.verified(statement, std::slice::from_ref(&way), found)?;
+        let value = Arc::new(self.verified(statement, std::slice::from_ref(&way), found)?);
         self.known_by(statement, vec![way], &value)?;
         Ok((value, formula))
     }
@@ -316,7 +317,7 @@ impl<'a> Walk<'a> {
         statement: &Statement,
         work: &'a Work,
         found: &Type,
-    ) -> Result<Value, Lack> {
+    ) -> Result<Arc<Value>, Lack> {
         let turns = self.turns_of(statement);
         let all = |members: &'a [Expr]| members.iter().map(move |member| (member, turns));
         let mut ways = vec![self.way(all(&work.members), work.origin)];
@@ -327,7 +328,7 @@ impl<'a> Walk<'a> {
                 ways.push(way);
             }
         }
-        let value = self.verified(statement, &ways, found)?;
+        let value = Arc::new(self.verified(statement, &ways, found)?);
         self.known_by(statement, ways, &value)?;
         Ok(value)
     }

@@ -1,5 +1,7 @@
 //! An answer, and the direction that its sign means.
 
+use std::sync::Arc;
+
 use super::Line;
 use crate::evaluate::Value;
 use crate::resolve::statement::{Answer, Ask};
@@ -8,7 +10,7 @@ use crate::worksheet::build::Builder;
 use crate::worksheet::model::{Body, Shown};
 
 impl Builder<'_> {
-    pub(super) fn answer(&self, line: Line<'_>, answer: &Answer, result: &Value) -> Body {
+    pub(super) fn answer(&self, line: Line<'_>, answer: &Answer, result: &Arc<Value>) -> Body {
         let (expr, ask) = (&answer.expr, &answer.ask);
         let shown = self.asked(line.problem, expr, ask, result, line.found);
         let wanted = expr
@@ -28,7 +30,7 @@ impl Builder<'_> {
             _ => None,
         };
         let direction = word.map(|word| {
-            let size = result.magnitude();
+            let size = Arc::new(result.magnitude());
             let ask = Ask {
                 unit: Some(shown.unit.clone()),
                 precision: ask.precision.or(figures_of_its_own(&shown)),

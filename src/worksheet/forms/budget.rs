@@ -1,5 +1,7 @@
 //! What each source of error contributes to a result.
 
+use std::sync::Arc;
+
 use super::Line;
 use crate::dimensions::Counts;
 use crate::evaluate::{self, Contribution, Value};
@@ -19,7 +21,7 @@ impl Builder<'_> {
         line: Line<'_>,
         subject: &Expr,
         in_full: bool,
-        value: &Value,
+        value: &Arc<Value>,
     ) -> Body {
         let shown = self.asked(line.problem, subject, &Ask::default(), value, line.found);
         let sources = &self.results.sources;
@@ -88,11 +90,11 @@ impl Builder<'_> {
             }
         }
         let of = match names.as_slice() {
-            [only] => self.tables.shown.get(only).map(|shown| (*only, shown)),
+            [only] => self.tables.shown.get(*only).map(|shown| (*only, shown)),
             _ => None,
         };
         let value = of.map(|(_, shown)| shown.bare());
-        let counts = of.and_then(|(name, _)| Some(self.checked.symbols.get(&name)?.counts));
+        let counts = of.and_then(|(name, _)| Some(self.checked.symbols.get(name)?.counts));
         let uncertainty = of
             .zip(own.size)
             .map(|((_, shown), si)| show::size(si, &shown.unit, counts.unwrap_or(Counts::NOTHING)));

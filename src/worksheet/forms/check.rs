@@ -1,5 +1,7 @@
 //! A comparison with the values of its sides.
 
+use std::sync::Arc;
+
 use super::Line;
 use crate::evaluate::Value;
 use crate::resolve::ExprKind;
@@ -13,7 +15,7 @@ impl Builder<'_> {
         &self,
         line: Line<'_>,
         check: &Check,
-        values: &[Value],
+        values: &[Arc<Value>],
         (row, holds): (Option<usize>, bool),
     ) -> Body {
         // All sides are shown in the unit of the first that has one, so that they compare.
@@ -21,7 +23,7 @@ impl Builder<'_> {
             Some(
                 self.tables
                     .shown
-                    .get(&member.inside().as_symbol()?)?
+                    .get(member.inside().as_symbol()?)?
                     .unit
                     .clone(),
             )

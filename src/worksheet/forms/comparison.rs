@@ -1,5 +1,7 @@
 //! A result held against a value by its uncertainty.
 
+use std::sync::Arc;
+
 use super::Line;
 use crate::evaluate::{self, Compared, Value};
 use crate::quantity::{self, Extent};
@@ -19,10 +21,8 @@ impl Builder<'_> {
     ) -> Body {
         let mut values = compared.values.iter();
         let mut shown = |expr: &Expr, ask: &Ask| {
-            let value = values
-                .next()
-                .cloned()
-                .unwrap_or_else(|| Value::one(f64::NAN));
+            let value = values.next().cloned();
+            let value = Arc::new(value.unwrap_or_else(|| Value::one(f64::NAN)));
             let shown = match &expr.kind {
                 ExprKind::Quantity(quantity) => show::literal(self.text, quantity, &value),
                 ExprKind::Number(number) => show::number(expr.span.of(self.text), *number),

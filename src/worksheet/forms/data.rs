@@ -80,7 +80,7 @@ impl Builder<'_> {
         if readings.written.len() <= Table::MOST_ROWS {
             return None;
         }
-        let found = self.checked.symbols.get(&readings.symbol)?;
+        let found = self.checked.symbols.get(readings.symbol)?;
         let rows = value.rows.iter().enumerate();
         let numbers: Vec<(f64, usize)> = rows
             .filter(|(_, si)| si.is_finite())
@@ -121,7 +121,7 @@ impl Builder<'_> {
         let heading = readings.value.span.of(self.text).to_owned();
         let (Some(quantity), Some(value)) = (
             readings.quantity(),
-            self.results.values.get(&readings.symbol),
+            self.results.values.get(readings.symbol),
         ) else {
             let entries = Entries::Words(Arc::new([]));
             return TableColumn { heading, entries };

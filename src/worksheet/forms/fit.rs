@@ -54,7 +54,7 @@ impl Builder<'_> {
                 reading: Reading::Plain,
                 ..line.found.clone()
             };
-            let value = Value::one(solved.deviation());
+            let value = Arc::new(Value::one(solved.deviation()));
             self.result(line.problem, &value, &found, &Ask::default())
         });
         Body::Fit(Box::new(Fit {
@@ -72,13 +72,13 @@ impl Builder<'_> {
         problem: usize,
         symbol: SymbolId,
         ask: &Ask,
-        value: &Value,
+        value: &Arc<Value>,
     ) -> Arc<Shown> {
         let lead = Expr {
             span: Span::default(),
             kind: ExprKind::Symbol(symbol),
         };
-        let found = (self.checked.symbols.get(&symbol).cloned())
+        let found = (self.checked.symbols.get(symbol).cloned())
             .unwrap_or_else(|| Type::plain(Form::default()));
         let ask = self.with_unit((&lead, &found), ask, value);
         let shown = Arc::new(self.result(problem, value, &found, &ask));

@@ -17,7 +17,7 @@ impl Builder<'_> {
         line: Line<'_>,
         symbol: SymbolId,
         value: &Expr,
-        result: &Value,
+        result: &Arc<Value>,
     ) -> Body {
         let (shown, formula) = match &value.kind {
             ExprKind::Quantity(quantity) => (show::literal(self.text, quantity, result), None),

@@ -1,5 +1,7 @@
 //! What a result tends to.
 
+use std::sync::Arc;
+
 use super::Line;
 use crate::evaluate::Value;
 use crate::resolve::statement::{self, Ask};
@@ -11,7 +13,7 @@ impl Builder<'_> {
         &self,
         line: Line<'_>,
         limit: &statement::Limit,
-        reached: &Value,
+        reached: &Arc<Value>,
         holds: bool,
     ) -> Body {
         let ask = Ask::default();

@@ -77,7 +77,7 @@ impl Builder<'_> {
                 members: component.members.clone(),
             },
             Outcome::Dimensions(symbols) => {
-                let dimension = |symbol| self.checked.symbols.get(symbol)?.form.dimension();
+                let dimension = |symbol: &_| self.checked.symbols.get(*symbol)?.form.dimension();
                 let symbols = symbols.iter();
                 Body::Dimensions(symbols.map(|symbol| (*symbol, dimension(symbol))).collect())
             }

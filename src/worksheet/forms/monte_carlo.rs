@@ -1,5 +1,7 @@
 //! The distribution of a result by trials.
 
+use std::sync::Arc;
+
 use super::Line;
 use crate::dimensions::Type;
 use crate::evaluate::{self, Drawn, Value};
@@ -14,7 +16,7 @@ impl Builder<'_> {
         &self,
         line: Line<'_>,
         drawn_by: &MonteCarlo,
-        value: &Value,
+        value: &Arc<Value>,
         drawn: &Drawn,
     ) -> Body {
         let subject = &drawn_by.subject;
@@ -27,7 +29,7 @@ impl Builder<'_> {
         let size = show::size(drawn.uncertainty, &unit, line.found.counts);
         let place = |si: f64| {
             // All numbers end where two figures of the uncertainty end.
-            let own = self.result(line.problem, &Value::one(si), line.found, &ask);
+            let own = self.result(line.problem, &Arc::new(Value::one(si)), line.found, &ask);
             let number = own.values.first().copied().unwrap_or(f64::NAN);
             let around = size.values.first().copied().unwrap_or(f64::NAN);
             let both = quantity::estimate(number, around, Extent::Uncertainty(2));

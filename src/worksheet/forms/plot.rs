@@ -1,5 +1,7 @@
 //! The lines of a plot, in the units of its axes.
 
+use std::sync::Arc;
+
 use crate::dimensions::{Counts, Form, Reading, Type};
 use crate::evaluate::{self, Plotted, Value};
 use crate::resolve::statement::{self, Ask, PlotSide};
@@ -180,7 +182,7 @@ impl Builder<'_> {
         let ask = self.with_unit((&side.expr, &found), &side.ask, left);
         let unit = match ask.unit {
             Some(unit) => unit,
-            None => self.result(problem, &off, &found, &ask).unit,
+            None => self.result(problem, &Arc::new(off), &found, &ask).unit,
         };
         PlotSide {
             expr: side.expr.clone(),

@@ -13,7 +13,7 @@ impl Builder<'_> {
         &mut self,
         line: Line<'_>,
         root: &Root,
-        result: &Value,
+        result: &Arc<Value>,
         convergence: Convergence,
     ) -> Body {
         let shown = Arc::new(self.at_the_end(line, &root.lead, &root.tail, result));

@@ -15,7 +15,7 @@ impl Builder<'_> {
         line: Line<'_>,
         subject: &Expr,
         givens: &[SymbolId],
-        value: &Value,
+        value: &Arc<Value>,
         influences: &[Influence],
     ) -> Body {
         let asked = self.asked(line.problem, subject, &Ask::default(), value, line.found);
@@ -24,7 +24,7 @@ impl Builder<'_> {
             let given = *givens.get(influence.given)?;
             Some(SensitivityRow {
                 given,
-                shown: Arc::clone(self.tables.shown.get(&given)?),
+                shown: Arc::clone(self.tables.shown.get(given)?),
                 derivative: self.derivative(line, Some(unit), &influence.trend.derivative, given),
                 change: influence.change(),
             })

@@ -16,7 +16,7 @@ impl Builder<'_> {
         &mut self,
         line: Line<'_>,
         system: &statement::System,
-        values: &[Value],
+        values: &[Arc<Value>],
         convergence: Convergence,
     ) -> Body {
         let unknowns = system.unknowns.iter().zip(values);
@@ -31,12 +31,12 @@ impl Builder<'_> {
     }
 
     /// The value of an unknown as it is printed, from here on wherever it is asked.
-    fn unknown(&mut self, problem: usize, symbol: SymbolId, value: &Value) -> Arc<Shown> {
+    fn unknown(&mut self, problem: usize, symbol: SymbolId, value: &Arc<Value>) -> Arc<Shown> {
         let lead = Expr {
             span: Span::default(),
             kind: ExprKind::Symbol(symbol),
         };
-        let found = (self.checked.symbols.get(&symbol).cloned())
+        let found = (self.checked.symbols.get(symbol).cloned())
             .unwrap_or_else(|| Type::plain(Form::default()));
         let ask = self.with_unit((&lead, &found), &Ask::default(), value);
         let shown = Arc::new(self.result(problem, value, &found, &ask));

@@ -1,5 +1,7 @@
 //! A table as a function: which table it is, and what the curve between its rows leaves out.
 
+use std::sync::Arc;
+
 use crate::dimensions::Type;
 use crate::evaluate::Value;
 use crate::resolve::statement::{Ask, Origin};
@@ -15,7 +17,7 @@ impl Builder<'_> {
         let ExprKind::ReadOff(table) = &body.kind else {
             return None;
         };
-        let value = self.results.values.get(&table.values.as_symbol()?)?;
+        let value = self.results.values.get(table.values.as_symbol()?)?;
         let label = value.of.as_ref()?.table?;
         let mut statements = self.resolved.blocks.iter().flatten();
         let data = statements
@@ -31,9 +33,9 @@ impl Builder<'_> {
     }
 
     /// What the curves leave out that a line reads values off.
-    pub(super) fn left_out(&self, problem: usize, line: Span) -> Option<(Shown, bool)> {
+    pub(super) fn left_out(&self, problem: usize, line: Span) -> Option<Box<(Shown, bool)>> {
         let found = self.results.left_out.get(&line)?;
-        let of = self.checked.symbols.get(&found.values)?;
+        let of = self.checked.symbols.get(found.values)?;
         let difference = Type {
             // A difference holds no datum.
             reading: of.reading.scaled(0.0),
@@ -44,8 +46,8 @@ impl Builder<'_> {
             precision: Some(Precision::Figures(2)),
             ..Ask::default()
         };
-        let size = Value::one(found.above.abs());
+        let size = Arc::new(Value::one(found.above.abs()));
         let shown = self.result(problem, &size, &difference, &ask);
-        Some((shown, found.above > 0.0))
+        Some(Box::new((shown, found.above > 0.0)))
     }
 }

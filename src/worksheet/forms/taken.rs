@@ -10,7 +10,12 @@ use crate::worksheet::build::Builder;
 use crate::worksheet::model::{Body, From};
 
 impl Builder<'_> {
-    pub(super) fn taken(&mut self, line: Line<'_>, taken: &Taken, value: Option<&Value>) -> Body {
+    pub(super) fn taken(
+        &mut self,
+        line: Line<'_>,
+        taken: &Taken,
+        value: Option<&Arc<Value>>,
+    ) -> Body {
         let at = taken.at.iter();
         let from = Some(Box::new(From {
             file: taken.file.clone(),

@@ -1,5 +1,7 @@
 //! How a result goes with a given.
 
+use std::sync::Arc;
+
 use super::Line;
 use crate::dimensions::{Counts, Form, Reading, Type};
 use crate::evaluate::{self, Value};
@@ -19,7 +21,7 @@ impl Builder<'_> {
         holds: bool,
     ) -> Body {
         let symbol = trend.subject.inside().as_symbol();
-        let subject = symbol.and_then(|symbol| self.tables.shown.get(&symbol));
+        let subject = symbol.and_then(|symbol| self.tables.shown.get(symbol));
         let subject = subject.map(|shown| shown.unit.clone());
         Body::Trend(Box::new(Trend {
             subject: trend.subject.clone(),
@@ -53,8 +55,8 @@ impl Builder<'_> {
         derivative: &Value,
         with: SymbolId,
     ) -> Shown {
-        let below = (self.checked.symbols.get(&with))
-            .map_or_else(Form::default, |found| found.form.clone());
+        let below =
+            (self.checked.symbols.get(with)).map_or_else(Form::default, |found| found.form.clone());
         let form = (line.found.form)
             .times(&below, Exponent::from_integer(-1))
             .unwrap_or_default();
@@ -65,7 +67,7 @@ impl Builder<'_> {
             counts: Counts::NOTHING,
             energy: line.found.energy.within(dimension),
         };
-        let own = self.tables.shown.get(&with);
+        let own = self.tables.shown.get(with);
         let is_plain = |unit: &Unit| {
             matches!(unit.mark(), Mark::None | Mark::Point | Mark::Interval)
                 && !unit.dimension().is_none()
@@ -79,6 +81,6 @@ impl Builder<'_> {
             unit,
             ..Ask::default()
         };
-        self.result(line.problem, derivative, &found, &ask)
+        self.result(line.problem, &Arc::new(derivative.clone()), &found, &ask)
     }
 }

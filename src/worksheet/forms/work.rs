@@ -18,7 +18,7 @@ impl Builder<'_> {
         line: Line<'_>,
         work: &statement::Work,
         members: &[Expr],
-        result: &Value,
+        result: &Arc<Value>,
     ) -> Body {
         let mut shown = self.at_the_end(line, &work.lead, &work.tail, result);
         let is_exact = shown.uncertainties.is_empty();
@@ -40,7 +40,7 @@ impl Builder<'_> {
             rows: result.of.clone().filter(|of| of.table.is_some()),
             shown,
             claim: match &work.tail {
-                Tail::Claim(literal) => Some(claim_shown(self.text, literal)),
+                Tail::Claim(literal) => Some(Box::new(claim_shown(self.text, literal))),
                 Tail::None | Tail::Ask(_) | Tail::Filled(..) => None,
             },
             left_out: self.left_out(line.problem, self.place(line.origin)),
@@ -53,7 +53,7 @@ impl Builder<'_> {
         line: Line<'_>,
         lead: &Expr,
         tail: &Tail,
-        result: &Value,
+        result: &Arc<Value>,
     ) -> Shown {
         match tail {
             Tail::Ask(ask) | Tail::Filled(_, ask) => {

@@ -32,6 +32,10 @@ impl Algebra {
 
     /// With every sum contracted, also those that are factors.
     fn contracted(&mut self, id: Id) -> Id {
+        self.step();
+        if self.is_exhausted() || !self.has_call(id, &[Function::Sin, Function::Cos]) {
+            return id;
+        }
         match self.node(id).clone() {
             Node::Sum(sum) => {
                 let mut terms: Vec<(Id, Rational)> = sum

@@ -7,7 +7,7 @@ use rustc_hash::FxHashMap;
 
 use super::asked::Asked;
 use super::author::Author;
-use super::node::{Id, Node, Symbol};
+use super::node::{Function, Id, Node, Symbol};
 use super::sign::Sign;
 
 /// How much one algebra may build: about this many expressions, or as many steps.
@@ -26,6 +26,8 @@ pub struct Algebra {
     index: FxHashMap<Node, Id>,
     /// The symbols of each expression, sorted; parts share what they have in common.
     symbols: Vec<Arc<[Symbol]>>,
+    /// The functions in each, likewise.
+    functions: Vec<Arc<[Function]>>,
     /// How many levels each expression has.
     levels: Vec<u16>,
     signs: FxHashMap<Symbol, Sign>,
@@ -52,6 +54,7 @@ impl Algebra {
             nodes: Vec::new(),
             index: FxHashMap::default(),
             symbols: Vec::new(),
+            functions: Vec::new(),
             levels: Vec::new(),
             signs,
             leaned: BTreeSet::new(),
@@ -129,6 +132,7 @@ impl Algebra {
     fn add_node(&mut self, node: Node) -> Id {
         let id = Id(self.nodes.len() as u32);
         self.symbols.push(self.symbols_of(&node));
+        self.functions.push(self.functions_of(&node));
         self.nodes.push(node.clone());
         self.index.insert(node, id);
         let below = self
@@ -180,30 +184,32 @@ impl Algebra {
     }
 
     fn symbols_of(&self, node: &Node) -> Arc<[Symbol]> {
-        let parts: Vec<&Arc<[Symbol]>> = match node {
-            Node::Undefined | Node::Number(_) | Node::Pi => Vec::new(),
-            Node::Symbol(symbol) => return Arc::new([*symbol]),
-            Node::Sum(sum) => self.symbols_of_all(sum.terms.iter().map(|(term, _)| term)),
-            Node::Product(factors) => self.symbols_of_all(factors.iter().map(|(base, _)| base)),
-            Node::Power(base, exponent) => self.symbols_of_all([base, exponent].into_iter()),
-            Node::Call(_, arguments) => self.symbols_of_all(arguments.iter()),
-        };
-        let Some(longest) = parts.iter().max_by_key(|part| part.len()) else {
-            return Arc::default();
-        };
-        let is_inside = |part: &&Arc<[Symbol]>| {
-            Arc::ptr_eq(part, longest)
-                || (part.iter()).all(|symbol| longest.binary_search(symbol).is_ok())
-        };
-        if parts.iter().all(is_inside) {
-            return Arc::clone(longest);
+        match node {
+            Node::Symbol(symbol) => Arc::new([*symbol]),
+            _ => joined(&of_parts(node, &self.symbols)),
         }
-        let all: BTreeSet<Symbol> = parts.iter().flat_map(|part| part.iter().copied()).collect();
-        all.into_iter().collect()
     }
 
-    fn symbols_of_all<'a>(&'a self, parts: impl Iterator<Item = &'a Id>) -> Vec<&'a Arc<[Symbol]>> {
-        parts.map(|part| &self.symbols[part.0 as usize]).collect()
+    fn functions_of(&self, node: &Node) -> Arc<[Function]> {
+        let own: Arc<[Function]> = match node {
+            Node::Call(function, _) => Arc::new([*function]),
+            Node::Undefined
+            | Node::Number(_)
+            | Node::Pi
+            | Node::Symbol(_)
+            | Node::Sum(_)
+            | Node::Product(_)
+            | Node::Power(..) => Arc::default(),
+        };
+        let mut all = of_parts(node, &self.functions);
+        all.push(&own);
+        joined(&all)
+    }
+
+    /// Whether one of these functions stands in an expression.
+    pub(super) fn has_call(&self, id: Id, functions: &[Function]) -> bool {
+        let own = &self.functions[id.0 as usize];
+        functions.iter().any(|function| own.contains(function))
     }
 
     /// How many steps were taken.
@@ -220,6 +226,33 @@ impl Algebra {
     pub(super) fn count(&mut self, steps: u32) {
         self.steps = self.steps.saturating_add(steps);
     }
+}
+
+/// What is known of the direct parts of a node.
+fn of_parts<'a, T>(node: &Node, known: &'a [Arc<[T]>]) -> Vec<&'a Arc<[T]>> {
+    let of = |part: &Id| &known[part.0 as usize];
+    match node {
+        Node::Undefined | Node::Number(_) | Node::Pi | Node::Symbol(_) => Vec::new(),
+        Node::Sum(sum) => sum.terms.iter().map(|(term, _)| of(term)).collect(),
+        Node::Product(factors) => factors.iter().map(|(base, _)| of(base)).collect(),
+        Node::Power(base, exponent) => vec![of(base), of(exponent)],
+        Node::Call(_, arguments) => arguments.iter().map(of).collect(),
+    }
+}
+
+/// All that stands in some sorted lists, sorted; one of them where it holds the others.
+fn joined<T: Ord + Copy>(parts: &[&Arc<[T]>]) -> Arc<[T]> {
+    let Some(longest) = parts.iter().max_by_key(|part| part.len()) else {
+        return Arc::default();
+    };
+    let is_inside = |part: &&Arc<[T]>| {
+        Arc::ptr_eq(part, longest) || part.iter().all(|it| longest.binary_search(it).is_ok())
+    };
+    if parts.iter().all(is_inside) {
+        return Arc::clone(longest);
+    }
+    let all: BTreeSet<T> = parts.iter().flat_map(|part| part.iter().copied()).collect();
+    all.into_iter().collect()
 }
 
 impl Default for Algebra {

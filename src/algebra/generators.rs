@@ -11,11 +11,14 @@ use rustc_hash::FxHashMap;
 
 use super::fraction::Fraction;
 use super::node::{Function, Id, Node};
-use super::polynomial::{Monomial, Polynomial};
+use super::polynomial::{self, Monomial, Polynomial};
 use super::{Algebra, Rational, number};
 
 /// An exponent has at most this numerator and denominator.
 const MOST_EXPONENT: i64 = 20_000;
+
+/// Working on so many terms of polynomials counts as a step.
+pub(super) const TERMS_OF_A_STEP: u32 = 4;
 
 /// A polynomial is reduced at most this often.
 const MOST_ROUNDS: u32 = 60;
@@ -74,6 +77,8 @@ impl Generators {
             surveyed: FxHashMap::default(),
             done: FxHashMap::default(),
         };
+        // What was worked on before is counted elsewhere, or not at all.
+        polynomial::take_work();
         for id in ids {
             generators.survey(algebra, *id)?;
         }
@@ -216,11 +221,7 @@ impl Generators {
             return None;
         }
         let found = self.fraction_of(algebra, id);
-        if let Some(found) = &found {
-            for _ in 0..found.above.terms().len() / 4 {
-                algebra.step();
-            }
-        }
+        algebra.count(polynomial::take_work() / TERMS_OF_A_STEP);
         self.done.insert(id, found.clone());
         found
     }

@@ -3,6 +3,7 @@
 //! Terms are kept sorted, highest first, in the order of a dictionary: variable 0 weighs most.
 //! What could grow beyond a bound gives `None` instead.
 
+use std::cell::Cell;
 use std::cmp::Ordering;
 use std::collections::BTreeMap;
 
@@ -15,6 +16,21 @@ const MOST_PRODUCTS: usize = 8_000;
 
 /// A power that may have more terms than this is not multiplied out.
 const MOST_RAISED: f64 = 1_500.0;
+
+thread_local! {
+    /// How many terms were worked on on this thread since that was last asked.
+    static WORK: Cell<u32> = const { Cell::new(0) };
+}
+
+/// How many terms were worked on since this was last asked.
+pub fn take_work() -> u32 {
+    WORK.take()
+}
+
+fn work(terms: usize) {
+    let terms = u32::try_from(terms).unwrap_or(u32::MAX);
+    WORK.set(WORK.get().saturating_add(terms));
+}
 
 /// A product of powers of variables: sorted by variable, no exponent 0.
 #[derive(Debug, Clone, PartialEq, Eq, Hash, Default)]
@@ -135,6 +151,7 @@ impl Polynomial {
     pub fn gathered(terms: impl IntoIterator<Item = (Monomial, BigInt)>) -> Self {
         let mut found: FxHashMap<Monomial, BigInt> = FxHashMap::default();
         for (monomial, coefficient) in terms {
+            work(1);
             *found.entry(monomial).or_default() += coefficient;
         }
         let mut terms: Vec<_> = found
@@ -214,6 +231,7 @@ impl Polynomial {
         if by.0.is_empty() {
             return self.clone();
         }
+        work(self.terms.len());
         let terms = self.terms.iter();
         Self {
             terms: terms
@@ -277,6 +295,7 @@ impl Polynomial {
         let mut effort = 0;
         while let Some((monomial, value)) = rest.pop_last() {
             effort += other.terms.len();
+            work(other.terms.len());
             if effort > MOST_PRODUCTS {
                 return None;
             }

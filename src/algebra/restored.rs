@@ -4,9 +4,9 @@ use num_traits::{One, Signed, Zero};
 
 use super::divisor::factored;
 use super::fraction::Fraction;
-use super::generators::Generators;
+use super::generators::{Generators, TERMS_OF_A_STEP};
 use super::node::{Function, Id, Node};
-use super::polynomial::{Monomial, Polynomial};
+use super::polynomial::{self, Monomial, Polynomial};
 use super::{Algebra, Rational, number};
 
 impl Generators {
@@ -65,6 +65,7 @@ impl Generators {
             let factor = self.polynomial_id(algebra, factor);
             below.push(algebra.raise(factor, &number::whole(i64::from(*power))));
         }
+        algebra.count(polynomial::take_work() / TERMS_OF_A_STEP);
         (algebra.multiply(&above), algebra.multiply(&below))
     }
 

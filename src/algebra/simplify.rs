@@ -160,17 +160,6 @@ impl Algebra {
         }
     }
 
-    /// Whether one of these functions stands in an expression.
-    pub(super) fn has_call(&self, id: Id, functions: &[Function]) -> bool {
-        if let Node::Call(function, _) = self.node(id)
-            && functions.contains(function)
-        {
-            return true;
-        }
-        let parts = self.parts(id);
-        parts.into_iter().any(|part| self.has_call(part, functions))
-    }
-
     /// How long an expression is to read: symbols, numbers, operations and functions, each
     /// counted wherever it stands.
     pub fn length(&self, id: Id) -> u64 {

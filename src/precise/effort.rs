@@ -5,16 +5,17 @@
 
 use std::cell::Cell;
 
-/// What more precision may take for each byte of a problem: a second for some 2000 of them.
-const OF_EACH_BYTE: u64 = 10_000;
+use crate::questions::Share;
 
-/// What it may always take.
-const LEAST: u64 = 1_000_000;
+/// What more precision may take for each byte of a problem.
+const OF_EACH_BYTE: u64 = 5_000;
 
-/// The steps that a problem of this text has. Its length is rounded up to a power of two, so that
-/// few edits of other lines change what is certain.
-pub fn steps_for(text: &str) -> u64 {
-    (text.len().next_power_of_two() as u64 * OF_EACH_BYTE).max(LEAST)
+/// What it may take in all problems of a worksheet beside that.
+const STEPS: u64 = 4_000_000;
+
+/// The steps that a problem has.
+pub fn steps_for(share: Share) -> u64 {
+    share.of(STEPS, OF_EACH_BYTE)
 }
 
 thread_local! {

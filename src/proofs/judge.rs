@@ -107,7 +107,7 @@ impl Question for Whether {
     type Answer = Judged<Judgement>;
 
     fn answer(&self) -> Self::Answer {
-        let judge = Judge::new(&self.step, &self.zero);
+        let judge = Judge::new(&self.step, &self.zero, self.step.effort);
         judge.judged(Judge::judgement)
     }
 
@@ -121,7 +121,7 @@ impl Question for WhichSlip {
     type Answer = Judged<Option<usize>>;
 
     fn answer(&self) -> Self::Answer {
-        let judge = Judge::new(&self.step, &self.zero);
+        let judge = Judge::new(&self.step, &self.zero, self.step.effort / SLIPS);
         judge.judged(|judge| slips::found(judge, &self.at))
     }
 
@@ -222,17 +222,20 @@ struct Premises {
     unread: Option<Opaque>,
 }
 
+/// A slip is sought with a part of the effort of the step.
+const SLIPS: u32 = 4;
+
 /// More signs than this are not looked at one by one.
 const MOST_SIGNS: usize = 12;
 
 impl<'q> Judge<'q> {
-    fn new(step: &'q Step, zero: &'q [usize]) -> Self {
+    fn new(step: &'q Step, zero: &'q [usize], effort: u32) -> Self {
         Self {
             step,
             zero,
             among: RefCell::new((0..step.premises.len()).collect()),
             divisors: RefCell::default(),
-            left: Cell::new(step.effort),
+            left: Cell::new(effort),
         }
     }
 

@@ -173,7 +173,7 @@ pub fn prove(
         };
         return (none, Vec::new());
     }
-    let book = premises::Book::new(text, resolved, checked, problems);
+    let book = premises::Book::new(text, resolved, checked, problems, asker);
     // A step may follow from steps above it, so those of one problem go one after the other.
     let mut groups: Vec<Vec<Origin>> = Vec::new();
     for origin in lines {

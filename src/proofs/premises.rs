@@ -9,6 +9,7 @@ use super::Ground;
 use super::judge::{Equality, Step};
 use crate::algebra::Effort;
 use crate::dimensions::Checked;
+use crate::questions::{Asker, Share};
 use crate::resolve::setting::{Lines, Names, Taking};
 use crate::resolve::statement::Origin;
 use crate::resolve::{
@@ -23,8 +24,8 @@ pub(super) struct Book<'a> {
     checked: &'a Checked,
     problems: &'a [usize],
     bodies: FxHashMap<FunctionId, &'a Expr>,
-    /// How many steps of algebra each proof may take.
-    effort: u32,
+    /// How many steps of algebra each proof may take, of the lines that all share, and of others.
+    effort: [u32; 2],
 }
 
 /// A premise with its ground, by its sides as the author wrote them.
@@ -41,6 +42,7 @@ impl<'a> Book<'a> {
         resolved: &'a Resolved,
         checked: &'a Checked,
         problems: &'a [usize],
+        asker: &Asker<'_>,
     ) -> Self {
         let functions = resolved.functions();
         let bodies = functions
@@ -52,7 +54,12 @@ impl<'a> Book<'a> {
             checked,
             problems,
             bodies,
-            effort: effort_of_one(text, resolved),
+            effort: [0, 1].map(|problem| {
+                let share = asker.share(problem);
+                effort_of_one(share, resolved, |block| {
+                    problems.get(block) == Some(&problem)
+                })
+            }),
         }
     }
 
@@ -155,7 +162,7 @@ impl<'a> Book<'a> {
             setting,
             premises: stated,
             members,
-            effort: self.effort,
+            effort: self.effort[self.problem(origin.block).min(1)],
         };
         (step, names)
     }
@@ -372,11 +379,16 @@ impl<'a> Book<'a> {
     }
 }
 
-/// How many steps of algebra each proof of a problem may take.
-fn effort_of_one(text: &str, resolved: &Resolved) -> u32 {
-    let lines = resolved.blocks.iter().flatten();
+/// How many steps of algebra each proof of a problem may take, of which these are the blocks.
+fn effort_of_one(share: Share, resolved: &Resolved, is_own: impl Fn(usize) -> bool) -> u32 {
+    let own = resolved
+        .blocks
+        .iter()
+        .enumerate()
+        .filter(|(at, _)| is_own(*at));
+    let lines = own.flat_map(|(_, lines)| lines);
     let steps = lines.filter(|line| matches!(line.facts().task, Task::Step(_)));
-    Effort::PROVING.of_one(text, steps.count())
+    Effort::PROVING.of_one(share, steps.count())
 }
 
 /// The premises that have to do with a step, directly or through others.

@@ -4,12 +4,16 @@
 //! answer hangs on: it is all that the work is handed, so that an answer cannot be out of date.
 //! What is asked, and of what, is left to others.
 
+mod share;
+
 use std::any::Any;
 use std::hash::{BuildHasher, Hash};
 use std::ops::Deref;
 use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 use rustc_hash::{FxBuildHasher, FxHashMap};
+
+pub use share::Share;
 
 /// What is asked, by itself.
 pub trait Question: PartialEq + Hash + Send + Sync + 'static {
@@ -44,6 +48,7 @@ pub struct Answered<Q: Question> {
 #[derive(Debug)]
 pub struct Asker<'a> {
     answers: &'a Answers,
+    shares: [Share; 2],
     asked: Mutex<Asked>,
 }
 
@@ -52,10 +57,12 @@ pub struct Asker<'a> {
 pub struct Asked(Vec<Kept>);
 
 impl Answers {
-    /// Somebody who asks.
-    pub fn asker(&self) -> Asker<'_> {
+    /// Somebody who asks for lines that all problems share, and for those of one problem: what
+    /// falls to each of the two.
+    pub fn asker(&self, shares: [Share; 2]) -> Asker<'_> {
         Asker {
             answers: self,
+            shares,
             asked: Mutex::default(),
         }
     }
@@ -107,6 +114,11 @@ impl Asker<'_> {
         };
         (place.answer).get_or_init(|| place.question.answer());
         place
+    }
+
+    /// What falls to the lines of a problem; 0 is what all share.
+    pub fn share(&self, problem: usize) -> Share {
+        self.shares[problem.min(1)]
     }
 
     /// What was asked.
@@ -185,7 +197,10 @@ mod tests {
         let worked_out = || WORK.load(Ordering::Relaxed);
         let mut answers = Answers::default();
         let ask = |asker: &Asker<'_>, of, size| **asker.ask(Squared { of, size });
-        let (first, second) = (answers.asker(), answers.asker());
+        let (first, second) = (
+            answers.asker([Share::new(1, 1); 2]),
+            answers.asker([Share::new(1, 1); 2]),
+        );
         assert_eq!([ask(&first, 3, 1), ask(&second, 3, 1)], [9, 9]);
         assert_eq!(**second.ask(Negated { of: 3, size: 1 }), -3);
         assert_eq!((ask(&first, 4, 1), worked_out()), (16, 2));
@@ -194,13 +209,13 @@ mod tests {
         assert_eq!(answers.places().len(), 3);
         drop(first);
         answers.forget();
-        let third = answers.asker();
+        let third = answers.asker([Share::new(1, 1); 2]);
         assert_eq!((ask(&third, 3, 1), worked_out()), (9, 2));
         assert_eq!((ask(&third, 4, 1), worked_out()), (16, 3));
         drop((second, third));
         answers.forget();
         assert!(answers.places().is_empty());
-        let asker = answers.asker();
+        let asker = answers.asker([Share::new(1, 1); 2]);
         let size = MOST_PARTS + 1;
         assert_eq!((ask(&asker, 5, size), ask(&asker, 5, size)), (25, 25));
         assert_eq!(worked_out(), 5);

@@ -147,9 +147,10 @@ pub fn resolve(
     mentions: &[Mention],
     access: Access<'_>,
 ) -> (Resolved, Vec<Diagnostic>) {
+    let asker = access.asker;
     let mut resolver = Resolver::new(text, access);
     resolver.declare(blocks);
-    resolver.effort = effort_of_one(text, blocks);
+    resolver.effort = [0, 1].map(|problem| effort_of_one(asker, problem, blocks));
     resolver.find_vectors(blocks);
     let statements = (blocks.iter().enumerate())
         .map(|(index, block)| resolver.block(index, *block))
@@ -175,14 +176,15 @@ pub fn resolve(
     (resolved, resolver.diagnostics)
 }
 
-/// How many steps of algebra each `solve` may take.
-fn effort_of_one(text: &str, blocks: &[Block<'_>]) -> u32 {
-    let lines = blocks.iter().flat_map(|block| block.lines);
+/// How many steps of algebra each `solve` of a problem may take.
+fn effort_of_one(asker: &Asker<'_>, problem: usize, blocks: &[Block<'_>]) -> u32 {
+    let own = blocks.iter().filter(|block| block.problem == problem);
+    let lines = own.flat_map(|block| block.lines);
     let solves = lines.filter(|line| match &line.statement {
         syntax::Statement::Plot(plot) => plot.shows_a_fit(),
         other => matches!(other, syntax::Statement::Solve(_)),
     });
-    Effort::SOLVING.of_one(text, solves.count())
+    Effort::SOLVING.of_one(asker.share(problem), solves.count())
 }
 
 impl<'a> Resolver<'a> {
@@ -222,7 +224,7 @@ impl<'a> Resolver<'a> {
             means: FxHashMap::default(),
             units: FxHashMap::default(),
             equations: FxHashMap::default(),
-            effort: Effort::SOLVING.of_one("", 1),
+            effort: [0; 2],
             labels: FxHashMap::default(),
             label_count: 0,
             plot_axes: None,
@@ -295,7 +297,7 @@ struct Resolver<'a> {
     units: FxHashMap<Box<str>, Unit>,
     equations: FxHashMap<(usize, Box<str>), Vec<equations::Equation>>,
     /// Steps of algebra that one solution may take.
-    effort: u32,
+    effort: [u32; 2],
     labels: FxHashMap<(usize, Box<str>), (usize, statement::Origin)>,
     label_count: usize,
     /// What the axes of the present plot count: upward, and to the right.

@@ -76,7 +76,7 @@ impl Memory {
             .into_par_iter()
             .map(|(made, known)| {
                 known.unwrap_or_else(|shelf| {
-                    let asker = answers.asker();
+                    let asker = answers.asker(made.shares());
                     let problem = compile(made, &asker, Reader::new(beside), &shelf);
                     (Arc::new(problem), Arc::new(asker.asked()))
                 })

@@ -232,8 +232,12 @@ impl Opener<'_> {
         for plan in &planned.plans {
             let shelf = self.shelf(&files_of(&plan.made), base, above);
             let reader = Reader::within(self.beside, base);
-            let (problem, kept): (_, Passed) =
-                compile::problem_kept(&plan.made, &answers.asker(), reader, &shelf);
+            let (problem, kept): (_, Passed) = compile::problem_kept(
+                &plan.made,
+                &answers.asker(plan.made.shares()),
+                reader,
+                &shelf,
+            );
             let fault = (problem.diagnostics.iter())
                 .find(|found| found.is_error())
                 .cloned();

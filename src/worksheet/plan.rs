@@ -4,12 +4,14 @@
 //! settings, its own pieces, and the pieces above it that all problems share.
 
 use std::borrow::Cow;
+use std::collections::BTreeSet;
 use std::hash::{Hash, Hasher};
 use std::ops::Range;
 use std::sync::Arc;
 
 use crate::diagnostic::Diagnostic;
 use crate::document::{Chapter, FrontMatter, Piece};
+use crate::questions::Share;
 
 /// Some pieces of one of the chapters that a problem is made from.
 #[derive(Debug, Clone, PartialEq, Eq, Hash)]
@@ -31,6 +33,9 @@ pub(super) struct Made {
     pub above: Vec<Run>,
     /// Its own pieces.
     pub own: Vec<Run>,
+    /// How many problems there are, rounded up to a power of two: they share what a worksheet may
+    /// take.
+    pub problems: usize,
 }
 
 impl PartialEq for Made {
@@ -38,7 +43,7 @@ impl PartialEq for Made {
         let same = |(own, other): (&Arc<Chapter>, &Arc<Chapter>)| Arc::ptr_eq(own, other);
         self.chapters.len() == other.chapters.len()
             && self.chapters.iter().zip(&other.chapters).all(same)
-            && (&self.above, &self.own) == (&other.above, &other.own)
+            && (&self.above, &self.own, self.problems) == (&other.above, &other.own, other.problems)
             && self.front == other.front
     }
 }
@@ -50,7 +55,7 @@ impl Hash for Made {
         for chapter in &self.chapters {
             Arc::as_ptr(chapter).hash(state);
         }
-        (&self.above, &self.own, &self.front).hash(state);
+        (&self.above, &self.own, self.problems, &self.front).hash(state);
     }
 }
 
@@ -93,6 +98,21 @@ impl Made {
             Some(found.map(move |found| found.moved(&|span| span.moved(start))))
         };
         self.own.iter().filter_map(of_run).flatten().collect()
+    }
+
+    /// What falls to the lines that all share, and to its own.
+    pub fn shares(&self) -> [Share; 2] {
+        let bytes = |runs: &[Run]| {
+            let runs = runs.iter().map(|run| bytes_of_blocks(&self.chapters, run));
+            runs.sum::<usize>()
+        };
+        let own = Share::new(bytes(&self.own), self.problems);
+        let shared = match self.above.is_empty() {
+            // Without such lines it is the first problem itself.
+            true => own,
+            false => Share::new(bytes(&self.above), self.problems),
+        };
+        [shared, own]
     }
 
     /// Where the chapter of a run begins in the text of the problem.
@@ -178,7 +198,9 @@ pub(super) fn plans(
     front: &Arc<FrontMatter>,
 ) -> Vec<Plan> {
     let shared: Vec<&Section> = sections.iter().filter(|it| it.problem == 0).collect();
-    let mut plans = vec![plan(chapters, front, &[], &shared)];
+    let problems = problems_with_blocks(chapters, sections).next_power_of_two();
+    let plan = |above: &[&Section], own: &[&Section]| plan(chapters, front, problems, above, own);
+    let mut plans = vec![plan(&[], &shared)];
     let mut above: Vec<&Section> = Vec::new();
     let (mut size, mut spent) = (0, 0);
     for section in sections {
@@ -195,10 +217,19 @@ pub(super) fn plans(
         let seen = if is_too_much { &[][..] } else { &above };
         plans.push(Plan {
             is_too_much,
-            ..plan(chapters, front, seen, &[section])
+            ..plan(seen, &[section])
         });
     }
     plans
+}
+
+/// How many problems have something to evaluate.
+fn problems_with_blocks(chapters: &[Arc<Chapter>], sections: &[Section]) -> usize {
+    let with_blocks = sections
+        .iter()
+        .filter(|it| bytes_of_blocks(chapters, &it.run) > 0);
+    let problems: BTreeSet<usize> = with_blocks.map(|it| it.problem).collect();
+    problems.len()
 }
 
 /// How much of a run is evaluated.
@@ -214,6 +245,7 @@ fn bytes_of_blocks(chapters: &[Arc<Chapter>], run: &Run) -> usize {
 fn plan(
     chapters: &[Arc<Chapter>],
     front: &Arc<FrontMatter>,
+    problems: usize,
     above: &[&Section],
     own: &[&Section],
 ) -> Plan {
@@ -236,6 +268,7 @@ fn plan(
             chapters: used.iter().map(|at| Arc::clone(&chapters[*at])).collect(),
             above,
             own,
+            problems,
         },
         chapters: used,
         is_too_much: false,

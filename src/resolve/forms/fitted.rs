@@ -202,7 +202,7 @@ impl Resolver<'_> {
             equations: vec![equation],
             unknowns: vec![unknown],
             wanted: vec![Wanted::default()],
-            effort: self.effort,
+            effort: self.effort[self.problem.min(1)],
             in_full: false,
         };
         let answer = self.asker.ask(question);

@@ -300,7 +300,7 @@ impl<'a> Resolver<'a> {
             equations,
             unknowns: own,
             wanted,
-            effort: self.effort,
+            effort: self.effort[self.problem.min(1)],
             in_full: solve.in_full,
         };
         (question, names)

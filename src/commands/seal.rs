@@ -18,7 +18,8 @@ use super::{Failure, Status, each, summary};
 ///
 /// An entry is what stands under a level-2 heading that begins with a date. Each that has no seal
 /// yet gets a line with the time, a hash of its text and of the files it reads, its answers, and a
-/// hash of the line before. An entry with errors is not sealed, and one that was altered after its
+/// hash of the line before. An entry with errors is not sealed; one with a check that does not hold
+/// is sealed as it is, with a word, since that is a record too; and one that was altered after its
 /// seal is told: what was found later is a new entry. The ledger shows that something changed, not
 /// who wrote it or when.
 #[derive(Debug, clap::Args)]
@@ -152,7 +153,12 @@ impl Sheet {
                 }
                 (Standing::Missing | Standing::NotSealed, None) => {
                     text.push_str(&ledger.seal(part, &time));
-                    "sealed".to_owned()
+                    match part.first_failure {
+                        None => "sealed".to_owned(),
+                        Some(line) => {
+                            format!("sealed as it is: the check in line {line} does not hold")
+                        }
+                    }
                 }
             };
             said.push_str(&format!("{}: {} {outcome}\n", input.name(), part.name));

@@ -3,7 +3,7 @@
 use setsquare::diagnostic::Diagnostic;
 use setsquare::diagnostic::terminal::{self, Colour};
 use setsquare::text::BlockKind;
-use setsquare::worksheet::{self, Body, PartKind, Statement, Worksheet};
+use setsquare::worksheet::{self, PartKind, Statement, Worksheet};
 
 use super::Status;
 
@@ -79,12 +79,7 @@ fn checks(worksheet: &Worksheet) -> (usize, usize) {
         _ => None,
     });
     // A table asserts nothing.
-    let asserts = |statement: &&Statement| {
-        !matches!(
-            statement.body,
-            Body::Sensitivity(_) | Body::Budget(_) | Body::Trials(_)
-        )
-    };
+    let asserts = |statement: &&Statement| !statement.makes_a_table;
     let all: Vec<&Statement> = statements.flatten().filter(asserts).collect();
     let holding = all
         .iter()

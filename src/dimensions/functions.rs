@@ -521,11 +521,28 @@ impl Inference<'_> {
     /// What a table has at a place, which is one of its places.
     pub(super) fn read_off(&mut self, table: &ReadOff, at: &Expr) -> Option<Type> {
         let values = self.part(&table.values);
+        let (places, own) = (self.part(&table.places)?, self.part(at)?);
+        if !self.same(&places.form, &own.form) {
+            self.report_other_place(table, at, [&places.form, &own.form]);
+            return None;
+        }
         self.alike(
             &[table.places.clone(), at.clone()],
             "be held against each other",
         )?;
         values
+    }
+
+    fn report_other_place(&mut self, table: &ReadOff, at: &Expr, [places, own]: [&Form; 2]) {
+        let (wanted, found) = (self.what(&table.places, places), self.what(at, own));
+        let message = format!(
+            "the places of the table are {wanted}, but `{}` is {found}",
+            self.written(at)
+        );
+        self.diagnostics.push(
+            Diagnostic::error(Code::D01, at.span, message)
+                .with_help(format!("a place that is {wanted}")),
+        );
     }
 
     pub(super) fn cases(&mut self, cases: &[Case]) -> Option<Type> {

@@ -24,6 +24,8 @@ pub struct Statement {
     pub defines: Option<SymbolId>,
     /// The symbols that a system of equations or a table defines, also when it was refused.
     pub unknowns: Vec<SymbolId>,
+    /// Whether it makes a table in `check`, and so asserts nothing, also where it is refused.
+    pub makes_a_table: bool,
     /// What it says; `None` when it was refused.
     pub kind: Option<Kind>,
 }

@@ -222,6 +222,16 @@ impl Symbols {
             .copied()
     }
 
+    /// The keys of the functions that can be seen from `problem`, sorted.
+    pub fn function_keys(&self, problem: usize) -> Vec<&str> {
+        let own = self.function_by_key.get(problem);
+        let shared = self.function_by_key.first().filter(|_| problem != 0);
+        let all = own.into_iter().chain(shared).flat_map(FxHashMap::keys);
+        let mut keys: Vec<&str> = all.map(|key| &**key).collect();
+        keys.sort_unstable();
+        keys
+    }
+
     /// Adds a function to `problem`.
     pub fn add_function(&mut self, problem: usize, function: UserFunction) -> FunctionId {
         let id = FunctionId(self.functions.len() as u32);

@@ -80,7 +80,6 @@ pub(super) fn cannot_stand(body: &str, at: usize) -> String {
     }
 }
 
-/// Mistakes with a cause of their own.
 /// How long the mark `in full` is, where a text is that and nothing else.
 fn in_full(text: &str) -> Option<usize> {
     let mut mark = tokens(text);
@@ -89,6 +88,62 @@ fn in_full(text: &str) -> Option<usize> {
     is_mark.then(|| last.end())
 }
 
+/// `with 95 % confidence`: what stands behind an ask is a coverage.
+fn no_coverage(body: &str, start: usize, at: usize) -> Option<Box<Diagnostic>> {
+    let ask = body.find('?')?;
+    let (from, word) = words(body)
+        .filter(|(from, _)| *from > ask && *from <= at)
+        .filter(|(_, word)| matches!(*word, "with" | "at"))
+        .last()?;
+    let rest = body.get(from + word.len()..)?.trim_end();
+    let written = rest.trim_start();
+    let is_number = written.starts_with(|first: char| first.is_ascii_digit());
+    let is_level =
+        is_number || written.starts_with("coverage") || written.starts_with("confidence");
+    let is_factor = ["k", "K"].iter().any(|letter| {
+        let behind = written.strip_prefix(letter).map(str::trim_start);
+        behind.is_some_and(|behind| behind.starts_with('='))
+    });
+    if !(is_level || (is_factor && word == "with")) {
+        return None;
+    }
+    let end = from + word.len() + rest.len();
+    let shown = body.get(from..end)?;
+    let help = "`with 95 % coverage`, `with k = 2` or `with coverage factor 2`";
+    let refusal = error(
+        Code::S01,
+        Span::new(start + from, start + end),
+        format!("`{shown}` is no coverage of an uncertainty"),
+        help.to_owned(),
+    );
+    // A level of confidence is one of coverage by another word.
+    let level = written.split_once('%').map(|(level, _)| level.trim());
+    let level = level.filter(|level| is_number && level.parse::<f64>().is_ok());
+    Some(match level {
+        Some(level) => Box::new(refusal.with_choice(
+            Span::new(start + from, start + end),
+            format!("with {level} % coverage"),
+        )),
+        None => refusal,
+    })
+}
+
+/// `5 mm ± ± 1 mm`
+pub(super) fn twice(body: &str, start: usize, at: usize) -> Option<Box<Diagnostic>> {
+    let (before, after) = (body.get(..at)?.trim_end(), body.get(at..)?.trim_start());
+    let is_twice = before.ends_with('±') && after.starts_with('±');
+    let from = body.len() - after.len();
+    is_twice.then(|| {
+        error(
+            Code::S01,
+            Span::new(start + from, start + from + '±'.len_utf8()),
+            "two `±` stand behind each other".to_owned(),
+            "one `±` before each size: `± 1.0 mm ± 0.5 mm`".to_owned(),
+        )
+    })
+}
+
+/// Mistakes with a cause of their own.
 fn known_trouble(body: &str, start: usize, at: usize) -> Option<Box<Diagnostic>> {
     if let Some(refusal) = unclosed_bracket(body, start).or_else(|| no_component(body, start, at)) {
         return Some(refusal);
@@ -104,6 +159,9 @@ fn known_trouble(body: &str, start: usize, at: usize) -> Option<Box<Diagnostic>>
         });
     }
     if let Some(refusal) = decimal_comma(body, start, at) {
+        return Some(refusal);
+    }
+    if let Some(refusal) = no_coverage(body, start, at).or_else(|| twice(body, start, at)) {
         return Some(refusal);
     }
     if word == "and" && at > 0 {

@@ -23,7 +23,8 @@ pub(super) fn statement(
     let mut reader = Reader::new(body, start);
     let statement = match forms::opening(body) {
         Some(form) => forms::statement(form, kind, &mut reader),
-        None => ordinary(kind, &mut reader),
+        None => ordinary(kind, &mut reader)
+            .map_err(|refusal| forms::nearly(kind, body, start).unwrap_or(refusal)),
     }?;
     warnings.append(&mut reader.warnings);
     Ok(statement)
@@ -41,6 +42,7 @@ fn ordinary(kind: BlockKind, reader: &mut Reader<'_>) -> Read<Statement> {
 /// What to say about a statement that was not matched.
 fn unread(kind: BlockKind, body: &str, start: usize, stopped: &Stopped) -> Box<Diagnostic> {
     forms::plot_unread(kind, body, start)
+        .or_else(|| forms::taken_unread(kind, body, start))
         .or_else(|| forms::from_unread(kind, body, start, stopped))
         .or_else(|| forms::of_another_block(kind, body, start))
         .or_else(|| forms::component_required(kind, body, start))

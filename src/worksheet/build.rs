@@ -243,6 +243,7 @@ impl<'a> Builder<'a> {
                 span: statement.span,
                 label: label.map(|(label, number)| (label.to_string(), *number)),
                 body: self.body(problem, origin, statement),
+                makes_a_table: statement.makes_a_table,
                 description: Vec::new(),
                 diagnostics: Vec::new(),
             });

@@ -190,6 +190,7 @@ fn passes<K>(
         asks_in_prose,
         lines,
         files: reader.readings(),
+        taken_from: shelf.made_from(),
         text: Arc::clone(&whole),
         sources: kept.sources(),
     };

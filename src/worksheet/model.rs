@@ -262,6 +262,8 @@ pub struct Problem {
     pub asks_in_prose: Vec<Span>,
     /// The files that it was made from besides its text.
     pub files: Vec<FileRead>,
+    /// The worksheets that it takes from, each with the files that that was made from.
+    pub taken_from: Vec<(String, Vec<String>)>,
     /// The sources of uncertainty of its values.
     pub(crate) sources: Arc<Sources>,
 }
@@ -399,6 +401,8 @@ pub struct Statement {
     pub label: Option<(String, usize)>,
     /// What it says, and what came of it.
     pub body: Body,
+    /// Whether it makes a table in `check`, and so asserts nothing, also where it was refused.
+    pub makes_a_table: bool,
     /// The description beside it.
     pub description: Text,
     /// Its diagnostics: indices into [`Problem::diagnostics`].

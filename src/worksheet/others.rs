@@ -40,8 +40,8 @@ pub(super) struct Kept {
     /// How its own names are scoped.
     pub scope: usize,
     pub found: evaluate::Kept,
-    /// What is wrong with it first.
-    pub fault: Option<Diagnostic>,
+    /// What is wrong with it, in the order of its text.
+    pub faults: Vec<Diagnostic>,
     /// For each of its chapters where it begins in its text, and in the file.
     pub chapters: Vec<(u32, u32)>,
     /// The worksheets that it takes from itself.
@@ -238,9 +238,8 @@ impl Opener<'_> {
                 reader,
                 &shelf,
             );
-            let fault = (problem.diagnostics.iter())
-                .find(|found| found.is_error())
-                .cloned();
+            let faults = problem.diagnostics.iter().filter(|found| found.is_error());
+            let faults = faults.cloned().collect();
             files.extend(problem.files.iter().cloned());
             let chapters = numbers::chapters(plan, &planned.starts);
             problems.push(Kept {
@@ -252,7 +251,7 @@ impl Opener<'_> {
                 problems: kept.problems,
                 scope: usize::from(!problem.shared.is_empty()),
                 found: kept.found,
-                fault,
+                faults,
                 chapters,
                 shelf,
             });
@@ -317,6 +316,23 @@ impl Shelf {
         }
     }
 
+    /// The worksheets on it by the paths that lead there, each with the files that it was made from.
+    pub fn made_from(&self) -> Vec<(String, Vec<String>)> {
+        let sheets = self
+            .opened
+            .iter()
+            .filter_map(|(path, opened)| match opened {
+                Opened::Sheet(sheet) => Some((path, sheet)),
+                Opened::Unread(_) | Opened::NotText(_) | Opened::Circle(_) | Opened::TooDeep => {
+                    None
+                }
+            });
+        let files = |sheet: &Sheet| sheet.files.iter().map(|file| file.path.clone()).collect();
+        sheets
+            .map(|(path, sheet)| (path.clone(), files(sheet)))
+            .collect()
+    }
+
     /// Every problem of every worksheet on it; a worksheet that is written in two ways is there
     /// twice.
     fn problems(&self) -> impl Iterator<Item = (&str, &Arc<Sheet>, &Kept)> {
@@ -370,7 +386,12 @@ impl Kept {
 
     /// The names that can be taken.
     fn names(&self) -> Vec<&str> {
-        self.resolved.symbols.keys(self.scope, None)
+        let symbols = &self.resolved.symbols;
+        let mut names = symbols.keys(self.scope, None);
+        names.extend(symbols.function_keys(self.scope));
+        names.sort_unstable();
+        names.dedup();
+        names
     }
 
     /// The place in the file of a place of its text.
@@ -382,9 +403,25 @@ impl Kept {
         }
     }
 
-    /// What is wrong with it, as it is said elsewhere.
+    /// What is wrong with it first, as it is said elsewhere.
     fn fault(&self, sheet: &Sheet) -> Option<String> {
-        let fault = self.fault.as_ref()?;
+        self.faults.first().map(|fault| self.told(sheet, fault))
+    }
+
+    /// What is wrong with the line that defines a name; where nothing is, with the worksheet first.
+    fn fault_of(&self, sheet: &Sheet, symbol: SymbolId) -> Option<String> {
+        let lines = self.resolved.blocks.iter().flatten();
+        let mut own =
+            lines.filter(|line| line.defines == Some(symbol) || line.unknowns.contains(&symbol));
+        let line = own.next().map(|line| line.span);
+        let is_there = |fault: &&Diagnostic| {
+            line.is_some_and(|line| (line.start..line.end).contains(&fault.span.start))
+        };
+        let fault = self.faults.iter().find(is_there).or(self.faults.first())?;
+        Some(self.told(sheet, fault))
+    }
+
+    fn told(&self, sheet: &Sheet, fault: &Diagnostic) -> String {
         let place = self.place(fault.span.start) as usize;
         let line = sheet
             .source
@@ -394,7 +431,7 @@ impl Kept {
             .matches('\n')
             .count()
             + 1;
-        Some(format!("line {line}: {}", fault.message))
+        format!("line {line}: {}", fault.message)
     }
 }
 
@@ -408,7 +445,7 @@ impl resolve::Others for Shelf {
         let sheet = match self.opened.get(file) {
             Some(Opened::Sheet(sheet)) => sheet,
             Some(Opened::Unread(unread)) => {
-                return Err(Box::new(resolve::not_read(file, place, unread, &[])));
+                return Err(Box::new(resolve::not_read(file, place, unread, "of", &[])));
             }
             Some(Opened::NotText(why)) => {
                 let help = "a worksheet, in UTF-8".to_owned();
@@ -435,7 +472,7 @@ impl resolve::Others for Shelf {
             }
             None => {
                 let unread = Unread::Missing;
-                return Err(Box::new(resolve::not_read(file, place, &unread, &[])));
+                return Err(Box::new(resolve::not_read(file, place, &unread, "of", &[])));
             }
         };
         let all: Vec<(usize, &Kept)> = (self.problems().enumerate())
@@ -491,7 +528,7 @@ impl resolve::Others for Shelf {
         if let Named::Symbol(symbol) = what
             && !kept.found.has(symbol)
         {
-            let why = kept.fault(sheet);
+            let why = kept.fault_of(sheet, symbol);
             let why = why.map_or_else(String::new, |why| format!("; {why}"));
             return Err(refused(
                 Code::K18,
@@ -545,9 +582,14 @@ impl Shelf {
         let shown: Vec<String> = (titles.iter().filter(|title| !title.is_empty()))
             .map(|title| format!("\"{title}\""))
             .collect();
-        let help = match shown.is_empty() {
-            true => "the line without `under …`".to_owned(),
-            false => format!("a heading of it: {}", shown.join(", ")),
+        let begins = |title: &&str| !under.is_empty() && title.starts_with(under);
+        let mut alike = titles.iter().copied().filter(begins);
+        let begun = alike.next().filter(|_| alike.next().is_none());
+        let near = diagnostic::nearest(under, titles.iter().copied()).or(begun);
+        let help = match (near, shown.is_empty()) {
+            (Some(near), _) => format!("`under \"{near}\"`"),
+            (None, true) => "the line without `under …`".to_owned(),
+            (None, false) => format!("a heading of it: {}", shown.join(", ")),
         };
         let message = format!("`{}` has no problem \"{under}\"", wanted.file.0);
         Err(refused(Code::K18, place, message, help))

@@ -33,6 +33,8 @@ pub struct Sealable {
     pub answers: Vec<String>,
     /// The line of its first error.
     pub first_error: Option<usize>,
+    /// The line of its first check that does not hold.
+    pub first_failure: Option<usize>,
 }
 
 /// What is sealed by itself of a worksheet, top to bottom.
@@ -47,15 +49,20 @@ pub fn sealables(worksheet: &Worksheet) -> Vec<Sealable> {
             let span = Span { start: *start, end };
             let errors = worksheet.diagnostics.iter();
             let mut errors = errors.filter(|it| is_refusal(it) && holds(span, it.span));
+            let mut failures = worksheet.statements().filter(|(placed, statement)| {
+                statement.body.holds() == Some(false) && holds(span, placed.span(statement.span))
+            });
+            let line = |place: Span| worksheet.source.line_of(place.start);
             Sealable {
                 name: name.clone(),
                 span,
                 hash: Hash::of(asking(text, span, &asks).as_bytes()),
                 files: files(worksheet, span),
                 answers: answers(worksheet, span, &asks),
-                first_error: errors
+                first_error: errors.next().map(|it| line(it.span)),
+                first_failure: failures
                     .next()
-                    .map(|it| worksheet.source.line_of(it.span.start)),
+                    .map(|(placed, it)| line(placed.span(it.span))),
             }
         })
         .collect()
@@ -96,15 +103,35 @@ fn bounds(worksheet: &Worksheet) -> Vec<(u32, String)> {
     bounds
 }
 
-/// The files that the problem of a part reads, as they were found.
+/// The files that the lines of a part read, and the worksheets they take from with all that those
+/// read, as they were found.
 fn files(worksheet: &Worksheet, span: Span) -> Vec<(String, Hash)> {
-    // At its start a problem touches the one above it, and what all share belongs to the first.
-    let within = span.start + u32::from(!span.is_empty());
-    let mut problems = worksheet.problems.iter();
-    let own = problems.find(|placed| placed.own_place(within).is_some());
-    let read = own.into_iter().flat_map(|placed| &placed.problem.files);
-    read.filter_map(|file| Some((file.path.clone(), *file.found.as_ref().ok()?)))
-        .collect()
+    let own = worksheet
+        .statements()
+        .filter(|(placed, statement)| holds(span, placed.span(statement.span)));
+    let mut found: Vec<(String, Hash)> = Vec::new();
+    for (placed, statement) in own {
+        let problem = &placed.problem;
+        let (mut read, mut taken) = (None, None);
+        if let Body::Table(table) = &statement.body {
+            read = table.file.as_deref();
+        }
+        if let Body::Given { from, .. } | Body::Function { from, .. } = &statement.body {
+            taken = from.as_ref().map(|from| &*from.file);
+            read = taken;
+        }
+        let sheets = problem.taken_from.iter();
+        let below = sheets.filter(|(path, _)| Some(&**path) == taken);
+        let below = below.flat_map(|(_, files)| files.iter().map(String::as_str));
+        let paths: Vec<&str> = read.into_iter().chain(below).collect();
+        let files = problem.files.iter();
+        let files = files.filter(|file| paths.contains(&&*file.path));
+        found
+            .extend(files.filter_map(|file| Some((file.path.clone(), *file.found.as_ref().ok()?))));
+    }
+    found.sort_by(|one, other| one.0.cmp(&other.0));
+    found.dedup();
+    found
 }
 
 fn holds(outer: Span, inner: Span) -> bool {
@@ -574,6 +601,7 @@ mod tests {
                 files: vec![(file.clone(), Hash::NONE), ("b,|\\.csv".into(), Hash::NONE)],
                 answers: vec![answer.trim().to_owned()],
                 first_error: None,
+                first_failure: None,
             };
             let parts = [part(&format!("1{name}.")), part(&format!("2{name}."))];
             let ledger = sealed(&parts);

@@ -2,7 +2,7 @@
 
 mod file;
 
-pub use file::not_read;
+pub use file::{leads_out, not_read};
 
 use std::sync::Arc;
 
@@ -10,7 +10,7 @@ use super::super::tree::{Quantity, Shape, Size, SizeWritten};
 use super::super::which::Which;
 use super::super::{Expr, ExprKind, Resolver, SymbolId};
 use super::Kind;
-use crate::diagnostic::{Code, Diagnostic};
+use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
 use crate::quantity::Unit;
 use crate::syntax::{self, Content, Distribution, Remark};
 use crate::tables::{Reading, Times};
@@ -414,11 +414,7 @@ impl Resolver<'_> {
                 let [first, last] = self.row_numbers(ends, count)?.try_into().ok()?;
                 if first > last {
                     let place = ends[0].1.cover(ends[1].1);
-                    self.report_rows(
-                        place,
-                        "the first row stands behind the last".to_owned(),
-                        count,
-                    );
+                    self.report_turned(place, [ends[0].0, ends[1].0]);
                     return None;
                 }
                 Rows::These((first..=last).collect())
@@ -437,11 +433,25 @@ impl Resolver<'_> {
         for (number, place) in numbers {
             if !(1..=count).contains(number) {
                 let rows = if count == 1 { "row" } else { "rows" };
-                self.report_rows(*place, format!("the table has {count} {rows}"), count);
+                let message = format!("there is no row {number}: the table has {count} {rows}");
+                self.report_rows(*place, message, count);
                 all = false;
             }
         }
         all.then(|| numbers.iter().map(|(number, _)| number - 1).collect())
+    }
+
+    fn report_turned(&mut self, place: Span, [first, last]: [usize; 2]) {
+        let typed = format!("{last} to {first}");
+        self.diagnostics.push(
+            Diagnostic::error(
+                Code::K06,
+                place,
+                format!("row {first} stands behind row {last}"),
+            )
+            .with_help(format!("`rows {typed}`"))
+            .with_fixes([Fix::write(Decision::Choose, place, typed)]),
+        );
     }
 
     fn report_rows(&mut self, place: Span, message: String, count: usize) {

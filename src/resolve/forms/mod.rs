@@ -391,6 +391,7 @@ impl<'a> Resolver<'a> {
             description: line.description,
             defines: None,
             unknowns: Vec::new(),
+            makes_a_table: syntax::makes_a_table(&line.statement, line.span.of(self.text)),
             kind: None,
         };
         statement.kind = match &line.statement {

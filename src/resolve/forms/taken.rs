@@ -3,9 +3,10 @@
 use super::super::others::{Found, Named, Theirs, Wanted};
 use super::super::{Expr, ExprKind, FunctionId, Resolver, SymbolId};
 use super::Kind;
+use super::data::{leads_out, not_read};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::syntax;
-use crate::text::Span;
+use crate::text::{Span, Unread};
 
 /// A name of another worksheet.
 #[derive(Debug, Clone, PartialEq)]
@@ -72,6 +73,9 @@ impl<'a> Resolver<'a> {
     }
 
     fn found_elsewhere(&mut self, taken: &syntax::Taken) -> Option<Found<'a>> {
+        if !self.is_there(&taken.file) {
+            return None;
+        }
         let others = self.others;
         let under = taken.under.as_ref();
         let wanted = Wanted {
@@ -92,6 +96,23 @@ impl<'a> Resolver<'a> {
                 None
             }
         }
+    }
+
+    /// Whether there is a file to take from; where there is none, that is said.
+    fn is_there(&mut self, file: &syntax::Word) -> bool {
+        let path = &*file.text;
+        if let Some(refusal) = leads_out(path, file.span, "of") {
+            self.diagnostics.push(refusal);
+            return false;
+        }
+        let is_missing = matches!(&*self.reader.read(path), Err(Unread::Missing));
+        if is_missing {
+            let mut near = self.nearest_file(path);
+            near.retain(|path| path.ends_with(".md"));
+            let refusal = not_read(path, file.span, &Unread::Missing, "of", &near);
+            self.diagnostics.push(refusal);
+        }
+        !is_missing
     }
 
     /// The formula here of a quantity that is taken, and what stands for names there.
@@ -182,10 +203,20 @@ impl<'a> Resolver<'a> {
                 lines.any(|line| line.facts().datum().is_some_and(|(own, _)| own == symbol))
             };
             let Some(symbol) = symbol.filter(|symbol| is_given(*symbol)) else {
+                let symbols = &found.resolved.symbols;
+                let data = found.resolved.blocks.iter().flatten();
+                let data = data.filter_map(|line| line.facts().datum());
+                let names: Vec<String> = data
+                    .map(|(own, _)| format!("`{} = …`", symbols.symbol(own).key))
+                    .collect();
+                let help = match names.is_empty() {
+                    true => "the line without `at …`: it has no given".to_owned(),
+                    false => names.join(", "),
+                };
                 self.report_other(
                     condition.name.span,
                     format!("`{key}` is no given of `{}`", taken.file.text),
-                    "a name of its `given`".to_owned(),
+                    help,
                 );
                 return None;
             };

@@ -56,6 +56,7 @@ pub(super) use inline::{inline, is_ask};
 pub(crate) use plot::no_unit;
 pub(super) use plot::{caption, unread as plot_unread};
 pub(super) use required::component_required;
+pub(super) use taken::taken_unread;
 
 use super::diagnose;
 use super::grammar::{self, Pairs, Rule, Stopped};
@@ -64,7 +65,7 @@ use super::tokens::{TokenKind, tokens, word_at};
 use super::{
     BlockKind, Check, Comparison, Expr, ExprKind, Literal, Name, UnitExpr, Word, is_reserved,
 };
-use crate::diagnostic::{Code, Diagnostic};
+use crate::diagnostic::{self, Code, Decision, Diagnostic, Fix};
 use crate::text::Span;
 
 /// One statement of a block, with what stands around it.
@@ -208,7 +209,7 @@ static FORMS: [Form; 15] = [
             let taken = reader.taken(pairs)?;
             Ok(Statement::Taken(Box::new(taken)))
         },
-        unread: as_others,
+        unread: taken_unread,
     },
     Form {
         opens: &[],
@@ -461,6 +462,90 @@ pub(super) fn opening(body: &str) -> Option<&'static Form> {
         None => *words == first.text,
     };
     FORMS.iter().find(|form| form.opens.iter().any(&opens))
+}
+
+/// What to say of a line that begins nearly as one of the forms of its block: `montecarlo of y`.
+pub(super) fn nearly(kind: BlockKind, body: &str, start: usize) -> Option<Box<Diagnostic>> {
+    let (_, phrase, end) = nearly_opening(kind, body)?;
+    let (written, rest) = body.split_at(end);
+    let place = Span::new(start, start + end);
+    let refusal = Diagnostic::error(
+        Code::S01,
+        place,
+        format!("`{}` is written `{phrase}`", written.trim()),
+    );
+    let help = format!("`{phrase} {}`", rest.trim());
+    let fix = Fix::write(Decision::Choose, place, phrase);
+    Some(Box::new(refusal.with_help(help).with_fixes([fix])))
+}
+
+/// The form of a block that a line begins nearly as, its words, and where the line's own end.
+fn nearly_opening(kind: BlockKind, body: &str) -> Option<(&'static Form, &'static str, usize)> {
+    let line: Vec<_> = tokens(body).take(5).collect();
+    let is_word = |at: usize| {
+        let token = line.get(at);
+        token.is_some_and(|it| it.kind == TokenKind::Word)
+    };
+    let ends = (1..=3usize).filter(|count| is_word(0) && is_word(count - 1) && is_word(*count));
+    let ends: Vec<usize> = ends.map(|count| line[count - 1].end()).collect();
+    let phrases = || {
+        taken_by(kind)
+            .flat_map(|form| form.opens.iter().map(move |phrase| (form, *phrase)))
+            .filter(|(_, phrase)| phrase.contains(' '))
+    };
+    let found = |is_meant: &dyn Fn(&str, &str) -> bool| {
+        ends.iter().find_map(|end| {
+            let written = squeezed(&body[..*end]);
+            let mut all = phrases().filter(|_| written.len() > 4);
+            let (form, phrase) = all.find(|(_, phrase)| is_meant(&written, &squeezed(phrase)))?;
+            Some((form, phrase, *end))
+        })
+    };
+    let is_near = |written: &str, phrase: &str| diagnostic::nearest(written, [phrase]).is_some();
+    found(&|written, phrase| written == phrase).or_else(|| found(&is_near))
+}
+
+/// Whether a line of `check` asserts nothing and makes a table, as far as its words tell.
+pub fn makes_a_table(statement: &Statement, body: &str) -> bool {
+    match statement {
+        Statement::Sensitivity(_) | Statement::Budget(_) | Statement::MonteCarlo(_) => true,
+        Statement::Broken(_) => {
+            let nearly = || nearly_opening(BlockKind::Check, body).map(|(form, ..)| form);
+            let form = opening(body).or_else(nearly);
+            let rules = [
+                Rule::sensitivity_line,
+                Rule::monte_carlo_line,
+                Rule::budget_line,
+            ];
+            form.is_some_and(|form| rules.contains(&form.rule))
+        }
+        Statement::Chain(_)
+        | Statement::Required(_)
+        | Statement::Check(_)
+        | Statement::Answer(_)
+        | Statement::Therefore(_)
+        | Statement::Solve(_)
+        | Statement::Component(_)
+        | Statement::ShowDimensions
+        | Statement::Trend(_)
+        | Statement::Limit(_)
+        | Statement::Plot(_)
+        | Statement::Data(_)
+        | Statement::Comparison(_)
+        | Statement::Fit(_)
+        | Statement::Parameter(_)
+        | Statement::Weighted(_)
+        | Statement::Spread(_)
+        | Statement::Scatter(_)
+        | Statement::Tabulated(_)
+        | Statement::Taken(_) => false,
+    }
+}
+
+/// The letters of words alone, small.
+fn squeezed(words: &str) -> String {
+    let letters = words.chars().filter(|letter| letter.is_alphabetic());
+    letters.flat_map(char::to_lowercase).collect()
 }
 
 /// Reads a line of this form.

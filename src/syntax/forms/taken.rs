@@ -1,10 +1,11 @@
 //! `rho = rho of "water.md" at T = 15 degC`: a value or a function of another worksheet.
 
 use super::super::grammar::{Pairs, Rule};
-use super::super::reader::{Read, Reader};
+use super::super::reader::{Read, Reader, error};
 use super::super::statement::refuse_function_as_name;
-use super::super::{Name, Word};
+use super::super::{BlockKind, Name, Word, tokens};
 use super::{Condition, Part};
+use crate::diagnostic::{Code, Diagnostic};
 use crate::text::Span;
 
 /// A name of another worksheet.
@@ -52,6 +53,57 @@ pub(super) fn joined(body: &str) -> Option<(usize, &str)> {
             return body.get(at..at + 2).map(|word| (at, word));
         }
         from = at + 2;
+    }
+    None
+}
+
+/// What to say of a line that was to take a name: without quotes around the file, with another word
+/// before it, or of more than a name.
+pub(in super::super) fn taken_unread(
+    kind: BlockKind,
+    body: &str,
+    start: usize,
+) -> Option<Box<Diagnostic>> {
+    if kind != BlockKind::Given {
+        return None;
+    }
+    let equals = body.find('=')?;
+    let refusal = |from: usize, to: usize, message: String, help: &str| {
+        let place = Span::new(start + from, start + to);
+        Some((place, error(Code::S01, place, message, help.to_owned())))
+    };
+    let with_fix = |(place, refusal): (Span, Box<Diagnostic>), text: String| {
+        Box::new(refusal.with_choice(place, text))
+    };
+    if let Some((at, word)) = joined(body) {
+        let taken = body.get(equals + 1..at)?.trim();
+        let is_name = tokens::word_at(taken, 0).len() == taken.len();
+        if is_name || taken.is_empty() {
+            return None;
+        }
+        let from = equals + 1 + body.get(equals + 1..at)?.find(taken)?;
+        let message = format!("`{taken}` is more than a name, and a line takes one name as it is");
+        let help = format!(
+            "the name alone before `{word}`; a function there stands at a value, `rho {word} \"water.md\" at T = 15 degC`, and formulas stand in `work`"
+        );
+        return refusal(from, from + taken.len(), message, &help).map(|it| it.1);
+    }
+    for (at, word) in tokens::words(body).filter(|(at, _)| *at > equals) {
+        let rest = body.get(at + word.len()..)?;
+        let file = rest.trim_start();
+        let from = at + word.len() + rest.len() - file.len();
+        let path = file.split_whitespace().next().unwrap_or("");
+        if word == "of" && path.ends_with(".md") && !path.contains('"') {
+            let typed = format!("\"{path}\"");
+            let message = format!("the file `{path}` stands in quotes");
+            let help = format!("`of {typed}`");
+            return refusal(from, from + path.len(), message, &help).map(|it| with_fix(it, typed));
+        }
+        if matches!(word, "from" | "in") && file.starts_with('"') {
+            let message = format!("a name of another worksheet stands before `of`, not `{word}`");
+            return refusal(at, at + word.len(), message, "`rho = rho of \"water.md\"`")
+                .map(|it| with_fix(it, "of".to_owned()));
+        }
     }
     None
 }

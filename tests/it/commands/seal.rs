@@ -66,7 +66,7 @@ fn a_file_that_an_entry_reads_is_sealed_with_it() {
     let desk = Desk::with(&[("a.md", &text), ("log.csv", "t\n1\n2\n")]);
     desk.run(&["seal", "a.md"]).ends_with(0);
     let ledger = desk.read("a.md.seal");
-    assert_eq!(ledger.matches("log.csv ").count(), 2, "{ledger}");
+    assert_eq!(ledger.matches("log.csv ").count(), 1, "{ledger}");
     let run = desk.run(&["seal", "--check", "a.md"]).ends_with(0);
     assert!(run.out.contains("First: as sealed"), "{}", run.out);
     desk.write("log.csv", b"t\n1\n3\n");
@@ -74,6 +74,81 @@ fn a_file_that_an_entry_reads_is_sealed_with_it() {
     assert!(run.out.contains("2026-03-10 First: altered"), "{}", run.out);
     assert!(run.out.contains("log.csv"), "{}", run.out);
     assert!(run.out.contains("Other: as sealed"), "{}", run.out);
+}
+
+#[test]
+fn an_entry_names_the_files_of_its_own_lines_and_a_failed_check_is_told() {
+    let first =
+        "## 2026-03-10 First\n\n```data log\nfile \"log.csv\"\nt_i / s = column \"t\"\n```\n";
+    let second = "## 2026-03-11 Second\n\n```work\nt = mean(t_i) = ? s\n```\n\n\
+                  ```check\nt > 5 s\n```\n\n```answer\nt = ? s\n```\n";
+    let text = format!("# Tank\n\n{first}\n{second}");
+    let desk = Desk::with(&[("a.md", &text), ("log.csv", "t\n1\n2\n")]);
+    let run = desk.run(&["seal", "a.md"]).ends_with(0);
+    run.says(
+        "a.md: above the first entry sealed\n\
+         a.md: 2026-03-10 First sealed\n\
+         a.md: 2026-03-11 Second sealed as it is: the check in line 17 does not hold\n",
+    );
+    let ledger = desk.read("a.md.seal");
+    let names = |line: usize| ledger.lines().nth(line).unwrap().contains("log.csv");
+    assert!(!names(1) && names(2) && !names(3), "{ledger}");
+    desk.write("log.csv", b"t\n1\n3\n");
+    let run = desk.run(&["seal", "--check", "a.md"]).ends_with(1);
+    assert_eq!(
+        run.out,
+        "a.md: above the first entry: as sealed\n\
+         a.md: 2026-03-10 First: as sealed\n\
+         a.md: log.csv, of 2026-03-10 First: altered\n\
+         a.md: 2026-03-11 Second: altered (its text is as sealed, but it answered t = 1.500 s and \
+         answers t = 2.000 s now)\n"
+    );
+}
+
+#[test]
+fn a_worksheet_that_an_entry_takes_from_is_sealed_with_what_it_reads() {
+    let water = "```data water\nfile \"rho.csv\"\nT_i / degC = column 1\nrho_i / (kg/m^3) = column 2\n```\n\n\
+                 ```work\nrho(T) = rho_i against T_i\n```\n\n```given\nmu = 1.0 mPa s\n```\n";
+    let first =
+        "## 2026-03-10 First\n\n```given\nrho = rho of \"t/water.md\" at T = 15 degC\n```\n";
+    let second = "## 2026-03-11 Second\n\n```given\nf(T) = rho of \"t/water.md\"\n```\n";
+    let text = format!("# Tank\n\n{first}\n{second}\n## 2026-03-12 Third\n\nWords.\n");
+    let desk = Desk::with(&[
+        ("a.md", &text),
+        ("t/water.md", water),
+        ("t/rho.csv", "T,rho\n10,999.7\n20,998.2\n"),
+    ]);
+    desk.run(&["seal", "a.md"]).ends_with(0);
+    let ledger = desk.read("a.md.seal");
+    let named = |line: usize| ledger.lines().nth(line).unwrap().matches("t/").count();
+    assert_eq!([1, 2, 3, 4].map(named), [0, 2, 2, 0], "{ledger}");
+    desk.run(&["seal", "--check", "a.md"]).ends_with(0);
+    desk.write("t/rho.csv", b"T,rho\n10,999.7\n20,998.3\n");
+    let run = desk.run(&["seal", "--check", "a.md"]).ends_with(1);
+    assert!(
+        run.out.contains("t/rho.csv, of 2026-03-10 First: altered"),
+        "{}",
+        run.out
+    );
+    assert!(
+        run.out.contains("t/rho.csv, of 2026-03-11 Second: altered"),
+        "{}",
+        run.out
+    );
+    assert!(
+        run.out
+            .contains("t/water.md, of 2026-03-10 First: as sealed"),
+        "{}",
+        run.out
+    );
+    desk.write("t/water.md", water.replace("1.0", "1.1").as_bytes());
+    let run = desk.run(&["seal", "--check", "a.md"]).ends_with(1);
+    assert!(
+        run.out
+            .contains("t/water.md, of 2026-03-11 Second: altered"),
+        "{}",
+        run.out
+    );
 }
 
 #[test]

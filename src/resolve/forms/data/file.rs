@@ -56,7 +56,7 @@ impl Resolver<'_> {
     fn columns_of(&mut self, data: &syntax::Data, source: &Source) -> Option<Vec<FileColumn>> {
         let place = source.path.span;
         let path = &*source.path.text;
-        if let Some(refusal) = leads_out(path, place) {
+        if let Some(refusal) = leads_out(path, place, "file") {
             self.diagnostics.push(refusal);
             return None;
         }
@@ -68,7 +68,8 @@ impl Resolver<'_> {
                     Unread::Missing => self.nearest_file(path),
                     Unread::TooLong(_) | Unread::Unreadable(_) => Vec::new(),
                 };
-                self.diagnostics.push(not_read(path, place, unread, &near));
+                self.diagnostics
+                    .push(not_read(path, place, unread, "file", &near));
                 return None;
             }
         };
@@ -103,7 +104,7 @@ impl Resolver<'_> {
 
     /// The file that is likely to be meant by a path at which there is none; where none is
     /// spelled alike, those of its kind.
-    fn nearest_file(&self, path: &str) -> Vec<String> {
+    pub(in crate::resolve) fn nearest_file(&self, path: &str) -> Vec<String> {
         let mut folder = String::new();
         let mut rest = path;
         loop {
@@ -125,6 +126,11 @@ impl Resolver<'_> {
                 continue;
             }
             let alike = |name: &&str| name.ends_with('/') == part.ends_with('/');
+            let stem = |name: &&str| name.split_once('.').is_some_and(|(stem, _)| stem == part);
+            let mut stems = names.lines().filter(stem);
+            if let (Some(only), None) = (stems.next(), stems.next()) {
+                return vec![format!("{folder}{only}")];
+            }
             if let Some(near) = diagnostic::nearest(&part, names.lines().filter(alike)) {
                 return vec![format!("{folder}{near}{below}")];
             }
@@ -269,7 +275,7 @@ impl<'t> TitleUnit<'t> {
 }
 
 /// A path that leads out of the worksheet's folder.
-fn leads_out(path: &str, place: Span) -> Option<Diagnostic> {
+pub fn leads_out(path: &str, place: Span, word: &str) -> Option<Diagnostic> {
     let refused = |message: String, help: String| {
         Some(Diagnostic::error(Code::K07, place, message).with_help(help))
     };
@@ -277,7 +283,7 @@ fn leads_out(path: &str, place: Span) -> Option<Diagnostic> {
         let written = path.replace('\\', "/");
         return refused(
             format!("folders of `{path}` are divided by `\\`"),
-            format!("`file \"{written}\"`"),
+            format!("`{word} \"{written}\"`"),
         );
     }
     let is_name = |name: &str| !matches!(name, "" | "." | "..");
@@ -286,18 +292,31 @@ fn leads_out(path: &str, place: Span) -> Option<Diagnostic> {
     }
     refused(
         format!("`{path}` lies outside the worksheet's folder, or is no file"),
-        "a file beside the worksheet or below its folder: `file \"log.csv\"`".to_owned(),
+        format!("a file beside the worksheet or below its folder: `{word} \"…\"`"),
     )
 }
 
-pub fn not_read(path: &str, place: Span, unread: &Unread, near: &[String]) -> Diagnostic {
+/// That a file behind `file` or `of` is not read, and which may be meant.
+pub fn not_read(
+    path: &str,
+    place: Span,
+    unread: &Unread,
+    word: &str,
+    near: &[String],
+) -> Diagnostic {
     if let Some(first) = near.first() {
-        let typed = |path: &String| format!("file \"{path}\"");
+        let typed = |path: &String| format!("{word} \"{path}\"");
         let all: Vec<String> = near
             .iter()
             .map(|path| format!("`{}`", typed(path)))
             .collect();
-        let fix = (near.len() == 1).then(|| Fix::write(Decision::Choose, place, typed(first)));
+        // The place of a file to take from is that between its quotes.
+        let text = if word == "of" {
+            first.clone()
+        } else {
+            typed(first)
+        };
+        let fix = (near.len() == 1).then(|| Fix::write(Decision::Choose, place, text));
         return Diagnostic::error(Code::K07, place, format!("`{path}`: {}", unread.reason()))
             .with_help(some_of(&all))
             .with_fixes(fix);
@@ -403,11 +422,21 @@ impl Said<'_> {
                 ),
                 "fields of numbers and words".to_owned(),
             ),
-            Fault::NoRows { rows } => of_file(
-                Code::K10,
-                format!("{path} has {}", counted(*rows, "row")),
-                format!("rows from 1 to {rows}"),
-            ),
+            Fault::NoRows { rows } => match self.source.layout.rows {
+                Some([first, last]) if *rows > 0 => of_file(
+                    Code::K10,
+                    format!(
+                        "{path} has {}, and rows {first} to {last} are asked for",
+                        counted(*rows, "row")
+                    ),
+                    format!("`rows {} to {rows}`, or all without such a line", first.min(*rows)),
+                ),
+                Some(_) | None => of_file(
+                    Code::K10,
+                    format!("{path} has {}", counted(*rows, "row")),
+                    "a file with rows below its headings".to_owned(),
+                ),
+            },
         }
     }
 

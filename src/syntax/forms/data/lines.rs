@@ -18,8 +18,9 @@ pub(super) fn is_statement(line: &str, names: &[Name]) -> bool {
     let mut word = || words.next().map_or("", |token| token.text);
     let (first, second, third) = (word(), word(), word());
     match (first, second) {
-        ("leave", "out") => matches!(third, "row" | "rows" | "where"),
-        ("no", "reading") => matches!(third, "empty" | "\""),
+        ("leave", "out") => matches!(third, "row" | "rows" | "where") || !line.contains('|'),
+        // With its words in another order, or without quotes, it is no row either.
+        ("leave", "row" | "rows") | ("no", "reading" | "readings") => !line.contains('|'),
         _ if named(first, names).is_some() => {
             let rest = line.get(first.len()..).unwrap_or("").trim_start();
             let is_said = ["±", "+/-", "+-", "(", ",", "-- ", "— "];
@@ -238,15 +239,8 @@ fn leave_out(text: &str, body: Span, reason: Option<Span>) -> Found {
     if let Some(refusal) = bar_in_condition(&reader) {
         return Err(refusal);
     }
-    let pairs = grammar::parse(Rule::leave_out_line, reader.text).map_err(|stopped| {
-            let at = diagnose::stop(reader.text, &stopped);
-            Box::new(refused(
-                Code::S01,
-                diagnose::place(reader.text, reader.start, at),
-                diagnose::cannot_stand(reader.text, at),
-                "`leave out row 3 -- why`, `leave out rows 3, 5 -- why`, `leave out rows 3 to 5 -- why` or `leave out where t_i < 30 s -- why`",
-        ))
-    })?;
+    let pairs = grammar::parse(Rule::leave_out_line, reader.text)
+        .map_err(|stopped| Box::new(not_left_out(&reader, &stopped)))?;
     let mut numbers = Vec::new();
     let (mut is_range, mut which) = (false, None);
     for pair in pairs {
@@ -273,15 +267,8 @@ fn leave_out(text: &str, body: Span, reason: Option<Span>) -> Found {
 /// `no reading "NaN", empty`
 fn no_reading(text: &str, body: Span) -> Found {
     let written = body.of(text);
-    let pairs = grammar::parse(Rule::no_reading_line, written).map_err(|stopped| {
-        let at = diagnose::stop(written, &stopped);
-        Box::new(refused(
-            Code::S01,
-            diagnose::place(written, body.start as usize, at),
-            diagnose::cannot_stand(written, at),
-            "`no reading \"NaN\", \"-9999\", empty`",
-        ))
-    })?;
+    let pairs = grammar::parse(Rule::no_reading_line, written)
+        .map_err(|stopped| Box::new(no_quotes(body, written, &stopped)))?;
     let word = |pair: grammar::Pair<'_>| {
         let inner = pair.into_inner().next();
         inner.map_or("", |pair| source::quoted(&pair)).into()
@@ -292,6 +279,83 @@ fn no_reading(text: &str, body: Span) -> Found {
             .map(word)
             .collect(),
     ))
+}
+
+/// `no reading -9999`: words stand in quotes.
+fn no_quotes(body: Span, written: &str, stopped: &grammar::Stopped) -> Diagnostic {
+    let at = diagnose::stop(written, stopped);
+    let behind = tokens::words(written).nth(1);
+    let list = behind.and_then(|(from, word)| written.get(from + word.len()..));
+    let words = list
+        .unwrap_or("")
+        .split(',')
+        .map(|word| word.trim().trim_matches('"'));
+    let quoted: Vec<String> = words
+        .filter(|word| !word.is_empty() && !word.contains('"'))
+        .map(|word| match word {
+            "empty" => word.to_owned(),
+            word => format!("\"{word}\""),
+        })
+        .collect();
+    let typed = format!("no reading {}", quoted.join(", "));
+    let fix = (!quoted.is_empty()).then(|| Fix::write(Decision::Choose, body, typed.clone()));
+    let help = match fix {
+        Some(_) => format!("`{typed}`"),
+        None => "`no reading \"NaN\", \"-9999\", empty`".to_owned(),
+    };
+    refused(
+        Code::S01,
+        diagnose::place(written, body.start as usize, at),
+        "what stands for a missing reading is written in quotes, or is `empty`",
+        help,
+    )
+    .with_fixes(fix)
+}
+
+/// What was to be left out, as far as it can be told.
+fn not_left_out(reader: &Reader<'_>, stopped: &grammar::Stopped) -> Diagnostic {
+    let at = diagnose::stop(reader.text, stopped);
+    let (before, after) = reader.text.split_at(at.min(reader.text.len()));
+    let (before, after) = (before.trim_end(), after.trim_start());
+    let place = diagnose::place(reader.text, reader.start, at);
+    let is_whole = grammar::parse(Rule::leave_out_line, before).is_ok();
+    let range = after.strip_prefix('-').map(str::trim_start);
+    if is_whole && let Some(last) = range.filter(|last| last.parse::<usize>().is_ok()) {
+        let first = tokens::words(before).count();
+        let first = before
+            .split_whitespace()
+            .last()
+            .filter(|_| first > 2)
+            .unwrap_or("1");
+        let turned = first.parse::<usize>().ok() > last.parse::<usize>().ok();
+        let (first, last) = if turned { (last, first) } else { (first, last) };
+        let help = format!("`leave out rows {first} to {last}`");
+        return refused(
+            Code::S01,
+            place,
+            "a range of rows is written with `to`",
+            help,
+        );
+    }
+    if is_whole && after.starts_with("and ") {
+        let help = format!("`{before}, {}`", after["and ".len()..].trim_start());
+        return refused(Code::S01, place, "several rows stand behind commas", help);
+    }
+    if is_whole {
+        let reason = after.trim_start_matches(['-', '–', ':', ',']).trim_start();
+        return refused(
+            Code::K06,
+            place,
+            "the reason stands behind two dashes",
+            format!("`{before} -- {reason}`"),
+        );
+    }
+    refused(
+        Code::S01,
+        place,
+        diagnose::cannot_stand(reader.text, at),
+        "`leave out row 3 -- why`, `leave out rows 3, 5 -- why`, `leave out rows 3 to 5 -- why` or `leave out where t_i < 30 s -- why`",
+    )
 }
 
 fn no_reason(reader: &Reader<'_>, body: Span) -> Box<Diagnostic> {

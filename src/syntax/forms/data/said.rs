@@ -48,6 +48,9 @@ pub(super) fn sizes(text: &str, place: Span, unit: Option<&UnitExpr>) -> Read<Ve
     let reader = Reader::new(place.of(text), place.start as usize);
     let pairs = grammar::parse(Rule::sizes_alone, reader.text).map_err(|stopped| {
         let at = diagnose::stop(reader.text, &stopped);
+        if let Some(refusal) = diagnose::twice(reader.text, reader.start, at) {
+            return refusal;
+        }
         Box::new(refused(
             Code::Q02,
             diagnose::place(reader.text, reader.start, at),

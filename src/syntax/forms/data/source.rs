@@ -275,18 +275,22 @@ impl Reading<'_> {
 
     /// Lines, rows and columns are counted from 1, and the first stands before the last.
     fn is_counted(&self, place: Span) -> Read {
-        let wrong = match (self.layout.headings, self.layout.rows) {
-            (Some(0), _) => "lines of a file are counted from 1",
-            (_, Some([0, _])) => "rows are counted from 1",
-            (_, Some([first, last])) if first > last => "the first row stands behind the last",
+        let (wrong, help) = match (self.layout.headings, self.layout.rows) {
+            (Some(0), _) => (
+                "lines of a file are counted from 1".to_owned(),
+                "`headings in line 1`".to_owned(),
+            ),
+            (_, Some([0, last])) => (
+                "rows are counted from 1".to_owned(),
+                format!("`rows 1 to {}`", last.max(1)),
+            ),
+            (_, Some([first, last])) if first > last => (
+                format!("row {first} stands behind row {last}"),
+                format!("`rows {last} to {first}`"),
+            ),
             _ => return Ok(()),
         };
-        Err(Box::new(refused(
-            Code::S01,
-            place,
-            wrong,
-            "`headings in line 1`, `rows 1 to 500`",
-        )))
+        Err(Box::new(refused(Code::S01, place, wrong, help)))
     }
 }
 

@@ -47,13 +47,13 @@ pub(super) fn instead(
         })
         .collect();
     let with_titles = separators().find_map(|separator| {
-        let has_all = |line: &&str| {
+        let has_all = |line: &str| {
             let fields = fields(line, separator);
             titles
                 .iter()
                 .all(|title| fields.iter().any(|own| own == title))
         };
-        let at = lines.iter().position(|line| has_all(&line))?;
+        let at = lines.iter().position(|line| has_all(line))?;
         Some((at + 1, separator))
     });
     // Words with another title than the one that is asked for are headings all the same.
@@ -74,7 +74,7 @@ pub(super) fn instead(
         }),
         // A line of words is no heading, and blanks between them separate nothing.
         None => (faults.iter())
-            .any(|fault| is_of_blanks(fault))
+            .any(is_of_blanks)
             .then(|| Fault::NotHeadings {
                 line,
                 text: here.into(),

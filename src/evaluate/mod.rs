@@ -18,6 +18,7 @@ mod fault;
 mod fit;
 mod forms;
 mod joined;
+mod lanes;
 mod literal;
 mod made;
 mod mend;

@@ -1,5 +1,6 @@
 //! A checked expression as a flat program in coherent SI units, and its one evaluator.
 
+use std::cell::Cell;
 use std::cmp::Ordering;
 use std::ops::Range;
 use std::sync::Arc;
@@ -20,6 +21,18 @@ use crate::resolve::{
 };
 use crate::syntax::{Operator, Relation};
 use crate::text::Span;
+
+thread_local! {
+    /// How many steps of programs were taken on this thread.
+    static STEPS: Cell<u64> = const { Cell::new(0) };
+}
+
+/// Does some work, and counts the steps of programs that it takes on this thread.
+pub(super) fn counted<T>(work: impl FnOnce() -> T) -> (T, u64) {
+    let before = STEPS.get();
+    let found = work();
+    (found, STEPS.get() - before)
+}
 
 /// A step of a program for a stack machine.
 #[derive(Debug, Clone, PartialEq)]
@@ -495,6 +508,43 @@ impl Program {
         self.0.symbols.iter().any(is_missing) || !over.has.iter().all(has)
     }
 
+    /// How many steps it has; `None` where it takes more together than single numbers.
+    pub(super) fn steps_on_numbers(&self) -> Option<usize> {
+        let is_on_numbers = |op: &Op| match op {
+            Op::Constant(_)
+            | Op::Input(..)
+            | Op::Load(_)
+            | Op::LoadLocal(_)
+            | Op::StoreLocal(_)
+            | Op::Plus
+            | Op::Minus
+            | Op::Times
+            | Op::Over
+            | Op::Power
+            | Op::Negate
+            | Op::Require(..)
+            | Op::Apply(..)
+            | Op::Exact
+            | Op::Unless(..)
+            | Op::Jump(_)
+            | Op::NoCase
+            | Op::NoAtmosphere => true,
+            Op::ReadOff(_)
+            | Op::Aggregate(..)
+            | Op::Scattered(_)
+            | Op::Row(..)
+            | Op::Part(_)
+            | Op::Entry(_)
+            | Op::Area(_)
+            | Op::Pick(..)
+            | Op::Norm(_)
+            | Op::Dot(_)
+            | Op::Cross(_) => false,
+        };
+        let ops = &self.0.ops;
+        ops.iter().all(is_on_numbers).then_some(ops.len())
+    }
+
     /// Where it stands.
     pub fn place(&self) -> Span {
         self.0.spans.last().copied().unwrap_or_default()
@@ -587,6 +637,7 @@ impl Program {
         environment: &dyn Environment<N>,
         progress: &mut Progress<N>,
     ) -> Result<N, Fault> {
+        STEPS.set(STEPS.get() + self.0.ops.len() as u64);
         let mut stack: Vec<N> = Vec::with_capacity(8);
         let mut locals: Vec<Option<N>> = vec![None; self.0.locals as usize];
         let mut at = 0;

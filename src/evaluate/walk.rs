@@ -193,6 +193,8 @@ pub struct Ground<'a> {
     pub provisos: &'a Provisos,
     /// The values of other worksheets.
     pub others: &'a dyn Others,
+    /// What its trials may take.
+    pub trials: u64,
 }
 
 /// Evaluates all statements from top to bottom, then the inline asks.
@@ -228,6 +230,8 @@ pub(super) struct Walk<'a> {
     pub provisos: &'a Provisos,
     /// The values of other worksheets.
     pub others: &'a dyn Others,
+    /// What is left of what trials may take.
+    pub trials: u64,
     formulas: Formulas<'a>,
     /// Whether any table is made a function.
     has_tables: bool,
@@ -250,6 +254,7 @@ impl<'a> Walk<'a> {
             refuted: ground.refuted,
             provisos: ground.provisos,
             others: ground.others,
+            trials: ground.trials,
             formulas: Formulas::of(ground.text, ground.resolved, ground.checked),
             has_tables: bodies.any(|body| matches!(body.kind, ExprKind::ReadOff(_))),
             atmosphere: None,

@@ -199,11 +199,20 @@ impl Resolver<'_> {
                 name.span,
                 format!("`{written}` has no value yet"),
             )
-            .with_help(format!(
-                "a line above that defines it: `{written} = …` in `given` or `work`"
-            )),
+            .with_help(self.way_to_a_value(written, &name.key)),
         };
         self.diagnostics.push(diagnostic);
+    }
+
+    /// What to write above a line so that a name has a value there: nothing in `derive` is
+    /// evaluated, but what stands there need not be written again.
+    pub(super) fn way_to_a_value(&self, written: &str, key: &str) -> String {
+        match self.formulas_for(key).is_empty() {
+            true => format!("a line above that defines it: `{written} = …` in `given` or `work`"),
+            false => format!(
+                "`{written} = ?` in `work`, above this line: it takes the formula that stands in `derive`"
+            ),
+        }
     }
 
     /// Whether the line that defines a symbol needs, perhaps by others, what the current line defines.

@@ -171,9 +171,7 @@ impl Resolver<'_> {
             .with_help("the line that defines it, above this one"),
             None => Diagnostic::error(Code::N01, place, format!("`{key}` has no value yet"))
                 .with_note("the formula is taken from here", span)
-                .with_help(format!(
-                    "a line above that defines it: `{key} = …` in `given` or `work`"
-                )),
+                .with_help(self.way_to_a_value(&key, &key)),
         };
         self.diagnostics.push(diagnostic);
     }

@@ -91,7 +91,6 @@ impl Source {
     }
 
     /// Normal numbers of trials one after another.
-    #[cfg(test)]
     pub fn normals(self, first: u64, part: u32, into: &mut [f64]) {
         let mut trial = first;
         let mut rest = into;

@@ -9,6 +9,7 @@ use rayon::prelude::*;
 
 use super::intervals::{Interval, shortest, symmetric};
 use super::spread::{mean, standard_deviation, standard_deviation_of_mean};
+use crate::questions::Share;
 
 /// The trials of a block (7.9.4 b).
 pub const BLOCK: u64 = 10_000;
@@ -16,12 +17,14 @@ pub const BLOCK: u64 = 10_000;
 /// The most trials that are run.
 pub const MOST: u64 = 10_000_000;
 
-/// Blocks that are run together where it is not known how many are needed.
+/// Blocks that are run together.
 const AT_ONCE: u64 = 8;
 
 /// What came of some trials.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Trials {
+    /// The work that they were.
+    pub work: u64,
     /// The values, in the order of the trials; without those of trials that had none.
     pub values: Vec<f64>,
     /// How many trials were run.
@@ -57,46 +60,37 @@ impl Trials {
     }
 }
 
-/// So many trials. `block` runs those with these numbers; a trial without a value is NaN. None
-/// where fewer than two trials have a value.
-pub fn run<F>(count: u64, coverage: f64, block: F) -> Option<Trials>
+/// What trials may take in all problems of a worksheet, and for each byte of a problem beside that,
+/// in about a nanosecond each.
+const WORK: u64 = 800_000_000;
+const WORK_OF_EACH_BYTE: u64 = 100_000;
+
+/// What all trials of a problem may take.
+pub fn work_for(share: Share) -> u64 {
+    share.of(WORK, WORK_OF_EACH_BYTE)
+}
+
+/// So many trials, or as many as may be run with so much work. `block` runs those with these
+/// numbers, from the first on, with no more than so much work, and says what it was; a trial
+/// without a value is NaN. None where fewer than two trials have a value.
+pub fn run<F>(count: u64, coverage: f64, most: u64, block: F) -> Option<Trials>
 where
-    F: Fn(Range<u64>) -> Vec<f64> + Sync,
+    F: Fn(Range<u64>, u64) -> (Vec<f64>, u64) + Sync,
 {
     let mut course = Course::new(coverage);
-    for summary in blocks(0..count, &block) {
-        course.take(summary);
-    }
+    course.go_on(count, most, &block, |_| false);
     course.finish()
 }
 
 /// As many blocks as settle two figures of the uncertainty (7.9), at least two and at most
-/// [`MOST`] trials.
-pub fn run_until_settled<F>(coverage: f64, block: F) -> Option<Trials>
+/// [`MOST`] trials, or as many as may be run with so much work.
+pub fn run_until_settled<F>(coverage: f64, most: u64, block: F) -> Option<Trials>
 where
-    F: Fn(Range<u64>) -> Vec<f64> + Sync,
+    F: Fn(Range<u64>, u64) -> (Vec<f64>, u64) + Sync,
 {
     let mut course = Course::new(coverage);
-    while course.count < MOST {
-        let end = (course.count + AT_ONCE * BLOCK).min(MOST);
-        for summary in blocks(course.count..end, &block) {
-            course.take(summary);
-            if course.unsettled() <= 1.0 {
-                return course.finish();
-            }
-        }
-    }
+    course.go_on(MOST, most, &block, |course| course.unsettled() <= 1.0);
     course.finish()
-}
-
-/// The blocks of these trials, run in parallel, in their order.
-fn blocks<F>(trials: Range<u64>, block: &F) -> Vec<Vec<f64>>
-where
-    F: Fn(Range<u64>) -> Vec<f64> + Sync,
-{
-    let starts: Vec<u64> = trials.clone().step_by(BLOCK as usize).collect();
-    let run = |&start: &u64| block(start..(start + BLOCK).min(trials.end));
-    starts.par_iter().map(run).collect()
 }
 
 /// The blocks so far.
@@ -111,6 +105,7 @@ struct Course {
     /// The sums of the first two powers of the values less the first, which tell the standard
     /// deviation of all so far well enough for its tolerance.
     sums: [f64; 2],
+    work: u64,
 }
 
 impl Course {
@@ -123,6 +118,38 @@ impl Course {
             first_without: None,
             blocks: Default::default(),
             sums: [0.0; 2],
+            work: 0,
+        }
+    }
+
+    /// Some blocks at a time, run in parallel and taken in their order, until so many trials are
+    /// run, they are enough, or one of them was not run to its end for want of work.
+    fn go_on<F>(&mut self, count: u64, most: u64, block: &F, is_enough: impl Fn(&Self) -> bool)
+    where
+        F: Fn(Range<u64>, u64) -> (Vec<f64>, u64) + Sync,
+    {
+        while self.count < count {
+            let left = most.saturating_sub(self.work);
+            // The first tells what a block takes.
+            let at_once = match self.count / BLOCK {
+                0 => 1,
+                blocks => (left / (self.work / blocks).max(1)).clamp(1, AT_ONCE),
+            };
+            let end = (self.count + at_once * BLOCK).min(count);
+            let starts: Vec<u64> = (self.count..end).step_by(BLOCK as usize).collect();
+            let left = left / at_once;
+            let run = |&start: &u64| {
+                let trials = start..(start + BLOCK).min(end);
+                (trials.end, block(trials, left))
+            };
+            let blocks: Vec<(u64, (Vec<f64>, u64))> = starts.par_iter().map(run).collect();
+            for (end, (values, work)) in blocks {
+                self.work += work;
+                self.take(values);
+                if self.count < end || is_enough(self) {
+                    return;
+                }
+            }
         }
     }
 
@@ -184,6 +211,7 @@ impl Course {
             symmetric: symmetric(&mut values, self.coverage)?,
             shortest: shortest(&mut values, self.coverage)?,
             unsettled: self.unsettled(),
+            work: self.work,
             count: self.count,
             without: self.without,
             first_without: self.first_without,
@@ -206,18 +234,33 @@ mod tests {
     use super::*;
     use crate::statistics::philox::Source;
 
-    fn sum_of_four(trials: Range<u64>) -> Vec<f64> {
+    /// A trial is a unit of work.
+    fn sum_of_four(trials: Range<u64>, most: u64) -> (Vec<f64>, u64) {
         let draw = |trial| {
             let normals = (0..4).map(|part| Source { key: 11 }.normal(trial, part));
             normals.sum()
         };
-        trials.map(draw).collect()
+        let found: Vec<f64> = trials.take(most as usize).map(draw).collect();
+        let work = found.len() as u64;
+        (found, work)
+    }
+
+    #[test]
+    fn trials_end_where_work_does() {
+        for most in [800, 80_000, 170_001, 1_000_000] {
+            let some = run(300_000, 0.95, most, sum_of_four).unwrap();
+            assert_eq!(some.count, most.min(300_000));
+            assert!(some.count == some.work);
+            assert_eq!(some.values, sum_of_four(0..some.count, u64::MAX).0);
+        }
+        let some = run_until_settled(0.95, 20_000, sum_of_four).unwrap();
+        assert!(!some.is_settled() && some.count == 20_000);
     }
 
     /// JCGM 101, 9.2.2: four standard normal inputs; u = 2.0, ±3.92 for 95 %.
     #[test]
     fn a_sum_of_normal_inputs() {
-        let trials = run_until_settled(0.95, sum_of_four).unwrap();
+        let trials = run_until_settled(0.95, u64::MAX, sum_of_four).unwrap();
         assert!(trials.is_settled());
         assert!((trials.uncertainty - 2.0).abs() < 0.05);
         assert!((trials.symmetric.high - 3.92).abs() < 0.05);
@@ -232,23 +275,31 @@ mod tests {
             .num_threads(1)
             .build()
             .unwrap();
-        let alone = one.install(|| run(123_456, 0.95, sum_of_four)).unwrap();
-        assert_eq!(run(123_456, 0.95, sum_of_four).unwrap(), alone);
-        assert_eq!(alone.values, sum_of_four(0..123_456));
+        let alone = one
+            .install(|| run(123_456, 0.95, u64::MAX, sum_of_four))
+            .unwrap();
+        assert_eq!(run(123_456, 0.95, u64::MAX, sum_of_four).unwrap(), alone);
+        assert_eq!(alone.values, sum_of_four(0..123_456, u64::MAX).0);
     }
 
     #[test]
     fn trials_without_a_value_are_counted() {
         let block = |trials: Range<u64>| trials.map(|t| if t == 7 { f64::NAN } else { t as f64 });
-        let trials = run(100, 0.95, |trials| block(trials).collect()).unwrap();
+        let trials = run(100, 0.95, 99, |trials, _| (block(trials).collect(), 1)).unwrap();
         assert_eq!((trials.without, trials.first_without), (1, Some(7)));
         assert_eq!(trials.values.len(), 99);
-        assert!(run(100, 0.95, |trials| vec![f64::NAN; trials.count()]).is_none());
+        assert!(
+            run(100, 0.95, 99, |trials, _| (
+                vec![f64::NAN; trials.count()],
+                1
+            ))
+            .is_none()
+        );
     }
 
     #[test]
     fn the_number_of_trials_that_settle_two_figures() {
-        let trials = run(20_000, 0.95, sum_of_four).unwrap();
+        let trials = run(20_000, 0.95, u64::MAX, sum_of_four).unwrap();
         let wanted = |count, unsettled| {
             let trials = Trials {
                 count,

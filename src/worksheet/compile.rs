@@ -15,7 +15,7 @@ use crate::proofs::Proofs;
 use crate::questions::Asker;
 use crate::resolve::Resolved;
 use crate::text::{Beside, Reader, Source};
-use crate::{dimensions, document, evaluate, precise, proofs, resolve};
+use crate::{dimensions, document, evaluate, precise, proofs, resolve, statistics};
 
 /// Compiles a worksheet: parse, resolve, check, evaluate.
 ///
@@ -154,6 +154,7 @@ fn passes<K>(
         refuted: &proofs.refuted,
         provisos: &proofs.provisos,
         others: shelf,
+        trials: statistics::trials::work_for(asker.share(1)),
     });
     let mut builder = Builder::new(Compiled {
         text,

@@ -627,6 +627,8 @@ impl evaluate::Others for Shelf {
             refuted: &kept.proofs.refuted,
             provisos: &kept.proofs.provisos,
             others: &kept.shelf,
+            // Nothing is taken of them.
+            trials: 0,
         };
         evaluate::what_if(ground, symbol, by)
     }

@@ -19,7 +19,8 @@ use crate::functions::is_same;
 use crate::quantity;
 use crate::resolve::statement::MonteCarlo;
 use crate::resolve::{Shape, Statement, SymbolId};
-use crate::statistics::{philox, trials};
+use crate::statistics::philox;
+use crate::statistics::trials::{self, Trials};
 use crate::text::{Hash, Span};
 
 /// The part of trials that may have no value.
@@ -40,36 +41,30 @@ impl<'a> Walk<'a> {
         let model = self.model(&program, line.start)?;
         self.refuse_few(statement.span, &model)?;
         let level = line.level.unwrap_or(coverage::USUAL);
+        let most = self.trials;
+        if most == 0 {
+            return Err(self.refuse_more(statement.span));
+        }
         let found = match line.trials {
             Some((count, place)) => {
                 if !(2.0..=trials::MOST as f64).contains(&count) || count.fract() != 0.0 {
                     return Err(self.refuse_count(place));
                 }
-                trials::run(count as u64, level, |range| model.run(range))
+                trials::run(count as u64, level, most, |range, most| {
+                    model.run(range, most)
+                })
             }
-            None => trials::run_until_settled(level, |range| model.run(range)),
+            None => trials::run_until_settled(level, most, |range, most| model.run(range, most)),
         };
         let Some(found) = found else {
             return Err(self.refuse_without(statement.span, &model, 0));
         };
+        self.trials = most.saturating_sub(found.work);
         if found.without as f64 > WITHOUT * found.count as f64 {
             let first = found.first_without.unwrap_or(0);
             return Err(self.refuse_without(statement.span, &model, first));
         }
-        if let (Some((_, place)), false) = (line.trials, found.is_settled()) {
-            let written = place.of(self.text);
-            let wanted = format!("{:e}", found.wanted().min(trials::MOST as f64));
-            self.diagnostics.push(
-                Diagnostic::warning(
-                    Code::U08,
-                    place,
-                    format!("`{written}` leaves the second figure of the uncertainty open"),
-                )
-                .with_help(format!(
-                    "`with {wanted} trials`, or the line without a number"
-                )),
-            );
-        }
+        self.warn_of_few(statement.span, line, &found);
         let sources = &self.results.sources;
         let first = value.uncertainty(0, sources).map_or(0.0, |it| it.size);
         let degrees = value
@@ -245,6 +240,49 @@ impl<'a> Walk<'a> {
             .with_help("`with 1e6 trials`, or the line without a number"),
         );
         Lack::Refused
+    }
+
+    fn refuse_more(&mut self, line: Span) -> Lack {
+        self.diagnostics.push(
+            Diagnostic::error(
+                Code::U08,
+                line,
+                "trials above took all that they may take".to_owned(),
+            )
+            .with_help("fewer lines of trials, or a number of trials in each"),
+        );
+        Lack::Refused
+    }
+
+    /// Says where trials leave figures open, and where more were asked for than may be run.
+    fn warn_of_few(&mut self, line: Span, asked: &MonteCarlo, found: &Trials) {
+        let run = found.count;
+        let (place, what, help) = match asked.trials {
+            Some((count, place)) if (found.count as f64) < count => (
+                place,
+                format!("{run} trials are run, and no more: all else is beyond what may be taken"),
+                "fewer trials, or a shorter formula".to_owned(),
+            ),
+            _ if found.is_settled() => return,
+            Some((_, place)) => {
+                let wanted = format!("{:e}", found.wanted().min(trials::MOST as f64));
+                let written = place.of(self.text);
+                (
+                    place,
+                    format!("`{written}` leaves the second figure of the uncertainty open"),
+                    format!("`with {wanted} trials`, or the line without a number"),
+                )
+            }
+            None => (
+                line,
+                format!(
+                    "{run} trials, as many as may be, leave the second figure of the uncertainty open"
+                ),
+                "a shorter formula, or fewer lines of trials".to_owned(),
+            ),
+        };
+        let warning = Diagnostic::warning(Code::U08, place, what).with_help(help);
+        self.diagnostics.push(warning);
     }
 
     fn refuse_without(&mut self, place: Span, model: &Model, trial: u64) -> Lack {

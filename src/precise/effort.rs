@@ -8,10 +8,10 @@ use std::cell::Cell;
 use crate::questions::Share;
 
 /// What more precision may take for each byte of a problem.
-const OF_EACH_BYTE: u64 = 5_000;
+const OF_EACH_BYTE: u64 = 2_500;
 
 /// What it may take in all problems of a worksheet beside that.
-const STEPS: u64 = 4_000_000;
+const STEPS: u64 = 2_000_000;
 
 /// The steps that a problem has.
 pub fn steps_for(share: Share) -> u64 {

@@ -3,8 +3,10 @@
 //!
 //! The aim is at most 1.2 times the loop, and below 60 ms.
 
-#[expect(
+#[allow(
     dead_code,
+    unused_imports,
+    clippy::excessive_precision,
     reason = "the draws of the program itself, of which one kind is used here"
 )]
 #[path = "../src/statistics/philox.rs"]

@@ -11,6 +11,7 @@
 
 mod beside;
 mod commands;
+mod common_errors;
 mod derivations;
 mod docs;
 mod explanations;

@@ -284,7 +284,8 @@ impl<'a> Here<'a> {
         let own: FxHashSet<u32> = self.programs().flat_map(Program::inputs).collect();
         let left = self.case.readings.own.iter();
         let size = scale(left.flat_map(|row| row.entries.iter().copied()));
-        for (source, most) in sources.iter().filter(|(source, _)| own.contains(source)) {
+        let moves = |(source, most): &&(u32, f64)| own.contains(source) && *most > 0.0;
+        for (source, most) in sources.iter().filter(moves) {
             let step = PART * size / most;
             let ends = [-step, step].map(|by| {
                 let values = Moved {

@@ -576,10 +576,9 @@ impl Case<'_> {
     fn grow(
         &self,
         found: &Found,
-        mut common: FxHashMap<u32, f64>,
+        common: FxHashMap<u32, f64>,
         all: &mut [FxHashMap<u32, Partial>],
     ) -> Result<(), Failure> {
-        common.retain(|_, most| *most > 0.0);
         if common.is_empty() {
             return Ok(());
         }

@@ -205,13 +205,18 @@ impl Resolver<'_> {
     }
 
     /// What to write above a line so that a name has a value there: nothing in `derive` is
-    /// evaluated, but what stands there need not be written again.
+    /// evaluated, but what stands there need not be written again. In the formula of a fit it may
+    /// also be a parameter.
     pub(super) fn way_to_a_value(&self, written: &str, key: &str) -> String {
-        match self.formulas_for(key).is_empty() {
+        let above = match self.formulas_for(key).is_empty() {
             true => format!("a line above that defines it: `{written} = …` in `given` or `work`"),
             false => format!(
                 "`{written} = ?` in `work`, above this line: it takes the formula that stands in `derive`"
             ),
+        };
+        match self.in_fit {
+            true => format!("`{written} = ? unit` below the formula, if it is fitted, or {above}"),
+            false => above,
         }
     }
 
@@ -282,17 +287,20 @@ impl Resolver<'_> {
         let diagnostic = match nearest(&name.key, known.iter().copied()) {
             Some(near) => {
                 let known = self.symbols.find(self.problem, near);
-                let diagnostic = diagnostic.with_help(format!(
-                    "`{near}`, if that is meant, or a line above that defines `{written}`"
-                ));
+                let defined = match self.in_fit {
+                    true => format!(
+                        "`{written} = ? unit` below the formula, if it is fitted, or a line above that defines it"
+                    ),
+                    false => format!("a line above that defines `{written}`"),
+                };
+                let diagnostic =
+                    diagnostic.with_help(format!("`{near}`, if that is meant, or {defined}"));
                 match is_typed(near) && known.is_some_and(|symbol| self.may_use(symbol)) {
                     true => diagnostic.with_choice(name.span, near),
                     false => diagnostic,
                 }
             }
-            None => diagnostic.with_help(format!(
-                "a line above that defines it: `{written} = …` in `given` or `work`"
-            )),
+            None => diagnostic.with_help(self.way_to_a_value(written, &name.key)),
         };
         self.diagnostics.push(diagnostic);
     }
@@ -320,7 +328,13 @@ impl Resolver<'_> {
         let unit = format!("also the unit {unit}: write `1 {written}`");
         let message = format!("`{written}` is not defined (`{written}` is {unit})");
         let diagnostic = Diagnostic::error(Code::N04, name.span, message);
-        let or = format!("`1 {written}` for the unit, or a line above that defines `{written}`");
+        let defined = match self.in_fit {
+            true => format!(
+                "`{written} = ? unit` below the formula, if it is fitted, or a line above that defines it"
+            ),
+            false => format!("or a line above that defines `{written}`"),
+        };
+        let or = format!("`1 {written}` for the unit, {defined}");
         let diagnostic = match near {
             Some(near) => diagnostic
                 .with_help(format!("`{near}`, if that is meant, {or}"))

@@ -207,6 +207,7 @@ impl<'a> Resolver<'a> {
             symbols: Symbols::default(),
             problem: 0,
             symbolic: false,
+            in_fit: false,
             parameters: Vec::new(),
             definition: Span::default(),
             ready: FxHashSet::default(),
@@ -263,6 +264,8 @@ struct Resolver<'a> {
     problem: usize,
     /// In `derive`: any name is a quantity, none is a unit.
     symbolic: bool,
+    /// In the formula of a fit: a name without a value may be asked below it.
+    in_fit: bool,
     /// The parameters of the function whose body is being resolved.
     parameters: Vec<Box<str>>,
     /// Where the name of that function stands.

@@ -24,7 +24,8 @@ impl<'a> Inference<'a> {
         for parameter in &fit.parameters {
             let bounds = parameter.between.iter().flatten();
             let starts: Vec<&Expr> = parameter.near.iter().chain(bounds).collect();
-            let found = self.unknown_of(parameter.symbol, &starts, parameter.ask.unit.as_ref())?;
+            let (unit, word) = (parameter.ask.unit.as_ref(), parameter.ask.datum);
+            let found = self.unknown_of(parameter.symbol, &starts, unit, word)?;
             if found.form.dimension().is_none() {
                 self.report_open(parameter);
                 return None;
@@ -32,6 +33,9 @@ impl<'a> Inference<'a> {
         }
         // Once more, now that it is known what the parameters count, and from what.
         let found = self.members(&fit.sides)?;
+        for parameter in &fit.parameters {
+            self.is_no_interval(&fit.sides, parameter.symbol, parameter.span)?;
+        }
         if let Some(which) = &fit.which {
             self.which(which)?;
         }

@@ -108,7 +108,9 @@ impl<'a> Resolver<'a> {
             return None;
         }
         self.ready.extend(&*defined);
+        self.in_fit = true;
         let (left, right) = (self.expr(&fit.left), self.expr(&fit.right));
+        self.in_fit = false;
         let which = match &fit.which {
             Some(which) => Some(self.which(which)?),
             None => None,

@@ -156,8 +156,9 @@ impl Walk<'_> {
         by: &FxHashMap<SymbolId, Value>,
         value: &Value,
     ) -> Option<Beyond> {
+        // One that does nothing by itself may do much together with another.
         let mut sources: Vec<u32> = (value.gradients.iter().flatten())
-            .filter(|partial| !partial.vanishes() && self.size_of(partial.source) > 0.0)
+            .filter(|partial| self.size_of(partial.source) > 0.0)
             .map(|partial| partial.source)
             .collect();
         sources.sort_unstable();
@@ -171,6 +172,9 @@ impl Walk<'_> {
             Err(fault) => return fault.map(|_| Beyond::NoValue),
         };
         (0..here.rows.len()).find_map(|row| {
+            if value.gradient(row).iter().all(Partial::vanishes) {
+                return None;
+            }
             let slope = |value: &Value, direction: &Direction| -> f64 {
                 let gradient = value.gradient(row);
                 let parts = direction.iter().map(|(source, by)| {

@@ -13,6 +13,7 @@ mod certain;
 mod datums;
 mod fits;
 mod functions;
+mod jcgm;
 mod lists;
 pub mod report;
 mod roots;

@@ -44,6 +44,9 @@ impl<'a> Walk<'a> {
                     origins: root.origins.clone(),
                 };
                 self.know(definition, std::slice::from_ref(&value));
+                if root.tail.ask().is_some() {
+                    self.second_order_of(statement, (&root.lead, &[]), &root.lead, (&value, found));
+                }
                 Ok(Outcome::Root(root, value, convergence))
             }
             Err(unsolved) => {

@@ -16,7 +16,7 @@ use crate::evaluate::second_order::Beyond;
 use crate::evaluate::value::{self, Value};
 use crate::evaluate::walk::{Lack, Walk};
 use crate::quantity::{self, Amount, Exponent, Family, Unit};
-use crate::resolve::statement::{Start, Tail, Work};
+use crate::resolve::statement::{Condition, Start, Tail, Work};
 use crate::resolve::{Expr, Kind, Resolved, Shape, Statement, SymbolId};
 use crate::text::Span;
 
@@ -195,26 +195,27 @@ impl<'a> Walk<'a> {
         }
         if let (Ok((value, members)), Tail::Ask(_) | Tail::Filled(..)) = (&result, &work.tail) {
             let formula = members.first().unwrap_or(&work.lead);
-            self.second_order_of(statement, formula, work, value, found);
+            let asked = (&work.lead, work.conditions.as_slice());
+            self.second_order_of(statement, asked, formula, (value, found));
         }
         result
     }
 
-    /// Warns where first order does not serve for a result that is asked.
-    fn second_order_of(
+    /// Warns where first order does not serve for a result that is asked, with these conditions,
+    /// and that a formula gives.
+    pub(super) fn second_order_of(
         &mut self,
         statement: &Statement,
+        (lead, conditions): (&Expr, &[Condition]),
         formula: &Expr,
-        work: &Work,
-        value: &Value,
-        found: &Type,
+        (value, found): (&Value, &Type),
     ) {
         if value.gradients.iter().all(Vec::is_empty) {
             return;
         }
         let program = self.compile(formula);
         let mut by = FxHashMap::default();
-        for condition in &work.conditions {
+        for condition in conditions {
             let own = self.compile_compared(&condition.value);
             let Ok(value) = self.run(&own) else { return };
             by.insert(condition.symbol, value);
@@ -228,7 +229,7 @@ impl<'a> Walk<'a> {
             let number = quantity::to_figures(number, 2).text();
             format!("{number} {}", unit.text()).trim_end().to_owned()
         };
-        let written = work.lead.span.of(self.text);
+        let written = lead.span.of(self.text);
         let message = match beyond {
             Beyond::NoValue => format!(
                 "`{written}` has no value one standard uncertainty beside the data: first order does not serve"
@@ -247,7 +248,7 @@ impl<'a> Walk<'a> {
             }
         };
         self.diagnostics.push(
-            Diagnostic::warning(Code::U04, work.lead.span, message)
+            Diagnostic::warning(Code::U04, lead.span, message)
                 .with_help(format!("`monte carlo of {written}` in `check`")),
         );
     }

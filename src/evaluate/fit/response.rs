@@ -154,12 +154,9 @@ impl<'a> Here<'a> {
     /// The changes of all rows together.
     fn total(&self, ends: &[Vec<Tangent>; 2], apart: f64) -> Vec<f64> {
         let mut total = vec![0.0; self.case.symbols.len()];
-        for row in 0..self.tangents.len() {
-            let change = self.change(row, [&ends[0][row], &ends[1][row]], apart);
-            total
-                .iter_mut()
-                .zip(change)
-                .for_each(|(sum, part)| *sum += part);
+        for (row, ends) in ends[0].iter().zip(&ends[1]).enumerate() {
+            let change = self.change(row, ends.into(), apart);
+            (total.iter_mut().zip(change)).for_each(|(sum, part)| *sum += part);
         }
         total
     }

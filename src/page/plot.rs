@@ -286,6 +286,7 @@ pub(super) fn density(page: &Page, statement: &Statement, trials: &Trials) -> Op
         quantity: trials.subject.clone(),
         unit: trials.shown.unit.clone(),
         datum: trials.shown.word,
+        times: None,
     };
     let x = axis(page, &counted);
     let of = match unit {
@@ -409,6 +410,7 @@ fn axis(page: &Page, axis: &PlotAxis) -> Axis {
         spoken,
         is_logarithmic: false,
         is_reversed: false,
+        times: axis.times,
         from: None,
         to: None,
     }
@@ -431,8 +433,11 @@ fn without_index(runs: Vec<Run>) -> Vec<Run> {
 }
 
 fn title_runs(mut runs: Vec<Run>, axis: &PlotAxis) -> Vec<Run> {
-    let unit = axis.unit.text();
-    let is_long = unit.contains(['/', '·', ' ']);
+    let unit = match axis.times {
+        Some(times) => times.text(),
+        None => axis.unit.text(),
+    };
+    let is_long = axis.times.is_none() && unit.contains(['/', '·', ' ']);
     let mut over = match (unit, is_long) {
         ("", _) => String::new(),
         (unit, true) => format!(" / ({unit})"),
@@ -528,6 +533,7 @@ fn residuals(points: &[PlotPoint], factor: f64, y: &Axis, x: Option<Axis>) -> Pa
             spoken: (format!("residuals of {}", y.spoken.0), y.spoken.1.clone()),
             is_logarithmic: false,
             is_reversed: false,
+            times: None,
             from: None,
             to: None,
         },
@@ -561,7 +567,11 @@ fn data(
         for point in points {
             let name = has_names.then(|| prose::text(page, &statement.description));
             let mut row: Vec<Text> = name.into_iter().collect();
-            row.extend([point.x, point.y].map(said));
+            let axes = [(point.x, &plot.x), (point.y, &plot.panel.y)];
+            row.extend(axes.map(|(number, axis)| match axis.times {
+                Some(times) if number.0.is_finite() => Text::new(plot::time(times, number.0)),
+                _ => said(number),
+            }));
             if point.is_left_out
                 && let Some(last) = row.last_mut()
             {

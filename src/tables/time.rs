@@ -123,8 +123,18 @@ impl Pattern {
         })
     }
 
-    fn has_date(self) -> bool {
+    /// Whether it has a date.
+    pub fn has_date(self) -> bool {
         self.0.contains('Y')
+    }
+
+    /// A date as it writes one.
+    pub fn date(self, date: Date) -> String {
+        let pattern = self.0.split([' ', 'T']).next().unwrap_or("");
+        let text = date.to_string();
+        let (year, rest) = text.split_once('-').unwrap_or((&text, ""));
+        let (month, day) = rest.split_once('-').unwrap_or((rest, ""));
+        (pattern.replace("YYYY", year).replace("MM", month)).replace("DD", day)
     }
 
     /// What a field of it is called.

@@ -63,6 +63,11 @@ impl Date {
         )
     }
 
+    /// The months from January of the year 0 to its own.
+    pub fn months(self) -> i64 {
+        i64::from(self.year) * 12 + i64::from(self.month) - 1
+    }
+
     /// The days from 1970-01-01 to this one.
     pub fn days(self) -> i64 {
         let (year, month, day) = (

@@ -15,7 +15,7 @@ use crate::quantity::{Decimal, Dimension, Mark, Unit};
 use crate::resolve::statement::{End, Look, Origin, Solved, Way};
 use crate::resolve::{Expr, FunctionId, Occurrence, Shape, SizeForm, SymbolId, Symbols};
 use crate::syntax::{Axis, Band, BlockKind, CoverageFactor, Held, Relation};
-use crate::tables::{self, Times};
+use crate::tables::{self, Pattern, Times};
 use crate::text::{Date, FileRead, Hash, Series, Source, Span};
 
 /// A compiled worksheet.
@@ -648,6 +648,8 @@ pub struct PlotAxis {
     pub unit: Unit,
     /// "gauge", "abs" or "difference" after the unit.
     pub datum: Option<&'static str>,
+    /// How times are written that it counts, in seconds.
+    pub times: Option<Pattern>,
 }
 
 /// A point of a plot, each number with its standard uncertainty.

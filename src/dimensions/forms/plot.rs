@@ -4,6 +4,7 @@ use crate::diagnostic::{Code, Diagnostic};
 use crate::dimensions::infer::{Inference, quantity_type};
 use crate::dimensions::{Form, Type, describe};
 use crate::resolve::statement::{Plot, PlotSide};
+use crate::tables::Pattern;
 
 impl Inference<'_> {
     pub(super) fn plot(&mut self, plot: &Plot) -> Option<Type> {
@@ -20,9 +21,46 @@ impl Inference<'_> {
         Some(Type::plain(Form::default()))
     }
 
+    /// A side that counts times as a pattern writes them.
+    fn times(&mut self, side: &PlotSide, found: Type, pattern: Pattern) -> Option<()> {
+        let is_time = self.same(&found.form, &Form::known(side.unit().dimension()));
+        let clock = found.reading.clock();
+        let is_so = match pattern.clock(false) {
+            None => clock.is_none(),
+            Some(wanted) => clock.is_some_and(|clock| clock.has_date == wanted.has_date),
+        };
+        if is_time && is_so {
+            self.notes.sides.insert(side.ask.span, found);
+            return Some(());
+        }
+        let what = match clock.filter(|_| is_time) {
+            Some(clock) => format!("a {}", clock.noun()),
+            None => self.what(&side.expr, &found.form),
+        };
+        let message = format!(
+            "`{}` is {what}, and `{}` is how a {} is written",
+            self.written(&side.expr),
+            pattern.text(),
+            pattern.noun(),
+        );
+        let help = match clock.filter(|_| is_time) {
+            Some(clock) if clock.has_date => "`/ YYYY-MM-DD`, or another pattern with a date",
+            Some(_) => "`/ hh:mm` or `/ hh:mm:ss`",
+            None if is_time => "`/ mm:ss`, or a unit of time",
+            None => "a unit of its dimension behind the slash",
+        };
+        let code = if is_time { Code::R04 } else { Code::D03 };
+        self.diagnostics
+            .push(Diagnostic::error(code, side.ask.span, message).with_help(help));
+        None
+    }
+
     fn side(&mut self, side: &PlotSide) -> Option<()> {
         let (expr, unit) = (&side.expr, side.unit());
         let found = self.infer(expr)?;
+        if let Some(pattern) = side.times {
+            return self.times(side, found, pattern);
+        }
         if side.ask.unit.is_none() {
             self.notes.sides.insert(side.ask.span, found);
             return Some(());
@@ -59,6 +97,26 @@ impl Inference<'_> {
                     format!("`{subject}` is {what}, but {counted}"),
                 )
                 .with_help(help),
+            );
+            return None;
+        }
+        if let Some(clock) = found.reading.clock() {
+            let subject = self.written(expr);
+            let pattern = if clock.has_date {
+                "YYYY-MM-DD hh:mm"
+            } else {
+                "hh:mm"
+            };
+            self.diagnostics.push(
+                Diagnostic::error(
+                    Code::R04,
+                    side.ask.span,
+                    format!("`{subject}` is a point of time, which is no number of a unit"),
+                )
+                .with_help(format!(
+                    "`{subject} / {pattern}`; for an interval a difference, such as \
+                     `({subject} - first({subject})) / min`"
+                )),
             );
             return None;
         }

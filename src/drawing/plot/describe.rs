@@ -86,6 +86,9 @@ fn span(axis: &Axis, values: impl Iterator<Item = f64>) -> String {
 }
 
 fn said(value: f64, axis: &Axis) -> String {
+    if let Some(times) = axis.times {
+        return super::times::text(times, value);
+    }
     let number = letters::plain(&number(value));
     format!("{number} {}", axis.spoken.1).trim_end().to_owned()
 }

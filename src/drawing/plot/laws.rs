@@ -12,6 +12,7 @@ fn axis(title: &str) -> Axis {
         spoken: (title.to_owned(), "m".to_owned()),
         is_logarithmic: false,
         is_reversed: false,
+        times: None,
         from: None,
         to: None,
     }

@@ -13,11 +13,13 @@ mod panel;
 mod scale;
 mod strip;
 mod ticks;
+mod times;
 
 #[cfg(test)]
 mod laws;
 
 use super::ink::Drawing;
+use crate::tables::Pattern;
 use crate::typeset::Run;
 
 /// The size of the type.
@@ -62,6 +64,8 @@ pub struct Axis {
     pub spoken: (String, String),
     pub is_logarithmic: bool,
     pub is_reversed: bool,
+    /// How times are written, where it counts the seconds of such.
+    pub times: Option<Pattern>,
     /// Where it begins and ends, where that is said.
     pub from: Option<f64>,
     pub to: Option<f64>,
@@ -135,6 +139,11 @@ pub enum Note {
     PointOutside,
     /// A line has none.
     LineOutside,
+}
+
+/// A time as it is said beside a plot.
+pub fn time(pattern: Pattern, seconds: f64) -> String {
+    times::text(pattern, seconds)
 }
 
 /// What is said below a plot, by all its drawings.

@@ -197,6 +197,15 @@ fn level_ticks(scale: &Scale) -> Vec<Tick> {
     })
 }
 
+/// How far a number of the level axis reaches beyond the left edge of the drawing.
+fn before(scale: &Scale) -> f64 {
+    let ends = level_ticks(scale).into_iter().filter_map(|tick| {
+        let half = letters::width(&tick.number?, TYPE) / 2.0;
+        Some(half + 2.0 - scale.at(tick.value))
+    });
+    ends.fold(0.0, f64::max)
+}
+
 /// How far a number of the level axis reaches beyond the drawing.
 fn beyond(scale: &Scale, width: f64) -> f64 {
     let ends = level_ticks(scale).into_iter().filter_map(|tick| {
@@ -252,7 +261,7 @@ struct Sheet<'p> {
 impl<'p> Sheet<'p> {
     fn new(plot: &'p Plot, left: f64, range: Range, keys: f64) -> Self {
         let panels = || std::iter::once(&plot.panel).chain(&plot.strips);
-        let scales = |right: f64| -> Vec<Scale> {
+        let scales = |left: f64, right: f64| -> Vec<Scale> {
             let ends = (left, plot.size.0 - right);
             let of_plot = Scale::new(&plot.x, range, ends, panels().any(is_roomy));
             let own = panels().map(|panel| {
@@ -263,12 +272,17 @@ impl<'p> Sheet<'p> {
             own.map(|own| own.unwrap_or(of_plot)).collect()
         };
         let beyond = |scale: &Scale| beyond(scale, plot.size.0);
-        let farthest = scales(strip::RIGHT).iter().map(beyond).fold(0.0, f64::max);
-        let right = strip::RIGHT + farthest;
+        let (mut left, mut right) = (left, strip::RIGHT);
+        // Each end may move the numbers at the other.
+        for _ in 0..2 {
+            let all = scales(left, right);
+            right += all.iter().map(beyond).fold(0.0, f64::max);
+            left += all.iter().map(before).fold(0.0, f64::max);
+        }
         let (frames, height) = strip::frames(plot.size, (left, right), &plot.strips, keys);
         Self {
             plot,
-            scales: scales(right),
+            scales: scales(left, right),
             frames,
             height,
             items: Vec::new(),
@@ -600,13 +614,13 @@ impl Ground {
         let (is_across, is_down) = (across.abs() > 1.5, down.abs() > 1.5);
         let mut value = match (is_across, is_down) {
             (true, true) => {
-                let mut both = describe::number(reading.x);
+                let mut both = number(reading.x, &self.x);
                 both.push(Run::words("; "));
-                both.extend(describe::number(reading.y));
+                both.extend(number(reading.y, &self.y));
                 both
             }
-            (true, false) => describe::number(reading.x),
-            (false, _) => describe::number(reading.y),
+            (true, false) => number(reading.x, &self.x),
+            (false, _) => number(reading.y, &self.y),
         };
         let lines = arrow(
             tip,
@@ -763,6 +777,14 @@ impl Ground {
             }
         }
         are_free
+    }
+}
+
+/// A number of an axis in words beside it.
+fn number(value: f64, scale: &Scale) -> Vec<Run> {
+    match scale.times {
+        Some(times) => vec![Run::words(super::times::text(times, value))],
+        None => describe::number(value),
     }
 }
 

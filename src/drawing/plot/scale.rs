@@ -2,6 +2,7 @@
 
 use super::Axis;
 use super::ticks;
+use crate::tables::Pattern;
 
 /// Where the numbers of an axis stand.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -13,6 +14,8 @@ pub(super) struct Scale {
     pub start: f64,
     pub end: f64,
     pub is_logarithmic: bool,
+    /// How times are written, where it counts the seconds of such.
+    pub times: Option<Pattern>,
 }
 
 /// The least and greatest of some numbers.
@@ -57,6 +60,7 @@ impl Scale {
             start,
             end,
             is_logarithmic: axis.is_logarithmic,
+            times: axis.times,
         }
     }
 
@@ -124,7 +128,10 @@ fn ends(axis: &Axis, range: Range, length: f64, is_roomy: bool) -> (f64, f64) {
         }
         false => (from - ROOM * (to - from), to + ROOM * (to - from)),
     };
-    let step = ticks::step(to - from, length, ticks::ACROSS);
+    let step = match axis.times {
+        None => Some(ticks::step(to - from, length, ticks::ACROSS)),
+        Some(times) => super::times::even_step(times, to - from, length, ticks::ACROSS),
+    };
     // An end at 0 is an end: nothing is expected beyond it.
     if axis.from.is_none() && is_roomy && from != 0.0 {
         from = round_end(axis, room_below, step, f64::floor);
@@ -136,10 +143,10 @@ fn ends(axis: &Axis, range: Range, length: f64, is_roomy: bool) -> (f64, f64) {
 }
 
 /// An end moved to the tick beyond it, if that is near.
-fn round_end(axis: &Axis, end: f64, step: f64, round: fn(f64) -> f64) -> f64 {
-    if axis.is_logarithmic {
+fn round_end(axis: &Axis, end: f64, step: Option<f64>, round: fn(f64) -> f64) -> f64 {
+    let Some(step) = step.filter(|_| !axis.is_logarithmic) else {
         return end;
-    }
+    };
     let tick = round(end / step) * step;
     if (tick - end).abs() < 0.5 * step {
         tick

@@ -35,6 +35,9 @@ pub(super) fn step(range: f64, length: f64, apart: f64) -> f64 {
 
 /// The ticks of an axis, from its least number to its greatest.
 pub(super) fn ticks(scale: &Scale, apart: f64) -> Vec<Tick> {
+    if let Some(times) = scale.times {
+        return super::times::ticks(scale, times, apart);
+    }
     let decades = (scale.to / scale.from).log10();
     let found = match scale.is_logarithmic {
         true if decades > FEW_DECADES => powers(scale, decades, apart),
@@ -52,22 +55,25 @@ pub(super) fn ticks(scale: &Scale, apart: f64) -> Vec<Tick> {
 fn even(scale: &Scale, apart: f64) -> Vec<Tick> {
     let (from, to) = (scale.from, scale.to);
     let step = step(to - from, (scale.end - scale.start).abs(), apart);
+    let decimals = (-step.log10().floor()).max(0.0) as i32;
+    let tick = |value: f64| Tick {
+        value,
+        number: Some(number(value, step, decimals, from.abs().max(to.abs()))),
+    };
+    multiples(scale, step).into_iter().map(tick).collect()
+}
+
+/// The multiples of a step from the least number of an axis to its greatest.
+pub(super) fn multiples(scale: &Scale, step: f64) -> Vec<f64> {
     let slack = 1e-6;
-    let first = (from / step - slack).ceil();
-    let last = (to / step + slack).floor();
+    let first = (scale.from / step - slack).ceil();
+    let last = (scale.to / step + slack).floor();
     let count = last - first;
     if !count.is_finite() || count >= 1000.0 {
         return Vec::new();
     }
-    let decimals = (-step.log10().floor()).max(0.0) as i32;
     (0..=(last - first) as i64)
-        .map(|at| {
-            let value = (first + at as f64) * step;
-            Tick {
-                value,
-                number: Some(number(value, step, decimals, from.abs().max(to.abs()))),
-            }
-        })
+        .map(|at| (first + at as f64) * step)
         .collect()
 }
 
@@ -163,6 +169,7 @@ mod tests {
             start: 0.0,
             end: 500.0,
             is_logarithmic,
+            times: None,
         };
         let found = ticks(&scale, ACROSS);
         let numbers = found.iter().filter_map(|tick| tick.number.as_deref());

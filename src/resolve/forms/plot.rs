@@ -9,6 +9,7 @@ use crate::diagnostic::{Code, Diagnostic};
 use crate::quantity::Unit;
 use crate::syntax::tokens::tokens;
 use crate::syntax::{self, Line, Name};
+use crate::tables::Pattern;
 use crate::text::Span;
 
 /// More series than this are not told apart.
@@ -116,6 +117,8 @@ pub struct Side {
     pub expr: Expr,
     /// The unit, with its datum.
     pub ask: Ask,
+    /// How times are written that it counts.
+    pub times: Option<Pattern>,
 }
 
 impl Side {
@@ -125,7 +128,11 @@ impl Side {
             span: expr.span,
             ..Ask::default()
         };
-        Self { expr, ask }
+        Self {
+            expr,
+            ask,
+            times: None,
+        }
     }
 
     /// The unit of the axis.
@@ -306,6 +313,7 @@ impl Resolver<'_> {
                 kind: ExprKind::Symbol(by),
             },
             ask,
+            times: x.times,
         };
         Some(Plot::Curve {
             y,
@@ -363,7 +371,11 @@ impl Resolver<'_> {
                 span: name.span,
                 ..ask
             };
-            Some(Side { expr, ask })
+            Some(Side {
+                expr,
+                ask,
+                times: axis.times,
+            })
         };
         let (right, up) = (side(&names[0], &x), side(&names[1], &y));
         Some(Plot::Place(Box::new([up?, right?])))
@@ -380,11 +392,19 @@ impl Resolver<'_> {
         Some(Side {
             expr: expr?,
             ask: ask?,
+            times: side.times,
         })
     }
 
     /// The unit of a side; one without a unit counts plain numbers.
     fn side_ask(&mut self, side: &syntax::Side) -> Option<Ask> {
+        if side.times.is_some() {
+            return Some(Ask {
+                span: side.ask.span,
+                unit: Some(Unit::second()),
+                ..Ask::default()
+            });
+        }
         let before = self.diagnostics.len();
         let found = self.ask(&side.ask);
         if let (None, Some(unit)) = (&found, &side.ask.unit) {
@@ -422,12 +442,15 @@ impl Resolver<'_> {
                 .unit
                 .as_ref()
                 .map_or("1", |unit| place(unit).of(self.text));
-            (words(unit), side.ask.datum)
+            (words(unit), side.ask.datum, side.times)
         };
         if unit(side) == unit(&axes[axis]) {
             return Some(());
         }
         let written = |side: &syntax::Side| match &side.ask.unit {
+            None if side.times.is_some() => {
+                format!("`{}`", side.times.map_or("", Pattern::text))
+            }
             Some(unit) => format!("`{}`", unit.span.of(self.text)),
             None => "plain numbers".to_owned(),
         };

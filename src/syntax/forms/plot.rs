@@ -10,6 +10,7 @@ use super::super::tokens::{self, TokenKind, outside_brackets, tokens};
 use super::super::{BlockKind, Expr, Name, Which, Word, literal};
 use super::{Ask, Line, Part, Statement};
 use crate::diagnostic::{Code, Diagnostic};
+use crate::tables::{Pattern, Sign};
 use crate::text::Span;
 
 /// A full column, and a half one.
@@ -99,6 +100,8 @@ pub struct Side {
     pub formula: Expr,
     /// The unit, with its datum.
     pub ask: Ask,
+    /// How times are written that it counts.
+    pub times: Option<Pattern>,
 }
 
 impl Plot {
@@ -225,12 +228,15 @@ impl Reader<'_> {
 
     fn series(&mut self, pair: Pair<'_>) -> Read<Plot> {
         let place = self.span(&pair);
-        let (mut sides, mut ends, mut which) = (Vec::with_capacity(2), Vec::new(), None);
+        let (mut sides, mut ends, mut which) = (Vec::<Side>::with_capacity(2), Vec::new(), None);
         for part in pair.into_inner() {
             match part.as_rule() {
                 Rule::side => sides.push(self.side(part)?),
                 Rule::which => which = Some(self.which(part)?),
-                Rule::plot_from | Rule::plot_to => ends.push(self.end(part)?.0),
+                Rule::plot_from | Rule::plot_to => {
+                    let times = sides.last().and_then(|side| side.times);
+                    ends.push(self.end(part, times)?.0);
+                }
                 _ => {}
             }
         }
@@ -259,7 +265,7 @@ impl Reader<'_> {
 
     fn side(&mut self, pair: Pair<'_>) -> Read<Side> {
         let span = self.span(&pair);
-        let mut formula = None;
+        let (mut formula, mut times) = (None, None);
         let mut ask = Ask {
             span,
             unit: None,
@@ -270,18 +276,46 @@ impl Reader<'_> {
         for part in pair.into_inner() {
             match part.as_rule() {
                 Rule::side_expr => formula = Some(self.expr(part)?),
+                Rule::side_times => times = Pattern::read(part.as_str()),
                 Rule::unit => ask.unit = Some(literal::unit(self, part)?),
                 Rule::datum => ask.datum = Some(literal::datum(&part)),
                 _ => {}
             }
         }
         let formula = formula.ok_or_else(|| self.nothing())?;
-        Ok(Side { formula, ask })
+        Ok(Side {
+            formula,
+            ask,
+            times,
+        })
     }
 
-    /// A number behind `from` or `to`, and where it stands.
-    fn end(&self, pair: Pair<'_>) -> Read<(f64, Span)> {
+    /// A number behind `from` or `to`, and where it stands; on an axis of times it is one.
+    fn end(&self, pair: Pair<'_>, times: Option<Pattern>) -> Read<(f64, Span)> {
         let number = pair.into_inner().next().ok_or_else(|| self.nothing())?;
+        if let Some(pattern) = times {
+            let place = self.span(&number);
+            let time = pattern.time(number.as_str(), Sign::Point);
+            return match time {
+                Some(time) => Ok((time.seconds.value(), place)),
+                None => Err(error(
+                    Code::K13,
+                    place,
+                    format!("`{}` is no {}", number.as_str(), pattern.noun()),
+                    format!("an end of the axis as `{}` writes it", pattern.text()),
+                )),
+            };
+        }
+        if number.as_rule() == Rule::moment {
+            return Err(error(
+                Code::S01,
+                self.span(&number),
+                format!("`{}` is no number", number.as_str()),
+                "a number in the unit of the axis, or a pattern of times behind the slash: \
+                 `axis t_i / hh:mm from 9:30`"
+                    .to_owned(),
+            ));
+        }
         let text = number.as_str().replace('−', "-");
         let value: f64 = text.parse().map_err(|_| self.nothing())?;
         let place = self.span(&number);
@@ -297,7 +331,8 @@ impl Reader<'_> {
     }
 
     fn plot_axis(&mut self, pair: Pair<'_>) -> Read<Plot> {
-        let (mut side, mut ends) = (None, [None, None]);
+        let (mut side, mut ends) = (None::<Side>, [None, None]);
+        let times = |side: &Option<Side>| side.as_ref().and_then(|side| side.times);
         let (mut is_logarithmic, mut is_reversed) = (false, false);
         let place = self.span(&pair);
         for part in pair.into_inner() {
@@ -305,9 +340,17 @@ impl Reader<'_> {
                 Rule::side => side = Some(self.side(part)?),
                 Rule::logarithmic => is_logarithmic = true,
                 Rule::reversed => is_reversed = true,
-                Rule::plot_from => ends[0] = Some(self.end(part)?),
-                _ => ends[1] = Some(self.end(part)?),
+                Rule::plot_from => ends[0] = Some(self.end(part, times(&side))?),
+                _ => ends[1] = Some(self.end(part, times(&side))?),
             }
+        }
+        if let Some(pattern) = times(&side).filter(|_| is_logarithmic) {
+            return Err(error(
+                Code::X03,
+                place,
+                format!("a {} has no logarithm", pattern.noun()),
+                "an interval in a unit, such as `(t_i - first(t_i)) / min`".to_owned(),
+            ));
         }
         if let [Some((from, _)), Some((to, _))] = ends
             && from >= to
@@ -393,7 +436,14 @@ fn sides(body: &str) -> Vec<(usize, &str)> {
 /// The slashes outside brackets: where each stands.
 fn slashes(side: &str) -> Vec<usize> {
     let all = outside_brackets(side).filter(|token| token.text == "/");
-    all.map(|token| token.at).collect()
+    let dates = ["YYYY/MM/DD", "DD/MM/YYYY", "MM/DD/YYYY"].into_iter();
+    let date = dates.filter_map(|date| Some((side.find(date)?, date.len())));
+    let date = date.min().map_or(0..0, |(at, length)| at..at + length);
+    // Behind a date there may be another one, as an end of its axis.
+    let is_of_a_date = |at: usize| date.contains(&at) || date.end > 0 && at > date.end;
+    all.map(|token| token.at)
+        .filter(|at| !is_of_a_date(*at))
+        .collect()
 }
 
 /// `V_i/A / (m/s)`, `v_i / m/s`.

@@ -190,6 +190,7 @@ impl Builder<'_> {
                 unit: Some(unit.interval()),
                 ..side.ask.clone()
             },
+            times: None,
         }
     }
 
@@ -262,5 +263,6 @@ fn axis(side: &PlotSide) -> PlotAxis {
         quantity: side.expr.clone(),
         unit: side.unit(),
         datum: side.ask.datum.map(|datum| datum.text()),
+        times: side.times,
     }
 }

@@ -10,7 +10,7 @@ pub(super) const RADIUS: f64 = 3.3;
 /// Half of the short line at the end of a bar.
 const CAP: f64 = 2.5;
 
-const OUTLINE: f64 = 1.1;
+pub(super) const OUTLINE: f64 = 1.1;
 const BAR: f64 = 0.8;
 
 /// The marks in the order in which series take them: what it is, and whether it is filled.

@@ -23,8 +23,8 @@ const THIN: Pen = Pen::new(Ink::Quiet, 0.5);
 /// By how much a plot may grow at its upper end, in lines of labels.
 const MOST_GROWN: usize = 3;
 
-/// The size of the value beside an arrow.
-const SMALL_TYPE: f64 = 0.85 * TYPE;
+/// The part of its height by which it may grow.
+const GROWN: f64 = 0.4;
 
 /// How long the arrow to a point beyond the axes is.
 const ARROW: f64 = 13.0;
@@ -50,8 +50,10 @@ pub(super) fn draw(plot: &Plot) -> Option<Drawn> {
         false => plot.panel.y.to.is_none(),
     };
     let most = if end_is_free { MOST_GROWN } else { 0 };
-    for grown in 0..=most {
-        let grown = grown as f64 * beside::LINE;
+    let (frames, _) = strip::frames(plot.size, (0.0, 0.0), &plot.strips, 0.0);
+    let room = GROWN * (frames[0].bottom - frames[0].top);
+    let grown = (0..=most).map(|lines| lines as f64 * beside::LINE);
+    for grown in grown.take_while(|grown| *grown <= room) {
         let left = margin(plot, &panels, &ranges, grown);
         let mut sheet = Sheet::new(plot, left, x_range, 0.0);
         let free = sheet.panels(&panels, &ranges, grown);
@@ -90,14 +92,23 @@ fn level_range<'p>(axis: &Axis, panels: impl Iterator<Item = &'p Panel>) -> Opti
 
 /// All that a panel has to show upward.
 fn y_range(plot: &Plot, panel: &Panel) -> Option<Range> {
-    let ends = |is_left_out: bool| {
+    let own = plot.across(panel);
+    let everywhere = Axis {
+        from: None,
+        to: None,
+        ..own.clone()
+    };
+    let ends = |across: &Axis, is_left_out: bool| {
         let ends = panel.series.iter();
-        let ends = ends.flat_map(|it| upright_ends(it, plot.across(panel), is_left_out));
+        let ends = ends.flat_map(|it| upright_ends(it, across, is_left_out));
         Range::of(ends.filter(|value| panel.y.has(*value)))
     };
-    ends(false)
-        .or_else(|| ends(true))
+    ends(own, false)
+        .or_else(|| ends(own, true))
         .or_else(|| stated(&panel.y))
+        // Nothing is within the ends of the other axis, which is said below.
+        .or_else(|| ends(&everywhere, false))
+        .or_else(|| ends(&everywhere, true))
 }
 
 /// The range that an axis says itself.
@@ -639,7 +650,7 @@ impl Ground {
         self.labels.push((
             Label {
                 lines: vec![value],
-                size: SMALL_TYPE,
+                size: TYPE,
                 ink: Ink::Quiet,
                 anchors: vec![middle],
             },

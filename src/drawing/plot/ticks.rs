@@ -46,9 +46,17 @@ pub(super) fn ticks(scale: &Scale, apart: f64) -> Vec<Tick> {
     };
     let numbered = found.iter().filter(|tick| tick.number.is_some());
     match numbered.count() {
-        0 | 1 => even(scale, apart),
+        0 | 1 => at_least_two(scale, apart),
         _ => found,
     }
+}
+
+/// Ticks in even steps, close enough for two of them.
+fn at_least_two(scale: &Scale, apart: f64) -> Vec<Tick> {
+    let closer = [1.0, 2.0, 4.0, 8.0].map(|times| even(scale, apart / times));
+    let [first, ..] = &closer;
+    let found = closer.iter().find(|ticks| ticks.len() > 1);
+    found.unwrap_or(first).clone()
 }
 
 /// Ticks in even steps.

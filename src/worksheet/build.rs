@@ -64,6 +64,9 @@ pub(super) struct Builder<'a> {
     counters: FxHashMap<(usize, &'static str), usize>,
 }
 
+/// What is put in, for names or for what stands at a place.
+type PutIn<T> = Vec<(T, Arc<Shown>)>;
+
 impl<'a> Builder<'a> {
     pub fn new(compiled: Compiled<'a>) -> Self {
         Self {
@@ -350,7 +353,7 @@ impl<'a> Builder<'a> {
         formulas: &[&Expr],
         (found, turns): (&Type, Exponent),
         shown: &Shown,
-    ) -> (Vec<(SymbolId, Arc<Shown>)>, Vec<(Span, Arc<Shown>)>) {
+    ) -> (PutIn<SymbolId>, PutIn<Span>) {
         let mut operands: Vec<Operand> = Vec::new();
         let mut worthwhile = false;
         for formula in formulas {
@@ -404,7 +407,7 @@ impl<'a> Builder<'a> {
         formulas: &[&Expr],
         compile: impl Fn(&Expr) -> Program,
         (turns, shown): (Exponent, &Shown),
-    ) -> Vec<(Span, Arc<Shown>)> {
+    ) -> PutIn<Span> {
         let mut points = Points::default();
         formulas.iter().for_each(|formula| points.note(formula));
         let is_met = |it: &Operand| it.is_point() && points.names.contains(&it.symbol);

@@ -15,6 +15,14 @@ pub trait Number: Clone {
     fn constant(value: f64) -> Self;
     /// Its value.
     fn value(&self) -> f64;
+    /// Whether its value is within the range of doubles.
+    fn is_finite(&self) -> bool {
+        self.value().is_finite()
+    }
+    /// Whether its value is zero, or too small to be told from it.
+    fn vanishes(&self) -> bool {
+        self.value() == 0.0
+    }
     /// Whether anything is known of it.
     fn is_known(&self) -> bool;
     /// How it compares with another; `None` where the bound does not tell.
@@ -294,6 +302,14 @@ impl Number for Precise {
 
     fn value(&self) -> f64 {
         self.to_f64().0
+    }
+
+    fn is_finite(&self) -> bool {
+        self.is_amid_doubles() || self.value().is_finite()
+    }
+
+    fn vanishes(&self) -> bool {
+        !self.is_amid_doubles() && self.value() == 0.0
     }
 
     fn is_known(&self) -> bool {

@@ -925,7 +925,7 @@ pub fn holds(relation: Relation, order: Ordering) -> bool {
 fn finite<N: Number>(result: N) -> Result<N, Reason> {
     if !result.is_known() {
         Err(Reason::InDoubt)
-    } else if result.value().is_finite() {
+    } else if result.is_finite() {
         Ok(result)
     } else {
         Err(Reason::Overflow)
@@ -944,7 +944,7 @@ fn require(function: Function, argument: usize, holds: Option<bool>) -> Result<(
 
 fn called<N: Number>(function: Function, arguments: &[N]) -> Result<N, Reason> {
     let result = finite(N::call(function, arguments))?;
-    if result.value() == 0.0 && !function.has_zeros() {
+    if result.vanishes() && !function.has_zeros() {
         return Err(Reason::Underflow);
     }
     Ok(result)
@@ -965,12 +965,12 @@ fn binary<N: Number>(op: &Op, left: &N, right: &N) -> Result<N, Reason> {
             left.power(right)
         }
     })?;
-    let vanished = match op {
-        Op::Times => right.value() != 0.0,
-        Op::Over | Op::Power => true,
-        _ => false,
+    let may_vanish = match op {
+        Op::Times => right.vanishes(),
+        Op::Over | Op::Power => false,
+        _ => true,
     };
-    if result.value() == 0.0 && left.value() != 0.0 && vanished {
+    if !may_vanish && result.vanishes() && !left.vanishes() {
         return Err(Reason::Underflow);
     }
     Ok(result)

@@ -12,6 +12,7 @@ mod series;
 mod tests;
 
 use std::cmp::Ordering;
+use std::ops::RangeInclusive;
 
 use num_bigint::BigInt;
 use num_traits::{Signed, ToPrimitive, Zero};
@@ -166,7 +167,27 @@ impl Precise {
 
     /// The first power of two beyond its size; `None` for an exact zero.
     pub fn exponent(&self) -> Option<isize> {
-        self.interval()?.exponent()
+        match &self.kind {
+            Kind::Between(interval) => interval.exponent(),
+            Kind::Exact(_) | Kind::Unknown => self.interval()?.exponent(),
+        }
+    }
+
+    /// Whether it is certainly not zero, and neither too large nor too small for a double.
+    pub fn is_amid_doubles(&self) -> bool {
+        const ROOM: RangeInclusive<isize> = -1000..=1000;
+        match &self.kind {
+            Kind::Between(interval) => {
+                let is_told = interval.sign().is_some_and(Ordering::is_ne);
+                is_told && interval.exponent().is_some_and(|it| ROOM.contains(&it))
+            }
+            Kind::Exact(exact) => exact.as_rational().is_some_and(|fraction| {
+                let size = |whole: &BigInt| whole.bits() as isize;
+                let power = size(fraction.numer()) - size(fraction.denom());
+                !fraction.is_zero() && ROOM.contains(&power)
+            }),
+            Kind::Unknown => false,
+        }
     }
 
     /// A binary number in the middle of what it may be.

@@ -1146,7 +1146,7 @@ impl Shown {
             unit: self.unit.clone(),
             sizes: self.sizes.clone(),
             origin: self.origin.clone(),
-            doubt: self.doubt.clone(),
+            doubt: self.doubt,
             ..*self
         }
     }

@@ -4,11 +4,10 @@
 //! whole numbers they stay exact through products, so `lbf/in^2` and `psi` are the same number,
 //! and a conversion rounds once or twice, never ten times.
 
-use num_bigint::BigInt;
-use num_rational::BigRational;
-
 use crate::functions::Measured;
+use crate::precise::Rational;
 use crate::quantity::{Exponent, powers};
+use num_bigint::BigInt;
 
 /// Whole numbers up to here are exact in a double.
 const EXACT: f64 = 9_007_199_254_740_992.0;
@@ -112,8 +111,8 @@ impl Size {
             return format!("{}…", rounded(self.number()));
         };
         let scale = by_above - by_below;
-        let ten = BigInt::from(10).pow(scale.unsigned_abs());
-        let size = BigRational::new(above, below);
+        let ten = num_traits::pow(BigInt::from(10), scale.unsigned_abs() as usize);
+        let size = Rational::new(above, below);
         let size = if scale < 0 { size / ten } else { size * ten };
         if let Some(decimal) = decimal(&size) {
             return decimal;
@@ -169,17 +168,17 @@ fn whole_decimal(number: f64) -> Option<(BigInt, i32)> {
 }
 
 /// The decimal digits of a number that ends: `0.3048`, `1.66053906892e-27`.
-fn decimal(number: &BigRational) -> Option<String> {
+fn decimal(number: &Rational) -> Option<String> {
     /// No published factor ends later.
-    const MOST: u32 = 60;
-    let ten = BigInt::from(10);
-    let places = (0..MOST).find(|places| (number * ten.pow(*places)).is_integer())?;
-    let digits = (number * ten.pow(places)).to_integer().to_string();
+    const MOST: usize = 60;
+    let ten = |places| num_traits::pow(BigInt::from(10), places);
+    let places = (0..MOST).find(|places| (number * ten(*places)).is_integer())?;
+    let digits = (number * ten(places)).to_integer().to_string();
     let leading = digits.len() as i32 - 1 - places as i32;
     let significant = digits.trim_end_matches('0');
     if (-4..7).contains(&leading) {
-        let padded = format!("{digits:0>width$}", width = places as usize + 1);
-        let (whole, fraction) = padded.split_at(padded.len() - places as usize);
+        let padded = format!("{digits:0>width$}", width = places + 1);
+        let (whole, fraction) = padded.split_at(padded.len() - places);
         let point = if fraction.is_empty() { "" } else { "." };
         return Some(format!("{whole}{point}{fraction}"));
     }

@@ -1,11 +1,11 @@
 //! Expressions: names to symbols, numbers and units to quantities.
 
 use super::product;
-use super::tree::{Case, Condition, Expr, ExprKind, Factor, Term};
+use super::tree::{Case, Condition, Expr, ExprKind, Factor, Quantity, Shape, Term};
 use super::{Meaning, Resolver, SymbolId};
 use crate::diagnostic::{Code, Diagnostic, in_formula, nearest};
 use crate::functions::Function;
-use crate::quantity;
+use crate::quantity::{self, Mark};
 use crate::syntax::{self, Operator};
 use crate::text::Span;
 
@@ -22,13 +22,16 @@ impl Resolver<'_> {
                 ExprKind::Quantity(Box::new(self.quantity(literal)?))
             }
             syntax::ExprKind::Name(name) => self.name(name)?,
-            syntax::ExprKind::Sum(terms) => ExprKind::Sum(self.terms(terms)?),
+            syntax::ExprKind::Sum(terms) => ExprKind::Sum(self.terms(span, terms)?),
             syntax::ExprKind::Product(factors) => return self.product(span, factors),
             syntax::ExprKind::Power(base, exponent) => {
                 let (base, exponent) = (self.expr(base), self.expr(exponent));
                 ExprKind::Power(Box::new(base?), Box::new(exponent?))
             }
-            syntax::ExprKind::Negative(inner) => ExprKind::Negative(Box::new(self.expr(inner)?)),
+            syntax::ExprKind::Negative(inner) => match below_zero(span, self.expr(inner)?) {
+                Ok(reading) => return Some(reading),
+                Err(inner) => ExprKind::Negative(Box::new(inner)),
+            },
             syntax::ExprKind::Group(inner) => ExprKind::Group(Box::new(self.expr(inner)?)),
             syntax::ExprKind::Abs(inner) => ExprKind::Abs(Box::new(self.expr(inner)?)),
             syntax::ExprKind::Call {
@@ -57,17 +60,24 @@ impl Resolver<'_> {
         resolved.into_iter().collect()
     }
 
-    fn terms(&mut self, terms: &[syntax::Term]) -> Option<Vec<Term>> {
-        let resolved: Vec<Option<Term>> = terms
-            .iter()
-            .map(|term| {
-                Some(Term {
-                    negative: term.negative,
-                    expr: self.expr(&term.expr)?,
-                })
-            })
-            .collect();
-        resolved.into_iter().collect()
+    fn terms(&mut self, whole: Span, terms: &[syntax::Term]) -> Option<Vec<Term>> {
+        let exprs: Vec<Option<Expr>> = terms.iter().map(|term| self.expr(&term.expr)).collect();
+        let exprs: Option<Vec<Expr>> = exprs.into_iter().collect();
+        let resolved = terms.iter().zip(exprs?).enumerate();
+        let resolved = resolved.map(|(at, (term, expr))| {
+            let negative = term.negative;
+            if !(negative && at == 0) {
+                return Term { negative, expr };
+            }
+            match below_zero(whole, expr) {
+                Ok(expr) => Term {
+                    negative: false,
+                    expr,
+                },
+                Err(expr) => Term { negative, expr },
+            }
+        });
+        Some(resolved.collect())
     }
 
     fn cases(&mut self, cases: &[syntax::Case]) -> Option<Vec<Case>> {
@@ -476,4 +486,33 @@ fn push_flat(resolved: &mut Vec<Factor>, operator: Operator, expr: Expr) {
             },
         }),
     }
+}
+
+/// A literal behind a minus sign, from where that stands, as the reading below zero that it is where
+/// its unit counts from an agreed point: -5 °C is no 5 °C that are taken away. Anything else is given
+/// back.
+fn below_zero(minus: Span, expr: Expr) -> Result<Expr, Expr> {
+    let ExprKind::Quantity(quantity) = &expr.kind else {
+        return Err(expr);
+    };
+    let mark = quantity.unit.mark();
+    let is_reading = quantity.unit.offset() != 0.0
+        || matches!(mark, Mark::Gauge | Mark::Decibel)
+        || quantity.datum == Some(syntax::Datum::Gauge);
+    if !is_reading || quantity.shape != Shape::One {
+        return Err(expr);
+    }
+    let from_minus = |place: Span| Span {
+        start: minus.start,
+        end: place.end,
+    };
+    let quantity = Quantity {
+        number: from_minus(quantity.number),
+        values: quantity.values.iter().map(|value| -value).collect(),
+        ..Quantity::clone(quantity)
+    };
+    Ok(Expr {
+        span: from_minus(expr.span),
+        kind: ExprKind::Quantity(Box::new(quantity)),
+    })
 }

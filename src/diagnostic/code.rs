@@ -116,6 +116,7 @@ codes! {
     R06 "an atmospheric pressure that is missing",
     R07 "decibels in a product",
     R08 "a temperature in a ratio",
+    R09 "a reading below absolute zero, or below vacuum",
     // E: numbers
     E01 "a division by zero",
     E02 "a root of a negative number",

@@ -186,6 +186,22 @@ impl Reading {
         Reading::Pressure(datum, Weight::POINT)
     }
 
+    /// What it cannot lie below, where it can only be a reading from there.
+    pub fn least(self) -> Option<&'static str> {
+        match self {
+            Reading::Scaled(Scale::Temperature, _) => self.is_point().then_some("absolute zero"),
+            Reading::Pressure(Datum::Absolute | Datum::Atmosphere, weight) => {
+                (!weight.may_be_interval()).then_some("vacuum")
+            }
+            Reading::Plain
+            | Reading::Unknown
+            | Reading::Scaled(Scale::Time(_), _)
+            | Reading::Pressure(Datum::Gauge, _)
+            | Reading::Reckoned(_)
+            | Reading::Level => None,
+        }
+    }
+
     /// Whether it is read on a scale and can only be an interval.
     pub fn is_interval(self) -> bool {
         matches!(self, Reading::Scaled(_, weight)

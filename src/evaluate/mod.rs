@@ -19,6 +19,7 @@ mod fit;
 mod forms;
 mod joined;
 mod lanes;
+mod least;
 mod literal;
 mod made;
 mod mend;

@@ -332,8 +332,11 @@ impl<'a> Walk<'a> {
     fn statement(&mut self, statement: &'a Statement, found: Option<&'a Type>) -> Evaluation<'a> {
         (self.here, self.line) = (Some(statement.span.start), Some(statement));
         let evaluation = self.evaluated(statement, found);
-        if evaluation.is_ok() && self.has_tables {
-            self.note_left_out(statement);
+        if evaluation.is_ok() {
+            self.report_below_least(statement);
+            if self.has_tables {
+                self.note_left_out(statement);
+            }
         }
         for symbol in statement.defines.iter().chain(&statement.unknowns) {
             if !self.results.values.has(*symbol) {

@@ -7,6 +7,9 @@ use crate::typeset::{Face, Level, Run};
 pub(super) const UPWARD: f64 = 50.0;
 pub(super) const ACROSS: f64 = 95.0;
 
+/// How much closer ticks may stand where fewer than two would have a number.
+const CLOSER: [f64; 4] = [1.0, 2.0, 4.0, 8.0];
+
 /// Ticks of a logarithmic axis with more decades than this have powers of ten alone.
 const FEW_DECADES: f64 = 2.0;
 
@@ -39,24 +42,25 @@ pub(super) fn ticks(scale: &Scale, apart: f64) -> Vec<Tick> {
         return super::times::ticks(scale, times, apart);
     }
     let decades = (scale.to / scale.from).log10();
-    let found = match scale.is_logarithmic {
-        true if decades > FEW_DECADES => powers(scale, decades, apart),
-        true => within_decades(scale),
-        false => Vec::new(),
+    let has_two = |found: &Vec<Tick>| {
+        let numbered = found.iter().filter(|tick| tick.number.is_some());
+        numbered.count() > 1
     };
-    let numbered = found.iter().filter(|tick| tick.number.is_some());
-    match numbered.count() {
-        0 | 1 => at_least_two(scale, apart),
-        _ => found,
-    }
-}
-
-/// Ticks in even steps, close enough for two of them.
-fn at_least_two(scale: &Scale, apart: f64) -> Vec<Tick> {
-    let closer = [1.0, 2.0, 4.0, 8.0].map(|times| even(scale, apart / times));
-    let [first, ..] = &closer;
-    let found = closer.iter().find(|ticks| ticks.len() > 1);
-    found.unwrap_or(first).clone()
+    let found = match scale.is_logarithmic {
+        true if decades > FEW_DECADES => {
+            let mut closer = CLOSER
+                .map(|times| powers(scale, decades, apart / times))
+                .into_iter();
+            closer.find(has_two)
+        }
+        true => Some(within_decades(scale)).filter(has_two),
+        false => None,
+    };
+    found.unwrap_or_else(|| {
+        let closer = CLOSER.map(|times| even(scale, apart / times));
+        let found = closer.iter().find(|ticks| ticks.len() > 1);
+        found.unwrap_or(&closer[0]).clone()
+    })
 }
 
 /// Ticks in even steps.
@@ -73,7 +77,8 @@ fn even(scale: &Scale, apart: f64) -> Vec<Tick> {
 
 /// The multiples of a step from the least number of an axis to its greatest.
 pub(super) fn multiples(scale: &Scale, step: f64) -> Vec<f64> {
-    let slack = 1e-6;
+    // A logarithmic axis has no 0, which may be as near as that to its least number.
+    let slack = if scale.is_logarithmic { 0.0 } else { 1e-6 };
     let first = (scale.from / step - slack).ceil();
     let last = (scale.to / step + slack).floor();
     let count = last - first;

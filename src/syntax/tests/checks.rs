@@ -119,7 +119,7 @@ fn malformed_checks_show_the_right_form() {
             ("y -> 0 as x", S01, "", "`y -> 0 as x -> inf`"),
             ("y -> 0 as 2 x -> 0", S01, "2", "`y -> 0 as x -> inf`"),
             ("y -> 0 for x -> 0", S01, "for", "`y -> 0 as x -> inf`"),
-            ("sensitivity y", S01, "y", "`sensitivity of y`"),
+            ("sensitivity y", S01, "sensitivity", "`sensitivity of y`"),
             ("sensitivity of", S01, "", "`sensitivity of y`"),
             ("sensitivity of y < 3", S01, "<", "`sensitivity of y`"),
             ("rises < 3", S14, "rises", "rises_1"),

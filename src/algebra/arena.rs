@@ -146,16 +146,8 @@ impl Algebra {
 
     /// Keeps an expression of another algebra as it stands there, for its values.
     pub fn keep(&mut self, other: &Algebra, id: Id) -> Id {
-        let mut reached = BTreeSet::new();
-        let mut open = vec![id];
-        while let Some(id) = open.pop() {
-            if reached.insert(id) {
-                open.extend(other.parts(id));
-            }
-        }
-        // Parts come before what they stand in.
         let mut own: FxHashMap<Id, Id> = FxHashMap::default();
-        for id in reached {
+        for id in other.within(id) {
             let kept = self.intern(other.node(id).with_parts(&|part| own[&part]));
             own.insert(id, kept);
         }
@@ -171,6 +163,19 @@ impl Algebra {
             Node::Power(base, exponent) => vec![*base, *exponent],
             Node::Call(_, arguments) => arguments.clone(),
         }
+    }
+
+    /// All that an expression is made of, itself included, parts before what they stand in. Each is
+    /// there once: written out, parts that are shared can be more than could ever be looked at.
+    pub fn within(&self, id: Id) -> BTreeSet<Id> {
+        let mut reached = BTreeSet::new();
+        let mut open = vec![id];
+        while let Some(id) = open.pop() {
+            if reached.insert(id) {
+                open.extend(self.parts(id));
+            }
+        }
+        reached
     }
 
     /// The symbols of an expression, sorted.

@@ -355,14 +355,13 @@ impl Algebra {
 
     /// What stands below a line in an expression.
     fn divisors_of(&self, id: Id, found: &mut BTreeSet<Id>) {
-        if let Node::Product(factors) = self.node(id) {
-            let below = factors
-                .iter()
-                .filter(|(_, exponent)| exponent.is_negative());
-            found.extend(below.map(|(base, _)| *base));
-        }
-        for part in self.parts(id) {
-            self.divisors_of(part, found);
+        for part in self.within(id) {
+            if let Node::Product(factors) = self.node(part) {
+                let below = factors
+                    .iter()
+                    .filter(|(_, exponent)| exponent.is_negative());
+                found.extend(below.map(|(base, _)| *base));
+            }
         }
     }
 

@@ -1,5 +1,7 @@
 //! Functions of the unknown, and powers with exponents that are no numbers, undone.
 
+use std::collections::BTreeSet;
+
 use num_bigint::BigInt;
 use num_traits::{One, ToPrimitive, Zero};
 
@@ -92,7 +94,7 @@ impl Solver<'_> {
     fn turns_beside(&mut self, slope: Option<Id>, half_turns: i64) -> Result<i64, Stuck> {
         let mut angles = Vec::new();
         for id in self.beside.clone() {
-            self.angles_into(id, &mut angles);
+            self.angles_into(id, &mut angles, &mut BTreeSet::new());
         }
         if angles.is_empty() {
             return Ok(1);
@@ -111,8 +113,8 @@ impl Solver<'_> {
     }
 
     /// The arguments of functions of angles that hold the unknown.
-    fn angles_into(&self, id: Id, angles: &mut Vec<Id>) {
-        if !self.holds(id) {
+    fn angles_into(&self, id: Id, angles: &mut Vec<Id>, seen: &mut BTreeSet<Id>) {
+        if !self.holds(id) || !seen.insert(id) {
             return;
         }
         if let Node::Call(Function::Sin | Function::Cos | Function::Tan, arguments) =
@@ -122,7 +124,7 @@ impl Solver<'_> {
             return;
         }
         for part in self.algebra.parts(id) {
-            self.angles_into(part, angles);
+            self.angles_into(part, angles, seen);
         }
     }
 

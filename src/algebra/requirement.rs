@@ -123,7 +123,12 @@ impl Algebra {
 impl Algebra {
     /// Whether a value says of itself that a requirement holds: it is not real where it does not.
     pub fn is_said_by(&mut self, value: Id, requirement: &Requirement) -> bool {
-        let said = match self.node(value).clone() {
+        let mut parts = self.within(value).into_iter();
+        parts.any(|part| self.is_said_at(part, requirement))
+    }
+
+    fn is_said_at(&mut self, value: Id, requirement: &Requirement) -> bool {
+        match self.node(value).clone() {
             Node::Product(factors) => {
                 let rooted: Vec<_> = (factors.into_iter())
                     .filter(|(_, exponent)| !exponent.is_integer())
@@ -146,9 +151,7 @@ impl Algebra {
                 _ => false,
             },
             _ => false,
-        };
-        let parts = self.parts(value);
-        said || (parts.into_iter()).any(|part| self.is_said_by(part, requirement))
+        }
     }
 
     fn is_of_one_sign(&mut self, one: Id, other: Id) -> bool {

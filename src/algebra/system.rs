@@ -298,15 +298,16 @@ impl Algebra {
 
     /// How often a symbol stands in an expression.
     fn occurrences(&self, id: Id, symbol: Symbol) -> usize {
-        match self.node(id) {
-            Node::Symbol(own) => usize::from(*own == symbol),
-            _ if !self.contains(id, symbol) => 0,
-            _ => self
-                .parts(id)
-                .iter()
-                .map(|part| self.occurrences(*part, symbol))
-                .sum(),
+        let mut counts: FxHashMap<Id, usize> = FxHashMap::default();
+        for part in self.within(id) {
+            let below = |part: &Id| counts.get(part).copied().unwrap_or(0);
+            let count = match self.node(part) {
+                Node::Symbol(own) => usize::from(*own == symbol),
+                _ => (self.parts(part).iter().map(below)).fold(0, usize::saturating_add),
+            };
+            counts.insert(part, count);
         }
+        counts.get(&id).copied().unwrap_or(0)
     }
 
     /// Isolates one unknown and solves what is left, and the system where what was divided by is

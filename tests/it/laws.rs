@@ -341,6 +341,18 @@ const NESTINGS: [(&str, &str); 9] = [
     ("atan2(1, 1 + ", ")"),
 ];
 
+/// Written out, the last function has 2³² times the argument: a walk over all of them does not end.
+#[test]
+fn what_stands_in_a_formula_many_times_is_looked_at_once() {
+    let mut text = "```derive\nf_0(x) = x^2 - 0.3 x + 1\n".to_owned();
+    for level in 1..=5 {
+        let below = level - 1;
+        text.push_str(&format!("f_{level}(x) = f_{below}(f_{below}(x))\n"));
+    }
+    text.push_str("e: y = f_5(z)\ntherefore y = f_5(z) + 0*z\n```\n");
+    assert_eq!(compile(&text).diagnostics, []);
+}
+
 #[test]
 fn a_tower_of_functions_costs_the_lines_that_need_its_top() {
     let tower = tower(20, 97, NESTINGS[0]);

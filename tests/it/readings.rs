@@ -104,6 +104,7 @@ fn temperature(
         is(0.0),
     ) {
         (true, _) if by_word => Err("R04"),
+        (true, _) if kelvin < 0.0 => Err("R09"),
         (true, _) => Ok((point, unit)),
         (_, true) if in_scale && !by_word => Err("R04"),
         (_, true) => Ok((interval, unit)),
@@ -121,7 +122,7 @@ fn temperature(
         4 => ("? difference", of(kelvin, kelvin, false, "K", true)),
         _ => (
             "?",
-            if is(1.0) {
+            if is(1.0) && kelvin >= 0.0 {
                 Ok((kelvin - ZERO, "°C"))
             } else {
                 of(kelvin, kelvin, false, "K", false)
@@ -226,6 +227,7 @@ proptest! {
             (Ok((0, _)), 1) if over => Ok(Some("gauge")),
             (Ok((0, _)), 2) if over => Err("R01"),
             (Ok((0, _)), _) => Err("R03"),
+            (Ok((1, "abs")), 0 | 2) if value < 0.0 => Err("R09"),
             (Ok((1, word)), 0) => Ok(Some(word)),
             (Ok((1, word)), ask) if asked.trim() == word => Ok(Some(["", "gauge", "abs"][ask])),
             (Ok((1, _)), _) => Err("R01"),

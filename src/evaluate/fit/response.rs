@@ -8,6 +8,8 @@
 //! readings change by with the parameters, and with the error. Second derivatives are differences
 //! of the exact first ones.
 
+use std::borrow::Cow;
+
 use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::solve::{Case, Found};
@@ -168,12 +170,11 @@ impl<'a> Here<'a> {
             true => PART * self.inverse()[k * self.case.symbols.len() + k].sqrt(),
             false => PART * now.abs(),
         };
-        let at = |by: f64| {
+        let ends = to_both_sides(step, |by| {
             let mut parameters = self.found.parameters.clone();
             parameters[k] += by;
             tangents(self.case, self.found, &parameters, self.case.values)
-        };
-        let ends = [at(-step)?, at(step)?];
+        })?;
         Some(self.total(&ends, (now + step) - (now - step)))
     }
 
@@ -194,12 +195,11 @@ impl<'a> Here<'a> {
                 Shape::List => self.by_list(symbol, value, &wanted, hand_on)?,
                 Shape::One | Shape::Vector => {
                     let step = PART * scale(value.rows.iter().copied());
-                    let ends = [-step, step].map(|by| {
+                    let ends = to_both_sides(step, |by| {
                         let own = moved(value, &mut |_| by);
                         self.on_moved(symbol, &own)
-                    });
-                    let [low, high] = ends;
-                    let total = self.total(&[low?, high?], 2.0 * step);
+                    })?;
+                    let total = self.total(&ends, 2.0 * step);
                     for partial in value.gradient(0) {
                         let part = total.iter().map(|it| it * partial.slope);
                         hand_on(partial.source, part.collect());
@@ -224,15 +224,13 @@ impl<'a> Here<'a> {
         let takes = |program: &Program| program.aggregated().any(|own| own == symbol);
         let mut weight = self.case.formula.weighting.program().into_iter();
         let weights_take = weight.any(takes);
-        let ends = [-step, step].map(|by| {
+        let [low, high] = to_both_sides(step, |by| {
             let own = moved(value, &mut |_| by);
             let mut case = self.case.with_values(self.case.values);
-            case.readings = self.case.readings.moved(symbol, by);
+            case.readings = Cow::Owned(self.case.readings.moved(symbol, by));
             let values = Moved::of(self.case.values, symbol, &own);
             self.tangents(&case, if weights_take { case.values } else { &values })
-        });
-        let [low, high] = ends;
-        let (low, high) = (low?, high?);
+        })?;
         for (at, row) in rows.iter().enumerate() {
             let change = self.change(at, [&low[at], &high[at]], 2.0 * step);
             let common = value.gradient(*row).iter();
@@ -252,7 +250,7 @@ impl<'a> Here<'a> {
             let most = rows.iter().map(|row| slope(*row).abs()).fold(0.0, f64::max);
             if most > 0.0 {
                 let step = step / most;
-                let ends = [-step, step].map(|by| {
+                let ends = to_both_sides(step, |by| {
                     let own = moved(value, &mut |row| by * slope(row));
                     let values = Moved::of(self.case.values, symbol, &own);
                     let case = self.case.with_values(&values);
@@ -264,9 +262,8 @@ impl<'a> Here<'a> {
                             self.case.values
                         },
                     )
-                });
-                let [low, high] = ends;
-                hand_on(*source, self.total(&[low?, high?], 2.0 * step));
+                })?;
+                hand_on(*source, self.total(&ends, 2.0 * step));
             }
         }
         Some(())
@@ -284,16 +281,15 @@ impl<'a> Here<'a> {
         let moves = |(source, most): &&(u32, f64)| own.contains(source) && *most > 0.0;
         for (source, most) in sources.iter().filter(moves) {
             let step = PART * size / most;
-            let ends = [-step, step].map(|by| {
+            let ends = to_both_sides(step, |by| {
                 let values = Moved {
                     beneath: self.case.values,
                     by: None,
                     source: Some((*source, by)),
                 };
                 self.tangents(&self.case.with_values(&values), &values)
-            });
-            let [low, high] = ends;
-            hand_on(*source, self.total(&[low?, high?], 2.0 * step));
+            })?;
+            hand_on(*source, self.total(&ends, 2.0 * step));
         }
         Some(())
     }
@@ -346,6 +342,11 @@ fn scale(numbers: impl Iterator<Item = f64>) -> f64 {
         (false, true) => high.abs(),
         (false, false) => 1.0,
     }
+}
+
+/// What is found a step back, and a step forward.
+fn to_both_sides<T>(step: f64, at: impl Fn(f64) -> Option<T>) -> Option<[T; 2]> {
+    Some([at(-step)?, at(step)?])
 }
 
 fn moved(value: &Value, by: &mut dyn FnMut(usize) -> f64) -> Value {

@@ -1,5 +1,6 @@
 //! The least squares of a formula.
 
+use std::borrow::Cow;
 use std::cell::RefCell;
 
 use rustc_hash::FxHashMap;
@@ -118,7 +119,7 @@ pub(super) struct Case<'a> {
     pub formula: &'a Formula,
     pub symbols: Vec<SymbolId>,
     pub values: &'a dyn Values,
-    pub readings: Readings,
+    pub readings: Cow<'a, Readings>,
     /// Whether the rows weigh by their own uncertainties.
     is_by_uncertainty: bool,
     /// The places among all parameters of those that are linear, and of the others.
@@ -188,7 +189,7 @@ pub fn solve(formula: &Formula, values: &dyn Values, sources: &Sources) -> Resul
         sought: sought.collect(),
         linear,
         is_by_uncertainty: is_stated && readings.have_own(&left),
-        readings,
+        readings: Cow::Owned(readings),
         stopped: RefCell::new(None),
     };
     case.solve(&left, &right, sources)
@@ -270,7 +271,7 @@ impl Case<'_> {
             formula: self.formula,
             symbols: self.symbols.clone(),
             values,
-            readings: self.readings.clone(),
+            readings: Cow::Borrowed(&self.readings),
             is_by_uncertainty: self.is_by_uncertainty,
             linear: self.linear.clone(),
             sought: self.sought.clone(),

@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use super::build::Builder;
+use super::forms::as_list;
 use super::model::{Body, Replacement, Shown};
 use super::show;
 use super::site::{AskSite, Form};
@@ -190,12 +191,18 @@ impl Builder<'_> {
             && let Some(shown) = self.tables.shown.get(symbol)
             && result.is_of(&shown.si)
             && shown.coverage.is_none()
-            && (shown.written.is_some() || !shown.digits.is_empty())
             && ask.unit.as_ref().is_none_or(|unit| *unit == shown.unit)
             && show::goes_with(&shown.unit, ask.datum)
             && show::word(found.reading, ask.datum, &shown.unit) == shown.word
         {
-            return Shown::clone(shown);
+            let readings = || self.tables.readings.get(symbol).map(|it| as_list(it));
+            let written = shown.written.clone().or_else(readings);
+            if written.is_some() || !shown.digits.is_empty() {
+                return Shown {
+                    written,
+                    ..Shown::clone(shown)
+                };
+            }
         }
         self.result(
             problem,

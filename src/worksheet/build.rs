@@ -20,6 +20,7 @@ use crate::quantity::{Exponent, Family, Unit};
 use crate::resolve::statement::{Ask, Origin, Required};
 use crate::resolve::{BySymbol, Expr, ExprKind, Quantity, Resolved, Shape, SymbolId, statement};
 use crate::syntax::{ATMOSPHERE, BlockKind};
+use crate::tables;
 use crate::text::Span;
 
 /// What was printed so far, and what decides how the rest is printed.
@@ -27,6 +28,8 @@ use crate::text::Span;
 pub(super) struct Tables {
     /// How each symbol was printed where it was defined.
     pub shown: BySymbol<Arc<Shown>>,
+    /// The readings of columns of plain numbers, as they are written.
+    pub readings: BySymbol<Arc<[Option<tables::Reading>]>>,
     pub wanted: FxHashMap<SymbolId, Required>,
     /// The author's units, by problem.
     hints: Vec<Vec<Unit>>,

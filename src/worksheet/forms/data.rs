@@ -126,10 +126,15 @@ impl Builder<'_> {
             let entries = Entries::Words(Arc::new([]));
             return TableColumn { heading, entries };
         };
+        // How the readings are written is told where it is asked: a file has many.
         let shown = Arc::new(Shown {
-            written: as_list(readings),
+            written: None,
             ..show::literal(self.text, quantity, value)
         });
+        if is_plain(readings) {
+            let written = Arc::clone(&readings.written);
+            self.tables.readings.insert(readings.symbol, written);
+        }
         (self.tables.shown).insert(readings.symbol, Arc::clone(&shown));
         TableColumn {
             heading,
@@ -150,17 +155,19 @@ impl Builder<'_> {
     }
 }
 
-/// Readings as a list; `None` where they are no plain numbers.
-fn as_list(readings: &Readings) -> Option<String> {
+/// Whether readings are plain numbers, with no uncertainty of their own.
+fn is_plain(readings: &Readings) -> bool {
     let is_uncertain = |it: &tables::Reading| it.uncertainty.is_some();
-    if readings.times.is_some() || readings.written.iter().flatten().any(is_uncertain) {
-        return None;
-    }
+    readings.times.is_none() && !readings.written.iter().flatten().any(is_uncertain)
+}
+
+/// Readings as an author would write a list of them.
+pub(in crate::worksheet) fn as_list(readings: &[Option<tables::Reading>]) -> String {
     let text = |reading: &Option<tables::Reading>| {
         (reading.as_ref()).map_or_else(|| "–".to_owned(), |reading| reading.number.text())
     };
-    let texts: Vec<String> = readings.written.iter().map(text).collect();
-    Some(texts.join(", "))
+    let texts: Vec<String> = readings.iter().map(text).collect();
+    texts.join(", ")
 }
 
 /// Whether what is written is the standard uncertainty itself, as an amount.

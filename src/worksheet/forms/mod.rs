@@ -19,6 +19,8 @@ mod taken;
 mod trend;
 mod work;
 
+pub(super) use data::as_list;
+
 use super::build::Builder;
 use super::model::Body;
 use crate::dimensions::{Reading, Type};

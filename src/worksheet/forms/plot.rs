@@ -1,5 +1,6 @@
 //! The lines of a plot, in the units of its axes.
 
+use std::borrow::Cow;
 use std::sync::Arc;
 
 use crate::dimensions::{Counts, Form, Reading, Type};
@@ -206,7 +207,7 @@ impl Builder<'_> {
         let owns = [Some(values), raw].map(|values| Some(self.without_common(&values?[0])));
         let point = |[left, right, place]: &[Value; 3], row: usize, is_left_out: bool| {
             let off = evaluate::size_in_unit(left.at(row) - right.at(row), counts, &unit);
-            let own = owns[usize::from(is_left_out)].as_ref();
+            let own = owns[usize::from(is_left_out)].as_deref();
             let point = PlotPoint {
                 y: (off, own.map_or(0.0, |own| self.number(y, own, row).1)),
                 x: self.number(x, place, row),
@@ -222,14 +223,17 @@ impl Builder<'_> {
     }
 
     /// Readings with the errors alone that each has by itself.
-    fn without_common(&self, readings: &Value) -> Value {
+    fn without_common<'v>(&self, readings: &'v Value) -> Cow<'v, Value> {
+        if readings.gradients.iter().all(Vec::is_empty) {
+            return Cow::Borrowed(readings);
+        }
         let rows: Vec<usize> = (0..readings.rows.len()).collect();
         let common = evaluate::common(&[readings], &rows, &self.results.sources);
         let mut own = readings.clone();
         for gradient in &mut own.gradients {
             gradient.retain(|partial| !common.contains(&partial.source));
         }
-        own
+        Cow::Owned(own)
     }
 
     fn point(&self, [y, x]: [&PlotSide; 2], [up, right]: [&Value; 2], row: usize) -> PlotPoint {

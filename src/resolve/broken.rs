@@ -26,10 +26,7 @@ pub fn parameter_to_define(text: &str, span: Span) -> Option<Name> {
     let is_asked = next.is_none_or(|next| {
         matches!(next.text, "=" | "?") || matches!(next.kind, TokenKind::Word | TokenKind::Number)
     });
-    is_asked.then(|| Name {
-        span: name.place(span.start as usize),
-        key: syntax::canonical(name.text),
-    })
+    is_asked.then(|| name_at(&name, span))
 }
 
 /// What a line of formulas was to define: a name, or a function `h(Q) = …`.
@@ -47,10 +44,7 @@ fn function_to_define(text: &str, span: Span) -> Option<Refused> {
     let close = tokens.find(|token| token.kind != TokenKind::Word && token.text != ",")?;
     let equals = tokens.next()?;
     (close.text == ")" && equals.text == "=").then(|| Refused {
-        name: Name {
-            span: name.place(span.start as usize),
-            key: syntax::canonical(name.text),
-        },
+        name: name_at(&name, span),
         is_function: true,
     })
 }
@@ -63,12 +57,17 @@ fn defined(text: &str, span: Span) -> Option<(Name, bool)> {
     let name = tokens.next().filter(is_word)?;
     let next = tokens.next();
     next.is_none_or(|next| next.text == "=").then(|| {
-        let name = Name {
-            span: name.place(span.start as usize),
-            key: syntax::canonical(name.text),
-        };
+        let name = name_at(&name, span);
         (name, next.is_none())
     })
+}
+
+/// The name that a token of a line is.
+fn name_at(token: &Token<'_>, line: Span) -> Name {
+    Name {
+        span: token.place(line.start as usize),
+        key: syntax::canonical(token.text),
+    }
 }
 
 #[cfg(test)]

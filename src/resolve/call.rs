@@ -320,7 +320,7 @@ fn has_rows(expr: &syntax::Expr) -> bool {
         return true;
     }
     if let Name(name) = &expr.kind {
-        return name.key.ends_with("_i");
+        return syntax::is_list_name(&name.key);
     }
     let reduces = |it: Function| (it.takes_rows() || it.takes_lists()) && !it.joins_rows();
     if matches!(&expr.kind, Call { name, .. } if Function::named(&name.key).is_some_and(reduces)) {

@@ -215,8 +215,7 @@ impl Resolver<'_> {
     }
 
     /// What to write above a line so that a name has a value there: nothing in `derive` is
-    /// evaluated, but what stands there need not be written again. In the formula of a fit it may
-    /// also be a parameter.
+    /// evaluated, but what stands there need not be written again.
     pub(super) fn way_to_a_value(&self, written: &str, key: &str) -> String {
         let above = match self.formulas_for(key).is_empty() {
             true => format!("a line above that defines it: `{written} = …` in `given` or `work`"),
@@ -224,6 +223,19 @@ impl Resolver<'_> {
                 "`{written} = ?` in `work`, above this line: it takes the formula that stands in `derive`"
             ),
         };
+        self.or_fitted(written, above)
+    }
+
+    /// What would define a name that is not defined.
+    fn defined_above(&self, written: &str) -> String {
+        match self.in_fit {
+            true => self.or_fitted(written, "a line above that defines it".to_owned()),
+            false => format!("a line above that defines `{written}`"),
+        }
+    }
+
+    /// What gives a name a value above a line; in the formula of a fit it may also be a parameter.
+    fn or_fitted(&self, written: &str, above: String) -> String {
         match self.in_fit {
             true => format!("`{written} = ? unit` below the formula, if it is fitted, or {above}"),
             false => above,
@@ -297,12 +309,7 @@ impl Resolver<'_> {
         let diagnostic = match nearest(&name.key, known.iter().copied()) {
             Some(near) => {
                 let known = self.symbols.find(self.problem, near);
-                let defined = match self.in_fit {
-                    true => format!(
-                        "`{written} = ? unit` below the formula, if it is fitted, or a line above that defines it"
-                    ),
-                    false => format!("a line above that defines `{written}`"),
-                };
+                let defined = self.defined_above(written);
                 let diagnostic =
                     diagnostic.with_help(format!("`{near}`, if that is meant, or {defined}"));
                 match is_typed(near) && known.is_some_and(|symbol| self.may_use(symbol)) {
@@ -338,13 +345,11 @@ impl Resolver<'_> {
         let unit = format!("also the unit {unit}: write `1 {written}`");
         let message = format!("`{written}` is not defined (`{written}` is {unit})");
         let diagnostic = Diagnostic::error(Code::N04, name.span, message);
-        let defined = match self.in_fit {
-            true => format!(
-                "`{written} = ? unit` below the formula, if it is fitted, or a line above that defines it"
-            ),
-            false => format!("or a line above that defines `{written}`"),
-        };
-        let or = format!("`1 {written}` for the unit, {defined}");
+        let join = if self.in_fit { "" } else { "or " };
+        let or = format!(
+            "`1 {written}` for the unit, {join}{}",
+            self.defined_above(written)
+        );
         let diagnostic = match near {
             Some(near) => diagnostic
                 .with_help(format!("`{near}`, if that is meant, {or}"))

@@ -155,6 +155,11 @@ const GREEK: &[(char, &str)] = &[
     ('\u{2126}', "Omega"),
 ];
 
+/// Whether a name, in its canonical spelling, is that of a list.
+pub fn is_list_name(key: &str) -> bool {
+    key.ends_with("_i")
+}
+
 /// The canonical spelling of a name. Canonical spellings are their own.
 pub fn canonical(name_text: &str) -> Box<str> {
     if is_plain(name_text) {

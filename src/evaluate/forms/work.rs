@@ -18,6 +18,7 @@ use crate::evaluate::walk::{Lack, Walk};
 use crate::quantity::{self, Amount, Exponent, Family, Unit};
 use crate::resolve::statement::{Condition, Start, Tail, Work};
 use crate::resolve::{Expr, Kind, Resolved, Shape, Statement, SymbolId};
+use crate::syntax;
 use crate::text::Span;
 
 /// What is kept as it is.
@@ -380,5 +381,5 @@ fn shown_unit(statement: &Statement, found: &Type, si: f64) -> Unit {
 }
 
 pub(super) fn is_list_name(resolved: &Resolved, symbol: SymbolId) -> bool {
-    resolved.symbols.symbol(symbol).key.ends_with("_i")
+    syntax::is_list_name(&resolved.symbols.symbol(symbol).key)
 }

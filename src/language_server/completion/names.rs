@@ -104,7 +104,7 @@ pub(super) fn unknowns_of(place: Place<'_>, labels: &str) -> Vec<Offer> {
 /// Lists, by the ending of their names.
 pub(super) fn lists(place: Place<'_>) -> Vec<Offer> {
     let symbols = &place.problem.problem.symbols;
-    let is_list = |symbol: SymbolId| symbols.symbol(symbol).key.ends_with("_i");
+    let is_list = |symbol: SymbolId| syntax::is_list_name(&symbols.symbol(symbol).key);
     quantities(place, |symbol, _| is_list(symbol).then_some(0))
 }
 

@@ -5,8 +5,8 @@
 
 use super::super::calls;
 use super::written;
-use crate::syntax::BlockKind;
 use crate::syntax::tokens::{TokenKind, is_word, label, tokens, typed};
+use crate::syntax::{BlockKind, is_list_name};
 use crate::text::Left;
 
 /// A kind of thing that may be typed.
@@ -403,7 +403,7 @@ fn of_table(head: &str) -> Vec<Wish<'_>> {
             "(k=2)",
             "of",
         ],
-        [only] if is_apart && only.ends_with("_i") => {
+        [only] if is_apart && is_list_name(only) => {
             &["±", "(resolution", "(Poisson)", "read together"]
         }
         _ => &[],

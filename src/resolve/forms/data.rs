@@ -47,8 +47,6 @@ pub enum Column {
 pub struct Readings {
     /// Its name.
     pub symbol: SymbolId,
-    /// Its heading.
-    pub heading: Span,
     /// Its numbers in their unit, those without a reading not numbers: a quantity at the place of
     /// the name.
     pub value: Expr,
@@ -228,7 +226,6 @@ impl Resolver<'_> {
         });
         Some(Column::Readings(Box::new(Readings {
             symbol: symbol?,
-            heading: column.span,
             value: Expr {
                 span: name.span,
                 kind: ExprKind::Quantity(Box::new(quantity)),

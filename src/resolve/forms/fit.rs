@@ -154,7 +154,7 @@ impl<'a> Resolver<'a> {
     /// A second formula; what is equal to a unit or a number alone was to be asked.
     fn report_second<'s>(&mut self, span: Span, second: &'s syntax::Fit) -> Option<&'s Name> {
         let name = match &second.left.kind {
-            syntax::ExprKind::Name(name) if !name.key.ends_with("_i") => Some(name),
+            syntax::ExprKind::Name(name) if !syntax::is_list_name(&name.key) => Some(name),
             _ => None,
         };
         let Some(name) = name.filter(|name| !self.is_defined(&name.key)) else {

@@ -1,7 +1,9 @@
 //! Headings of columns: `l_i / mm`, `q_i / (W/m^2)`, `p_i / kPa gauge`, `note`.
 
 use super::super::super::parse_unit_at;
-use super::super::super::{Datum, Name, Size, UnitExpr, canonical, is_reserved, tokens};
+use super::super::super::{
+    Datum, Name, Size, UnitExpr, canonical, is_list_name, is_reserved, tokens,
+};
 use super::said::{self, refused, trimmed};
 use super::tree::Unread;
 use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
@@ -94,12 +96,12 @@ pub(super) fn meant(text: &str, heading: Span) -> Option<Name> {
 
 /// Whether a heading stands over words: it has no unit, and is no name of a list.
 pub(super) fn is_of_words(heading: &str) -> bool {
-    slash(heading).is_none() && !canonical(tokens::word_at(heading, 0)).ends_with("_i")
+    slash(heading).is_none() && !is_list_name(&canonical(tokens::word_at(heading, 0)))
 }
 
 /// The name of a list that is nearest: `L_i` for `L`, `t_i` for `t_j`.
 fn list(word: &str) -> String {
-    if canonical(word).ends_with("_i") {
+    if is_list_name(&canonical(word)) {
         return word.to_owned();
     }
     let indices = ["_j", "_k", "_n"];
@@ -122,9 +124,9 @@ pub(super) fn readings(text: &str, whole: Span) -> Found<Option<Readings>> {
     let word = name.of(text);
     let key = canonical(word);
     let is_name = tokens::is_word(word) && !is_reserved(word);
-    if !(is_name && key.ends_with("_i")) {
+    if !(is_name && is_list_name(&key)) {
         let list = tokens::word_at(heading.of(text), 0);
-        let is_list = canonical(list).ends_with("_i") && !is_reserved(list);
+        let is_list = is_list_name(&canonical(list)) && !is_reserved(list);
         return match unit {
             Some(unit) if is_name && is_of_readings(unit.of(text)) => {
                 Err(Box::new(no_list(text, name)))

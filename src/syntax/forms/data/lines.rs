@@ -3,7 +3,7 @@
 use super::super::super::grammar::{self, Rule};
 use super::super::super::literal::one_unit;
 use super::super::super::reader::Reader;
-use super::super::super::{Name, canonical, diagnose, limits, tokens};
+use super::super::super::{Name, canonical, diagnose, is_list_name, limits, tokens};
 use super::heading::{Heading, Readings};
 use super::said::{self, refused, trimmed};
 use super::source;
@@ -26,7 +26,7 @@ pub(super) fn is_statement(line: &str, names: &[Name]) -> bool {
             let is_said = ["±", "+/-", "+-", "(", ",", "-- ", "— "];
             is_said.iter().any(|mark| rest.starts_with(mark))
         }
-        _ if canonical(first).ends_with("_i") && !line.contains('|') => {
+        _ if is_list_name(&canonical(first)) && !line.contains('|') => {
             let rest = line.get(first.len()..).unwrap_or("").trim_start();
             let is_size = ["±", "+/-", "+-", "(resolution", "(Poisson"];
             is_size.iter().any(|mark| rest.starts_with(mark))
@@ -78,7 +78,7 @@ pub(super) fn remark(
 fn list_of(text: &str, body: Span) -> Option<Name> {
     let word = tokens::word_at(body.of(text), 0);
     let key = canonical(word);
-    key.ends_with("_i").then(|| Name {
+    is_list_name(&key).then(|| Name {
         span: Span {
             end: body.start + word.len() as u32,
             ..body

@@ -12,7 +12,6 @@ use std::sync::Arc;
 use rustc_hash::FxHashMap;
 
 use super::definitions::{Care, Definition, Stop};
-
 use super::number::Partial;
 use super::program::{Fault, Program};
 use super::sources::Bond;

@@ -918,8 +918,7 @@ fn limit(place: Place<'_>, statement: &Statement, limit: &Limit) -> Check {
 /// `g agrees with 9.81 m/s^2`, with what came of it.
 fn comparison(place: Place<'_>, statement: &Statement, found: &Comparison) -> Check {
     let compared = &found.compared;
-    let row = found.row.map(|row| row - 1);
-    let figures = |(_, shown): &(Expr, Shown)| text(&shown.in_row(row));
+    let figures = |(_, shown): &(Expr, Shown)| text(&shown.in_row(found.row));
     let sides: Vec<String> = found.held.sides().map(figures).collect();
     Check {
         line: place.line(statement),
@@ -927,7 +926,7 @@ fn comparison(place: Place<'_>, statement: &Statement, found: &Comparison) -> Ch
         holds: found.holds,
         left: figures(&found.subject),
         right: sides.join(" to "),
-        row: found.row,
+        row: found.row.map(|row| row + 1),
         compared: Some(Compared {
             verdict: compared.found.words(),
             difference: compared.difference,

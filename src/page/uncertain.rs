@@ -50,7 +50,7 @@ fn figures(comparison: &Comparison) -> Text {
     let compared = &comparison.compared;
     let mut text = Text::default();
     if let Some(row) = comparison.row {
-        text.say(format!("row {row}: "));
+        text.say(format!("row {}: ", row + 1));
     }
     text.formula(typeset::value(&comparison.difference));
     match &comparison.held {

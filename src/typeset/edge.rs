@@ -3,7 +3,7 @@
 use super::Context;
 use crate::functions::{Function, Print};
 use crate::resolve::{Expr, ExprKind, Shape, SymbolId};
-use crate::syntax::{Axis, Operator};
+use crate::syntax::Operator;
 use crate::worksheet::Shown;
 
 /// One end of a factor.
@@ -99,7 +99,7 @@ pub(super) fn left(expr: &Expr, context: &Context) -> Edge {
         },
         ExprKind::Parameter(_) => Edge::Letter,
         ExprKind::Component(id, axis) => match context.operand(*id) {
-            Some(shown) if is_negative(&component(shown, *axis)) => Edge::Closed,
+            Some(shown) if is_negative(&shown.component(*axis as usize)) => Edge::Closed,
             Some(_) => Edge::Digit,
             None => symbol(*id, context),
         },
@@ -149,7 +149,7 @@ pub(super) fn right(expr: &Expr, context: &Context) -> Edge {
             None => symbol(*id, context),
         },
         ExprKind::Component(id, axis) => match context.operand(*id) {
-            Some(shown) if is_negative(&component(shown, *axis)) => Edge::Closed,
+            Some(shown) if is_negative(&shown.component(*axis as usize)) => Edge::Closed,
             Some(shown) => unit_or_digit(shown.unit.text().is_empty()),
             None => Edge::Closed,
         },
@@ -235,10 +235,6 @@ pub(super) fn is_negative(shown: &Shown) -> bool {
         (None, Some(digits)) => digits.layout().negative,
         (None, None) => false,
     }
-}
-
-fn component(shown: &Shown, axis: Axis) -> Shown {
-    shown.component(axis as usize)
 }
 
 fn symbol(id: SymbolId, context: &Context) -> Edge {

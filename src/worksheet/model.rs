@@ -924,7 +924,7 @@ pub struct Comparison {
     pub in_words: bool,
     /// The side that decides: 0, or 1 for an upper limit beside a lower one.
     pub side: usize,
-    /// The row that decides, from 1, where there are several.
+    /// The row that decides, where there are several.
     pub row: Option<usize>,
     /// How far the result is from that side, for a limit how far inside, as it is printed.
     pub difference: Shown,

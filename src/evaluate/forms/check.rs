@@ -177,8 +177,8 @@ impl Walk<'_> {
     }
 }
 
-/// The row of lists in which two sides have least room, or lack most: a row that fails is never passed over for one that
-/// holds. `None` where all sides are single numbers or vectors.
+/// The row of lists in which two sides have least room, or lack most: a row that fails is never
+/// passed over for one that holds. `None` where all sides are single numbers or vectors.
 fn worst_row(
     values: &[Value],
     relations: &[Relation],

@@ -76,7 +76,7 @@ impl Builder<'_> {
             in_words: self.factors_in_words(line.problem),
             within: comparison.within,
             side: compared.side,
-            row: is_list.then_some(compared.row + 1),
+            row: is_list.then_some(compared.row),
             difference,
             uncertainty,
             compared: compared.clone(),

@@ -126,11 +126,11 @@ impl Facts {
             }
             Expectation::Row { number, row } => {
                 let found = match &self.check(*number)?.1.body {
-                    Body::Check { row, .. } => row.map(|row| row + 1),
+                    Body::Check { row, .. } => *row,
                     Body::Comparison(found) => found.row,
                     _ => return Err(format!("check {number} is not evaluated")),
                 };
-                let found = found.map_or_else(|| "no row".to_owned(), |row| row.to_string());
+                let found = found.map_or_else(|| "no row".to_owned(), |row| (row + 1).to_string());
                 agree(&found, &row.to_string(), "row")
             }
             Expectation::Side {

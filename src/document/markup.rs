@@ -51,7 +51,8 @@ impl Hole {
     }
 }
 
-/// What stands in a line of text.
+/// What stands in a line of text. Nearly all of a text is words: what is larger has a place of its
+/// own.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Inline<H> {
     /// Words; a line feed is a blank that may be written as one.
@@ -63,25 +64,11 @@ pub enum Inline<H> {
     /// Code.
     Code(String),
     /// TeX math.
-    Tex(Tex),
+    Tex(Box<Tex>),
     /// A link to elsewhere, or to a heading by `#` and its name.
-    Link {
-        /// Where to.
-        url: String,
-        /// What a pointer that rests on it is told; may be empty.
-        title: String,
-        /// Its words.
-        content: Vec<Inline<H>>,
-    },
+    Link(Box<Link<H>>),
     /// A picture beside the worksheet, or written out in the link itself.
-    Image {
-        /// Where it is.
-        url: String,
-        /// As of a link.
-        title: String,
-        /// What it shows.
-        words: String,
-    },
+    Image(Box<Image>),
     /// The mark of a footnote.
     Note {
         /// The footnote's number.
@@ -90,7 +77,29 @@ pub enum Inline<H> {
         is_first: bool,
     },
     /// What the passes above put here.
-    Other(H),
+    Other(Box<H>),
+}
+
+/// A link.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Link<H> {
+    /// Where to.
+    pub url: String,
+    /// What a pointer that rests on it is told; may be empty.
+    pub title: String,
+    /// Its words.
+    pub content: Vec<Inline<H>>,
+}
+
+/// A picture.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Image {
+    /// Where it is.
+    pub url: String,
+    /// As of a link.
+    pub title: String,
+    /// What it shows.
+    pub words: String,
 }
 
 /// How words look.
@@ -193,6 +202,11 @@ pub enum Alignment {
 }
 
 impl<H> Inline<H> {
+    /// What a pass puts here.
+    pub fn other(put: H) -> Self {
+        Self::Other(Box::new(put))
+    }
+
     /// The same text with what `fill` makes of the open places.
     pub fn filled<G>(&self, fill: &mut impl FnMut(&H) -> Inline<G>) -> Inline<G> {
         match self {
@@ -201,20 +215,12 @@ impl<H> Inline<H> {
             Self::Styled(style, content) => Inline::Styled(*style, text_filled(content, fill)),
             Self::Code(text) => Inline::Code(text.clone()),
             Self::Tex(tex) => Inline::Tex(tex.clone()),
-            Self::Link {
-                url,
-                title,
-                content,
-            } => Inline::Link {
-                url: url.clone(),
-                title: title.clone(),
-                content: text_filled(content, fill),
-            },
-            Self::Image { url, title, words } => Inline::Image {
-                url: url.clone(),
-                title: title.clone(),
-                words: words.clone(),
-            },
+            Self::Link(link) => Inline::Link(Box::new(Link {
+                url: link.url.clone(),
+                title: link.title.clone(),
+                content: text_filled(&link.content, fill),
+            })),
+            Self::Image(image) => Inline::Image(image.clone()),
             Self::Note { number, is_first } => Inline::Note {
                 number: *number,
                 is_first: *is_first,
@@ -226,15 +232,14 @@ impl<H> Inline<H> {
     /// Shows `look` every open place, in the order of the text.
     pub fn for_each_open<'t>(&'t self, look: &mut impl FnMut(&'t H)) {
         match self {
-            Self::Styled(_, content) | Self::Link { content, .. } => {
-                content.iter().for_each(|inner| inner.for_each_open(look));
-            }
+            Self::Styled(_, content) => content.iter().for_each(|it| it.for_each_open(look)),
+            Self::Link(link) => link.content.iter().for_each(|it| it.for_each_open(look)),
             Self::Other(open) => look(open),
             Self::Text(_)
             | Self::LineBreak
             | Self::Code(_)
             | Self::Tex(_)
-            | Self::Image { .. }
+            | Self::Image(_)
             | Self::Note { .. } => {}
         }
     }

@@ -148,7 +148,7 @@ impl Piece {
         if by == 0 {
             return self;
         }
-        let mut open = |hole: &Hole| Inline::Other(hole.moved(by));
+        let mut open = |hole: &Hole| Inline::other(hole.moved(by));
         match &mut self {
             Self::Heading { span, content, .. } => {
                 *span = span.moved(by);

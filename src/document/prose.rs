@@ -3,7 +3,7 @@
 use comrak::nodes::{AstNode, NodeCode, NodeLink, NodeMath, NodeValue, Sourcepos};
 
 use super::headings::Names;
-use super::markup::{Hole, Inline, Style};
+use super::markup::{Hole, Image, Inline, Link, Style};
 use super::places::Body;
 use super::tree::{Step, Visitor, walk};
 use super::{links, markdown};
@@ -84,14 +84,14 @@ impl<'b, 's> Inlines<'b, 's> {
     fn code(&mut self, place: Sourcepos, code: &NodeCode) {
         let text = code.literal.clone();
         self.push(match self.body.code(place, code.num_backticks, &text) {
-            Some(span) => Inline::Other(Hole::Code { span, text }),
+            Some(span) => Inline::other(Hole::Code { span, text }),
             None => Inline::Code(text),
         });
     }
 
     fn math(&mut self, place: Sourcepos, math: &NodeMath) {
         let dollars = if math.display_math { 2 } else { 1 };
-        self.push(Inline::Other(Hole::Tex {
+        self.push(Inline::other(Hole::Tex {
             span: self.body.tex(place, dollars, &math.literal),
             tex: math.literal.trim().to_owned(),
             display: math.display_math,
@@ -118,11 +118,11 @@ impl<'b, 's> Inlines<'b, 's> {
 
     fn leave_link(&mut self, link: &NodeLink) {
         let content = self.open.pop().unwrap_or_default();
-        self.push(Inline::Link {
+        self.push(Inline::Link(Box::new(Link {
             url: self.resolved(&link.url),
             title: link.title.clone(),
             content,
-        });
+        })));
     }
 
     /// A link to a heading by its plain slug goes to the heading's name.
@@ -160,7 +160,7 @@ impl<'b, 's> Inlines<'b, 's> {
             return;
         }
         let span = self.body.place(node.data().sourcepos);
-        self.push(Inline::Other(Hole::Reference {
+        self.push(Inline::other(Hole::Reference {
             text: (text != label).then_some(text),
             label: label.to_owned(),
             span,
@@ -175,11 +175,11 @@ impl<'b, 's> Inlines<'b, 's> {
         }
         let words = plain_text(node);
         if links::may_be_shown(&link.url) {
-            self.push(Inline::Image {
+            self.push(Inline::Image(Box::new(Image {
                 url: link.url.clone(),
                 title: link.title.clone(),
                 words,
-            });
+            })));
         } else {
             self.text(&words);
             let help = "the path of a picture that lies beside the worksheet";

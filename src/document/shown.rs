@@ -1,6 +1,6 @@
 //! Pieces in a form that tests can compare: one line a piece.
 
-use super::markup::{Alignment, Block, Description, Hole, Inline, Item, Style, Table};
+use super::markup::{Alignment, Block, Description, Hole, Image, Inline, Item, Style, Table};
 use super::{Piece, parse};
 use crate::diagnostic::Code;
 use crate::text::Source;
@@ -132,21 +132,28 @@ fn inline(source: &Source, inline: &Inline<Hole>) -> String {
         }
         Inline::Code(code) => tagged("code", code.clone()),
         Inline::Tex(tex) => format!("{tex:?}"),
-        Inline::Link { url, content, .. } => tagged(&format!("a {url}"), text(source, content)),
-        Inline::Image { url, title, words } => {
+        Inline::Link(link) => tagged(&format!("a {}", link.url), text(source, &link.content)),
+        Inline::Image(image) => {
+            let Image { url, title, words } = &**image;
             tagged(format!("img {url} {title}").trim_end(), words.clone())
         }
         Inline::Note { number, is_first } => {
             format!("[^{number}{}]", if *is_first { "" } else { " again" })
         }
-        Inline::Other(Hole::Code { span, .. }) => format!("{{code {}}}", source.slice(*span)),
-        Inline::Other(Hole::Tex { display, span, .. }) => match display {
+        Inline::Other(hole) => open(source, hole),
+    }
+}
+
+fn open(source: &Source, hole: &Hole) -> String {
+    match hole {
+        Hole::Code { span, .. } => format!("{{code {}}}", source.slice(*span)),
+        Hole::Tex { display, span, .. } => match display {
             true => format!("{{display {}}}", source.slice(*span).trim()),
             false => format!("{{tex {}}}", source.slice(*span)),
         },
-        Inline::Other(Hole::Reference {
+        Hole::Reference {
             label, span, text, ..
-        }) => match text {
+        } => match text {
             Some(text) => format!("{{label {label} ({text}) {}}}", source.slice(*span)),
             None => format!("{{label {label} {}}}", source.slice(*span)),
         },

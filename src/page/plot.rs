@@ -625,11 +625,12 @@ fn put(inline: &Inline<Set>, found: &mut Vec<Run>) {
             found.push(Run::words(words.replace('\n', " ")))
         }
         Inline::LineBreak => found.push(Run::words(" ")),
-        Inline::Styled(_, content) | Inline::Link { content, .. } => all(content, found),
+        Inline::Styled(_, content) => all(content, found),
+        Inline::Link(link) => all(&link.content, found),
         Inline::Tex(tex) => found.push(Run::words(tex.tex.clone())),
-        Inline::Image { words, .. } => found.push(Run::words(words.clone())),
+        Inline::Image(image) => found.push(Run::words(image.words.clone())),
         Inline::Note { .. } => {}
-        Inline::Other(set) => match set {
+        Inline::Other(set) => match &**set {
             // A name and its value stay on one line.
             Set::Formula(node) => found.extend(typeset::runs(node).into_iter().map(|run| Run {
                 text: run.text.replace(' ', "\u{a0}"),

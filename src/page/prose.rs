@@ -10,13 +10,13 @@ use crate::worksheet::{Anchor, Filled, Replacement, Shown, Value};
 /// A text of the author.
 pub(super) fn text(page: &Page, content: &[Inline<Filled>]) -> Text {
     Text(document::text_filled(content, &mut |filled| {
-        Inline::Other(set(page, filled))
+        Inline::other(set(page, filled))
     }))
 }
 
 /// Markdown of the author.
 pub(super) fn blocks(page: &Page, content: &[Markdown<Filled>]) -> Vec<Block> {
-    document::blocks_filled(content, &mut |filled| Inline::Other(set(page, filled)))
+    document::blocks_filled(content, &mut |filled| Inline::other(set(page, filled)))
         .into_iter()
         .map(Block::Markdown)
         .collect()

@@ -88,7 +88,7 @@ impl Text {
     }
 
     pub(super) fn put(&mut self, set: Set) {
-        self.0.push(Inline::Other(set));
+        self.0.push(Inline::other(set));
     }
 
     pub(super) fn formula(&mut self, node: Node) {
@@ -106,7 +106,7 @@ impl Text {
 
 impl From<Node> for Text {
     fn from(node: Node) -> Self {
-        Self(vec![Inline::Other(Set::Formula(node))])
+        Self(vec![Inline::other(Set::Formula(node))])
     }
 }
 

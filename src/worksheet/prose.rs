@@ -28,7 +28,7 @@ impl Builder<'_> {
                 written,
                 text,
             } => match self.reference(label, *span, text.as_ref()) {
-                Some(reference) => Inline::Other(reference),
+                Some(reference) => Inline::other(reference),
                 None => Inline::Text(written.clone()),
             },
         }
@@ -45,11 +45,11 @@ impl Builder<'_> {
                 .with_help("TeX math that a browser can set, or a code span"),
             );
         });
-        Inline::Tex(Tex {
+        Inline::Tex(Box::new(Tex {
             tex: tex.to_owned(),
             display,
             mathml: mathml.ok(),
-        })
+        }))
     }
 
     /// A code span: an ask, or ordinary code.
@@ -58,7 +58,7 @@ impl Builder<'_> {
         let Ok(at) = inlines.binary_search_by_key(&span.start, |inline| inline.span.start) else {
             return Inline::Code(text.to_owned());
         };
-        let failed = |needs| Inline::Other(Filled::Failed { span, needs });
+        let failed = |needs| Inline::other(Filled::Failed { span, needs });
         if inlines[at].ask.is_none() {
             return failed(Vec::new());
         }
@@ -78,7 +78,7 @@ impl Builder<'_> {
                     self.warn_of_figures(&inline.ask, Some(&shown));
                 }
                 self.note_doubt(span, inline.expr.span.of(self.text), &shown);
-                Inline::Other(Filled::Value(Box::new(Value {
+                Inline::other(Filled::Value(Box::new(Value {
                     span,
                     lead: inline.names_it.then(|| inline.expr.clone()),
                     conditions: self.conditions(&inline.conditions),

@@ -31,26 +31,22 @@ impl Writer<'_> {
             }
             Inline::Code(code) => self.element("code", |writer| escape::text(writer.out, code)),
             Inline::Tex(tex) => self.tex(tex),
-            Inline::Link {
-                url,
-                title,
-                content,
-            } => {
+            Inline::Link(link) => {
                 self.out.push_str("<a href=\"");
-                escape::destination(self.out, url);
+                escape::destination(self.out, &link.url);
                 self.out.push('"');
-                self.title(title);
+                self.title(&link.title);
                 self.out.push('>');
-                self.inlines(content);
+                self.inlines(&link.content);
                 self.out.push_str("</a>");
             }
-            Inline::Image { url, title, words } => {
+            Inline::Image(image) => {
                 self.out.push_str("<img src=\"");
-                escape::destination(self.out, url);
+                escape::destination(self.out, &image.url);
                 self.out.push_str("\" alt=\"");
-                escape::attribute(self.out, words);
+                escape::attribute(self.out, &image.words);
                 self.out.push('"');
-                self.title(title);
+                self.title(&image.title);
                 self.out.push_str(" />");
             }
             Inline::Note { number, is_first } => self.note_mark(*number, *is_first),

@@ -2,7 +2,7 @@
 
 use super::super::tree::{Set, Text};
 use super::Writer;
-use crate::document::{Alignment, Block, Description, Inline, Item, Table, Tex};
+use crate::document::{Alignment, Block, Description, Inline, Item, Table};
 
 /// LaTeX nests its lists no deeper than this; what is deeper is indented no more.
 const DEEPEST: usize = 4;
@@ -11,7 +11,7 @@ impl Writer<'_> {
     pub(super) fn markdown(&mut self, block: &Block<Set>) {
         match block {
             Block::Paragraph(text) | Block::Plain(text) => {
-                if let [Inline::Tex(Tex { display: true, .. })] = text.as_slice() {
+                if matches!(text.as_slice(), [Inline::Tex(tex)] if tex.display) {
                     self.out.push_str("\\centeredline");
                     self.group(|writer| writer.inlines(text));
                 } else {
@@ -155,8 +155,9 @@ fn letters(text: &[Inline<Set>]) -> usize {
     let of_inline = |inline: &Inline<Set>| match inline {
         Inline::Text(words) | Inline::Code(words) => words.chars().count(),
         Inline::Tex(tex) => tex.tex.len(),
-        Inline::Styled(_, content) | Inline::Link { content, .. } => letters(content),
-        Inline::Image { .. } | Inline::LineBreak => LINE,
+        Inline::Styled(_, content) => letters(content),
+        Inline::Link(link) => letters(&link.content),
+        Inline::Image(_) | Inline::LineBreak => LINE,
         Inline::Note { .. } => 1,
         // Values are about so long.
         Inline::Other(_) => 15,

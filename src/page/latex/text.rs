@@ -86,8 +86,8 @@ impl Writer<'_> {
             }
             Inline::Code(code) => self.command("texttt", |writer| writer.words(code)),
             Inline::Tex(tex) => self.tex(tex),
-            Inline::Link { url, content, .. } => self.link(url, content),
-            Inline::Image { url, words, .. } => self.image(url, words),
+            Inline::Link(link) => self.link(&link.url, &link.content),
+            Inline::Image(image) => self.image(&image.url, &image.words),
             Inline::Note { number, .. } => {
                 self.command("textsuperscript", |writer| {
                     let words = Text::new(number.to_string());

@@ -69,7 +69,10 @@ pub fn description(placed: &Placed, text: &Text) -> String {
             format!("<em>{}</em>", description(placed, inner))
         }
         Inline::Code(code) => format!("<code>{code}</code>"),
-        Inline::Other(Filled::Value(asked)) => format!("{{{}}}", inline_value(placed, asked)),
+        Inline::Other(filled) => match &**filled {
+            Filled::Value(asked) => format!("{{{}}}", inline_value(placed, asked)),
+            other => format!("{other:?}"),
+        },
         other => format!("{other:?}"),
     };
     plain(&text.iter().map(one).collect::<String>())

@@ -118,10 +118,10 @@ impl Resolver<'_> {
     fn start(&mut self, start: &syntax::Start) -> Option<Start> {
         Some(match start {
             syntax::Start::Anywhere => Start::Anywhere,
-            syntax::Start::Near(value) => Start::Near(self.expr(value)?),
+            syntax::Start::Near(value) => Start::Near(Box::new(self.expr(value)?)),
             syntax::Start::Between(low, high) => {
                 let [low, high] = bounds(low, high).map(|bound| self.expr(&bound));
-                Start::Between(low?, high?)
+                Start::Between(Box::new(low?), Box::new(high?))
             }
         })
     }

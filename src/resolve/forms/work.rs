@@ -98,7 +98,7 @@ impl<'a> Resolver<'a> {
     ) -> Option<Tail> {
         let ask = self.ask(ask)?;
         Some(match filled {
-            Some(literal) => Tail::Filled(self.compared(literal)?, ask),
+            Some(literal) => Tail::Filled(Box::new(self.compared(literal)?), ask),
             None => Tail::Ask(ask),
         })
     }
@@ -202,9 +202,9 @@ impl<'a> Resolver<'a> {
             syntax::Tail::None => Tail::None,
             syntax::Tail::Ask(ask) => Tail::Ask(self.ask(ask)?),
             syntax::Tail::Filled(literal, ask) => {
-                Tail::Filled(self.compared(literal)?, self.ask(ask)?)
+                Tail::Filled(Box::new(self.compared(literal)?), self.ask(ask)?)
             }
-            syntax::Tail::Claim(literal) => Tail::Claim(self.compared(literal)?),
+            syntax::Tail::Claim(literal) => Tail::Claim(Box::new(self.compared(literal)?)),
         })
     }
 

@@ -30,9 +30,9 @@ pub enum Tail<A = Ask, L = Literal> {
     /// `= ? kN to 3 figures`.
     Ask(A),
     /// `= -19.0 kN ? to 3 figures`: the engine's own number, never read as data.
-    Filled(L, A),
+    Filled(Box<L>, A),
     /// `= 3.006 m/s`: to be verified.
-    Claim(L),
+    Claim(Box<L>),
 }
 
 /// `Q = 40 L/s` after `at`.
@@ -100,7 +100,7 @@ impl Reader<'_> {
                     self.take_chosen(pair, &mut members)?;
                 }
                 Rule::ask => tail = Tail::Ask(self.ask(pair)?),
-                Rule::literal => tail = Tail::Claim(literal::literal(self, pair)?),
+                Rule::literal => tail = Tail::Claim(Box::new(literal::literal(self, pair)?)),
                 Rule::filled_mark => {
                     if let Tail::Claim(literal) = tail {
                         let ask = self.filled_ask(&literal, pair)?;
@@ -136,7 +136,7 @@ impl Reader<'_> {
         chain.tail = Tail::None;
         chain.members.push(match kind {
             BlockKind::Work => self.again_as_formula(literal.span)?,
-            _ => quantity(literal),
+            _ => quantity(*literal),
         });
         Ok(chain)
     }

@@ -85,8 +85,8 @@ impl Reader<'_> {
                     }
                 }
                 Rule::near | Rule::between => match self.only(pair)? {
-                    Start::Near(value) => near = Some(value),
-                    Start::Between(low, high) => between = Some((low, high)),
+                    Start::Near(value) => near = Some(*value),
+                    Start::Between(low, high) => between = Some((*low, *high)),
                     Start::Anywhere => {}
                 },
                 Rule::which => which = Some(self.which(pair)?),

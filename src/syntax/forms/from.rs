@@ -28,9 +28,9 @@ pub enum Start<E = Expr> {
     /// The line does not say.
     Anywhere,
     /// `near 0.02`: a literal.
-    Near(E),
+    Near(Box<E>),
     /// `between 0.008 and 0.1`: two literals.
-    Between(E, E),
+    Between(Box<E>, Box<E>),
 }
 
 impl<E> Start<E> {
@@ -41,7 +41,7 @@ impl<E> Start<E> {
             Self::Near(value) => (Some(value), None),
             Self::Between(low, high) => (Some(low), Some(high)),
         };
-        first.into_iter().chain(second)
+        first.into_iter().chain(second).map(|value| &**value)
     }
 }
 
@@ -93,12 +93,16 @@ impl Reader<'_> {
             }
         }
         if near {
-            return Ok(literals.into_iter().map(Start::Near).collect());
+            return Ok(literals
+                .into_iter()
+                .map(Box::new)
+                .map(Start::Near)
+                .collect());
         }
         let mut starts = Vec::with_capacity(1);
         let mut bounds = literals.into_iter();
         while let (Some(lower), Some(upper)) = (bounds.next(), bounds.next()) {
-            starts.push(Start::Between(lower, upper));
+            starts.push(Start::Between(Box::new(lower), Box::new(upper)));
         }
         Ok(starts)
     }

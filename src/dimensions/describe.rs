@@ -81,7 +81,7 @@ impl Inference<'_> {
                 }
             }
             ExprKind::Product(factors) => {
-                for factor in factors {
+                for factor in &**factors {
                     self.plain_data(&factor.expr, data);
                 }
             }

@@ -18,7 +18,7 @@ impl Inference<'_> {
             ExprKind::Negative(inner) => Some(-self.exact_value(inner)?),
             ExprKind::Sum(terms) => {
                 let mut sum = Exponent::from_integer(0);
-                for term in terms {
+                for term in &**terms {
                     let value = self.exact_value(&term.expr)?;
                     let value = if term.negative { -value } else { value };
                     sum = checked(sum, value, |a, b, c, d| (a * d + c * b, b * d))?;
@@ -27,7 +27,7 @@ impl Inference<'_> {
             }
             ExprKind::Product(factors) => {
                 let mut product = Exponent::from_integer(1);
-                for factor in factors {
+                for factor in &**factors {
                     let value = self.exact_value(&factor.expr)?;
                     product = if factor.operator == Operator::Divide {
                         checked(product, value, |a, b, c, d| (a * d, b * c))?

@@ -2,6 +2,7 @@
 
 use std::borrow::Cow;
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 use rustc_hash::{FxHashMap, FxHashSet};
 
@@ -303,10 +304,10 @@ impl<'a> Book<'a> {
             operator,
             expr: expr(kind),
         };
-        let two_pi = ExprKind::Product(vec![
+        let two_pi = ExprKind::Product(Arc::new([
             factor(Operator::Juxtapose, ExprKind::Numeral(2.0)),
             factor(Operator::Juxtapose, ExprKind::Pi),
-        ]);
+        ]));
         let size = f64::from(power.numer().abs()) / f64::from(*power.denom());
         let turns = ExprKind::Power(
             Box::new(expr(two_pi)),
@@ -317,10 +318,10 @@ impl<'a> Book<'a> {
         } else {
             Operator::Times
         };
-        Cow::Owned(expr(ExprKind::Product(vec![
+        Cow::Owned(expr(ExprKind::Product(Arc::new([
             factor(Operator::Juxtapose, side.kind.clone()),
             factor(operator, turns),
-        ])))
+        ]))))
     }
 
     /// The symbols that are roots of equations, with what they depend on.

@@ -1,5 +1,7 @@
 //! The likely slip in a step that does not follow: the step with one small change, which does.
 
+use std::sync::Arc;
+
 use super::judge::{Desk, Judge, Values};
 use super::mend;
 use crate::diagnostic::Fix;
@@ -157,10 +159,10 @@ fn own_changes(expr: &Expr, visit: &mut dyn FnMut(Expr, Span, Slip)) {
     match &expr.kind {
         ExprKind::Sum(terms) => {
             for (at, term) in terms.iter().enumerate() {
-                let mut changed = terms.clone();
+                let mut changed = terms.to_vec();
                 changed[at].negative = !term.negative;
                 visit(
-                    with(expr, ExprKind::Sum(changed)),
+                    with(expr, ExprKind::Sum(changed.into())),
                     term.expr.span,
                     Slip::Sign,
                 );
@@ -229,7 +231,7 @@ fn product_changes(expr: &Expr, factors: &[Factor], visit: &mut dyn FnMut(Expr, 
         changed[at + 1].expr = above.expr.clone();
         let place = above.expr.span.cover(below.expr.span);
         visit(
-            with(expr, ExprKind::Product(changed)),
+            with(expr, ExprKind::Product(changed.into())),
             place,
             Slip::Inverted,
         );
@@ -252,8 +254,8 @@ fn times(expr: &Expr, value: f64) -> Expr {
         operator: Operator::Juxtapose,
         expr,
     };
-    let factors = vec![factor(numeral(expr, value)), factor(expr.clone())];
-    with(expr, ExprKind::Product(factors))
+    let factors = [factor(numeral(expr, value)), factor(expr.clone())];
+    with(expr, ExprKind::Product(Arc::new(factors)))
 }
 
 /// Replaces a direct part, in the order of [`Expr::for_each_part`].

@@ -258,7 +258,7 @@ impl Resolver<'_> {
         ];
         Some(Expr {
             span,
-            kind: ExprKind::Product(factors),
+            kind: ExprKind::Product(factors.into()),
         })
     }
 

@@ -1,5 +1,7 @@
 //! Vector formulas by component.
 
+use std::sync::Arc;
+
 use super::symbols::Vectors;
 use super::tree::{Expr, ExprKind, Factor, SymbolId, Term};
 use crate::functions::Function;
@@ -147,7 +149,7 @@ impl Components<'_> {
             1 => found.remove(0).expr,
             _ => Expr {
                 span,
-                kind: ExprKind::Product(found),
+                kind: ExprKind::Product(found.into()),
             },
         };
         Some(if minus { negative(product) } else { product })
@@ -175,7 +177,7 @@ impl Components<'_> {
         let term = |negative, expr| Term { negative, expr };
         Some(Expr {
             span,
-            kind: ExprKind::Sum(vec![term(false, first), term(true, second)]),
+            kind: ExprKind::Sum(Arc::new([term(false, first), term(true, second)])),
         })
     }
 }
@@ -187,8 +189,8 @@ fn push_term(terms: &mut Vec<Term>, negative: bool, expr: Expr) {
     match expr.kind {
         ExprKind::Negative(inner) => push_term(terms, !negative, *inner),
         ExprKind::Sum(inner) => {
-            for term in inner {
-                push_term(terms, term.negative != negative, term.expr);
+            for term in &*inner {
+                push_term(terms, term.negative != negative, term.expr.clone());
             }
         }
         kind => terms.push(Term {
@@ -214,7 +216,7 @@ fn sum_of(span: Span, mut terms: Vec<Term>) -> Expr {
         }
         _ => Expr {
             span,
-            kind: ExprKind::Sum(terms),
+            kind: ExprKind::Sum(terms.into()),
         },
     }
 }
@@ -234,10 +236,10 @@ fn negative(expr: Expr) -> Expr {
             span: expr.span,
             kind: ExprKind::Sum(
                 terms
-                    .into_iter()
+                    .iter()
                     .map(|term| Term {
                         negative: !term.negative,
-                        expr: term.expr,
+                        expr: term.expr.clone(),
                     })
                     .collect(),
             ),

@@ -22,7 +22,7 @@ impl Resolver<'_> {
                 ExprKind::Quantity(Box::new(self.quantity(literal)?))
             }
             syntax::ExprKind::Name(name) => self.name(name)?,
-            syntax::ExprKind::Sum(terms) => ExprKind::Sum(self.terms(span, terms)?),
+            syntax::ExprKind::Sum(terms) => ExprKind::Sum(self.terms(span, terms)?.into()),
             syntax::ExprKind::Product(factors) => return self.product(span, factors),
             syntax::ExprKind::Power(base, exponent) => {
                 let (base, exponent) = (self.expr(base), self.expr(exponent));
@@ -403,7 +403,7 @@ impl Resolver<'_> {
         }
         Some(Expr {
             span,
-            kind: ExprKind::Product(resolved),
+            kind: ExprKind::Product(resolved.into()),
         })
     }
 
@@ -472,14 +472,14 @@ fn unit_with_digits(word: &str) -> Option<(&str, &str)> {
 fn push_flat(resolved: &mut Vec<Factor>, operator: Operator, expr: Expr) {
     match expr.kind {
         ExprKind::Product(inner) if operator != Operator::Divide => {
-            for (index, factor) in inner.into_iter().enumerate() {
+            for (index, factor) in inner.iter().enumerate() {
                 resolved.push(Factor {
                     operator: if index == 0 {
                         operator
                     } else {
                         factor.operator
                     },
-                    expr: factor.expr,
+                    expr: factor.expr.clone(),
                 });
             }
         }

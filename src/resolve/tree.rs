@@ -6,6 +6,7 @@
 
 use std::hash::{Hash, Hasher};
 use std::mem::discriminant;
+use std::sync::Arc;
 
 use super::which::Which;
 use crate::functions::Function;
@@ -49,9 +50,9 @@ pub enum ExprKind {
     /// `constant(…)`.
     Constant(&'static Constant),
     /// Two or more terms.
-    Sum(Vec<Term>),
+    Sum(Arc<[Term]>),
     /// Two or more factors, in source order; operators go from left to right.
-    Product(Vec<Factor>),
+    Product(Arc<[Factor]>),
     /// Base and exponent.
     Power(Box<Expr>, Box<Expr>),
     /// `-x`.
@@ -327,9 +328,11 @@ impl Expr {
             | ExprKind::Component(..)
             | ExprKind::Parameter(_)
             | ExprKind::Constant(_) => {}
-            ExprKind::Sum(terms) => terms.iter_mut().for_each(|term| visit(&mut term.expr)),
+            ExprKind::Sum(terms) => {
+                (Arc::make_mut(terms).iter_mut()).for_each(|term| visit(&mut term.expr))
+            }
             ExprKind::Product(factors) => {
-                (factors.iter_mut()).for_each(|factor| visit(&mut factor.expr));
+                (Arc::make_mut(factors).iter_mut()).for_each(|factor| visit(&mut factor.expr));
             }
             ExprKind::Power(base, exponent) => {
                 visit(base);

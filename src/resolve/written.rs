@@ -94,7 +94,7 @@ impl Writer<'_, '_> {
                     .collect(),
             ),
             Written::Product(factors) => {
-                ExprKind::Product(self.factors(factors, Operator::Juxtapose))
+                ExprKind::Product(self.factors(factors, Operator::Juxtapose).into())
             }
             Written::Quotient(above, below) => self.quotient(above, below),
             Written::Power(base, exponent) => {
@@ -163,7 +163,7 @@ impl Writer<'_, '_> {
             operator: Operator::Divide,
             expr: below_expr,
         });
-        ExprKind::Product(factors)
+        ExprKind::Product(factors.into())
     }
 
     /// A factor: a sum, a quotient or what has a minus stands in brackets.

@@ -111,7 +111,7 @@ impl Inference<'_> {
                 return self.write(inner, power, found);
             }
             ExprKind::Product(factors) => {
-                for factor in factors {
+                for factor in &**factors {
                     let below = factor.operator == Operator::Divide;
                     self.write(&factor.expr, if below { -power } else { power }, found);
                 }

@@ -34,13 +34,14 @@ pub(super) fn counted<T>(work: impl FnOnce() -> T) -> (T, u64) {
     (found, STEPS.get() - before)
 }
 
-/// A step of a program for a stack machine.
+/// A step of a program for a stack machine. Programs stay for as long as the values that they make,
+/// so a step is small.
 #[derive(Debug, Clone, PartialEq)]
 enum Op {
     Constant(Box<Literal>),
     /// What is uncertain by itself: its value, and its errors by their sources, each with what it
     /// moves the value by.
-    Input(Box<Literal>, Box<[(u32, f64)]>),
+    Input(Box<(Literal, Vec<(u32, f64)>)>),
     Load(SymbolId),
     LoadLocal(u32),
     StoreLocal(u32),
@@ -62,9 +63,9 @@ enum Op {
     Exact,
     /// The number on top is uncertain by scatter, and no longer by what each reading is: the first
     /// source, and whether each row has its own.
-    Scattered(Result<Scatter, Reason>),
+    Scattered(Box<Result<Scatter, Reason>>),
     /// One entry a row, or one component.
-    Row(Vec<Program>, Shape),
+    Row(Box<(Vec<Program>, Shape)>),
     /// The number in this row of a list that is made of others.
     Part(u32),
     /// The entry in the row whose number is on top.
@@ -444,9 +445,9 @@ impl Program {
     /// The sources of uncertainty that it holds itself.
     pub(super) fn inputs(&self) -> Vec<u32> {
         let own = self.0.ops.iter().flat_map(|op| match op {
-            Op::Input(_, errors) => errors.iter().map(|(source, _)| *source).collect(),
-            Op::Scattered(Ok(scatter)) => std::iter::once(scatter.first)
-                .chain(scatter.hidden)
+            Op::Input(input) => input.1.iter().map(|(source, _)| *source).collect(),
+            Op::Scattered(scatter) => (scatter.iter())
+                .flat_map(|it| std::iter::once(it.first).chain(it.hidden))
                 .collect(),
             _ => Vec::new(),
         });
@@ -458,9 +459,9 @@ impl Program {
     /// Whether it holds such a source itself.
     pub fn holds(&self, wanted: &dyn Fn(u32) -> bool) -> bool {
         let own = self.0.ops.iter().any(|op| match op {
-            Op::Input(_, errors) => errors.iter().any(|(source, _)| wanted(*source)),
-            Op::Scattered(Ok(scatter)) => {
-                wanted(scatter.first) || scatter.hidden.is_some_and(wanted)
+            Op::Input(input) => input.1.iter().any(|(source, _)| wanted(*source)),
+            Op::Scattered(scatter) => {
+                (scatter.iter()).any(|it| wanted(it.first) || it.hidden.is_some_and(wanted))
             }
             _ => false,
         });
@@ -479,7 +480,7 @@ impl Program {
             .zip(&self.0.spans)
             .filter_map(|(op, span)| match op {
                 Op::Load(symbol) => lists.rows(*symbol).map(|rows| (rows, *span)),
-                Op::Row(items, shape) => Some((Rows::plain(items.len(), *shape), *span)),
+                Op::Row(row) => Some((Rows::plain(row.0.len(), row.1), *span)),
                 Op::Cross(_) => Some((Rows::plain(3, Shape::Vector), *span)),
                 Op::Part(at) => {
                     let (rows, _) = parts.get(*at as usize)?;
@@ -602,7 +603,7 @@ impl Program {
     fn for_each_within(&self, visit: &mut dyn FnMut(&Program)) {
         for op in &self.0.ops {
             match op {
-                Op::Row(items, _) => items.iter().for_each(&mut *visit),
+                Op::Row(row) => row.0.iter().for_each(&mut *visit),
                 Op::Pick(_, inner)
                 | Op::Norm(inner)
                 | Op::Aggregate(_, inner)
@@ -647,7 +648,7 @@ impl Program {
             at += 1;
             match op {
                 Op::Constant(literal) => stack.push(environment.literal(literal)),
-                Op::Input(literal, errors) => stack.push(environment.input(literal, errors)),
+                Op::Input(input) => stack.push(environment.input(&input.0, &input.1)),
                 Op::Load(symbol) => stack.push(environment.load(*symbol, row)),
                 Op::LoadLocal(local) => {
                     let value = locals.get(*local as usize).cloned().flatten();
@@ -682,7 +683,7 @@ impl Program {
                     stack.push(number.told_by(&|_| false));
                 }
                 Op::Scattered(scatter) => {
-                    let scatter = scatter.as_ref().map_err(|reason| fault(*reason))?;
+                    let scatter = (**scatter).as_ref().map_err(|reason| fault(*reason))?;
                     let mean = pop(&mut stack).told_by(&|source| !scatter.holds(source));
                     let own = scatter.first + if scatter.by_row { row as u32 } else { 0 };
                     let mut errors = vec![(own, 1.0)];
@@ -710,8 +711,8 @@ impl Program {
                 }
                 Op::Dot(sides) => stack.push(dot(&sides[0], &sides[1], environment)?),
                 Op::Cross(sides) => stack.push(cross(sides, row, environment)?),
-                Op::Row(items, _) => {
-                    let item = items.get(row).or(items.first());
+                Op::Row(list) => {
+                    let item = list.0.get(row).or(list.0.first());
                     let value = item.map(|item| item.run(row, environment)).transpose()?;
                     stack.push(value.unwrap_or_else(|| N::constant(f64::NAN)));
                 }
@@ -1087,11 +1088,11 @@ impl Compiler<'_> {
             } => self.apply(*function, arguments, span),
             ExprKind::List(items) => {
                 let items = items.iter().map(|item| self.inner(item)).collect();
-                self.push(Op::Row(items, Shape::List), span);
+                self.push(Op::Row(Box::new((items, Shape::List))), span);
             }
             ExprKind::Vector(items) => {
                 let items = items.iter().map(|item| self.inner(item)).collect();
-                self.push(Op::Row(items, Shape::Vector), span);
+                self.push(Op::Row(Box::new((items, Shape::Vector))), span);
             }
             ExprKind::Cases(cases) => self.cases(cases, span),
             ExprKind::Where(list, which) => self.chosen(list, which, span),
@@ -1227,7 +1228,7 @@ impl Compiler<'_> {
             let items = literals
                 .enumerate()
                 .map(|(row, it)| Program::of_one(self.number(key, row, it), span));
-            let row = Op::Row(items.collect(), quantity.shape);
+            let row = Op::Row(Box::new((items.collect(), quantity.shape)));
             self.push(row, span);
             return;
         }
@@ -1241,7 +1242,7 @@ impl Compiler<'_> {
         let errors = self.library.sources.of(key, row);
         match errors.is_empty() {
             true => Op::constant(literal),
-            false => Op::Input(Box::new(literal), errors.into()),
+            false => Op::Input(Box::new((literal, errors))),
         }
     }
 
@@ -1352,7 +1353,7 @@ impl Compiler<'_> {
                 true => Err(Reason::SharedReadings),
                 false => scatter.ok_or(Reason::NoScatter),
             };
-            self.push(Op::Scattered(scatter), span);
+            self.push(Op::Scattered(Box::new(scatter)), span);
         }
     }
 

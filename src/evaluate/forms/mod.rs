@@ -69,7 +69,7 @@ pub enum Outcome<'a> {
     /// A system: the value of each unknown.
     System(&'a System, Vec<Arc<Value>>, Convergence),
     /// A trend, and whether it is as claimed.
-    Trend(&'a statement::Trend, Trend, bool),
+    Trend(&'a statement::Trend, Box<Trend>, bool),
     /// A limit.
     Limit {
         /// What it is claimed to be.

@@ -58,7 +58,7 @@ impl<'a> Walk<'a> {
         if !holds {
             self.report_check(statement.span, trend_help(&trend));
         }
-        Ok(Outcome::Trend(line, trend, holds))
+        Ok(Outcome::Trend(line, Box::new(trend), holds))
     }
 
     /// How a result goes with each of some givens.

@@ -577,7 +577,7 @@ fn is_reckoned(result: &Form) -> bool {
     let Some(dimension) = result.dimension() else {
         return false;
     };
-    let [length, mass, time, ..] = *dimension.exponents();
+    let [length, mass, time, ..] = dimension.exponents();
     let whole = Exponent::from_integer;
     (mass == whole(1) && time == whole(-2))
         || dimension == Dimension::length()

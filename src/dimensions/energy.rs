@@ -88,7 +88,7 @@ fn tells(dimension: Dimension) -> bool {
 /// Whether something of this dimension can be an energy per something. A force, a pressure, a
 /// velocity that was computed from one is not any more.
 fn may_hold(dimension: Dimension) -> bool {
-    let [length, mass, time, others @ ..] = *dimension.exponents();
+    let [length, mass, time, others @ ..] = dimension.exponents();
     let is = |exponent: Exponent, number: i32| exponent == Exponent::from_integer(number);
     let is_mechanical = others.iter().all(|exponent| is(*exponent, 0));
     let is_energy = is(length, 2) && is(time, -2);

@@ -393,7 +393,7 @@ impl<'a> Inference<'a> {
         let right = self.settled(right).dimension();
         let missing = left.zip(right).and_then(|(left, right)| left.over(right));
         missing.is_some_and(|missing| {
-            let [_, _, _, current, temperature, ..] = *missing.exponents();
+            let [_, _, _, current, temperature, ..] = missing.exponents();
             let zero = Exponent::from_integer(0);
             current != zero && temperature != zero
         })

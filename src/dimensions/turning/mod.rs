@@ -100,6 +100,10 @@ impl Counts {
         let (Counts::Known(own), Counts::Known(other)) = (self, factor.0) else {
             return Some(Counts::Unknown);
         };
+        // Most quantities say nothing of turning.
+        if own == NONE && other == NONE {
+            return Some(Counts::NOTHING);
+        }
         let (mut other, place) = (settled(other), time_exponent(factor.1));
         // A `pi` below the line that belongs to a circle says nothing of turning, unless an angle
         // above leaves that open.
@@ -261,6 +265,9 @@ fn is_angle_with_pi((angle, of): (Marks, Time), (number, beside): (Marks, Time))
 
 /// The marks with every pair of a `pi` and what it turns into something else taken together.
 fn settled(marks: Marks) -> Marks {
+    if marks == NONE {
+        return NONE;
+    }
     let mut read = marks;
     if read.unit.in_revolutions && read.unit.angle > ZERO && read.pi > ZERO {
         return read;
@@ -296,6 +303,9 @@ fn paired(left: Exponent, right: Exponent) -> Exponent {
 
 /// What the marks say beside a dimension, once they are settled.
 fn class(read: Marks, form: &Form) -> Class {
+    if read.unit.is_none() {
+        return Class::Nothing;
+    }
     let Turning {
         turns,
         angle,
@@ -338,7 +348,7 @@ fn time_exponent(form: &Form) -> Time {
     let Some(dimension) = form.dimension() else {
         return Time::Open;
     };
-    let [_, _, time, ..] = *dimension.exponents();
+    let [_, _, time, ..] = dimension.exponents();
     match Dimension::time().power(time) {
         Some(own) if own == dimension => Time::Power(time),
         _ => Time::Other,

@@ -131,8 +131,8 @@ fn composed(used: &[&Unit], wanted: Dimension) -> Vec<Offer> {
 /// writes so.
 fn is_telling(one: Dimension, other: Dimension, wanted: Dimension) -> bool {
     let size = |dimension: Dimension| -> Exponent {
-        let exponents = dimension.exponents().iter();
-        exponents.map(|power| (*power).max(-*power)).sum()
+        let exponents = dimension.exponents().into_iter();
+        exponents.map(|power| power.max(-power)).sum()
     };
     let cancelled = size(one) + size(other) - size(wanted);
     one != other && cancelled <= Exponent::from_integer(2)

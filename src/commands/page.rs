@@ -1,6 +1,7 @@
 //! `setsquare page FILE…`: worksheets become pages.
 
 use std::fs;
+use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use clap::ValueHint;
@@ -9,7 +10,7 @@ use setsquare::worksheet::Worksheet;
 
 use super::console::{self, Progress};
 use super::input::{Files, Input, Text};
-use super::replace::{Worth, replace};
+use super::replace::{Worth, replace, replace_by};
 use super::target::{self, Target};
 use super::{Failure, Status, compile, each, opener, summary};
 
@@ -119,19 +120,22 @@ fn page(
 }
 
 fn write(worksheet: &Worksheet, target: &Target, format: Format) -> Result<(), Failure> {
-    let pieces = match format {
-        Format::Html => page::pieces(worksheet),
-        Format::Latex => vec![page::latex(worksheet)],
-    };
     if let (Target::Within(path), Some(folder)) = (target, target.path().and_then(Path::parent)) {
         fs::create_dir_all(folder).map_err(|cause| Failure::Write {
             path: path.clone(),
             cause,
         })?;
     }
-    match target.path() {
-        Some(path) => replace(path, &pieces, Worth::Rebuildable),
-        None => pieces.iter().try_for_each(|piece| console::print(piece)),
+    match (target.path(), format) {
+        (Some(path), Format::Html) => {
+            let write = |out: &mut dyn Write| {
+                page::write_html(worksheet, |piece| out.write_all(piece.as_bytes()))
+            };
+            replace_by(path, write, Worth::Rebuildable)
+        }
+        (Some(path), Format::Latex) => replace(path, &page::latex(worksheet), Worth::Rebuildable),
+        (None, Format::Html) => page::write_html(worksheet, console::print),
+        (None, Format::Latex) => console::print(&page::latex(worksheet)),
     }
 }
 

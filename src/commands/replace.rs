@@ -30,31 +30,45 @@ const MAX_LINKS: usize = 40;
 /// # Errors
 /// [`Failure::Write`], with the old file untouched, when the folder does not exist, is full or
 /// cannot be written, or when the old file is a folder or marked read-only.
-pub fn replace(path: &Path, pieces: &[impl AsRef<str>], worth: Worth) -> Result<(), Failure> {
-    try_replace(path, pieces, worth).map_err(|cause| Failure::Write {
+pub fn replace(path: &Path, text: &str, worth: Worth) -> Result<(), Failure> {
+    replace_by(path, |out| out.write_all(text.as_bytes()), worth)
+}
+
+/// The same with what `write` writes.
+///
+/// # Errors
+/// As [`replace`], and where `write` fails.
+pub fn replace_by(
+    path: &Path,
+    write: impl FnOnce(&mut dyn Write) -> io::Result<()>,
+    worth: Worth,
+) -> Result<(), Failure> {
+    try_replace(path, write, worth).map_err(|cause| Failure::Write {
         path: path.to_owned(),
         cause,
     })
 }
 
-fn try_replace(path: &Path, pieces: &[impl AsRef<str>], worth: Worth) -> io::Result<()> {
+fn try_replace(
+    path: &Path,
+    write: impl FnOnce(&mut dyn Write) -> io::Result<()>,
+    worth: Worth,
+) -> io::Result<()> {
     // A link that leads nowhere counts as a file that does not exist yet.
     let old = fs::metadata(path).ok();
     match &old {
         Some(old) if old.is_dir() => Err(io::Error::other("it is a folder")),
-        Some(old) if !old.is_file() => {
-            write_all(&mut OpenOptions::new().write(true).open(path)?, pieces)
-        }
+        Some(old) if !old.is_file() => write(&mut OpenOptions::new().write(true).open(path)?),
         Some(old) if old.permissions().readonly() => {
             Err(io::Error::other("the file is marked read-only"))
         }
-        _ => write_beside(&follow_links(path)?, pieces, old.as_ref(), worth),
+        _ => write_beside(&follow_links(path)?, write, old.as_ref(), worth),
     }
 }
 
 fn write_beside(
     target: &Path,
-    pieces: &[impl AsRef<str>],
+    write: impl FnOnce(&mut dyn Write) -> io::Result<()>,
     old: Option<&Metadata>,
     worth: Worth,
 ) -> io::Result<()> {
@@ -66,7 +80,7 @@ fn write_beside(
         return Err(io::Error::other("its folder does not exist"));
     }
     let mut file = create_in(folder)?;
-    write_all(&mut file, pieces)?;
+    write(&mut file)?;
     if let Some(old) = old {
         keep_owner(&file, old);
         file.as_file().set_permissions(old.permissions())?;
@@ -76,12 +90,6 @@ fn write_beside(
     }
     file.persist(target).map_err(|error| error.error)?;
     Ok(())
-}
-
-fn write_all(out: &mut impl Write, pieces: &[impl AsRef<str>]) -> io::Result<()> {
-    pieces
-        .iter()
-        .try_for_each(|piece| out.write_all(piece.as_ref().as_bytes()))
 }
 
 /// A new file in `folder`, with the permissions any new file of the user has.
@@ -143,7 +151,7 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let (ordinary, page) = (folder.path().join("o"), folder.path().join("p"));
         fs::write(&ordinary, "").unwrap();
-        replace(&page, &["text"], Worth::Rebuildable).unwrap();
+        replace(&page, "text", Worth::Rebuildable).unwrap();
         assert_eq!(mode(&page), mode(&ordinary));
         assert_eq!(names(folder.path()), ["o", "p"]);
     }
@@ -154,7 +162,7 @@ mod tests {
         let page = folder.path().join("p");
         fs::write(&page, "old").unwrap();
         fs::set_permissions(&page, fs::Permissions::from_mode(0o640)).unwrap();
-        replace(&page, &["new"], Worth::Irreplaceable).unwrap();
+        replace(&page, "new", Worth::Irreplaceable).unwrap();
         assert_eq!(mode(&page), 0o640);
         assert_eq!(fs::read_to_string(&page).unwrap(), "new");
     }
@@ -166,7 +174,7 @@ mod tests {
         let link = folder.path().join("link");
         symlink("real/page", &link).unwrap();
         for text in ["first", "second"] {
-            replace(&link, &[text], Worth::Rebuildable).unwrap();
+            replace(&link, text, Worth::Rebuildable).unwrap();
             let real = folder.path().join("real/page");
             assert_eq!(fs::read_to_string(real).unwrap(), text);
         }
@@ -178,7 +186,7 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let link = folder.path().join("link");
         symlink("link", &link).unwrap();
-        let failure = replace(&link, &[""], Worth::Rebuildable).unwrap_err();
+        let failure = replace(&link, "", Worth::Rebuildable).unwrap_err();
         assert!(failure.to_string().ends_with("its links lead in a circle"));
     }
 
@@ -188,16 +196,16 @@ mod tests {
         let page = folder.path().join("p");
         fs::write(&page, "old").unwrap();
         fs::set_permissions(&page, fs::Permissions::from_mode(0o444)).unwrap();
-        assert!(replace(&page, &["new"], Worth::Rebuildable).is_err());
+        assert!(replace(&page, "new", Worth::Rebuildable).is_err());
         assert_eq!(fs::read_to_string(&page).unwrap(), "old");
-        assert!(replace(folder.path(), &["new"], Worth::Rebuildable).is_err());
+        assert!(replace(folder.path(), "new", Worth::Rebuildable).is_err());
         assert_eq!(names(folder.path()), ["p"]);
     }
 
     #[test]
     fn a_folder_that_does_not_exist_is_named_as_the_reason() {
         let folder = tempfile::tempdir().unwrap();
-        let failure = replace(&folder.path().join("no/p"), &[""], Worth::Rebuildable).unwrap_err();
+        let failure = replace(&folder.path().join("no/p"), "", Worth::Rebuildable).unwrap_err();
         assert!(failure.to_string().ends_with("its folder does not exist"));
     }
 }

@@ -32,7 +32,7 @@ pub fn rewrite(input: &Input, old: &Source, new: &str, progress: &Progress) -> R
         let message = "it was changed in the meantime and is left as it is; try again";
         return Err(Failure::Usage(format!("{}: {message}", path.display())));
     }
-    replace(path, &[new], Worth::Irreplaceable)?;
+    replace(path, new, Worth::Irreplaceable)?;
     progress.tell(&format!("{}: rewritten\n", input.name()));
     Ok(())
 }

@@ -179,7 +179,7 @@ impl Sheet {
                 self.ledger.display()
             )));
         }
-        replace(&self.ledger, &[text], Worth::Irreplaceable)
+        replace(&self.ledger, text, Worth::Irreplaceable)
     }
 }
 

@@ -70,5 +70,5 @@ fn write(path: &Path, text: &str) -> Result<(), Failure> {
             cause,
         })?;
     }
-    replace(path, &[text], Worth::Rebuildable)
+    replace(path, text, Worth::Rebuildable)
 }

@@ -29,6 +29,7 @@ mod uncertain;
 #[cfg(test)]
 mod tests;
 
+use std::convert::Infallible;
 use std::sync::{Arc, OnceLock};
 
 use rayon::prelude::*;
@@ -51,6 +52,9 @@ pub use crate::typeset::text as printed;
 
 /// How many parts are set at a time by one thread.
 const PARTS_AT_A_TIME: usize = 64;
+
+/// How many times as many are set before they are written: enough for all threads to have work.
+const GROUPS_AT_A_TIME: usize = 16;
 
 /// What every part of a problem's page is written from.
 struct Page<'a> {
@@ -158,12 +162,23 @@ fn names(worksheet: &Worksheet) -> Vec<Names> {
 
 /// The page of a worksheet as HTML.
 pub fn html(worksheet: &Worksheet) -> String {
-    pieces(worksheet).concat()
+    let mut html = String::new();
+    let Ok(()) = write_html(worksheet, |piece| {
+        html.push_str(piece);
+        Ok::<(), Infallible>(())
+    });
+    html
 }
 
-/// The page in pieces, to be written one after another: a long page need not stand in memory
-/// twice.
-pub fn pieces(worksheet: &Worksheet) -> Vec<String> {
+/// The same in pieces, each of which `write` gets when it is made: a long page need not stand in
+/// memory as a whole.
+///
+/// # Errors
+/// The first one of `write`, after which nothing more is made.
+pub fn write_html<E>(
+    worksheet: &Worksheet,
+    mut write: impl FnMut(&str) -> Result<(), E>,
+) -> Result<(), E> {
     let names = names(worksheet);
     let opening = head::Opening::of(worksheet);
     let pages = Pages::new(worksheet, &names, opening.shift);
@@ -173,27 +188,26 @@ pub fn pieces(worksheet: &Worksheet) -> Vec<String> {
     let summaries = head::summaries(worksheet, failed_checks(worksheet));
     html::summaries(&summaries, &mut start);
     start.push_str(html::FIRST_SECTION);
-    let mut pieces = vec![start];
-    let parts: Vec<(&Placed, &Part)> = worksheet.parts().skip(opening.skip).collect();
-    let written = parts
-        .par_chunks(PARTS_AT_A_TIME)
-        .enumerate()
-        .map(|(group, parts)| {
+    write(&start)?;
+    let parts: Vec<(usize, (&Placed, &Part))> =
+        (worksheet.parts().skip(opening.skip).enumerate()).collect();
+    for round in parts.chunks(PARTS_AT_A_TIME * GROUPS_AT_A_TIME) {
+        let set = |parts: &[(usize, (&Placed, &Part))]| {
             let mut html = String::new();
-            for (index, (placed, part)) in parts.iter().enumerate() {
-                let is_first = group == 0 && index == 0;
-                if part::begins_section(part) && !is_first {
+            for (index, (placed, part)) in parts {
+                if part::begins_section(part) && *index > 0 {
                     html.push_str(html::NEXT_SECTION);
                 }
                 html::blocks(&part::blocks(pages.of(placed), part), &mut html);
             }
             html
-        });
-    pieces.par_extend(written);
+        };
+        let pieces: Vec<String> = round.par_chunks(PARTS_AT_A_TIME).map(set).collect();
+        pieces.iter().try_for_each(|piece| write(piece))?;
+    }
     let mut end = String::new();
     html::end(&mut end);
-    pieces.push(end);
-    pieces
+    write(&end)
 }
 
 /// The page of a worksheet as a LaTeX document.

@@ -229,13 +229,15 @@ impl Linear {
     }
 }
 
-/// The power of two by which the largest entry comes to lie between 1 and 2.
+/// The power of two by which the largest entry comes to lie between 1 and 2, as far as a number
+/// goes.
 fn scale(column: &[f64]) -> f64 {
+    const MOST: i32 = f64::MAX_EXP - 1;
     let most = column
         .iter()
         .fold(0.0_f64, |most, entry| most.max(entry.abs()));
     match most > 0.0 && most.is_finite() {
-        true => libm::ldexp(1.0, -libm::ilogb(most)),
+        true => libm::ldexp(1.0, (-libm::ilogb(most)).min(MOST)),
         false => 1.0,
     }
 }
@@ -263,8 +265,15 @@ mod tests {
     use crate::functions::compensated;
     use crate::statistics::published::{Case, digits};
 
-    /// The powers of x that the model of a set has, each with what it has beyond a double.
-    fn powers(case: &Case, x: &[f64]) -> (Vec<Vec<f64>>, Vec<Vec<f64>>) {
+    /// The columns that the model of a set has, each with what it has beyond a double: powers of
+    /// x, or those of its data behind a constant.
+    fn columns(case: &Case) -> (Vec<Vec<f64>>, Vec<Vec<f64>>) {
+        let y = case.column("y");
+        if case.id == "fit-lin-Longley" {
+            let data = ["d", "g", "u", "f", "p", "t"].map(|name| case.column(name));
+            return ([vec![1.0; y.len()]].into_iter().chain(data).collect(), Vec::new());
+        }
+        let x = case.column("x");
         let powers = case
             .parameters()
             .into_iter()
@@ -289,13 +298,13 @@ mod tests {
             .iter()
             .filter(|case| case.id.starts_with("fit-lin"))
         {
-            let (x, y) = (case.column("x"), case.column("y"));
-            let (columns, beyond) = powers(case, &x);
+            let y = case.column("y");
+            let (columns, beyond) = columns(case);
             let linear = Linear::with_digits_beyond(columns, beyond).unwrap();
             let nearest = linear.nearest(&y);
             let covariance = linear.covariance();
             let squares = compensated(nearest.residuals.iter().map(|r| r * r));
-            let variance = squares / (x.len() - covariance.len()) as f64;
+            let variance = squares / (y.len() - covariance.len()) as f64;
             for (j, name) in case.parameters().iter().enumerate() {
                 let reached = digits(nearest.parameters[j], case.value(name));
                 assert!(reached >= 13.0, "{} {name}: {reached:.1}", case.id);

@@ -14,8 +14,9 @@ pub const MOST_STEPS: u32 = 2000;
 /// The offset of Bates and Watts at which the search ends.
 pub const OFFSET: f64 = 1e-8;
 
-/// The first region of trust, in sizes of the start (Moré's choice).
-const FIRST_REGION: f64 = 100.0;
+/// The first region of trust, in sizes of the start. Moré takes up to 100; a farther first step
+/// than the start is large jumps over the pole of a formula.
+const FIRST_REGION: f64 = 1.0;
 
 /// What a step has to gain of what is foreseen.
 const LEAST_GAIN: f64 = 1e-4;
@@ -54,10 +55,12 @@ pub struct End<A> {
 /// The parameters with the least squares, from a start within the bounds; none where the start has
 /// no value.
 pub fn least<P: Problem>(problem: &P, start: &[f64], bounds: &[Bounds]) -> Option<End<P::At>> {
+    let at = problem.at(start)?;
     let mut search = Search {
         problem,
         bounds,
-        at: problem.at(start)?,
+        tangent: tangent(problem, &at)?,
+        at,
         parameters: start.to_vec(),
         scales: vec![0.0; start.len()],
         region: None,
@@ -66,8 +69,7 @@ pub fn least<P: Problem>(problem: &P, start: &[f64], bounds: &[Bounds]) -> Optio
     let mut steps = 0;
     let mut is_end = start.is_empty();
     while !is_end && steps < MOST_STEPS {
-        let tangent = problem.tangent(&search.at)?;
-        is_end = search.advance(&tangent, &mut steps)?;
+        is_end = search.advance(&mut steps)?;
     }
     Some(End {
         parameters: search.parameters,
@@ -77,10 +79,17 @@ pub fn least<P: Problem>(problem: &P, start: &[f64], bounds: &[Bounds]) -> Optio
     })
 }
 
+/// The tangent, where it has numbers.
+fn tangent<P: Problem>(problem: &P, at: &P::At) -> Option<Vec<Vec<f64>>> {
+    let found = problem.tangent(at);
+    found.filter(|tangent| tangent.iter().flatten().all(|entry| entry.is_finite()))
+}
+
 struct Search<'a, P: Problem> {
     problem: &'a P,
     bounds: &'a [Bounds],
     at: P::At,
+    tangent: Vec<Vec<f64>>,
     parameters: Vec<f64>,
     /// The largest size so far of each column of the tangent.
     scales: Vec<f64>,
@@ -98,10 +107,10 @@ struct Parts {
 
 impl<P: Problem> Search<'_, P> {
     /// One step that gains, or the end; how many were tried is counted. Whether it is the end.
-    fn advance(&mut self, tangent: &[Vec<f64>], steps: &mut u32) -> Option<bool> {
+    fn advance(&mut self, steps: &mut u32) -> Option<bool> {
         let residuals = DVector::from_column_slice(self.problem.residuals(&self.at));
         let square = residuals.norm_squared();
-        let matrix = self.scaled(tangent, &residuals);
+        let matrix = self.scaled(&residuals);
         let parts = Parts::of(&matrix, &residuals)?;
         if square == 0.0 || parts.offset(square, matrix.nrows()) < OFFSET {
             return Some(true);
@@ -130,6 +139,10 @@ impl<P: Problem> Search<'_, P> {
             });
             let gained = left.filter(|left| left.is_finite()).map(|left| 1.0 - left);
             let gain = gained.map_or(-1.0, |gained| gained / foreseen);
+            // A place from which there is no further step is none to go to.
+            let there = found.filter(|_| gain >= LEAST_GAIN);
+            let there = there.and_then(|at| Some((tangent(self.problem, &at)?, at)));
+            let gain = if there.is_some() { gain } else { gain.min(0.0) };
             if gain.is_nan() || gain <= 0.25 {
                 let shrink = shrinking(gained, foreseen);
                 region = shrink * region.min(length / LENGTH);
@@ -139,8 +152,8 @@ impl<P: Problem> Search<'_, P> {
                 self.damping *= 0.5;
             }
             self.region = Some(region);
-            if let Some(at) = found.filter(|_| gain >= LEAST_GAIN) {
-                (self.parameters, self.at) = (next, at);
+            if let Some((tangent, at)) = there {
+                (self.parameters, self.tangent, self.at) = (next, tangent, at);
                 let is_small = gained.is_some_and(|gained| gained.abs() <= f64::EPSILON)
                     && foreseen <= f64::EPSILON;
                 return Some(is_small || length <= f64::EPSILON * size);
@@ -153,9 +166,9 @@ impl<P: Problem> Search<'_, P> {
     }
 
     /// The tangent in scaled parameters. A parameter at its bound that would leave has no column.
-    fn scaled(&mut self, tangent: &[Vec<f64>], residuals: &DVector<f64>) -> DMatrix<f64> {
-        let entries = tangent.iter().flatten().copied();
-        let mut matrix = DMatrix::from_iterator(residuals.len(), tangent.len(), entries);
+    fn scaled(&mut self, residuals: &DVector<f64>) -> DMatrix<f64> {
+        let entries = self.tangent.iter().flatten().copied();
+        let mut matrix = DMatrix::from_iterator(residuals.len(), self.tangent.len(), entries);
         for (j, mut column) in matrix.column_iter_mut().enumerate() {
             self.scales[j] = self.scales[j].max(column.norm());
             let [low, high] = self.bounds[j];

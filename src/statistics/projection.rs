@@ -165,6 +165,9 @@ impl<M: Model> Projected<'_, M> {
             weighted(parts.beyond).collect(),
         )?;
         let nearest = columns.nearest(&left);
+        if !is_finite(&nearest.parameters) {
+            return Err(Failure::Start);
+        }
         Ok(Solved {
             nonlinear: nonlinear.to_vec(),
             linear: nearest.parameters,
@@ -340,6 +343,10 @@ mod tests {
             self.of(self.0.ln(), 1.0 / self.0)
         }
 
+        fn arctan(self) -> Self {
+            self.of(self.0.atan(), 1.0 / (1.0 + self.0 * self.0))
+        }
+
         fn to(self, power: Self) -> Self {
             (power * self.ln()).exp()
         }
@@ -477,7 +484,7 @@ mod tests {
                 },
                 &[0],
             ),
-            "Gauss2" | "Gauss3" => (
+            "Gauss1" | "Gauss2" | "Gauss3" => (
                 |b, x| {
                     let peak = |height: Graded, at: Graded, width: Graded| {
                         let z = (x - at) / width;
@@ -491,7 +498,7 @@ mod tests {
                 |b, x| (b[0] + b[1] * x + b[2] * x * x) / (number(1.0) + b[3] * x + b[4] * x * x),
                 &[0, 1, 2],
             ),
-            "Lanczos1" | "Lanczos3" => (
+            "Lanczos1" | "Lanczos2" | "Lanczos3" => (
                 |b, x| {
                     let decay = |j: usize| b[j] * (-b[j + 1] * x).exp();
                     decay(0) + decay(2) + decay(4)
@@ -506,7 +513,7 @@ mod tests {
                 |b, x| b[0] + b[1] * (-x * b[3]).exp() + b[2] * (-x * b[4]).exp(),
                 &[0, 1, 2],
             ),
-            "Misra1a" => (|b, x| b[0] * (number(1.0) - (-b[1] * x).exp()), &[0]),
+            "Misra1a" | "BoxBOD" => (|b, x| b[0] * (number(1.0) - (-b[1] * x).exp()), &[0]),
             "Misra1c" => (
                 |b, x| {
                     let root = number(1.0) + number(2.0) * b[1] * x;
@@ -515,6 +522,22 @@ mod tests {
                 &[0],
             ),
             "Misra1d" => (|b, x| b[0] * b[1] * x / (number(1.0) + b[1] * x), &[0]),
+            "Misra1b" => (
+                |b, x| {
+                    let base = number(1.0) + b[1] * x / number(2.0);
+                    b[0] * (number(1.0) - number(1.0) / (base * base))
+                },
+                &[0],
+            ),
+            "DanWood" => (|b, x| b[0] * x.to(b[1]), &[0]),
+            "MGH10" => (|b, x| b[0] * (b[1] / (x + b[2])).exp(), &[0]),
+            "Roszman1" => (
+                |b, x| {
+                    let turn = (b[2] / (x - b[3])).arctan();
+                    b[0] - b[1] * x - turn / number(std::f64::consts::PI)
+                },
+                &[0, 1],
+            ),
             "Rat42" => (|b, x| b[0] / (number(1.0) + (b[1] - b[2] * x).exp()), &[0]),
             "Rat43" => (
                 |b, x| {
@@ -523,7 +546,7 @@ mod tests {
                 },
                 &[0],
             ),
-            "Thurber" => (
+            "Hahn1" | "Thurber" => (
                 |b, x| {
                     let above = b[0] + x * (b[1] + x * (b[2] + x * b[3]));
                     above / (number(1.0) + x * (b[4] + x * (b[5] + x * b[6])))
@@ -543,7 +566,10 @@ mod tests {
     #[test]
     fn published_sets_have_ten_digits_from_both_starts() {
         let mut missed = Vec::new();
-        for case in Case::all("nonlinear") {
+        let mut cases = Case::all("nonlinear");
+        // Two lists on the right: through a worksheet only.
+        cases.retain(|case| case.id != "fit-nl-Nelson");
+        for case in cases {
             let published = Published::of(&case);
             let y = case.column("y");
             let readings = Readings {

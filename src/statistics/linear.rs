@@ -271,7 +271,10 @@ mod tests {
         let y = case.column("y");
         if case.id == "fit-lin-Longley" {
             let data = ["d", "g", "u", "f", "p", "t"].map(|name| case.column(name));
-            return ([vec![1.0; y.len()]].into_iter().chain(data).collect(), Vec::new());
+            return (
+                [vec![1.0; y.len()]].into_iter().chain(data).collect(),
+                Vec::new(),
+            );
         }
         let x = case.column("x");
         let powers = case

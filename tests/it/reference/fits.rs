@@ -169,7 +169,11 @@ fn published_readings_have_their_digits() {
         let report = report::report("readings.md", &worksheet);
         for (row, result) in list(case, "expected").iter().zip(list(&report, "results")) {
             let reached = digits(result["si"].as_f64().unwrap(), number(&row["value"]));
-            assert!(reached >= 15.0, "{} {result}: {reached:.1}", text(case, "id"));
+            assert!(
+                reached >= 15.0,
+                "{} {result}: {reached:.1}",
+                text(case, "id")
+            );
         }
     }
     assert_eq!(count, 9);

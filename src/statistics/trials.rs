@@ -93,6 +93,37 @@ where
     course.finish()
 }
 
+/// One block, and what is told of it, which is found where it is run.
+struct Block {
+    /// How many trials it has.
+    count: u64,
+    /// The values, in the order of the trials; without those of trials that had none.
+    values: Vec<f64>,
+    /// The place of the first of those.
+    first_without: Option<u64>,
+    /// Of a whole block: mean, standard deviation, both ends.
+    numbers: Option<[f64; 4]>,
+}
+
+impl Block {
+    fn of(mut values: Vec<f64>, coverage: f64) -> Self {
+        let count = values.len() as u64;
+        let first_without = values.iter().position(|value| !value.is_finite());
+        values.retain(|value| value.is_finite());
+        let numbers = || {
+            let ends = symmetric(&mut values.clone(), coverage)?;
+            let spread = [mean(&values), standard_deviation(&values)];
+            Some([spread[0], spread[1], ends.low, ends.high])
+        };
+        Self {
+            numbers: (count == BLOCK).then(numbers).flatten(),
+            count,
+            first_without: first_without.map(|place| place as u64),
+            values,
+        }
+    }
+}
+
 /// The blocks so far.
 struct Course {
     coverage: f64,
@@ -140,12 +171,13 @@ impl Course {
             let left = left / at_once;
             let run = |&start: &u64| {
                 let trials = start..(start + BLOCK).min(end);
-                (trials.end, block(trials, left))
+                let (values, work) = block(trials.clone(), left);
+                (trials.end, Block::of(values, self.coverage), work)
             };
-            let blocks: Vec<(u64, (Vec<f64>, u64))> = starts.par_iter().map(run).collect();
-            for (end, (values, work)) in blocks {
+            let blocks: Vec<(u64, Block, u64)> = starts.par_iter().map(run).collect();
+            for (end, block, work) in blocks {
                 self.work += work;
-                self.take(values);
+                self.take(block);
                 if self.count < end || is_enough(self) {
                     return;
                 }
@@ -153,29 +185,26 @@ impl Course {
         }
     }
 
-    fn take(&mut self, mut block: Vec<f64>) {
-        let trials = block.len() as u64;
-        if let Some(place) = block.iter().position(|value| !value.is_finite()) {
-            self.first_without = self.first_without.or(Some(self.count + place as u64));
-            block.retain(|value| value.is_finite());
-            self.without += trials - block.len() as u64;
+    fn take(&mut self, block: Block) {
+        if let Some(place) = block.first_without {
+            self.first_without = self.first_without.or(Some(self.count + place));
+            self.without += block.count - block.values.len() as u64;
         }
-        self.count += trials;
-        self.values.extend_from_slice(&block);
+        self.count += block.count;
+        self.values.extend_from_slice(&block.values);
         let Some(&first) = self.values.first() else {
             return;
         };
-        for value in &block {
+        for value in &block.values {
             self.sums[0] += value - first;
             self.sums[1] += (value - first).powi(2);
         }
-        let (mean, deviation) = (mean(&block), standard_deviation(&block));
-        let ends = symmetric(&mut block, self.coverage);
-        if let Some(ends) = ends.filter(|_| trials == BLOCK) {
-            let numbers = [mean, deviation, ends.low, ends.high];
-            for (all, number) in self.blocks.iter_mut().zip(numbers) {
-                all.push(number);
-            }
+        for (all, number) in self
+            .blocks
+            .iter_mut()
+            .zip(block.numbers.into_iter().flatten())
+        {
+            all.push(number);
         }
     }
 
@@ -204,12 +233,20 @@ impl Course {
     }
 
     fn finish(self) -> Option<Trials> {
-        let mut values = self.values.clone();
+        let values = &self.values;
+        let ((mean, uncertainty), (symmetric, shortest)) = rayon::join(
+            || rayon::join(|| mean(values), || standard_deviation(values)),
+            || {
+                let mut ordered = values.clone();
+                let symmetric = symmetric(&mut ordered, self.coverage);
+                (symmetric, shortest(&mut ordered, self.coverage))
+            },
+        );
         Some(Trials {
-            mean: mean(&values),
-            uncertainty: standard_deviation(&values),
-            symmetric: symmetric(&mut values, self.coverage)?,
-            shortest: shortest(&mut values, self.coverage)?,
+            mean,
+            uncertainty,
+            symmetric: symmetric?,
+            shortest: shortest?,
             unsettled: self.unsettled(),
             work: self.work,
             count: self.count,

@@ -31,6 +31,9 @@ impl Effort {
         most: 10 * MOST_STEPS,
     };
 
+    /// Of differentiating what a line says rises or falls.
+    pub const DERIVING: Self = Self::SOLVING;
+
     /// What each of so many questions may take, in equal parts: so it hangs neither on their order
     /// nor on what the others take. It is the most that a question may take, halved until it fits,
     /// so that few edits of other lines make a question another one.

@@ -27,6 +27,8 @@ struct Derivative {
     with: SymbolId,
     /// The symbols that are defined by formulas, of those that are met.
     definitions: Vec<(SymbolId, Expr)>,
+    /// How many steps of algebra it may take.
+    effort: u32,
 }
 
 impl Question for Derivative {
@@ -35,6 +37,7 @@ impl Question for Derivative {
 
     fn answer(&self) -> Self::Answer {
         let mut algebraic = Algebraic::new(&self.setting, &self.setting.signs);
+        algebraic.algebra.allow(self.effort);
         let definitions = self.definitions.iter();
         let definitions = definitions.map(|(symbol, formula)| (*symbol, formula));
         let definitions: FxHashMap<SymbolId, &Expr> = definitions.collect();
@@ -94,6 +97,7 @@ pub(super) fn formula(
         subject,
         with,
         definitions,
+        effort: book.efforts(origin).derivative,
     });
     let found: Option<&Expr> = (**answer).as_ref();
     found.map(|found| names.formula(found, place))

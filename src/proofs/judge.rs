@@ -457,10 +457,12 @@ impl<'q> Judge<'q> {
             return None;
         };
         let mut all = Algebraic::new(&self.step.setting, signs);
+        self.spend(&mut all.algebra);
         proof.not_zero.retain(|divisor| {
             let divisor = all.canonical(divisor);
             divisor.is_ok_and(|divisor| !all.algebra.sign(divisor).is_not_zero())
         });
+        self.spend(&mut all.algebra);
         Some(proof)
     }
 

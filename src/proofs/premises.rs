@@ -25,8 +25,17 @@ pub(super) struct Book<'a> {
     checked: &'a Checked,
     problems: &'a [usize],
     bodies: FxHashMap<FunctionId, &'a Expr>,
-    /// How many steps of algebra each proof may take, of the lines that all share, and of others.
-    effort: [u32; 2],
+    /// Of the lines that all share, and of others.
+    efforts: [Efforts; 2],
+}
+
+/// How many steps of algebra a line may take.
+#[derive(Clone, Copy)]
+pub(super) struct Efforts {
+    /// A proof.
+    step: u32,
+    /// A derivative.
+    pub derivative: u32,
 }
 
 /// A premise with its ground, by its sides as the author wrote them.
@@ -55,11 +64,17 @@ impl<'a> Book<'a> {
             checked,
             problems,
             bodies,
-            effort: [0, 1].map(|problem| {
+            efforts: [0, 1].map(|problem| {
                 let share = asker.share(problem);
-                effort_of_one(share, resolved, |block| {
-                    problems.get(block) == Some(&problem)
-                })
+                let is_own = |block| problems.get(block) == Some(&problem);
+                Efforts {
+                    step: effort_of_one(Effort::PROVING, share, resolved, is_own, |task| {
+                        matches!(task, Task::Step(_))
+                    }),
+                    derivative: effort_of_one(Effort::DERIVING, share, resolved, is_own, |task| {
+                        matches!(task, Task::Trend(_))
+                    }),
+                }
             }),
         }
     }
@@ -94,6 +109,11 @@ impl<'a> Book<'a> {
                 }
                 _ => Vec::new(),
             })
+    }
+
+    /// How many steps of algebra a line may take.
+    pub fn efforts(&self, origin: Origin) -> Efforts {
+        self.efforts[self.problem(origin.block).min(1)]
     }
 
     fn problem(&self, block: usize) -> usize {
@@ -163,7 +183,7 @@ impl<'a> Book<'a> {
             setting,
             premises: stated,
             members,
-            effort: self.effort[self.problem(origin.block).min(1)],
+            effort: self.efforts(origin).step,
         };
         (step, names)
     }
@@ -380,16 +400,23 @@ impl<'a> Book<'a> {
     }
 }
 
-/// How many steps of algebra each proof of a problem may take, of which these are the blocks.
-fn effort_of_one(share: Share, resolved: &Resolved, is_own: impl Fn(usize) -> bool) -> u32 {
+/// How many steps of algebra each task of a kind may take in a problem, of which these are the
+/// blocks.
+fn effort_of_one(
+    effort: Effort,
+    share: Share,
+    resolved: &Resolved,
+    is_own: impl Fn(usize) -> bool,
+    is_one: impl Fn(Task<'_>) -> bool,
+) -> u32 {
     let own = resolved
         .blocks
         .iter()
         .enumerate()
         .filter(|(at, _)| is_own(*at));
     let lines = own.flat_map(|(_, lines)| lines);
-    let steps = lines.filter(|line| matches!(line.facts().task, Task::Step(_)));
-    Effort::PROVING.of_one(share, steps.count())
+    let tasks = lines.filter(|line| is_one(line.facts().task));
+    effort.of_one(share, tasks.count())
 }
 
 /// The premises that have to do with a step, directly or through others.

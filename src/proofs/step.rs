@@ -11,7 +11,7 @@ use crate::algebra::{Point, Undecided};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::quantity;
 use crate::questions::Asker;
-use crate::resolve::algebraic;
+use crate::resolve::algebraic::{self, Opaque};
 use crate::resolve::setting::Names;
 use crate::resolve::statement::Origin;
 use crate::resolve::{Expr, Statement};
@@ -142,7 +142,9 @@ pub(super) fn diagnostic(
         }
         Verdict::NotDecided(why) => {
             let code = match why {
-                Doubt::Tried(Undecided::Effort(_)) => Code::A05,
+                Doubt::Tried(Undecided::Effort(_))
+                | Doubt::Opaque(Opaque::Effort)
+                | Doubt::OpaqueAbove(Opaque::Effort) => Code::A05,
                 Doubt::Tried(Undecided::Agreeing(_) | Undecided::Nowhere)
                 | Doubt::Opaque(_)
                 | Doubt::OpaqueAbove(_)

@@ -38,6 +38,8 @@ pub enum Opaque {
     Number,
     /// User functions that call each other too deep.
     Calls,
+    /// A formula that takes more effort than is left.
+    Effort,
 }
 
 impl Opaque {
@@ -51,6 +53,7 @@ impl Opaque {
             Self::Vector => "a vector where a number is needed",
             Self::Number => "a number of too many digits",
             Self::Calls => "functions that call each other too deep",
+            Self::Effort => "a formula that takes more steps than are allowed",
         }
     }
 }
@@ -145,6 +148,10 @@ impl<'a> Algebraic<'a> {
     pub fn canonical(&mut self, expr: &Expr) -> Result<Id, Opaque> {
         if self.level >= MOST_LEVELS {
             return Err(Opaque::Calls);
+        }
+        // Functions that use each other twice are written out without end.
+        if self.algebra.is_exhausted() {
+            return Err(Opaque::Effort);
         }
         self.level += 1;
         let found = self.canonical_part(expr);

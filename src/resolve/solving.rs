@@ -137,7 +137,12 @@ impl Solving {
     fn solve(&self, algebraic: &mut Algebraic<'_>) -> Result<Vec<Found>, Problem> {
         let mut equations = Vec::new();
         for sides in &self.equations {
-            pairs(algebraic, sides, &self.unknowns, &mut equations).map_err(Problem::Opaque)?;
+            pairs(algebraic, sides, &self.unknowns, &mut equations).map_err(
+                |opaque| match opaque {
+                    Opaque::Effort => Problem::Stuck(Stuck::Effort),
+                    opaque => Problem::Opaque(opaque),
+                },
+            )?;
         }
         let symbols: Vec<algebra::Symbol> = (self.unknowns.iter())
             .map(|unknown| algebraic::symbol(*unknown, None))

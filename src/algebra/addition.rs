@@ -1,6 +1,6 @@
 //! Products of sines and cosines gathered: `sin a cos b - cos a sin b` is `sin(a - b)`.
 
-use num_traits::{One, Signed, Zero};
+use num_traits::{One, Zero};
 
 use super::node::{Function, Id, Node};
 use super::{Algebra, Rational, number};

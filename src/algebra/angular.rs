@@ -3,7 +3,7 @@
 //! They are written as a polynomial in the sine and the cosine of one angle, and solved where
 //! that is linear, homogeneous, or in one of the two only.
 
-use num_traits::{One, Signed};
+use num_traits::One;
 
 use super::gather::Atoms;
 use super::node::{Function, Id, Node, Symbol};

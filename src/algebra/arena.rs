@@ -9,6 +9,7 @@ use super::asked::Asked;
 use super::author::Author;
 use super::node::{Function, Id, Node, Symbol};
 use super::sign::Sign;
+use super::{Rational, number};
 
 /// How much one algebra may build: about this many expressions, or as many steps.
 pub(super) const MOST_STEPS: u32 = 60_000;
@@ -100,6 +101,11 @@ impl Algebra {
     /// Counts a step of work.
     pub(super) fn step(&mut self) {
         self.steps = self.steps.saturating_add(1);
+    }
+
+    /// Counts the work on a number.
+    pub(super) fn weigh(&mut self, value: &Rational) {
+        self.count(number::weight(number::bits(value)));
     }
 
     /// The symbols whose known sign has been used since this was last asked.

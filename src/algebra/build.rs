@@ -5,7 +5,7 @@
 //! signs that are known allow it. Products are not multiplied out, and functions are not
 //! rewritten: that is left to `expand` and `normal`.
 
-use num_traits::{One, Signed, Zero};
+use num_traits::{One, Zero};
 use rustc_hash::FxHashMap;
 
 use super::factors::Factors;
@@ -101,6 +101,10 @@ impl Algebra {
                 }
                 _ => *gathered.entry(*term).or_insert_with(Rational::zero) += coefficient,
             }
+        }
+        self.weigh(&constant);
+        for coefficient in gathered.values() {
+            self.weigh(coefficient);
         }
         let mut terms: Vec<(Id, Rational)> = gathered
             .into_iter()

@@ -5,7 +5,7 @@
 
 use std::collections::BTreeMap;
 
-use num_traits::{One, Signed, Zero};
+use num_traits::{One, Zero};
 
 use super::node::{Id, Node, Sum, Symbol};
 use super::{Algebra, Rational, number};

@@ -7,6 +7,7 @@ use std::collections::BTreeMap;
 
 use num_traits::Signed;
 
+use super::number;
 use super::polynomial::{Monomial, Polynomial};
 
 /// Steps of one search, counted in terms that are worked on.
@@ -42,7 +43,7 @@ fn common_steps(left: &Polynomial, right: &Polynomial) -> BTreeMap<u16, u32> {
     for (monomial, _) in left.terms().iter().chain(right.terms()) {
         for (variable, exponent) in monomial.powers() {
             let step = steps.entry(*variable).or_insert(0);
-            *step = num_integer::gcd(*step, *exponent);
+            *step = number::common(i64::from(*step), i64::from(*exponent)) as u32;
         }
     }
     steps
@@ -154,12 +155,12 @@ impl Search {
     }
 
     fn divisor(&mut self, left: &Polynomial, right: &Polynomial) -> Option<Polynomial> {
-        self.spend(1 + left.terms().len() + right.terms().len())?;
+        self.spend(1 + left.effort() + right.effort())?;
         if left.is_zero() || right.is_zero() {
             let other = if left.is_zero() { right } else { left };
             return Some(positive(other));
         }
-        let number = num_integer::gcd(left.content(), right.content()).abs();
+        let number = number::gcd(&left.content(), &right.content());
         let shared = left.common_monomial().common(&right.common_monomial());
         let shared = Polynomial::term(shared, number);
         let primitive = |polynomial: &Polynomial| {
@@ -191,7 +192,7 @@ impl Search {
         } else {
             (&right, &left)
         };
-        self.spend(longer.terms().len())?;
+        self.spend(longer.effort())?;
         if longer.over(shorter).is_some() {
             return Some(shorter.clone());
         }
@@ -279,8 +280,8 @@ impl Search {
             }
             let first = high.by_power(variable).into_iter().next()?.1;
             self.spend(
-                4 + lead.terms().len() * high.terms().len()
-                    + first.terms().len() * low.terms().len(),
+                4 + lead.terms().len() * high.effort().max(lead.effort())
+                    + first.terms().len() * low.effort().max(first.effort()),
             )?;
             let shift = Monomial::power(variable, above - degree);
             let scaled = high.times(&lead)?;

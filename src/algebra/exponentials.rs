@@ -1,7 +1,7 @@
 //! Exponentials and logarithms of the unknown in several parts of an equation, and equations of
 //! two terms only.
 
-use num_traits::{One, Signed, Zero};
+use num_traits::{One, Zero};
 
 use super::gather::Atoms;
 use super::node::{Function, Id, Node};

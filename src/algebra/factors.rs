@@ -2,13 +2,16 @@
 
 use std::collections::BTreeMap;
 
-use num_traits::{One, Signed, ToPrimitive, Zero};
+use num_traits::{One, Zero};
 
 use super::node::{Function, Id, Node};
 use super::{Algebra, Rational, number};
 
 /// A number with more bits than this is not raised further.
 const MOST_BITS: u64 = 4096;
+
+/// Trying the primes of a number costs so many times what a product of it costs.
+const PRIMES_TRIED: u32 = 8;
 
 /// The factors of a product, gathered by base.
 #[derive(Debug, Default)]
@@ -135,9 +138,11 @@ impl Factors {
         }
     }
 
-    fn times(&mut self, value: &Rational) {
+    fn times(&mut self, algebra: &mut Algebra, value: &Rational) {
         let before = self.coefficient.take().unwrap_or_else(Rational::one);
-        self.coefficient = Some(before * value);
+        let product = before * value;
+        algebra.weigh(&product);
+        self.coefficient = Some(product);
     }
 
     fn plain(&mut self, base: Id, exponent: &Rational) {
@@ -155,14 +160,14 @@ impl Factors {
             self.is_undefined = true;
         } else if let Some(whole) = number::as_whole(exponent) {
             match number::raised(value, whole, MOST_BITS) {
-                Some(power) => self.times(&power),
+                Some(power) => self.times(algebra, &power),
                 // A number too large to write out stays as it stands.
                 None => self.plain(id, exponent),
             }
         } else if value.is_positive() {
             self.push_root(algebra, value, exponent);
         } else if value.is_zero() {
-            self.times(value);
+            self.times(algebra, value);
         } else {
             // A root of a negative number has no real value.
             self.is_undefined = true;
@@ -171,18 +176,20 @@ impl Factors {
 
     /// A root of a positive number: `12^(1/2)` is 2 times `3^(1/2)`.
     fn push_root(&mut self, algebra: &mut Algebra, value: &Rational, exponent: &Rational) {
+        // Each of many primes is tried.
+        algebra.count(PRIMES_TRIED.saturating_mul(number::weight(number::bits(value))));
         for (part, sign) in [(value.numer(), 1), (value.denom(), -1)] {
             for (prime, power) in number::factors(part) {
                 let base = algebra.number(Rational::from_integer(prime.clone()));
                 let before = self.rational.remove(&base).unwrap_or_else(Rational::zero);
                 let total = before + exponent * number::whole(power * sign);
                 let floor = total.floor();
-                let outside = floor.to_i64().and_then(|floor| {
+                let outside = number::as_whole(&floor).and_then(|floor| {
                     number::raised(&Rational::from_integer(prime), floor, MOST_BITS)
                 });
                 let rest = match outside {
                     Some(outside) => {
-                        self.times(&outside);
+                        self.times(algebra, &outside);
                         total - floor
                     }
                     None => total,
@@ -201,7 +208,11 @@ impl Factors {
             return;
         };
         let coefficients = sum.terms.iter().map(|(_, coefficient)| coefficient);
-        let content = number::content(coefficients.chain([&sum.constant]));
+        let numbers = coefficients.chain([&sum.constant]);
+        let content = number::content(numbers.clone());
+        let weights = numbers.map(|value| number::weight(number::bits(value)));
+        let weight = weights.fold(0, u32::saturating_add);
+        algebra.count(weight);
         let content = if algebra.leads_with_minus(id) && exponent.is_integer() {
             -content
         } else {

@@ -10,7 +10,7 @@
 
 use std::collections::BTreeSet;
 
-use num_traits::{Signed, Zero};
+use num_traits::Zero;
 use rustc_hash::FxHashMap;
 
 use super::Algebra;

@@ -1,11 +1,11 @@
 //! Quotients of polynomials: the one above multiplied out, the one below as factors.
 
-use num_bigint::BigInt;
+use dashu_int::IBig;
 use num_traits::{One, Signed};
 
-use super::Rational;
 use super::divisor::{common_divisor, factored};
 use super::polynomial::{Monomial, Polynomial};
+use super::{Rational, number};
 
 /// `above / (divisor * product of below)`.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -16,7 +16,7 @@ pub struct Fraction {
     /// none a number, each with its power.
     pub below: Vec<(Polynomial, u32)>,
     /// A positive number that it is divided by.
-    pub divisor: BigInt,
+    pub divisor: IBig,
 }
 
 impl Fraction {
@@ -25,7 +25,7 @@ impl Fraction {
         Self {
             above,
             below: Vec::new(),
-            divisor: BigInt::one(),
+            divisor: IBig::one(),
         }
     }
 
@@ -68,7 +68,7 @@ impl Fraction {
     /// The sum over a common denominator; `None` beyond the bound.
     pub fn sum(parts: &[Self]) -> Option<Self> {
         let mut below: Vec<(Polynomial, u32)> = Vec::new();
-        let mut divisor = BigInt::one();
+        let mut divisor = IBig::one();
         for part in parts {
             for (factor, power) in &part.below {
                 match below.iter_mut().find(|(known, _)| known == factor) {
@@ -76,7 +76,7 @@ impl Fraction {
                     None => below.push((factor.clone(), *power)),
                 }
             }
-            divisor = num_integer::lcm(divisor, part.divisor.clone());
+            divisor = number::lcm(&divisor, &part.divisor);
         }
         let mut terms = Vec::new();
         for part in parts {
@@ -126,7 +126,7 @@ impl Fraction {
             below: below
                 .map(|(factor, own)| Some((factor.clone(), own.checked_mul(power)?)))
                 .collect::<Option<Vec<_>>>()?,
-            divisor: num_traits::pow(self.divisor.clone(), power as usize),
+            divisor: self.divisor.pow(power as usize),
         })
     }
 
@@ -136,10 +136,10 @@ impl Fraction {
         if content.is_negative() && power % 2 == 1 {
             self.above = self.above.negated();
         }
-        self.divisor *= num_traits::pow(content.abs(), power as usize);
+        self.divisor *= content.abs().pow(power as usize);
         let monomial = polynomial.common_monomial();
         for (variable, own) in monomial.powers() {
-            let factor = Polynomial::term(Monomial::power(*variable, 1), BigInt::one());
+            let factor = Polynomial::term(Monomial::power(*variable, 1), IBig::one());
             push(&mut self.below, &factor, own * power);
         }
         let rest = polynomial.divided(&content).lowered(&monomial);
@@ -175,7 +175,7 @@ impl Fraction {
                 .cmp(&longer)
                 .then_with(|| one.terms().cmp(two.terms()))
         });
-        let shared = num_integer::gcd(self.above.content().abs(), self.divisor.clone());
+        let shared = number::gcd(&self.above.content(), &self.divisor);
         self.above = self.above.divided(&shared);
         self.divisor /= shared;
         self

@@ -149,8 +149,8 @@ impl Solver<'_> {
         let atom = *atom;
         let order = exponents
             .iter()
-            .fold(num_bigint::BigInt::one(), |order, exponent| {
-                num_integer::lcm(order, exponent.denom().clone())
+            .fold(dashu_int::IBig::one(), |order, exponent| {
+                number::lcm(&order, exponent.denom())
             });
         let order = Rational::from_integer(order);
         let part = self.algebra.raise(atom, &order.recip());

@@ -5,7 +5,7 @@
 //! generator, `x^(1/6)` for `x^(1/2)` and `x^(2/3)`. What is known about a generator is that one
 //! power of it is something else: `sqrt(a + b)^2 = a + b`, `sin^2 = 1 - cos^2`.
 
-use num_bigint::BigInt;
+use dashu_int::IBig;
 use num_traits::{One, ToPrimitive, Zero};
 use rustc_hash::FxHashMap;
 
@@ -16,9 +16,6 @@ use super::{Algebra, Rational, number};
 
 /// An exponent has at most this numerator and denominator.
 const MOST_EXPONENT: i64 = 20_000;
-
-/// Working on so many terms of polynomials counts as a step.
-pub(super) const TERMS_OF_A_STEP: u32 = 4;
 
 /// A polynomial is reduced at most this often.
 const MOST_ROUNDS: u32 = 60;
@@ -53,7 +50,7 @@ pub(super) struct Generator {
     pub is_root: bool,
     pub order: u32,
     /// The power of the generator that is known, and what it is.
-    known: Option<(u32, Polynomial, BigInt)>,
+    known: Option<(u32, Polynomial, IBig)>,
 }
 
 /// The generators of some expressions.
@@ -78,7 +75,7 @@ impl Generators {
             done: FxHashMap::default(),
         };
         // What was worked on before is counted elsewhere, or not at all.
-        polynomial::take_work();
+        polynomial::take_steps();
         for id in ids {
             generators.survey(algebra, *id)?;
         }
@@ -167,7 +164,8 @@ impl Generators {
             }
         };
         let generator = &mut self.found[usize::from(at)];
-        let order = num_integer::lcm(i64::from(generator.order), order);
+        let order =
+            order / number::common(order, i64::from(generator.order)) * i64::from(generator.order);
         generator.order = u32::try_from(order)
             .ok()
             .filter(|order| *order <= MOST_EXPONENT as u32)?;
@@ -175,11 +173,7 @@ impl Generators {
     }
 
     /// The power of a generator that is something else.
-    fn known_power(
-        &mut self,
-        algebra: &mut Algebra,
-        at: usize,
-    ) -> Option<(u32, Polynomial, BigInt)> {
+    fn known_power(&mut self, algebra: &mut Algebra, at: usize) -> Option<(u32, Polynomial, IBig)> {
         let Generator {
             base,
             is_root,
@@ -221,7 +215,7 @@ impl Generators {
             return None;
         }
         let found = self.fraction_of(algebra, id);
-        algebra.count(polynomial::take_work() / TERMS_OF_A_STEP);
+        algebra.count(polynomial::take_steps());
         self.done.insert(id, found.clone());
         found
     }
@@ -287,7 +281,7 @@ impl Generators {
         let generator = &self.found[usize::from(at)];
         let power = number::as_whole(&(exponent * number::whole(i64::from(generator.order))))?;
         let size = u32::try_from(power.unsigned_abs()).ok()?;
-        let monomial = Polynomial::term(Monomial::power(at, size), BigInt::one());
+        let monomial = Polynomial::term(Monomial::power(at, size), IBig::one());
         if power >= 0 {
             return Some(Fraction::whole(monomial));
         }
@@ -310,18 +304,18 @@ impl Generators {
             let mut terms = Vec::new();
             for (exponent, part) in parts {
                 let times = exponent / power;
-                let scale = num_traits::pow(divisor.clone(), (most - times) as usize);
+                let scale = divisor.pow((most - times) as usize);
                 let rest = Monomial::power(at, exponent % power);
                 let replaced = part.times(&value.raised(times)?)?.shifted(&rest);
                 terms.extend(replaced.scaled(&scale).terms().iter().cloned());
             }
             fraction.above = Polynomial::gathered(terms);
-            fraction.divisor *= num_traits::pow(divisor.clone(), most as usize);
+            fraction.divisor *= divisor.pow(most as usize);
         }
         None
     }
 
-    fn reducible(&self, polynomial: &Polynomial) -> Option<(u16, &(u32, Polynomial, BigInt))> {
+    fn reducible(&self, polynomial: &Polynomial) -> Option<(u16, &(u32, Polynomial, IBig))> {
         let variables = polynomial.variables().into_iter().rev();
         variables
             .filter_map(|at| Some((at, self.found.get(usize::from(at))?.known.as_ref()?)))
@@ -340,15 +334,13 @@ impl Generators {
             let times = own.div_ceil(*power);
             let rest = Monomial::power(at, times * power - own);
             fraction.above = fraction.above.shifted(&rest);
-            fraction.above = fraction
-                .above
-                .scaled(&num_traits::pow(divisor.clone(), times as usize));
+            fraction.above = fraction.above.scaled(&divisor.pow(times as usize));
             fraction.divide_by(value, times);
         }
         Some(fraction)
     }
 
-    fn root_alone(&self, factor: &Polynomial) -> Option<(u16, &(u32, Polynomial, BigInt))> {
+    fn root_alone(&self, factor: &Polynomial) -> Option<(u16, &(u32, Polynomial, IBig))> {
         let [(monomial, _)] = factor.terms() else {
             return None;
         };

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use num_bigint::BigInt;
+use dashu_int::IBig;
 use num_traits::{One, ToPrimitive, Zero};
 
 use super::node::{Function, Id, Node};
@@ -100,14 +100,14 @@ impl Solver<'_> {
             return Ok(1);
         }
         let slope = slope.ok_or(Stuck::NotSolvable)?;
-        let mut turns = BigInt::one();
+        let mut turns = IBig::one();
         for angle in angles {
             let own = self.slope_of(angle).ok_or(Stuck::NotSolvable)?;
             let ratio = self.algebra.divide(own, slope);
             let ratio = self.algebra.as_number(ratio).ok_or(Stuck::NotSolvable)?;
-            turns = num_integer::lcm(turns, ratio.denom().clone());
+            turns = number::lcm(&turns, ratio.denom());
         }
-        let most = (turns * BigInt::from(2 / half_turns)).to_i64();
+        let most = (turns * IBig::from(2 / half_turns)).to_i64();
         most.filter(|turns| *turns <= MOST_TURNS)
             .ok_or(Stuck::NotSolvable)
     }

@@ -4,7 +4,7 @@
 //! stay together. `exp(n ln x + t)` is `x^n exp(t)`, and so any power of a number or a product
 //! is one of what its logarithm is made of: `10^(log10 x)` is `x`.
 
-use num_traits::{One, Signed};
+use num_traits::One;
 
 use super::node::{Function, Id, Node};
 use super::normal::{Normal, Parts};

@@ -7,7 +7,7 @@
 
 use std::collections::BTreeSet;
 
-use num_traits::{One, Signed, Zero};
+use num_traits::{One, Zero};
 use rustc_hash::FxHashMap;
 
 use super::generators::{Generators, Rules};

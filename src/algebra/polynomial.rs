@@ -7,29 +7,45 @@ use std::cell::Cell;
 use std::cmp::Ordering;
 use std::collections::BTreeMap;
 
-use num_bigint::BigInt;
+use dashu_base::DivRem;
+use dashu_int::IBig;
 use num_traits::{One, Signed, Zero};
 use rustc_hash::FxHashMap;
 
+use super::number;
+
 /// More products of terms than this are not formed in one multiplication.
 const MOST_PRODUCTS: usize = 8_000;
+
+/// Working on so many terms of polynomials counts as a step.
+const TERMS_OF_A_STEP: u32 = 4;
 
 /// A power that may have more terms than this is not multiplied out.
 const MOST_RAISED: f64 = 1_500.0;
 
 thread_local! {
-    /// How many terms were worked on on this thread since that was last asked.
+    /// How many terms were worked on on this thread since that was last asked; one with a long
+    /// number counts as several.
     static WORK: Cell<u32> = const { Cell::new(0) };
 }
 
-/// How many terms were worked on since this was last asked.
-pub fn take_work() -> u32 {
-    WORK.take()
+/// How many steps the work takes that was done since this was last asked.
+pub fn take_steps() -> u32 {
+    WORK.take() / TERMS_OF_A_STEP
 }
 
 fn work(terms: usize) {
     let terms = u32::try_from(terms).unwrap_or(u32::MAX);
     WORK.set(WORK.get().saturating_add(terms));
+}
+
+/// Working on long numbers counts as working on so many terms more.
+fn work_on(value: &IBig) {
+    work(weight(value));
+}
+
+fn weight(value: &IBig) -> usize {
+    (number::weight(number::bit_length(value)) as usize).saturating_mul(TERMS_OF_A_STEP as usize)
 }
 
 /// A product of powers of variables: sorted by variable, no exponent 0.
@@ -123,22 +139,22 @@ impl PartialOrd for Monomial {
 /// A polynomial; the one without terms is 0.
 #[derive(Debug, Clone, PartialEq, Eq, Hash, Default)]
 pub struct Polynomial {
-    terms: Vec<(Monomial, BigInt)>,
+    terms: Vec<(Monomial, IBig)>,
 }
 
 impl Polynomial {
     /// A number.
-    pub fn constant(value: BigInt) -> Self {
+    pub fn constant(value: IBig) -> Self {
         Self::term(Monomial::default(), value)
     }
 
     /// The number 1.
     pub fn one() -> Self {
-        Self::constant(BigInt::one())
+        Self::constant(IBig::one())
     }
 
     /// `coefficient monomial`.
-    pub fn term(monomial: Monomial, coefficient: BigInt) -> Self {
+    pub fn term(monomial: Monomial, coefficient: IBig) -> Self {
         if coefficient.is_zero() {
             return Self::default();
         }
@@ -148,10 +164,11 @@ impl Polynomial {
     }
 
     /// The sum of terms in any order.
-    pub fn gathered(terms: impl IntoIterator<Item = (Monomial, BigInt)>) -> Self {
-        let mut found: FxHashMap<Monomial, BigInt> = FxHashMap::default();
+    pub fn gathered(terms: impl IntoIterator<Item = (Monomial, IBig)>) -> Self {
+        let mut found: FxHashMap<Monomial, IBig> = FxHashMap::default();
         for (monomial, coefficient) in terms {
             work(1);
+            work_on(&coefficient);
             *found.entry(monomial).or_default() += coefficient;
         }
         let mut terms: Vec<_> = found
@@ -163,7 +180,7 @@ impl Polynomial {
     }
 
     /// Monomials with their coefficients, highest first.
-    pub fn terms(&self) -> &[(Monomial, BigInt)] {
+    pub fn terms(&self) -> &[(Monomial, IBig)] {
         &self.terms
     }
 
@@ -173,7 +190,7 @@ impl Polynomial {
     }
 
     /// The number, when it is one other than 0.
-    pub fn as_constant(&self) -> Option<&BigInt> {
+    pub fn as_constant(&self) -> Option<&IBig> {
         match self.terms.as_slice() {
             [(monomial, coefficient)] if monomial.0.is_empty() => Some(coefficient),
             _ => None,
@@ -209,18 +226,19 @@ impl Polynomial {
 
     /// The opposite.
     pub fn negated(&self) -> Self {
-        self.scaled(&-BigInt::one())
+        self.scaled(&-IBig::one())
     }
 
     /// A multiple.
-    pub fn scaled(&self, by: &BigInt) -> Self {
+    pub fn scaled(&self, by: &IBig) -> Self {
         if by.is_zero() {
             return Self::default();
         }
-        let terms = self
-            .terms
-            .iter()
-            .map(|(monomial, value)| (monomial.clone(), value * by));
+        let terms = self.terms.iter().map(|(monomial, value)| {
+            let product = value * by;
+            work_on(&product);
+            (monomial.clone(), product)
+        });
         Self {
             terms: terms.collect(),
         }
@@ -266,7 +284,7 @@ impl Polynomial {
     /// A whole power; `None` beyond the bound.
     pub fn raised(&self, exponent: u32) -> Option<Self> {
         if let [(monomial, value)] = self.terms.as_slice() {
-            if value.bits() * u64::from(exponent) > 8192 {
+            if number::bit_length(value) * u64::from(exponent) > 8192 {
                 return None;
             }
             let powers = monomial.0.iter();
@@ -274,7 +292,7 @@ impl Polynomial {
                 .map(|(variable, own)| Some((*variable, own.checked_mul(exponent)?)))
                 .collect();
             let powers = if exponent == 0 { Vec::new() } else { powers? };
-            let value = num_traits::pow(value.clone(), exponent as usize);
+            let value = value.pow(exponent as usize);
             return Some(Self::term(Monomial(powers), value));
         }
         if exponent > 64 || most_terms(self.terms.len(), exponent) > MOST_RAISED {
@@ -290,17 +308,18 @@ impl Polynomial {
     /// The exact quotient; `None` when it does not divide, or beyond the bound.
     pub fn over(&self, other: &Self) -> Option<Self> {
         let (lead, size) = other.terms.first()?;
-        let mut rest: BTreeMap<Monomial, BigInt> = self.terms.iter().cloned().collect();
+        let mut rest: BTreeMap<Monomial, IBig> = self.terms.iter().cloned().collect();
         let mut quotient = Vec::new();
         let mut effort = 0;
         while let Some((monomial, value)) = rest.pop_last() {
-            effort += other.terms.len();
-            work(other.terms.len());
+            let terms = other.terms.len() * (1 + weight(&value));
+            effort += terms;
+            work(terms);
             if effort > MOST_PRODUCTS {
                 return None;
             }
             let factor = monomial.over(lead)?;
-            let (whole, left) = num_integer::div_rem(value, size.clone());
+            let (whole, left) = value.div_rem(size);
             if !left.is_zero() {
                 return None;
             }
@@ -318,30 +337,37 @@ impl Polynomial {
     }
 
     /// The greatest number that divides it, with the sign of the first term; 1 for 0.
-    pub fn content(&self) -> BigInt {
-        let mut content = BigInt::zero();
+    pub fn content(&self) -> IBig {
+        let mut content = IBig::zero();
         for (_, value) in &self.terms {
-            content = num_integer::gcd(content, value.clone());
+            work_on(value);
+            content = number::gcd(&content, value);
             if content.is_one() {
                 break;
             }
         }
         match self.terms.first() {
-            None => BigInt::one(),
+            None => IBig::one(),
             Some((_, first)) if first.is_negative() => -content.abs(),
             Some(_) => content.abs(),
         }
     }
 
+    /// How much its terms are to work on: long numbers count as several terms.
+    pub fn effort(&self) -> usize {
+        let terms = self.terms.iter();
+        terms.fold(0, |sum, (_, value)| sum.saturating_add(1 + weight(value)))
+    }
+
     /// The quotient by a number that divides it.
-    pub fn divided(&self, by: &BigInt) -> Self {
+    pub fn divided(&self, by: &IBig) -> Self {
         if by.is_one() {
             return self.clone();
         }
-        let terms = self
-            .terms
-            .iter()
-            .map(|(monomial, value)| (monomial.clone(), value / by));
+        let terms = self.terms.iter().map(|(monomial, value)| {
+            work_on(value);
+            (monomial.clone(), value / by)
+        });
         Self {
             terms: terms.collect(),
         }
@@ -379,7 +405,7 @@ impl Polynomial {
     /// Its coefficients as a polynomial in one variable: powers, highest first, with what they
     /// are multiplied by.
     pub fn by_power(&self, variable: u16) -> Vec<(u32, Self)> {
-        let mut found: BTreeMap<u32, Vec<(Monomial, BigInt)>> = BTreeMap::new();
+        let mut found: BTreeMap<u32, Vec<(Monomial, IBig)>> = BTreeMap::new();
         for (monomial, value) in &self.terms {
             let power = monomial.exponent(variable);
             let rest = if power == 0 {

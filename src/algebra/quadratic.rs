@@ -3,7 +3,7 @@
 
 use std::collections::BTreeSet;
 
-use num_bigint::BigInt;
+use dashu_int::IBig;
 use num_traits::{One, Signed, Zero};
 
 use super::node::{Id, Node, Symbol};
@@ -72,7 +72,8 @@ impl Solver<'_> {
             .iter()
             .enumerate()
             .filter(|(_, one)| !self.algebra.is_zero(**one))
-            .fold(0, |step, (power, _)| num_integer::gcd(step, power));
+            .fold(0, |step, (power, _)| number::common(step, power as i64))
+            as usize;
         match (coefficients.len() - 1, step) {
             (0, _) => {
                 let zero = self.algebra.whole(0);
@@ -348,11 +349,11 @@ fn rational_roots(coefficients: &[Rational]) -> Vec<Rational> {
 }
 
 /// The positive divisors of a whole number; only some when there are very many.
-fn divisors(value: &BigInt) -> Vec<BigInt> {
-    let mut found = vec![BigInt::one()];
+fn divisors(value: &IBig) -> Vec<IBig> {
+    let mut found = vec![IBig::one()];
     for (prime, power) in number::factors(&value.abs()) {
         let known = found.clone();
-        let mut factor = BigInt::one();
+        let mut factor = IBig::one();
         for _ in 0..power {
             factor *= &prime;
             found.extend(known.iter().map(|one| one * &factor));

@@ -66,8 +66,8 @@ impl Solver<'_> {
         let order = atoms
             .get(&atom)?
             .iter()
-            .fold(num_bigint::BigInt::one(), |order, exponent| {
-                num_integer::lcm(order, exponent.denom().clone())
+            .fold(dashu_int::IBig::one(), |order, exponent| {
+                number::lcm(&order, exponent.denom())
             });
         order
             .to_usize()

@@ -1,6 +1,6 @@
 //! What must hold for a candidate: kept when it is not known, dropped when it is.
 
-use num_traits::{Signed, Zero};
+use num_traits::Zero;
 use rustc_hash::FxHashMap;
 
 use super::node::{Function, Id, Node};

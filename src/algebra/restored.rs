@@ -1,10 +1,10 @@
 //! From fractions of polynomials in generators back to expressions.
 
-use num_traits::{One, Signed, Zero};
+use num_traits::{One, Zero};
 
 use super::divisor::factored;
 use super::fraction::Fraction;
-use super::generators::{Generators, TERMS_OF_A_STEP};
+use super::generators::Generators;
 use super::node::{Function, Id, Node};
 use super::polynomial::{self, Monomial, Polynomial};
 use super::{Algebra, Rational, number};
@@ -65,7 +65,7 @@ impl Generators {
             let factor = self.polynomial_id(algebra, factor);
             below.push(algebra.raise(factor, &number::whole(i64::from(*power))));
         }
-        algebra.count(polynomial::take_work() / TERMS_OF_A_STEP);
+        algebra.count(polynomial::take_steps());
         (algebra.multiply(&above), algebra.multiply(&below))
     }
 

@@ -1,6 +1,6 @@
 //! What is known about the sign of an expression, from what is known about its symbols.
 
-use num_traits::{Signed, Zero};
+use num_traits::Zero;
 
 use super::{Rational, number};
 

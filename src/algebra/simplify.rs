@@ -1,6 +1,6 @@
 //! Fractions gathered, and the shortest of a few equal forms.
 
-use num_traits::{One, Signed, Zero};
+use num_traits::{One, Zero};
 use rustc_hash::FxHashMap;
 
 use super::generators::{Generators, Rules};

@@ -5,7 +5,7 @@
 //! require. A requirement may still hold the unknown; whoever chooses among the candidates inserts
 //! the value. Where the unknown stands in several parts, [`Solver::gather`] takes over.
 
-use num_traits::{One, Signed, Zero};
+use num_traits::{One, Zero};
 
 use super::node::{Function, Id, Node, Sum, Symbol};
 use super::solution::{Operation, Requirement, Step, Stuck};

@@ -6,7 +6,7 @@
 //! looked at: nothing is multiplied out, cancelled or looked for. The tree has no brackets; whoever
 //! sets it adds them by precedence.
 
-use num_bigint::BigInt;
+use dashu_int::IBig;
 use rustc_hash::FxHashMap;
 
 use super::node::{Function, Id, Node, Symbol};
@@ -34,7 +34,7 @@ const MOST_LEAVES: usize = 2000;
 #[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub enum Written {
     /// A whole number, not negative.
-    Whole(BigInt),
+    Whole(IBig),
     /// A positive number by its decimal digits, `0.0254`, where no short fraction is that number.
     Decimal(String),
     /// The ratio of circumference to diameter.
@@ -85,7 +85,7 @@ impl Written {
     }
 
     fn whole(value: i64) -> Self {
-        Self::Whole(BigInt::from(value))
+        Self::Whole(IBig::from(value))
     }
 
     fn negative(self) -> Self {

@@ -196,7 +196,7 @@ impl Written {
         let found = match self {
             Self::Pi => return Precise::pi(),
             Self::Decimal(digits, power) => {
-                let scale = num_traits::pow(10.into(), power.unsigned_abs() as usize);
+                let scale = precise::ten_to(power.unsigned_abs() as usize);
                 let digits = (*digits).into();
                 Some(match *power < 0 {
                     true => Rational::new(digits, scale),

@@ -3,8 +3,8 @@
 
 use std::cmp::Ordering;
 
-use num_bigint::BigInt;
-use num_traits::{One, Signed, ToPrimitive, Zero};
+use dashu_int::IBig;
+use num_traits::{One, ToPrimitive, Zero};
 
 use super::exact::Exact;
 use super::interval::Interval;
@@ -78,7 +78,7 @@ fn one(function: Function, x: &Precise) -> Precise {
     {
         return Precise::of(x.bits, Kind::Exact(found));
     }
-    let whole = |found: Option<BigInt>| match found {
+    let whole = |found: Option<IBig>| match found {
         Some(whole) => Precise::rational(Rational::from_integer(whole)).with_bits(x.bits),
         None => Precise::unknown(),
     };
@@ -188,7 +188,7 @@ fn deviation(all: &[Precise]) -> Precise {
 
 /// Halves away from zero.
 fn rounded(x: &Precise) -> Precise {
-    let half = Precise::rational(Rational::new(BigInt::one(), BigInt::from(2)));
+    let half = Precise::rational(Rational::new(IBig::one(), IBig::from(2)));
     let sign = match x.sign() {
         Some(sign) => sign,
         // Near zero both ways of rounding give 0.
@@ -227,7 +227,7 @@ fn extreme(all: &[Precise], wanted: Ordering) -> Precise {
 fn atan2(y: &Precise, x: &Precise) -> Precise {
     let bits = y.bits.max(x.bits);
     let turn = |above: i64, below: i64| {
-        let part = Rational::new(BigInt::from(above), BigInt::from(below));
+        let part = Rational::new(IBig::from(above), IBig::from(below));
         Precise::pi()
             .times(&Precise::rational(part))
             .with_bits(bits)
@@ -254,7 +254,7 @@ fn bessel(order: &Precise, x: &Precise) -> Precise {
     let Some(order) = order.as_rational().filter(|order| order.is_integer()) else {
         return match order.is_whole() {
             Some(true) => {
-                let half = Precise::rational(Rational::new(BigInt::one(), BigInt::from(2)));
+                let half = Precise::rational(Rational::new(IBig::one(), IBig::from(2)));
                 let nearest = order.plus(&half).floor();
                 nearest.map_or_else(Precise::unknown, |nearest| {
                     bessel(&Precise::rational(Rational::from_integer(nearest)), x)
@@ -304,7 +304,7 @@ fn well_known(function: Function, x: &Exact) -> Option<Exact> {
         Function::Log2 => logarithm(fraction()?, 2),
         Function::Gamma => {
             let value = fraction()?.to_u32_if_whole()?;
-            let factorial = (1..value).fold(BigInt::one(), |product, factor| product * factor);
+            let factorial = (1..value).fold(IBig::one(), |product, factor| product * factor);
             (1..=400)
                 .contains(&value)
                 .then(|| Exact::rational(Rational::from_integer(factorial)))
@@ -324,17 +324,17 @@ impl WholeFraction for Rational {
 }
 
 fn half() -> Rational {
-    Rational::new(BigInt::one(), BigInt::from(2))
+    Rational::new(IBig::one(), IBig::from(2))
 }
 
 /// The sine of so many times π, where it is a fraction or the half of a root: at multiples of a
 /// quarter and of a sixth.
 fn sine(turn: &Rational) -> Option<Exact> {
-    let twelfths = turn * BigInt::from(12);
+    let twelfths = turn * IBig::from(12);
     if !twelfths.is_integer() {
         return None;
     }
-    let circle = BigInt::from(24);
+    let circle = IBig::from(24);
     let twelfths = ((twelfths.to_integer() % &circle) + &circle) % &circle;
     let at = twelfths.to_i64()?;
     let (sign, at) = if at >= 12 { (-1, at - 12) } else { (1, at) };
@@ -346,10 +346,10 @@ fn sine(turn: &Rational) -> Option<Exact> {
         6 => 4,
         _ => return None,
     };
-    let part = Rational::new(BigInt::from(sign), BigInt::from(2));
+    let part = Rational::new(IBig::from(sign), IBig::from(2));
     Some(match square {
         0 => Exact::whole(0),
-        square => Exact::new(part, BigInt::from(square), 0),
+        square => Exact::new(part, IBig::from(square), 0),
     })
 }
 
@@ -359,13 +359,13 @@ fn twelfth(
     mut range: std::ops::RangeInclusive<i64>,
     function: impl Fn(&Rational) -> Option<Exact>,
 ) -> Option<Exact> {
-    let turn = |at: i64| Rational::new(BigInt::from(at), BigInt::from(12));
+    let turn = |at: i64| Rational::new(IBig::from(at), IBig::from(12));
     let is_same = |one: &Exact| {
         let difference = one.plus(&-value.clone());
         difference.is_some_and(|difference| difference.is_zero())
     };
     let at = range.find(|at| function(&turn(*at)).is_some_and(|found| is_same(&found)))?;
-    Some(Exact::new(turn(at), BigInt::one(), 1))
+    Some(Exact::new(turn(at), IBig::one(), 1))
 }
 
 /// The whole logarithm of a power of the base.
@@ -383,7 +383,7 @@ fn logarithm(value: &Rational, base: u32) -> Option<Exact> {
     };
     let mut rest = whole.clone();
     let mut count = 0_i64;
-    let base = BigInt::from(base);
+    let base = IBig::from(base);
     while (&rest % &base).is_zero() {
         rest /= &base;
         count += 1;

@@ -5,11 +5,12 @@
 use std::cmp::Ordering;
 use std::ops::Neg;
 
-use num_bigint::BigInt;
+use dashu_base::SquareRoot;
+use dashu_int::IBig;
 use num_traits::{One, Signed, Zero};
 
-use super::Rational;
 use super::interval::Interval;
+use super::{Rational, bit_length};
 
 /// Fractions with more bits than this are not kept exactly.
 const MOST_BITS: u64 = 8000;
@@ -19,7 +20,7 @@ const MOST_BITS: u64 = 8000;
 pub(super) struct Exact {
     pub coefficient: Rational,
     /// What stands under the root; at least 1.
-    root: BigInt,
+    root: IBig,
     /// The power of π.
     pub pi: i32,
 }
@@ -28,7 +29,7 @@ impl Exact {
     pub fn rational(coefficient: Rational) -> Self {
         Exact {
             coefficient,
-            root: BigInt::one(),
+            root: IBig::one(),
             pi: 0,
         }
     }
@@ -45,15 +46,15 @@ impl Exact {
     }
 
     /// `coefficient · √root · π^pi`
-    pub fn new(coefficient: Rational, root: BigInt, pi: i32) -> Self {
+    pub fn new(coefficient: Rational, root: IBig, pi: i32) -> Self {
         if coefficient.is_zero() {
             return Exact::rational(coefficient);
         }
-        let whole = root.sqrt();
+        let whole = IBig::from(root.sqrt());
         match &whole * &whole == root {
             true => Exact {
                 coefficient: coefficient * whole,
-                root: BigInt::one(),
+                root: IBig::one(),
                 pi,
             },
             false => Exact {
@@ -85,8 +86,8 @@ impl Exact {
 
     /// Whether it is short enough to be kept.
     pub fn is_short(&self) -> bool {
-        let fraction = self.coefficient.numer().bits() + self.coefficient.denom().bits();
-        fraction + self.root.bits() <= MOST_BITS && self.pi.abs() <= 64
+        let fraction = bit_length(self.coefficient.numer()) + bit_length(self.coefficient.denom());
+        fraction + bit_length(&self.root) <= MOST_BITS && self.pi.abs() <= 64
     }
 
     pub fn plus(&self, other: &Exact) -> Option<Exact> {
@@ -101,7 +102,7 @@ impl Exact {
         }
         // √b is √a times √(ab)/a.
         let product = &self.root * &other.root;
-        let common = product.sqrt();
+        let common = IBig::from(product.sqrt());
         if &common * &common != product {
             return None;
         }
@@ -134,11 +135,15 @@ impl Exact {
     /// A whole power, where it stays short.
     pub fn raised(&self, exponent: i64) -> Option<Exact> {
         let steps = exponent.unsigned_abs();
-        let bits = self.coefficient.numer().bits() + self.coefficient.denom().bits();
-        let is_unit = self.coefficient.numer().magnitude().is_one()
+        let bits = bit_length(self.coefficient.numer()) + bit_length(self.coefficient.denom());
+        let is_unit = self.coefficient.numer().abs().is_one()
             && self.coefficient.denom().is_one()
             && self.root.is_one();
-        let bits = if is_unit { 1 } else { bits + self.root.bits() };
+        let bits = if is_unit {
+            1
+        } else {
+            bits + bit_length(&self.root)
+        };
         if bits.saturating_mul(steps) > MOST_BITS {
             return None;
         }
@@ -148,8 +153,8 @@ impl Exact {
             self.clone()
         };
         let steps = usize::try_from(steps).ok()?;
-        let coefficient = num_traits::pow(base.coefficient, steps);
-        let root = num_traits::pow(base.root, steps);
+        let coefficient = base.coefficient.raised(steps);
+        let root = base.root.pow(steps);
         let pi = base.pi.checked_mul(i32::try_from(steps).ok()?)?;
         Some(Exact::new(coefficient, root, pi))
     }
@@ -159,17 +164,18 @@ impl Exact {
             return None;
         }
         let (above, below) = (self.coefficient.numer(), self.coefficient.denom());
-        let coefficient = Rational::new(BigInt::one(), below.clone());
+        let coefficient = Rational::new(IBig::one(), below.clone());
         Some(Exact::new(coefficient, above * below, self.pi / 2))
     }
 
     /// A root of any degree, where it is a fraction.
     pub fn root_of_degree(&self, degree: u32) -> Option<Exact> {
         let value = self.as_rational()?;
-        let root = |whole: &BigInt| {
-            let root = whole.magnitude().nth_root(degree);
-            let is_whole = num_traits::pow(root.clone(), degree as usize) == *whole.magnitude();
-            is_whole.then(|| BigInt::from(root))
+        let root = |whole: &IBig| {
+            let size = whole.abs();
+            let root = size.nth_root(degree as usize);
+            let is_whole = root.pow(degree as usize) == size;
+            is_whole.then_some(root)
         };
         if value.is_negative() && degree.is_multiple_of(2) {
             return None;

@@ -6,7 +6,6 @@ use dashu_base::Approximation;
 use dashu_float::round::mode::{Down, Up};
 use dashu_float::{Context, FBig, FpResult, Repr};
 use dashu_int::IBig;
-use num_bigint::BigInt;
 
 use super::Rational;
 use super::effort;
@@ -370,8 +369,8 @@ impl Interval {
     }
 }
 
-fn float(whole: &BigInt) -> Float {
-    Repr::new(IBig::from_le_bytes(&whole.to_signed_bytes_le()), 0)
+fn float(whole: &IBig) -> Float {
+    Repr::new(whole.clone(), 0)
 }
 
 fn rational(value: &Float) -> Option<Rational> {
@@ -379,8 +378,8 @@ fn rational(value: &Float) -> Option<Rational> {
     if exponent.abs() > LARGEST_EXPONENT {
         return None;
     }
-    let whole = BigInt::from_signed_bytes_le(&significand.to_le_bytes());
-    let scale = BigInt::from(1) << exponent.unsigned_abs();
+    let whole = significand.clone();
+    let scale = IBig::from(1) << exponent.unsigned_abs();
     Some(match exponent < 0 {
         true => Rational::new(whole, scale),
         false => Rational::from_integer(whole * scale),

@@ -7,6 +7,7 @@ mod calls;
 mod effort;
 mod exact;
 mod interval;
+mod rational;
 mod series;
 #[cfg(test)]
 mod tests;
@@ -14,15 +15,13 @@ mod tests;
 use std::cmp::Ordering;
 use std::ops::RangeInclusive;
 
-use num_bigint::BigInt;
-use num_traits::{Signed, ToPrimitive, Zero};
+use dashu_int::IBig;
+use num_traits::{ToPrimitive, Zero};
 
 pub use effort::{steps_for, within};
 use exact::Exact;
 use interval::Interval;
-
-/// An exact fraction.
-pub type Rational = num_rational::BigRational;
+pub use rational::{Rational, bit_length, gcd, lcm, ten_to};
 
 /// The bits that are computed with, one level after the other, until they settle what is asked.
 /// The last is the stated bound: what it does not tell apart, to some 480 digits, counts as one.
@@ -56,12 +55,12 @@ pub fn decimal(text: &str) -> Option<Rational> {
     };
     let (before, after) = digits.split_once('.').unwrap_or((digits, ""));
     let written = format!("{before}{after}");
-    let value: BigInt = written.parse().ok()?;
+    let value: IBig = written.parse().ok()?;
     let power = exponent.checked_sub(i32::try_from(after.len()).ok()?)?;
     if written.len() as i64 + i64::from(power.abs()) > 400 {
         return None;
     }
-    let scale = num_traits::pow(BigInt::from(10), power.unsigned_abs() as usize);
+    let scale = ten_to(power.unsigned_abs() as usize);
     Some(if power < 0 {
         Rational::new(value, scale)
     } else {
@@ -157,7 +156,7 @@ impl Precise {
         if let Kind::Exact(exact) = &self.kind
             && let Some(fraction) = exact.as_rational()
         {
-            let value = fraction.to_f64().unwrap_or(f64::NAN);
+            let value = fraction.to_f64();
             let is_double = Rational::from_float(value).as_ref() == Some(fraction);
             return (value, if is_double { 0.0 } else { rounding(value) });
         }
@@ -182,7 +181,7 @@ impl Precise {
                 is_told && interval.exponent().is_some_and(|it| ROOM.contains(&it))
             }
             Kind::Exact(exact) => exact.as_rational().is_some_and(|fraction| {
-                let size = |whole: &BigInt| whole.bits() as isize;
+                let size = |whole: &IBig| bit_length(whole) as isize;
                 let power = size(fraction.numer()) - size(fraction.denom());
                 !fraction.is_zero() && ROOM.contains(&power)
             }),
@@ -349,10 +348,10 @@ impl Precise {
     }
 
     /// The whole number below it, or that it is; `None` where that takes more bits.
-    fn floor(&self) -> Option<BigInt> {
+    fn floor(&self) -> Option<IBig> {
         let [low, high] = self.ends()?;
         let (below, above) = (low.floor().to_integer(), high.floor().to_integer());
-        if below == above || (self.is_last(self) && &above - &below == BigInt::from(1)) {
+        if below == above || (self.is_last(self) && &above - &below == IBig::from(1)) {
             return Some(above);
         }
         None

@@ -1,6 +1,6 @@
 //! Functions that the library lacks, by series whose rounding and remainder are bounded.
 
-use num_bigint::BigInt;
+use dashu_int::IBig;
 
 use super::Rational;
 use super::interval::Interval;
@@ -11,7 +11,7 @@ const MOST_TERMS: usize = 20_000;
 
 fn whole(value: i64) -> Option<Interval> {
     // Two words hold any such number exactly.
-    Interval::rational(&Rational::from_integer(BigInt::from(value)), 128)
+    Interval::rational(&Rational::from_integer(IBig::from(value)), 128)
 }
 
 /// A function by its value at a point within an argument, and its slope there: an argument is so
@@ -162,7 +162,7 @@ pub(super) fn bessel(order: i32, x: &Interval, bits: usize) -> Option<Interval> 
 
 /// Whether a term adds nothing to a sum that so many bits would show.
 fn is_spent(term: &Interval, sum: &Interval, bits: usize) -> bool {
-    let scale = Rational::from_integer(BigInt::from(1) << (bits + 8));
+    let scale = Rational::from_integer(IBig::from(1) << (bits + 8));
     let scaled =
         Interval::rational(&scale, 64).and_then(|scale| term.magnitude().times(&scale, 64));
     scaled.is_some_and(|scaled| {

@@ -11,7 +11,7 @@ fn number(text: &str) -> Precise {
 fn is_near(found: &Precise, digits: &str) -> bool {
     let expected = decimal(digits).expect(digits);
     let place = digits.split_once('.').map_or(0, |(_, after)| after.len());
-    let room = Rational::new(1.into(), num_traits::pow(BigInt::from(10), place));
+    let room = Rational::new(1.into(), num_traits::pow(IBig::from(10), place));
     found.is_narrow(150)
         && found.ends().is_some_and(|[low, high]| {
             (low - &expected).abs() <= room && (high - expected).abs() <= room
@@ -137,7 +137,7 @@ fn what_the_last_level_does_not_tell_apart_counts_as_one() {
     assert_eq!(off(LAST), Some(Ordering::Equal));
     let whole = |bits| Precise::call(Function::Exp, &[log(bits, "3")]).floor();
     assert_eq!(whole(LEVELS[0]), None);
-    assert_eq!(whole(LAST), Some(BigInt::from(3)));
+    assert_eq!(whole(LAST), Some(IBig::from(3)));
 }
 
 #[test]

@@ -293,8 +293,8 @@ fn between_brackets(sign: &str, layout: &EstimateLayout, power: Option<String>) 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use num_bigint::BigInt;
-    use num_traits::{Pow, Signed, Zero};
+    use dashu_int::IBig;
+    use num_traits::{Pow, Signed};
     use proptest::prelude::*;
 
     fn printed(value: f64, uncertainty: f64, extent: Extent) -> String {
@@ -378,7 +378,7 @@ mod tests {
     }
 
     /// The decimal digits of a double as a whole number of a power of ten.
-    fn exactly(value: f64) -> (BigInt, i32) {
+    fn exactly(value: f64) -> (IBig, i32) {
         let text = format!("{:.14e}", value.abs());
         let (mantissa, exponent) = text.split_once('e').expect("an exponent");
         let exponent: i32 = exponent.parse().expect("a number");
@@ -388,23 +388,23 @@ mod tests {
         )
     }
 
-    fn power_of_ten(exponent: i32) -> BigInt {
-        BigInt::from(10).pow(exponent.unsigned_abs())
+    fn power_of_ten(exponent: i32) -> IBig {
+        IBig::from(10).pow(exponent.unsigned_abs())
     }
 
     /// Half of the last place at most, and even where it is a half: in whole numbers.
-    fn is_nearest(exact: (BigInt, i32), printed: &BigInt, last: i32) -> bool {
+    fn is_nearest(exact: (IBig, i32), printed: &IBig, last: i32) -> bool {
         let (mut exact, from) = exact;
         let mut printed = printed.clone();
-        let mut unit = BigInt::from(1);
+        let mut unit = IBig::from(1);
         if last >= from {
             unit *= power_of_ten(last - from);
             printed *= &unit;
         } else {
             exact *= power_of_ten(from - last);
         }
-        let off: BigInt = (&exact - &printed).abs() * 2;
-        let is_even = (&printed / &unit % BigInt::from(2)).is_zero();
+        let off: IBig = (&exact - &printed).abs() * 2;
+        let is_even = (&printed / &unit % IBig::from(2)).is_zero();
         off < unit || off == unit && is_even
     }
 

@@ -5,11 +5,11 @@
 
 use std::ops::Range;
 
-use num_bigint::BigInt;
-use num_integer::Integer;
+use dashu_base::DivRem;
+use dashu_int::IBig;
 use num_traits::{Signed, Zero};
 
-use crate::precise::Rational;
+use crate::precise::{Rational, ten_to};
 
 /// The most digits that are ever asked for; more than a double holds.
 const MOST_FIGURES: usize = 40;
@@ -192,16 +192,16 @@ pub(crate) fn fraction_to_decimals(value: &Rational, decimals: u8) -> Decimal {
 }
 
 /// How many units of a place the size of a fraction is: to the nearest, halves to the even.
-fn units_of(value: &Rational, place: i32) -> BigInt {
-    let scale = num_traits::pow(BigInt::from(10), place.unsigned_abs() as usize);
+fn units_of(value: &Rational, place: i32) -> IBig {
+    let scale = ten_to(place.unsigned_abs() as usize);
     let (above, below) = match place < 0 {
         true => (value.numer().abs() * scale, value.denom().clone()),
         false => (value.numer().abs(), value.denom() * scale),
     };
-    let (units, rest) = above.div_mod_floor(&below);
-    let up = match (rest * BigInt::from(2)).cmp(&below) {
+    let (units, rest) = above.div_rem(&below);
+    let up = match (rest * IBig::from(2)).cmp(&below) {
         std::cmp::Ordering::Less => false,
-        std::cmp::Ordering::Equal => units.is_odd(),
+        std::cmp::Ordering::Equal => !(&units % IBig::from(2)).is_zero(),
         std::cmp::Ordering::Greater => true,
     };
     units + i32::from(up)
@@ -209,9 +209,9 @@ fn units_of(value: &Rational, place: i32) -> BigInt {
 
 /// The power of ten of the first digit of a fraction that is not zero.
 fn leading(value: &Rational) -> i32 {
-    let digits = |whole: &BigInt| whole.abs().to_string().len() as i32;
+    let digits = |whole: &IBig| whole.abs().to_string().len() as i32;
     let most = digits(value.numer()) - digits(value.denom());
-    let scale = num_traits::pow(BigInt::from(10), most.unsigned_abs() as usize);
+    let scale = ten_to(most.unsigned_abs() as usize);
     let reaches = match most < 0 {
         true => value.numer().abs() * scale >= *value.denom(),
         false => value.numer().abs() >= value.denom() * scale,
@@ -300,8 +300,8 @@ impl Decimal {
 
     /// The number that its digits are, and one unit in the last place.
     pub(crate) fn fraction(&self) -> Rational {
-        let units: BigInt = self.digits.parse().unwrap_or_default();
-        let scale = num_traits::pow(BigInt::from(10), self.last.unsigned_abs() as usize);
+        let units: IBig = self.digits.parse().unwrap_or_default();
+        let scale = ten_to(self.last.unsigned_abs() as usize);
         let size = match self.last < 0 {
             true => Rational::new(units, scale),
             false => Rational::from_integer(units * scale),

@@ -1,8 +1,6 @@
 //! What the algebra wrote, as a formula of the worksheet: with brackets by precedence, and every
 //! part placed at the line that asked for it.
 
-use num_traits::ToPrimitive;
-
 use super::algebraic::{self, Algebraic};
 use super::tree::{Expr, ExprKind, Factor, Term};
 use crate::algebra::{self, Algebra, Id, Operation, Written};
@@ -80,7 +78,7 @@ impl Writer<'_, '_> {
 
     fn expr(&self, written: &Written) -> Expr {
         let kind = match written {
-            Written::Whole(value) => ExprKind::Numeral(value.to_f64().unwrap_or(f64::INFINITY)),
+            Written::Whole(value) => ExprKind::Numeral(value.to_f64().value()),
             Written::Decimal(text) => ExprKind::Numeral(text.parse().unwrap_or(f64::NAN)),
             Written::Pi => ExprKind::Pi,
             Written::Symbol(symbol) => self.symbol(*symbol),

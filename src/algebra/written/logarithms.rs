@@ -1,6 +1,6 @@
 //! Logarithms of one sum as one logarithm: `ln(a) - ln(b)` is `ln(a/b)`.
 
-use num_traits::{One, Signed};
+use num_traits::One;
 
 use crate::algebra::node::{Function, Id, Node};
 use crate::algebra::{Algebra, Rational};

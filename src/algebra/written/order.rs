@@ -2,7 +2,7 @@
 
 use crate::algebra::node::{Function, Id, Node};
 use crate::algebra::{Algebra, Rational};
-use num_traits::{Signed, Zero};
+use num_traits::Zero;
 
 /// Where an expression stands among others: by the symbol in it that was met last, since only
 /// then could it be written. What has no symbol stands at the end.

@@ -1,8 +1,7 @@
 //! Roots and powers: what has the same exponent stands under one.
 
-use num_bigint::BigInt;
-use num_integer::Integer;
-use num_traits::{One, Signed, ToPrimitive, Zero};
+use dashu_int::IBig;
+use num_traits::{One, ToPrimitive, Zero};
 
 use super::Written;
 use super::product::{Gathered, Kind, Piece, fraction};
@@ -205,14 +204,14 @@ fn radicand<'a>(radicands: &'a mut Vec<Radicand>, exponent: &Rational) -> &'a mu
 /// under them: `sqrt(2)/2 sqrt(x)` is `sqrt(x/2)`; a number alone stays as it is.
 fn place_primes(gathered: &mut Gathered, radicands: &mut Vec<Radicand>, is_number: bool) {
     let denominator = gathered.coefficient.denom().clone();
-    let is_freed = |prime: &BigInt| denominator.is_multiple_of(prime);
+    let is_freed = |prime: &IBig| denominator.is_multiple_of(prime);
     let freed = gathered
         .primes
         .iter()
         .map(|(prime, _)| prime)
         .filter(|prime| is_freed(prime));
     // Where a part of it remains in front, nothing is gained.
-    let goes_back = !is_number && freed.product::<BigInt>() == denominator;
+    let goes_back = !is_number && freed.product::<IBig>() == denominator;
     for (prime, mut exponent) in std::mem::take(&mut gathered.primes) {
         let goes_back = goes_back && is_freed(&prime);
         let prime = Rational::from_integer(prime);

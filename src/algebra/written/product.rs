@@ -2,9 +2,9 @@
 
 use std::collections::BTreeMap;
 
-use num_bigint::BigInt;
-use num_integer::Integer;
-use num_traits::{One, Signed, Zero};
+use dashu_base::DivRem;
+use dashu_int::IBig;
+use num_traits::{One, Zero};
 
 use super::Written;
 use super::order::{Place, Signs};
@@ -45,7 +45,7 @@ pub(super) struct Piece {
 pub(super) struct Gathered {
     pub coefficient: Rational,
     /// Primes under a root, with an exponent between 0 and 1.
-    pub primes: Vec<(BigInt, Rational)>,
+    pub primes: Vec<(IBig, Rational)>,
     pub rational: BTreeMap<Id, Rational>,
     /// Exponents that are no numbers.
     pub symbolic: BTreeMap<Id, Id>,
@@ -449,14 +449,13 @@ pub(super) fn fraction(value: &Rational) -> Written {
 /// The digits of a number that ends, where its fraction is long.
 fn decimal(value: &Rational) -> Option<String> {
     // Sevenths and sixty-fourths are fractions, hundredths were decimals.
-    let is_tenths =
-        (value.denom() % BigInt::from(5)).is_zero() && *value.denom() > BigInt::from(10);
-    if *value.denom() <= BigInt::from(LARGEST_DENOMINATOR) && !is_tenths {
+    let is_tenths = (value.denom() % IBig::from(5)).is_zero() && *value.denom() > IBig::from(10);
+    if *value.denom() <= IBig::from(LARGEST_DENOMINATOR) && !is_tenths {
         return None;
     }
     let (mut digits, mut rest) = (0_usize, value.denom().clone());
     for factor in [2, 5] {
-        let factor = BigInt::from(factor);
+        let factor = IBig::from(factor);
         let mut count = 0;
         while (&rest % &factor).is_zero() {
             rest /= &factor;
@@ -467,7 +466,7 @@ fn decimal(value: &Rational) -> Option<String> {
     if !rest.is_one() {
         return None;
     }
-    let scale = num_traits::pow(BigInt::from(10), digits);
+    let scale = number::ten_to(digits);
     let (whole, part) = (value.numer() * (&scale / value.denom())).div_rem(&scale);
     let decimal = format!("{whole}.{part:0>digits$}");
     (decimal.len() <= value.to_string().len()).then_some(decimal)

@@ -1,6 +1,6 @@
 //! Sums: terms in order, a positive one first.
 
-use num_traits::{One, Signed, Zero};
+use num_traits::{One, Zero};
 
 use super::Written;
 use crate::algebra::node::{Id, Node};

@@ -5,9 +5,9 @@
 //! and a conversion rounds once or twice, never ten times.
 
 use crate::functions::Measured;
-use crate::precise::Rational;
+use crate::precise::{Rational, ten_to};
 use crate::quantity::{Exponent, powers};
-use num_bigint::BigInt;
+use dashu_int::IBig;
 
 /// Whole numbers up to here are exact in a double.
 const EXACT: f64 = 9_007_199_254_740_992.0;
@@ -111,7 +111,7 @@ impl Size {
             return format!("{}…", rounded(self.number()));
         };
         let scale = by_above - by_below;
-        let ten = num_traits::pow(BigInt::from(10), scale.unsigned_abs() as usize);
+        let ten = ten_to(scale.unsigned_abs() as usize);
         let size = Rational::new(above, below);
         let size = if scale < 0 { size / ten } else { size * ten };
         if let Some(decimal) = decimal(&size) {
@@ -156,7 +156,7 @@ pub(super) const fn ratio(numerator: f64, denominator: f64) -> Size {
 
 /// A number as a whole one times a power of ten, where its digits are those that were typed: a
 /// product that was rounded to a double has all 16 or 17.
-fn whole_decimal(number: f64) -> Option<(BigInt, i32)> {
+fn whole_decimal(number: f64) -> Option<(IBig, i32)> {
     const TYPED: usize = 16;
     let text = format!("{number:e}");
     let (mantissa, exponent) = text.split_once('e')?;
@@ -171,7 +171,7 @@ fn whole_decimal(number: f64) -> Option<(BigInt, i32)> {
 fn decimal(number: &Rational) -> Option<String> {
     /// No published factor ends later.
     const MOST: usize = 60;
-    let ten = |places| num_traits::pow(BigInt::from(10), places);
+    let ten = |places| ten_to(places);
     let places = (0..MOST).find(|places| (number * ten(*places)).is_integer())?;
     let digits = (number * ten(places)).to_integer().to_string();
     let leading = digits.len() as i32 - 1 - places as i32;

@@ -10,7 +10,7 @@ use super::mutate::mutate;
 use super::node::Node;
 use super::sample::{Random, Symbols};
 use super::text::Named;
-use super::{Algebra, Function, Id, Samples, Symbol, number};
+use super::{Algebra, Function, Id, Rational, Samples, Symbol, number};
 
 /// Names of the symbols of random expressions; the first two are positive.
 const NAMES: [&str; 5] = ["a", "b", "x", "y", "n"];
@@ -283,4 +283,44 @@ fn no_mistake_in_an_identity_is_proved() {
         );
     }
     assert!(different > 7_000, "{different}");
+}
+
+/// What the numbers cost that an algebra holds, each once, in steps.
+fn weight_of_numbers(algebra: &Algebra) -> u64 {
+    let weight = |value: &Rational| u64::from(number::weight(number::bits(value)));
+    let of = |at: usize| match algebra.node(Id(at as u32)) {
+        Node::Number(value) => weight(value),
+        Node::Sum(sum) => {
+            let coefficients = sum.terms.iter().map(|(_, value)| weight(value));
+            coefficients.sum::<u64>() + weight(&sum.constant)
+        }
+        _ => 0,
+    };
+    (0..algebra.len()).map(of).sum()
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(48))]
+
+    /// Functions that put themselves in twice double the digits of their numbers with each level: the
+    /// steps that are counted grow with what the numbers cost, and not with how many there are.
+    #[test]
+    fn long_numbers_are_paid_for(
+        slope in -999_i64..999,
+        places in 0_u32..4,
+        constant in -99_i64..99,
+        power in 2_i64..6,
+        levels in 1_usize..40,
+    ) {
+        let mut algebra = Algebra::new();
+        let slope = number::ratio(slope, 10_i64.pow(places));
+        let mut value = algebra.symbol(Symbol(0));
+        for _ in 0..levels {
+            let raised = algebra.raise(value, &number::whole(power));
+            let terms = [(raised, number::whole(1)), (value, slope.clone())];
+            value = algebra.sum_of(&number::whole(constant), &terms);
+        }
+        let weight = weight_of_numbers(&algebra);
+        prop_assert!(weight <= u64::from(algebra.steps()), "{weight} {}", algebra.steps());
+    }
 }

@@ -13,7 +13,7 @@ use rustc_hash::FxHashMap;
 use super::isolate::Search;
 use super::node::{Id, Symbol};
 use super::sign::Sign;
-use super::solution::{Branch, Requirement, Stuck, Wanted};
+use super::solution::{Branch, End, Requirement, Stuck, Wanted};
 use super::solver::{Solver, Trail};
 use super::{Algebra, Point, Rational};
 
@@ -117,6 +117,7 @@ impl Algebra {
                 requires,
                 leaned: BTreeSet::new(),
                 taken: None,
+                leaves_turns: false,
                 is_open: false,
             });
         }
@@ -127,14 +128,14 @@ impl Algebra {
                 None => Stuck::Never,
             });
         }
-        let is_ranged = wanted.low.is_some() || wanted.high.is_some();
+        let is_ranged = wanted.range().is_some();
         if is_ranged && (solutions.iter()).any(|one| one.is_principal() && one.period.is_none()) {
             // Which turns lie in the range cannot be told.
             return Err(Stuck::NotSolvable);
         }
         match self.wanted_ones(unknown, wanted, solutions) {
             Some(branches) => Ok(branches),
-            None if search.has_angles && !is_ranged => Err(Stuck::NotFound),
+            None if search.has_angles => Err(Stuck::NotFound),
             None => {
                 let excluded = self.excluded(unless, search.divided_by_data);
                 Err(excluded.map_or(Stuck::NoBranch, Stuck::Unless))
@@ -285,10 +286,14 @@ impl Algebra {
         let mut kept = Vec::new();
         let mut touching = Vec::new();
         let mut dropped = false;
+        let mut leaves_turns = false;
         for mut branch in solutions {
             match self.fit(&wanted, branch.value) {
                 Fit::Always => kept.push(branch),
-                Fit::Never => dropped |= !branch.is_aside,
+                Fit::Never => {
+                    dropped |= !branch.is_aside;
+                    leaves_turns |= branch.is_principal() && wanted.range().is_none();
+                }
                 Fit::At(end) => touching.push((branch, end)),
                 Fit::Open => {
                     branch.is_open = true;
@@ -315,6 +320,7 @@ impl Algebra {
             self.lean(place);
             for branch in &mut kept {
                 branch.taken = Some(wanted);
+                branch.leaves_turns = leaves_turns;
             }
         }
         Some(kept)
@@ -346,7 +352,7 @@ impl Algebra {
         if self.symbols(value).is_empty() {
             let number = Point::new(FxHashMap::default()).value(self, value);
             return match number.is_finite() {
-                true if wanted.allows(number) => Fit::Always,
+                true if wanted.allows_rounded(number) => Fit::Always,
                 true => Fit::Never,
                 false => Fit::Open,
             };
@@ -354,19 +360,24 @@ impl Algebra {
         let sign = self.sign_by_squares(value);
         let bounds = self.bounds(value);
         let (low, high) = (
-            wanted.low.unwrap_or(f64::NEG_INFINITY),
-            wanted.high.unwrap_or(f64::INFINITY),
+            wanted.low.map_or(f64::NEG_INFINITY, |low| low.at),
+            wanted.high.map_or(f64::INFINITY, |high| high.at),
         );
+        let takes = |end: Option<End>| end.is_none_or(|end| end.is_taken);
+        let (takes_low, takes_high) = (takes(wanted.low), takes(wanted.high));
         let is_apart = bounds.high < low - MARGIN || bounds.low > high + MARGIN;
         let (at_low, at_high) = (bounds.high <= low + MARGIN, bounds.low >= high - MARGIN);
-        let touches = (at_low && bounds.is_high_taken) || (at_high && bounds.is_low_taken);
+        let touches = (at_low && takes_low && bounds.is_high_taken)
+            || (at_high && takes_high && bounds.is_low_taken);
         let fit = if !sign.meets(allowed) || is_apart || ((at_low || at_high) && !touches) {
             Fit::Never
         } else if at_low || at_high {
             return Fit::At(if at_low { low } else { high });
         } else if sign.is_within(allowed)
             && bounds.low >= low - MARGIN
+            && (takes_low || !bounds.is_low_taken || bounds.low > low + MARGIN)
             && bounds.high <= high + MARGIN
+            && (takes_high || !bounds.is_high_taken || bounds.high < high - MARGIN)
         {
             Fit::Always
         } else {
@@ -394,21 +405,11 @@ impl Wanted {
         }
     }
 
-    /// Whether a number is wanted, with rounding on its side at the ends.
-    pub fn allows(&self, value: f64) -> bool {
-        const NOTHING: f64 = 1e-13;
-        let sign = self.sign.unwrap_or(Sign::ANY);
-        let by_sign = if value.abs() <= NOTHING {
-            sign.zero
-        } else if value > 0.0 {
-            sign.positive
-        } else {
-            sign.negative
-        };
-        let margin = NOTHING * value.abs().max(1.0);
-        by_sign
-            && self.low.is_none_or(|low| value >= low - margin)
-            && self.high.is_none_or(|high| value <= high + margin)
+    /// Whether a number is wanted that rounding may have moved.
+    fn allows_rounded(&self, value: f64) -> bool {
+        let is_zero = value.abs() <= MARGIN;
+        let value = if is_zero { 0.0 } else { value };
+        self.allows(value, MARGIN * value.abs().max(1.0))
     }
 }
 

@@ -99,6 +99,7 @@ impl Algebra {
                 requires: requires.clone(),
                 leaned: BTreeSet::new(),
                 taken: None,
+                leaves_turns: false,
                 is_open,
                 is_aside: false,
                 period: None,

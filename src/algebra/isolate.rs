@@ -92,7 +92,7 @@ impl Algebra {
         wanted: &Wanted,
         beside: &[Id],
     ) -> Result<Search, Stuck> {
-        let with_turns = wanted.low.is_some() && wanted.high.is_some();
+        let with_turns = wanted.range().is_some();
         let zero = self.whole(0);
         let mut search = Search::default();
         let mut open = vec![(left, right)];

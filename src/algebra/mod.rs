@@ -91,6 +91,6 @@ pub use node::{Function, Id, Symbol};
 pub use number::{Rational, decimal, ratio, whole};
 pub use sample::Samples;
 pub use sign::Sign;
-pub use solution::{Branch, Operation, Requirement, Step, Stuck, Wanted};
+pub use solution::{Branch, End, Operation, Requirement, Step, Stuck, Wanted};
 pub use value::Point;
 pub use written::Written;

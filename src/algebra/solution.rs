@@ -12,19 +12,57 @@ pub struct Wanted {
     /// The signs it may have.
     pub sign: Option<Sign>,
     /// It is not below this.
-    pub low: Option<f64>,
+    pub low: Option<End>,
     /// It is not above this.
-    pub high: Option<f64>,
+    pub high: Option<End>,
+}
+
+/// An end of a range.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct End {
+    /// Where it is.
+    pub at: f64,
+    /// Whether the end itself belongs to the range.
+    pub is_taken: bool,
 }
 
 impl Wanted {
     /// A value between two numbers, ends included.
     pub fn between(low: f64, high: f64) -> Self {
+        let end = |at: f64| Some(End { at, is_taken: true });
         Self {
-            low: Some(low),
-            high: Some(high),
+            low: end(low),
+            high: end(high),
             ..Self::default()
         }
+    }
+
+    /// Both ends, where it has them; the sign gives one at zero.
+    pub fn range(&self) -> Option<(f64, f64)> {
+        let zero = |is_end: bool| is_end.then_some(0.0);
+        let sign = self.sign.unwrap_or(Sign::ANY);
+        let low = self.low.map(|low| low.at);
+        let high = self.high.map(|high| high.at);
+        Some((
+            low.or(zero(!sign.negative))?,
+            high.or(zero(!sign.positive))?,
+        ))
+    }
+
+    /// Whether a value belongs to it; what differs from an end by no more than `rounding` is the
+    /// end.
+    pub fn allows(&self, value: f64, rounding: f64) -> bool {
+        let sign = self.sign.unwrap_or(Sign::ANY);
+        let is_inside = |end: Option<End>, beyond: fn(f64) -> f64| {
+            end.is_none_or(|end| {
+                let beyond = beyond(value - end.at);
+                beyond <= -rounding || (end.is_taken && beyond <= rounding)
+            })
+        };
+        let by_sign = (value < 0.0 && sign.negative)
+            || (value == 0.0 && sign.zero)
+            || (value > 0.0 && sign.positive);
+        by_sign && is_inside(self.low, |off| -off) && is_inside(self.high, |off| off)
     }
 }
 
@@ -42,6 +80,8 @@ pub struct Branch {
     pub leaned: BTreeSet<Symbol>,
     /// What the unknown must be, by which other branches were left out.
     pub taken: Option<Wanted>,
+    /// Whether an angle was left out as not wanted, of which a further turn may be.
+    pub leaves_turns: bool,
     /// Whether it depends on the data if the value is of the wanted sign and range.
     pub is_open: bool,
     /// Whether it is a solution for special data only, of which nothing is said unless they are

@@ -195,7 +195,7 @@ impl Branches {
             (numbers.iter().zip(&self.wanted)).all(|(value, wanted)| is_as_wanted(wanted, *value))
         };
         for (at, wanted) in self.wanted.iter().enumerate() {
-            let (Some(low), Some(high)) = (wanted.low, wanted.high) else {
+            let Some((low, high)) = wanted.range() else {
                 continue;
             };
             let Some(period) = self.branches[branch].periods[at].as_ref() else {
@@ -231,14 +231,11 @@ impl Branches {
 
     /// Whether the equations hold with these unknowns, as far as their other names have values.
     fn holds(&self, values: &dyn Values, unknowns: &[Value], row: usize) -> bool {
-        let with = |factor: f64, at: usize| {
+        let with = |value_of: &dyn Fn(usize, &Value) -> Value| {
             let by = self.unknowns.iter().zip(unknowns).enumerate();
             let by = by.map(|(index, (symbol, value))| {
-                let mut value = value.clone();
+                let mut value = value_of(index, value);
                 value.gradients.clear();
-                if index == at {
-                    value.rows.iter_mut().for_each(|one| *one *= factor);
-                }
                 (*symbol, value)
             });
             Beside {
@@ -246,12 +243,21 @@ impl Branches {
                 beneath: values,
             }
         };
-        let here = with(1.0, 0);
+        let here = with(&|_, value| value.clone());
+        // What vanishes for all that more precision tells can be too small for a power of it.
+        let as_doubles = with(&|_, value| value.scaled_double(1.0));
+        let beside = |at: usize| {
+            with(&|index, value| match index == at {
+                true => value.scaled_double(1.0 + NEAR),
+                false => value.clone(),
+            })
+        };
         self.equations.iter().all(|equation| {
             if !equation.is_known(&here) {
                 return true;
             }
-            let Some([left, right]) = equation.at(&here, row) else {
+            let sides = equation.at(&here, row);
+            let Some([left, right]) = sides.or_else(|| equation.at(&as_doubles, row)) else {
                 return false;
             };
             let off = left - right;
@@ -261,7 +267,7 @@ impl Branches {
             }
             // Where both sides nearly vanish: a root nearby explains what is left.
             let steps = (0..unknowns.len()).map(|at| {
-                let beside = equation.at(&with(1.0 + NEAR, at), row);
+                let beside = equation.at(&beside(at), row);
                 beside.map_or(0.0, |[left, right]| (left - right - off).abs())
             });
             off.abs() <= steps.sum()
@@ -331,11 +337,8 @@ fn allows(sign: Sign, value: f64) -> bool {
     (value < 0.0 && sign.negative) || (value == 0.0 && sign.zero) || (value > 0.0 && sign.positive)
 }
 
-fn is_as_wanted(wanted: &Wanted, value: f64) -> bool {
-    let slack = SAME * value.abs();
-    wanted.sign.is_none_or(|sign| allows(sign, value))
-        && wanted.low.is_none_or(|low| value >= low - slack)
-        && wanted.high.is_none_or(|high| value <= high + slack)
+pub(super) fn is_as_wanted(wanted: &Wanted, value: f64) -> bool {
+    wanted.allows(value, SAME * value.abs())
 }
 
 impl Walk<'_> {

@@ -55,6 +55,16 @@ impl Value {
         }
     }
 
+    /// The doubles times a factor, with nothing known of how they came about.
+    pub(super) fn scaled_double(&self, factor: f64) -> Self {
+        Self {
+            rows: self.rows.iter().map(|row| row * factor).collect(),
+            errors: Vec::new(),
+            made: None,
+            ..self.clone()
+        }
+    }
+
     /// Whether it has a number in a row.
     pub fn has(&self, row: usize) -> bool {
         !self.at(row).is_nan()

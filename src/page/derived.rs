@@ -249,10 +249,14 @@ fn remarks(page: &Page, solved: &Solved, branch: &Branch) -> Text {
     } else if branch.chosen {
         parts.push(Text::new("the solution that meets the condition"));
     }
-    let is_in_range = |wanted: &Wanted| wanted.low.is_some() && wanted.high.is_some();
+    let is_in_range = |wanted: &Wanted| wanted.range().is_some();
     if branch.is_principal && !solved.wanted.iter().any(is_in_range) {
         parts.push(Text::new(
             "the principal value; other angles satisfy it, too",
+        ));
+    } else if branch.leaves_turns {
+        parts.push(Text::new(
+            "further turns of the angles that were left out were not tried",
         ));
     }
     let mut part = Text::default();

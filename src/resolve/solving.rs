@@ -114,6 +114,7 @@ impl Branch {
                 .collect(),
             chosen: self.chosen,
             is_principal: self.is_principal,
+            leaves_turns: self.leaves_turns,
         }
     }
 }
@@ -207,6 +208,7 @@ fn written_branches(algebraic: &mut Algebraic<'_>, found: &[Found]) -> Option<Ve
                 leaned: Vec::new(),
                 chosen: false,
                 is_principal: false,
+                leaves_turns: false,
                 periods: Vec::new(),
             };
             for (_, own) in solution {
@@ -221,6 +223,7 @@ fn written_branches(algebraic: &mut Algebraic<'_>, found: &[Found]) -> Option<Ve
                 branch.is_aside |= own.is_aside;
                 branch.chosen |= own.taken.is_some();
                 branch.is_principal |= own.is_principal();
+                branch.leaves_turns |= own.leaves_turns;
                 // Where no branch was left out, signs decided nothing.
                 let leaned = own.leaned.iter().filter(|_| own.taken.is_some());
                 for symbol in leaned.filter_map(|symbol| algebraic::of_symbol(*symbol)) {

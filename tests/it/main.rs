@@ -29,6 +29,7 @@ mod rooms;
 mod roots_by_row;
 mod session;
 mod slips;
+mod solutions;
 mod spec;
 mod tabulated;
 mod turning;

@@ -1,7 +1,8 @@
 //! A formula that was solved for, held against the equations it solves.
 
+use crate::algebra::Wanted;
 use crate::diagnostic::{Code, Diagnostic};
-use crate::evaluate::branches::Unclear;
+use crate::evaluate::branches::{Unclear, is_as_wanted};
 use crate::evaluate::program::Program;
 use crate::evaluate::value::{self, Value, Values};
 use crate::evaluate::walk::{Lack, Walk};
@@ -139,14 +140,13 @@ impl Walk<'_> {
             .unknowns
             .iter()
             .position(|unknown| *unknown == symbol);
-        let range = at.and_then(|at| solved.ranges.get(at).copied().flatten());
-        let is_outside = |(low, high): (f64, f64)| {
-            (value.rows.iter()).any(|value| {
-                let slack = 1e-9 * value.abs();
-                *value < low - slack || *value > high + slack
-            })
+        let wanted = at.and_then(|at| solved.wanted.get(at));
+        let is_outside = |wanted: &Wanted| {
+            value
+                .present()
+                .any(|(_, value)| !is_as_wanted(wanted, value))
         };
-        if range.is_some_and(is_outside) {
+        if wanted.is_some_and(is_outside) {
             return Solution::Fails("lies outside the range that was asked");
         }
         let Some(own) = self.together(solved, symbol, value, values) else {

@@ -9,7 +9,7 @@ use super::super::statement::Origin;
 use super::super::{Expr, ExprKind, Resolver, SymbolId, Typed};
 use super::Kind;
 use super::root::bounds;
-use crate::algebra::{Sign, Stuck, Wanted};
+use crate::algebra::{End, Sign, Stuck, Wanted};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::syntax::{self, Operator, Relation};
 use crate::text::Span;
@@ -27,8 +27,6 @@ pub struct Solved {
     pub branches: Vec<Branch>,
     /// The steps between, where they are to be shown.
     pub steps: Vec<Step>,
-    /// The range that was asked of each unknown, in coherent SI units.
-    pub ranges: Vec<Option<(f64, f64)>>,
     /// The signs of other symbols that were looked at on the way.
     pub signs: Vec<(SymbolId, Sign)>,
     /// The sign and range that was asked of each unknown, in coherent SI units.
@@ -58,6 +56,8 @@ pub struct Branch {
     pub chosen: bool,
     /// Whether it is one angle of many, which whole turns would satisfy as well.
     pub is_principal: bool,
+    /// Whether an angle was left out that a further turn may bring to what was asked.
+    pub leaves_turns: bool,
     /// Of each unknown that is an angle, by how much the next one differs.
     pub periods: Vec<Option<Expr>>,
 }
@@ -141,23 +141,6 @@ struct Conditions {
 }
 
 impl Conditions {
-    /// Where a value of an unknown may lie, as far as that is stated.
-    fn range(&self, unknown: SymbolId) -> Option<(f64, f64)> {
-        let wanted = self.wanted.get(&unknown);
-        let sign = self.signs.get(&unknown);
-        let from_zero = sign.filter(|sign| sign.is_not_negative()).map(|_| 0.0);
-        let to_zero = sign.filter(|sign| sign.is_not_positive()).map(|_| 0.0);
-        let low = wanted.and_then(|wanted| wanted.low).or(from_zero);
-        let high = wanted.and_then(|wanted| wanted.high).or(to_zero);
-        let is_stated = low.is_some() || high.is_some();
-        is_stated.then(|| {
-            (
-                low.unwrap_or(f64::NEG_INFINITY),
-                high.unwrap_or(f64::INFINITY),
-            )
-        })
-    }
-
     /// What an unknown is meant to be.
     fn of_unknown(&self, unknown: SymbolId) -> Wanted {
         Wanted {
@@ -201,6 +184,8 @@ impl<'a> Resolver<'a> {
         let conditions = self.solve_conditions(solve, &unknowns)?;
         let indices = self.equations_of(solve, &unknowns, line)?;
         let mut signs = self.signs.clone();
+        // What is zero with these data may be a divisor of the formula for all others.
+        signs.retain(|_, sign| *sign != Sign::ZERO);
         signs.extend(&conditions.signs);
         let chosen: Vec<Known> = indices.iter().map(|at| self.known[*at].clone()).collect();
         // One equation alone is solved as it stands: what else stands in it may come from elsewhere.
@@ -244,9 +229,6 @@ impl<'a> Resolver<'a> {
             steps: steps.iter().map(|step| step.told(&names, line)).collect(),
             branches: (branches.iter())
                 .map(|branch| branch.told(&names, line))
-                .collect(),
-            ranges: (unknowns.iter())
-                .map(|unknown| conditions.range(*unknown))
                 .collect(),
             wanted: (unknowns.iter())
                 .map(|unknown| conditions.of_unknown(*unknown))
@@ -293,7 +275,7 @@ impl<'a> Resolver<'a> {
         let own = own.collect();
         let (setting, names) = taking.setting();
         let wanted = (unknowns.iter())
-            .map(|unknown| conditions.wanted.get(unknown).copied().unwrap_or_default())
+            .map(|unknown| conditions.of_unknown(*unknown))
             .collect();
         let question = Solving {
             setting,
@@ -429,9 +411,17 @@ impl<'a> Resolver<'a> {
                 conditions.signs.insert(symbol, sign);
             } else if is_unknown && bound != 0.0 {
                 let wanted = conditions.wanted.entry(symbol).or_default();
+                let end = |is_taken: bool| {
+                    Some(End {
+                        at: bound,
+                        is_taken,
+                    })
+                };
                 match relation {
-                    Relation::Less | Relation::LessOrEqual => wanted.high = Some(bound),
-                    Relation::Greater | Relation::GreaterOrEqual => wanted.low = Some(bound),
+                    Relation::Less => wanted.high = end(false),
+                    Relation::LessOrEqual => wanted.high = end(true),
+                    Relation::Greater => wanted.low = end(false),
+                    Relation::GreaterOrEqual => wanted.low = end(true),
                     Relation::Equal => return self.report_condition(condition),
                 }
             } else {
@@ -526,7 +516,8 @@ fn sign_of(relation: Relation) -> Option<Sign> {
         Relation::Greater => Some(Sign::POSITIVE),
         Relation::GreaterOrEqual => Some(Sign::NOT_NEGATIVE),
         Relation::Less => Some(Sign::NEGATIVE),
-        Relation::LessOrEqual | Relation::Equal => None,
+        Relation::LessOrEqual => Some(Sign::NOT_POSITIVE),
+        Relation::Equal => None,
     }
 }
 

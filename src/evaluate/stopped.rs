@@ -98,7 +98,7 @@ impl Walk<'_> {
                 format!("with what `{}` is defined to be", key(*symbol))
             }
             Proviso::Sign(symbol, sign) => format!("where `{}` is {}", key(*symbol), words(*sign)),
-            Proviso::Undecided => "with the given data, as far as is known,".to_owned(),
+            Proviso::Undecided => "with the given data, as far as is known".to_owned(),
             Proviso::NotZero(_) => "where what it divides by is not zero".to_owned(),
             Proviso::Equation(origin) => {
                 let sides = self.sides_of(*origin).iter().map(|side| side.span);

@@ -25,17 +25,20 @@ const FUNCTIONS: [Function; 7] = [
     }),
 ];
 
+/// What an equation makes of a number.
+type Off = Box<dyn Fn(f64) -> f64>;
+
 /// An equation: as it is written, what it makes of a number, and all that can be its roots.
 struct Equation {
     text: String,
-    off: Box<dyn Fn(f64) -> f64>,
+    off: Off,
     roots: Vec<f64>,
 }
 
 /// Products of `f - a` and `g - b`, and a quadratic whose leading coefficient may be zero.
 fn equation(form: usize, [one, other]: [usize; 2], [a, b, c]: [f64; 3]) -> Equation {
     let ((f, f_at, f_roots), (g, g_at, g_roots)) = (FUNCTIONS[one], FUNCTIONS[other]);
-    let (text, off, roots): (String, Box<dyn Fn(f64) -> f64>, Vec<f64>) = match form {
+    let (text, off, roots): (String, Off, Vec<f64>) = match form {
         0 => (
             format!("({f} - a) ({g} - b) = 0"),
             Box::new(move |x| (f_at(x) - a) * (g_at(x) - b)),

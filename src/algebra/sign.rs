@@ -24,8 +24,6 @@ impl Sign {
     pub const NOT_NEGATIVE: Sign = Sign::new(false, true, true);
     /// Below zero.
     pub const NEGATIVE: Sign = Sign::new(true, false, false);
-    /// Zero or below.
-    pub const NOT_POSITIVE: Sign = Sign::new(true, true, false);
     /// Zero.
     pub const ZERO: Sign = Sign::new(false, true, false);
 

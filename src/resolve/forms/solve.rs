@@ -516,8 +516,7 @@ fn sign_of(relation: Relation) -> Option<Sign> {
         Relation::Greater => Some(Sign::POSITIVE),
         Relation::GreaterOrEqual => Some(Sign::NOT_NEGATIVE),
         Relation::Less => Some(Sign::NEGATIVE),
-        Relation::LessOrEqual => Some(Sign::NOT_POSITIVE),
-        Relation::Equal => None,
+        Relation::LessOrEqual | Relation::Equal => None,
     }
 }
 

@@ -147,6 +147,31 @@ pub struct Drawing {
     pub items: Vec<Item>,
 }
 
+impl Item {
+    /// The same moved and then made so many times as large.
+    #[must_use]
+    pub fn placed(self, by: (f64, f64), times: f64) -> Self {
+        let at = |it: Point| Point::new((it.x + by.0) * times, (it.y + by.1) * times);
+        let all = |points: Vec<Point>| points.into_iter().map(at).collect();
+        let pen = |pen: Pen| Pen {
+            width: pen.width * times,
+            ..pen
+        };
+        match self {
+            Self::Lines(lines, own) => Self::Lines(lines.into_iter().map(all).collect(), pen(own)),
+            Self::Outline(points, filled, own) => Self::Outline(all(points), filled, own.map(pen)),
+            Self::Circle(middle, radius, filled, own) => {
+                Self::Circle(at(middle), radius * times, filled, pen(own))
+            }
+            Self::Words(words) => Self::Words(Words {
+                at: at(words.at),
+                size: words.size * times,
+                ..words
+            }),
+        }
+    }
+}
+
 impl Point {
     pub const fn new(x: f64, y: f64) -> Self {
         Self { x, y }
@@ -207,6 +232,36 @@ impl Area {
     }
 }
 
+/// A closed head with its tip at a place, pointing this way (one long), so long and half as wide
+/// as said.
+pub fn head(tip: Point, (right, down): (f64, f64), (long, half): (f64, f64)) -> Vec<Point> {
+    let base = Point::new(tip.x - long * right, tip.y - long * down);
+    let beside = |side: f64| Point::new(base.x - side * down, base.y + side * right);
+    vec![tip, beside(half), beside(-half)]
+}
+
+/// Short lines at 45° along a line, so far apart and so deep, on the right of the way from its
+/// start to its end; at most so many.
+pub fn hatching(from: Point, to: Point, apart: f64, deep: f64) -> Vec<Vec<Point>> {
+    /// More are no ground any more.
+    const MOST: usize = 400;
+    let (right, down) = (to.x - from.x, to.y - from.y);
+    let length = right.hypot(down);
+    if length == 0.0 || !length.is_finite() {
+        return Vec::new();
+    }
+    let (right, down) = (right / length, down / length);
+    let count = ((length / apart) as usize).min(MOST);
+    let first = (length - apart * count.saturating_sub(1) as f64) / 2.0;
+    let line = |number: usize| {
+        let along = first + apart * number as f64;
+        let foot = Point::new(from.x + along * right, from.y + along * down);
+        let (back, side) = (deep * (-right - down), deep * (right - down));
+        vec![foot, Point::new(foot.x + back, foot.y + side)]
+    };
+    (0..count).map(line).collect()
+}
+
 /// An open head with its tip at a place, and the shaft to there from so far off, level or upright.
 pub fn arrow(tip: Point, (across, down): (f64, f64)) -> Vec<Vec<Point>> {
     let (wide, long) = (3.0, 5.0);
@@ -222,4 +277,29 @@ pub fn arrow(tip: Point, (across, down): (f64, f64)) -> Vec<Vec<Point>> {
 
 fn sign(way: f64) -> f64 {
     if way == 0.0 { 0.0 } else { way.signum() }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn hatching_lies_on_the_right_of_the_way() {
+        let lines = hatching(Point::new(0.0, 0.0), Point::new(20.0, 0.0), 5.0, 4.0);
+        assert_eq!(lines.len(), 4);
+        assert!(
+            lines
+                .iter()
+                .all(|line| line[0].y == 0.0 && line[1].y == 4.0)
+        );
+        assert_eq!(lines[0][0].x - lines[0][1].x, 4.0);
+        assert!(hatching(Point::new(1.0, 1.0), Point::new(1.0, 1.0), 5.0, 4.0).is_empty());
+    }
+
+    #[test]
+    fn a_closed_head_ends_at_its_tip() {
+        let points = head(Point::new(10.0, 0.0), (1.0, 0.0), (8.0, 2.0));
+        let ends: Vec<(f64, f64)> = points.iter().map(|it| (it.x, it.y)).collect();
+        assert_eq!(ends, [(10.0, 0.0), (2.0, 2.0), (2.0, -2.0)]);
+    }
 }

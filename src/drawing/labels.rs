@@ -36,6 +36,8 @@ pub struct Candidate {
     pub area: Area,
     /// What the label dislikes of it.
     pub cost: f64,
+    /// The thin line from there to what it names, where it stands off that.
+    pub leader: Option<(Point, Point)>,
 }
 
 /// What labels must not touch.
@@ -130,11 +132,18 @@ fn squares(area: &Area) -> impl Iterator<Item = (i32, i32)> {
     rows.flat_map(move |row| (left..=right).map(move |column| (column, row)))
 }
 
-/// Places labels, each of which has one candidate at least and names what has its number.
-pub fn place(labels: &[Vec<Candidate>], owners: &[usize], obstacles: &Obstacles) -> Vec<Placed> {
+/// Places labels, each of which has one candidate at least and names what has its number; what
+/// names no line may be near any.
+pub fn place(
+    labels: &[Vec<Candidate>],
+    owners: &[Option<usize>],
+    obstacles: &Obstacles,
+) -> Vec<Placed> {
     let near: Vec<Vec<bool>> = (labels.iter().zip(owners))
         .map(|(label, owner)| {
-            let near = |it: &Candidate| obstacles.is_near_others(&it.area, *owner);
+            let near = |it: &Candidate| {
+                owner.is_some_and(|owner| obstacles.is_near_others(&it.area, owner))
+            };
             label.iter().map(near).collect()
         })
         .collect();
@@ -160,12 +169,11 @@ pub fn place(labels: &[Vec<Candidate>], owners: &[usize], obstacles: &Obstacles)
     for _ in 0..ROUNDS {
         let before = chosen.clone();
         for label in 0..labels.len() {
-            let others: Vec<Area> = others(labels, &chosen, label);
+            let others = others(labels, &chosen, label);
             chosen[label] = cheapest(labels[label].len(), |at| {
-                let area = &labels[label][at].area;
-                let shared = others.iter().map(|other| area.shared(other));
-                let shared = shared.filter(|shared| *shared > 0.0);
-                own(label, at) + shared.map(|shared| LABEL + shared).sum::<f64>()
+                let candidate = &labels[label][at];
+                let met = others.iter().map(|other| candidate.met(other));
+                own(label, at) + met.sum::<f64>()
             });
         }
         if before == chosen {
@@ -175,22 +183,36 @@ pub fn place(labels: &[Vec<Candidate>], owners: &[usize], obstacles: &Obstacles)
     (0..labels.len())
         .map(|label| {
             let candidate = chosen[label];
-            let area = &labels[label][candidate].area;
-            let is_beside = |other: &Area| area.shared(other) > 0.0;
+            let own = &labels[label][candidate];
+            let is_met = |other: &Candidate| own.met(other) > 0.0;
             Placed {
                 candidate,
                 touches: met[label][candidate] > 0
-                    || others(labels, &chosen, label).iter().any(is_beside),
+                    || others(labels, &chosen, label).iter().any(is_met),
             }
         })
         .collect()
 }
 
+impl Candidate {
+    /// What another label costs that stands there: each meets the other, or its leader.
+    fn met(&self, other: &Self) -> f64 {
+        let shared = self.area.shared(&other.area);
+        let shared = if shared > 0.0 { LABEL + shared } else { 0.0 };
+        let is_led_through = |area: &Area, leader: Option<(Point, Point)>| {
+            leader.is_some_and(|(from, to)| area.meets(from, to))
+        };
+        let through = usize::from(is_led_through(&self.area, other.leader))
+            + usize::from(is_led_through(&other.area, self.leader));
+        shared + LABEL * through as f64
+    }
+}
+
 /// Where the other labels stand.
-fn others(labels: &[Vec<Candidate>], chosen: &[usize], label: usize) -> Vec<Area> {
+fn others(labels: &[Vec<Candidate>], chosen: &[usize], label: usize) -> Vec<Candidate> {
     let all = labels.iter().zip(chosen).enumerate();
     all.filter(|(at, _)| *at != label)
-        .map(|(_, (candidates, at))| candidates[*at].area)
+        .map(|(_, (candidates, at))| candidates[*at])
         .collect()
 }
 
@@ -217,7 +239,11 @@ mod tests {
             right: left + 10.0,
             bottom: 10.0,
         };
-        Candidate { area, cost }
+        Candidate {
+            area,
+            cost,
+            leader: None,
+        }
     }
 
     #[test]
@@ -225,7 +251,7 @@ mod tests {
         let mut obstacles = Obstacles::default();
         obstacles.line(0, Point::new(-5.0, -5.0), Point::new(8.0, 8.0));
         let labels = [vec![candidate(0.0, 0.0), candidate(20.0, 3.0)]];
-        let placed = place(&labels, &[0], &obstacles);
+        let placed = place(&labels, &[Some(0)], &obstacles);
         assert_eq!((placed[0].candidate, placed[0].touches), (1, false));
     }
 
@@ -236,7 +262,11 @@ mod tests {
             candidate(5.0, 1.0),
             candidate(30.0, 2.0),
         ];
-        let placed = place(&[both.clone(), both], &[0, 1], &Obstacles::default());
+        let placed = place(
+            &[both.clone(), both],
+            &[Some(0), Some(1)],
+            &Obstacles::default(),
+        );
         assert_eq!((placed[0].candidate, placed[1].candidate), (2, 0));
         assert!(placed.iter().all(|placed| !placed.touches));
     }
@@ -247,15 +277,26 @@ mod tests {
         obstacles.line(0, Point::new(0.0, 14.0), Point::new(10.0, 14.0));
         obstacles.line(1, Point::new(40.0, 14.0), Point::new(50.0, 14.0));
         let both = vec![candidate(0.0, 0.0), candidate(40.0, 0.0)];
-        let placed = place(&[both.clone(), both], &[1, 0], &obstacles);
+        let placed = place(&[both.clone(), both], &[Some(1), Some(0)], &obstacles);
         assert_eq!((placed[0].candidate, placed[1].candidate), (1, 0));
+    }
+
+    #[test]
+    fn a_label_keeps_off_the_leader_of_another() {
+        let led = Candidate {
+            leader: Some((Point::new(5.0, 20.0), Point::new(5.0, -20.0))),
+            ..candidate(60.0, 0.0)
+        };
+        let both = [vec![led], vec![candidate(0.0, 0.0), candidate(20.0, 9.0)]];
+        let placed = place(&both, &[Some(0), Some(1)], &Obstacles::default());
+        assert_eq!((placed[1].candidate, placed[1].touches), (1, false));
     }
 
     #[test]
     fn what_cannot_be_helped_is_told() {
         let mut obstacles = Obstacles::default();
         obstacles.line(0, Point::new(5.0, -50.0), Point::new(5.0, 50.0));
-        let placed = place(&[vec![candidate(0.0, 0.0)]], &[0], &obstacles);
+        let placed = place(&[vec![candidate(0.0, 0.0)]], &[None], &obstacles);
         assert!(placed[0].touches);
     }
 }

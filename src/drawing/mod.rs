@@ -11,4 +11,5 @@ pub mod labels;
 pub mod latex;
 pub mod letters;
 pub mod plot;
+pub mod sketch;
 pub mod svg;

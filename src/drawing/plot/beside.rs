@@ -90,7 +90,11 @@ impl Label {
                     };
                     let cost = unliked + far + 6.0 * (along - LIKED).abs();
                     if frame.holds(&area) {
-                        found.push(Candidate { area, cost });
+                        found.push(Candidate {
+                            area,
+                            cost,
+                            leader: None,
+                        });
                     }
                 }
             }

@@ -772,7 +772,7 @@ impl Ground {
             are_free &= !places.is_empty();
             if !places.is_empty() {
                 labels.push(label);
-                owners.push(owner);
+                owners.push(Some(owner));
                 candidates.push(places);
             }
         }

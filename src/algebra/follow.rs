@@ -502,6 +502,7 @@ impl Algebra {
             return Some((symbol, vec![value], BTreeSet::new(), false));
         }
         let mut symbols: Vec<Symbol> = self.symbols_of_sides(premise).into_iter().collect();
+        let is_of_one = symbols.len() == 1;
         symbols.sort_by_key(|symbol| {
             self.contains(claim.0, *symbol) || self.contains(claim.1, *symbol)
         });
@@ -518,9 +519,13 @@ impl Algebra {
                 NotZero::All => true,
                 NotZero::Case { symbols, .. } => symbols.contains(&symbol),
             };
-            let values: Vec<Id> = (branches.iter().map(|branch| branch.value))
-                .filter(|value| !is_left_out || !self.is_zero(*value))
-                .collect();
+            let all: Vec<Id> = branches.iter().map(|branch| branch.value).collect();
+            let differs = |value: &Id| !is_left_out || !self.is_zero(*value);
+            // Where an equation says of its only symbol that it is zero, it is that.
+            let values: Vec<Id> = match is_of_one && !all.iter().any(differs) {
+                true => all.into_iter().take(1).collect(),
+                false => all.into_iter().filter(differs).collect(),
+            };
             if values.is_empty() {
                 continue;
             }

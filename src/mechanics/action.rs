@@ -1,0 +1,66 @@
+//! What acts on a body.
+
+use super::Id;
+use super::direction::{Direction, Turn};
+
+/// How a load lies on its line.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Load {
+    /// In one direction, so much for each length of its line.
+    PerLength(Direction),
+    /// In one direction, so much for each length of what its line is to the right or left.
+    PerLevelLength(Direction),
+    /// Square to its line, on it from the left of the way from first to last place, or from the
+    /// right.
+    SquareFromTheLeft(bool),
+}
+
+/// What acts, on which body a line of its sketch says so.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Action {
+    /// A force.
+    Force {
+        /// How large it is.
+        magnitude: Id,
+        /// Where it points.
+        direction: Direction,
+        /// The number of the place where it acts.
+        at: Option<usize>,
+    },
+    /// A couple.
+    Couple {
+        /// How large it is.
+        magnitude: Id,
+        /// How it turns.
+        turn: Turn,
+    },
+    /// What is spread evenly, or changes evenly, from place to place.
+    Load {
+        /// How large it is at both ends; nothing is zero.
+        ends: [Option<Id>; 2],
+        /// How it lies.
+        lies: Load,
+        /// The numbers of the places.
+        places: [usize; 2],
+    },
+    /// A mass that moves faster and faster.
+    Accelerates {
+        /// How much faster.
+        magnitude: Id,
+        /// Where to.
+        direction: Direction,
+        /// How much is moved.
+        mass: Id,
+        /// The number of the place of its centre.
+        at: Option<usize>,
+    },
+    /// What turns faster and faster.
+    Turns {
+        /// How much faster.
+        magnitude: Id,
+        /// How it turns.
+        turn: Turn,
+        /// The moment of inertia about the centre of mass.
+        inertia: Id,
+    },
+}

@@ -1,0 +1,237 @@
+//! The balances of a body: forces along an axis, moments about a place.
+
+use num_rational::Ratio;
+
+use super::Id;
+use super::action::{Action, Load};
+use super::direction::{Direction, Turn};
+use super::place::{Place, Way, cross};
+use super::sum::Sum;
+
+/// The axes of a body, and how its moments count.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Frame {
+    /// Where x points.
+    pub x: Direction,
+    /// Where y points.
+    pub y: Direction,
+    /// The turning that counts plus.
+    pub turn: Turn,
+}
+
+/// A body, or a particle where nothing has a place.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Body {
+    /// Its axes.
+    pub frame: Frame,
+    /// Its places.
+    pub places: Vec<Place>,
+    /// What acts on it.
+    pub actions: Vec<Action>,
+}
+
+/// An axis of the frame.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Axis {
+    /// The first.
+    X,
+    /// The second.
+    Y,
+}
+
+/// Which balance.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Balance {
+    /// Of forces along an axis.
+    Forces(Axis),
+    /// Of moments about the place of this number.
+    Moments(usize),
+}
+
+/// The side of a balance.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Side {
+    /// What acts.
+    Left,
+    /// What comes of it.
+    Right,
+}
+
+/// A term of a balance: magnitudes times a sum, which is never zero.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Term {
+    /// The number of the action that it is of.
+    pub of: usize,
+    /// Where it stands.
+    pub side: Side,
+    /// What is multiplied.
+    pub magnitudes: Vec<Id>,
+    /// By what: a component, an arm, a length.
+    pub by: Sum,
+}
+
+/// What a balance needs and has not.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Lack {
+    /// This action has no place, and moments are asked.
+    Place(usize),
+}
+
+/// The terms of a balance, in the order of the actions; what has no part in it is left out.
+///
+/// # Errors
+///
+/// [`Lack`] where moments are asked and something that has one acts nowhere.
+pub fn balance(body: &Body, balance: Balance) -> Result<Vec<Term>, Lack> {
+    let mut terms = Vec::with_capacity(body.actions.len());
+    for (of, action) in body.actions.iter().enumerate() {
+        let looked = Looked { body, of, balance };
+        for (side, magnitudes, by) in looked.parts(action)? {
+            if !by.is_zero() {
+                terms.push(Term {
+                    of,
+                    side,
+                    magnitudes,
+                    by,
+                });
+            }
+        }
+    }
+    Ok(terms)
+}
+
+/// An action as one balance sees it.
+struct Looked<'a> {
+    body: &'a Body,
+    of: usize,
+    balance: Balance,
+}
+
+type Parts = Vec<(Side, Vec<Id>, Sum)>;
+
+impl Looked<'_> {
+    fn parts(&self, action: &Action) -> Result<Parts, Lack> {
+        Ok(match action {
+            Action::Force {
+                magnitude,
+                direction,
+                at,
+            } => vec![(Side::Left, vec![*magnitude], self.one(direction, *at)?)],
+            Action::Couple { magnitude, turn } => {
+                vec![(Side::Left, vec![*magnitude], self.couple(*turn))]
+            }
+            Action::Load { ends, lies, places } => self.load(*ends, lies, *places),
+            Action::Accelerates {
+                magnitude,
+                direction,
+                mass,
+                at,
+            } => vec![(
+                Side::Right,
+                vec![*mass, *magnitude],
+                self.one(direction, *at)?,
+            )],
+            Action::Turns {
+                magnitude,
+                turn,
+                inertia,
+            } => vec![(Side::Right, vec![*inertia, *magnitude], self.couple(*turn))],
+        })
+    }
+
+    fn axis(&self, axis: Axis) -> &Direction {
+        match axis {
+            Axis::X => &self.body.frame.x,
+            Axis::Y => &self.body.frame.y,
+        }
+    }
+
+    /// What a vector of the length 1 at a place counts.
+    fn one(&self, direction: &Direction, at: Option<usize>) -> Result<Sum, Lack> {
+        let about = match self.balance {
+            Balance::Forces(axis) => return Ok(direction.component(self.axis(axis))),
+            Balance::Moments(about) => about,
+        };
+        let place = (at.and_then(|at| self.body.places.get(at))).ok_or(Lack::Place(self.of))?;
+        let way = self.from(about, place);
+        Ok(self.counted(way.moment(&direction.on_the_page())))
+    }
+
+    fn from(&self, about: usize, place: &Place) -> Way {
+        let nowhere = Place::default();
+        self.body.places.get(about).unwrap_or(&nowhere).to(place)
+    }
+
+    fn couple(&self, turn: Turn) -> Sum {
+        match self.balance {
+            Balance::Forces(_) => Sum::default(),
+            Balance::Moments(_) => self.counted(match turn {
+                Turn::Anticlockwise => Sum::number(1),
+                Turn::Clockwise => Sum::number(-1),
+            }),
+        }
+    }
+
+    /// An anticlockwise moment as the frame counts it.
+    fn counted(&self, moment: Sum) -> Sum {
+        match self.body.frame.turn {
+            Turn::Anticlockwise => moment,
+            Turn::Clockwise => moment.reversed(),
+        }
+    }
+
+    /// The resultant of what changes evenly from q₁ to q₂ is half their sum times the length; about
+    /// the first end q₁ counts with a sixth and q₂ with a third of length and way.
+    fn load(&self, ends: [Option<Id>; 2], lies: &Load, places: [usize; 2]) -> Parts {
+        let [Some(first), Some(last)] = places.map(|at| self.body.places.get(at)) else {
+            return Vec::new();
+        };
+        let way = first.to(last);
+        let unit = spread(&way, lies);
+        let is_even = ends[0].is_some() && ends[0] == ends[1];
+        let shares: &[(Option<Id>, Ratio<i64>, Ratio<i64>)] = &match is_even {
+            true => vec![(ends[0], Ratio::from(1), Ratio::new(1, 2))],
+            false => vec![
+                (ends[0], Ratio::new(1, 2), Ratio::new(1, 6)),
+                (ends[1], Ratio::new(1, 2), Ratio::new(1, 3)),
+            ],
+        };
+        let mut parts = Parts::new();
+        for (end, whole, along) in shares {
+            let Some(end) = end else {
+                continue;
+            };
+            let by = match self.balance {
+                Balance::Forces(axis) => {
+                    let axis = self.axis(axis).on_the_page();
+                    let [x, y] = &unit;
+                    let found = x.times(&axis[0]).plus(y.times(&axis[1]));
+                    found.scaled(*whole)
+                }
+                Balance::Moments(about) => {
+                    let arm = self.from(about, first).moment(&unit).scaled(*whole);
+                    self.counted(arm.plus(cross(&way.along(), &unit).scaled(*along)))
+                }
+            };
+            parts.push((Side::Left, vec![*end], by));
+        }
+        parts
+    }
+}
+
+/// What one of a load gives over its whole line, to the right and up.
+fn spread(way: &Way, lies: &Load) -> [Sum; 2] {
+    let [right, up] = way.along();
+    match lies {
+        Load::PerLength(direction) => {
+            let length = way.length();
+            direction.on_the_page().map(|part| length.times(&part))
+        }
+        Load::PerLevelLength(direction) => {
+            let level = right.without_sign().into_one();
+            direction.on_the_page().map(|part| level.times(&part))
+        }
+        Load::SquareFromTheLeft(true) => [up, right.reversed()],
+        Load::SquareFromTheLeft(false) => [up.reversed(), right],
+    }
+}

@@ -62,6 +62,7 @@ pub(crate) mod evaluate;
 pub mod functions;
 pub mod language_server;
 pub mod live;
+pub(crate) mod mechanics;
 pub mod page;
 pub(crate) mod precise;
 pub(crate) mod proofs;

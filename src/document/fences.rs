@@ -2,8 +2,8 @@
 
 use comrak::nodes::{NodeCodeBlock, Sourcepos};
 
+use super::Piece;
 use super::places::Body;
-use super::{LATER_WORDS, Piece};
 use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
 use crate::text::{BlockKind, Labelled, Span};
 
@@ -17,15 +17,14 @@ struct Info {
 /// The block of a fence that is evaluated; none for ordinary code, and more than one where the
 /// first is not closed before the next begins.
 pub(super) fn blocks(body: &Body<'_>, place: Sourcepos, code: &NodeCodeBlock) -> Vec<Piece> {
-    let word = first_word(code);
-    if !code.fenced || !is_ours(word) {
+    let named = BlockKind::named(first_word(code)).filter(|_| code.fenced);
+    let Some(mut kind) = named else {
         return Vec::new();
-    }
+    };
     let content = body.content_lines(place.start.line + 1, &code.literal);
     let last = place.start.line + content.len() + usize::from(code.closed);
     let mut span = body.span(start_of(body, place), body.line(last).1);
-    let mut kind_word = word;
-    let mut label = label(body, word, info(body, place, code).rest);
+    let mut label = label(body, kind, info(body, place, code).rest);
     let mut lines = Vec::with_capacity(content.len());
     let mut blocks = Vec::new();
     for line in content {
@@ -35,17 +34,17 @@ pub(super) fn blocks(body: &Body<'_>, place: Sourcepos, code: &NodeCodeBlock) ->
         };
         let end = lines.last().map_or(line.start, |last: &Span| last.end);
         blocks.push(Piece::Block {
-            kind_word: kind_word.to_owned(),
+            kind,
             label,
             span: Span { end, ..span },
             lines: std::mem::take(&mut lines),
         });
-        kind_word = next;
-        label = self::label(body, next, after_word(body, line, next));
+        kind = next;
+        label = self::label(body, next, after_word(body, line, next.word()));
         span.start = line.start;
     }
     blocks.push(Piece::Block {
-        kind_word: kind_word.to_owned(),
+        kind,
         label,
         span,
         lines,
@@ -59,8 +58,8 @@ pub(super) fn first_word(code: &NodeCodeBlock) -> &str {
 }
 
 /// The label of a block, which is the first of the words behind its own.
-fn label(body: &Body<'_>, word: &str, rest: Span) -> Option<Span> {
-    match BlockKind::named(word)?.labelled() {
+fn label(body: &Body<'_>, kind: BlockKind, rest: Span) -> Option<Span> {
+    match kind.labelled() {
         Labelled::No => None,
         Labelled::May | Labelled::Always => {
             let label = first_of(body.source_slice(rest));
@@ -90,11 +89,11 @@ fn after_word(body: &Body<'_>, line: Span, word: &str) -> Span {
 }
 
 /// The word of a line that begins one of our blocks.
-fn opens_block(line: &str) -> Option<&str> {
+fn opens_block(line: &str) -> Option<BlockKind> {
     let line = line.trim_start();
     let info = line.trim_start_matches(['`', '~']);
     let word = info.split_whitespace().next()?;
-    (line.len() - info.len() >= 3 && is_ours(word)).then_some(word)
+    BlockKind::named(word).filter(|_| line.len() - info.len() >= 3)
 }
 
 /// Where a fence's first mark stands, in the body.
@@ -103,9 +102,9 @@ fn start_of(body: &Body<'_>, place: Sourcepos) -> usize {
     (start + place.start.column.saturating_sub(1)).min(end)
 }
 
-/// Whether a fence with this word is a block, also one to come.
+/// Whether a fence with this word is a block.
 fn is_ours(word: &str) -> bool {
-    BlockKind::named(word).is_some() || LATER_WORDS.contains(&word)
+    BlockKind::named(word).is_some()
 }
 
 /// What is wrong with a fence, ours or not.
@@ -155,7 +154,7 @@ fn info(body: &Body<'_>, place: Sourcepos, code: &NodeCodeBlock) -> Info {
 
 /// What stands behind a block's word and its label.
 fn words_after(body: &Body<'_>, info: Info, word: &str) -> Option<Diagnostic> {
-    let label = label(body, word, info.rest);
+    let label = BlockKind::named(word).and_then(|kind| label(body, kind, info.rest));
     let before = label.unwrap_or(Span {
         start: info.word.end,
         ..info.word
@@ -251,7 +250,7 @@ fn fence_inside(
         .enumerate()
         .find_map(|(index, line)| Some((index, opens_block(line)?)))?;
     let (start, end) = body.line(place.start.line + 1 + at);
-    let word = first_word(code);
+    let (word, inner) = (first_word(code), inner.word());
     Some(
         Diagnostic::error(
             Code::M07,
@@ -324,15 +323,12 @@ fn nearly_ours(code: &NodeCodeBlock, info: Info) -> Option<Diagnostic> {
     let letters = lower.split(['{', '[', '(', ':', ',', '=']).next()?;
     let is_near = |word: &str| letters.len() > 2 && strsim::osa_distance(letters, word) == 1;
     let block = BlockKind::named(letters).or_else(|| {
-        let is_later = LATER_WORDS.contains(&letters);
-        let near = BlockKind::ALL
+        BlockKind::ALL
             .iter()
             .copied()
-            .find(|kind| is_near(kind.word()));
-        near.filter(|_| !is_later)
-    });
-    let later = LATER_WORDS.iter().find(|later| **later == letters);
-    let meant = block.map(BlockKind::word).or(later.copied())?;
+            .find(|kind| is_near(kind.word()))
+    })?;
+    let meant = block.word();
     code.literal.contains(" = ").then(|| {
         Diagnostic::warning(
             Code::M06,
@@ -340,10 +336,11 @@ fn nearly_ours(code: &NodeCodeBlock, info: Info) -> Option<Diagnostic> {
             format!("`{word}` is not a block, so these lines are shown and not evaluated"),
         )
         .with_help(format!("```{meant}"))
-        .with_fixes(block.map(|kind| {
-            let place = info.word.cover(info.rest);
-            Fix::write(Decision::Choose, place, kind.word())
-        }))
+        .with_fixes([Fix::write(
+            Decision::Choose,
+            info.word.cover(info.rest),
+            meant,
+        )])
     })
 }
 

@@ -3,10 +3,7 @@
 use serde::Deserialize;
 
 use super::markup::{Block, Hole, Inline, blocks_filled, text_filled};
-use crate::text::Span;
-
-/// The first words that are kept for blocks to come; they are split out in the same way.
-pub const LATER_WORDS: &[&str] = &["sketch"];
+use crate::text::{BlockKind, Span};
 
 /// A worksheet: its front matter and its pieces in the order of the page.
 #[derive(Debug, Clone, PartialEq)]
@@ -105,11 +102,10 @@ pub enum Piece {
         /// What it is; where an evaluated block divides a list or quote, what is on one side.
         blocks: Vec<Block<Hole>>,
     },
-    /// A fence whose first info word is that of a [`BlockKind`](crate::text::BlockKind) or one of
-    /// [`LATER_WORDS`].
+    /// A fence whose first info word is that of a [`BlockKind`].
     Block {
-        /// That word.
-        kind_word: String,
+        /// Which.
+        kind: BlockKind,
         /// The label behind it, where the block has one.
         label: Option<Span>,
         /// The whole fence.

@@ -35,11 +35,9 @@ fn shown(source: &Source, piece: &Piece) -> String {
             format!("h{level} {id}: {}", text(source, content))
         }
         Piece::Prose { blocks, .. } => all(source, blocks),
-        Piece::Block {
-            kind_word, lines, ..
-        } => {
+        Piece::Block { kind, lines, .. } => {
             let lines: Vec<&str> = lines.iter().map(|line| source.slice(*line)).collect();
-            format!("{kind_word} {lines:?}")
+            format!("{} {lines:?}", kind.word())
         }
     }
 }

@@ -23,7 +23,7 @@ pub(super) fn folding(
                 }
                 open.push((*level, span));
             }
-            PartKind::Block { .. } | PartKind::LaterBlock { .. } => {
+            PartKind::Block { .. } => {
                 found.extend(fold(document, span, span));
             }
             PartKind::Prose(_) => {}

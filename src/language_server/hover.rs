@@ -7,7 +7,6 @@ use lsp_types::{Hover, HoverContents, HoverParams, MarkupContent, MarkupKind, Ra
 use super::documents::Document;
 use super::facts;
 use super::names::{Occurrence, Target};
-use crate::document::LATER_WORDS;
 use crate::quantity::{self, Dimension, EDITION, Unit};
 use crate::resolve::{SymbolId, Typed};
 use crate::syntax::BlockKind;
@@ -357,11 +356,7 @@ fn block_word(document: &Document, place: u32) -> Option<(String, Span)> {
     let start = line.start as usize + at;
     let span = Span::new(start, start + word.len());
     let is_here = span.start <= place && place <= span.end;
-    let meaning = match BlockKind::named(word) {
-        Some(kind) => kind.about(),
-        None if LATER_WORDS.contains(&word) => "kept for a block that is not understood yet",
-        None => return None,
-    };
+    let meaning = BlockKind::named(word)?.about();
     is_here.then(|| (format!("`{word}`: {meaning}"), span))
 }
 

@@ -40,7 +40,6 @@ pub(super) fn inlay_hints(document: &Document, params: &InlayHintParams) -> Opti
                     block.for_each_open(&mut |it| found.extend(of_prose(problem, it)));
                 }
             }
-            PartKind::LaterBlock { .. } => {}
         }
         hints.extend(found.into_iter().map(|(at, text)| (placed.place(at), text)));
     }

@@ -42,7 +42,7 @@ pub(super) fn symbols(
                 }
             }
             // Footnotes stand last and may have come from anywhere.
-            PartKind::Prose(_) | PartKind::LaterBlock { .. } => reach(&mut open, span),
+            PartKind::Prose(_) => reach(&mut open, span),
         }
     }
     while !open.is_empty() {

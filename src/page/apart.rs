@@ -192,7 +192,6 @@ fn ids(parts: &[(&Placed, &Part)]) -> Vec<String> {
                 None => kind.word(),
             },
             PartKind::Prose(_) => "text",
-            PartKind::LaterBlock { .. } => "later",
         };
         let name = format!("{block}/{word}");
         let count = counts.entry(name.clone()).or_default();

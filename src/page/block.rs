@@ -2,7 +2,7 @@
 
 use super::notice::{self, without_result};
 use super::tree::{Block, Entry, Manner, Text};
-use super::{Page, check, data, line, plot, prose, results, sense, table, uncertain};
+use super::{Page, check, data, line, plot, prose, results, sense, sketch, table, uncertain};
 use crate::resolve::Shape;
 use crate::syntax::BlockKind;
 use crate::typeset;
@@ -34,6 +34,7 @@ pub(super) fn blocks(page: &Page, kind: BlockKind, statements: &[Statement]) -> 
             checks.chain(uncertain::budgets(page, statements)).collect()
         }
         BlockKind::Plot => plot::blocks(page, statements),
+        BlockKind::Sketch => sketch::blocks(page, statements),
         BlockKind::Data => statements
             .iter()
             .flat_map(|it| data::table(page, it))

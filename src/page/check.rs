@@ -67,6 +67,9 @@ fn row(page: &Page, statement: &Statement) -> Vec<Row> {
         | Body::Therefore { .. }
         | Body::Solved(_)
         | Body::Component { .. }
+        | Body::Balance { .. }
+        | Body::Sketch(_)
+        | Body::OfSketch
         | Body::Dimensions(_)
         | Body::System(_)
         | Body::Sensitivity(_)

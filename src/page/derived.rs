@@ -5,13 +5,14 @@ use super::line::{equation, inner, names, number};
 use super::tree::{Aside, Cell, Manner, Row, Rung, Set, Table, TableKind, Text};
 use super::{Page, prose};
 use crate::algebra::Wanted;
-use crate::proofs::{Ground, Verdict};
+use crate::proofs::{Agreement, Ground, Verdict};
 use crate::quantity::Dimension;
 use crate::resolve::statement::{Bound, Branch, Origin, Solved, Step};
 use crate::resolve::{Expr, ExprKind, SymbolId};
 use crate::syntax::Axis;
+use crate::text::Series;
 use crate::typeset;
-use crate::worksheet::Statement;
+use crate::worksheet::{Balanced, Statement};
 
 /// Whether a step follows, beside it.
 pub(super) fn verdict(page: &Page, statement: &Statement, verdict: &Verdict, about: &mut Text) {
@@ -324,6 +325,52 @@ pub(super) fn component(
     let equation = equation(page, "", members);
     let line = inner(equation, about, number(page, statement));
     vec![Rung::LeadIn(lead_in), line]
+}
+
+/// A balance of a sketch, written out.
+pub(super) fn balance(
+    page: &Page,
+    statement: &Statement,
+    words: &str,
+    of: usize,
+    members: &[Expr],
+) -> Vec<Rung> {
+    let what = words.split(" of ").next().unwrap_or(words);
+    let figure = Series::Figure.reference(page.equation(of));
+    let what = what.replacen('b', "B", 1);
+    let lead_in = Text::new(format!("{what} of {figure}:"));
+    let about = prose::text(page, &statement.description);
+    let equation = equation(page, "", members);
+    let line = inner(equation, about, number(page, statement));
+    vec![Rung::LeadIn(lead_in), line]
+}
+
+/// "✓ agrees with Figure 1, with (2)"
+pub(super) fn agreement(page: &Page, statement: &Statement, held: &Balanced, about: &mut Text) {
+    let figure = Series::Figure.reference(page.equation(held.of));
+    let mut text = Text::default();
+    match &held.agreement {
+        Agreement::Agrees { with } => {
+            text.say(format!("✓ agrees with {figure}"));
+            for (index, ground) in with.iter().enumerate() {
+                text.say(if index == 0 {
+                    "\u{2060}, with "
+                } else {
+                    " and "
+                });
+                if let Ground::Equation(origin, _) = ground {
+                    text.put(source(page, statement, *origin));
+                }
+            }
+        }
+        Agreement::Differs(_) => {
+            text.say("✗ ");
+            text.strong(&format!("differs from {figure}"));
+        }
+        Agreement::Another(words) => text.say(format!("not decided: this is {words}")),
+        Agreement::NotDecided => text.say("not decided"),
+    }
+    about.put(Set::OwnLine(Aside::Verdict, text));
 }
 
 /// The dimensions of symbols as a small table.

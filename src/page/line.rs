@@ -27,11 +27,19 @@ pub(super) fn line(page: &Page, statement: &Statement) -> Line {
         below: notice::list(page, &statement.diagnostics),
     };
     match &statement.body {
-        Body::Equation { members, note } => {
+        Body::Equation {
+            members,
+            note,
+            balance,
+        } => {
             line.rungs.extend(equation(page, "", members));
             line.rungs
                 .extend(note.map(|note| Rung::Remark(Text::new(format!("({note})")))));
             beside(page, statement, &mut line);
+            if let Some(balance) = balance {
+                line.has_words = true;
+                derived::agreement(page, statement, balance, &mut line.about);
+            }
         }
         Body::Function {
             function,
@@ -46,15 +54,25 @@ pub(super) fn line(page: &Page, statement: &Statement) -> Line {
             line.rungs = self::work(page, work);
             beside(page, statement, &mut line);
         }
-        Body::Therefore { members, verdict } => {
+        Body::Therefore {
+            members,
+            verdict,
+            balance,
+        } => {
             line.rungs.extend(equation(page, "∴", members));
             beside(page, statement, &mut line);
             line.has_words = true;
             derived::verdict(page, statement, verdict, &mut line.about);
+            if let Some(balance) = balance {
+                derived::agreement(page, statement, balance, &mut line.about);
+            }
         }
         Body::Solved(solved) => line.rungs = derived::solved(page, statement, solved),
         Body::Component { axis, of, members } => {
             line.rungs = derived::component(page, statement, *axis, *of, members);
+        }
+        Body::Balance { words, of, members } => {
+            line.rungs = derived::balance(page, statement, words, *of, members);
         }
         Body::Dimensions(symbols) => line.rungs = derived::dimensions(page, statement, symbols),
         Body::System(system) => self::system(page, statement, system, &mut line),
@@ -93,6 +111,8 @@ pub(super) fn line(page: &Page, statement: &Statement) -> Line {
         | Body::Check { .. }
         | Body::Answer { .. }
         | Body::Plot(_)
+        | Body::Sketch(_)
+        | Body::OfSketch
         | Body::Refused
         | Body::NotEvaluated { .. } => line.below = without_result(page, statement),
     }

@@ -22,6 +22,7 @@ mod prose;
 mod report;
 mod results;
 mod sense;
+mod sketch;
 mod table;
 mod tree;
 mod uncertain;

@@ -1,7 +1,7 @@
 //! One part of the page: a heading, prose or a block.
 
 use super::tree::Block;
-use super::{Page, block, entry, notice, prose};
+use super::{Page, block, entry, prose};
 use crate::worksheet::{Part, PartKind};
 
 /// Whether a part begins a section, unless it is the first: a heading of the first two levels.
@@ -26,10 +26,5 @@ pub(super) fn blocks(page: &Page, part: &Part) -> Vec<Block> {
         }
         PartKind::Prose(blocks) => prose::blocks(page, blocks),
         PartKind::Block { kind, statements } => block::blocks(page, *kind, statements),
-        PartKind::LaterBlock { diagnostic } => {
-            let mut blocks = vec![notice::source(page, part.span)];
-            blocks.extend(notice::list(page, &[*diagnostic]));
-            blocks
-        }
     }
 }

@@ -610,7 +610,7 @@ fn as_text(runs: &[Run]) -> Text {
 }
 
 /// Words of the page as letters of a drawing.
-fn runs(text: &Text) -> Vec<Run> {
+pub(super) fn runs(text: &Text) -> Vec<Run> {
     let mut found = Vec::new();
     text.0.iter().for_each(|inline| put(inline, &mut found));
     found

@@ -6,11 +6,11 @@
 use serde::Serialize;
 
 use super::sense::trend_words;
-use super::{Page, plot};
+use super::{Page, plot, sketch};
 use crate::algebra::Sign;
 use crate::diagnostic::{Diagnostic, Fix, Severity};
 use crate::evaluate;
-use crate::proofs::{Ground, Verdict};
+use crate::proofs::{Agreement, Ground, Verdict};
 use crate::quantity::{Mark, to_figures};
 use crate::resolve::statement::{Bound, Branch, End, Solved, Way};
 use crate::resolve::{Expr, ExprKind, Shape, SymbolId, Typed};
@@ -18,8 +18,8 @@ use crate::syntax::BlockKind;
 use crate::text::{Source, Span};
 use crate::typeset::text;
 use crate::worksheet::{
-    Body, Budget, BudgetRow, Comparison, Entries, Fit, Limit, PartKind, Placed, Problem,
-    Replacement, Shown, Spread, Standing, Statement, Table, TableColumn, Trend, Worksheet,
+    Balanced, Body, Budget, BudgetRow, Comparison, Entries, Fit, Limit, PartKind, Placed, Problem,
+    Replacement, Shown, Spread, Standing, Statement, Table, TableColumn, Trend, Turned, Worksheet,
 };
 
 #[derive(Serialize)]
@@ -35,6 +35,7 @@ struct Report<'a> {
     tables: Vec<TableFound<'a>>,
     entries: Vec<Entry<'a>>,
     figures: Vec<Figure>,
+    balances: Vec<Balance<'a>>,
     diagnostics: Vec<Finding<'a>>,
 }
 
@@ -143,6 +144,35 @@ struct Figure {
     form: &'static str,
     title: String,
     description: String,
+    /// What a sketch is of.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    kind: Option<&'static str>,
+    /// The names of a sketch that came out the other way than they were drawn.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    turned: Option<Vec<String>>,
+}
+
+/// An equation that is meant to be a balance of a sketch.
+#[derive(Serialize)]
+struct Balance<'a> {
+    line: usize,
+    /// The label of the sketch.
+    of: &'a str,
+    /// `x`, `y`, `moments about A`.
+    what: &'a str,
+    verdict: &'static str,
+    /// The lines of the balances that were needed.
+    with: Vec<usize>,
+    /// The balance that it is instead.
+    another: Option<&'a str>,
+    /// What differs: the code of the slip, and a sentence.
+    differences: Vec<Differing<'a>>,
+}
+
+#[derive(Serialize)]
+struct Differing<'a> {
+    code: &'static str,
+    what: &'a str,
 }
 
 /// A computed quantity.
@@ -335,16 +365,13 @@ fn entries(worksheet: &Worksheet) -> Vec<Entry<'_>> {
 
 /// The figures, in the order of the page.
 fn figures(worksheet: &Worksheet) -> Vec<Figure> {
-    let blocks: Vec<(&Placed, &[Statement])> = (worksheet.parts())
+    let blocks: Vec<(&Placed, BlockKind, &[Statement])> = (worksheet.parts())
         .filter_map(|(placed, part)| match &part.kind {
             PartKind::Block {
-                kind: BlockKind::Plot,
+                kind: kind @ (BlockKind::Plot | BlockKind::Sketch),
                 statements,
-            } => Some((placed, &**statements)),
-            PartKind::Block { .. }
-            | PartKind::Heading { .. }
-            | PartKind::Prose(_)
-            | PartKind::LaterBlock { .. } => None,
+            } => Some((placed, *kind, &**statements)),
+            PartKind::Block { .. } | PartKind::Heading { .. } | PartKind::Prose(_) => None,
         })
         .collect();
     if blocks.is_empty() {
@@ -352,20 +379,36 @@ fn figures(worksheet: &Worksheet) -> Vec<Figure> {
     }
     let names = super::names(worksheet);
     (blocks.into_iter())
-        .filter_map(|(placed, statements)| {
+        .filter_map(|(placed, kind, statements)| {
             let first = statements.first()?;
             let (label, number) = first.label.as_ref()?;
             let page = Page::new(worksheet, placed, names.get(placed.number)?, 0);
-            let drawing = plot::drawing(&page, statements);
+            let sketch = match &first.body {
+                Body::Sketch(sketch) => Some(sketch),
+                _ => None,
+            };
+            let (drawing, title) = match kind {
+                BlockKind::Sketch => (
+                    sketch::figure(&page, statements).map(|figure| figure.wide),
+                    sketch::title(&page, statements),
+                ),
+                _ => (
+                    plot::drawing(&page, statements),
+                    plot::title(&page, statements),
+                ),
+            };
+            let key = |turned: &Turned| key(&placed.problem, turned.symbol).to_owned();
             Some(Figure {
                 number: placed.equation(*number),
                 label: (!label.is_empty()).then(|| label.clone()),
                 line: worksheet.line(placed, first.span),
-                form: "plot",
-                title: plot::title(&page, statements),
+                form: kind.word(),
+                title,
                 description: drawing
                     .map(|drawing| drawing.description)
                     .unwrap_or_default(),
+                kind: sketch.map(|sketch| sketch.sketch.kind.word()),
+                turned: sketch.map(|sketch| sketch.turned.iter().map(key).collect()),
             })
         })
         .collect()
@@ -384,6 +427,7 @@ fn one(worksheet: &Worksheet, extent: Extent) -> Report<'_> {
         tables: Vec::new(),
         entries: entries(worksheet),
         figures: figures(worksheet),
+        balances: Vec::new(),
         diagnostics: findings(worksheet),
     };
     for (placed, statement) in worksheet.statements() {
@@ -452,7 +496,21 @@ fn add<'a>(place: Place<'a>, statement: &'a Statement, report: &mut Report<'a>) 
             }
         }
         Body::Fit(fit) => report.fits.push(self::fit(place, statement, fit)),
-        Body::Therefore { members, verdict } => {
+        Body::Equation { balance, .. } => {
+            let balance = balance.as_deref();
+            report
+                .balances
+                .extend(balance.map(|it| self::balance(place, statement, it)));
+        }
+        Body::Therefore {
+            members,
+            verdict,
+            balance,
+        } => {
+            let balance = balance.as_deref();
+            report
+                .balances
+                .extend(balance.map(|it| self::balance(place, statement, it)));
             report.steps.push(step(place, statement, members, verdict));
         }
         Body::Solved(solved) => report.steps.extend(solutions(place, statement, solved)),
@@ -711,6 +769,47 @@ fn step(place: Place<'_>, statement: &Statement, members: &[Expr], verdict: &Ver
         by: by.iter().filter_map(number).collect(),
         conditions: step_conditions(place.placed, verdict),
     }
+}
+
+fn balance<'w>(place: Place<'w>, statement: &'w Statement, held: &'w Balanced) -> Balance<'w> {
+    let line = |ground: &Ground| match ground {
+        Ground::Equation(origin, _) => {
+            let statement = place.placed.problem.statement(*origin)?;
+            Some(place.line(statement))
+        }
+        Ground::Definition(_) | Ground::Value(_) => None,
+    };
+    let mut found = Balance {
+        line: place.line(statement),
+        of: &held.label,
+        what: what_of(&held.words),
+        verdict: "not decided",
+        with: Vec::new(),
+        another: None,
+        differences: Vec::new(),
+    };
+    match &held.agreement {
+        Agreement::Agrees { with } => {
+            found.verdict = "agrees";
+            found.with = with.iter().filter_map(line).collect();
+        }
+        Agreement::Differs(difference) => {
+            found.verdict = "differs";
+            found.differences.push(Differing {
+                code: difference.code.as_str(),
+                what: &difference.message,
+            });
+        }
+        Agreement::Another(words) => found.another = Some(&**words),
+        Agreement::NotDecided => {}
+    }
+    found
+}
+
+/// `moments about A` of `balance moments about A of beam`.
+fn what_of(words: &str) -> &str {
+    let words = words.strip_prefix("balance ").unwrap_or(words);
+    words.rsplit_once(" of ").map_or(words, |(what, _)| what)
 }
 
 /// The signs that are taken, what was divided by, the data whose values and signs were used.

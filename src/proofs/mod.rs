@@ -5,6 +5,7 @@
 //! given. Solving is done where names are resolved, because later lines take formulas from it;
 //! numbers are left to `evaluate`.
 
+mod balance;
 mod derivative;
 mod judge;
 mod mend;
@@ -27,6 +28,7 @@ use crate::resolve::statement::Origin;
 use crate::resolve::{Expr, Resolved, SymbolId, Task};
 use crate::syntax::Axis;
 
+pub use balance::Agreement;
 pub use provisos::{Provided, Proviso, Provisos};
 
 /// What is said about a step.
@@ -129,6 +131,7 @@ pub enum Ground {
 pub struct Proofs {
     verdicts: FxHashMap<Origin, Verdict>,
     derivatives: FxHashMap<Origin, Expr>,
+    agreements: FxHashMap<Origin, Agreement>,
     /// The steps that do not follow.
     pub refuted: FxHashSet<Origin>,
     /// What lines that follow from others hold by.
@@ -142,6 +145,11 @@ impl Proofs {
         found.unwrap_or(Verdict::NotDecided(Doubt::NotLookedAt))
     }
 
+    /// Whether a line is the balance that it is meant to be; nothing where it is meant to be none.
+    pub fn agreement(&self, origin: Origin) -> Option<&Agreement> {
+        self.agreements.get(&origin)
+    }
+
     /// The derivative that a line looks at, where it is short.
     pub fn derivative(&self, origin: Origin) -> Option<&Expr> {
         self.derivatives.get(&origin)
@@ -153,6 +161,7 @@ impl Proofs {
 enum Found {
     Verdict(Origin, Verdict, Option<Diagnostic>),
     Derivative(Origin, Expr),
+    Agreement(Origin, Agreement, Option<Diagnostic>),
 }
 
 /// Proves or refutes every step, and differentiates where that is asked. `problems` are those of
@@ -209,6 +218,10 @@ impl Proofs {
                 self.verdicts.insert(origin, verdict);
                 diagnostics.extend(diagnostic);
             }
+            Found::Agreement(origin, agreement, diagnostic) => {
+                self.agreements.insert(origin, agreement);
+                diagnostics.extend(diagnostic);
+            }
             Found::Derivative(origin, expr) => {
                 self.derivatives.insert(origin, expr);
             }
@@ -234,6 +247,11 @@ fn in_order(
             doubtful.insert(*origin);
         }
         all.extend(found);
+        let compared = compare(book, asker, *origin, &doubtful);
+        if let Some(Found::Agreement(origin, Agreement::Differs(_), _)) = &compared {
+            doubtful.insert(*origin);
+        }
+        all.extend(compared);
     }
     (all, doubtful)
 }
@@ -243,7 +261,8 @@ fn lines_to_look_at(resolved: &Resolved, checked: &Checked) -> Vec<Origin> {
     let mut found = Vec::new();
     for (block, statements) in resolved.blocks.iter().enumerate() {
         for (statement, line) in statements.iter().enumerate() {
-            let wanted = !matches!(line.facts().task, Task::Nothing);
+            let facts = line.facts();
+            let wanted = !matches!(facts.task, Task::Nothing) || facts.meant.is_some();
             let types = checked.statements.get(block);
             let sound = types
                 .and_then(|types| types.get(statement)?.as_ref())
@@ -275,4 +294,17 @@ fn look_at(
         }
         Task::Nothing => None,
     }
+}
+
+/// Compares a line with the balance that it is meant to be.
+fn compare(
+    book: &premises::Book<'_>,
+    asker: &Asker<'_>,
+    origin: Origin,
+    doubtful: &FxHashSet<Origin>,
+) -> Option<Found> {
+    let (members, meant) = book.statement(origin)?.facts().meant?;
+    let found = balance::agreement(book, asker, origin, doubtful, members, meant);
+    let diagnostic = balance::diagnostic(meant, &found);
+    Some(Found::Agreement(origin, found, diagnostic))
 }

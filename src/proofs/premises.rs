@@ -14,7 +14,7 @@ use crate::questions::{Asker, Share};
 use crate::resolve::setting::{Lines, Names, Taking};
 use crate::resolve::statement::Origin;
 use crate::resolve::{
-    Expr, ExprKind, Factor, FunctionId, Resolved, Shape, Stated, Statement, SymbolId, Task,
+    Expr, ExprKind, Factor, FunctionId, Kind, Resolved, Shape, Stated, Statement, SymbolId, Task,
 };
 use crate::syntax::{Axis, Operator};
 
@@ -39,6 +39,7 @@ pub(super) struct Efforts {
 }
 
 /// A premise with its ground, by its sides as the author wrote them.
+#[derive(Clone)]
 pub(super) struct Premise<'a> {
     pub ground: Ground,
     sides: Vec<Cow<'a, Expr>>,
@@ -230,6 +231,33 @@ impl<'a> Book<'a> {
                 .collect(),
             lead: premise.lead.map(by),
         }
+    }
+
+    /// Whether a line is a balance of a sketch, or was solved or proved from lines that may be.
+    pub fn is_of_a_balance(&self, origin: Origin) -> bool {
+        let Some(statement) = self.statement(origin) else {
+            return false;
+        };
+        let facts = statement.facts();
+        facts.meant.is_some()
+            || matches!(facts.task, Task::Step(_))
+            || matches!(statement.kind, Some(Kind::Balance(_)))
+            || facts.origins.iter().any(|from| self.is_of_a_balance(*from))
+    }
+
+    /// Whether a line is this balance, or was solved from it.
+    pub fn is_of_this_balance(&self, origin: Origin, words: &str) -> bool {
+        let Some(statement) = self.statement(origin) else {
+            return false;
+        };
+        let facts = statement.facts();
+        let meant = facts.meant.map(|(_, meant)| &*meant.words);
+        let written = match &statement.kind {
+            Some(Kind::Balance(balance)) => Some(&*balance.meant.words),
+            _ => None,
+        };
+        meant.or(written) == Some(words)
+            || (facts.origins.iter()).any(|from| self.is_of_this_balance(*from, words))
     }
 
     /// Whether an equation above a line was refused.
@@ -433,6 +461,17 @@ fn related<'a>(premises: Vec<Premise<'a>>, members: &[Expr]) -> Vec<Premise<'a>>
     (premises.into_iter().zip(chosen))
         .filter_map(|(premise, chosen)| chosen.then_some(premise))
         .collect()
+}
+
+impl<'a> Premise<'a> {
+    /// An equation that is put here as a premise.
+    pub fn stated(origin: Origin, sides: &[Expr]) -> Self {
+        Self {
+            ground: Ground::Equation(origin, None),
+            sides: sides.iter().cloned().map(Cow::Owned).collect(),
+            lead: None,
+        }
+    }
 }
 
 impl Premise<'_> {

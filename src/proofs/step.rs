@@ -66,7 +66,7 @@ pub(super) fn verdict(
 }
 
 /// The data, by the symbols of a step.
-fn data(book: &Book<'_>, names: &Names) -> Point {
+pub(super) fn data(book: &Book<'_>, names: &Names) -> Point {
     let data = book.data().filter_map(|(symbol, axis, value)| {
         let own = names.number(symbol)?;
         Some((algebraic::symbol(own, axis), value))

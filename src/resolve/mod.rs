@@ -231,6 +231,8 @@ impl<'a> Resolver<'a> {
             plot_axes: None,
             plot_reach: statement::Reach::default(),
             fits: FxHashMap::default(),
+            sketches: Vec::new(),
+            has_refused_sketch: false,
             lists: FxHashSet::default(),
             made: FxHashMap::default(),
             sign_words: FxHashMap::default(),
@@ -309,6 +311,10 @@ struct Resolver<'a> {
     plot_reach: statement::Reach,
     /// The fits, by their blocks.
     fits: FxHashMap<usize, statement::Fit>,
+    /// The sketches so far.
+    sketches: Vec<statement::Sketch>,
+    /// Whether the first line of a sketch was refused, and with it its label.
+    has_refused_sketch: bool,
     /// The lists of a worksheet that plots fits, and the formulas of those that were made.
     lists: FxHashSet<SymbolId>,
     made: FxHashMap<SymbolId, Expr>,

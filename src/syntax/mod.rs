@@ -78,6 +78,13 @@ pub fn parse_block(kind: BlockKind, text: &str, lines: &[Span]) -> (Vec<Line>, V
             }
         }
     }
+    if kind == BlockKind::Sketch {
+        // The lines of a sketch that is not understood yet are not, either.
+        let is_later = |found: &Diagnostic| found.code == Code::Y01;
+        if diagnostics.iter().any(is_later) {
+            diagnostics.retain(is_later);
+        }
+    }
     if let (BlockKind::Fit, Some(first)) = (kind, read.first_mut()) {
         first.description = first.description.or(about);
     }
@@ -104,10 +111,14 @@ pub fn parse_inline(text: &str, span: Span) -> Option<Result<Inline, Box<Diagnos
 /// # Errors
 /// The diagnostic of what cannot be read or has two readings.
 pub fn parse_expr(text: &str, span: Span) -> Result<Expr, Box<Diagnostic>> {
-    let body = span.of(text);
-    let start = span.start as usize;
+    parse_expr_at(span.of(text), span.start as usize)
+}
+
+fn parse_expr_at(body: &str, start: usize) -> Read<Expr> {
     let mut pairs = alone(Rule::expr_alone, body, start, "a formula")?;
-    let pair = pairs.next().ok_or_else(|| reader::incomplete(span))?;
+    let pair = pairs
+        .next()
+        .ok_or_else(|| reader::incomplete(Span::new(start, start + body.len())))?;
     Reader::new(body, start).expr(pair)
 }
 

@@ -41,6 +41,9 @@ fn ordinary(kind: BlockKind, reader: &mut Reader<'_>) -> Read<Statement> {
 
 /// What to say about a statement that was not matched.
 fn unread(kind: BlockKind, body: &str, start: usize, stopped: &Stopped) -> Box<Diagnostic> {
+    if kind == BlockKind::Sketch {
+        return forms::sketch_unread(body, start, stopped);
+    }
     forms::plot_unread(kind, body, start)
         .or_else(|| forms::taken_unread(kind, body, start))
         .or_else(|| forms::from_unread(kind, body, start, stopped))

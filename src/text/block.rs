@@ -94,6 +94,7 @@ blocks! {
     Given "given" Defined No Equation "the data, one quantity a line: `D = 125 mm -- inside diameter`",
     Data "data" Defined Always Table "a table of readings under its headings: `l_i / mm | t_i / s`",
     Required "required" Asked No Equation "the unknowns, with the unit each is asked in: `P = ? kW`",
+    Sketch "sketch" Used No Figure "a body and what acts on it, one a line: `force F down at C`; the first line says what it is of",
     Derive "derive" Stated No Equation "equations and steps in symbols: `head: h = H + K V^2/(2 g)`",
     Work "work" Defined No Equation "the numbers: `V = Q/A = ? m/s` asks, `V = Q/A = 1.793 m/s` claims",
     Fit "fit" Defined Always Fit "a formula with parameters fitted to lists: `T_i = c + k L_i`, and below it `k = ? s/m`",

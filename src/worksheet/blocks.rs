@@ -164,12 +164,9 @@ struct Fence<'p> {
 fn evaluated<'p>(pieces: &'p [Cow<'_, Piece>]) -> impl Iterator<Item = Fence<'p>> {
     pieces.iter().filter_map(|piece| match &**piece {
         Piece::Block {
-            kind_word,
-            label,
-            lines,
-            ..
+            kind, label, lines, ..
         } => Some(Fence {
-            kind: BlockKind::named(kind_word)?,
+            kind: *kind,
             label: *label,
             lines,
         }),
@@ -271,6 +268,7 @@ fn put_broken_lines_back(
                 | BlockKind::Required
                 | BlockKind::Check
                 | BlockKind::Plot
+                | BlockKind::Sketch
                 | BlockKind::Answer => broken::name_to_define(text, span).map(Refused::quantity),
                 BlockKind::Derive | BlockKind::Work => broken::to_define(text, span),
             }),
@@ -303,15 +301,6 @@ fn inlines(
     }
     for words in parsed.within.iter().flat_map(|(_, words)| words) {
         words.for_each_open(&mut read);
-    }
-    for piece in own {
-        if let Piece::Block {
-            kind_word, span, ..
-        } = &**piece
-            && BlockKind::named(kind_word).is_none()
-        {
-            later_block(kind_word, *span, diagnostics);
-        }
     }
     found.sort_by_key(|inline| inline.span.start);
     let readable = found.iter_mut().filter(|inline| inline.ask.is_some());
@@ -364,17 +353,4 @@ fn inline(
         ask,
         index: 0,
     })
-}
-
-fn later_block(word: &str, span: Span, diagnostics: &mut Vec<Diagnostic>) {
-    let end = (span.start as usize + 3 + word.len()).min(span.end as usize);
-    diagnostics.push(
-        Diagnostic::error(
-            Code::Y01,
-            Span::new(span.start as usize, end),
-            format!("blocks of the kind `{word}` are not understood yet"),
-        )
-        .with_help("values in `given`, or an ordinary fence such as `text`")
-        .with_choice(Span::new(end.saturating_sub(word.len()), end), "text"),
-    );
 }

@@ -98,6 +98,7 @@ impl<'a> Builder<'a> {
         self.asks.clear();
         let own = parsed.shared..self.resolved.blocks.len();
         let mut own: Vec<Vec<Statement>> = own.map(|at| self.block(at)).collect();
+        self.read_back(&mut own);
         self.put_in_numbers(&mut own);
         for (statements, descriptions) in own.iter_mut().zip(&parsed.descriptions) {
             self.describe(statements, descriptions);
@@ -132,13 +133,10 @@ impl<'a> Builder<'a> {
                 }
             }
             Piece::Prose { blocks, .. } => PartKind::Prose(self.prose(blocks)),
-            Piece::Block { kind_word, .. } => {
-                let kind = BlockKind::named(kind_word);
-                match kind.and_then(|kind| Some((kind, blocks.next()?))) {
-                    Some((kind, statements)) => PartKind::Block { kind, statements },
-                    None => PartKind::LaterBlock { diagnostic: 0 },
-                }
-            }
+            Piece::Block { kind, .. } => PartKind::Block {
+                kind: *kind,
+                statements: blocks.next().unwrap_or_default(),
+            },
         };
         let span = piece.span();
         Part { span, kind }

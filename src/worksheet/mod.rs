@@ -35,7 +35,7 @@ pub use tidy::{tidy, tidy_blocks_within, tidy_edits};
 
 // What a finished worksheet holds of the rooms that made it, and their limits, under one roof.
 pub use crate::evaluate::Convergence;
-pub use crate::proofs::{Ground, Verdict};
+pub use crate::proofs::{Agreement, Ground, Verdict};
 pub use crate::resolve::statement::{Branch, Look, Solved};
 pub use crate::resolve::{Expr, ExprKind, Shape, SymbolId, Symbols};
 pub use crate::syntax::{MAX_DEPTH, MAX_STATEMENT, Operator, RESERVED};
@@ -74,7 +74,7 @@ impl Worksheet {
         self.parts().flat_map(|(placed, part)| {
             let statements = match &part.kind {
                 PartKind::Block { statements, .. } => statements.as_slice(),
-                PartKind::Heading { .. } | PartKind::Prose(_) | PartKind::LaterBlock { .. } => &[],
+                PartKind::Heading { .. } | PartKind::Prose(_) => &[],
             };
             statements.iter().map(move |statement| (placed, statement))
         })

@@ -10,9 +10,9 @@ use crate::diagnostic::Diagnostic;
 use crate::dimensions::{Counts, Reading};
 use crate::document::{Block, FrontMatter, Inline};
 use crate::evaluate::{self, Convergence, Doubt, RowsOf, Sources};
-use crate::proofs::Verdict;
+use crate::proofs::{Agreement, Verdict};
 use crate::quantity::{Decimal, Dimension, Mark, Unit};
-use crate::resolve::statement::{End, Look, Origin, Solved, Way};
+use crate::resolve::statement::{self, End, Look, Origin, Solved, Way};
 use crate::resolve::{Expr, FunctionId, Occurrence, Shape, SizeForm, SymbolId, Symbols};
 use crate::syntax::{Axis, Band, BlockKind, CoverageFactor, Held, Relation};
 use crate::tables::{self, Pattern, Times};
@@ -287,7 +287,7 @@ impl Problem {
     pub fn blocks(&self) -> impl Iterator<Item = &Vec<Statement>> {
         self.parts.iter().filter_map(|part| match &part.kind {
             PartKind::Block { statements, .. } => Some(statements),
-            PartKind::Heading { .. } | PartKind::Prose(_) | PartKind::LaterBlock { .. } => None,
+            PartKind::Heading { .. } | PartKind::Prose(_) => None,
         })
     }
 }
@@ -332,11 +332,6 @@ pub enum PartKind {
         kind: BlockKind,
         /// Its statements.
         statements: Vec<Statement>,
-    },
-    /// A block whose word is not understood yet; it is shown as its source with the diagnostic.
-    LaterBlock {
-        /// Index into [`Problem::diagnostics`].
-        diagnostic: usize,
     },
 }
 
@@ -440,13 +435,30 @@ pub enum Body {
         members: Vec<Expr>,
         /// "pressures read as gauge", where that is how the equation is read.
         note: Option<&'static str>,
+        /// Whether it is the balance of a sketch that it is meant to be.
+        balance: Option<Box<Balanced>>,
     },
+    /// A balance of a sketch, written out by the engine.
+    Balance {
+        /// In words: `balance y of beam`.
+        words: Box<str>,
+        /// The number of the sketch.
+        of: usize,
+        /// Its sides.
+        members: Vec<Expr>,
+    },
+    /// A sketch.
+    Sketch(Box<Sketch>),
+    /// What belongs to the sketch above it.
+    OfSketch,
     /// A step of the author.
     Therefore {
         /// Two or more sides.
         members: Vec<Expr>,
         /// Whether it follows.
         verdict: Box<Verdict>,
+        /// Whether it is the balance of a sketch that it is meant to be.
+        balance: Option<Box<Balanced>>,
     },
     /// A step of the engine.
     Solved(Box<Solved>),
@@ -563,6 +575,9 @@ impl Body {
             | Self::Therefore { .. }
             | Self::Solved(_)
             | Self::Component { .. }
+            | Self::Balance { .. }
+            | Self::Sketch(_)
+            | Self::OfSketch
             | Self::Dimensions(_)
             | Self::System(_)
             | Self::Sensitivity(_)
@@ -578,6 +593,41 @@ impl Body {
             | Self::NotEvaluated { .. } => (None, None),
         }
     }
+}
+
+/// An equation held against a balance of a sketch.
+#[derive(Debug)]
+pub struct Balanced {
+    /// The balance, in words.
+    pub words: Box<str>,
+    /// The label of the sketch.
+    pub label: Box<str>,
+    /// Its number.
+    pub of: usize,
+    /// What was found.
+    pub agreement: Agreement,
+}
+
+/// A sketch with its numbers.
+#[derive(Debug)]
+pub struct Sketch {
+    /// What it shows.
+    pub sketch: statement::Sketch,
+    /// The value of each of its quantities, in coherent SI units, where it has one.
+    pub values: Vec<Option<f64>>,
+    /// What turned out against what was drawn: the quantity, its value, and what it says.
+    pub turned: Vec<Turned>,
+}
+
+/// A magnitude of a sketch that came out below zero.
+#[derive(Debug)]
+pub struct Turned {
+    /// The name.
+    pub symbol: SymbolId,
+    /// Its value.
+    pub shown: Arc<Shown>,
+    /// What that means on the page.
+    pub words: String,
 }
 
 /// Where a name of another worksheet is taken from.

@@ -108,7 +108,7 @@ fn number(placed: &mut [Placed], sections: &[Section]) {
                         }
                     }
                 }
-                PartKind::Prose(_) | PartKind::LaterBlock { .. } => {}
+                PartKind::Prose(_) => {}
             }
         }
     }

@@ -89,8 +89,10 @@ pub(super) fn files_of(made: &Made) -> Vec<String> {
     let mut found: Vec<String> = pieces
         .filter_map(|piece| match &*piece {
             Piece::Block {
-                kind_word, span, ..
-            } if BlockKind::named(kind_word) == Some(BlockKind::Given) => Some(*span),
+                kind: BlockKind::Given,
+                span,
+                ..
+            } => Some(*span),
             _ => None,
         })
         .flat_map(|span| {

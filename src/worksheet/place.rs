@@ -28,10 +28,6 @@ pub(super) fn place(problem: &mut Problem) {
                     statement.diagnostics = within(diagnostics, reach);
                 }
             }
-            PartKind::LaterBlock { diagnostic } => {
-                let found = within(diagnostics, part.span);
-                *diagnostic = found.first().copied().unwrap_or(0);
-            }
             PartKind::Heading { .. } | PartKind::Prose(_) => {}
         }
     }

@@ -42,12 +42,9 @@ struct Block<'d> {
 fn blocks(document: &Document) -> impl Iterator<Item = Block<'_>> {
     document.pieces.iter().filter_map(|piece| match piece {
         Piece::Block {
-            kind_word,
-            lines,
-            span,
-            ..
+            kind, lines, span, ..
         } => Some(Block {
-            kind: BlockKind::named(kind_word)?,
+            kind: *kind,
             span: *span,
             lines,
         }),

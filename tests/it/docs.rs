@@ -337,19 +337,19 @@ fn constant(file: &str, name: &str) -> String {
 }
 
 #[test]
-fn the_blocks_that_are_called_not_understood_are_refused() {
+fn the_sketches_that_are_called_not_understood_are_refused() {
     let page = reference();
     let part = section(&page, "## Not understood yet");
     let line = part
         .lines()
-        .find(|line| line.starts_with("The block"))
+        .find(|line| line.starts_with("The sketches"))
         .unwrap();
-    let blocks = code_spans(line);
-    assert!(!blocks.is_empty() && line.contains("Y01"));
-    for block in blocks {
-        let found = diagnostics(&format!("```{block}\ny over x\n```\n"));
+    let words = code_spans(line);
+    assert!(!words.is_empty() && line.contains("Y01"));
+    for words in words {
+        let found = diagnostics(&format!("```sketch\nelbow: {words}\n```\n"));
         let codes: Vec<&str> = found.iter().map(|it| it.code.as_str()).collect();
-        assert_eq!(codes, ["Y01"], "{block}");
+        assert_eq!(codes, ["Y01"], "{words}");
     }
 }
 

@@ -30,6 +30,10 @@ const WARNINGS: &[Code] = &[
     Code::F09,
     Code::K22,
     Code::U04,
+    Code::G20,
+    Code::B09,
+    Code::B11,
+    Code::B13,
 ];
 
 fn compiled(code: Code, text: &str) -> Vec<Diagnostic> {

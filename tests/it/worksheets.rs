@@ -102,6 +102,15 @@ const WORKSHEETS: &[Worked] = &[
             ("theta_p", "16.2°", ""),
         ],
     },
+    Worked {
+        name: "loading-jib",
+        answers: &[
+            ("S", "7.97 kN", ""),
+            ("A_x", "6.53 kN", "right"),
+            ("A_y", "2.83 kN", "up"),
+            ("T", "3.97 kN", ""),
+        ],
+    },
 ];
 
 /// The worksheets that take steps in symbols or are solved in them, and how many there are of both.
@@ -110,6 +119,7 @@ const STEPS: &[(&str, usize)] = &[
     ("pipe-friction", 5),
     ("truss-joint", 5),
     ("pendulum-period", 7),
+    ("loading-jib", 4),
 ];
 
 /// The lines that `calibration-tank.md` shows as refused, and the code of each.

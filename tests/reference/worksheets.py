@@ -470,6 +470,29 @@ def pendulum_period():
     p.note("T_G", small / means[1][0], "s")
 
 
+def loading_jib():
+    """A jib on a wall with a tie, and two slings on its hook."""
+    p = Problem("loading-jib")
+    length, rise, fall, slope = 3.2, radians(20), radians(35), radians(55)
+    weight, load = 900.0, 6500.0
+    # Places and pulls as components; moments about the pin.
+    end = (length * cos(rise), length * sin(rise))
+    tie = (-cos(fall), sin(fall))
+    turning = end[0] * tie[1] - end[1] * tie[0]
+    pull = (weight * end[0] / 2 + load * end[0]) / turning
+    level, upright = -pull * tie[0], weight + load - pull * tie[1]
+    # The pull of the pin goes through the point where the lines of the tie and of both weights meet.
+    both = weight + load
+    at = (weight * end[0] / 2 + load * end[0]) / both
+    height = end[1] + (at - end[0]) * tie[1] / tie[0]
+    same(upright / level, height / at)
+
+    p.note("S", pull, "kN")
+    p.note("A_x", level, "kN")
+    p.note("A_y", upright, "kN")
+    p.note("T", load / 2 / sin(slope), "kN")
+
+
 if __name__ == "__main__":
     penstock_bend()
     pump_house()
@@ -480,4 +503,5 @@ if __name__ == "__main__":
     pipe_friction()
     truss_joint()
     pendulum_period()
+    loading_jib()
     print("[\n " + ",\n ".join(json.dumps(row) for row in ROWS) + "\n]")

@@ -30,7 +30,17 @@ impl<'a> Inference<'a> {
                 self.settle_definition(*symbol, value, found)
             }
             Kind::Required(required) => Some(self.symbol(required.symbol)),
-            Kind::Equation { members } | Kind::Therefore { members } => self.members(members),
+            Kind::Equation { members, .. } | Kind::Therefore { members, .. } => {
+                self.members(members)
+            }
+            Kind::Balance(balance) => self.members(&balance.members),
+            Kind::Sketch(sketch) => {
+                for members in &sketch.balances {
+                    self.members(members)?;
+                }
+                Some(Type::plain(Form::default()))
+            }
+            Kind::OfSketch => Some(Type::plain(Form::default())),
             Kind::Component(component) => self.members(&component.members),
             Kind::Solved(solved) => self.solved(solved),
             Kind::Dimensions { .. } => Some(Type::plain(Form::default())),

@@ -30,8 +30,8 @@ use crate::diagnostic::{Code, Diagnostic};
 use crate::dimensions::{Counts, Energy, Reading, Type};
 use crate::quantity::{self, Amount, Family};
 use crate::resolve::statement::{
-    self, Answer, Check, Comparison, Component, Data, Limit, MonteCarlo, Plot, Required, Root,
-    Solved, System, Work,
+    self, Answer, BalanceLine, Check, Comparison, Component, Data, Limit, Meant, MonteCarlo, Plot,
+    Required, Root, Sketch, Solved, System, Work,
 };
 use crate::resolve::{
     Expr, ExprKind, FunctionId, Kind, Shape, Statement, SymbolId, Taken, TakenAs,
@@ -55,13 +55,19 @@ pub enum Outcome<'a> {
     /// An unknown.
     Required(&'a Required),
     /// The sides of an equation.
-    Equation(&'a [Expr]),
+    Equation(&'a [Expr], Option<&'a Meant>),
     /// The sides of a step.
-    Therefore(&'a [Expr]),
+    Therefore(&'a [Expr], Option<&'a Meant>),
     /// A step of the engine.
     Solved(&'a Solved),
     /// A component of a vector equation.
     Component(&'a Component),
+    /// A balance of a sketch.
+    Balance(&'a BalanceLine),
+    /// A sketch.
+    Sketch(&'a Sketch),
+    /// What belongs to the sketch above it.
+    OfSketch,
     /// Symbols whose dimensions are shown.
     Dimensions(&'a [SymbolId]),
     /// A root: its value, and how well the search converged.
@@ -158,10 +164,13 @@ impl<'a> Walk<'a> {
                 }
             }
             Kind::Required(required) => Outcome::Required(required),
-            Kind::Equation { members } => Outcome::Equation(members),
-            Kind::Therefore { members } => Outcome::Therefore(members),
+            Kind::Equation { members, by } => Outcome::Equation(members, by.as_deref()),
+            Kind::Therefore { members, by } => Outcome::Therefore(members, by.as_deref()),
             Kind::Solved(solved) => Outcome::Solved(solved),
             Kind::Component(component) => Outcome::Component(component),
+            Kind::Balance(balance) => Outcome::Balance(balance),
+            Kind::Sketch(sketch) => Outcome::Sketch(sketch),
+            Kind::OfSketch => Outcome::OfSketch,
             Kind::Dimensions { symbols } => Outcome::Dimensions(symbols),
             Kind::Root(root) => self.root(statement, root, found)?,
             Kind::System(system) => self.system(statement, system)?,

@@ -142,7 +142,9 @@ fn words_of_blocks_say_what_the_block_is() {
     );
     check(
         "```sket|ch\n```\n",
-        Some("`sketch`: kept for a block that is not understood yet"),
+        Some(
+            "`sketch`: a body and what acts on it, one a line: `force F down at C`; the first line says what it is of",
+        ),
     );
     check("```te|xt\n```\n", None);
     check("gi|ven\n", None);

@@ -34,9 +34,13 @@ impl<'a> Resolver<'a> {
                     }
                     return None;
                 };
+                let by = match &chain.by {
+                    Some(balance) => self.meant(balance).map(Box::new),
+                    None => None,
+                };
                 self.remember(&members, number, origin);
                 self.keep(number, origin, &members);
-                Some(Kind::Equation { members })
+                Some(Kind::Equation { members, by })
             }
             _ => self.work(chain, defines),
         }

@@ -1,6 +1,7 @@
 //! Lines to statements: one file a form, named as in the other rooms.
 
 mod answer;
+mod balance;
 mod chain;
 mod check;
 mod comparison;
@@ -20,6 +21,7 @@ mod required;
 mod root;
 mod scatter;
 mod sensitivity;
+mod sketch;
 mod solve;
 mod system;
 mod tabulated;
@@ -34,6 +36,7 @@ use crate::quantity::Unit;
 use crate::syntax::{self, BlockKind, Line};
 
 pub use answer::Answer;
+pub use balance::{BalanceLine, Meant};
 pub use check::Check;
 pub use comparison::Comparison;
 pub use component::Component;
@@ -47,6 +50,7 @@ pub use plot::{Look, Plot, Reach, Side as PlotSide};
 pub use required::Required;
 pub use root::{Root, Start};
 pub use scatter::Scatter;
+pub use sketch::{Act, ActOf, Mark, Sketch, Told, WrittenTerm};
 pub use solve::{Bound, Branch, Solved, Step};
 pub use system::System;
 pub use taken::{Taken, TakenAs};
@@ -69,12 +73,22 @@ pub enum Kind {
     Equation {
         /// Two or more sides.
         members: Vec<Expr>,
+        /// Which balance of a sketch it is meant to be.
+        by: Option<Box<Meant>>,
     },
     /// A step of `derive` that has to follow from what stands above.
     Therefore {
         /// Two or more sides.
         members: Vec<Expr>,
+        /// Which balance of a sketch it is meant to be.
+        by: Option<Box<Meant>>,
     },
+    /// A balance of a sketch, written out by the engine.
+    Balance(Box<BalanceLine>),
+    /// A sketch, which its first line carries.
+    Sketch(Box<Sketch>),
+    /// What belongs to the sketch of the first line.
+    OfSketch,
     /// A step of `derive` that the engine wrote.
     Solved(Box<Solved>),
     /// A component of a vector equation of `derive`, written out by the engine.
@@ -165,6 +179,8 @@ pub struct Facts<'a> {
     pub stated: Stated<'a>,
     /// What is to be proved or worked out in symbols.
     pub task: Task<'a>,
+    /// The sides that are compared with a balance of a sketch, and which that is.
+    pub meant: Option<(&'a [Expr], &'a Meant)>,
     /// The columns of a table.
     pub columns: &'a [Column],
     /// The unknowns that are found by numbers, and the sides that they make equal.
@@ -233,13 +249,21 @@ impl Kind {
                 required: Some((required.symbol, &required.ask)),
                 ..none
             },
-            Self::Equation { members } => Facts {
+            Self::Equation { members, by } => Facts {
                 members,
                 stated: Stated::Sides(members),
+                meant: by.as_deref().map(|by| (&members[..], by)),
                 ..none
             },
-            Self::Therefore { members } => Facts {
+            Self::Balance(balance) => Facts {
+                members: &balance.members,
+                stated: Stated::Sides(&balance.members),
+                ..none
+            },
+            Self::Sketch(_) | Self::OfSketch => none,
+            Self::Therefore { members, by } => Facts {
                 members,
+                meant: by.as_deref().map(|by| (&members[..], by)),
                 stated: Stated::Sides(members),
                 task: Task::Step(members),
                 ..none
@@ -354,6 +378,12 @@ impl<'a> Resolver<'a> {
     pub(in crate::resolve) fn block(&mut self, index: usize, block: Block<'a>) -> Vec<Statement> {
         self.problem = block.problem;
         self.symbolic = block.kind == BlockKind::Derive;
+        if block.kind == BlockKind::Sketch {
+            self.symbolic = true;
+            let statements = self.sketch_block(index, block);
+            self.symbolic = false;
+            return statements;
+        }
         let mut statements = Vec::with_capacity(block.lines.len());
         if block.kind == BlockKind::Plot {
             self.plot_axes = self.axes_of(block.lines);
@@ -382,6 +412,7 @@ impl<'a> Resolver<'a> {
             | BlockKind::Check
             | BlockKind::Fit
             | BlockKind::Plot
+            | BlockKind::Sketch
             | BlockKind::Answer => self.label(line, origin),
         };
         let number = label.as_ref().map(|(_, number)| *number);
@@ -409,6 +440,9 @@ impl<'a> Resolver<'a> {
             }
             syntax::Statement::Solve(solve) => self.solve(line.span, solve, number, origin),
             syntax::Statement::Component(component) => self.component(component, number, origin),
+            syntax::Statement::Balance(balance) => self.balance_line(balance, number, origin),
+            // The lines of a sketch are read together.
+            syntax::Statement::Sketch(_) => None,
             syntax::Statement::ShowDimensions => Some(self.dimensions()),
             syntax::Statement::Trend(trend) => self.trend(line.span, trend),
             syntax::Statement::Limit(limit) => self.limit(limit),

@@ -19,8 +19,12 @@ impl<'a> Resolver<'a> {
             }
             return None;
         };
+        let by = match &step.by {
+            Some(balance) => self.meant(balance).map(Box::new),
+            None => None,
+        };
         self.remember(&members, number, origin);
         self.keep_step(number, origin, &members);
-        Some(Kind::Therefore { members })
+        Some(Kind::Therefore { members, by })
     }
 }

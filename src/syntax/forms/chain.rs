@@ -5,7 +5,7 @@ use super::super::grammar::{self, Pair, Pairs, Rule};
 use super::super::reader::{Read, Reader, error};
 use super::super::statement::{is_only_a_literal, quantity, refuse_function_as_name};
 use super::super::{BlockKind, Expr, ExprKind, Literal, Name, literal, misplaced, reader};
-use super::{Ask, From, Part, from};
+use super::{Ask, Balance, From, Part, from};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::text::Span;
 
@@ -20,6 +20,8 @@ pub struct Chain {
     pub conditions: Vec<Condition>,
     /// `from colebrook near 0.02` after the ask: the equation that is solved for the name.
     pub from: Option<From>,
+    /// `by balance x of beam`: which balance of a sketch the equation is meant to be.
+    pub by: Option<Box<Balance>>,
 }
 
 /// How a chain ends, of either tree.
@@ -61,6 +63,7 @@ impl Chain {
         }
         self.conditions.iter().for_each(|it| it.parts(take));
         self.from.iter().for_each(|it| it.parts(take));
+        self.by.iter().for_each(|it| it.parts(take));
     }
 }
 
@@ -76,7 +79,7 @@ impl Reader<'_> {
     pub(in super::super) fn chain(&mut self, pairs: Pairs<'_>) -> Read<Chain> {
         let mut members = Vec::with_capacity(3);
         let mut tail: Tail = Tail::None;
-        let mut from = None;
+        let (mut from, mut by) = (None, None);
         let mut conditions = Vec::new();
         let mut open = None;
         for pair in pairs {
@@ -108,6 +111,7 @@ impl Reader<'_> {
                     }
                 }
                 Rule::from => from = Some(self.from(pair)?),
+                Rule::balance_of => by = Some(Box::new(self.balance_of(pair)?)),
                 Rule::condition => conditions.push(self.condition(pair)?),
                 _ => {}
             }
@@ -117,6 +121,7 @@ impl Reader<'_> {
             tail,
             conditions,
             from,
+            by,
         })
     }
 

@@ -6,6 +6,7 @@
 
 mod answer;
 mod ask;
+mod balance;
 mod budget;
 mod chain;
 mod check;
@@ -21,6 +22,7 @@ mod plot;
 mod required;
 mod scatter;
 mod sensitivity;
+mod sketch;
 mod solve;
 mod tabulated;
 mod taken;
@@ -29,6 +31,7 @@ mod trend;
 
 pub use answer::Answer;
 pub use ask::{Ask, Precision};
+pub use balance::{Balance, BalanceOf};
 pub use budget::Budget;
 pub use chain::{Chain, Condition, Tail};
 pub use component::ComponentOf;
@@ -42,6 +45,10 @@ pub use monte_carlo::MonteCarlo;
 pub use plot::{Band, Plot, Side};
 pub use required::{Required, SignWords};
 pub use scatter::Scatter;
+pub use sketch::{
+    Act, ActKind, Bearing, Course, Direction, Lies, Load, MemberKind, Position, ReactionWay,
+    Sketch, SketchKind, Support, SupportKind, Turned,
+};
 pub use solve::Solve;
 pub use tabulated::Tabulated;
 pub use taken::{Taken, taken_files};
@@ -56,6 +63,7 @@ pub(super) use inline::{inline, is_ask};
 pub(crate) use plot::no_unit;
 pub(super) use plot::{caption, unread as plot_unread};
 pub(super) use required::component_required;
+pub(super) use sketch::sketch_unread;
 pub(super) use taken::taken_unread;
 
 use super::diagnose;
@@ -99,6 +107,8 @@ pub enum Statement {
     Solve(Solve),
     /// `component x of joint`, in `derive`.
     Component(ComponentOf),
+    /// `balance x of joint`, in `derive`.
+    Balance(Balance),
     /// `show dimensions`, in `derive`.
     ShowDimensions,
     /// `y rises with x` and its kin, in `check`.
@@ -109,6 +119,8 @@ pub enum Statement {
     Sensitivity(Expr),
     /// A line of `plot`.
     Plot(Box<Plot>),
+    /// A line of `sketch`.
+    Sketch(Box<Sketch>),
     /// The table of a `data` block.
     Data(Box<Data>),
     /// `monte carlo of y`, in `check`.
@@ -180,7 +192,7 @@ pub(super) struct Form {
 }
 
 /// The forms that are known by their words, and the blocks that take them.
-static FORMS: [Form; 15] = [
+static FORMS: [Form; 16] = [
     Form {
         opens: &[],
         joins: &[],
@@ -287,6 +299,21 @@ static FORMS: [Form; 15] = [
         found: nowhere,
         is_meant: never,
         read: |reader, _, pairs| reader.component_of(pairs).map(Statement::Component),
+        unread: as_others,
+    },
+    Form {
+        opens: &["balance x", "balance y", "balance moments"],
+        joins: &[],
+        blocks: &[BlockKind::Derive],
+        called: "a `balance` line",
+        rule: Rule::balance_line,
+        pattern: |_| {
+            "`balance x of beam`, `balance y of beam` or `balance moments about A of beam`, with the \
+             label of a sketch"
+        },
+        found: nowhere,
+        is_meant: never,
+        read: |reader, _, pairs| reader.balance(pairs).map(Statement::Balance),
         unread: as_others,
     },
     Form {
@@ -401,6 +428,7 @@ pub(super) fn rule_of(kind: BlockKind) -> Rule {
         BlockKind::Work => Rule::work_line,
         BlockKind::Check => Rule::check_line,
         BlockKind::Plot => Rule::plot_line,
+        BlockKind::Sketch => Rule::sketch_line,
         BlockKind::Fit => Rule::fit_line,
         BlockKind::Answer => Rule::answer_line,
         BlockKind::Data => Rule::leave_out_line,
@@ -424,6 +452,9 @@ pub(super) fn ordinary(
         BlockKind::Plot => reader
             .plot(pairs)
             .map(|plot| Statement::Plot(Box::new(plot))),
+        BlockKind::Sketch => reader
+            .sketch(pairs)
+            .map(|line| Statement::Sketch(Box::new(line))),
         BlockKind::Fit => reader.fit_line(pairs),
         BlockKind::Answer => reader.answer(pairs).map(Statement::Answer),
         // All its lines together are one statement, which is read in `data`.
@@ -526,10 +557,12 @@ pub fn makes_a_table(statement: &Statement, body: &str) -> bool {
         | Statement::Therefore(_)
         | Statement::Solve(_)
         | Statement::Component(_)
+        | Statement::Balance(_)
         | Statement::ShowDimensions
         | Statement::Trend(_)
         | Statement::Limit(_)
         | Statement::Plot(_)
+        | Statement::Sketch(_)
         | Statement::Data(_)
         | Statement::Comparison(_)
         | Statement::Fit(_)
@@ -693,13 +726,14 @@ impl Statement {
             | Self::Scatter(_)
             | Self::Tabulated(_)
             | Self::Taken(_) => defines,
-            Self::Solve(_) | Self::Component(_) | Self::ShowDimensions => refers,
+            Self::Solve(_) | Self::Component(_) | Self::Balance(_) | Self::ShowDimensions => refers,
             Self::Plot(plot) if plot.shows_a_fit() => refers,
             Self::Check(_)
             | Self::Trend(_)
             | Self::Limit(_)
             | Self::Sensitivity(_)
             | Self::Plot(_)
+            | Self::Sketch(_)
             | Self::Data(_)
             | Self::Budget(_)
             | Self::MonteCarlo(_)
@@ -730,10 +764,12 @@ impl Statement {
             Self::Therefore(step) => step.parts(take),
             Self::Solve(solve) => solve.parts(take),
             Self::Component(component) => component.parts(take),
+            Self::Balance(balance) => balance.parts(take),
             Self::Trend(trend) => trend.parts(take),
             Self::Limit(limit) => limit.parts(take),
             Self::Sensitivity(subject) => take(Part::Expr(subject)),
             Self::Plot(plot) => plot.parts(take),
+            Self::Sketch(line) => line.parts(take),
             Self::Budget(budget) => take(Part::Expr(&budget.subject)),
             Self::MonteCarlo(drawn) => take(Part::Expr(&drawn.subject)),
             Self::Comparison(comparison) => comparison.parts(take),

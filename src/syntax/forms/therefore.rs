@@ -3,7 +3,7 @@
 use super::super::grammar::{Pairs, Rule};
 use super::super::reader::{Read, Reader, error};
 use super::super::{BlockKind, Expr, misplaced};
-use super::{AFTER_A_NAME, Part};
+use super::{AFTER_A_NAME, Balance, Part};
 use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
 use crate::text::Span;
 
@@ -14,23 +14,27 @@ pub struct Therefore {
     pub word: Span,
     /// Two or more sides.
     pub members: Vec<Expr>,
+    /// Which balance of a sketch it is meant to be.
+    pub by: Option<Box<Balance>>,
 }
 
 impl Therefore {
     /// Its parts, in order.
     pub(super) fn parts<'a>(&'a self, take: &mut dyn FnMut(Part<'a>)) {
         self.members.iter().for_each(|side| take(Part::Expr(side)));
+        self.by.iter().for_each(|it| it.parts(take));
     }
 }
 
 impl Reader<'_> {
     pub(super) fn therefore(&mut self, pairs: Pairs<'_>) -> Read<Therefore> {
-        let mut word = None;
+        let (mut word, mut by) = (None, None);
         let mut members = Vec::with_capacity(2);
         for pair in pairs {
             match pair.as_rule() {
                 Rule::therefore_word => word = Some(self.span(&pair)),
                 Rule::expr => members.push(self.expr(pair)?),
+                Rule::balance_of => by = Some(Box::new(self.balance_of(pair)?)),
                 _ => {}
             }
         }
@@ -38,6 +42,7 @@ impl Reader<'_> {
         Ok(Therefore {
             word: word.ok_or_else(|| self.nothing())?,
             members,
+            by,
         })
     }
 }

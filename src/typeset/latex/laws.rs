@@ -30,6 +30,7 @@ fn set(context: &Context, problem: &Problem, statement: &Statement) -> Vec<Node>
         Body::Equation { members, .. }
         | Body::Therefore { members, .. }
         | Body::Component { members, .. }
+        | Body::Balance { members, .. }
         | Body::NotEvaluated { members, .. } => all(members),
         Body::Solved(solved) => {
             let steps = solved
@@ -88,7 +89,12 @@ fn set(context: &Context, problem: &Problem, statement: &Statement) -> Vec<Node>
             .flat_map(|(member, shown)| [math(member, context), value(shown)])
             .collect(),
         Body::Answer { expr, shown, .. } => vec![math(expr, context), result("=", shown)],
-        Body::Refused | Body::Plot(_) | Body::Fit(_) | Body::OfFit => Vec::new(),
+        Body::Refused
+        | Body::Plot(_)
+        | Body::Sketch(_)
+        | Body::OfSketch
+        | Body::Fit(_)
+        | Body::OfFit => Vec::new(),
     }
 }
 

@@ -13,6 +13,7 @@ mod monte_carlo;
 mod plot;
 mod root;
 mod sensitivity;
+mod sketch;
 mod system;
 mod tabulated;
 mod taken;
@@ -60,7 +61,8 @@ impl Builder<'_> {
                     negative: required.negative.as_deref().map(str::to_owned),
                 }
             }
-            Outcome::Equation(members) => Body::Equation {
+            Outcome::Equation(members, by) => Body::Equation {
+                balance: self.compared_with_balance(line, *by),
                 members: members.to_vec(),
                 note: match line.found.reading {
                     Reading::Reckoned(datum) if datum.is_gauge() => Some("pressures read as gauge"),
@@ -68,7 +70,8 @@ impl Builder<'_> {
                     _ => None,
                 },
             },
-            Outcome::Therefore(members) => Body::Therefore {
+            Outcome::Therefore(members, by) => Body::Therefore {
+                balance: self.compared_with_balance(line, *by),
                 members: members.to_vec(),
                 verdict: Box::new(self.proofs.verdict(line.origin)),
             },
@@ -78,6 +81,13 @@ impl Builder<'_> {
                 of: component.of,
                 members: component.members.clone(),
             },
+            Outcome::Balance(balance) => Body::Balance {
+                words: balance.meant.words.clone(),
+                of: balance.meant.of,
+                members: balance.members.clone(),
+            },
+            Outcome::Sketch(sketch) => self.sketch(line, sketch),
+            Outcome::OfSketch => Body::OfSketch,
             Outcome::Dimensions(symbols) => {
                 let dimension = |symbol: &_| self.checked.symbols.get(*symbol)?.form.dimension();
                 let symbols = symbols.iter();

@@ -104,6 +104,10 @@ pub enum Expectation {
     },
     /// `component 1 is R_x = F_x + G_x`
     Component { number: usize, text: String },
+    /// A balance of a sketch, written out.
+    Balance { number: usize, text: String },
+    /// Whether an equation is the balance that it is meant to be.
+    Agreement { number: usize, text: String },
     /// `dimension F = L M T⁻²`
     Dimension { name: String, text: String },
     /// `check 1 derivative = 3.2 m`, `check 1 formula = 2 x`, `check 1 reached = 0 m`
@@ -341,6 +345,14 @@ fn reasoned(line: &str) -> Option<Expectation> {
                 text: text_of(text),
             })
         }
+        ("balance", "is") => Some(Expectation::Balance {
+            number,
+            text: text.to_owned(),
+        }),
+        ("equation", "agrees" | "differs" | "decides") => Some(Expectation::Agreement {
+            number,
+            text: format!("{word} {text}").trim().to_owned(),
+        }),
         ("component", "is") => Some(Expectation::Component {
             number,
             text: text_of(text),

@@ -305,7 +305,7 @@ impl Facts {
         let equations: Vec<(usize, Option<&'static str>)> = self
             .statements()
             .filter_map(|(_, statement)| match &statement.body {
-                Body::Equation { members, note } => Some((members.len(), *note)),
+                Body::Equation { members, note, .. } => Some((members.len(), *note)),
                 _ => None,
             })
             .collect();
@@ -357,7 +357,6 @@ impl Facts {
             .parts()
             .filter_map(|(_, part)| match &part.kind {
                 PartKind::Block { kind, .. } => Some(kind.word()),
-                PartKind::LaterBlock { .. } => Some("later"),
                 _ => None,
             })
             .collect();
@@ -464,7 +463,6 @@ impl Facts {
                     let words = statements.iter().flat_map(|it| &it.description);
                     words.for_each(|it| it.for_each_open(&mut open));
                 }
-                PartKind::LaterBlock { .. } => {}
             }
         }
         all

@@ -1,6 +1,8 @@
 //! What came of lines that are judged, solved, or looked at as a whole.
 
-use setsquare::worksheet::{Body, Branch, Convergence, Ground, Placed, Shown, Solved, Verdict};
+use setsquare::worksheet::{
+    Agreement, Body, Branch, Convergence, Ground, Placed, Shown, Solved, Verdict,
+};
 
 use super::expect::Expectation;
 use super::facts::{Facts, agree, is_among, is_near};
@@ -12,6 +14,8 @@ pub fn compare(facts: &Facts, expectation: &Expectation) -> Option<Result<(), St
         Expectation::Step { number, text } => step(facts, *number, text),
         Expectation::Solved { number, word, text } => solved(facts, *number, word, text),
         Expectation::Component { number, text } => component(facts, *number, text),
+        Expectation::Balance { number, text } => balance(facts, *number, text),
+        Expectation::Agreement { number, text } => agreement(facts, *number, text),
         Expectation::Dimension { name, text } => dimension(facts, name, text),
         Expectation::Looked { number, word, text } => looked(facts, *number, word, text),
         Expectation::LookedNear {
@@ -181,6 +185,40 @@ fn component(facts: &Facts, number: usize, text: &str) -> Result<(), String> {
         _ => None,
     })?;
     agree(&printed::equation(placed, members), text, "component")
+}
+
+fn balance(facts: &Facts, number: usize, text: &str) -> Result<(), String> {
+    let (placed, members) = nth(facts, number, "balance", |body| match body {
+        Body::Balance { members, .. } => Some(members),
+        _ => None,
+    })?;
+    agree(&printed::equation(placed, members), text, "balance")
+}
+
+fn agreement(facts: &Facts, number: usize, text: &str) -> Result<(), String> {
+    let (placed, held) = nth(facts, number, "equation by a balance", |body| match body {
+        Body::Equation { balance, .. } | Body::Therefore { balance, .. } => balance.as_deref(),
+        _ => None,
+    })?;
+    let found = match &held.agreement {
+        Agreement::Agrees { with } => {
+            let with: Vec<String> = with
+                .iter()
+                .map(|ground| match ground {
+                    Ground::Equation(_, Some(number)) => format!("({})", placed.equation(*number)),
+                    _ => "a line without a number".to_owned(),
+                })
+                .collect();
+            match with.is_empty() {
+                true => "agrees".to_owned(),
+                false => format!("agrees with {}", with.join(" and ")),
+            }
+        }
+        Agreement::Differs(difference) => format!("differs by {}", difference.code),
+        Agreement::Another(words) => format!("decides {words}"),
+        Agreement::NotDecided => "decides nothing".to_owned(),
+    };
+    agree(&found, text, "agreement")
 }
 
 fn dimension(facts: &Facts, name: &str, text: &str) -> Result<(), String> {

@@ -1,0 +1,444 @@
+//! The figure of a `sketch` block: its lines as a drawing, and what is said below.
+
+use super::notice::{self, without_result};
+use super::tree::{Block, Figure, Text};
+use super::{Page, prose};
+use crate::drawing::letters;
+use crate::drawing::sketch::{
+    self as drawn, Acts, Axes, Body as Drawn, Direction, Force, ForceKind, Leg, Mark, Member,
+    MemberKind, Moment, Motion, Position, Ramp, Side, Spread, Square, Support, SupportKind,
+    Towards, Wheel,
+};
+use crate::mechanics::{self, Action, Turn};
+use crate::resolve::statement::{self, Act, ActOf, Told};
+use crate::syntax::{self, ActKind, SketchKind};
+use crate::text::Series;
+use crate::typeset::{self, Face, Run};
+use crate::worksheet::{self, Body, Statement};
+
+/// An angle without a value is drawn so large, in radians.
+const ANGLE: f64 = 35.0 * std::f64::consts::PI / 180.0;
+
+/// The blocks that a sketch becomes.
+pub(super) fn blocks(page: &Page, statements: &[Statement]) -> Vec<Block> {
+    let below = |statement: &Statement| match &statement.body {
+        Body::Sketch(_) | Body::OfSketch => notice::list(page, &statement.diagnostics),
+        _ => without_result(page, statement),
+    };
+    let below: Vec<Block> = statements.iter().flat_map(below).collect();
+    let Some(figure) = figure(page, statements) else {
+        return match statements.first() {
+            Some(first) if below.is_empty() => vec![notice::source(page, first.span)],
+            _ => below,
+        };
+    };
+    std::iter::once(Block::Figure(Box::new(figure)))
+        .chain(below)
+        .collect()
+}
+
+/// The figure; nothing where its first line was refused.
+pub(super) fn figure(page: &Page, statements: &[Statement]) -> Option<Figure> {
+    let first = statements.first()?;
+    let Body::Sketch(sketch) = &first.body else {
+        return None;
+    };
+    let drawing = Drawing {
+        page,
+        sketch,
+        of: &sketch.sketch,
+    };
+    let found = drawn::draw(&drawing.all(title(page, statements), description(page, statements)));
+    let is_not_to_scale = !found.notes.is_empty();
+    Some(Figure {
+        id: page.anchor(&first.id),
+        caption: caption(page, statements, sketch, is_not_to_scale),
+        data: None,
+        wide: found.drawing,
+        narrow: None,
+    })
+}
+
+fn name(page: &Page, first: &Statement) -> String {
+    let number = first.label.as_ref().map_or(0, |(_, number)| *number);
+    Series::Figure.reference(page.equation(number))
+}
+
+/// What a sketch is called, in plain words.
+pub(super) fn title(page: &Page, statements: &[Statement]) -> String {
+    let Some(first) = statements.first() else {
+        return String::new();
+    };
+    let words = letters::plain(&super::plot::runs(&prose::text(page, &first.description)));
+    match words.is_empty() {
+        true => name(page, first),
+        false => words,
+    }
+}
+
+/// The lines of a sketch, read out in their order.
+fn description(page: &Page, statements: &[Statement]) -> String {
+    let lines = statements.iter().skip(1).map(|line| {
+        let written = page.slice(line.span);
+        written.replace('_', " ")
+    });
+    lines.collect::<Vec<_>>().join("; ")
+}
+
+fn caption(
+    page: &Page,
+    statements: &[Statement],
+    sketch: &worksheet::Sketch,
+    is_not_to_scale: bool,
+) -> Text {
+    let mut text = Text::default();
+    let Some(first) = statements.first() else {
+        return text;
+    };
+    text.strong(&format!("{}.", name(page, first)));
+    let words = prose::text(page, &first.description);
+    if !first.description.is_empty() {
+        text.say(" ");
+        text.append(words);
+        text.say(".");
+    }
+    let of = &sketch.sketch;
+    let has_weight = |act: &Act| act.kind == ActOf::Force(ActKind::Weight);
+    let without_weight = of.kind == SketchKind::Body
+        && !of.look.from_above
+        && !of.look.no_weight
+        && !of.acts.iter().any(has_weight);
+    let said = [
+        (of.look.from_above, "Seen from above."),
+        (of.look.no_weight, "Weight neglected."),
+        (without_weight, "Drawn without weight."),
+        (of.look.supports_removed, "Supports removed."),
+        (of.is_incomplete, "Incomplete: a line of it was refused."),
+        (is_not_to_scale, "Not to scale."),
+    ];
+    for (_, words) in said.iter().filter(|(is_so, _)| *is_so) {
+        text.say(format!(" {words}"));
+    }
+    for turned in &sketch.turned {
+        text.say(" ");
+        prose::equals(page, turned.symbol, &turned.shown, &mut text);
+        text.say(format!(": {}.", turned.words));
+    }
+    text
+}
+
+/// A sketch on its way to the drawing.
+struct Drawing<'a> {
+    page: &'a Page<'a>,
+    sketch: &'a worksheet::Sketch,
+    of: &'a statement::Sketch,
+}
+
+impl Drawing<'_> {
+    fn all(&self, title: String, description: String) -> drawn::Sketch {
+        let mut forces = Vec::new();
+        let mut square = Vec::new();
+        let mut motions = Vec::new();
+        for (action, act) in self.acts() {
+            match (action, act.kind) {
+                (Action::Force { direction, at, .. }, ActOf::Force(kind)) => {
+                    match self.radians(direction) {
+                        Some(_) => forces.push(self.force(action, act, force_kind(kind))),
+                        None => square.push(Square {
+                            label: self.label(action),
+                            at: *at,
+                            is_toward_reader: !act.is_away,
+                        }),
+                    }
+                }
+                (Action::Accelerates { direction, .. }, _) => motions.push(Motion::Straight {
+                    label: self.label(action),
+                    direction: self.direction(direction, act.mark),
+                }),
+                (Action::Turns { turn, .. }, _) => motions.push(Motion::Turning {
+                    label: self.label(action),
+                    is_clockwise: *turn == Turn::Clockwise,
+                }),
+                _ => {}
+            }
+        }
+        drawn::Sketch {
+            title,
+            description,
+            figure: self.figure(),
+            forces,
+            square,
+            motions,
+            axes: self.axes(),
+            scales: Vec::new(),
+        }
+    }
+
+    fn acts(&self) -> impl Iterator<Item = (&Action, &Act)> {
+        self.of.body.actions.iter().zip(&self.of.acts)
+    }
+
+    fn figure(&self) -> drawn::Figure {
+        match (&self.of.block, self.of.kind) {
+            (Some((direction, mark)), _) => drawn::Figure::Ramp(Ramp {
+                direction: self.direction(direction, *mark),
+            }),
+            (None, SketchKind::Particle) => drawn::Figure::Particle,
+            (None, SketchKind::Body) => drawn::Figure::Body(self.body()),
+        }
+    }
+
+    fn body(&self) -> Drawn {
+        let of = self.of;
+        Drawn {
+            places: (of.places.iter().zip(&of.told))
+                .map(|(name, told)| drawn::Place {
+                    label: vec![italic(&name.text)],
+                    position: self.position(told),
+                })
+                .collect(),
+            members: (of.members.iter())
+                .map(|(kind, [from, to])| Member {
+                    kind: match kind {
+                        syntax::MemberKind::Beam => MemberKind::Beam,
+                        syntax::MemberKind::Bar => MemberKind::Bar,
+                        syntax::MemberKind::Plate => MemberKind::Plate,
+                        syntax::MemberKind::Rope => MemberKind::Rope,
+                    },
+                    from: *from,
+                    to: *to,
+                })
+                .collect(),
+            // The last place of an outline is its first.
+            outlines: (of.outlines.iter())
+                .map(|places| places[..places.len().saturating_sub(1)].to_vec())
+                .collect(),
+            wheels: (of.wheels.iter())
+                .map(|(at, radius)| Wheel {
+                    at: *at,
+                    radius: self.length(*radius),
+                })
+                .collect(),
+            supports: self.supports(),
+            supports_removed: of.look.supports_removed,
+            moments: (self.acts())
+                .filter(|(_, act)| act.kind == ActOf::Moment)
+                .filter_map(|(action, act)| self.moment(action, act))
+                .collect(),
+            loads: self
+                .acts()
+                .filter_map(|(action, act)| self.load(action, act))
+                .collect(),
+            has_dimensions: !of.look.no_dimensions,
+            ..Drawn::default()
+        }
+    }
+
+    fn position(&self, told: &Told) -> Position {
+        match told {
+            Told::Beginning => Position::Origin,
+            Told::Middle([from, to]) => Position::Middle(*from, *to),
+            Told::Legs(from, legs) => Position::Legs(
+                *from,
+                (legs.iter())
+                    .map(|leg| Leg {
+                        length: self.length(leg.length),
+                        direction: self.direction(&leg.direction, leg.mark),
+                        label: self.runs(leg.length),
+                    })
+                    .collect(),
+            ),
+        }
+    }
+
+    fn supports(&self) -> Vec<Support> {
+        let one = |(number, (kind, at)): (usize, &(syntax::SupportKind, usize))| {
+            let own: Vec<(&Action, &Act)> = (self.acts())
+                .filter(|(_, act)| act.kind == ActOf::Support(number))
+                .collect();
+            Support {
+                kind: match kind {
+                    syntax::SupportKind::Pin => SupportKind::Pin,
+                    syntax::SupportKind::Roller => SupportKind::Roller,
+                    syntax::SupportKind::Fixed => SupportKind::Fixed,
+                    syntax::SupportKind::Smooth => SupportKind::Smooth,
+                    syntax::SupportKind::Rough => SupportKind::Rough,
+                    syntax::SupportKind::Hinge => SupportKind::Hinge,
+                    syntax::SupportKind::Link => SupportKind::Link,
+                },
+                at: *at,
+                forces: (own.iter())
+                    .filter(|(action, _)| matches!(action, Action::Force { .. }))
+                    .map(|(action, act)| self.force(action, act, ForceKind::Reaction))
+                    .collect(),
+                moment: own
+                    .iter()
+                    .find_map(|(action, act)| self.moment(action, act)),
+            }
+        };
+        self.of.supports.iter().enumerate().map(one).collect()
+    }
+
+    fn force(&self, action: &Action, act: &Act, kind: ForceKind) -> Force {
+        let right = mechanics::Direction::right();
+        let (direction, at) = match action {
+            Action::Force { direction, at, .. } => (direction, *at),
+            _ => (&right, None),
+        };
+        Force {
+            kind,
+            label: self.label(action),
+            direction: self.direction(direction, act.mark),
+            at,
+            is_turned: false,
+            is_zero: false,
+            length: None,
+        }
+    }
+
+    fn moment(&self, action: &Action, act: &Act) -> Option<Moment> {
+        let Action::Couple { turn, .. } = action else {
+            return None;
+        };
+        Some(Moment {
+            label: self.label(action),
+            at: act.at?,
+            is_clockwise: *turn == Turn::Clockwise,
+            is_zero: false,
+        })
+    }
+
+    fn load(&self, action: &Action, act: &Act) -> Option<drawn::Load> {
+        let Action::Load { ends, lies, places } = action else {
+            return None;
+        };
+        let size = |end: Option<usize>| end.map_or(0.0, |id| self.value(id).unwrap_or(1.0));
+        let words = |end: Option<usize>| end.map_or_else(Vec::new, |id| self.runs(id));
+        let label = match ends[0] == ends[1] {
+            true => Spread::Even(words(ends[0])),
+            false => Spread::Uneven(ends.map(words)),
+        };
+        let acts = match lies {
+            mechanics::Load::PerLength(direction) => {
+                Acts::Along(self.direction(direction, act.mark))
+            }
+            mechanics::Load::PerLevelLength(direction) => {
+                Acts::Level(self.direction(direction, act.mark))
+            }
+            mechanics::Load::SquareFromTheLeft(_) => Acts::SquareFrom(match act.side {
+                Some(syntax::Bearing::Right) => Side::Right,
+                Some(syntax::Bearing::Up) => Side::Above,
+                Some(syntax::Bearing::Down) => Side::Below,
+                Some(syntax::Bearing::Left) | None => Side::Left,
+            }),
+        };
+        Some(drawn::Load {
+            from: places[0],
+            to: places[1],
+            acts,
+            sizes: ends.map(size),
+            label,
+        })
+    }
+
+    fn axes(&self) -> Option<Axes> {
+        let frame = &self.of.body.frame;
+        Some(Axes {
+            x: self.radians(&frame.x)?,
+            y: self.radians(&frame.y)?,
+            labels: ["x", "y"].map(|letter| vec![italic(letter)]),
+        })
+    }
+
+    fn direction(&self, direction: &mechanics::Direction, mark: statement::Mark) -> Direction {
+        let towards = Towards::Angle(self.radians(direction).unwrap_or(0.0));
+        match mark {
+            statement::Mark::Words => Direction {
+                towards,
+                mark: Mark::Nothing,
+            },
+            statement::Mark::Angle { from, angle } => {
+                let from = match from {
+                    Some(quarters) => f64::from(quarters) * std::f64::consts::FRAC_PI_2,
+                    None => self.radians(&self.of.body.frame.x).unwrap_or(0.0),
+                };
+                Direction {
+                    towards,
+                    mark: Mark::Angle {
+                        from,
+                        label: self.runs(angle),
+                    },
+                }
+            }
+            statement::Mark::Slope { rise, run } => Direction {
+                towards,
+                mark: Mark::Slope {
+                    upright: self.runs(rise),
+                    level: self.runs(run),
+                },
+            },
+            statement::Mark::Place { is_toward, place } => Direction {
+                towards: match is_toward {
+                    true => Towards::Place(place),
+                    false => Towards::AwayFrom(place),
+                },
+                mark: Mark::Nothing,
+            },
+        }
+    }
+
+    fn radians(&self, direction: &mechanics::Direction) -> Option<f64> {
+        direction.radians(&|id| {
+            let unknown = if self.of.angles.contains(&id) {
+                ANGLE
+            } else {
+                1.0
+            };
+            self.value(id).unwrap_or(unknown)
+        })
+    }
+
+    fn value(&self, id: usize) -> Option<f64> {
+        self.sketch.values.get(id).copied().flatten()
+    }
+
+    fn length(&self, id: usize) -> f64 {
+        self.value(id).unwrap_or(1.0)
+    }
+
+    fn runs(&self, id: usize) -> Vec<Run> {
+        let expr = self.of.quantities.get(id);
+        expr.map_or_else(Vec::new, |expr| {
+            typeset::runs(&typeset::math(expr, &self.page.context))
+        })
+    }
+
+    fn label(&self, action: &Action) -> Vec<Run> {
+        match action {
+            Action::Force { magnitude, .. }
+            | Action::Couple { magnitude, .. }
+            | Action::Accelerates { magnitude, .. }
+            | Action::Turns { magnitude, .. } => self.runs(*magnitude),
+            Action::Load { .. } => Vec::new(),
+        }
+    }
+}
+
+/// The letter of a place or an axis.
+fn italic(letters: &str) -> Run {
+    Run {
+        face: Face::Quantity,
+        ..Run::words(letters)
+    }
+}
+
+fn force_kind(kind: ActKind) -> ForceKind {
+    match kind {
+        ActKind::Force => ForceKind::Force,
+        ActKind::Cable => ForceKind::Cable,
+        ActKind::Bar => ForceKind::Bar,
+        ActKind::Friction => ForceKind::Friction,
+        ActKind::Normal => ForceKind::Normal,
+        ActKind::Weight => ForceKind::Weight,
+    }
+}

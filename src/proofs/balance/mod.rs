@@ -1,0 +1,250 @@
+//! Whether an equation is the balance of a sketch that its author says it is.
+//!
+//! It agrees where it follows from the derived balance and the balance from it: one way alone
+//! would not do, as `0 = 0` follows from anything. Premises come in the order of need, so that a
+//! slip is not hidden by what was found from the balance itself.
+
+mod slips;
+mod told;
+
+use std::sync::Arc;
+
+use rustc_hash::FxHashSet;
+
+use super::Ground;
+use super::judge::{self, Judgement, Whether};
+use super::premises::{Book, Premise};
+use crate::diagnostic::{Code, Fix};
+use crate::questions::Asker;
+use crate::resolve::statement::{Meant, Origin};
+use crate::resolve::{Expr, ExprKind, Term};
+use crate::text::Span;
+
+pub(super) use told::diagnostic;
+
+/// At most so many sets of balances are tried as premises.
+const MOST_SETS: usize = 64;
+
+/// What was found of an equation that is meant to be a balance.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Agreement {
+    /// It is that balance.
+    Agrees {
+        /// The balances above that were needed.
+        with: Vec<Ground>,
+    },
+    /// It is not.
+    Differs(Box<Difference>),
+    /// It is another balance of the problem's sketches.
+    Another(Box<str>),
+    /// Neither is known.
+    NotDecided,
+}
+
+/// How an equation differs from its balance.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Difference {
+    /// The kind of slip.
+    pub code: Code,
+    /// Where it is.
+    pub place: Span,
+    /// What is wrong, in a sentence.
+    pub message: String,
+    /// What to write instead.
+    pub help: String,
+    /// The same as an edit.
+    pub fix: Option<Fix>,
+}
+
+/// An equation beside the balance that it is meant to be.
+struct Compared<'a, 'b> {
+    book: &'b Book<'a>,
+    asker: &'b Asker<'b>,
+    origin: Origin,
+    members: &'b [Expr],
+    meant: &'b Meant,
+    derived: Vec<Expr>,
+}
+
+/// Whether one follows from another.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Follows {
+    Yes,
+    No,
+    Unknown,
+}
+
+/// What is known of an equation that is meant to be a balance.
+pub(super) fn agreement(
+    book: &Book<'_>,
+    asker: &Asker<'_>,
+    origin: Origin,
+    doubtful: &FxHashSet<Origin>,
+    members: &[Expr],
+    meant: &Meant,
+) -> Agreement {
+    let compared = Compared {
+        book,
+        asker,
+        origin,
+        members,
+        meant,
+        derived: meant.written.members(),
+    };
+    compared.agreement(doubtful)
+}
+
+impl Compared<'_, '_> {
+    fn agreement(&self, doubtful: &FxHashSet<Origin>) -> Agreement {
+        let mut all = self.book.above(self.origin, doubtful, &self.both());
+        all.retain(|premise| !self.is_the_same(premise));
+        let (balances, others): (Vec<_>, Vec<_>) =
+            (all.into_iter()).partition(|premise| self.is_of_a_balance(premise));
+        let mut is_unknown = false;
+        for premises in [&[][..], &others[..]] {
+            match self.agree(premises, self.members, &self.derived) {
+                Follows::Yes => return Agreement::Agrees { with: Vec::new() },
+                Follows::Unknown => is_unknown = true,
+                Follows::No => {}
+            }
+            let another = (self.meant.others.iter()).find(|(_, other)| {
+                self.agree(premises, self.members, &other.members()) == Follows::Yes
+            });
+            if let Some((words, _)) = another {
+                return Agreement::Another(words.clone());
+            }
+        }
+        let mut is_in_them = false;
+        for set in sets(&balances) {
+            let mut premises = others.clone();
+            premises.extend(set.iter().map(|premise| (*premise).clone()));
+            // With the balance among the premises everything that is true agrees.
+            if self.follows(&premises, &self.derived) != Follows::No {
+                is_in_them = true;
+                continue;
+            }
+            match self.agree(&premises, self.members, &self.derived) {
+                Follows::Yes => {
+                    let with = set.iter().map(|premise| premise.ground.clone()).collect();
+                    return Agreement::Agrees { with };
+                }
+                Follows::Unknown => is_unknown = true,
+                Follows::No => {}
+            }
+        }
+        if let Some(found) = self.slip(&others) {
+            return Agreement::Differs(Box::new(found));
+        }
+        let mut premises = others;
+        premises.extend(balances);
+        let is_in_them = is_in_them && self.follows(&premises, self.members) == Follows::Yes;
+        match is_unknown || is_in_them {
+            true => Agreement::NotDecided,
+            false => Agreement::Differs(Box::new(self.somewhere())),
+        }
+    }
+
+    /// The sides of both, by which premises are chosen that have to do with them.
+    fn both(&self) -> Vec<Expr> {
+        self.members.iter().chain(&self.derived).cloned().collect()
+    }
+
+    /// Whether a premise comes from the very balance: it is none for it.
+    fn is_the_same(&self, premise: &Premise<'_>) -> bool {
+        match &premise.ground {
+            Ground::Equation(origin, _) => self.book.is_of_this_balance(*origin, &self.meant.words),
+            Ground::Definition(_) | Ground::Value(_) => false,
+        }
+    }
+
+    /// Whether a premise comes from a balance.
+    fn is_of_a_balance(&self, premise: &Premise<'_>) -> bool {
+        match &premise.ground {
+            Ground::Equation(origin, _) => self.book.is_of_a_balance(*origin),
+            Ground::Definition(_) | Ground::Value(_) => false,
+        }
+    }
+
+    /// Whether both say the same in other words: the one less its right side is the other less its
+    /// own, or the opposite, whatever their names are.
+    fn is_same(&self, left: &[Expr], right: &[Expr]) -> bool {
+        let (Some(one), Some(other)) = (difference(left), difference(right)) else {
+            return false;
+        };
+        let opposite = Expr {
+            span: other.span,
+            kind: ExprKind::Negative(Box::new(Expr {
+                span: other.span,
+                kind: ExprKind::Group(Box::new(other.clone())),
+            })),
+        };
+        [other, opposite]
+            .into_iter()
+            .any(|other| self.follows(&[], &[one.clone(), other]) == Follows::Yes)
+    }
+
+    /// Whether each follows from the other, with these premises.
+    fn agree(&self, premises: &[Premise<'_>], left: &[Expr], right: &[Expr]) -> Follows {
+        if self.is_same(left, right) {
+            return Follows::Yes;
+        }
+        let mut found = Follows::Yes;
+        for (from, to) in [(right, left), (left, right)] {
+            let mut all = vec![Premise::stated(self.origin, from)];
+            all.extend(premises.iter().cloned());
+            match self.follows(&all, to) {
+                Follows::Yes => {}
+                Follows::No => return Follows::No,
+                Follows::Unknown => found = Follows::Unknown,
+            }
+        }
+        found
+    }
+
+    fn follows(&self, premises: &[Premise<'_>], members: &[Expr]) -> Follows {
+        let (step, names) = self.book.step(self.origin, premises, members);
+        let step = Arc::new(step);
+        let data = || super::step::data(self.book, &names);
+        let answer = judge::ask(self.asker, &data, |zero| Whether {
+            step: Arc::clone(&step),
+            zero,
+        });
+        match &answer.found {
+            Judgement::Follows(_) => Follows::Yes,
+            Judgement::Refuted { unread: None, .. } => Follows::No,
+            Judgement::Refuted { .. } | Judgement::NotDecided(_) => Follows::Unknown,
+        }
+    }
+}
+
+/// The left side less the right one; nothing for more than two sides.
+fn difference(members: &[Expr]) -> Option<Expr> {
+    let [left, right] = members else {
+        return None;
+    };
+    let grouped = |side: &Expr, negative| Term {
+        negative,
+        expr: Expr {
+            span: side.span,
+            kind: ExprKind::Group(Box::new(side.clone())),
+        },
+    };
+    Some(Expr {
+        span: left.span.cover(right.span),
+        kind: ExprKind::Sum([grouped(left, false), grouped(right, true)].into()),
+    })
+}
+
+/// One, two and three of them, in their order.
+fn sets<'p, 'a>(balances: &'p [Premise<'a>]) -> Vec<Vec<&'p Premise<'a>>> {
+    let mut found: Vec<Vec<&Premise<'_>>> = balances.iter().map(|one| vec![one]).collect();
+    for (first, one) in balances.iter().enumerate() {
+        for (second, two) in balances.iter().enumerate().skip(first + 1) {
+            found.push(vec![one, two]);
+            found.extend((balances.iter().skip(second + 1)).map(|three| vec![one, two, three]));
+        }
+    }
+    found.sort_by_key(Vec::len);
+    found.truncate(MOST_SETS);
+    found
+}

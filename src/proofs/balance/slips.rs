@@ -1,0 +1,296 @@
+//! Which term of a balance an author has otherwise: the balance with one change, which agrees.
+
+use super::super::premises::Premise;
+use super::{Compared, Difference, Follows};
+use crate::diagnostic::Code;
+use crate::functions::Function;
+use crate::resolve::statement::WrittenTerm;
+use crate::resolve::{Expr, ExprKind, Factor, Term};
+use crate::syntax::Operator;
+use crate::text::Span;
+
+/// A change of one term that people make.
+struct Change {
+    code: Code,
+    /// The number of the term.
+    at: usize,
+    /// What stands in its place.
+    instead: Option<WrittenTerm>,
+    /// What is said of it.
+    words: String,
+}
+
+impl Compared<'_, '_> {
+    /// The change with which the balance agrees with the equation, proved.
+    pub(super) fn slip(&self, premises: &[Premise<'_>]) -> Option<Difference> {
+        let all = || {
+            let changes = changes(&self.meant.written.terms).into_iter();
+            changes.chain(self.arms())
+        };
+        // What is the very balance with one change is told before what is a multiple of it.
+        let same = all().find(|change| self.is_same(self.members, &self.changed(change)));
+        if let Some(change) = same {
+            return Some(self.told(&change, &[]));
+        }
+        for premises in [&[][..], premises] {
+            let agreed = all().find(|change| {
+                self.agree(premises, self.members, &self.changed(change)) == Follows::Yes
+            });
+            if let Some(change) = agreed {
+                return Some(self.told(&change, premises));
+            }
+            if let Some(foreign) = self.foreign(premises) {
+                return Some(foreign);
+            }
+        }
+        None
+    }
+
+    /// The balance with a change.
+    fn changed(&self, change: &Change) -> Vec<Expr> {
+        let mut changed = self.meant.written.clone();
+        match change.instead.clone() {
+            Some(instead) => changed.terms[change.at] = instead,
+            None => {
+                changed.terms.remove(change.at);
+            }
+        }
+        changed.members()
+    }
+
+    fn told(&self, change: &Change, premises: &[Premise<'_>]) -> Difference {
+        let term = &self.meant.written.terms[change.at];
+        let act = self.meant.acts.get(term.of).map_or("", |act| act);
+        let balance = &self.meant.words;
+        let right_one = self.typed(term);
+        let message = match change.code {
+            Code::B02 => format!("{act} is missing: {}", self.reason(term)),
+            // Of two terms neither can be blamed.
+            Code::B03 if self.meant.written.terms.len() == 2 => self.to_each_other(),
+            Code::B03 => format!("{act} has the wrong sign: {}", self.reason(term)),
+            Code::B07 => format!("{act} {}: {balance} has it as `{right_one}`", change.words),
+            _ => format!(
+                "{act} has another form: {}; {balance} has it as `{right_one}`",
+                change.words
+            ),
+        };
+        let side = usize::from(term.is_on_the_right).min(self.members.len() - 1);
+        let is_of_both = change.code == Code::B03 && self.meant.written.terms.len() == 2;
+        let own = match is_of_both {
+            true => Some(self.place()),
+            false => self.own_term(change, premises),
+        };
+        Difference {
+            code: change.code,
+            place: own.unwrap_or(self.members[side].span),
+            message,
+            help: format!("`{}`", self.typed_equation()),
+            fix: Some(self.derived_instead()),
+        }
+    }
+
+    /// Each force at every other place.
+    fn arms(&self) -> impl Iterator<Item = Change> {
+        self.meant.arms.iter().map(|arm| Change {
+            code: Code::B04,
+            at: arm.at,
+            instead: Some(arm.instead.clone()),
+            words: format!("its arm is that to `{}`", arm.place),
+        })
+    }
+
+    /// The author's own term that the change is in.
+    fn own_term(&self, change: &Change, premises: &[Premise<'_>]) -> Option<Span> {
+        change.instead.as_ref()?;
+        for (side, member) in self.members.iter().enumerate() {
+            let ExprKind::Sum(terms) = &member.kind else {
+                continue;
+            };
+            for at in 0..terms.len() {
+                let mut members = self.members.to_vec();
+                let mut changed = terms.to_vec();
+                if change.code == Code::B03 {
+                    changed[at].negative = !changed[at].negative;
+                } else {
+                    changed.remove(at);
+                }
+                members[side].kind = ExprKind::Sum(changed.into());
+                let derived = match change.code {
+                    Code::B03 => self.derived.clone(),
+                    _ => {
+                        let mut without = self.meant.written.clone();
+                        without.terms.remove(change.at);
+                        without.members()
+                    }
+                };
+                if self.agree(premises, &members, &derived) == Follows::Yes {
+                    return Some(terms[at].expr.span);
+                }
+            }
+        }
+        None
+    }
+
+    /// A term of the author that nothing in the sketch makes.
+    fn foreign(&self, premises: &[Premise<'_>]) -> Option<Difference> {
+        for (side, member) in self.members.iter().enumerate() {
+            let ExprKind::Sum(terms) = &member.kind else {
+                continue;
+            };
+            for (at, term) in terms.iter().enumerate() {
+                let mut rest: Vec<Term> = terms.to_vec();
+                rest.remove(at);
+                let mut members = self.members.to_vec();
+                members[side].kind = match <[Term; 1]>::try_from(rest) {
+                    Ok([only]) if only.negative => ExprKind::Negative(Box::new(only.expr)),
+                    Ok([only]) => only.expr.kind,
+                    Err(rest) => ExprKind::Sum(rest.into()),
+                };
+                if self.agree(premises, &members, &self.derived) != Follows::Yes {
+                    continue;
+                }
+                let place = term.expr.span;
+                let written = place.of(self.book.text);
+                return Some(Difference {
+                    code: Code::B05,
+                    place,
+                    message: format!(
+                        "`{written}` stands in the equation, and nothing in the sketch `{}` makes it in {}",
+                        self.meant.label, self.meant.words
+                    ),
+                    help: format!(
+                        "a line in the sketch that makes it, or `{}`",
+                        self.typed_equation()
+                    ),
+                    fix: Some(self.derived_instead()),
+                });
+            }
+        }
+        None
+    }
+}
+
+/// The changes of each term, the commonest slips first.
+fn changes(terms: &[WrittenTerm]) -> Vec<Change> {
+    let mut found = Vec::new();
+    for (at, term) in terms.iter().enumerate() {
+        found.push(change(Code::B02, at, None, "it is missing"));
+        let mut turned = term.clone();
+        turned.is_negative = !turned.is_negative;
+        found.push(change(Code::B03, at, Some(turned), "its sign is wrong"));
+    }
+    for (at, term) in terms.iter().enumerate() {
+        let mut add = |code, formula: Option<Expr>, words, both_signs: bool| {
+            let Some(formula) = formula else {
+                return;
+            };
+            let as_it_is = WrittenTerm {
+                formula,
+                ..term.clone()
+            };
+            if both_signs {
+                let mut turned = as_it_is.clone();
+                turned.is_negative = !turned.is_negative;
+                found.push(change(code, at, Some(turned), words));
+            }
+            found.push(change(code, at, Some(as_it_is), words));
+        };
+        add(
+            Code::B04,
+            exchanged(&term.formula),
+            "sine and cosine are exchanged",
+            true,
+        );
+        add(
+            Code::B04,
+            whole(&term.formula),
+            "no component is taken of it",
+            true,
+        );
+        add(
+            Code::B07,
+            Some(times(&term.formula, 2.0, Operator::Juxtapose)),
+            "counts twice here",
+            false,
+        );
+        add(
+            Code::B07,
+            Some(times(&term.formula, 2.0, Operator::Divide)),
+            "counts half here",
+            false,
+        );
+    }
+    found
+}
+
+fn change(code: Code, at: usize, instead: Option<WrittenTerm>, words: &str) -> Change {
+    Change {
+        code,
+        at,
+        instead,
+        words: words.to_owned(),
+    }
+}
+
+/// Sines for cosines and the other way round; nothing where there are none.
+fn exchanged(formula: &Expr) -> Option<Expr> {
+    let mut other = formula.clone();
+    let mut is_changed = false;
+    other.change(&mut |part| {
+        if let ExprKind::Call { function, .. } = &mut part.kind {
+            let exchanged = match function {
+                Function::Sin => Function::Cos,
+                Function::Cos => Function::Sin,
+                _ => return,
+            };
+            *function = exchanged;
+            is_changed = true;
+        }
+    });
+    is_changed.then_some(other)
+}
+
+/// Without sines and cosines; nothing where there are none.
+fn whole(formula: &Expr) -> Option<Expr> {
+    let mut other = formula.clone();
+    let mut is_changed = false;
+    other.change(&mut |part| {
+        let is_component = matches!(
+            part.kind,
+            ExprKind::Call {
+                function: Function::Sin | Function::Cos,
+                ..
+            }
+        );
+        if is_component {
+            part.kind = ExprKind::Numeral(1.0);
+            is_changed = true;
+        }
+    });
+    is_changed.then_some(other)
+}
+
+fn times(formula: &Expr, number: f64, operator: Operator) -> Expr {
+    let expr = |kind| Expr {
+        span: formula.span,
+        kind,
+    };
+    let grouped = expr(ExprKind::Group(Box::new(formula.clone())));
+    let number = expr(ExprKind::Numeral(number));
+    expr(ExprKind::Product(
+        [
+            Factor {
+                operator: Operator::Juxtapose,
+                expr: grouped,
+            },
+            Factor {
+                operator: match operator {
+                    Operator::Divide => Operator::Divide,
+                    _ => Operator::Times,
+                },
+                expr: number,
+            },
+        ]
+        .into(),
+    ))
+}

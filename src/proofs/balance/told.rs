@@ -1,0 +1,109 @@
+//! What is said of an equation that is meant to be a balance.
+
+use super::{Agreement, Compared, Difference};
+use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
+use crate::resolve::Typed;
+use crate::resolve::statement::{Meant, WrittenTerm};
+use crate::text::Span;
+
+impl Compared<'_, '_> {
+    /// A term with its sign, as an author types it.
+    pub(super) fn typed(&self, term: &WrittenTerm) -> String {
+        let sign = if term.is_negative { "-" } else { "+" };
+        format!("{sign} {}", self.typing().written(&term.formula))
+    }
+
+    /// The derived balance, as an author types it.
+    pub(super) fn typed_equation(&self) -> String {
+        let sides: Vec<String> = (self.derived.iter())
+            .map(|side| self.typing().written(side))
+            .collect();
+        sides.join(" = ")
+    }
+
+    /// Why a term counts as it does.
+    pub(super) fn reason(&self, term: &WrittenTerm) -> String {
+        let acts = self.meant.reasons.get(term.of).map_or("", |words| words);
+        let sign = if term.is_negative { "−" } else { "+" };
+        let side = match term.is_on_the_right {
+            true => " on the right",
+            false => "",
+        };
+        let whose = &self.meant.words;
+        format!(
+            "{acts}, so it counts {sign}{side} in {whose}: `{}`",
+            self.typed(term)
+        )
+    }
+
+    /// The derived balance in the place of the author's equation.
+    pub(super) fn derived_instead(&self) -> Fix {
+        Fix::write(Decision::Choose, self.place(), self.typed_equation())
+    }
+
+    /// That two terms have the wrong sign, the one to the other.
+    pub(super) fn to_each_other(&self) -> String {
+        let acts = self.meant.written.terms.iter().map(|term| {
+            let act = self.meant.acts.get(term.of);
+            act.map_or("", |act| act)
+        });
+        let acts: Vec<&str> = acts.collect();
+        format!("{} have the wrong sign to each other", acts.join(" and "))
+    }
+
+    pub(super) fn place(&self) -> Span {
+        let mut all = self.members.iter().map(|it| it.span);
+        let first = all.next().unwrap_or(self.meant.span);
+        all.fold(first, Span::cover)
+    }
+
+    fn typing(&self) -> Typed<'_> {
+        Typed {
+            text: self.book.text,
+            symbols: &self.book.resolved.symbols,
+        }
+    }
+
+    /// That the equation differs, where the place was not found.
+    pub(super) fn somewhere(&self) -> Difference {
+        Difference {
+            code: Code::B08,
+            place: self.place(),
+            message: format!(
+                "the equation differs from {} of its sketch, which is `{}`",
+                self.meant.words,
+                self.typed_equation()
+            ),
+            help: format!("`{}`, or another line in the sketch", self.typed_equation()),
+            fix: Some(self.derived_instead()),
+        }
+    }
+}
+
+/// What is told of it.
+pub(in super::super) fn diagnostic(meant: &Meant, agreement: &Agreement) -> Option<Diagnostic> {
+    match agreement {
+        Agreement::Agrees { .. } => None,
+        Agreement::Differs(found) => Some(
+            Diagnostic::error(found.code, found.place, found.message.clone())
+                .with_help(found.help.clone())
+                .with_fixes(found.fix.clone()),
+        ),
+        Agreement::Another(words) => Some(
+            Diagnostic::warning(
+                Code::B13,
+                meant.span,
+                format!("this is {words}, not {}", meant.words),
+            )
+            .with_help(format!("`by {words}`")),
+        ),
+        Agreement::NotDecided => Some(
+            Diagnostic::warning(
+                Code::B09,
+                meant.span,
+                format!("whether this is {} is not decided", meant.words),
+            )
+            .with_help("the balance as it stands, before anything found from it is put in"),
+        ),
+    }
+}

@@ -1,0 +1,512 @@
+//! What the lines of a sketch say that acts.
+
+use super::super::super::Resolver;
+use super::{Act, ActOf, Draft, Mark};
+use crate::diagnostic::Code;
+use crate::mechanics::{self, Action, Direction, Id, Turn};
+use crate::syntax::{
+    self, ActKind, Bearing, Course, Lies, Line, ReactionWay, Sketch, SketchKind, SupportKind, Word,
+};
+use crate::text::Span;
+
+impl<'a> Resolver<'a> {
+    /// Reads a line; nothing where it was refused.
+    pub(super) fn line_of_sketch(
+        &mut self,
+        draft: &mut Draft,
+        line: &'a Line,
+        sketch: &'a Sketch,
+    ) -> Option<()> {
+        if let (SketchKind::Particle, Some(word)) = (draft.sketch.kind, of_a_body(sketch)) {
+            self.refuse_sketch(
+                Code::G31,
+                line.span,
+                format!("a particle has no `{word}`: all forces go through one point"),
+                "a `body`".to_owned(),
+            );
+            return None;
+        }
+        match sketch {
+            Sketch::Head(_) => {
+                self.said_twice(line.span, "a sketch says once what it is of");
+                None
+            }
+            Sketch::Point(name, position) => self.point_of_sketch(draft, name, position),
+            Sketch::Member(kind, places) => {
+                let [from, to] = places;
+                let places = [
+                    self.place_of_sketch(draft, from)?,
+                    self.place_of_sketch(draft, to)?,
+                ];
+                draft.sketch.members.push((*kind, places));
+                Some(())
+            }
+            Sketch::Outline(places) => self.outline_of_sketch(draft, places),
+            Sketch::Block(direction) => match direction {
+                Some(direction) => self.direction(draft, direction, None).map(|_| ()),
+                None => Some(()),
+            },
+            Sketch::Wheel(at, radius) => {
+                let at = self.place_of_sketch(draft, at)?;
+                let radius = self.magnitude(draft, radius)?;
+                draft.sketch.wheels.push((at, radius));
+                Some(())
+            }
+            Sketch::Act(act) => self.force(draft, line.span, act),
+            Sketch::Moment {
+                magnitude,
+                is_clockwise,
+                at,
+                opposite,
+            } => {
+                let id = self.magnitude(draft, magnitude)?;
+                let at = self.place_of_sketch(draft, at)?;
+                let turn = turn(*is_clockwise);
+                if let Some(of) = opposite {
+                    self.opposite_moment(of, turn)?;
+                }
+                let action = Action::Couple {
+                    magnitude: id,
+                    turn,
+                };
+                let act = act_of("moment", ActOf::Moment, magnitude.span);
+                draft.act(
+                    action,
+                    Act {
+                        at: Some(at),
+                        ..act
+                    },
+                );
+                Some(())
+            }
+            Sketch::Load(load) => self.load(draft, load),
+            Sketch::Support(support) => self.support(draft, line.span, support),
+            Sketch::Axes(axes) => self.axes(draft, axes),
+            Sketch::FromAbove => self.once(line.span, &mut draft.sketch.look.from_above),
+            Sketch::WeightNeglected => self.once(line.span, &mut draft.sketch.look.no_weight),
+            Sketch::SupportsRemoved => {
+                self.once(line.span, &mut draft.sketch.look.supports_removed)
+            }
+            Sketch::NoDimensions => self.once(line.span, &mut draft.sketch.look.no_dimensions),
+            Sketch::Clockwise => {
+                draft.sketch.body.frame.turn = Turn::Clockwise;
+                Some(())
+            }
+            Sketch::Accelerates {
+                magnitude,
+                direction,
+                mass,
+                at,
+            } => {
+                let at = self.place_if_any(draft, at.as_ref())?;
+                let id = self.magnitude(draft, magnitude)?;
+                let mass = self.magnitude(draft, mass)?;
+                let (direction, mark) = self.direction(draft, direction, at)?;
+                let action = Action::Accelerates {
+                    magnitude: id,
+                    direction,
+                    mass,
+                    at,
+                };
+                let act = act_of("acceleration", ActOf::Acceleration, magnitude.span);
+                draft.act(action, Act { mark, ..act });
+                Some(())
+            }
+            Sketch::Turns {
+                magnitude,
+                is_clockwise,
+                inertia,
+            } => {
+                let id = self.magnitude(draft, magnitude)?;
+                let inertia = self.magnitude(draft, inertia)?;
+                let action = Action::Turns {
+                    magnitude: id,
+                    turn: turn(*is_clockwise),
+                    inertia,
+                };
+                let act = act_of("acceleration", ActOf::Acceleration, magnitude.span);
+                draft.act(action, act);
+                Some(())
+            }
+        }
+    }
+
+    fn once(&mut self, span: Span, said: &mut bool) -> Option<()> {
+        if *said {
+            self.said_twice(span, "this is said twice");
+            return None;
+        }
+        *said = true;
+        Some(())
+    }
+
+    fn said_twice(&mut self, span: Span, message: &str) {
+        self.refuse_sketch(
+            Code::G04,
+            span,
+            message.to_owned(),
+            "one of the two lines".to_owned(),
+        );
+    }
+
+    fn force(&mut self, draft: &mut Draft, line: Span, act: &syntax::Act) -> Option<()> {
+        if act.kind == ActKind::Weight && draft.sketch.look.from_above {
+            self.refuse_sketch(
+                Code::G08,
+                line,
+                "seen from above, weight has no direction on the page".to_owned(),
+                "the sketch without `weight`, or without `view from above`".to_owned(),
+            );
+            return None;
+        }
+        if act.kind == ActKind::Weight && draft.sketch.look.no_weight {
+            self.said_twice(line, "the weight is neglected, and acts");
+            return None;
+        }
+        let at = self.place_if_any(draft, act.at.as_ref())?;
+        let id = self.magnitude(draft, &act.magnitude)?;
+        let (direction, mark) = match &act.direction {
+            Some(direction) => self.direction(draft, direction, at)?,
+            None => (self.own_direction(draft, act, line)?, Mark::Words),
+        };
+        if act.kind == ActKind::Force {
+            self.one_direction(draft, act, &direction, at)?;
+        }
+        if let Some(of) = &act.opposite {
+            self.opposite_force(draft, of, &direction, at)?;
+        }
+        let action = Action::Force {
+            magnitude: id,
+            direction,
+            at,
+        };
+        let shown = act_of(act.kind.word(), ActOf::Force(act.kind), act.magnitude.span);
+        let is_away = (act.direction.as_ref())
+            .is_some_and(|it| matches!(it.course, Course::Reader { is_toward: false }));
+        draft.act(
+            action,
+            Act {
+                mark,
+                is_away,
+                ..shown
+            },
+        );
+        Some(())
+    }
+
+    /// Weight acts down, a normal force away from what the block stands on.
+    fn own_direction(&mut self, draft: &Draft, act: &syntax::Act, line: Span) -> Option<Direction> {
+        if act.kind == ActKind::Weight {
+            return Some(Direction::quarters(3));
+        }
+        let Some((up, _)) = draft.sketch.block.clone() else {
+            self.refuse_sketch(
+                Code::G02,
+                line,
+                format!(
+                    "where `{}` pushes is not said",
+                    act.magnitude.span.of(self.text)
+                ),
+                format!("`normal {} up`", act.magnitude.span.of(self.text)),
+            );
+            return None;
+        };
+        Some(match up.goes_left() {
+            true => up.quarter().opposite(),
+            false => up.quarter(),
+        })
+    }
+
+    /// One name in two directions is refused, but for a couple: exactly opposite at two places.
+    fn one_direction(
+        &mut self,
+        draft: &mut Draft,
+        act: &syntax::Act,
+        direction: &Direction,
+        at: Option<usize>,
+    ) -> Option<()> {
+        let text = act.magnitude.span.of(self.text);
+        let words: String = text.split_whitespace().collect();
+        let others = draft.forces.iter().filter(|(written, _)| *written == words);
+        for (_, other) in others {
+            let Some(Action::Force {
+                direction: there,
+                at: its,
+                ..
+            }) = draft.sketch.body.actions.get(*other)
+            else {
+                continue;
+            };
+            let quarters = direction.quarters_from(there);
+            let is_couple = quarters == Some(2) && its.is_some() && at.is_some() && *its != at;
+            if quarters != Some(0) && !is_couple {
+                self.refuse_sketch(
+                    Code::G15,
+                    act.magnitude.span,
+                    format!("`{text}` acts in two directions"),
+                    format!("two names, as `{text}_x` and `{text}_y`"),
+                );
+                return None;
+            }
+        }
+        draft.forces.push((words, draft.sketch.acts.len()));
+        Some(())
+    }
+
+    fn load(&mut self, draft: &mut Draft, load: &'a syntax::Load) -> Option<()> {
+        let [from, to] = &load.places;
+        let places = [
+            self.place_of_sketch(draft, from)?,
+            self.place_of_sketch(draft, to)?,
+        ];
+        let first = self.load_end(draft, &load.first)?;
+        let last = match &load.last {
+            Some(last) => self.load_end(draft, last)?,
+            None => first,
+        };
+        let way = draft.sketch.body.places[places[0]].to(&draft.sketch.body.places[places[1]]);
+        let (mut mark, mut side) = (Mark::Words, None);
+        let lies = match &load.lies {
+            Lies::Along(direction, per) => {
+                let span = direction.span;
+                let (found, said) = self.direction(draft, direction, None)?;
+                mark = said;
+                let is_square = (way.line_direction())
+                    .is_some_and(|line| matches!(found.quarters_from(line), Some(1 | 3)));
+                match per {
+                    None if !is_square => {
+                        let line = format!("{}{}", from.text, to.text);
+                        self.refuse_sketch(
+                            Code::G32,
+                            span,
+                            format!("per length of {line}, or of its level extent?"),
+                            "`, per length` (own weight) or `, per level length` (snow) at the end"
+                                .to_owned(),
+                        );
+                        return None;
+                    }
+                    None | Some(false) => mechanics::Load::PerLength(found),
+                    Some(true) if draft.sketch.look.from_above => {
+                        self.refuse_sketch(
+                            Code::G08,
+                            span,
+                            "seen from above, nothing is level".to_owned(),
+                            "`, per length`".to_owned(),
+                        );
+                        return None;
+                    }
+                    Some(true) => mechanics::Load::PerLevelLength(found),
+                }
+            }
+            Lies::Square(edge) => {
+                side = Some(edge.0);
+                let from_the_left = self.side_of_sketch(draft, places, edge.0, load)?;
+                mechanics::Load::SquareFromTheLeft(from_the_left)
+            }
+        };
+        let action = Action::Load {
+            ends: [first, last],
+            lies,
+            places,
+        };
+        let act = act_of("load", ActOf::Load, load.first.span);
+        draft.act(action, Act { mark, side, ..act });
+        Some(())
+    }
+
+    /// The size of a load at one end; `0` for nothing.
+    fn load_end(&mut self, draft: &mut Draft, end: &syntax::Expr) -> Option<Option<Id>> {
+        let is_zero = matches!(&end.kind, syntax::ExprKind::Number(number) if number.value == 0.0);
+        if is_zero {
+            return Some(None);
+        }
+        self.magnitude(draft, end).map(Some)
+    }
+
+    /// Whether a side of the page is to the left of the way from place to place.
+    fn side_of_sketch(
+        &mut self,
+        draft: &Draft,
+        places: [usize; 2],
+        side: Bearing,
+        load: &syntax::Load,
+    ) -> Option<bool> {
+        let [from, to] = places.map(|at| &draft.sketch.body.places[at]);
+        let toward = Direction::quarters(side.quarters());
+        let left = from.to(to).moment(&toward.on_the_page());
+        let signs: Vec<bool> = (left.0.iter()).map(|it| it.number > 0.into()).collect();
+        if let (Some(first), true) = (signs.first(), signs.windows(2).all(|it| it[0] == it[1])) {
+            return Some(*first);
+        }
+        let [from, to] = &load.places;
+        self.refuse_sketch(
+            Code::G33,
+            from.span,
+            format!("{}{} runs along that side", from.text, to.text),
+            "a side that it faces: `from left`, `from right`, `from above`, `from below`"
+                .to_owned(),
+        );
+        None
+    }
+
+    fn support(&mut self, draft: &mut Draft, line: Span, support: &syntax::Support) -> Option<()> {
+        let at = self.place_of_sketch(draft, &support.at)?;
+        let mut acts = Vec::with_capacity(support.reactions.len());
+        for reaction in &support.reactions {
+            let id = self.magnitude(draft, &reaction.magnitude)?;
+            let (action, mark) = match &reaction.way {
+                ReactionWay::Moment { is_clockwise } => (
+                    Action::Couple {
+                        magnitude: id,
+                        turn: turn(*is_clockwise),
+                    },
+                    Mark::Words,
+                ),
+                ReactionWay::Force(direction) => {
+                    let (direction, mark) = self.direction(draft, direction, Some(at))?;
+                    let action = Action::Force {
+                        magnitude: id,
+                        direction,
+                        at: Some(at),
+                    };
+                    (action, mark)
+                }
+            };
+            acts.push((action, reaction.magnitude.span, mark));
+        }
+        self.carried(line, support, &acts)?;
+        if let Some(other) = &support.opposite {
+            self.opposite_support(draft, support, other, &acts)?;
+        }
+        let number = draft.sketch.supports.len();
+        draft.sketch.supports.push((support.kind, at));
+        for (action, span, mark) in acts {
+            let act = act_of(support.kind.word(), ActOf::Support(number), span);
+            draft.act(
+                action,
+                Act {
+                    mark,
+                    at: Some(at),
+                    ..act
+                },
+            );
+        }
+        Some(())
+    }
+
+    /// A support carries what its kind does, and two forces square to each other.
+    fn carried(
+        &mut self,
+        line: Span,
+        support: &syntax::Support,
+        acts: &[(Action, Span, Mark)],
+    ) -> Option<()> {
+        let kind = support.kind;
+        let directions: Vec<&Direction> = (acts.iter())
+            .filter_map(|(action, ..)| match action {
+                Action::Force { direction, .. } => Some(direction),
+                _ => None,
+            })
+            .collect();
+        let (forces, moments) = kind.carries();
+        let found = (directions.len(), acts.len() - directions.len());
+        let may_be_joined = matches!(
+            kind,
+            SupportKind::Hinge | SupportKind::Link | SupportKind::Smooth | SupportKind::Rough
+        );
+        if found != (forces, moments) {
+            let count = |count: usize, one: &str| match count {
+                0 => String::new(),
+                1 => format!("one {one}"),
+                count => format!("{count} {one}s"),
+            };
+            let carries: Vec<String> = [count(forces, "force"), count(moments, "moment")]
+                .into_iter()
+                .filter(|words| !words.is_empty())
+                .collect();
+            self.refuse_sketch(
+                Code::G07,
+                line,
+                format!("a `{}` carries {}", kind.word(), carries.join(" and ")),
+                "`pin` (two forces), `roller`, `smooth` and `link` (one), `rough` and `hinge` (two), \
+                 `fixed` (two and a moment)"
+                    .to_owned(),
+            );
+            return None;
+        }
+        if support.opposite.is_some() && !may_be_joined {
+            self.refuse_sketch(
+                Code::G07,
+                line,
+                format!(
+                    "a `{}` stands on ground, and has no other side",
+                    kind.word()
+                ),
+                "`hinge`, `link`, `smooth` or `rough` between two bodies".to_owned(),
+            );
+            return None;
+        }
+        let is_square = match directions.as_slice() {
+            [one, other] => matches!(other.quarters_from(one), Some(1 | 3)),
+            _ => true,
+        };
+        if !is_square {
+            self.refuse_sketch(
+                Code::G18,
+                line,
+                format!("the forces of a `{}` are square to each other", kind.word()),
+                "`A_x right, A_y up`, or both along turned axes".to_owned(),
+            );
+            return None;
+        }
+        Some(())
+    }
+}
+
+pub(super) fn turn(is_clockwise: bool) -> Turn {
+    match is_clockwise {
+        true => Turn::Clockwise,
+        false => Turn::Anticlockwise,
+    }
+}
+
+fn act_of(called: &'static str, kind: ActOf, span: Span) -> Act {
+    Act {
+        called,
+        kind,
+        span,
+        mark: Mark::Words,
+        at: None,
+        side: None,
+        is_away: false,
+    }
+}
+
+/// The word of a line that only a body has.
+fn of_a_body(sketch: &Sketch) -> Option<&'static str> {
+    match sketch {
+        Sketch::Point(..) => Some("point"),
+        Sketch::Member(..) => Some("beam"),
+        Sketch::Outline(_) => Some("outline"),
+        Sketch::Block(_) => Some("block"),
+        Sketch::Wheel(..) => Some("wheel"),
+        Sketch::Moment { .. } => Some("moment"),
+        Sketch::Load(_) => Some("load"),
+        Sketch::Support(support) => Some(support.kind.word()),
+        Sketch::Clockwise => Some("moments clockwise"),
+        Sketch::Turns { .. } => Some("accelerates"),
+        Sketch::SupportsRemoved => Some("supports removed"),
+        Sketch::Head(_)
+        | Sketch::Act(_)
+        | Sketch::Axes(_)
+        | Sketch::FromAbove
+        | Sketch::Accelerates { .. }
+        | Sketch::WeightNeglected
+        | Sketch::NoDimensions => None,
+    }
+}
+
+/// A place of another sketch by its name.
+pub(super) fn named(places: &[Word], name: &str) -> Option<usize> {
+    places.iter().position(|place| &*place.text == name)
+}

@@ -1,0 +1,397 @@
+//! The lines of `sketch`: a body, its places, and what acts on it.
+//!
+//! All lines of a block together make one [`Sketch`], which its first line carries. What acts goes
+//! to `mechanics` as numbered quantities; `written` makes formulas of the terms that come back.
+
+mod acts;
+mod counterpart;
+mod direction;
+mod place;
+mod written;
+
+use rustc_hash::FxHashMap;
+
+use super::super::statement::{Origin, Statement};
+use super::super::{Block, Expr, ExprKind, Resolver};
+use super::Kind;
+use crate::diagnostic::{Code, Diagnostic, nearest};
+use crate::mechanics::{self, Action, Axis, Balance, Body, Frame, Id, Turn};
+use crate::syntax::{self, Bearing, Line, MemberKind, SketchKind, SupportKind, Word};
+use crate::text::Span;
+
+pub use written::{Written, WrittenTerm};
+
+/// More lines than this make two sketches.
+const MOST_LINES: usize = 60;
+
+/// A sketch: what it is of, and what acts on it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Sketch {
+    /// Its label.
+    pub label: Box<str>,
+    /// Its number.
+    pub number: usize,
+    /// What it is of.
+    pub kind: SketchKind,
+    /// The problem that it stands in.
+    pub problem: usize,
+    /// The formulas behind the numbers of `body`.
+    pub quantities: Vec<Expr>,
+    /// Those that are angles.
+    pub angles: Vec<Id>,
+    /// Its frame, its places and what acts.
+    pub body: Body,
+    /// The names of its places.
+    pub places: Vec<Word>,
+    /// Of each action: its line.
+    pub acts: Vec<Act>,
+    /// What goes from place to place.
+    pub members: Vec<(MemberKind, [usize; 2])>,
+    /// Filled bodies.
+    pub outlines: Vec<Vec<usize>>,
+    /// What a block stands on.
+    pub block: Option<(mechanics::Direction, Mark)>,
+    /// Wheels, with their radii.
+    pub wheels: Vec<(usize, Id)>,
+    /// The supports.
+    pub supports: Vec<(SupportKind, usize)>,
+    /// Where each place was said to be.
+    pub told: Vec<Told>,
+    /// Whether axes were said.
+    pub has_axes: bool,
+    /// How it is drawn, and what is left out of it.
+    pub look: Look,
+    /// Whether a line of it was refused.
+    pub is_incomplete: bool,
+    /// Its balances along x and y, by which its dimensions are checked.
+    pub balances: Vec<Vec<Expr>>,
+}
+
+/// What is said of how a sketch is drawn.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Look {
+    /// What is seen has no height.
+    pub from_above: bool,
+    /// The weight counts for nothing.
+    pub no_weight: bool,
+    /// Supports are drawn as forces alone.
+    pub supports_removed: bool,
+    /// No lengths are drawn.
+    pub no_dimensions: bool,
+}
+
+/// Where a place was said to be.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Told {
+    /// Others are told from it.
+    Beginning,
+    /// In the middle of two.
+    Middle([usize; 2]),
+    /// By legs from one.
+    Legs(usize, Vec<ToldLeg>),
+}
+
+/// A leg of a way to a place.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ToldLeg {
+    /// The number of its length.
+    pub length: Id,
+    /// Where it goes.
+    pub direction: mechanics::Direction,
+    /// How that is said.
+    pub mark: Mark,
+}
+
+/// What a line of a sketch says that acts.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Act {
+    /// What it is called: `force`, `weight`, `moment`.
+    pub called: &'static str,
+    /// Which kind of line it is of.
+    pub kind: ActOf,
+    /// Where its quantity stands.
+    pub span: Span,
+    /// How its direction is said.
+    pub mark: Mark,
+    /// The number of the place where a couple is drawn.
+    pub at: Option<usize>,
+    /// The side that a load presses square from.
+    pub side: Option<Bearing>,
+    /// Whether it points away from the reader.
+    pub is_away: bool,
+}
+
+/// How a direction is said.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Mark {
+    /// In words alone.
+    Words,
+    /// By an angle.
+    Angle {
+        /// Quarter turns from the right to where it counts from; nothing where that is the x axis.
+        from: Option<u8>,
+        /// The angle.
+        angle: Id,
+    },
+    /// By what it rises or falls in what.
+    Slope {
+        /// The upright leg.
+        rise: Id,
+        /// The level leg.
+        run: Id,
+    },
+    /// By a place.
+    Place {
+        /// Toward it, or away.
+        is_toward: bool,
+        /// Its number.
+        place: usize,
+    },
+}
+
+/// What kind of line something that acts is of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ActOf {
+    /// A force.
+    Force(syntax::ActKind),
+    /// A couple.
+    Moment,
+    /// A load.
+    Load,
+    /// What a support carries; the number of the support.
+    Support(usize),
+    /// What is moved or turned faster and faster.
+    Acceleration,
+}
+
+/// A sketch while its lines are read.
+pub(super) struct Draft {
+    pub sketch: Sketch,
+    /// The numbers of quantities by their text.
+    pub by_text: FxHashMap<String, Id>,
+    /// The numbers of places by their names.
+    pub by_name: FxHashMap<Box<str>, usize>,
+    /// Places that something is at.
+    pub used: Vec<bool>,
+    /// In which direction each force of the author is.
+    pub forces: Vec<(String, usize)>,
+}
+
+impl<'a> Resolver<'a> {
+    /// The statements of a `sketch`: the first carries all of it.
+    pub(in crate::resolve) fn sketch_block(
+        &mut self,
+        index: usize,
+        block: Block<'a>,
+    ) -> Vec<Statement> {
+        let mut statements: Vec<Statement> = (block.lines.iter()).map(bare_statement).collect();
+        let first = block.lines.first();
+        let head = first.and_then(|line| match &line.statement {
+            syntax::Statement::Sketch(sketch) => match &**sketch {
+                syntax::Sketch::Head(kind) => Some((line, *kind)),
+                _ => None,
+            },
+            _ => None,
+        });
+        let origin = |statement| Origin {
+            block: index,
+            statement,
+        };
+        let Some((line, kind)) = head else {
+            match first {
+                Some(first) if !is_broken(first) => self.no_head(first.span),
+                // What its label is, nobody knows.
+                _ => self.has_refused_sketch = true,
+            }
+            (0..statements.len()).for_each(|at| {
+                self.refused.insert(origin(at));
+            });
+            return statements;
+        };
+        let Some(label) = &line.label else {
+            self.no_head(line.span);
+            self.refused.insert(origin(0));
+            return statements;
+        };
+        self.above = Some(line.span.start);
+        statements[0].label = self.label(line, origin(0));
+        let mut draft = Draft::new(label.text.clone(), kind, self.problem);
+        draft.sketch.number = (statements[0].label.as_ref()).map_or(0, |(_, number)| *number);
+        if block.lines.len() > MOST_LINES {
+            self.refuse_sketch(
+                Code::G24,
+                line.span,
+                format!("a sketch has at most {MOST_LINES} lines"),
+                "two sketches".to_owned(),
+            );
+            draft.sketch.is_incomplete = true;
+        }
+        let lines: Vec<(usize, &'a Line)> = (block.lines.iter().enumerate())
+            .skip(1)
+            .take(MOST_LINES)
+            .collect();
+        self.axes_of_sketch(&mut draft, &lines);
+        for (at, line) in &lines {
+            let read = match &line.statement {
+                syntax::Statement::Sketch(sketch) => self.line_of_sketch(&mut draft, line, sketch),
+                _ => None,
+            };
+            match read {
+                Some(()) => statements[*at].kind = Some(Kind::OfSketch),
+                None => {
+                    draft.sketch.is_incomplete = true;
+                    self.refused.insert(origin(*at));
+                }
+            }
+        }
+        // A refused line may be what is at a place.
+        if !draft.sketch.is_incomplete {
+            self.unused_places(&draft);
+        }
+        let mut sketch = draft.sketch;
+        for axis in [Axis::X, Axis::Y] {
+            if let Ok(written) = self.balance_of(&sketch, Balance::Forces(axis), line.span) {
+                sketch.balances.push(written.members());
+            }
+        }
+        if statements[0].label.is_some() {
+            self.sketches.push(sketch.clone());
+        }
+        statements[0].kind = Some(Kind::Sketch(Box::new(sketch)));
+        statements
+    }
+
+    fn no_head(&mut self, span: Span) {
+        self.refuse_sketch(
+            Code::G01,
+            span,
+            "a sketch begins with its label and what it is of".to_owned(),
+            "a first line such as `beam: body` or `joint: particle -- the pin`".to_owned(),
+        );
+    }
+
+    pub(super) fn refuse_sketch(&mut self, code: Code, span: Span, message: String, help: String) {
+        self.diagnostics
+            .push(Diagnostic::error(code, span, message).with_help(help));
+    }
+
+    /// The sketch of this problem, or of the shared part, with this label.
+    pub(super) fn sketch_labelled(&mut self, label: &Word) -> Option<Sketch> {
+        let own = |sketch: &&Sketch| sketch.problem == self.problem || sketch.problem == 0;
+        let found = (self.sketches.iter().filter(own)).find(|it| it.label == label.text);
+        if let Some(found) = found {
+            return Some(found.clone());
+        }
+        if self.has_refused_sketch {
+            return None;
+        }
+        let all: Vec<Box<str>> = (self.sketches.iter().filter(own))
+            .map(|sketch| sketch.label.clone())
+            .collect();
+        let near = nearest(&label.text, all.iter().map(|it| &**it));
+        let help = match (near, all.first()) {
+            (Some(near), _) => format!("`{near}`"),
+            (None, Some(first)) => format!("the label of a sketch above, as `{first}`"),
+            (None, None) => "a `sketch` block above, whose first line has this label".to_owned(),
+        };
+        self.refuse_sketch(
+            Code::B01,
+            label.span,
+            format!("no sketch above is labelled `{}`", label.text),
+            help,
+        );
+        None
+    }
+
+    fn unused_places(&mut self, draft: &Draft) {
+        for (place, is_used) in draft.sketch.places.iter().zip(&draft.used) {
+            if !is_used {
+                self.diagnostics.push(
+                    Diagnostic::warning(
+                        Code::G20,
+                        place.span,
+                        format!("nothing is at `{}`", place.text),
+                    )
+                    .with_help("without this line, or something at the place"),
+                );
+            }
+        }
+    }
+}
+
+impl Draft {
+    fn new(label: Box<str>, kind: SketchKind, problem: usize) -> Self {
+        Self {
+            sketch: Sketch {
+                label,
+                number: 0,
+                kind,
+                problem,
+                quantities: Vec::new(),
+                angles: Vec::new(),
+                body: Body {
+                    frame: Frame {
+                        x: mechanics::Direction::right(),
+                        y: mechanics::Direction::up(),
+                        turn: Turn::Anticlockwise,
+                    },
+                    places: Vec::new(),
+                    actions: Vec::new(),
+                },
+                places: Vec::new(),
+                acts: Vec::new(),
+                members: Vec::new(),
+                outlines: Vec::new(),
+                block: None,
+                wheels: Vec::new(),
+                supports: Vec::new(),
+                told: Vec::new(),
+                has_axes: false,
+                look: Look::default(),
+                is_incomplete: false,
+                balances: Vec::new(),
+            },
+            by_text: FxHashMap::default(),
+            by_name: FxHashMap::default(),
+            used: Vec::new(),
+            forces: Vec::new(),
+        }
+    }
+
+    /// The number of a quantity; formulas that read alike are one.
+    pub fn quantity(&mut self, text: &str, expr: Expr) -> Id {
+        let words: String = text.split_whitespace().collect::<Vec<_>>().join(" ");
+        let next = self.sketch.quantities.len();
+        let id = *self.by_text.entry(words).or_insert(next);
+        if id == next {
+            self.sketch.quantities.push(expr);
+        }
+        id
+    }
+
+    fn act(&mut self, action: Action, act: Act) {
+        self.sketch.body.actions.push(action);
+        self.sketch.acts.push(act);
+    }
+}
+
+fn is_broken(line: &Line) -> bool {
+    matches!(line.statement, syntax::Statement::Broken(_))
+}
+
+fn bare_statement(line: &Line) -> Statement {
+    Statement {
+        span: line.span,
+        label: None,
+        description: line.description,
+        defines: None,
+        unknowns: Vec::new(),
+        makes_a_table: false,
+        kind: None,
+    }
+}
+
+/// Whether a formula is a plain number, or has a minus in front.
+fn is_plain_number(expr: &Expr) -> bool {
+    matches!(expr.inside().kind, ExprKind::Number(_))
+}

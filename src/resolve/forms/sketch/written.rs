@@ -1,0 +1,321 @@
+//! Balances in the form in which an author writes them.
+
+use num_rational::Ratio;
+
+use super::super::super::{Expr, ExprKind, Factor, Resolver, Term};
+use super::Sketch;
+use crate::diagnostic::Code;
+use crate::functions::Function;
+use crate::mechanics::{self, Angles, Balance, Factor as Part, Id, Lack, Product, Side, Sign, Sum};
+use crate::syntax::Operator;
+use crate::text::Span;
+
+/// A balance with its terms written.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Written {
+    /// Each term: of which action, on which side, whether it counts minus there, and its formula.
+    pub terms: Vec<WrittenTerm>,
+    /// Where it is asked for.
+    pub span: Span,
+}
+
+/// A term of a balance.
+#[derive(Debug, Clone, PartialEq)]
+pub struct WrittenTerm {
+    /// The number of the action that it is of.
+    pub of: usize,
+    /// Whether it stands on the right.
+    pub is_on_the_right: bool,
+    /// Whether it counts minus on its side.
+    pub is_negative: bool,
+    /// Its formula without the sign.
+    pub formula: Expr,
+}
+
+impl Written {
+    /// Its two sides.
+    pub fn members(&self) -> Vec<Expr> {
+        [false, true].map(|right| self.side(right)).into()
+    }
+
+    fn side(&self, right: bool) -> Expr {
+        let terms = (self.terms.iter())
+            .filter(|term| term.is_on_the_right == right)
+            .map(|term| Term {
+                negative: term.is_negative,
+                expr: term.formula.clone(),
+            });
+        sum_of(self.span, terms.collect())
+    }
+}
+
+impl Resolver<'_> {
+    /// A balance of a sketch.
+    ///
+    /// # Errors
+    ///
+    /// What it needs and the sketch has not.
+    pub(in crate::resolve) fn balance_of(
+        &self,
+        sketch: &Sketch,
+        balance: Balance,
+        span: Span,
+    ) -> Result<Written, Lack> {
+        let terms = mechanics::balance(&sketch.body, balance)?;
+        let writer = Writer { sketch, span };
+        let terms = terms.into_iter().map(|term| writer.term(&term)).collect();
+        Ok(Written { terms, span })
+    }
+
+    /// What a balance needs and the sketch has not.
+    pub(in crate::resolve) fn refuse_lack(&mut self, sketch: &Sketch, lack: Lack, span: Span) {
+        let Lack::Place(at) = lack;
+        let Some(act) = sketch.acts.get(at) else {
+            return;
+        };
+        let written = act.span.of(self.text);
+        let line = self.line_number(act.span);
+        self.refuse_sketch(
+            Code::G12,
+            span,
+            format!("where `{written}` acts is not said (line {line}), and moments need it"),
+            format!(
+                "`{} {written} … at A`, with the name of a place",
+                act.called
+            ),
+        );
+    }
+}
+
+struct Writer<'a> {
+    sketch: &'a Sketch,
+    span: Span,
+}
+
+impl Writer<'_> {
+    fn made(&self, kind: ExprKind) -> Expr {
+        Expr {
+            span: self.span,
+            kind,
+        }
+    }
+
+    fn term(&self, term: &mechanics::Term) -> WrittenTerm {
+        let magnitudes: Vec<Part> = term.magnitudes.iter().map(|id| Part::Of(*id)).collect();
+        let is_on_the_right = term.side == Side::Right;
+        if let [only] = term.by.0.as_slice() {
+            let factors = magnitudes.iter().chain(&only.factors).cloned().collect();
+            let (is_negative, formula) = self.product(&Product {
+                number: only.number,
+                factors,
+            });
+            return WrittenTerm {
+                of: term.of,
+                is_on_the_right,
+                is_negative,
+                formula,
+            };
+        }
+        // The sign of what stands first is that of the bracket.
+        let positive_first = positive_first(&term.by);
+        let all_negative = positive_first.0.iter().all(|it| it.number < Ratio::from(0));
+        let by = match all_negative {
+            true => positive_first.reversed(),
+            false => positive_first,
+        };
+        let bracket = self.made(ExprKind::Group(Box::new(self.sum(&by))));
+        let mut factors: Vec<Factor> = (magnitudes.iter())
+            .map(|part| juxtaposed(self.part(part)))
+            .collect();
+        factors.push(juxtaposed(bracket));
+        WrittenTerm {
+            of: term.of,
+            is_on_the_right,
+            is_negative: all_negative,
+            formula: self.made(ExprKind::Product(factors.into())),
+        }
+    }
+
+    fn sum(&self, sum: &Sum) -> Expr {
+        let sum = positive_first(sum);
+        let terms = sum.0.iter().map(|product| {
+            let (negative, expr) = self.product(product);
+            Term { negative, expr }
+        });
+        sum_of(self.span, terms.collect())
+    }
+
+    /// A product: whether it counts minus, and the rest.
+    fn product(&self, product: &Product) -> (bool, Expr) {
+        let is_negative = product.number < Ratio::from(0);
+        let (over, under) = (product.number.numer().abs(), *product.number.denom());
+        let mut factors: Vec<Factor> = Vec::new();
+        if over != 1 {
+            factors.push(juxtaposed(self.number(over)));
+        }
+        let mut below = Vec::new();
+        let mut parts = product.factors.iter().peekable();
+        while let Some(part) = parts.next() {
+            let mut power = 1;
+            while parts.next_if(|next| *next == part).is_some() {
+                power += 1;
+            }
+            if let Part::OverLength(sums) = part {
+                below.push(self.raised(self.length(sums), power));
+                continue;
+            }
+            if let Part::Slope { leg, of } = part {
+                let leg = self.raised(self.quantity(*leg), power);
+                // A number stands before names.
+                match leg.kind {
+                    ExprKind::Number(_) => factors.insert(0, juxtaposed(leg)),
+                    _ => factors.push(juxtaposed(leg)),
+                }
+                below.push(self.raised(self.long_side(*of), power));
+                continue;
+            }
+            factors.push(juxtaposed(self.raised(self.part(part), power)));
+        }
+        if under != 1 {
+            below.insert(0, self.number(under));
+        }
+        if factors.is_empty() {
+            factors.push(juxtaposed(self.number(1)));
+        }
+        // All that is below stands in one bracket, as a fraction has it.
+        let divisor = match below.len() {
+            0 => None,
+            1 => below.pop(),
+            _ => {
+                let all = below.into_iter().map(juxtaposed).collect();
+                let product = self.made(ExprKind::Product(all));
+                Some(self.made(ExprKind::Group(Box::new(product))))
+            }
+        };
+        factors.extend(divisor.map(|expr| Factor {
+            operator: Operator::Divide,
+            expr,
+        }));
+        let formula = match factors.len() {
+            1 => factors.remove(0).expr,
+            _ => self.made(ExprKind::Product(factors.into())),
+        };
+        (is_negative, formula)
+    }
+
+    fn number(&self, value: i64) -> Expr {
+        self.made(ExprKind::Numeral(value as f64))
+    }
+
+    fn raised(&self, base: Expr, power: i64) -> Expr {
+        match power {
+            1 => base,
+            power => self.made(ExprKind::Power(
+                Box::new(base),
+                Box::new(self.number(power)),
+            )),
+        }
+    }
+
+    /// A formula of the author, in brackets where a factor needs them.
+    fn quantity(&self, id: Id) -> Expr {
+        let Some(expr) = self.sketch.quantities.get(id) else {
+            return self.number(0);
+        };
+        match expr.kind {
+            ExprKind::Sum(_) | ExprKind::Negative(_) | ExprKind::Product(_) => Expr {
+                span: expr.span,
+                kind: ExprKind::Group(Box::new(expr.clone())),
+            },
+            _ => expr.clone(),
+        }
+    }
+
+    fn part(&self, part: &Part) -> Expr {
+        match part {
+            Part::Of(id) => self.quantity(*id),
+            Part::Sine(angles) => self.angle(angles).called(Function::Sin),
+            Part::Cosine(angles) => self.angle(angles).called(Function::Cos),
+            Part::Slope { leg, .. } => self.quantity(*leg),
+            Part::Difference(sum) => self.made(ExprKind::Group(Box::new(self.sum(sum)))),
+            Part::Length(sums) | Part::OverLength(sums) => self.length(sums),
+        }
+    }
+
+    fn angle(&self, angles: &Angles) -> Expr {
+        let terms = angles.iter().map(|(sign, id)| Term {
+            negative: *sign == Sign::Minus,
+            expr: (self.sketch.quantities.get(*id)).map_or_else(|| self.number(0), Expr::clone),
+        });
+        sum_of(self.span, terms.collect())
+    }
+
+    /// The long side of the triangle of a slope; a number where it is a whole one.
+    fn long_side(&self, of: [Id; 2]) -> Expr {
+        let plain = of.map(
+            |id| match self.sketch.quantities.get(id).map(|it| &it.kind) {
+                Some(ExprKind::Number(value)) => Some(*value),
+                _ => None,
+            },
+        );
+        if let [Some(rise), Some(run)] = plain {
+            let long = rise.hypot(run);
+            if long.fract() == 0.0 {
+                return self.made(ExprKind::Numeral(long));
+            }
+        }
+        let [rise, run] = of.map(Sum::quantity);
+        self.length(&[run, rise])
+    }
+
+    fn length(&self, sums: &[Sum; 2]) -> Expr {
+        let square = |sum: &Sum| {
+            let base = self.sum(sum);
+            let base = match base.kind {
+                ExprKind::Sum(_) | ExprKind::Product(_) | ExprKind::Negative(_) => {
+                    self.made(ExprKind::Group(Box::new(base)))
+                }
+                _ => base,
+            };
+            Term {
+                negative: false,
+                expr: self.raised(base, 2),
+            }
+        };
+        let terms = sums.iter().filter(|sum| !sum.is_zero()).map(square);
+        sum_of(self.span, terms.collect()).called(Function::Sqrt)
+    }
+}
+
+/// The same sum with a product that counts plus at its head, where it has one.
+fn positive_first(sum: &Sum) -> Sum {
+    let mut sum = sum.clone();
+    let plus = sum.0.iter().position(|it| it.number > Ratio::from(0));
+    if let Some(at) = plus {
+        let first = sum.0.remove(at);
+        sum.0.insert(0, first);
+    }
+    sum
+}
+
+fn juxtaposed(expr: Expr) -> Factor {
+    Factor {
+        operator: Operator::Juxtapose,
+        expr,
+    }
+}
+
+fn sum_of(span: Span, mut terms: Vec<Term>) -> Expr {
+    let kind = match terms.len() {
+        0 => ExprKind::Numeral(0.0),
+        1 => {
+            let only = terms.remove(0);
+            match only.negative {
+                true => ExprKind::Negative(Box::new(only.expr)),
+                false => return only.expr,
+            }
+        }
+        _ => ExprKind::Sum(terms.into()),
+    };
+    Expr { span, kind }
+}

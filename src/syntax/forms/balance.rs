@@ -1,0 +1,65 @@
+//! `balance y of beam`: a balance of a sketch written out, and behind an equation what it is meant
+//! to be.
+
+use super::super::grammar::{Pair, Pairs, Rule};
+use super::super::reader::{Read, Reader};
+use super::super::{Axis, Word};
+use super::Part;
+use crate::text::Span;
+
+/// Which balance.
+#[derive(Debug, Clone, PartialEq)]
+pub enum BalanceOf {
+    /// Of forces along an axis.
+    Forces(Axis),
+    /// Of moments about a place.
+    Moments(Word),
+}
+
+/// `balance y of beam`.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Balance {
+    /// Where it stands, without the word `balance`.
+    pub span: Span,
+    /// Which it is.
+    pub what: BalanceOf,
+    /// The label of the sketch.
+    pub label: Word,
+}
+
+impl Balance {
+    /// Its parts, in order.
+    pub(super) fn parts<'a>(&'a self, take: &mut dyn FnMut(Part<'a>)) {
+        take(Part::Label(&self.label));
+    }
+}
+
+impl Reader<'_> {
+    pub(super) fn balance(&mut self, mut pairs: Pairs<'_>) -> Read<Balance> {
+        let pair = pairs.next().ok_or_else(|| self.nothing())?;
+        self.balance_of(pair)
+    }
+
+    /// Which balance of which sketch.
+    pub(super) fn balance_of(&mut self, pair: Pair<'_>) -> Read<Balance> {
+        let span = self.span(&pair);
+        let (mut what, mut label) = (None, None);
+        for part in pair.into_inner() {
+            match part.as_rule() {
+                Rule::balance_axis => what = Axis::named(part.as_str()).map(BalanceOf::Forces),
+                Rule::place => {
+                    what = Some(BalanceOf::Moments(Word {
+                        span: self.span(&part),
+                        text: part.as_str().into(),
+                    }));
+                }
+                Rule::label => label = Some(self.label(&part)),
+                _ => {}
+            }
+        }
+        match (what, label) {
+            (Some(what), Some(label)) => Ok(Balance { span, what, label }),
+            _ => Err(self.nothing()),
+        }
+    }
+}

@@ -146,6 +146,7 @@ codes! {
     G12 "a force without a place",
     G14 "a magnitude that is a number, or has a sign",
     G15 "one name in two directions",
+    G17 "a word for a sign that is against the sketch",
     G18 "directions that are not square to each other",
     G19 "a place that is told twice",
     G20 "a place that nothing is at",

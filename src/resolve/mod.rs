@@ -233,6 +233,7 @@ impl<'a> Resolver<'a> {
             fits: FxHashMap::default(),
             sketches: Vec::new(),
             has_refused_sketch: false,
+            drawn: FxHashMap::default(),
             lists: FxHashSet::default(),
             made: FxHashMap::default(),
             sign_words: FxHashMap::default(),
@@ -313,6 +314,9 @@ struct Resolver<'a> {
     fits: FxHashMap<usize, statement::Fit>,
     /// The sketches so far.
     sketches: Vec<statement::Sketch>,
+    /// Which way each magnitude of a sketch is drawn, and where that is said; nothing for one that is
+    /// drawn both ways, on two bodies.
+    drawn: FxHashMap<SymbolId, Option<(crate::syntax::Bearing, Span)>>,
     /// Whether the first line of a sketch was refused, and with it its label.
     has_refused_sketch: bool,
     /// The lists of a worksheet that plots fits, and the formulas of those that were made.

@@ -4,7 +4,8 @@ use super::super::statement::Ask;
 use super::super::{Resolver, SymbolId};
 use super::Kind;
 use crate::diagnostic::{Code, Diagnostic};
-use crate::syntax;
+use crate::syntax::{self, Bearing};
+use crate::text::Span;
 
 /// An unknown.
 #[derive(Debug, Clone, PartialEq)]
@@ -56,6 +57,15 @@ impl Resolver<'_> {
                 fits = false;
                 continue;
             }
+            if let Some(drawn) =
+                symbol.and_then(|symbol| self.drawn_otherwise(symbol, is_positive, word))
+            {
+                if fits {
+                    self.report_drawn(word, drawn);
+                }
+                fits = false;
+                continue;
+            }
             said.push((is_positive, word.clone()));
         }
         if let Some(symbol) = symbol {
@@ -80,5 +90,45 @@ impl Resolver<'_> {
                 "the same word for the same sign in all lines of a quantity, or in one line only",
             ),
         );
+    }
+
+    /// Where a magnitude is drawn against a word for a sign: `left` for what is drawn to the right.
+    fn drawn_otherwise(
+        &self,
+        symbol: SymbolId,
+        is_positive: bool,
+        word: &syntax::Word,
+    ) -> Option<Span> {
+        let (bearing, place) = (*self.drawn.get(&symbol)?)?;
+        let said = Bearing::of_word(&word.text)?;
+        let quarters = (bearing.quarters() + if is_positive { 0 } else { 2 }) % 4;
+        (said.quarters() != quarters).then_some(place)
+    }
+
+    fn report_drawn(&mut self, word: &syntax::Word, drawn: Span) {
+        let message = format!("`{}` is against the sketch", word.text);
+        self.diagnostics.push(
+            Diagnostic::error(Code::G17, word.span, message)
+                .with_note("the sketch draws it here", drawn)
+                .with_help(
+                    "the word for the direction that the sketch has, or the other direction there",
+                ),
+        );
+    }
+
+    /// Notes which way a magnitude is drawn, and says where a word above is against it.
+    pub(super) fn is_drawn(&mut self, symbol: SymbolId, bearing: Bearing, place: Span) {
+        let drawn = self.drawn.entry(symbol).or_insert(Some((bearing, place)));
+        if drawn.is_some_and(|(other, _)| other != bearing) {
+            *drawn = None;
+        }
+        let said = self.sign_words.get(&symbol).cloned().unwrap_or_default();
+        let against = said.into_iter().find_map(|(is_positive, word)| {
+            let drawn = self.drawn_otherwise(symbol, is_positive, &word)?;
+            Some((word, drawn))
+        });
+        if let Some((word, drawn)) = against {
+            self.report_drawn(&word, drawn);
+        }
     }
 }

@@ -1,6 +1,6 @@
 //! What the lines of a sketch say that acts.
 
-use super::super::super::Resolver;
+use super::super::super::{Expr, Resolver};
 use super::{Act, ActOf, Draft, Mark};
 use crate::diagnostic::Code;
 use crate::mechanics::{self, Action, Direction, Id, Turn};
@@ -175,6 +175,7 @@ impl<'a> Resolver<'a> {
         if let Some(of) = &act.opposite {
             self.opposite_force(draft, of, &direction, at)?;
         }
+        self.note_drawn(draft, id, act.direction.as_ref());
         let action = Action::Force {
             magnitude: id,
             direction,
@@ -192,6 +193,18 @@ impl<'a> Resolver<'a> {
             },
         );
         Some(())
+    }
+
+    /// Notes which way of the page a name points.
+    fn note_drawn(&mut self, draft: &Draft, id: Id, direction: Option<&syntax::Direction>) {
+        let symbol = draft.sketch.quantities.get(id).and_then(Expr::as_symbol);
+        let bearing = direction.and_then(|direction| match direction.course {
+            Course::Bearing(bearing) => Some((bearing, direction.span)),
+            _ => None,
+        });
+        if let (Some(symbol), Some((bearing, place))) = (symbol, bearing) {
+            self.is_drawn(symbol, bearing, place);
+        }
     }
 
     /// Weight acts down, a normal force away from what the block stands on.
@@ -363,6 +376,7 @@ impl<'a> Resolver<'a> {
                     Mark::Words,
                 ),
                 ReactionWay::Force(direction) => {
+                    self.note_drawn(draft, id, Some(direction));
                     let (direction, mark) = self.direction(draft, direction, Some(at))?;
                     let action = Action::Force {
                         magnitude: id,

@@ -31,6 +31,13 @@ impl Bearing {
         }
     }
 
+    /// That of a word alone.
+    pub fn of_word(word: &str) -> Option<Self> {
+        ["right", "left", "up", "down"]
+            .contains(&word)
+            .then(|| Self::named(word))
+    }
+
     /// How many quarter turns anticlockwise it is from the right.
     pub fn quarters(self) -> u8 {
         match self {

@@ -99,6 +99,7 @@ fn figure(
     let all: Vec<&Drawn> = std::iter::once(&drawn).chain(&narrow).collect();
     let text = self::below(page, statements, lines, &all);
     Some(Figure {
+        is_sketch: false,
         id: page.anchor(&first.id),
         caption: text,
         data: data(page, statements, lines, &wide),
@@ -348,6 +349,7 @@ pub(super) fn density(page: &Page, statement: &Statement, trials: &Trials) -> Op
     caption.formula(typeset::math(&trials.subject, &page.context));
     caption.say(" are spread, and the normal curve of first order.");
     Some(Block::Figure(Box::new(Figure {
+        is_sketch: false,
         id: format!("{}-density", page.anchor(&statement.id)),
         caption,
         data: None,

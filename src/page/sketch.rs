@@ -52,6 +52,7 @@ pub(super) fn figure(page: &Page, statements: &[Statement]) -> Option<Figure> {
     let is_not_to_scale = !found.notes.is_empty();
     Some(Figure {
         id: page.anchor(&first.id),
+        is_sketch: true,
         caption: caption(page, statements, sketch, is_not_to_scale),
         data: None,
         wide: found.drawing,

@@ -150,6 +150,8 @@ pub(super) enum Block {
 #[derive(Debug)]
 pub(super) struct Figure {
     pub id: String,
+    /// Whether it is a sketch, which shrinks as a whole.
+    pub is_sketch: bool,
     /// As it is drawn on paper and on wide screens.
     pub wide: Drawing,
     /// As it is drawn on narrow screens, where that is not the same.

@@ -14,6 +14,9 @@ impl Writer<'_> {
                     writer.out.push('\n');
                     svg::write(narrow, "drawing narrow", writer.out);
                 }
+                None if figure.is_sketch => {
+                    svg::write(&figure.wide, "drawing sketch", writer.out);
+                }
                 None => svg::write(&figure.wide, "drawing", writer.out),
             }
             writer.out.push('\n');

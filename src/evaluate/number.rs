@@ -305,7 +305,8 @@ impl Number for Precise {
     }
 
     fn is_finite(&self) -> bool {
-        self.is_amid_doubles() || self.value().is_finite()
+        // An exact number has no value to tell where the effort is used up, and is finite.
+        self.is_amid_doubles() || !self.value().is_infinite()
     }
 
     fn vanishes(&self) -> bool {

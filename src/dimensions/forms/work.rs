@@ -16,7 +16,11 @@ impl Inference<'_> {
         };
         let found = match (statement.defines, members.as_slice()) {
             (Some(symbol), [first, ..]) => {
-                let found = self.members(members)?;
+                let mut found = self.members(members)?;
+                // What an equation says is 0 is 0 of whatever it is.
+                if work.origin.is_some() && infer::is_zero(first) {
+                    found.form = self.symbol(symbol).form;
+                }
                 self.settle_definition(symbol, first, found.clone())?;
                 found
             }

@@ -51,7 +51,8 @@ impl Algebra {
         off.abs() <= 10.0 * (beside - off).abs()
     }
 
-    /// The sum of the magnitudes of the terms.
+    /// The sum of the magnitudes of the terms, also of those in the factors of a product: what is
+    /// lost where these cancel is multiplied with the others.
     fn size_at(&self, point: &mut Point, id: Id) -> f64 {
         match self.node(id) {
             Node::Sum(sum) => {
@@ -62,6 +63,15 @@ impl Algebra {
                         size + (self.size_at(point, *term) * number::to_f64(coefficient)).abs()
                     })
             }
+            Node::Product(factors) => (factors.iter())
+                .map(|(base, exponent)| {
+                    let size = match exponent.is_negative() {
+                        true => point.value(self, *base).abs(),
+                        false => self.size_at(point, *base),
+                    };
+                    size.powf(number::to_f64(exponent))
+                })
+                .product(),
             _ => point.value(self, id).abs(),
         }
     }

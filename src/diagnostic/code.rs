@@ -155,7 +155,7 @@ codes! {
     G28 "a force that is not the opposite of another",
     G31 "a line that such a sketch has not",
     G32 "a load whose length has two readings",
-    G33 "a side that a line runs along",
+    G33 "a load whose line goes the other way, or along its side",
     // B: balances
     B01 "a sketch that does not exist",
     B02 "a term that is missing from a balance",

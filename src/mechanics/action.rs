@@ -10,9 +10,13 @@ pub enum Load {
     PerLength(Direction),
     /// In one direction, so much for each length of what its line is to the right or left.
     PerLevelLength(Direction),
-    /// Square to its line, on it from the left of the way from first to last place, or from the
-    /// right.
-    SquareFromTheLeft(bool),
+    /// Square to its line, on it from a side.
+    Square {
+        /// Whether that is the left of the way from first to last place.
+        from_the_left: bool,
+        /// The side of the page.
+        side: Direction,
+    },
 }
 
 /// What acts, on which body a line of its sketch says so.

@@ -231,7 +231,40 @@ fn spread(way: &Way, lies: &Load) -> [Sum; 2] {
             let level = right.without_sign().into_one();
             direction.on_the_page().map(|part| level.times(&part))
         }
-        Load::SquareFromTheLeft(true) => [up, right.reversed()],
-        Load::SquareFromTheLeft(false) => [up.reversed(), right],
+        Load::Square {
+            from_the_left: true,
+            ..
+        } => [up, right.reversed()],
+        Load::Square {
+            from_the_left: false,
+            ..
+        } => [up.reversed(), right],
     }
+}
+
+/// What was taken for positive of a load, and only the data can tell: its length, its level extent,
+/// how far its line is to the side that it is pressed from. Nothing for other actions.
+pub fn taken_for_positive(body: &Body, action: &Action) -> Option<Sum> {
+    let Action::Load { lies, places, .. } = action else {
+        return None;
+    };
+    let [first, last] = places.map(|at| body.places.get(at));
+    let way = first?.to(last?);
+    Some(match lies {
+        Load::PerLength(_) => way.length(),
+        Load::PerLevelLength(_) => {
+            let [right, _] = way.along();
+            right.without_sign()
+        }
+        Load::Square {
+            from_the_left,
+            side,
+        } => {
+            let left = way.moment(&side.on_the_page());
+            match from_the_left {
+                true => left,
+                false => left.reversed(),
+            }
+        }
+    })
 }

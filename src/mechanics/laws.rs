@@ -91,6 +91,13 @@ fn cross((x, y): Vector, (right, up): Vector) -> f64 {
     x * up - y * right
 }
 
+fn square(from_the_left: bool) -> Load {
+    Load::Square {
+        from_the_left,
+        side: Direction::up(),
+    }
+}
+
 fn frame(x: Direction, y: Direction) -> Frame {
     Frame {
         x,
@@ -145,8 +152,8 @@ proptest! {
                 let long = dx.hypot(dy);
                 (Load::PerLength(direction), (vector.0 * long, vector.1 * long))
             }
-            1 => (Load::SquareFromTheLeft(true), (dy, -dx)),
-            _ => (Load::SquareFromTheLeft(false), (-dy, dx)),
+            1 => (square(true), (dy, -dx)),
+            _ => (square(false), (-dy, dx)),
         };
         let body = Body {
             frame: frame(Direction::right(), Direction::up()),

@@ -14,7 +14,7 @@ mod sum;
 mod laws;
 
 pub use action::{Action, Load};
-pub use balance::{Axis, Balance, Body, Frame, Lack, Side, Term, balance};
+pub use balance::{Axis, Balance, Body, Frame, Lack, Side, Term, balance, taken_for_positive};
 pub use direction::{Direction, Sign, Turn};
 pub use place::{Leg, Place};
 pub use sum::{Angles, Factor, Product, Sum};

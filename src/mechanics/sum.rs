@@ -71,7 +71,8 @@ impl Sum {
     /// Adds a product; like products become one.
     fn push(&mut self, product: Product) {
         let zero = Ratio::from(0);
-        if let Some(at) = self.0.iter().position(|it| it.factors == product.factors) {
+        let is_like = |it: &Product| are_alike(&it.factors, &product.factors);
+        if let Some(at) = self.0.iter().position(is_like) {
             self.0[at].number += product.number;
             if self.0[at].number == zero {
                 self.0.remove(at);
@@ -134,6 +135,41 @@ impl Sum {
         }
     }
 
+    /// The factors that all products have, and the sum without them.
+    pub fn shared(mut self) -> (Vec<Factor>, Self) {
+        let (first, others) = match self.0.split_first() {
+            Some((first, others)) => (first.factors.clone(), others),
+            None => return (Vec::new(), self),
+        };
+        let mut shared: Vec<Factor> = Vec::new();
+        let times = |of: &[Factor], factor: &Factor| of.iter().filter(|it| *it == factor).count();
+        for factor in first {
+            let wanted = times(&shared, &factor) + 1;
+            if (others.iter()).all(|product| times(&product.factors, &factor) >= wanted) {
+                shared.push(factor);
+            }
+        }
+        for product in &mut self.0 {
+            for factor in &shared {
+                if let Some(at) = product.factors.iter().position(|it| it == factor) {
+                    product.factors.remove(at);
+                }
+            }
+        }
+        (shared, self)
+    }
+
+    /// The same with a product that counts plus at its head, where it has one.
+    #[must_use]
+    pub fn positive_first(mut self) -> Self {
+        let plus = (self.0.iter()).position(|it| it.number > Ratio::from(0));
+        if let Some(at) = plus {
+            let first = self.0.remove(at);
+            self.0.insert(0, first);
+        }
+        self
+    }
+
     /// Multiplied out, the factors of `self` first.
     #[must_use]
     pub fn times(&self, other: &Self) -> Self {
@@ -149,6 +185,12 @@ impl Sum {
         }
         found
     }
+}
+
+/// Whether factors are the same in any order.
+fn are_alike(left: &[Factor], right: &[Factor]) -> bool {
+    let count = |of: &[Factor], factor: &Factor| of.iter().filter(|it| *it == factor).count();
+    left.len() == right.len() && left.iter().all(|it| count(left, it) == count(right, it))
 }
 
 impl Factor {

@@ -69,7 +69,6 @@ fn row(page: &Page, statement: &Statement) -> Vec<Row> {
         | Body::Component { .. }
         | Body::Balance { .. }
         | Body::Sketch(_)
-        | Body::OfSketch
         | Body::Dimensions(_)
         | Body::System(_)
         | Body::Sensitivity(_)
@@ -78,7 +77,7 @@ fn row(page: &Page, statement: &Statement) -> Vec<Row> {
         | Body::Trials(_)
         | Body::Correlation { .. }
         | Body::Fit(_)
-        | Body::OfFit
+        | Body::OfBlock
         | Body::Function { .. }
         | Body::Work(_)
         | Body::Answer { .. }

@@ -96,7 +96,7 @@ pub(super) fn line(page: &Page, statement: &Statement) -> Line {
             }
             line.about = prose::text(page, &statement.description);
         }
-        Body::OfFit => beside(page, statement, &mut line),
+        Body::OfBlock => beside(page, statement, &mut line),
         // Without a result, or a form of another block.
         Body::Given { .. }
         | Body::Required { .. }
@@ -112,7 +112,6 @@ pub(super) fn line(page: &Page, statement: &Statement) -> Line {
         | Body::Answer { .. }
         | Body::Plot(_)
         | Body::Sketch(_)
-        | Body::OfSketch
         | Body::Refused
         | Body::NotEvaluated { .. } => line.below = without_result(page, statement),
     }

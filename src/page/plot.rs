@@ -23,13 +23,26 @@ const MOST_LISTED: usize = 40;
 
 /// The blocks that a plot becomes.
 pub(super) fn blocks(page: &Page, statements: &[Statement]) -> Vec<Block> {
-    let lines = lines(statements);
-    let below = |statement: &Statement| match &statement.body {
-        Body::Plot(_) => notice::list(page, &statement.diagnostics),
-        _ => without_result(page, statement),
+    let figure = figure(page, statements, &lines(statements));
+    with_figure(page, statements, figure, |body| {
+        matches!(body, Body::Plot(_))
+    })
+}
+
+/// A figure, or the source of what cannot be drawn, and below it what is said of its lines; which
+/// lines are its own, the body tells.
+pub(super) fn with_figure(
+    page: &Page,
+    statements: &[Statement],
+    figure: Option<Figure>,
+    is_own: impl Fn(&Body) -> bool,
+) -> Vec<Block> {
+    let below = |statement: &Statement| match is_own(&statement.body) {
+        true => notice::list(page, &statement.diagnostics),
+        false => without_result(page, statement),
     };
     let below: Vec<Block> = statements.iter().flat_map(below).collect();
-    let Some(figure) = figure(page, statements, &lines) else {
+    let Some(figure) = figure else {
         return match statements.first() {
             Some(first) if below.is_empty() => vec![notice::source(page, first.span)],
             _ => below,
@@ -41,7 +54,7 @@ pub(super) fn blocks(page: &Page, statements: &[Statement]) -> Vec<Block> {
 }
 
 /// The name of a figure: "Figure 1".
-fn name(page: &Page, statements: &[Statement]) -> String {
+pub(super) fn name(page: &Page, statements: &[Statement]) -> String {
     let number = statements.first().and_then(|first| first.label.as_ref());
     let number = number.map_or(0, |(_, number)| page.equation(*number));
     format!("Figure\u{a0}{number}")

@@ -1,8 +1,7 @@
 //! The figure of a `sketch` block: its lines as a drawing, and what is said below.
 
-use super::notice::{self, without_result};
 use super::tree::{Block, Figure, Text};
-use super::{Page, prose};
+use super::{Page, plot, prose};
 use crate::drawing::letters;
 use crate::drawing::sketch::{
     self as drawn, Acts, Axes, Body as Drawn, Direction, Force, ForceKind, Leg, Mark, Member,
@@ -12,7 +11,6 @@ use crate::drawing::sketch::{
 use crate::mechanics::{self, Action, Turn};
 use crate::resolve::statement::{self, Act, ActOf, Told};
 use crate::syntax::{self, ActKind, SketchKind};
-use crate::text::Series;
 use crate::typeset::{self, Face, Run};
 use crate::worksheet::{self, Body, Statement};
 
@@ -21,20 +19,10 @@ const ANGLE: f64 = 35.0 * std::f64::consts::PI / 180.0;
 
 /// The blocks that a sketch becomes.
 pub(super) fn blocks(page: &Page, statements: &[Statement]) -> Vec<Block> {
-    let below = |statement: &Statement| match &statement.body {
-        Body::Sketch(_) | Body::OfSketch => notice::list(page, &statement.diagnostics),
-        _ => without_result(page, statement),
-    };
-    let below: Vec<Block> = statements.iter().flat_map(below).collect();
-    let Some(figure) = figure(page, statements) else {
-        return match statements.first() {
-            Some(first) if below.is_empty() => vec![notice::source(page, first.span)],
-            _ => below,
-        };
-    };
-    std::iter::once(Block::Figure(Box::new(figure)))
-        .chain(below)
-        .collect()
+    let figure = figure(page, statements);
+    plot::with_figure(page, statements, figure, |body| {
+        matches!(body, Body::Sketch(_) | Body::OfBlock)
+    })
 }
 
 /// The figure; nothing where its first line was refused.
@@ -60,19 +48,14 @@ pub(super) fn figure(page: &Page, statements: &[Statement]) -> Option<Figure> {
     })
 }
 
-fn name(page: &Page, first: &Statement) -> String {
-    let number = first.label.as_ref().map_or(0, |(_, number)| *number);
-    Series::Figure.reference(page.equation(number))
-}
-
 /// What a sketch is called, in plain words.
 pub(super) fn title(page: &Page, statements: &[Statement]) -> String {
     let Some(first) = statements.first() else {
         return String::new();
     };
-    let words = letters::plain(&super::plot::runs(&prose::text(page, &first.description)));
+    let words = letters::plain(&plot::runs(&prose::text(page, &first.description)));
     match words.is_empty() {
-        true => name(page, first),
+        true => plot::name(page, statements),
         false => words,
     }
 }
@@ -96,7 +79,7 @@ fn caption(
     let Some(first) = statements.first() else {
         return text;
     };
-    text.strong(&format!("{}.", name(page, first)));
+    text.strong(&format!("{}.", plot::name(page, statements)));
     let words = prose::text(page, &first.description);
     if !first.description.is_empty() {
         text.say(" ");
@@ -326,7 +309,7 @@ impl Drawing<'_> {
             mechanics::Load::PerLevelLength(direction) => {
                 Acts::Level(self.direction(direction, act.mark))
             }
-            mechanics::Load::SquareFromTheLeft(_) => Acts::SquareFrom(match act.side {
+            mechanics::Load::Square { .. } => Acts::SquareFrom(match act.side {
                 Some(syntax::Bearing::Right) => Side::Right,
                 Some(syntax::Bearing::Up) => Side::Above,
                 Some(syntax::Bearing::Down) => Side::Below,

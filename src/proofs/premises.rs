@@ -235,29 +235,22 @@ impl<'a> Book<'a> {
 
     /// Whether a line is a balance of a sketch, or was solved or proved from lines that may be.
     pub fn is_of_a_balance(&self, origin: Origin) -> bool {
-        let Some(statement) = self.statement(origin) else {
-            return false;
-        };
-        let facts = statement.facts();
-        facts.meant.is_some()
-            || matches!(facts.task, Task::Step(_))
-            || matches!(statement.kind, Some(Kind::Balance(_)))
-            || facts.origins.iter().any(|from| self.is_of_a_balance(*from))
+        self.comes_from(origin, &|line| {
+            balance_said(line).is_some() || matches!(line.facts().task, Task::Step(_))
+        })
     }
 
     /// Whether a line is this balance, or was solved from it.
     pub fn is_of_this_balance(&self, origin: Origin, words: &str) -> bool {
-        let Some(statement) = self.statement(origin) else {
-            return false;
-        };
-        let facts = statement.facts();
-        let meant = facts.meant.map(|(_, meant)| &*meant.words);
-        let written = match &statement.kind {
-            Some(Kind::Balance(balance)) => Some(&*balance.meant.words),
-            _ => None,
-        };
-        meant.or(written) == Some(words)
-            || (facts.origins.iter()).any(|from| self.is_of_this_balance(*from, words))
+        self.comes_from(origin, &|line| balance_said(line) == Some(words))
+    }
+
+    /// Whether a line is such a one, or was solved from such a one.
+    fn comes_from(&self, origin: Origin, is_such: &dyn Fn(&Statement) -> bool) -> bool {
+        self.statement(origin).is_some_and(|line| {
+            let mut origins = line.facts().origins.iter();
+            is_such(line) || origins.any(|from| self.comes_from(*from, is_such))
+        })
     }
 
     /// Whether an equation above a line was refused.
@@ -507,4 +500,14 @@ fn is_special(value: &Expr) -> bool {
         },
         _ => false,
     }
+}
+
+/// The balance of a sketch that a line is, or is meant to be, in words.
+fn balance_said(line: &Statement) -> Option<&str> {
+    let meant = line.facts().meant.map(|(_, meant)| meant);
+    let written = match &line.kind {
+        Some(Kind::Balance(balance)) => Some(&balance.meant),
+        _ => None,
+    };
+    meant.or(written).map(|meant| &*meant.words)
 }

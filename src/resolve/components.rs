@@ -203,7 +203,8 @@ fn push_term(terms: &mut Vec<Term>, negative: bool, expr: Expr) {
     }
 }
 
-fn sum_of(span: Span, mut terms: Vec<Term>) -> Expr {
+/// A sum of terms; of one term the term itself, of none 0.
+pub fn sum_of(span: Span, mut terms: Vec<Term>) -> Expr {
     match terms.len() {
         0 => zero(span),
         1 => {

@@ -34,6 +34,8 @@ mod vectors;
 mod which;
 pub mod written;
 
+use std::sync::Arc;
+
 use rustc_hash::{FxHashMap, FxHashSet};
 
 use crate::algebra::{Effort, Sign};
@@ -313,7 +315,7 @@ struct Resolver<'a> {
     /// The fits, by their blocks.
     fits: FxHashMap<usize, statement::Fit>,
     /// The sketches so far.
-    sketches: Vec<statement::Sketch>,
+    sketches: Vec<Arc<statement::Sketch>>,
     /// Which way each magnitude of a sketch is drawn, and where that is said; nothing for one that is
     /// drawn both ways, on two bodies.
     drawn: FxHashMap<SymbolId, Option<(crate::syntax::Bearing, Span)>>,

@@ -449,8 +449,6 @@ pub enum Body {
     },
     /// A sketch.
     Sketch(Box<Sketch>),
-    /// What belongs to the sketch above it.
-    OfSketch,
     /// A step of the author.
     Therefore {
         /// Two or more sides.
@@ -497,8 +495,8 @@ pub enum Body {
     },
     /// The formula of a fit, and how it fits.
     Fit(Box<Fit>),
-    /// What a line says of a fit, which is printed with it.
-    OfFit,
+    /// What belongs to another line of its block, and is shown there.
+    OfBlock,
     /// The definition of a user function.
     Function {
         /// The function; its parameters are in [`Symbols`].
@@ -577,7 +575,6 @@ impl Body {
             | Self::Component { .. }
             | Self::Balance { .. }
             | Self::Sketch(_)
-            | Self::OfSketch
             | Self::Dimensions(_)
             | Self::System(_)
             | Self::Sensitivity(_)
@@ -585,7 +582,7 @@ impl Body {
             | Self::Trials(_)
             | Self::Correlation { .. }
             | Self::Fit(_)
-            | Self::OfFit
+            | Self::OfBlock
             | Self::Function { .. }
             | Self::Plot(_)
             | Self::Table(_)
@@ -612,7 +609,7 @@ pub struct Balanced {
 #[derive(Debug)]
 pub struct Sketch {
     /// What it shows.
-    pub sketch: statement::Sketch,
+    pub sketch: Arc<statement::Sketch>,
     /// The value of each of its quantities, in coherent SI units, where it has one.
     pub values: Vec<Option<f64>>,
     /// What turned out against what was drawn: the quantity, its value, and what it says.

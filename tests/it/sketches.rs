@@ -245,3 +245,264 @@ fn balances_agree_in_any_form_and_planted_slips_are_told() {
         faults[..faults.len().min(5)].join("\n\n")
     );
 }
+
+/// A vector of the page.
+type Vector = (f64, f64);
+
+/// A random clamped body as its lines, with what is known of it as plain numbers.
+struct Clamped {
+    drawn: Drawn,
+    given: String,
+    lines: Vec<String>,
+    places: Vec<Vector>,
+    /// The x axis, in radians, and whether y is anticlockwise from it.
+    axes: (f64, bool),
+    count: usize,
+}
+
+/// Letters of places.
+const LETTERS: [&str; 4] = ["A", "B", "C", "D"];
+
+impl Clamped {
+    fn new(drawn: Drawn) -> Self {
+        Self {
+            drawn,
+            given: String::new(),
+            lines: vec!["s: body".to_owned()],
+            places: Vec::new(),
+            axes: (0.0, true),
+            count: 0,
+        }
+    }
+
+    /// A quantity of its own, with a value between two.
+    fn quantity(&mut self, letter: &str, ends: (f64, f64), unit: &str) -> (String, f64) {
+        self.count += 1;
+        let share = self.drawn.below(1000) as f64 / 1000.0;
+        let value = ((ends.0 + share * (ends.1 - ends.0)) * 1000.0).round() / 1000.0;
+        let name = format!("{letter}_{}", self.count);
+        self.given.push_str(&format!("{name} = {value} {unit}\n"));
+        (name, value)
+    }
+
+    /// A direction in words, and as an angle in radians.
+    fn direction(&mut self) -> (String, f64) {
+        let quarter = std::f64::consts::FRAC_PI_2;
+        match self.drawn.below(4) {
+            0 => {
+                let at = self.drawn.below(4);
+                let words = ["right", "up", "left", "down"][at].to_owned();
+                (words, at as f64 * quarter)
+            }
+            1 => {
+                let (name, value) = self.quantity("t", (3.0, 85.0), "deg");
+                let (words, from, sign) = [
+                    ("above right", 0.0, 1.0),
+                    ("above left", 2.0, -1.0),
+                    ("below right", 0.0, -1.0),
+                    ("below left", 2.0, 1.0),
+                    ("left of up", 1.0, 1.0),
+                    ("right of up", 1.0, -1.0),
+                    ("left of down", 3.0, -1.0),
+                    ("right of down", 3.0, 1.0),
+                ][self.drawn.below(8)];
+                (
+                    format!("at {name} {words}"),
+                    from * quarter + sign * value.to_radians(),
+                )
+            }
+            2 => {
+                let (rise, run) = [(3.0, 4.0), (5.0, 12.0), (1.0, 2.0)][self.drawn.below(3)];
+                let (up, right) = (self.drawn.below(2) == 0, self.drawn.below(2) == 0);
+                let words = format!(
+                    "{} {rise} in {run} {}",
+                    if up { "rising" } else { "falling" },
+                    if right { "right" } else { "left" }
+                );
+                let signed = |is_plus, value: f64| if is_plus { value } else { -value };
+                (words, signed(up, rise).atan2(signed(right, run)))
+            }
+            _ => {
+                let (name, value) = self.quantity("t", (3.0, 85.0), "deg");
+                let sign = if self.axes.1 { 1.0 } else { -1.0 };
+                (
+                    format!("at {name} from x"),
+                    self.axes.0 + sign * value.to_radians(),
+                )
+            }
+        }
+    }
+
+    /// Axes, and places reached by one or two legs from those before.
+    fn shape(&mut self) {
+        if self.drawn.below(2) == 0 {
+            let (name, value) = self.quantity("t", (5.0, 80.0), "deg");
+            let is_anticlockwise = self.drawn.below(2) == 0;
+            let y = if is_anticlockwise {
+                "left of up"
+            } else {
+                "right of down"
+            };
+            self.lines
+                .push(format!("axes x at {name} above right, y at {name} {y}"));
+            self.axes = (value.to_radians(), is_anticlockwise);
+        }
+        self.lines.push("point A".to_owned());
+        self.places.push((0.0, 0.0));
+        for letter in &LETTERS[1..] {
+            let from = self.drawn.below(self.places.len());
+            let (mut x, mut y) = self.places[from];
+            let mut legs = Vec::new();
+            for _ in 0..=self.drawn.below(2) {
+                let (length, long) = self.quantity("l", (0.3, 3.0), "m");
+                let (words, angle) = self.direction();
+                (x, y) = (x + long * angle.cos(), y + long * angle.sin());
+                legs.push(format!("{length} {words}"));
+            }
+            let legs = legs.join(", ");
+            self.lines
+                .push(format!("point {letter} = {legs} from {}", LETTERS[from]));
+            self.places.push((x, y));
+        }
+        for letter in &LETTERS[1..] {
+            self.lines.push(format!("bar A to {letter}"));
+        }
+        self.lines.push("weight neglected".to_owned());
+    }
+
+    /// A force at a place, each as a vector.
+    fn force(&mut self) -> (Vector, Vector) {
+        let at = 1 + self.drawn.below(3);
+        let (name, size) = self.quantity("F", (0.5, 9.0), "kN");
+        let other = 1 + self.drawn.below(3);
+        let (words, angle) = match other == at {
+            true => self.direction(),
+            false => {
+                let (here, there) = (self.places[at], self.places[other]);
+                let angle = (there.1 - here.1).atan2(there.0 - here.0);
+                (format!("toward {}", LETTERS[other]), angle)
+            }
+        };
+        let kind = ["force", "cable", "friction"][self.drawn.below(3)];
+        self.lines
+            .push(format!("{kind} {name} {words} at {}", LETTERS[at]));
+        ((size * angle.cos(), size * angle.sin()), self.places[at])
+    }
+
+    /// A load as the forces of many strips, each with its place.
+    fn load(&mut self) -> Vec<(Vector, Vector)> {
+        let at = 1 + self.drawn.below(3);
+        let to = 1 + at % 3;
+        let ((x1, y1), (x2, y2)) = (self.places[at], self.places[to]);
+        let (first, size) = self.quantity("q", (0.5, 5.0), "kN/m");
+        let (sizes, ends) = match self.drawn.below(3) {
+            0 => ((size, size), first),
+            1 => ((0.0, size), format!("0 to {first}")),
+            _ => {
+                let (last, other) = self.quantity("q", (0.5, 5.0), "kN/m");
+                ((size, other), format!("{first} to {last}"))
+            }
+        };
+        let (dx, dy) = (x2 - x1, y2 - y1);
+        let way = format!("{} to {}", LETTERS[at], LETTERS[to]);
+        let spread = match self.drawn.below(3) {
+            0 => {
+                let side = self.drawn.below(4);
+                let words = ["right", "above", "left", "below"][side];
+                let (right, up) = [(1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0)][side];
+                self.lines
+                    .push(format!("load {ends} on {way} from {words}"));
+                let sign = if right * -dy + up * dx > 0.0 {
+                    1.0
+                } else {
+                    -1.0
+                };
+                (sign * dy, -sign * dx)
+            }
+            kind => {
+                let (words, angle) = self.direction();
+                let (per, long) = match kind {
+                    1 => ("per length", dx.hypot(dy)),
+                    _ => ("per level length", dx.abs()),
+                };
+                self.lines
+                    .push(format!("load {ends} {words} from {way}, {per}"));
+                (long * angle.cos(), long * angle.sin())
+            }
+        };
+        let strips = 400;
+        let strip = |number: usize| {
+            let share = (number as f64 + 0.5) / strips as f64;
+            let load = (sizes.0 + share * (sizes.1 - sizes.0)) / strips as f64;
+            (
+                (load * spread.0, load * spread.1),
+                (x1 + share * dx, y1 + share * dy),
+            )
+        };
+        (0..strips).map(strip).collect()
+    }
+}
+
+/// What acts on the clamp is that of plain vectors, whatever the body; a line is refused only where
+/// the data turn it over.
+#[test]
+fn clamps_carry_what_plain_vectors_say() {
+    let (mut held, mut refused, mut faults) = (0, 0, Vec::new());
+    for start in 0..10 * bodies() as u64 {
+        let mut body = Clamped::new(Drawn(start.wrapping_mul(0x9E37_79B9_7F4A_7C15) + 7));
+        body.shape();
+        let (mut acts, mut couple) = (Vec::new(), 0.0);
+        for _ in 0..1 + body.drawn.below(3) {
+            match body.drawn.below(5) {
+                0 | 1 => acts.push(body.force()),
+                2 | 3 => acts.extend(body.load()),
+                _ => {
+                    let (name, size) = body.quantity("M", (0.5, 9.0), "kN m");
+                    body.lines.push(format!("moment {name} clockwise at B"));
+                    couple -= size;
+                }
+            }
+        }
+        body.lines
+            .push("fixed at A with A_x right, A_y up, M_A anticlockwise".to_owned());
+        let about = LETTERS[body.drawn.below(4)];
+        let text = format!(
+            "```given\n{}```\n\n```sketch\n{}\n```\n\n```derive\nex: balance x of s\ney: balance y of s\n\
+             em: balance moments about {about} of s\nsolve ex, ey, em for A_x, A_y, M_A\n```\n\n\
+             ```work\nA_x = ? kN\nA_y = ? kN\nM_A = ? kN m\n```\n",
+            body.given,
+            body.lines.join("\n")
+        );
+        let sheet = compile(Source::new("clamped.md", text.clone()));
+        let errors = sheet.diagnostics.iter().filter(|it| it.is_error());
+        let codes: Vec<&str> = errors.map(|it| it.code.as_str()).collect();
+        if !codes.is_empty() {
+            refused += 1;
+            if codes.iter().any(|code| *code != "G33") {
+                faults.push(format!("{text}{codes:?}"));
+            }
+            continue;
+        }
+        let sum = |of: &dyn Fn(&(Vector, Vector)) -> f64| acts.iter().map(of).sum::<f64>();
+        let wanted = [
+            -sum(&|(force, _)| force.0),
+            -sum(&|(force, _)| force.1),
+            -sum(&|(force, at)| at.0 * force.1 - at.1 * force.0) - couple,
+        ];
+        let found: Vec<f64> = (sheet.statements())
+            .filter_map(|(_, statement)| match &statement.body {
+                Body::Work(work) => Some(work.shown.values[0]),
+                _ => None,
+            })
+            .collect();
+        let size = wanted.iter().fold(1.0_f64, |size, it| size.max(it.abs()));
+        let close = |(found, wanted): (&f64, &f64)| (found - wanted).abs() < 1e-4 * size;
+        match found.len() == 3 && found.iter().zip(&wanted).all(close) {
+            true => held += 1,
+            false => faults.push(format!("{text}{found:?} and {wanted:?}")),
+        }
+    }
+    println!("{held} bodies, {refused} refused");
+    assert!(held > refused, "{held} and {refused}");
+    assert!(faults.is_empty(), "{}: {}", faults.len(), faults[0]);
+}

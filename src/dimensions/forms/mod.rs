@@ -40,7 +40,6 @@ impl<'a> Inference<'a> {
                 }
                 Some(Type::plain(Form::default()))
             }
-            Kind::OfSketch => Some(Type::plain(Form::default())),
             Kind::Component(component) => self.members(&component.members),
             Kind::Solved(solved) => self.solved(solved),
             Kind::Dimensions { .. } => Some(Type::plain(Form::default())),
@@ -60,7 +59,7 @@ impl<'a> Inference<'a> {
             }
             Kind::Fit(fit) => self.fit(fit),
             Kind::Scatter(scatter) => self.scatter(scatter),
-            Kind::OfFit => Some(Type::plain(Form::default())),
+            Kind::OfBlock => Some(Type::plain(Form::default())),
             Kind::MonteCarlo(drawn) => self.looked_at(&drawn.subject),
             Kind::Function { function, body } => {
                 self.bodies.insert(*function, body);

@@ -65,9 +65,7 @@ pub enum Outcome<'a> {
     /// A balance of a sketch.
     Balance(&'a BalanceLine),
     /// A sketch.
-    Sketch(&'a Sketch),
-    /// What belongs to the sketch above it.
-    OfSketch,
+    Sketch(&'a Arc<Sketch>),
     /// Symbols whose dimensions are shown.
     Dimensions(&'a [SymbolId]),
     /// A root: its value, and how well the search converged.
@@ -118,8 +116,8 @@ pub enum Outcome<'a> {
     },
     /// A fit.
     Fit(&'a statement::Fit, Box<Fitted>),
-    /// What a line says of a fit.
-    OfFit,
+    /// What belongs to another line of its block, and is shown there.
+    OfBlock,
     /// A user function.
     Function(FunctionId, &'a Expr),
     /// A name of another worksheet, and its value where it is a quantity.
@@ -170,7 +168,6 @@ impl<'a> Walk<'a> {
             Kind::Component(component) => Outcome::Component(component),
             Kind::Balance(balance) => Outcome::Balance(balance),
             Kind::Sketch(sketch) => Outcome::Sketch(sketch),
-            Kind::OfSketch => Outcome::OfSketch,
             Kind::Dimensions { symbols } => Outcome::Dimensions(symbols),
             Kind::Root(root) => self.root(statement, root, found)?,
             Kind::System(system) => self.system(statement, system)?,
@@ -194,7 +191,7 @@ impl<'a> Walk<'a> {
                 self.correlation(statement, *names, coefficient)?
             }
             Kind::Fit(fit) => self.fit(statement, fit)?,
-            Kind::OfFit => Outcome::OfFit,
+            Kind::OfBlock => Outcome::OfBlock,
             Kind::Scatter(scatter) => {
                 let value = self.further_reading(statement, scatter)?;
                 Outcome::Work(&scatter.work, &[], value)

@@ -107,11 +107,11 @@ impl Compared<'_, '_> {
                 Follows::Unknown => is_unknown = true,
                 Follows::No => {}
             }
-            let another = (self.meant.others.iter()).find(|(_, other)| {
+            let another = self.meant.others().find(|(_, other)| {
                 self.agree(premises, self.members, &other.members()) == Follows::Yes
             });
             if let Some((words, _)) = another {
-                return Agreement::Another(words.clone());
+                return Agreement::Another(words);
             }
         }
         let mut is_in_them = false;
@@ -185,9 +185,18 @@ impl Compared<'_, '_> {
 
     /// Whether each follows from the other, with these premises.
     fn agree(&self, premises: &[Premise<'_>], left: &[Expr], right: &[Expr]) -> Follows {
-        if self.is_same(left, right) {
-            return Follows::Yes;
+        match self.is_same(left, right) {
+            true => Follows::Yes,
+            false => self.follow_each_other(premises, left, right),
         }
+    }
+
+    fn follow_each_other(
+        &self,
+        premises: &[Premise<'_>],
+        left: &[Expr],
+        right: &[Expr],
+    ) -> Follows {
         let mut found = Follows::Yes;
         for (from, to) in [(right, left), (left, right)] {
             let mut all = vec![Premise::stated(self.origin, from)];

@@ -4,6 +4,7 @@ use super::super::premises::Premise;
 use super::{Compared, Difference, Follows};
 use crate::diagnostic::Code;
 use crate::functions::Function;
+use crate::resolve::components::sum_of;
 use crate::resolve::statement::WrittenTerm;
 use crate::resolve::{Expr, ExprKind, Factor, Term};
 use crate::syntax::Operator;
@@ -34,7 +35,8 @@ impl Compared<'_, '_> {
         }
         for premises in [&[][..], premises] {
             let agreed = all().find(|change| {
-                self.agree(premises, self.members, &self.changed(change)) == Follows::Yes
+                let changed = self.changed(change);
+                self.follow_each_other(premises, self.members, &changed) == Follows::Yes
             });
             if let Some(change) = agreed {
                 return Some(self.told(&change, premises));
@@ -60,7 +62,7 @@ impl Compared<'_, '_> {
 
     fn told(&self, change: &Change, premises: &[Premise<'_>]) -> Difference {
         let term = &self.meant.written.terms[change.at];
-        let act = self.meant.acts.get(term.of).map_or("", |act| act);
+        let act = self.meant.act(term, self.book.text);
         let balance = &self.meant.words;
         let right_one = self.typed(term);
         let message = match change.code {
@@ -91,10 +93,10 @@ impl Compared<'_, '_> {
 
     /// Each force at every other place.
     fn arms(&self) -> impl Iterator<Item = Change> {
-        self.meant.arms.iter().map(|arm| Change {
+        self.meant.arms().into_iter().map(|arm| Change {
             code: Code::B04,
             at: arm.at,
-            instead: Some(arm.instead.clone()),
+            instead: Some(arm.instead),
             words: format!("its arm is that to `{}`", arm.place),
         })
     }
@@ -102,72 +104,62 @@ impl Compared<'_, '_> {
     /// The author's own term that the change is in.
     fn own_term(&self, change: &Change, premises: &[Premise<'_>]) -> Option<Span> {
         change.instead.as_ref()?;
-        for (side, member) in self.members.iter().enumerate() {
-            let ExprKind::Sum(terms) = &member.kind else {
-                continue;
-            };
-            for at in 0..terms.len() {
-                let mut members = self.members.to_vec();
-                let mut changed = terms.to_vec();
-                if change.code == Code::B03 {
-                    changed[at].negative = !changed[at].negative;
-                } else {
-                    changed.remove(at);
-                }
-                members[side].kind = ExprKind::Sum(changed.into());
-                let derived = match change.code {
-                    Code::B03 => self.derived.clone(),
-                    _ => {
-                        let mut without = self.meant.written.clone();
-                        without.terms.remove(change.at);
-                        without.members()
-                    }
-                };
-                if self.agree(premises, &members, &derived) == Follows::Yes {
-                    return Some(terms[at].expr.span);
-                }
-            }
+        if change.code == Code::B03 {
+            return self.found_by(premises, &self.derived, &|terms, at| {
+                terms[at].negative = !terms[at].negative;
+            });
         }
-        None
+        let mut without = self.meant.written.clone();
+        without.terms.remove(change.at);
+        self.found_by(premises, &without.members(), &taken_out)
     }
 
     /// A term of the author that nothing in the sketch makes.
     fn foreign(&self, premises: &[Premise<'_>]) -> Option<Difference> {
+        let place = self.found_by(premises, &self.derived, &taken_out)?;
+        let (written, sketch) = (place.of(self.book.text), &self.meant.sketch.label);
+        Some(Difference {
+            code: Code::B05,
+            place,
+            message: format!(
+                "`{written}` stands in the equation, and nothing in the sketch `{sketch}` makes it in {}",
+                self.meant.words
+            ),
+            help: format!(
+                "a line in the sketch that makes it, or `{}`",
+                self.typed_equation()
+            ),
+            fix: Some(self.derived_instead()),
+        })
+    }
+
+    /// The term of the author with whose change his equation agrees with a balance.
+    fn found_by(
+        &self,
+        premises: &[Premise<'_>],
+        derived: &[Expr],
+        change: &dyn Fn(&mut Vec<Term>, usize),
+    ) -> Option<Span> {
         for (side, member) in self.members.iter().enumerate() {
             let ExprKind::Sum(terms) = &member.kind else {
                 continue;
             };
             for (at, term) in terms.iter().enumerate() {
-                let mut rest: Vec<Term> = terms.to_vec();
-                rest.remove(at);
+                let mut changed = terms.to_vec();
+                change(&mut changed, at);
                 let mut members = self.members.to_vec();
-                members[side].kind = match <[Term; 1]>::try_from(rest) {
-                    Ok([only]) if only.negative => ExprKind::Negative(Box::new(only.expr)),
-                    Ok([only]) => only.expr.kind,
-                    Err(rest) => ExprKind::Sum(rest.into()),
-                };
-                if self.agree(premises, &members, &self.derived) != Follows::Yes {
-                    continue;
+                members[side] = sum_of(member.span, changed);
+                if self.agree(premises, &members, derived) == Follows::Yes {
+                    return Some(term.expr.span);
                 }
-                let place = term.expr.span;
-                let written = place.of(self.book.text);
-                return Some(Difference {
-                    code: Code::B05,
-                    place,
-                    message: format!(
-                        "`{written}` stands in the equation, and nothing in the sketch `{}` makes it in {}",
-                        self.meant.label, self.meant.words
-                    ),
-                    help: format!(
-                        "a line in the sketch that makes it, or `{}`",
-                        self.typed_equation()
-                    ),
-                    fix: Some(self.derived_instead()),
-                });
             }
         }
         None
     }
+}
+
+fn taken_out(terms: &mut Vec<Term>, at: usize) {
+    terms.remove(at);
 }
 
 /// The changes of each term, the commonest slips first.

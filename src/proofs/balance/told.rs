@@ -23,7 +23,7 @@ impl Compared<'_, '_> {
 
     /// Why a term counts as it does.
     pub(super) fn reason(&self, term: &WrittenTerm) -> String {
-        let acts = self.meant.reasons.get(term.of).map_or("", |words| words);
+        let acts = self.meant.reason(term);
         let sign = if term.is_negative { "−" } else { "+" };
         let side = match term.is_on_the_right {
             true => " on the right",
@@ -43,11 +43,10 @@ impl Compared<'_, '_> {
 
     /// That two terms have the wrong sign, the one to the other.
     pub(super) fn to_each_other(&self) -> String {
-        let acts = self.meant.written.terms.iter().map(|term| {
-            let act = self.meant.acts.get(term.of);
-            act.map_or("", |act| act)
-        });
-        let acts: Vec<&str> = acts.collect();
+        let terms = self.meant.written.terms.iter();
+        let acts: Vec<String> = terms
+            .map(|term| self.meant.act(term, self.book.text))
+            .collect();
         format!("{} have the wrong sign to each other", acts.join(" and "))
     }
 

@@ -1,11 +1,13 @@
 //! `balance y of beam`, and `by balance y of beam` behind an equation.
 
+use std::sync::Arc;
+
 use super::super::statement::Origin;
 use super::super::{Expr, Resolver};
 use super::Kind;
 use super::sketch::{Sketch, Written, WrittenTerm};
 use crate::diagnostic::{Code, nearest};
-use crate::mechanics::{self, Action, Direction, Turn};
+use crate::mechanics::{self, Action, Balance, Direction, Turn};
 use crate::syntax::{self, Axis, BalanceOf, SketchKind};
 use crate::text::Span;
 
@@ -25,20 +27,13 @@ pub struct Meant {
     pub span: Span,
     /// In words: `balance y of beam`.
     pub words: Box<str>,
-    /// The label of the sketch.
-    pub label: Box<str>,
-    /// The number of the sketch.
-    pub of: usize,
+    /// The sketch.
+    pub sketch: Arc<Sketch>,
     /// The balance, derived.
     pub written: Written,
-    /// What its terms are of, by the numbers of actions.
-    pub acts: Vec<Box<str>>,
-    /// Why each counts as it does, in words.
-    pub reasons: Vec<Box<str>>,
-    /// Terms of moments with the arm to another place.
-    pub arms: Vec<Arm>,
-    /// Every other balance of the problem's sketches above, in words.
-    pub others: Vec<(Box<str>, Written)>,
+    which: Balance,
+    /// The sketches above, of this problem and of the shared part.
+    above: Vec<Arc<Sketch>>,
 }
 
 /// A term of moments with another arm.
@@ -50,6 +45,79 @@ pub struct Arm {
     pub instead: WrittenTerm,
     /// The place.
     pub place: Box<str>,
+}
+
+impl Meant {
+    /// Every other balance of the sketches above that can be written, in words.
+    pub fn others(&self) -> impl Iterator<Item = (Box<str>, Written)> {
+        let whole = self.above.iter().filter(|sketch| !sketch.is_incomplete);
+        let all = whole.flat_map(|sketch| balances_of(sketch).map(move |it| (sketch, it)));
+        let others =
+            all.filter(|(sketch, which)| sketch.label != self.sketch.label || *which != self.which);
+        others.filter_map(|(sketch, which)| {
+            let written = sketch.balance(which, self.span).ok()?;
+            Some((words_of(sketch, which), written))
+        })
+    }
+
+    /// Each force of a balance of moments at every other place.
+    pub fn arms(&self) -> Vec<Arm> {
+        let mut found = Vec::new();
+        if !matches!(self.which, Balance::Moments(_)) {
+            return found;
+        }
+        let mut moved = Sketch::clone(&self.sketch);
+        for (at, term) in self.written.terms.iter().enumerate() {
+            for (number, place) in self.sketch.places.iter().enumerate() {
+                let own = match moved.body.actions.get_mut(term.of) {
+                    Some(Action::Force { at, .. }) if *at != Some(number) => at.replace(number),
+                    _ => continue,
+                };
+                let terms = moved.balance(self.which, self.span);
+                let terms = terms.map_or_else(|_| Vec::new(), |other| other.terms);
+                let instead = terms.into_iter().find(|other| other.of == term.of);
+                found.extend(instead.map(|instead| Arm {
+                    at,
+                    instead,
+                    place: place.text.clone(),
+                }));
+                if let Some(Action::Force { at, .. }) = moved.body.actions.get_mut(term.of) {
+                    *at = own;
+                }
+            }
+        }
+        found
+    }
+
+    /// What a term is of: "the force `F`".
+    pub fn act(&self, term: &WrittenTerm, text: &str) -> String {
+        let act = self.sketch.acts.get(term.of);
+        act.map_or_else(String::new, |act| {
+            format!("the {} `{}`", act.called, act.span.of(text))
+        })
+    }
+
+    /// Why a term counts as it does, in words.
+    pub fn reason(&self, term: &WrittenTerm) -> String {
+        if let Balance::Moments(at) = self.which {
+            let place = self.sketch.places.get(at).map_or("", |it| &it.text);
+            return format!("the sketch has it turn about `{place}` that way");
+        }
+        let way = match self.sketch.body.actions.get(term.of) {
+            Some(Action::Force { direction, .. } | Action::Accelerates { direction, .. }) => {
+                match way_of(direction) {
+                    Some(way) => return format!("the sketch draws it {way}"),
+                    None => "the sketch draws it at an angle",
+                }
+            }
+            Some(Action::Couple { turn, .. } | Action::Turns { turn, .. }) => match turn {
+                Turn::Clockwise => "it turns clockwise",
+                Turn::Anticlockwise => "it turns anticlockwise",
+            },
+            Some(Action::Load { .. }) | None => "the sketch spreads it over its line",
+        };
+        way.to_owned()
+    }
 }
 
 impl Resolver<'_> {
@@ -71,7 +139,7 @@ impl Resolver<'_> {
     pub(in crate::resolve) fn meant(&mut self, balance: &syntax::Balance) -> Option<Meant> {
         let sketch = self.sketch_labelled(&balance.label)?;
         let which = self.which_balance(&sketch, balance)?;
-        let written = match self.balance_of(&sketch, which, balance.span) {
+        let written = match sketch.balance(which, balance.span) {
             Ok(written) => written,
             Err(lack) => {
                 self.refuse_lack(&sketch, lack, balance.span);
@@ -82,30 +150,20 @@ impl Resolver<'_> {
             // What is wrong with the sketch has been told.
             return None;
         }
-        let acts = (sketch.acts.iter())
-            .map(|act| format!("the {} `{}`", act.called, act.span.of(self.text)).into())
-            .collect();
         Some(Meant {
             span: balance.span,
             words: words_of(&sketch, which),
-            label: sketch.label.clone(),
-            of: sketch.number,
-            reasons: reasons(&sketch, which),
-            arms: self.arms(&sketch, which, &written),
-            others: self.other_balances(&sketch, which, balance.span),
             written,
-            acts,
+            which,
+            above: self.sketches_above().cloned().collect(),
+            sketch,
         })
     }
 
-    fn which_balance(
-        &mut self,
-        sketch: &Sketch,
-        balance: &syntax::Balance,
-    ) -> Option<mechanics::Balance> {
+    fn which_balance(&mut self, sketch: &Sketch, balance: &syntax::Balance) -> Option<Balance> {
         match &balance.what {
-            BalanceOf::Forces(Axis::X) => Some(mechanics::Balance::Forces(mechanics::Axis::X)),
-            BalanceOf::Forces(_) => Some(mechanics::Balance::Forces(mechanics::Axis::Y)),
+            BalanceOf::Forces(Axis::X) => Some(Balance::Forces(mechanics::Axis::X)),
+            BalanceOf::Forces(_) => Some(Balance::Forces(mechanics::Axis::Y)),
             BalanceOf::Moments(place) if sketch.kind == SketchKind::Particle => {
                 self.refuse_sketch(
                     Code::G11,
@@ -133,105 +191,28 @@ impl Resolver<'_> {
                         help,
                     );
                 }
-                found.map(mechanics::Balance::Moments)
+                found.map(Balance::Moments)
             }
         }
-    }
-
-    /// Each force in a balance of moments, at every other place.
-    fn arms(&self, sketch: &Sketch, which: mechanics::Balance, written: &Written) -> Vec<Arm> {
-        if !matches!(which, mechanics::Balance::Moments(_)) {
-            return Vec::new();
-        }
-        let mut found = Vec::new();
-        for (at, term) in written.terms.iter().enumerate() {
-            for (number, place) in sketch.places.iter().enumerate() {
-                let mut moved = sketch.clone();
-                match moved.body.actions.get_mut(term.of) {
-                    Some(Action::Force { at, .. }) if *at != Some(number) => *at = Some(number),
-                    _ => continue,
-                }
-                let other = self.balance_of(&moved, which, written.span);
-                let terms = other.map_or_else(|_| Vec::new(), |other| other.terms);
-                let instead = terms.into_iter().find(|other| other.of == term.of);
-                found.extend(instead.map(|instead| Arm {
-                    at,
-                    instead,
-                    place: place.text.clone(),
-                }));
-            }
-        }
-        found
-    }
-
-    /// The other balances of this sketch and of those above, as far as they can be written.
-    fn other_balances(
-        &self,
-        of: &Sketch,
-        which: mechanics::Balance,
-        span: Span,
-    ) -> Vec<(Box<str>, Written)> {
-        let own = |sketch: &&Sketch| sketch.problem == self.problem || sketch.problem == 0;
-        let mut found = Vec::new();
-        for sketch in self.sketches.iter().filter(own) {
-            for balance in balances_of(sketch) {
-                let is_meant = sketch.label == of.label && balance == which;
-                if is_meant || sketch.is_incomplete {
-                    continue;
-                }
-                if let Ok(written) = self.balance_of(sketch, balance, span) {
-                    found.push((words_of(sketch, balance), written));
-                }
-            }
-        }
-        found
     }
 }
 
-fn balances_of(sketch: &Sketch) -> Vec<mechanics::Balance> {
-    let mut found = vec![
-        mechanics::Balance::Forces(mechanics::Axis::X),
-        mechanics::Balance::Forces(mechanics::Axis::Y),
-    ];
-    found.extend((0..sketch.places.len()).map(mechanics::Balance::Moments));
-    found
+fn balances_of(sketch: &Sketch) -> impl Iterator<Item = Balance> + use<> {
+    let forces = [mechanics::Axis::X, mechanics::Axis::Y].map(Balance::Forces);
+    let moments = (0..sketch.places.len()).map(Balance::Moments);
+    forces.into_iter().chain(moments)
 }
 
-fn words_of(sketch: &Sketch, balance: mechanics::Balance) -> Box<str> {
+fn words_of(sketch: &Sketch, balance: Balance) -> Box<str> {
     let what = match balance {
-        mechanics::Balance::Forces(mechanics::Axis::X) => "x".to_owned(),
-        mechanics::Balance::Forces(mechanics::Axis::Y) => "y".to_owned(),
-        mechanics::Balance::Moments(at) => {
+        Balance::Forces(mechanics::Axis::X) => "x".to_owned(),
+        Balance::Forces(mechanics::Axis::Y) => "y".to_owned(),
+        Balance::Moments(at) => {
             let place = sketch.places.get(at).map_or("", |it| &it.text);
             format!("moments about {place}")
         }
     };
     format!("balance {what} of {}", sketch.label).into()
-}
-
-/// Why what acts counts as it does, in words.
-fn reasons(sketch: &Sketch, balance: mechanics::Balance) -> Vec<Box<str>> {
-    let turned = |magnitude: &str| -> Box<str> { magnitude.into() };
-    let one = |action: &Action| -> Box<str> {
-        if let mechanics::Balance::Moments(at) = balance {
-            let place = sketch.places.get(at).map_or("", |it| &it.text);
-            return format!("the sketch has it turn about `{place}` that way").into();
-        }
-        match action {
-            Action::Force { direction, .. } | Action::Accelerates { direction, .. } => {
-                match way_of(direction) {
-                    Some(way) => format!("the sketch draws it {way}").into(),
-                    None => turned("the sketch draws it at an angle"),
-                }
-            }
-            Action::Couple { turn, .. } | Action::Turns { turn, .. } => turned(match turn {
-                Turn::Clockwise => "it turns clockwise",
-                Turn::Anticlockwise => "it turns anticlockwise",
-            }),
-            Action::Load { .. } => turned("the sketch spreads it over its line"),
-        }
-    };
-    sketch.body.actions.iter().map(one).collect()
 }
 
 /// A way of the page in words.

@@ -30,6 +30,8 @@ mod therefore;
 mod trend;
 mod work;
 
+use std::sync::Arc;
+
 use super::statement::{Ask, Literal, Origin, Statement};
 use super::{Block, Expr, ExprKind, FunctionId, Resolver, SymbolId};
 use crate::quantity::Unit;
@@ -86,9 +88,7 @@ pub enum Kind {
     /// A balance of a sketch, written out by the engine.
     Balance(Box<BalanceLine>),
     /// A sketch, which its first line carries.
-    Sketch(Box<Sketch>),
-    /// What belongs to the sketch of the first line.
-    OfSketch,
+    Sketch(Arc<Sketch>),
     /// A step of `derive` that the engine wrote.
     Solved(Box<Solved>),
     /// A component of a vector equation of `derive`, written out by the engine.
@@ -133,8 +133,8 @@ pub enum Kind {
     },
     /// The formula of a `fit`.
     Fit(Box<Fit>),
-    /// What the rows of a `fit` are weighted by, or its spread is taken from.
-    OfFit,
+    /// What belongs to another line of its block, and is shown there.
+    OfBlock,
     /// `e_y = scatter of line = ? mV`
     Scatter(Box<Scatter>),
     /// A user function's definition.
@@ -260,7 +260,7 @@ impl Kind {
                 stated: Stated::Sides(&balance.members),
                 ..none
             },
-            Self::Sketch(_) | Self::OfSketch => none,
+            Self::Sketch(_) => none,
             Self::Therefore { members, by } => Facts {
                 members,
                 meant: by.as_deref().map(|by| (&members[..], by)),
@@ -325,7 +325,7 @@ impl Kind {
                 members: &fit.sides,
                 ..none
             },
-            Self::OfFit => none,
+            Self::OfBlock => none,
             Self::Scatter(scatter) => Facts {
                 ask: scatter.work.tail.ask(),
                 unit: scatter.work.tail.unit(),
@@ -479,7 +479,7 @@ impl<'a> Resolver<'a> {
                     }
                 }
             }
-            syntax::Statement::Weighted(_) | syntax::Statement::Spread(_) => Some(Kind::OfFit),
+            syntax::Statement::Weighted(_) | syntax::Statement::Spread(_) => Some(Kind::OfBlock),
             syntax::Statement::Broken(name) => {
                 self.refuse(block, name.as_ref(), origin, &mut statement.defines);
                 None

@@ -89,12 +89,9 @@ fn set(context: &Context, problem: &Problem, statement: &Statement) -> Vec<Node>
             .flat_map(|(member, shown)| [math(member, context), value(shown)])
             .collect(),
         Body::Answer { expr, shown, .. } => vec![math(expr, context), result("=", shown)],
-        Body::Refused
-        | Body::Plot(_)
-        | Body::Sketch(_)
-        | Body::OfSketch
-        | Body::Fit(_)
-        | Body::OfFit => Vec::new(),
+        Body::Refused | Body::Plot(_) | Body::Sketch(_) | Body::Fit(_) | Body::OfBlock => {
+            Vec::new()
+        }
     }
 }
 

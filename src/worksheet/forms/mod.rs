@@ -83,11 +83,10 @@ impl Builder<'_> {
             },
             Outcome::Balance(balance) => Body::Balance {
                 words: balance.meant.words.clone(),
-                of: balance.meant.of,
+                of: balance.meant.sketch.number,
                 members: balance.members.clone(),
             },
             Outcome::Sketch(sketch) => self.sketch(line, sketch),
-            Outcome::OfSketch => Body::OfSketch,
             Outcome::Dimensions(symbols) => {
                 let dimension = |symbol: &_| self.checked.symbols.get(*symbol)?.form.dimension();
                 let symbols = symbols.iter();
@@ -123,7 +122,7 @@ impl Builder<'_> {
                 coefficient: (*coefficient).clone(),
             },
             Outcome::Fit(fit, fitted) => self.fit(line, fit, fitted),
-            Outcome::OfFit => Body::OfFit,
+            Outcome::OfBlock => Body::OfBlock,
             Outcome::Function(function, body) => Body::Function {
                 function: *function,
                 body: (*body).clone(),

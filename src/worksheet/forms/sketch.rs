@@ -7,18 +7,18 @@ use super::super::model::{Balanced, Body, Sketch, Statement, Turned};
 use super::Line;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::evaluate;
-use crate::mechanics::{Action, Direction, Turn};
+use crate::mechanics::{self, Action, Direction, Turn};
 use crate::resolve::statement::{self, Act, ActOf, Meant};
 use crate::resolve::{Expr, Shape};
 use crate::syntax::{ATMOSPHERE, ActKind, SupportKind};
 
 impl Builder<'_> {
     /// A sketch with the values of its quantities, of which some stand below it.
-    pub(super) fn sketch(&self, line: Line<'_>, sketch: &statement::Sketch) -> Body {
+    pub(super) fn sketch(&self, line: Line<'_>, sketch: &Arc<statement::Sketch>) -> Body {
         let value = |expr: &Expr| self.value_of(line.problem, expr);
         Body::Sketch(Box::new(Sketch {
             values: sketch.quantities.iter().map(value).collect(),
-            sketch: sketch.clone(),
+            sketch: Arc::clone(sketch),
             turned: Vec::new(),
         }))
     }
@@ -33,8 +33,8 @@ impl Builder<'_> {
         let agreement = self.proofs.agreement(line.origin)?.clone();
         Some(Box::new(Balanced {
             words: meant.words.clone(),
-            label: meant.label.clone(),
-            of: meant.of,
+            label: meant.sketch.label.clone(),
+            of: meant.sketch.number,
             agreement,
         }))
     }
@@ -51,8 +51,51 @@ impl Builder<'_> {
     pub(in super::super) fn read_back(&mut self, blocks: &mut [Vec<Statement>]) {
         for statement in blocks.iter_mut().flatten() {
             if let Body::Sketch(sketch) = &mut statement.body {
+                self.judge_loads(sketch);
                 sketch.turned = self.turned(sketch);
             }
+        }
+    }
+
+    /// A load counts as it is written, whatever way its line goes: where the data turn that over, it
+    /// would count the other way.
+    fn judge_loads(&mut self, sketch: &Sketch) {
+        let of = &sketch.sketch;
+        for (action, act) in of.body.actions.iter().zip(&of.acts) {
+            let Some(taken) = mechanics::taken_for_positive(&of.body, action) else {
+                continue;
+            };
+            // Not a number where something has no value.
+            let value =
+                taken.value(&|id| sketch.values.get(id).copied().flatten().unwrap_or(f64::NAN));
+            let Action::Load { ends, places, .. } = action else {
+                continue;
+            };
+            let [from, to] = places.map(|at| of.places.get(at).map_or("", |it| &it.text));
+            if value >= 0.0 || value.is_nan() {
+                continue;
+            }
+            let (message, help) = match act.side {
+                Some(_) => (
+                    format!(
+                        "with these data {from}{to} faces the other side, and the load would push the other way"
+                    ),
+                    format!("the side that {from}{to} faces, or the places told the other way"),
+                ),
+                None => (
+                    format!(
+                        "with these data the way from `{from}` to `{to}` goes back, and the load would count with the other sign"
+                    ),
+                    match ends[0] == ends[1] {
+                        true => format!("`from {to} to {from}`"),
+                        false => {
+                            format!("`from {to} to {from}`, with what it is at both ends exchanged")
+                        }
+                    },
+                ),
+            };
+            self.diagnostics
+                .push(Diagnostic::error(Code::G33, act.span, message).with_help(help));
         }
     }
 

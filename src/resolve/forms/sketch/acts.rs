@@ -5,7 +5,7 @@ use super::{Act, ActOf, Draft, Mark};
 use crate::diagnostic::Code;
 use crate::mechanics::{self, Action, Direction, Id, Turn};
 use crate::syntax::{
-    self, ActKind, Bearing, Course, Lies, Line, ReactionWay, Sketch, SketchKind, SupportKind, Word,
+    self, ActKind, Bearing, Course, Lies, Line, ReactionWay, Sketch, SketchKind, SupportKind,
 };
 use crate::text::Span;
 
@@ -172,8 +172,8 @@ impl<'a> Resolver<'a> {
         if act.kind == ActKind::Force {
             self.one_direction(draft, act, &direction, at)?;
         }
-        if let Some(of) = &act.opposite {
-            self.opposite_force(draft, of, &direction, at)?;
+        if let Some((magnitude, label)) = &act.opposite {
+            self.opposite_force(draft, (magnitude.span, label), &direction, at)?;
         }
         self.note_drawn(draft, id, act.direction.as_ref());
         let action = Action::Force {
@@ -313,8 +313,10 @@ impl<'a> Resolver<'a> {
             }
             Lies::Square(edge) => {
                 side = Some(edge.0);
-                let from_the_left = self.side_of_sketch(draft, places, edge.0, load)?;
-                mechanics::Load::SquareFromTheLeft(from_the_left)
+                mechanics::Load::Square {
+                    from_the_left: self.side_of_sketch(draft, places, edge.0, load)?,
+                    side: Direction::quarters(edge.0.quarters()),
+                }
             }
         };
         let action = Action::Load {
@@ -351,14 +353,18 @@ impl<'a> Resolver<'a> {
         if let (Some(first), true) = (signs.first(), signs.windows(2).all(|it| it[0] == it[1])) {
             return Some(*first);
         }
-        let [from, to] = &load.places;
-        self.refuse_sketch(
-            Code::G33,
-            from.span,
-            format!("{}{} runs along that side", from.text, to.text),
-            "a side that it faces: `from left`, `from right`, `from above`, `from below`"
-                .to_owned(),
-        );
+        let line = format!("{}{}", load.places[0].text, load.places[1].text);
+        let (message, help) = match signs.is_empty() {
+            true => (
+                format!("{line} runs along that side"),
+                "a side that it faces: `from left`, `from right`, `from above`, `from below`",
+            ),
+            false => (
+                format!("which side of {line} that is hangs on the data"),
+                "the load on lines from place to place whose legs go one way",
+            ),
+        };
+        self.refuse_sketch(Code::G33, load.places[0].span, message, help.to_owned());
         None
     }
 
@@ -390,7 +396,7 @@ impl<'a> Resolver<'a> {
         }
         self.carried(line, support, &acts)?;
         if let Some(other) = &support.opposite {
-            self.opposite_support(draft, support, other, &acts)?;
+            self.opposite_support(draft, other, &acts)?;
         }
         let number = draft.sketch.supports.len();
         draft.sketch.supports.push((support.kind, at));
@@ -518,9 +524,4 @@ fn of_a_body(sketch: &Sketch) -> Option<&'static str> {
         | Sketch::WeightNeglected
         | Sketch::NoDimensions => None,
     }
-}
-
-/// A place of another sketch by its name.
-pub(super) fn named(places: &[Word], name: &str) -> Option<usize> {
-    places.iter().position(|place| &*place.text == name)
 }

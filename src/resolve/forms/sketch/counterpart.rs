@@ -12,13 +12,13 @@ impl Resolver<'_> {
     pub(super) fn opposite_force(
         &mut self,
         draft: &Draft,
-        (magnitude, label): &(syntax::Expr, Word),
+        (magnitude, label): (Span, &Word),
         direction: &Direction,
         at: Option<usize>,
     ) -> Option<()> {
         let other = self.sketch_labelled(label)?;
         let here = at.and_then(|at| draft.sketch.places.get(at));
-        let why = self.not_opposite(&other, magnitude.span, |action| match action {
+        let why = self.not_opposite(&other, magnitude, |action| match action {
             Action::Force {
                 direction: there,
                 at,
@@ -34,7 +34,7 @@ impl Resolver<'_> {
             }
             _ => Some("is no force there"),
         });
-        self.told_opposite(magnitude.span, label, why)
+        self.told_opposite(magnitude, label, why)
     }
 
     /// The same of a moment.
@@ -53,37 +53,17 @@ impl Resolver<'_> {
         self.told_opposite(magnitude.span, label, why)
     }
 
-    /// All that a support carries.
+    /// All forces that a support carries.
     pub(super) fn opposite_support(
         &mut self,
         draft: &Draft,
-        support: &syntax::Support,
         label: &Word,
         acts: &[(Action, Span, Mark)],
     ) -> Option<()> {
-        let other = self.sketch_labelled(label)?;
-        let at = super::acts::named(&draft.sketch.places, &support.at.text);
         for (action, span, _) in acts {
-            let Action::Force { direction, .. } = action else {
-                continue;
-            };
-            let here = at.and_then(|at| draft.sketch.places.get(at));
-            let why = self.not_opposite(&other, *span, |there| match there {
-                Action::Force {
-                    direction: there,
-                    at,
-                    ..
-                } => {
-                    let place = at.and_then(|at| other.places.get(at));
-                    if here.map(|it| &it.text) != place.map(|it| &it.text) {
-                        return Some("acts at another place there");
-                    }
-                    (direction.quarters_from(there) != Some(2))
-                        .then_some("does not act in the opposite direction there")
-                }
-                _ => Some("is no force there"),
-            });
-            self.told_opposite(*span, label, why)?;
+            if let Action::Force { direction, at, .. } = action {
+                self.opposite_force(draft, (*span, label), direction, *at)?;
+            }
         }
         Some(())
     }

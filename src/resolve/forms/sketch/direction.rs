@@ -43,7 +43,6 @@ impl<'a> Resolver<'a> {
         );
         self.diagnostics.truncate(told);
         if let (Some((x, _)), Some((y, _))) = both {
-            draft.sketch.has_axes = true;
             draft.sketch.body.frame.x = x;
             draft.sketch.body.frame.y = y;
         }

@@ -9,6 +9,8 @@ mod direction;
 mod place;
 mod written;
 
+use std::sync::Arc;
+
 use rustc_hash::FxHashMap;
 
 use super::super::statement::{Origin, Statement};
@@ -57,8 +59,6 @@ pub struct Sketch {
     pub supports: Vec<(SupportKind, usize)>,
     /// Where each place was said to be.
     pub told: Vec<Told>,
-    /// Whether axes were said.
-    pub has_axes: bool,
     /// How it is drawn, and what is left out of it.
     pub look: Look,
     /// Whether a line of it was refused.
@@ -237,7 +237,7 @@ impl<'a> Resolver<'a> {
                 _ => None,
             };
             match read {
-                Some(()) => statements[*at].kind = Some(Kind::OfSketch),
+                Some(()) => statements[*at].kind = Some(Kind::OfBlock),
                 None => {
                     draft.sketch.is_incomplete = true;
                     self.refused.insert(origin(*at));
@@ -250,14 +250,15 @@ impl<'a> Resolver<'a> {
         }
         let mut sketch = draft.sketch;
         for axis in [Axis::X, Axis::Y] {
-            if let Ok(written) = self.balance_of(&sketch, Balance::Forces(axis), line.span) {
+            if let Ok(written) = sketch.balance(Balance::Forces(axis), line.span) {
                 sketch.balances.push(written.members());
             }
         }
+        let sketch = Arc::new(sketch);
         if statements[0].label.is_some() {
-            self.sketches.push(sketch.clone());
+            self.sketches.push(Arc::clone(&sketch));
         }
-        statements[0].kind = Some(Kind::Sketch(Box::new(sketch)));
+        statements[0].kind = Some(Kind::Sketch(sketch));
         statements
     }
 
@@ -276,18 +277,16 @@ impl<'a> Resolver<'a> {
     }
 
     /// The sketch of this problem, or of the shared part, with this label.
-    pub(super) fn sketch_labelled(&mut self, label: &Word) -> Option<Sketch> {
-        let own = |sketch: &&Sketch| sketch.problem == self.problem || sketch.problem == 0;
-        let found = (self.sketches.iter().filter(own)).find(|it| it.label == label.text);
+    pub(super) fn sketch_labelled(&mut self, label: &Word) -> Option<Arc<Sketch>> {
+        let found = self.sketches_above().find(|it| it.label == label.text);
         if let Some(found) = found {
-            return Some(found.clone());
+            return Some(Arc::clone(found));
         }
         if self.has_refused_sketch {
             return None;
         }
-        let all: Vec<Box<str>> = (self.sketches.iter().filter(own))
-            .map(|sketch| sketch.label.clone())
-            .collect();
+        let all = self.sketches_above().map(|sketch| sketch.label.clone());
+        let all: Vec<Box<str>> = all.collect();
         let near = nearest(&label.text, all.iter().map(|it| &**it));
         let help = match (near, all.first()) {
             (Some(near), _) => format!("`{near}`"),
@@ -301,6 +300,12 @@ impl<'a> Resolver<'a> {
             help,
         );
         None
+    }
+
+    /// The sketches above, of this problem and of the shared part.
+    pub(super) fn sketches_above(&self) -> impl Iterator<Item = &Arc<Sketch>> {
+        let own = |sketch: &&Arc<Sketch>| sketch.problem == self.problem || sketch.problem == 0;
+        self.sketches.iter().filter(own)
     }
 
     fn unused_places(&mut self, draft: &Draft) {
@@ -346,7 +351,6 @@ impl Draft {
                 wheels: Vec::new(),
                 supports: Vec::new(),
                 told: Vec::new(),
-                has_axes: false,
                 look: Look::default(),
                 is_incomplete: false,
                 balances: Vec::new(),

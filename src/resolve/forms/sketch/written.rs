@@ -2,6 +2,7 @@
 
 use num_rational::Ratio;
 
+use super::super::super::components::sum_of;
 use super::super::super::{Expr, ExprKind, Factor, Resolver, Term};
 use super::Sketch;
 use crate::diagnostic::Code;
@@ -49,24 +50,21 @@ impl Written {
     }
 }
 
-impl Resolver<'_> {
-    /// A balance of a sketch.
+impl Sketch {
+    /// A balance of it, placed where it is asked for.
     ///
     /// # Errors
     ///
     /// What it needs and the sketch has not.
-    pub(in crate::resolve) fn balance_of(
-        &self,
-        sketch: &Sketch,
-        balance: Balance,
-        span: Span,
-    ) -> Result<Written, Lack> {
-        let terms = mechanics::balance(&sketch.body, balance)?;
-        let writer = Writer { sketch, span };
+    pub fn balance(&self, balance: Balance, span: Span) -> Result<Written, Lack> {
+        let terms = mechanics::balance(&self.body, balance)?;
+        let writer = Writer { sketch: self, span };
         let terms = terms.into_iter().map(|term| writer.term(&term)).collect();
         Ok(Written { terms, span })
     }
+}
 
+impl Resolver<'_> {
     /// What a balance needs and the sketch has not.
     pub(in crate::resolve) fn refuse_lack(&mut self, sketch: &Sketch, lack: Lack, span: Span) {
         let Lack::Place(at) = lack;
@@ -100,44 +98,36 @@ impl Writer<'_> {
         }
     }
 
+    /// Magnitudes times what all products share, times the rest in one bracket; the sign of what
+    /// stands first there is that of the term.
     fn term(&self, term: &mechanics::Term) -> WrittenTerm {
-        let magnitudes: Vec<Part> = term.magnitudes.iter().map(|id| Part::Of(*id)).collect();
-        let is_on_the_right = term.side == Side::Right;
-        if let [only] = term.by.0.as_slice() {
-            let factors = magnitudes.iter().chain(&only.factors).cloned().collect();
-            let (is_negative, formula) = self.product(&Product {
-                number: only.number,
-                factors,
-            });
-            return WrittenTerm {
-                of: term.of,
-                is_on_the_right,
-                is_negative,
-                formula,
-            };
-        }
-        // The sign of what stands first is that of the bracket.
-        let positive_first = positive_first(&term.by);
-        let all_negative = positive_first.0.iter().all(|it| it.number < Ratio::from(0));
-        let by = match all_negative {
-            true => positive_first.reversed(),
-            false => positive_first,
+        let (shared, rest) = term.by.clone().shared();
+        let rest = rest.positive_first();
+        let counts_minus = rest.0.iter().all(|it| it.number < Ratio::from(0));
+        let mut product = Product {
+            number: Ratio::from(if counts_minus { -1 } else { 1 }),
+            factors: term.magnitudes.iter().map(|id| Part::Of(*id)).collect(),
         };
-        let bracket = self.made(ExprKind::Group(Box::new(self.sum(&by))));
-        let mut factors: Vec<Factor> = (magnitudes.iter())
-            .map(|part| juxtaposed(self.part(part)))
-            .collect();
-        factors.push(juxtaposed(bracket));
+        product.factors.extend(shared);
+        let rest = rest.without_sign();
+        match rest.0.as_slice() {
+            [only] => {
+                product.number *= only.number;
+                product.factors.extend(only.factors.iter().cloned());
+            }
+            _ => product.factors.push(Part::Difference(Box::new(rest))),
+        }
+        let (is_negative, formula) = self.product(&product);
         WrittenTerm {
             of: term.of,
-            is_on_the_right,
-            is_negative: all_negative,
-            formula: self.made(ExprKind::Product(factors.into())),
+            is_on_the_right: term.side == Side::Right,
+            is_negative,
+            formula,
         }
     }
 
     fn sum(&self, sum: &Sum) -> Expr {
-        let sum = positive_first(sum);
+        let sum = sum.clone().positive_first();
         let terms = sum.0.iter().map(|product| {
             let (negative, expr) = self.product(product);
             Term { negative, expr }
@@ -287,35 +277,9 @@ impl Writer<'_> {
     }
 }
 
-/// The same sum with a product that counts plus at its head, where it has one.
-fn positive_first(sum: &Sum) -> Sum {
-    let mut sum = sum.clone();
-    let plus = sum.0.iter().position(|it| it.number > Ratio::from(0));
-    if let Some(at) = plus {
-        let first = sum.0.remove(at);
-        sum.0.insert(0, first);
-    }
-    sum
-}
-
 fn juxtaposed(expr: Expr) -> Factor {
     Factor {
         operator: Operator::Juxtapose,
         expr,
     }
-}
-
-fn sum_of(span: Span, mut terms: Vec<Term>) -> Expr {
-    let kind = match terms.len() {
-        0 => ExprKind::Numeral(0.0),
-        1 => {
-            let only = terms.remove(0);
-            match only.negative {
-                true => ExprKind::Negative(Box::new(only.expr)),
-                false => return only.expr,
-            }
-        }
-        _ => ExprKind::Sum(terms.into()),
-    };
-    Expr { span, kind }
 }

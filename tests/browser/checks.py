@@ -35,16 +35,15 @@ for (const math of document.querySelectorAll('math')) {
 return wrong;
 """
 
-# Fonts are asked for when the page is laid out, and only then are there any to wait for.
+# A browser asks for a font when it first draws with it, at a time of its own: so each is asked for here, and waited for.
 FONTS = """
-document.body.getBoundingClientRect();
-return document.fonts.ready.then(() => {
-    const wrong = [...document.fonts].filter(face => face.status === 'error').map(face => `${face.family} cannot be loaded`);
+const family = face => face.replace(/"/g, '');
+return Promise.all([...document.fonts].map(face => face.load().then(() => null, () => `${face.family} cannot be loaded`))).then(told => {
+    const wrong = told.filter(Boolean);
     const math = document.querySelector('math');
     if (!math) return wrong;
-    const family = getComputedStyle(math).fontFamily.split(',')[0];
-    const loaded = [...document.fonts].some(face => face.status === 'loaded' && face.family.replace(/"/g, '') === family.replace(/"/g, ''));
-    if (!loaded) wrong.push(`formulas are set in ${family}, which is not in the page`);
+    const first = family(getComputedStyle(math).fontFamily.split(',')[0]);
+    if (![...document.fonts].some(face => family(face.family) === first)) wrong.push(`formulas are set in ${first}, which is not in the page`);
     return wrong;
 });
 """

@@ -71,17 +71,7 @@ impl Inference<'_> {
         arguments: &[Expr],
     ) -> Option<Type> {
         let types = self.parts(arguments.iter())?;
-        let (mut form, mut counts) = (Form::default(), Counts::NOTHING);
-        for part in &types {
-            let one = Exponent::from_integer(1);
-            let product = form.times(&part.form, one);
-            let counted = counts.times(&form, (part.counts, &part.form), one);
-            let Some(product) = product.zip(counted) else {
-                self.out_of_range(whole.span);
-                return None;
-            };
-            (form, counts) = product;
-        }
+        let (form, counts) = self.multiplied(whole, &types, types.iter().map(|_| 1))?;
         let energy = energy::of_vectors(function, &types, form.dimension());
         Some(Type {
             counts,

@@ -228,7 +228,14 @@ impl<'a> Inference<'a> {
                 counts: Counts::PI,
                 ..Type::plain(Form::default())
             }),
-            ExprKind::Quantity(quantity) => Some(quantity_type(quantity)),
+            ExprKind::Quantity(quantity) => {
+                let found = quantity_type(quantity);
+                let counts = match quantity.values[..] {
+                    [1.0] => found.counts.per_revolution(),
+                    _ => found.counts,
+                };
+                Some(Type { counts, ..found })
+            }
             ExprKind::Symbol(symbol) | ExprKind::Component(symbol, _) => Some(self.symbol(*symbol)),
             ExprKind::Parameter(index) => Some(self.parameter(*index)),
             ExprKind::Constant(constant) => Some(constant_type(constant)),
@@ -412,24 +419,39 @@ impl<'a> Inference<'a> {
         }
     }
 
+    /// What factors of these types give, each to its power.
+    pub(super) fn multiplied(
+        &mut self,
+        whole: &Expr,
+        types: &[Type],
+        powers: impl Iterator<Item = i32> + Clone,
+    ) -> Option<(Form, Counts)> {
+        let powers = powers.map(Exponent::from_integer);
+        let forms: Vec<Form> = types.iter().map(|part| self.settled(&part.form)).collect();
+        let form = (types.iter().zip(powers.clone()))
+            .try_fold(Form::default(), |form, (part, power)| {
+                form.times(&part.form, power)
+            });
+        let counts = Counts::product(
+            (types.iter().zip(&forms).zip(powers))
+                .map(|((part, form), power)| (part.counts, form, power)),
+        );
+        let found = form.zip(counts);
+        if found.is_none() {
+            self.out_of_range(whole.span);
+        }
+        found
+    }
+
     fn product(&mut self, whole: &Expr, factors: &[Factor]) -> Option<Type> {
         let types = self.parts(factors.iter().map(|factor| &factor.expr))?;
         self.by_hand(whole)?;
-        let (mut form, mut counts) = (Form::default(), Counts::NOTHING);
-        for (factor, part) in factors.iter().zip(&types) {
-            let below = factor.operator == Operator::Divide;
-            let power = Exponent::from_integer(if below { -1 } else { 1 });
-            let next = form.times(&part.form, power);
-            let part_form = self.settled(&part.form);
-            let counts_next = counts.times(&form, (part.counts, &part_form), power);
-            let Some(next) = next.zip(counts_next) else {
-                self.out_of_range(whole.span);
-                return None;
-            };
-            (form, counts) = next;
-        }
+        let powers = factors.iter().map(|factor| match factor.operator {
+            Operator::Divide => -1,
+            Operator::Times | Operator::Juxtapose => 1,
+        });
+        let (form, counts) = self.multiplied(whole, &types, powers)?;
         let form = self.settled(&form);
-        let counts = counts.complete(&form);
         let energy = energy::of_product(factors, &types, (form.dimension(), counts));
         let is_scaled = types.iter().any(|part| part.reading.scale().is_some());
         let parts: Vec<FactorPart> = factors

@@ -63,15 +63,34 @@ fn written(factors: &[(usize, bool)]) -> String {
     text
 }
 
-/// The same with brackets around what is read first.
-fn bracketed(factors: &[(usize, bool)], at: usize) -> String {
-    let (first, rest) = factors.split_at(at.min(factors.len()));
-    let mut text = format!("({})", written(first));
-    for (at, below) in rest {
+/// The same in groups of these sizes, each bracketed, below the line where that is said, with
+/// brackets within brackets where the depth allows it.
+fn grouped(factors: &[(usize, bool)], groups: &[(usize, bool)], depth: usize) -> String {
+    let (mut text, mut rest) = ("1".to_owned(), factors);
+    for (size, below) in groups {
+        let (group, after) = rest.split_at((*size).min(rest.len()));
+        rest = after;
+        if group.is_empty() {
+            continue;
+        }
+        let inside: Vec<(usize, bool)> = (group.iter())
+            .map(|(at, sign)| (*at, sign ^ below))
+            .collect();
+        let inside = match depth {
+            0 => written(&inside),
+            _ => grouped(
+                &inside,
+                &[(group.len() / 2, !below), (group.len(), false)],
+                depth - 1,
+            ),
+        };
         let sign = if *below { "/" } else { "*" };
-        text = format!("{text}{sign}{}", FACTORS[*at].0);
+        text = format!("{text}{sign}({inside})");
     }
-    text
+    match rest {
+        [] => text,
+        _ => format!("{text}*({})", written(rest)),
+    }
 }
 
 fn dimension(factors: &[(usize, bool)]) -> (i32, i32) {
@@ -104,9 +123,10 @@ proptest! {
 
     #[test]
     fn what_is_printed_of_a_product_hangs_on_no_order_and_no_brackets(
-        factors in prop::collection::vec((0..FACTORS.len(), any::<bool>()), 1..6),
+        factors in prop::collection::vec((0..FACTORS.len(), any::<bool>()), 1..7),
         other in prop::collection::vec(any::<prop::sample::Index>(), 6),
-        split in 1..5_usize,
+        groups in prop::collection::vec((1..4_usize, any::<bool>()), 1..4),
+        depth in 0..2_usize,
     ) {
         let mut shuffled = factors.clone();
         for (at, with) in other.iter().enumerate().take(shuffled.len()) {
@@ -114,7 +134,12 @@ proptest! {
             shuffled.swap(at, with);
         }
         for unit in units(&factors) {
-            let lines = [written(&factors), written(&shuffled), bracketed(&factors, split)];
+            let lines = [
+                written(&factors),
+                written(&shuffled),
+                grouped(&factors, &groups, depth),
+                grouped(&shuffled, &groups, depth),
+            ];
             let found: Vec<f64> = (lines.iter())
                 .filter_map(|line| shown(&format!("y = {line} = ? {unit}")))
                 .collect();

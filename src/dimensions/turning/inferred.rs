@@ -197,14 +197,32 @@ impl Inference<'_> {
                 self.report_clash(expr, clash);
                 return None;
             }
-            Refusal::Unsaid => (
-                format!(
-                    "`{subject}` does not say what it counts: in {unit} it could be turns, or an angle in radians"
-                ),
-                format!(
-                    "`= ? rad/s` first where it is an angular velocity, or `{factor}*(1 rev)` where it counts turns"
-                ),
-            ),
+            Refusal::Unsaid => {
+                let turns = match found.counts.holds_an_angle() {
+                    true => String::new(),
+                    false => format!(", or `{factor}*(1 rev)` where it counts turns"),
+                };
+                (
+                    format!(
+                        "`{subject}` does not say what it counts: in {unit} it could be turns, or an angle in radians"
+                    ),
+                    format!("`= ? rad/s` first where it is an angular velocity{turns}"),
+                )
+            }
+            Refusal::Open => {
+                let (plain, radians) = match form.is_plain() {
+                    true => (" = ?", "rad"),
+                    false => (" = ? 1/s", "rad/s"),
+                };
+                (
+                    format!(
+                        "`{subject}` is an angle over a `pi` that can be of a turn or of a circle: in {unit} it could be turns, or an angle in radians"
+                    ),
+                    format!(
+                        "a name for it first (`q = {subject}{plain}`): then `q = ? {radians}` where it is in radians, or `q*(1 rev) = ? {unit}` where it counts turns"
+                    ),
+                )
+            }
             Refusal::CyclesAsAngle => (
                 format!(
                     "`{subject}` counts cycles: in {unit} it could mean `2 pi {factor}`, or as many radians as cycles"
@@ -233,7 +251,10 @@ impl Inference<'_> {
         unit: &Unit,
     ) -> Option<Type> {
         let form = self.settled(&found.form);
-        if !matches!(asked(found.counts, &form, unit), Err(Refusal::Unsaid)) {
+        if !matches!(
+            asked(found.counts, &form, unit),
+            Err(Refusal::Unsaid | Refusal::Open)
+        ) {
             return Some(found);
         }
         let counts = Counts::of_unit(unit);

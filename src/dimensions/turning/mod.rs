@@ -31,6 +31,12 @@ pub enum Counts {
 pub struct Marks {
     unit: Turning,
     pi: Exponent,
+    /// Whether the `pi` stands with a length or the like, as in `D/(2 pi r)`: it may then belong to
+    /// a circle, and not to a turn.
+    of_circle: bool,
+    /// Whether it holds one revolution as a unit, as in `v/(pi D)*(1 rev)`, which says that turns
+    /// are counted.
+    per_revolution: bool,
 }
 
 /// A broken rule.
@@ -63,6 +69,8 @@ enum Class {
 const NONE: Marks = Marks {
     unit: Turning::NONE,
     pi: ZERO,
+    of_circle: false,
+    per_revolution: false,
 };
 const ZERO: Exponent = Exponent::new_raw(0, 1);
 const ONE: Exponent = Exponent::new_raw(1, 1);
@@ -72,10 +80,7 @@ impl Counts {
     pub const NOTHING: Counts = Counts::Known(NONE);
 
     /// `pi`.
-    pub const PI: Counts = Counts::Known(Marks {
-        unit: Turning::NONE,
-        pi: ONE,
-    });
+    pub const PI: Counts = Counts::Known(Marks { pi: ONE, ..NONE });
 
     /// An angle in radians.
     pub const ANGLE: Counts = Counts::Known(Marks {
@@ -83,53 +88,53 @@ impl Counts {
             angle: ONE,
             ..Turning::NONE
         },
-        pi: ZERO,
+        ..NONE
     });
 
     /// A number in this unit.
     pub fn of_unit(unit: &Unit) -> Counts {
         Counts::Known(Marks {
             unit: unit.turning(),
-            pi: ZERO,
+            ..NONE
         })
     }
 
-    /// The product with a factor, each with its dimension; `None` where an exponent runs out of
-    /// range.
-    pub fn times(self, form: &Form, factor: (Counts, &Form), power: Exponent) -> Option<Counts> {
-        let (Counts::Known(own), Counts::Known(other)) = (self, factor.0) else {
-            return Some(Counts::Unknown);
-        };
-        // Most quantities say nothing of turning.
-        if own == NONE && other == NONE {
-            return Some(Counts::NOTHING);
+    /// One revolution as a formula writes it.
+    pub fn per_revolution(self) -> Counts {
+        match self {
+            Counts::Known(marks) => Counts::Known(Marks {
+                per_revolution: marks.unit.in_revolutions,
+                ..marks
+            }),
+            Counts::Unknown => Counts::Unknown,
         }
-        let (mut other, place) = (settled(other), time_exponent(factor.1));
-        // A `pi` below the line that belongs to a circle says nothing of turning, unless an angle
-        // above leaves that open.
-        if power < ZERO && place == Time::Other && settled(own).unit.angle == ZERO {
-            other.pi = ZERO;
-        }
-        let (first, then) = ((own, time_exponent(form)), (other, place));
-        let over_two_pi = is_angle_with_pi(first, then) || is_angle_with_pi(then, first);
-        let mut product = own.with(other, power)?;
-        if over_two_pi {
-            let cycles = paired(product.pi, -product.unit.angle);
-            product.unit.angle += cycles;
-            product.unit.cycles -= cycles;
-            product.pi -= cycles;
-        }
-        Some(Counts::Known(product))
     }
 
-    /// A whole product. The `pi` below the line of a rate that counts nothing means nothing.
-    pub fn complete(self, form: &Form) -> Counts {
-        match self {
-            Counts::Known(marks) if marks.pi < ZERO && marks.unit.is_none() && !form.is_plain() => {
-                Counts::NOTHING
+    /// A product of factors, each with its dimension and its power, in whatever order and brackets
+    /// they stand; `None` where an exponent runs out of range.
+    pub fn product<'a>(
+        factors: impl IntoIterator<Item = (Counts, &'a Form, Exponent)>,
+    ) -> Option<Counts> {
+        let mut all = NONE;
+        for (counts, form, power) in factors {
+            let Counts::Known(marks) = counts else {
+                return Some(Counts::Unknown);
+            };
+            // Most quantities say nothing of turning.
+            if !marks.unit.is_none() || marks.pi != ZERO {
+                let mut own = settled(marks);
+                own.of_circle |= own.pi != ZERO && time_exponent(form) == Time::Other;
+                all = all.with(own, power)?;
             }
-            other => other,
         }
+        // An angle over `2 pi` is a cycle, where no circle is near that the `pi` could be of.
+        if !all.of_circle && !all.per_revolution {
+            let cycles = paired(all.pi, -all.unit.angle);
+            all.unit.angle += cycles;
+            all.unit.cycles -= cycles;
+            all.pi -= cycles;
+        }
+        Some(Counts::Known(all))
     }
 
     /// A power.
@@ -141,18 +146,22 @@ impl Counts {
     }
 
     /// What a name keeps of its formula. Beside other dimensions than time, angles and cycles
-    /// have vanished, and the `pi` of a formula means nothing to those who use its name.
+    /// have vanished, and the `pi` of a formula means nothing to those who use its name, but for
+    /// that of a number such as `2 pi`.
     pub fn named(self, form: &Form) -> Counts {
         let Counts::Known(marks) = self else {
             return self;
         };
         let read = settled(marks);
         match class(read, form) {
-            Class::Nothing if form.is_plain() && read.unit.is_none() => Counts::Known(read),
-            Class::Nothing | Class::Open => Counts::NOTHING,
-            Class::Angle(_) | Class::Cycles(_) | Class::Turns(_) => {
-                Counts::Known(Marks { pi: ZERO, ..read })
+            Class::Nothing if form.is_plain() && read.unit.is_none() && !read.of_circle => {
+                Counts::Known(read)
             }
+            Class::Nothing | Class::Open => Counts::NOTHING,
+            Class::Angle(_) | Class::Cycles(_) | Class::Turns(_) => Counts::Known(Marks {
+                unit: read.unit,
+                ..NONE
+            }),
             Class::Clash(_) => self,
         }
     }
@@ -209,6 +218,14 @@ impl Counts {
         }
     }
 
+    /// Whether an angle is multiplied in.
+    pub fn holds_an_angle(self) -> bool {
+        match self {
+            Counts::Known(marks) => settled(marks).unit.angle != ZERO,
+            Counts::Unknown => false,
+        }
+    }
+
     /// Whether it holds what a rule was broken by.
     pub fn is_to_blame(self, clash: Clash) -> bool {
         let Counts::Known(marks) = self else {
@@ -250,17 +267,15 @@ impl Marks {
                 in_revolutions: self.unit.in_revolutions || other.unit.in_revolutions,
             },
             pi: add(self.pi, other.pi)?,
+            of_circle: self.of_circle || other.of_circle,
+            per_revolution: self.per_revolution || other.per_revolution,
         })
     }
-}
 
-/// Whether an angle, over nothing but a time, stands beside a number with a `pi`.
-fn is_angle_with_pi((angle, of): (Marks, Time), (number, beside): (Marks, Time)) -> bool {
-    angle.unit.angle != ZERO
-        && matches!(of, Time::Power(_) | Time::Open)
-        && number.pi != ZERO
-        && number.unit.is_none()
-        && beside == Time::Power(ZERO)
+    /// Whether its `pi`, below the line, belongs to a circle beside the turns that are counted.
+    fn is_over_a_circle(self) -> bool {
+        self.of_circle && self.pi < ZERO
+    }
 }
 
 /// The marks with every pair of a `pi` and what it turns into something else taken together.
@@ -284,8 +299,12 @@ fn settled(marks: Marks) -> Marks {
     read.unit.cycles -= with_cycles;
     read.unit.angle += with_turns + with_cycles;
     read.pi -= with_turns + with_cycles;
+    if read.pi == ZERO {
+        read.of_circle = false;
+    }
     if read.unit.angle == ZERO {
         read.unit.in_revolutions = false;
+        read.per_revolution = false;
     }
     read
 }
@@ -314,7 +333,7 @@ fn class(read: Marks, form: &Form) -> Class {
     } = read.unit;
     if in_revolutions && angle > ZERO && read.pi > ZERO {
         Class::Clash(Clash::Revolutions)
-    } else if turns != ZERO && (angle != ZERO || read.pi != ZERO) {
+    } else if turns != ZERO && (angle != ZERO || read.pi != ZERO && !read.is_over_a_circle()) {
         Class::Clash(Clash::Turns)
     } else if turns != ZERO {
         Class::Turns(turns)
@@ -322,7 +341,7 @@ fn class(read: Marks, form: &Form) -> Class {
         Class::Clash(Clash::Cycles)
     } else if time_exponent(form) == Time::Other {
         Class::Nothing
-    } else if angle * read.pi < ZERO && !in_revolutions {
+    } else if angle * read.pi < ZERO && !read.per_revolution {
         Class::Open
     } else if angle != ZERO {
         Class::Angle(angle)
@@ -445,6 +464,8 @@ pub enum Refusal {
     Clash(Clash),
     /// The unit says what it counts, and the quantity does not.
     Unsaid,
+    /// The quantity holds an angle over a `pi` of a turn or of a circle.
+    Open,
     /// The unit measures an angle, and the quantity counts cycles.
     CyclesAsAngle,
     /// The unit counts cycles, and the quantity measures an angle.
@@ -476,7 +497,7 @@ pub fn asked(counts: Counts, form: &Form, unit: &Unit) -> Result<Counts, Refusal
         });
     }
     if own == Class::Open {
-        return Err(Refusal::Unsaid);
+        return Err(Refusal::Open);
     }
     let Turning {
         turns,

@@ -168,3 +168,56 @@ proptest! {
         }
     }
 }
+
+/// The number that stands behind the last `=` of a filled ask.
+fn filled(text: &str, before: &str) -> Option<f64> {
+    let rest = &text[text.find(before)? + before.len()..];
+    let number = rest.split_whitespace().next()?;
+    number.parse().ok()
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(600))]
+
+    /// In prose, in the cell of a table, in a check and in a what-if as in a line of its own.
+    #[test]
+    fn an_ask_says_the_same_wherever_it_stands(
+        factors in prop::collection::vec((0..FACTORS.len(), any::<bool>()), 1..5),
+        first in any::<prop::sample::Index>(),
+        then in any::<prop::sample::Index>(),
+    ) {
+        let units = units(&factors);
+        if units.is_empty() {
+            return Ok(());
+        }
+        let (first, then) = (units[first.index(units.len())], units[then.index(units.len())]);
+        let defined = format!("y = {} = ? {first}", written(&factors));
+        if shown(&defined).is_none() {
+            return Ok(());
+        }
+        let alone = shown(&format!("{defined}\nz = y = ? {then}"));
+        let start = format!("```given\n{GIVEN}```\n\n```work\n{defined}\n```\n\n");
+        let compiled = |rest: &str| {
+            let worksheet = worksheet::compile(Source::new("law.md", format!("{start}{rest}\n")));
+            worksheet.diagnostics.is_empty().then(|| worksheet::fill(&worksheet))
+        };
+        let asked = format!("`y = ? {then}`");
+        for rest in [format!("It is {asked}."), format!("| what | how much |\n|---|---|\n| y | {asked} |")] {
+            let said = compiled(&rest).and_then(|text| filled(&text, "`y = "));
+            prop_assert_eq!(said.is_some(), alone.is_some(), "{}: {}", defined, rest);
+            if let Some((said, alone)) = said.zip(alone) {
+                prop_assert!((said - alone).abs() <= 6e-4 * alone.abs(), "{defined}: {rest}: {said} for {alone}");
+            }
+        }
+        let what_if = compiled(&format!("```work\ny = ? {then} at t = 3 s\n```"));
+        prop_assert_eq!(what_if.is_some(), alone.is_some(), "{}: what-if in {}", defined, then);
+        // `1/s` counts nothing, and is held against what counts nothing only.
+        if let Some(alone) = alone.filter(|_| then != "1/s") {
+            let check = |number: f64| {
+                compiled(&format!("```check\ny = {number:.6e} {then} within 0.01 %\n```")).is_some()
+            };
+            prop_assert!(check(alone), "{defined}: {alone} {then}");
+            prop_assert!(!check(1.001 * alone), "{defined}: 1.001 times {alone} {then}");
+        }
+    }
+}

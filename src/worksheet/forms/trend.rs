@@ -68,13 +68,22 @@ impl Builder<'_> {
             energy: line.found.energy.within(dimension),
         };
         let own = self.tables.shown.get(with);
-        let is_plain = |unit: &Unit| {
-            matches!(unit.mark(), Mark::None | Mark::Point | Mark::Interval)
-                && !unit.dimension().is_none()
+        let is_multiple = |unit: &Unit| match unit.mark() {
+            Mark::None
+            | Mark::Point
+            | Mark::Interval
+            | Mark::Revolutions
+            | Mark::Radians
+            | Mark::Cycles => true,
+            Mark::Revolution | Mark::Decibel | Mark::Gauge | Mark::Absolute | Mark::Clock(_) => {
+                false
+            }
         };
         let both = subject.zip(own.map(|shown| &shown.unit));
+        // Per radian, which is a number, where the other is an angle or a number itself.
         let unit = both
-            .filter(|(above, below)| is_plain(above) && is_plain(below))
+            .filter(|(above, below)| is_multiple(above) && is_multiple(below))
+            .filter(|(_, below)| !below.dimension().is_none())
             .and_then(|(above, below)| above.over(below))
             .filter(|unit| !unit.dimension().is_none());
         let ask = Ask {

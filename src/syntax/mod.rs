@@ -7,7 +7,7 @@
 //! `lines` joins source lines to statements, `limits` refuses what must not be parsed,
 //! `grammar` matches, `statement` finds the form of a line, `forms` has a file for each with its
 //! tree, `formula`, `literal` and `sizes` build the trees within and refuse what has two readings (worded
-//! in `refuse`), `misplaced` refuses what belongs in another block, `diagnose` words everything
+//! in `refuse`), `misplaced` refuses what belongs in another block, `mistyped` knows quantities as others write them, `diagnose` words everything
 //! else that cannot be read, `mend` has the edits that a refusal offers. `tokens` says where words begin and end, `tidy` sets the blanks of lines and puts them under each other.
 
 mod diagnose;
@@ -19,6 +19,7 @@ mod lines;
 mod literal;
 mod mend;
 mod misplaced;
+mod mistyped;
 mod name;
 mod reader;
 mod refuse;
@@ -34,6 +35,7 @@ pub(crate) use forms::no_unit;
 pub use forms::*;
 pub(crate) use formula::{argument_of_two, is_mixed_number};
 pub use limits::{MAX_DEPTH, MAX_STATEMENT};
+pub(crate) use mistyped::mistyped_quantity;
 pub use name::{
     ATMOSPHERE, Base, Decoration, NameParts, RESERVED, canonical, is_list_name, is_reserved,
     meant_greek, name_parts,
@@ -74,7 +76,11 @@ pub fn parse_block(kind: BlockKind, text: &str, lines: &[Span]) -> (Vec<Line>, V
             }),
             Err(mut refusal) => {
                 mend::keep_readable(&mut refusal, kind, &piece.body, piece.start);
-                diagnostics.push(*refusal);
+                let meant = match kind {
+                    BlockKind::Given => mistyped_quantity(&piece.body, piece.start, |_| true),
+                    _ => None,
+                };
+                diagnostics.push(meant.unwrap_or(*refusal));
             }
         }
     }

@@ -26,12 +26,35 @@ impl Resolver<'_> {
         if let ExprKind::Quantity(literal) = &value.kind {
             self.diagnostics.extend(celsius::warned(&name.key, literal));
         }
+        let said = self.diagnostics.len();
         let value = self.expr(value);
+        if value.is_none() {
+            self.report_mistyped(chain, said);
+        }
         let symbol = self.define(name, defines)?;
         Some(Kind::Given {
             symbol,
             value: value?,
         })
+    }
+
+    /// One word on a quantity that is written otherwise, where what was said is several things of
+    /// its parts, or that its unit is not defined.
+    fn report_mistyped(&mut self, chain: &Chain, said: usize) {
+        let of_parts = self.diagnostics.get(said..).unwrap_or_default();
+        if of_parts.len() < 2
+            && !of_parts
+                .iter()
+                .any(|found| matches!(found.code, Code::N04 | Code::N10))
+        {
+            return;
+        }
+        let place = syntax::covered(&chain.members);
+        let (line, start) = (place.of(self.text), place.start as usize);
+        if let Some(meant) = syntax::mistyped_quantity(line, start, quantity::is_unit) {
+            self.diagnostics.truncate(said);
+            self.diagnostics.push(meant);
+        }
     }
 
     /// `m_P = kg`: a unit whose number is not typed yet.

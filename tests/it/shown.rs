@@ -16,10 +16,7 @@ fn filled(text: &str) -> Option<String> {
         return None;
     }
     let filled = worksheet::fill(&worksheet);
-    let line = filled
-        .lines()
-        .filter(|line| line.ends_with('?'))
-        .next_back()?;
+    let line = filled.lines().rfind(|line| line.ends_with('?'))?;
     let shown = line.rsplit("= ").next()?;
     Some(shown.trim_end_matches('?').trim_end().to_owned())
 }

@@ -209,20 +209,6 @@ impl Inference<'_> {
                     format!("`= ? rad/s` first where it is an angular velocity{turns}"),
                 )
             }
-            Refusal::Open => {
-                let (plain, radians) = match form.is_plain() {
-                    true => (" = ?", "rad"),
-                    false => (" = ? 1/s", "rad/s"),
-                };
-                (
-                    format!(
-                        "`{subject}` is an angle over a `pi` that can be of a turn or of a circle: in {unit} it could be turns, or an angle in radians"
-                    ),
-                    format!(
-                        "a name for it first (`q = {subject}{plain}`): then `q = ? {radians}` where it is in radians, or `q*(1 rev) = ? {unit}` where it counts turns"
-                    ),
-                )
-            }
             Refusal::CyclesAsAngle => (
                 format!(
                     "`{subject}` counts cycles: in {unit} it could mean `2 pi {factor}`, or as many radians as cycles"
@@ -253,7 +239,7 @@ impl Inference<'_> {
         let form = self.settled(&found.form);
         if !matches!(
             asked(found.counts, &form, unit),
-            Err(Refusal::Unsaid | Refusal::Open)
+            Err(Refusal::Unsaid | Refusal::Clash(Clash::Circle))
         ) {
             return Some(found);
         }
@@ -315,6 +301,14 @@ impl Inference<'_> {
                     "`{text}` alone for the angle, or the number of revolutions without a unit"
                 ),
             ),
+            Clash::Circle => (
+                format!(
+                    "`{text}` is an angle over a `pi` that can be of a turn or of a circle: it could be turns, or an angle in radians"
+                ),
+                format!(
+                    "a name for it first (`q = {text}`, a speed in 1/s): then `q*(1 rev)` where it counts turns, or `q` asked in radians"
+                ),
+            ),
         };
         // A number that stands alone, as a bound does, may be the only thing that can stand there.
         let is_alone = std::ptr::eq(blamed, whole) && matches!(blamed.kind, ExprKind::Quantity(_));
@@ -326,7 +320,7 @@ impl Inference<'_> {
             Clash::Turns | Clash::Cycles => {
                 (help, Some(self.instead(blamed, &format!("2 pi {text}"))))
             }
-            Clash::Revolutions => (help, None),
+            Clash::Revolutions | Clash::Circle => (help, None),
         };
         self.diagnostics.push(
             Diagnostic::error(Code::R05, blamed.span, message)

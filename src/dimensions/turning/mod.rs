@@ -48,6 +48,8 @@ pub enum Clash {
     Cycles,
     /// `2 pi` stands before revolutions, which are angles of 2π already.
     Revolutions,
+    /// An angle stands over a `pi` that can be of a turn or of a circle.
+    Circle,
 }
 
 /// What a quantity is, once its marks are read.
@@ -60,8 +62,8 @@ enum Class {
     Cycles(Exponent),
     /// Turns to this power, beside anything.
     Turns(Exponent),
-    /// An angle over a `pi` that may be half a turn or half a circle.
-    Open,
+    /// It has two readings where something asks what it counts, and may stand elsewhere.
+    Open(Clash),
     /// No number of one kind.
     Clash(Clash),
 }
@@ -157,7 +159,7 @@ impl Counts {
             Class::Nothing if form.is_plain() && read.unit.is_none() && !read.of_circle => {
                 Counts::Known(read)
             }
-            Class::Nothing | Class::Open => Counts::NOTHING,
+            Class::Nothing | Class::Open(_) => Counts::NOTHING,
             Class::Angle(_) | Class::Cycles(_) | Class::Turns(_) => Counts::Known(Marks {
                 unit: read.unit,
                 ..NONE
@@ -173,7 +175,7 @@ impl Counts {
             return Ok(());
         };
         match class(settled(marks), form) {
-            Class::Nothing | Class::Angle(_) | Class::Cycles(_) | Class::Open => Ok(()),
+            Class::Nothing | Class::Angle(_) | Class::Cycles(_) | Class::Open(_) => Ok(()),
             Class::Turns(turns) => match time_exponent(form) {
                 Time::Open => Ok(()),
                 Time::Power(time) if turns == ONE && time <= ZERO => Ok(()),
@@ -190,7 +192,7 @@ impl Counts {
             return Ok(());
         };
         match class(settled(marks), form) {
-            Class::Nothing | Class::Angle(_) | Class::Cycles(_) | Class::Open => Ok(()),
+            Class::Nothing | Class::Angle(_) | Class::Cycles(_) | Class::Open(_) => Ok(()),
             Class::Turns(_) => Err(Clash::Turns),
             Class::Clash(clash) => Err(clash),
         }
@@ -235,6 +237,7 @@ impl Counts {
             Clash::Turns => marks.unit.turns != ZERO,
             Clash::Cycles => marks.unit.cycles != ZERO,
             Clash::Revolutions => marks.unit.in_revolutions,
+            Clash::Circle => false,
         }
     }
 
@@ -250,7 +253,7 @@ impl Counts {
             Class::Angle(_) | Class::Cycles(_) => {
                 (!form.is_plain() || read.unit.in_revolutions).then_some(read.unit)
             }
-            Class::Nothing | Class::Open | Class::Clash(_) => None,
+            Class::Nothing | Class::Open(_) | Class::Clash(_) => None,
         }
     }
 }
@@ -342,7 +345,9 @@ fn class(read: Marks, form: &Form) -> Class {
     } else if time_exponent(form) == Time::Other {
         Class::Nothing
     } else if angle * read.pi < ZERO && !read.per_revolution {
-        Class::Open
+        Class::Open(Clash::Circle)
+    } else if angle != ZERO && cycles != ZERO {
+        Class::Open(Clash::Cycles)
     } else if angle != ZERO {
         Class::Angle(angle)
     } else if cycles != ZERO {
@@ -395,9 +400,31 @@ pub fn together(parts: &[Beside<'_>]) -> Result<Counts, (usize, Clash)> {
             known.push((at, read, class(read, part.form)));
         }
     }
+    let is_counted = known.iter().any(|(.., class)| match class {
+        Class::Angle(_) | Class::Cycles(_) | Class::Turns(_) => true,
+        Class::Nothing | Class::Open(_) | Class::Clash(_) => false,
+    });
     for (at, _, class) in &known {
-        if let Class::Clash(clash) = class {
-            return Err((*at, *clash));
+        match class {
+            Class::Clash(clash) => return Err((*at, *clash)),
+            Class::Open(clash) if is_counted => return Err((*at, *clash)),
+            Class::Nothing
+            | Class::Angle(_)
+            | Class::Cycles(_)
+            | Class::Turns(_)
+            | Class::Open(_) => {}
+        }
+    }
+    // What is over an angle or a cycle counts nothing, beside what counts.
+    let counts = |class: &Class| match class {
+        Class::Angle(power) | Class::Cycles(power) => *power > ZERO,
+        Class::Nothing | Class::Turns(_) | Class::Open(_) | Class::Clash(_) => false,
+    };
+    if known.iter().any(|(.., class)| counts(class)) {
+        for (.., class) in &mut known {
+            if matches!(class, Class::Angle(power) | Class::Cycles(power) if *power < ZERO) {
+                *class = Class::Nothing;
+            }
         }
     }
     let first = |wanted: fn(Class) -> bool| known.iter().find(|(.., class)| wanted(*class));
@@ -407,7 +434,7 @@ pub fn together(parts: &[Beside<'_>]) -> Result<Counts, (usize, Clash)> {
     if let Some((at, marks, Class::Turns(own))) = turns {
         let fits = known.iter().all(|(.., other)| match other {
             Class::Turns(other) | Class::Cycles(other) => other == own,
-            Class::Nothing | Class::Angle(_) | Class::Open | Class::Clash(_) => false,
+            Class::Nothing | Class::Angle(_) | Class::Open(_) | Class::Clash(_) => false,
         });
         return if fits {
             Ok(Counts::Known(*marks))
@@ -464,8 +491,6 @@ pub enum Refusal {
     Clash(Clash),
     /// The unit says what it counts, and the quantity does not.
     Unsaid,
-    /// The quantity holds an angle over a `pi` of a turn or of a circle.
-    Open,
     /// The unit measures an angle, and the quantity counts cycles.
     CyclesAsAngle,
     /// The unit counts cycles, and the quantity measures an angle.
@@ -492,12 +517,14 @@ pub fn asked(counts: Counts, form: &Form, unit: &Unit) -> Result<Counts, Refusal
         // The unit says nothing, so that the number is a plain one from here on.
         return Ok(match own {
             Class::Turns(_) => Counts::NOTHING,
-            Class::Nothing | Class::Angle(_) | Class::Cycles(_) | Class::Open => counts.named(form),
+            Class::Nothing | Class::Angle(_) | Class::Cycles(_) | Class::Open(_) => {
+                counts.named(form)
+            }
             Class::Clash(_) => counts,
         });
     }
-    if own == Class::Open {
-        return Err(Refusal::Open);
+    if let Class::Open(clash) = own {
+        return Err(Refusal::Clash(clash));
     }
     let Turning {
         turns,
@@ -526,7 +553,7 @@ pub fn asked(counts: Counts, form: &Form, unit: &Unit) -> Result<Counts, Refusal
             && !(wanted.in_revolutions && cycles == wanted.angle);
         (!clashes).then_some(()).ok_or(Refusal::CyclesAsAngle)
     } else {
-        let clashes = angle == wanted.cycles && cycles == ZERO;
+        let clashes = angle * wanted.cycles > ZERO && cycles == ZERO;
         (!clashes).then_some(()).ok_or(Refusal::AngleAsCycles)
     };
     fits.map(|()| Counts::of_unit(unit))

@@ -111,6 +111,19 @@ impl Linear {
         Some((0..j).filter(takes_part).chain([j]).collect())
     }
 
+    /// How many times larger than itself a relative error of the columns may be in what is nearest:
+    /// the condition of the columns, each with the length 1, in the norm of Frobenius.
+    pub fn condition(&self) -> f64 {
+        let count = self.count();
+        let mut equal = self.r.rows(0, count).into_owned();
+        for mut column in equal.column_iter_mut() {
+            let length = column.norm();
+            column /= length;
+        }
+        let inverse = equal.solve_upper_triangular(&DMatrix::identity(count, count));
+        inverse.map_or(f64::INFINITY, |inverse| inverse.norm() * equal.norm())
+    }
+
     fn count(&self) -> usize {
         self.columns.len()
     }

@@ -124,6 +124,41 @@ impl Linear {
         inverse.map_or(f64::INFINITY, |inverse| inverse.norm() * equal.norm())
     }
 
+    /// How far a step of the parameters moves the rows, beside what these are made of: the terms of
+    /// the parameters, and the residuals. It does not hang on units, nor on a parameter that is 0.
+    pub fn moves(&self, step: &[f64], parameters: &[f64], residuals: &[f64]) -> f64 {
+        let length = |entries: &[f64]| {
+            entries
+                .iter()
+                .map(|entry| entry * entry)
+                .sum::<f64>()
+                .sqrt()
+        };
+        let lengths = self.columns.iter().zip(&self.scales);
+        let lengths: Vec<f64> = lengths
+            .map(|(column, scale)| length(column) / scale)
+            .collect();
+        let most = |of: &[f64]| {
+            let terms = of
+                .iter()
+                .zip(&lengths)
+                .map(|(part, length)| part.abs() * length);
+            // What is no number stays none.
+            terms.fold(0.0, |most, term| {
+                if term > most || term.is_nan() {
+                    term
+                } else {
+                    most
+                }
+            })
+        };
+        let moved = most(step);
+        match moved == 0.0 {
+            true => 0.0,
+            false => moved / most(parameters).max(length(residuals)),
+        }
+    }
+
     fn count(&self) -> usize {
         self.columns.len()
     }

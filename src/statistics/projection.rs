@@ -282,16 +282,13 @@ impl<M: Model> Projected<'_, M> {
         let (mut best, mut worse) = (f64::INFINITY, 0);
         for _ in 0..MOST {
             let step = tangent.nearest(&place.residuals).parameters;
-            let now = place.linear.iter().chain(&place.nonlinear);
-            let parts = step.iter().zip(now);
-            let parts = parts.map(|(step, now)| {
-                if *step == 0.0 {
-                    0.0
-                } else {
-                    (step / now).abs()
-                }
-            });
-            let size = parts.fold(0.0, f64::max);
+            let now: Vec<f64> = place
+                .linear
+                .iter()
+                .chain(&place.nonlinear)
+                .copied()
+                .collect();
+            let size = tangent.moves(&step, &now, &place.residuals);
             // One step may be longer than the one before on a winding way; two are rounding.
             worse = if size < best { 0 } else { worse + 1 };
             best = best.min(size);

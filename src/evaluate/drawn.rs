@@ -1,6 +1,8 @@
 //! What came of trials, beside what first-order propagation says (JCGM 101, clause 8).
 
-use crate::statistics::trials::Trials;
+use rayon::prelude::*;
+
+use crate::statistics::trials::{self, Trials};
 
 /// What came of trials, in coherent SI units.
 #[derive(Debug, Clone, PartialEq)]
@@ -48,29 +50,33 @@ const BINS: usize = 64;
 
 impl Bins {
     fn of(trials: &Trials) -> Self {
-        let (low, high) = trials
-            .values
-            .iter()
-            .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), value| {
-                (low.min(*value), high.max(*value))
-            });
+        let whole = trials.intervals.whole;
         let reach = 4.0 * trials.uncertainty;
-        let (low, high) = (low.max(trials.mean - reach), high.min(trials.mean + reach));
+        let low = whole.low.max(trials.mean - reach);
+        let high = whole.high.min(trials.mean + reach);
         let width = (high - low) / BINS as f64;
-        let mut counts = vec![0; BINS];
-        for value in &trials.values {
-            let place = (value - low) / width;
-            let is_last = *value == high;
-            if let Some(count) = counts.get_mut(if is_last { BINS - 1 } else { place as usize })
-                && place >= 0.0
-            {
-                *count += 1;
+        let counted = |values: &[f64]| {
+            let mut counts = [0; BINS];
+            for value in values {
+                let place = (value - low) / width;
+                let is_last = *value == high;
+                if let Some(count) = counts.get_mut(if is_last { BINS - 1 } else { place as usize })
+                    && place >= 0.0
+                {
+                    *count += 1;
+                }
             }
-        }
+            counts
+        };
+        let parts = trials.values.par_chunks(trials::BLOCK as usize);
+        let counts = parts.map(counted).reduce(
+            || [0; BINS],
+            |one, other| std::array::from_fn(|bin| one[bin] + other[bin]),
+        );
         Self {
             from: low,
             width,
-            counts,
+            counts: counts.to_vec(),
         }
     }
 }
@@ -78,7 +84,8 @@ impl Bins {
 impl Drawn {
     pub(super) fn new(trials: &Trials, level: f64, (value, size, half): (f64, f64, f64)) -> Self {
         let first = (value - half, value + half);
-        let ends = (trials.symmetric.low, trials.symmetric.high);
+        let [symmetric, shortest] = [trials.intervals.symmetric, trials.intervals.shortest];
+        let ends = (symmetric.low, symmetric.high);
         let off = [first.0 - ends.0, first.1 - ends.1];
         // What the trials leave open themselves is no fault of the first order.
         let tolerance = tolerance(trials.uncertainty) * (1.0 + trials.unsettled.min(10.0));
@@ -88,7 +95,7 @@ impl Drawn {
             level,
             mean: trials.mean,
             uncertainty: trials.uncertainty,
-            shortest: (trials.shortest.low, trials.shortest.high),
+            shortest: (shortest.low, shortest.high),
             symmetric: ends,
             first: (value, size, first),
             is_settled: trials.is_settled(),

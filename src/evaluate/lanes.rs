@@ -51,6 +51,17 @@ impl Lanes {
         }
     }
 
+    /// Whether it is 0 in all trials, or in none.
+    fn is_zero(&self) -> Option<bool> {
+        match self {
+            Self::Same(number) => Some(*number == 0.0),
+            Self::Each(numbers) => {
+                let zeros = numbers.iter().filter(|number| **number == 0.0).count();
+                (zeros == 0 || zeros == numbers.len()).then_some(zeros > 0)
+            }
+        }
+    }
+
     /// What is so in all trials, where it is the same.
     fn agreed<T: PartialEq>(&self, of: impl Fn(f64) -> Option<T>) -> Option<T> {
         match self {
@@ -73,13 +84,16 @@ impl Number for Lanes {
     /// The number where it is the same in all trials, or another that is zero or not as they are:
     /// what asks for more is run by itself. No number where some are zero and others are not.
     fn value(&self) -> f64 {
-        let is_zero = self.agreed(|number| Some(number == 0.0));
-        is_zero.map_or(f64::NAN, |_| self.at(0))
+        self.is_zero().map_or(f64::NAN, |_| self.at(0))
     }
 
     fn is_known(&self) -> bool {
-        self.agreed(|number| number.is_finite().then_some(number == 0.0))
-            .is_some()
+        let are_finite = match self {
+            Self::Same(number) => number.is_finite(),
+            // Looking at all of them is quicker than asking after each whether to go on.
+            Self::Each(numbers) => numbers.iter().fold(true, |all, it| all & it.is_finite()),
+        };
+        are_finite && self.is_zero().is_some()
     }
 
     fn compare(&self, other: &Self) -> Option<Ordering> {

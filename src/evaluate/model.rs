@@ -132,12 +132,17 @@ struct Together {
 }
 
 impl Together {
-    fn shift(&self, source: u32, lane: usize) -> f64 {
-        let errors = self.shifts.get(source as usize);
-        errors
-            .and_then(|errors| errors.get(lane))
-            .copied()
-            .unwrap_or(0.0)
+    /// A number that errors move by so much each, in the order in which one trial adds them.
+    fn moved(&self, number: f64, errors: impl Iterator<Item = (u32, f64)>) -> Lanes {
+        let mut moved = vec![0.0; self.lanes];
+        for (source, by) in errors {
+            let shifts = self.shifts.get(source as usize).into_iter().flatten();
+            for (moved, shift) in moved.iter_mut().zip(shifts) {
+                *moved += by * shift;
+            }
+        }
+        moved.iter_mut().for_each(|moved| *moved += number);
+        Lanes::Each(moved.into())
     }
 }
 
@@ -152,11 +157,7 @@ impl Environment<Lanes> for Together {
     }
 
     fn input(&self, literal: &Literal, errors: &[(u32, f64)]) -> Lanes {
-        Lanes::each((0..self.lanes).map(|lane| {
-            let errors = errors.iter();
-            let moved = errors.map(|(source, by)| by * self.shift(*source, lane));
-            literal.value() + moved.sum::<f64>()
-        }))
+        self.moved(literal.value(), errors.iter().copied())
     }
 }
 
@@ -311,11 +312,10 @@ impl Model {
             let number = value.at(0);
             let moved = match value.gradient(0) {
                 [] => Lanes::Same(number),
-                errors => Lanes::each((0..lanes).map(|lane| {
-                    let errors = errors.iter();
-                    let moved = errors.map(|it| it.slope * here.shift(it.source, lane));
-                    number + moved.sum::<f64>()
-                })),
+                errors => {
+                    let errors = errors.iter().map(|it| (it.source, it.slope));
+                    here.moved(number, errors)
+                }
             };
             here.own.insert(*symbol, moved);
         }

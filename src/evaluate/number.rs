@@ -1,12 +1,13 @@
 //! The numbers that a program runs on: plain `f64` for the search of roots, numbers with a bound on
 //! their rounding, numbers to any precision, and each of the first two with its gradient, which has
-//! a bound on its rounding where the number has one.
+//! a bound on its rounding where the number has one; and numbers of twice the digits of a double for
+//! what fits are made of.
 //!
 //! Columns of numbers need no type of their own: a program runs once a row.
 
 use std::cmp::Ordering;
 
-use crate::functions::{Function, Measured, is_same, sum};
+use crate::functions::{Function, Measured, Twofold, is_same, sum};
 use crate::precise::Precise;
 
 /// What the evaluator needs of a number.
@@ -292,6 +293,65 @@ impl Sloped for Measured {
 
     fn slopes(function: Function, arguments: &[Self]) -> Vec<Self> {
         function.measured_slopes(arguments)
+    }
+}
+
+/// As doubles are, there is no bound, and numbers that are one but for rounding count as one.
+impl Number for Twofold {
+    fn constant(value: f64) -> Self {
+        value.into()
+    }
+
+    fn value(&self) -> f64 {
+        self.high
+    }
+
+    fn is_known(&self) -> bool {
+        true
+    }
+
+    fn compare(&self, other: &Self) -> Option<Ordering> {
+        self.high.compare(&other.high)
+    }
+
+    fn is_in_domain(&self, function: Function, argument: usize) -> Option<bool> {
+        self.high.is_in_domain(function, argument)
+    }
+
+    fn is_whole(&self) -> Option<bool> {
+        self.high.is_whole()
+    }
+
+    fn around_zero(&self) -> Option<Self> {
+        None
+    }
+
+    fn told_by(&self, _: &dyn Fn(u32) -> bool) -> Self {
+        *self
+    }
+
+    fn plus(&self, other: &Self) -> Self {
+        Twofold::plus(*self, *other)
+    }
+
+    fn minus(&self, other: &Self) -> Self {
+        Twofold::plus(*self, other.negated())
+    }
+
+    fn times(&self, other: &Self) -> Self {
+        Twofold::times(*self, *other)
+    }
+
+    fn over(&self, other: &Self) -> Self {
+        Twofold::over(*self, *other)
+    }
+
+    fn power(&self, other: &Self) -> Self {
+        Twofold::power(*self, *other)
+    }
+
+    fn call(function: Function, arguments: &[Self]) -> Self {
+        Twofold::call(function, arguments)
     }
 }
 

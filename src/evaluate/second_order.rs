@@ -50,10 +50,11 @@ impl Walk<'_> {
             .collect();
         sources.sort_unstable();
         sources.dedup();
-        if let Some(moved) = self.moved(program, by, &sources) {
+        let directions = self.directions(&sources);
+        if let Ok((_, moved)) = self.moved_along(program, by, &directions) {
             let sizes = |source: u32| self.size_of(source);
             value.second_order = (0..value.rows.len())
-                .map(|row| second_order(value.gradient(row), row, &sources, &moved, &sizes))
+                .map(|row| second_order(value.gradient(row), row, &directions, &moved, &sizes))
                 .collect();
         }
         value
@@ -61,19 +62,6 @@ impl Walk<'_> {
 
     fn size_of(&self, source: u32) -> f64 {
         self.results.sources.size(source).unwrap_or(0.0)
-    }
-
-    /// The values with each source one standard uncertainty lower, and higher.
-    fn moved(
-        &self,
-        program: &Program,
-        by: &FxHashMap<SymbolId, Value>,
-        sources: &[u32],
-    ) -> Option<Vec<[Value; 2]>> {
-        let alone = |source: &u32| vec![(*source, self.size_of(*source))];
-        let directions: Vec<Direction> = sources.iter().map(alone).collect();
-        let moved = self.moved_along(program, by, &directions).ok();
-        moved.map(|(_, moved)| moved)
     }
 
     /// The value, and those with the sources of each direction moved backwards, and forwards; the
@@ -174,13 +162,7 @@ impl Walk<'_> {
             if value.gradient(row).iter().all(Partial::vanishes) {
                 return None;
             }
-            let slope = |value: &Value, direction: &Direction| -> f64 {
-                let gradient = value.gradient(row);
-                let parts = direction.iter().map(|(source, by)| {
-                    Partial::among(gradient, *source).map_or(0.0, |it| it.slope * by)
-                });
-                parts.sum()
-            };
+            let slope = |value: &Value, along: &Direction| slope(value.gradient(row), along);
             let first: Vec<f64> = directions.iter().map(|it| slope(&here, it)).collect();
             let square: f64 = first.iter().map(|slope| slope * slope).sum();
             let (mut added, mut shift) = (0.0, 0.0);
@@ -210,6 +192,14 @@ impl Walk<'_> {
 
 /// Sources that are moved together, and how far.
 type Direction = Vec<(u32, f64)>;
+
+/// What a value with this gradient changes by along a direction.
+fn slope(gradient: &[Partial], along: &Direction) -> f64 {
+    let parts = along.iter().map(|(source, by)| {
+        Partial::among(gradient, *source).map_or(0.0, |partial| partial.slope * by)
+    });
+    parts.sum()
+}
 
 /// What second order says beyond the first.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -246,20 +236,16 @@ fn shifted(value: &Value, shifts: &[(u32, f64)]) -> Option<Value> {
 fn second_order(
     gradient: &[Partial],
     row: usize,
-    sources: &[u32],
+    directions: &[Direction],
     moved: &[[Value; 2]],
     size: &dyn Fn(u32) -> f64,
 ) -> f64 {
     let mut square = 0.0;
     for [below, above] in moved {
-        for source in sources {
-            let slope = |value: &Value| {
-                let found = value.gradient(row).iter().find(|it| it.source == *source);
-                found.map_or(0.0, |partial| partial.slope)
-            };
+        for along in directions {
+            let [low, high] = [below, above].map(|value| slope(value.gradient(row), along));
             // The difference over two uᵢ, times uᵢ.
-            let term = (slope(above) - slope(below)) / 2.0 * size(*source);
-            square += 0.5 * term * term;
+            square += 0.5 * ((high - low) / 2.0).powi(2);
         }
     }
     let parts: f64 = (gradient.iter())

@@ -17,6 +17,7 @@ mod sums;
 mod table;
 #[cfg(test)]
 mod tests;
+mod twofold;
 
 pub use measured::Measured;
 pub(crate) use measured::STEP;
@@ -24,6 +25,7 @@ pub use plain::{is_same, sum};
 pub use row::{A_NUMBER, Argument, Dimensions, Domain, Print};
 pub(crate) use sums::{Sum, compensated, dot};
 pub use table::Function;
+pub(crate) use twofold::Twofold;
 
 use row::{Course, Value};
 

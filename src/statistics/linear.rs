@@ -111,6 +111,54 @@ impl Linear {
         Some((0..j).filter(takes_part).chain([j]).collect())
     }
 
+    /// How many times larger than itself a relative error of the columns may be in what is nearest:
+    /// the condition of the columns, each with the length 1, in the norm of Frobenius.
+    pub fn condition(&self) -> f64 {
+        let count = self.count();
+        let mut equal = self.r.rows(0, count).into_owned();
+        for mut column in equal.column_iter_mut() {
+            let length = column.norm();
+            column /= length;
+        }
+        let inverse = equal.solve_upper_triangular(&DMatrix::identity(count, count));
+        inverse.map_or(f64::INFINITY, |inverse| inverse.norm() * equal.norm())
+    }
+
+    /// How far a step of the parameters moves the rows, beside what these are made of: the terms of
+    /// the parameters, and the residuals. It does not hang on units, nor on a parameter that is 0.
+    pub fn moves(&self, step: &[f64], parameters: &[f64], residuals: &[f64]) -> f64 {
+        let length = |entries: &[f64]| {
+            entries
+                .iter()
+                .map(|entry| entry * entry)
+                .sum::<f64>()
+                .sqrt()
+        };
+        let lengths = self.columns.iter().zip(&self.scales);
+        let lengths: Vec<f64> = lengths
+            .map(|(column, scale)| length(column) / scale)
+            .collect();
+        let most = |of: &[f64]| {
+            let terms = of
+                .iter()
+                .zip(&lengths)
+                .map(|(part, length)| part.abs() * length);
+            // What is no number stays none.
+            terms.fold(0.0, |most, term| {
+                if term > most || term.is_nan() {
+                    term
+                } else {
+                    most
+                }
+            })
+        };
+        let moved = most(step);
+        match moved == 0.0 {
+            true => 0.0,
+            false => moved / most(parameters).max(length(residuals)),
+        }
+    }
+
     fn count(&self) -> usize {
         self.columns.len()
     }

@@ -8,14 +8,36 @@
 
 use super::linear::{Dependent, Linear};
 use super::marquardt::{self, Bounds, Problem};
+use crate::functions::{Sum, Twofold};
 
 /// The right side of a fit as a function of its parameters: `offset + Σ cₖ columnₖ`, in which
 /// offset and columns hang on the parameters that are not linear.
 pub trait Model {
     /// Offset and columns; none where a row has no value.
-    fn parts(&self, nonlinear: &[f64]) -> Option<Parts>;
+    fn parts(&self, nonlinear: &[f64], digits: Digits) -> Option<Parts>;
     /// What the rows change by with each nonlinear parameter, column by column.
     fn slopes(&self, nonlinear: &[f64], linear: &[f64]) -> Option<Vec<Vec<f64>>>;
+}
+
+/// With how many digits columns are wanted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Digits {
+    /// Those of a double.
+    Double,
+    /// As many more as can be had.
+    More,
+}
+
+impl Digits {
+    /// Those with which parameters have the digits that are stated.
+    fn wanted_by(columns: &Linear) -> Self {
+        /// Of the sixteen digits of a double this leaves thirteen.
+        const MOST: f64 = 1e3;
+        match columns.condition() > MOST {
+            true => Self::More,
+            false => Self::Double,
+        }
+    }
 }
 
 /// A right side with its linear parameters open.
@@ -82,9 +104,15 @@ pub fn fit(
     start: &[f64],
     bounds: &[Bounds],
 ) -> Result<Fitted, Failure> {
-    let projected = Projected { model, readings };
-    if let (true, Err(failure)) = (start.is_empty(), projected.solve(start)) {
-        return Err(failure);
+    let mut projected = Projected {
+        model,
+        readings,
+        digits: Digits::Double,
+    };
+    if start.is_empty() {
+        let solved = projected.solve(start)?;
+        let columns = solved.columns.as_ref();
+        projected.digits = columns.map_or(Digits::Double, Digits::wanted_by);
     }
     let end = marquardt::least(&projected, start, bounds).ok_or(Failure::Start)?;
     let first = Place {
@@ -117,6 +145,7 @@ fn has_run_away(parameters: &[f64], start: &[f64]) -> bool {
 struct Projected<'a, M> {
     model: &'a M,
     readings: &'a Readings<'a>,
+    digits: Digits,
 }
 
 /// The best linear parameters beside some others.
@@ -143,8 +172,34 @@ impl<M: Model> Projected<'_, M> {
         column
     }
 
+    /// The columns with their weights, and with what they have beyond a double where that is known.
+    fn columns(
+        &self,
+        mut columns: Vec<Vec<f64>>,
+        mut beyond: Vec<Vec<f64>>,
+    ) -> Result<Linear, Dependent> {
+        if beyond.is_empty() {
+            let columns = columns.into_iter().map(|column| self.weighted(column));
+            return Linear::new(columns.collect());
+        }
+        beyond.resize(columns.len(), vec![0.0; self.readings.left.len()]);
+        for (column, beyond) in columns.iter_mut().zip(&mut beyond) {
+            let entries = column.iter_mut().zip(beyond).zip(self.readings.roots);
+            for ((high, low), root) in entries {
+                let entry = Twofold {
+                    high: *high,
+                    low: *low,
+                };
+                let entry = entry.times((*root).into());
+                (*high, *low) = (entry.high, entry.low);
+            }
+        }
+        Linear::with_digits_beyond(columns, beyond)
+    }
+
     fn solve(&self, nonlinear: &[f64]) -> Result<Solved, Failure> {
-        let parts = self.model.parts(nonlinear).ok_or(Failure::Start)?;
+        let parts = self.model.parts(nonlinear, self.digits);
+        let parts = parts.ok_or(Failure::Start)?;
         let left = self.readings.left.iter().zip(&parts.offset);
         let left = self.weighted(left.map(|(left, offset)| left - offset).collect());
         let is_finite = |column: &Vec<f64>| column.iter().all(|entry| entry.is_finite());
@@ -159,11 +214,7 @@ impl<M: Model> Projected<'_, M> {
                 columns: None,
             });
         }
-        let weighted = |columns: Vec<Vec<f64>>| columns.into_iter().map(|it| self.weighted(it));
-        let columns = Linear::with_digits_beyond(
-            weighted(parts.columns).collect(),
-            weighted(parts.beyond).collect(),
-        )?;
+        let columns = self.columns(parts.columns, parts.beyond)?;
         let nearest = columns.nearest(&left);
         if !is_finite(&nearest.parameters) {
             return Err(Failure::Start);
@@ -182,41 +233,42 @@ impl<M: Model> Projected<'_, M> {
         nonlinear: &[f64],
         linear: &[f64],
     ) -> Option<(Result<Linear, Dependent>, Vec<f64>)> {
-        let parts = self.model.parts(nonlinear)?;
+        let parts = self.model.parts(nonlinear, self.digits)?;
         let slopes = self.model.slopes(nonlinear, linear)?;
         let rows = 0..self.readings.left.len();
         let residual = |row: usize| {
-            let terms = parts.columns.iter().zip(linear);
             let left = self.readings.left[row] - parts.offset[row];
-            let sum = terms.fold(
-                crate::functions::Sum::default().plus(left),
-                |sum, (column, c)| sum.plus_product(column[row], -c),
-            );
+            let all = [&parts.columns, &parts.beyond];
+            let terms = all
+                .into_iter()
+                .flat_map(|columns| columns.iter().zip(linear));
+            let sum = terms.fold(Sum::default().plus(left), |sum, (column, c)| {
+                sum.plus_product(column[row], -c)
+            });
             sum.value()
         };
         let residuals = self.weighted(rows.map(residual).collect());
-        let columns = parts.columns.into_iter().chain(slopes);
-        let columns: Vec<Vec<f64>> = columns.map(|column| self.weighted(column)).collect();
-        let mut beyond: Vec<Vec<f64>> = parts
-            .beyond
-            .into_iter()
-            .map(|it| self.weighted(it))
-            .collect();
-        if !beyond.is_empty() {
-            beyond.resize(columns.len(), vec![0.0; residuals.len()]);
-        }
-        Some((Linear::with_digits_beyond(columns, beyond), residuals))
+        let columns = parts.columns.into_iter().chain(slopes).collect();
+        let columns = self.columns(columns, parts.beyond);
+        Some((columns, residuals))
     }
 
     /// Gauss and Newton from where the search ended.
-    fn finish(&self, mut place: Place, steps: u32) -> Result<Fitted, Failure> {
+    fn finish(mut self, mut place: Place, steps: u32) -> Result<Fitted, Failure> {
         /// Far more than a search that has ended needs.
         const MOST: usize = 40;
         let count = place.linear.len();
-        let (tangent, residuals) = self
-            .tangent(&place.nonlinear, &place.linear)
-            .ok_or(Failure::Start)?;
-        let mut tangent = tangent?;
+        let tangent = |of: &Self, place: &Place| {
+            let found = of.tangent(&place.nonlinear, &place.linear);
+            let (tangent, residuals) = found.ok_or(Failure::Start)?;
+            Ok::<_, Failure>((tangent?, residuals))
+        };
+        let (mut first, mut residuals) = tangent(&self, &place)?;
+        if count > 0 && self.digits != Digits::wanted_by(&first) {
+            self.digits = Digits::wanted_by(&first);
+            (first, residuals) = tangent(&self, &place)?;
+        }
+        let mut tangent = first;
         if place.nonlinear.is_empty() {
             return Ok(Fitted {
                 linear: place.linear,
@@ -230,16 +282,13 @@ impl<M: Model> Projected<'_, M> {
         let (mut best, mut worse) = (f64::INFINITY, 0);
         for _ in 0..MOST {
             let step = tangent.nearest(&place.residuals).parameters;
-            let now = place.linear.iter().chain(&place.nonlinear);
-            let parts = step.iter().zip(now);
-            let parts = parts.map(|(step, now)| {
-                if *step == 0.0 {
-                    0.0
-                } else {
-                    (step / now).abs()
-                }
-            });
-            let size = parts.fold(0.0, f64::max);
+            let now: Vec<f64> = place
+                .linear
+                .iter()
+                .chain(&place.nonlinear)
+                .copied()
+                .collect();
+            let size = tangent.moves(&step, &now, &place.residuals);
             // One step may be longer than the one before on a winding way; two are rounding.
             worse = if size < best { 0 } else { worse + 1 };
             best = best.min(size);
@@ -443,7 +492,7 @@ mod tests {
     }
 
     impl Model for Published {
-        fn parts(&self, nonlinear: &[f64]) -> Option<Parts> {
+        fn parts(&self, nonlinear: &[f64], _: Digits) -> Option<Parts> {
             let rows = self.rows(&self.all(nonlinear, &vec![0.0; self.linear.len()]));
             let column = |&j: &usize| rows.iter().map(|row| row.1[j]).collect();
             Some(Parts {

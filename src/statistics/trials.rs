@@ -7,8 +7,8 @@ use std::ops::Range;
 
 use rayon::prelude::*;
 
-use super::intervals::{Interval, shortest, symmetric};
-use super::spread::{mean, standard_deviation, standard_deviation_of_mean};
+use super::intervals::{Intervals, intervals, symmetric};
+use super::spread::standard_deviation_of_mean;
 use crate::questions::Share;
 
 /// The trials of a block (7.9.4 b).
@@ -37,10 +37,8 @@ pub struct Trials {
     pub mean: f64,
     /// Their standard deviation.
     pub uncertainty: f64,
-    /// The interval with as much below as above it.
-    pub symmetric: Interval,
-    /// The shortest interval.
-    pub shortest: Interval,
+    /// The intervals that hold so many of them.
+    pub intervals: Intervals,
     /// By which factor the numerical tolerance of two figures is kept or missed: at most 1 where
     /// the trials settle both figures (7.9.4 i).
     pub unsettled: f64,
@@ -78,6 +76,7 @@ where
     F: Fn(Range<u64>, u64) -> (Vec<f64>, u64) + Sync,
 {
     let mut course = Course::new(coverage);
+    course.values.reserve_exact(count as usize);
     course.go_on(count, most, &block, |_| false);
     course.finish()
 }
@@ -93,6 +92,52 @@ where
     course.finish()
 }
 
+/// Mean of some values, and the sum of the squares of what they differ by from it.
+#[derive(Debug, Clone, Copy, Default)]
+struct Moments {
+    count: f64,
+    mean: f64,
+    squares: f64,
+}
+
+impl Moments {
+    fn of(values: &[f64]) -> Self {
+        let count = values.len() as f64;
+        let first = values.iter().sum::<f64>() / count.max(1.0);
+        let sums = values.iter().fold([0.0; 2], |[sum, squares], value| {
+            let part = value - first;
+            [sum + part, squares + part * part]
+        });
+        // What rounding has left of the mean.
+        let rest = sums[0] / count.max(1.0);
+        Self {
+            count,
+            mean: first + rest,
+            squares: sums[1] - rest * sums[0],
+        }
+    }
+
+    /// Those of both together (Chan, Golub and LeVeque 1979).
+    fn with(self, other: Self) -> Self {
+        let count = self.count + other.count;
+        if count == 0.0 {
+            return self;
+        }
+        let apart = other.mean - self.mean;
+        Self {
+            count,
+            mean: self.mean + apart * other.count / count,
+            squares: self.squares
+                + other.squares
+                + apart * apart * self.count * other.count / count,
+        }
+    }
+
+    fn deviation(self) -> f64 {
+        (self.squares / (self.count - 1.0)).sqrt()
+    }
+}
+
 /// One block, and what is told of it, which is found where it is run.
 struct Block {
     /// How many trials it has.
@@ -101,6 +146,7 @@ struct Block {
     values: Vec<f64>,
     /// The place of the first of those.
     first_without: Option<u64>,
+    moments: Moments,
     /// Of a whole block: mean, standard deviation, both ends.
     numbers: Option<[f64; 4]>,
 }
@@ -110,12 +156,13 @@ impl Block {
         let count = values.len() as u64;
         let first_without = values.iter().position(|value| !value.is_finite());
         values.retain(|value| value.is_finite());
+        let moments = Moments::of(&values);
         let numbers = || {
-            let ends = symmetric(&mut values.clone(), coverage)?;
-            let spread = [mean(&values), standard_deviation(&values)];
-            Some([spread[0], spread[1], ends.low, ends.high])
+            let ends = symmetric(&values, coverage)?;
+            Some([moments.mean, moments.deviation(), ends.low, ends.high])
         };
         Self {
+            moments,
             numbers: (count == BLOCK).then(numbers).flatten(),
             count,
             first_without: first_without.map(|place| place as u64),
@@ -133,9 +180,7 @@ struct Course {
     first_without: Option<u64>,
     /// Of each whole block: mean, standard deviation, both ends.
     blocks: [Vec<f64>; 4],
-    /// The sums of the first two powers of the values less the first, which tell the standard
-    /// deviation of all so far well enough for its tolerance.
-    sums: [f64; 2],
+    moments: Moments,
     work: u64,
 }
 
@@ -148,7 +193,7 @@ impl Course {
             without: 0,
             first_without: None,
             blocks: Default::default(),
-            sums: [0.0; 2],
+            moments: Moments::default(),
             work: 0,
         }
     }
@@ -192,13 +237,7 @@ impl Course {
         }
         self.count += block.count;
         self.values.extend_from_slice(&block.values);
-        let Some(&first) = self.values.first() else {
-            return;
-        };
-        for value in &block.values {
-            self.sums[0] += value - first;
-            self.sums[1] += (value - first).powi(2);
-        }
+        self.moments = self.moments.with(block.moments);
         for (all, number) in self
             .blocks
             .iter_mut()
@@ -208,21 +247,13 @@ impl Course {
         }
     }
 
-    fn deviation(&self) -> f64 {
-        let count = self.values.len() as f64;
-        let [sum, squares] = self.sums;
-        ((squares - sum * sum / count) / (count - 1.0))
-            .max(0.0)
-            .sqrt()
-    }
-
     /// Twice the largest standard deviation of the mean of the four numbers, in numerical
     /// tolerances.
     fn unsettled(&self) -> f64 {
         if self.blocks[0].len() < 2 {
             return f64::INFINITY;
         }
-        let tolerance = tolerance(self.deviation());
+        let tolerance = tolerance(self.moments.deviation());
         let spreads = self.blocks.iter().map(|of| standard_deviation_of_mean(of));
         let most = spreads.fold(0.0, f64::max);
         if most == 0.0 {
@@ -233,20 +264,10 @@ impl Course {
     }
 
     fn finish(self) -> Option<Trials> {
-        let values = &self.values;
-        let ((mean, uncertainty), (symmetric, shortest)) = rayon::join(
-            || rayon::join(|| mean(values), || standard_deviation(values)),
-            || {
-                let mut ordered = values.clone();
-                let symmetric = symmetric(&mut ordered, self.coverage);
-                (symmetric, shortest(&mut ordered, self.coverage))
-            },
-        );
         Some(Trials {
-            mean,
-            uncertainty,
-            symmetric: symmetric?,
-            shortest: shortest?,
+            intervals: intervals(&self.values, self.coverage)?,
+            mean: self.moments.mean,
+            uncertainty: self.moments.deviation(),
             unsettled: self.unsettled(),
             work: self.work,
             count: self.count,
@@ -270,6 +291,7 @@ fn tolerance(uncertainty: f64) -> f64 {
 mod tests {
     use super::*;
     use crate::statistics::philox::Source;
+    use crate::statistics::spread;
 
     /// A trial is a unit of work.
     fn sum_of_four(trials: Range<u64>, most: u64) -> (Vec<f64>, u64) {
@@ -300,10 +322,32 @@ mod tests {
         let trials = run_until_settled(0.95, u64::MAX, sum_of_four).unwrap();
         assert!(trials.is_settled());
         assert!((trials.uncertainty - 2.0).abs() < 0.05);
-        assert!((trials.symmetric.high - 3.92).abs() < 0.05);
-        assert!((trials.symmetric.low + 3.92).abs() < 0.05);
-        assert!((trials.shortest.high - trials.shortest.low - 7.84).abs() < 0.1);
+        assert!((trials.intervals.symmetric.high - 3.92).abs() < 0.05);
+        assert!((trials.intervals.symmetric.low + 3.92).abs() < 0.05);
+        assert!(
+            (trials.intervals.shortest.high - trials.intervals.shortest.low - 7.84).abs() < 0.1
+        );
         assert_eq!(trials.without, 0);
+    }
+
+    /// Far from zero, and in blocks of any length, some without a value.
+    #[test]
+    fn mean_and_deviation_are_those_of_all_values() {
+        let block = |trials: Range<u64>, _| {
+            let value = |trial| match trial % 1000 {
+                7 => f64::NAN,
+                _ => 1e8 + Source { key: 3 }.normal(trial, 0),
+            };
+            let work = trials.end - trials.start;
+            (trials.map(value).collect(), work)
+        };
+        for count in [2, 9_999, 10_001, 123_456] {
+            let found = run(count, 0.95, u64::MAX, block).unwrap();
+            let mean = spread::mean(&found.values);
+            assert!((found.mean - mean).abs() <= 2e-8, "{}", found.mean - mean);
+            let deviation = spread::standard_deviation(&found.values);
+            assert!((found.uncertainty / deviation - 1.0).abs() < 1e-9);
+        }
     }
 
     #[test]

@@ -10,6 +10,7 @@ use crate::evaluate::literal::Literal;
 use crate::evaluate::number::{Dual, Number, Partial};
 use crate::evaluate::program::{Environment, Fault, Lists, Program, Rows};
 use crate::evaluate::value::{self, Values};
+use crate::functions::Twofold;
 use crate::resolve::SymbolId;
 
 /// The first number of the sources that stand for parameters.
@@ -80,6 +81,22 @@ impl Environment<Dual<f64>> for Place<'_> {
 
     fn input(&self, literal: &Literal, errors: &[(u32, f64)]) -> Dual<f64> {
         Dual::constant(literal.value() + value::shift(self.beneath, errors))
+    }
+}
+
+/// Digits beyond a double are those of the arithmetic: data and parameters are the doubles that they
+/// are, in whatever power.
+impl Environment<Twofold> for Place<'_> {
+    fn load(&self, symbol: SymbolId, row: usize) -> Twofold {
+        self.found(symbol, row).1.into()
+    }
+
+    fn literal(&self, literal: &Literal) -> Twofold {
+        literal.value().into()
+    }
+
+    fn input(&self, literal: &Literal, errors: &[(u32, f64)]) -> Twofold {
+        (literal.value() + value::shift(self.beneath, errors)).into()
     }
 }
 

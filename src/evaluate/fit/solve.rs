@@ -13,11 +13,12 @@ use crate::evaluate::number::{Gradient, Partial};
 use crate::evaluate::program::{Fault, Program};
 use crate::evaluate::sources::Sources;
 use crate::evaluate::value::{self, Value, Values};
+use crate::functions::Twofold;
 use crate::resolve::{Shape, SymbolId, Through};
 use crate::statistics::conditions::{self, Condition};
 use crate::statistics::linear::Linear;
 use crate::statistics::marquardt::Bounds;
-use crate::statistics::projection::{self, Model, Parts};
+use crate::statistics::projection::{self, Digits, Model, Parts};
 use crate::statistics::spread::sum_of_squares;
 use crate::syntax::Spread;
 
@@ -335,15 +336,20 @@ impl Case<'_> {
         entries: &[f64],
         parameters: &[f64],
     ) -> Result<Graded, Fault> {
-        let place = Place {
+        let place = self.place(at, entries, parameters);
+        place.run(&self.formula.sides[side])
+    }
+
+    /// The formula in a row, with these entries and parameters.
+    fn place<'b>(&'b self, at: usize, entries: &'b [f64], parameters: &'b [f64]) -> Place<'b> {
+        Place {
             symbols: &self.symbols,
             parameters,
             lists: &self.readings.lists,
             row: self.readings.rows[at],
             entries,
             beneath: self.values,
-        };
-        place.run(&self.formula.sides[side])
+        }
     }
 
     /// A side in every row; nothing where one has no value, which is noted.
@@ -398,7 +404,9 @@ impl Case<'_> {
             parts.columns.iter().any(is_constant)
         };
         Ok(Found {
-            has_constant: self.parts(&fitted.nonlinear).is_some_and(constant),
+            has_constant: self
+                .parts(&fitted.nonlinear, Digits::Double)
+                .is_some_and(constant),
             residuals: residuals.map(|(residual, root)| residual / root).collect(),
             roots: roots.to_vec(),
             entries: self
@@ -415,6 +423,30 @@ impl Case<'_> {
             left_squares: sum_of_squares(&left),
             parameters,
         })
+    }
+
+    /// The columns of the linear parameters with more digits than a double has: what the right side
+    /// changes by from here with each of them, which is the same from anywhere.
+    fn finer(&self, here: &[f64], fitted: &[f64]) -> Option<Vec<Vec<Twofold>>> {
+        let here_rows = self.finer_rows(here)?;
+        let column = |((j, through), fitted): (&(usize, Through), &f64)| {
+            let mut there = here.to_vec();
+            there[*j] = through.back(fitted + 1.0);
+            let step = Twofold::from(through.of(there[*j]) - fitted);
+            let rows = self.finer_rows(&there)?.into_iter().zip(&here_rows);
+            let change = |(there, here): (Twofold, &Twofold)| there.plus(here.negated()).over(step);
+            Some(rows.map(change).collect())
+        };
+        self.linear.iter().zip(fitted).map(column).collect()
+    }
+
+    fn finer_rows(&self, parameters: &[f64]) -> Option<Vec<Twofold>> {
+        let row = |at: usize| {
+            let place = self.place(at, &self.readings.own[at].entries, parameters);
+            let program = &self.formula.sides[1];
+            program.run(place.row, &place).ok()
+        };
+        (0..self.count()).map(row).collect()
     }
 
     fn starts(&self) -> Vec<f64> {
@@ -696,7 +728,7 @@ pub(super) struct Found {
 }
 
 impl Model for Case<'_> {
-    fn parts(&self, nonlinear: &[f64]) -> Option<Parts> {
+    fn parts(&self, nonlinear: &[f64], digits: Digits) -> Option<Parts> {
         let fitted: Vec<f64> = (self.linear.iter())
             .map(|(_, through)| through.of(through.somewhere()))
             .collect();
@@ -708,7 +740,7 @@ impl Model for Case<'_> {
                 .map(|row| row.by_parameter[*j] * slope)
                 .collect()
         };
-        let columns: Vec<Vec<f64>> = self.linear.iter().map(column).collect();
+        let mut columns: Vec<Vec<f64>> = self.linear.iter().map(column).collect();
         let offset = rows.iter().enumerate().map(|(at, row)| {
             let terms = columns.iter().zip(&fitted);
             row.value
@@ -716,10 +748,20 @@ impl Model for Case<'_> {
                     .map(|(column, fitted)| column[at] * fitted)
                     .sum::<f64>()
         });
+        let offset = offset.collect();
+        let mut beyond = Vec::new();
+        let finer = (digits == Digits::More).then(|| self.finer(&parameters, &fitted));
+        if let Some(finer) = finer.flatten() {
+            let parts = |part: fn(&Twofold) -> f64| {
+                let column = |column: &Vec<Twofold>| column.iter().map(part).collect();
+                finer.iter().map(column).collect()
+            };
+            (columns, beyond) = (parts(|entry| entry.high), parts(|entry| entry.low));
+        }
         Some(Parts {
-            offset: offset.collect(),
+            offset,
             columns,
-            beyond: Vec::new(),
+            beyond,
         })
     }
 

@@ -183,3 +183,36 @@ fn a_comparison_loss_is_spread_as_its_moments_say() {
         }
     }
 }
+
+/// The same with parts that correlate by 0.9. At a stationary point second order is all there is.
+#[test]
+fn a_comparison_loss_of_correlated_parts_is_spread_as_its_moments_say() {
+    for case in cases("losses.json") {
+        let x = text(&case, "x1");
+        let found = report(
+            x,
+            &format!(
+                "```given\nx_1 = {x} ± 0.005\nx_2 = 0.000 ± 0.005\ncorrelation(x_1, x_2) = 0.9\n```\n\n\
+                 ```work\ny = x_1^2 + x_2^2 = ?\n```\n\n```check\nmonte carlo of y with 1e6 trials\n```\n"
+            ),
+        );
+        let wanted = |key: &str| case[key].as_f64().expect(key);
+        let trials = &found["trials"][0];
+        for key in ["mean", "uncertainty"] {
+            let own = trials[key].as_f64().expect(key);
+            assert!((own / wanted(key) - 1.0).abs() < 0.005, "{x} {key}: {own}");
+        }
+        for end in [0, 1] {
+            let own = trials["symmetric"][end].as_f64().expect("an end");
+            let off = own - case["symmetric"][end].as_f64().expect("an end");
+            assert!(off.abs() < 0.01 * wanted("uncertainty"), "{x} {end}: {own}");
+        }
+        // As the standard rounds it.
+        let printed = wanted("printed, from memory");
+        assert!((wanted("uncertainty") - printed).abs() < 0.51e-6);
+        if x == "0.000" {
+            let size = result(&found, "y", "uncertainty");
+            assert_digits(9, "u(y)", size, wanted("uncertainty"));
+        }
+    }
+}

@@ -1,11 +1,13 @@
 //! The figure of a `sketch` block: its lines as a drawing, and what is said below.
 
+mod volume;
+
 use super::tree::{Block, Figure, Text};
 use super::{Page, plot, prose};
 use crate::drawing::letters;
 use crate::drawing::sketch::{
     self as drawn, Acts, Axes, Body as Drawn, Direction, Force, ForceKind, Leg, Mark, Member,
-    MemberKind, Moment, Motion, Position, Ramp, Side, Spread, Square, Support, SupportKind,
+    MemberKind, Moment, Motion, Note, Position, Ramp, Side, Spread, Square, Support, SupportKind,
     Towards, Wheel,
 };
 use crate::mechanics::{self, Action, Turn};
@@ -37,11 +39,16 @@ pub(super) fn figure(page: &Page, statements: &[Statement]) -> Option<Figure> {
         of: &sketch.sketch,
     };
     let found = drawn::draw(&drawing.all(title(page, statements), description(page, statements)));
-    let is_not_to_scale = !found.notes.is_empty();
+    let has = |note| found.notes.contains(&note);
+    let scale = match (has(Note::NotToScale), has(Note::LevelsNotToScale)) {
+        (true, _) => Some("Not to scale."),
+        (false, true) => Some("Levels not to scale."),
+        (false, false) => None,
+    };
     Some(Figure {
         id: page.anchor(&first.id),
         is_sketch: true,
-        caption: caption(page, statements, sketch, is_not_to_scale),
+        caption: caption(page, statements, sketch, scale),
         data: None,
         wide: found.drawing,
         narrow: None,
@@ -73,7 +80,7 @@ fn caption(
     page: &Page,
     statements: &[Statement],
     sketch: &worksheet::Sketch,
-    is_not_to_scale: bool,
+    scale: Option<&str>,
 ) -> Text {
     let mut text = Text::default();
     let Some(first) = statements.first() else {
@@ -98,7 +105,7 @@ fn caption(
         (without_weight, "Drawn without weight."),
         (of.look.supports_removed, "Supports removed."),
         (of.is_incomplete, "Incomplete: a line of it was refused."),
-        (is_not_to_scale, "Not to scale."),
+        (scale.is_some(), scale.unwrap_or_default()),
     ];
     for (_, words) in said.iter().filter(|(is_so, _)| *is_so) {
         text.say(format!(" {words}"));
@@ -146,6 +153,7 @@ impl Drawing<'_> {
                 _ => {}
             }
         }
+        motions.extend(self.of.flows.iter().filter_map(|flows| self.moving(flows)));
         drawn::Sketch {
             title,
             description,
@@ -168,9 +176,11 @@ impl Drawing<'_> {
                 direction: self.direction(direction, *mark),
             }),
             (None, SketchKind::Particle) => drawn::Figure::Particle,
-            (None, SketchKind::Body | SketchKind::ControlVolume(_)) => {
-                drawn::Figure::Body(self.body())
-            }
+            (None, SketchKind::ControlVolume(shape)) => match &self.of.flows {
+                Some(flows) => drawn::Figure::Volume(self.volume(shape, flows)),
+                None => drawn::Figure::Body(self.body()),
+            },
+            (None, SketchKind::Body) => drawn::Figure::Body(self.body()),
         }
     }
 
@@ -328,6 +338,14 @@ impl Drawing<'_> {
     }
 
     fn axes(&self) -> Option<Axes> {
+        if self
+            .of
+            .flows
+            .as_ref()
+            .is_some_and(|it| !self.has_directions(it))
+        {
+            return None;
+        }
         let frame = &self.of.body.frame;
         Some(Axes {
             x: self.radians(&frame.x)?,

@@ -65,7 +65,7 @@ pub struct Sketch {
 /// What it is a sketch of.
 #[cfg_attr(
     not(test),
-    expect(dead_code, reason = "no line of a sketch says a control volume yet")
+    expect(dead_code, reason = "no line of a sketch says stations yet")
 )]
 #[derive(Debug, Clone, PartialEq)]
 pub enum Figure {
@@ -99,10 +99,6 @@ pub struct Volume {
 
 /// How a control volume is drawn. One whose sections have places is the polygon of these, but for
 /// an impeller or a sprinkler; one that does not fit its sections is a box.
-#[cfg_attr(
-    not(test),
-    expect(dead_code, reason = "no line of a sketch says a control volume yet")
-)]
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Shape {
     Bend,
@@ -138,10 +134,6 @@ pub struct Cut {
 }
 
 /// Where a stream goes.
-#[cfg_attr(
-    not(test),
-    expect(dead_code, reason = "no line of a sketch says a control volume yet")
-)]
 #[derive(Debug, Clone, PartialEq)]
 pub enum Flow {
     /// On the page.
@@ -151,15 +143,11 @@ pub enum Flow {
 }
 
 /// How large a section is.
-#[cfg_attr(
-    not(test),
-    expect(dead_code, reason = "no line of a sketch says a control volume yet")
-)]
 #[derive(Debug, Clone, PartialEq)]
 pub enum Size {
-    /// An area, in any unit that is one for all.
+    /// An area, in any unit that is one for all; no number where it is not known.
     Area(f64),
-    /// The depth of a stream with a free surface.
+    /// The depth of a stream with a free surface, which is no number where it is not known.
     Depth { depth: f64, label: Vec<Run> },
 }
 
@@ -181,7 +169,7 @@ pub struct Turning {
 /// A part of a way along pipes, in the order of the stream.
 #[cfg_attr(
     not(test),
-    expect(dead_code, reason = "no line of a sketch says a control volume yet")
+    expect(dead_code, reason = "no line of a sketch says stations yet")
 )]
 #[derive(Debug, Clone, PartialEq)]
 pub enum Station {

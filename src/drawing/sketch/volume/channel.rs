@@ -15,6 +15,9 @@ const LEAST: f64 = 22.0;
 const LONG: f64 = 220.0;
 pub(super) const BEYOND: f64 = 104.0;
 
+/// Depths without values.
+const UNKNOWN: [f64; 2] = [1.0, 0.75];
+
 /// How far off a section its depth is written.
 const DIMENSION: f64 = 78.0;
 
@@ -37,8 +40,9 @@ pub(super) struct Bed {
 }
 
 impl Bed {
-    /// Nothing where it is no stream of two depths along one bed.
-    pub fn new(volume: &Volume) -> Option<Self> {
+    /// Nothing where it is no stream of two depths along one bed; `unknown` are the depths of one
+    /// without values.
+    pub fn new(volume: &Volume, unknown: [f64; 2]) -> Option<Self> {
         let [(inlet, along), (outlet, last)] = ends(volume)?;
         let depth = |cut: usize| match volume.cuts[cut].size {
             Size::Depth { depth, .. } => Some(depth.abs()),
@@ -53,15 +57,10 @@ impl Bed {
             along.left().back()
         };
         let depths = [depth(inlet)?, depth(outlet)?];
+        let is_known = depths.iter().all(|it| it.is_finite() && *it > 0.0);
+        let depths = if is_known { depths } else { unknown };
         let most = depths[0].max(depths[1]);
-        let depths = depths.map(|it| {
-            let part = it / most;
-            if part.is_finite() {
-                (DEEP * part).max(LEAST)
-            } else {
-                DEEP
-            }
-        });
+        let depths = depths.map(|it| (DEEP * it / most).max(LEAST));
         Some(Self {
             along,
             up,
@@ -150,7 +149,7 @@ impl Bed {
 
 /// Draws a channel; nothing where it is no stream of two depths.
 pub(super) fn draw(volume: &Volume, sheet: &mut Sheet) -> Option<Vessel> {
-    let bed = Bed::new(volume)?;
+    let bed = Bed::new(volume, UNKNOWN)?;
     let [first, last] = bed.depths;
     bed.ground(sheet, LONG);
     // A jump is steeper than what falls.

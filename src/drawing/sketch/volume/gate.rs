@@ -11,6 +11,9 @@ use crate::drawing::ink::Ink;
 const GATE: f64 = 150.0;
 const LONG: f64 = 268.0;
 
+/// Depths without values.
+const UNKNOWN: [f64; 2] = [1.0, 0.25];
+
 /// How thick the gate is, and how far it reaches above the surface.
 const THICK: f64 = 8.0;
 const HIGH: f64 = 36.0;
@@ -23,7 +26,7 @@ const BEFORE: f64 = 5.0;
 
 /// Draws a gate; nothing where it is no stream of two depths.
 pub(super) fn draw(volume: &Volume, sheet: &mut Sheet) -> Option<Vessel> {
-    let bed = Bed::new(volume)?;
+    let bed = Bed::new(volume, UNKNOWN)?;
     let [first, last] = bed.depths;
     // Where the stream behind is the deeper one, the gate is drowned.
     let lip = (last / CONTRACTION).min(0.8 * first.max(last));

@@ -188,16 +188,15 @@ fn widths(cuts: &[Cut]) -> Vec<f64> {
         Size::Area(area) => area.abs(),
         Size::Depth { depth, .. } => depth.abs(),
     };
-    let first = cuts.first().map_or(1.0, area);
-    let parts = cuts.iter().map(|cut| {
-        let part = (area(cut) / first).sqrt();
-        if part.is_finite() {
-            part.clamp(LEAST, MOST)
-        } else {
-            1.0
-        }
-    });
-    let parts: Vec<f64> = parts.collect();
+    let areas: Vec<f64> = cuts.iter().map(area).collect();
+    // What is known of some alone tells no proportion.
+    let is_known = areas.iter().all(|it| it.is_finite() && *it > 0.0);
+    let first = areas.first().copied().unwrap_or(1.0);
+    let part = |area: &f64| match is_known {
+        true => (area / first).sqrt().clamp(LEAST, MOST),
+        false => 1.0,
+    };
+    let parts: Vec<f64> = areas.iter().map(part).collect();
     let most = parts.iter().copied().fold(1.0, f64::max);
     let first = FIRST.min(WIDEST / most);
     parts.into_iter().map(|it| it * first).collect()

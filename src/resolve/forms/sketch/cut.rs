@@ -4,7 +4,7 @@ use super::super::super::{ExprKind, Resolver};
 use super::{Draft, SectionSaid};
 use crate::diagnostic::Code;
 use crate::mechanics::{Amount, Id, Opening, Part, Pressure, Rate, Section, Speed};
-use crate::syntax::{Attribute, Cut, Expr, ExprKind as Written, Said};
+use crate::syntax::{Attribute, Course, Cut, Expr, ExprKind as Written, Said};
 use crate::text::Span;
 
 impl Resolver<'_> {
@@ -37,6 +37,7 @@ impl Resolver<'_> {
             name: cut.name.clone(),
             line,
             mark,
+            is_away: matches!(cut.flow.course, Course::Reader { is_toward: false }),
             said: (cut.said.iter())
                 .map(|said| {
                     (

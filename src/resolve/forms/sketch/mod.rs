@@ -98,6 +98,8 @@ pub struct SectionSaid {
     pub line: Span,
     /// How its direction is said.
     pub mark: Mark,
+    /// Whether it flows away from the reader.
+    pub is_away: bool,
     /// What else is said of it, with the place of each formula.
     pub said: Vec<(Attribute, Span)>,
 }

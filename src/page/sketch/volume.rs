@@ -4,7 +4,7 @@
 use super::Drawing;
 use crate::drawing::sketch::{self as drawn, Cut, Flow, Motion, Shape, Size, Turning, Volume};
 use crate::mechanics::{self, Factor, Opening, Pressure, Product, Rate, Section, Turn};
-use crate::resolve::statement::{Flows, SectionSaid};
+use crate::resolve::statement::{self, Flows, SectionSaid};
 use crate::syntax::VolumeShape;
 use crate::typeset::Run;
 
@@ -26,12 +26,6 @@ impl Drawing<'_> {
             frame: self.body(),
             turning: self.turning(flows),
         }
-    }
-
-    /// Whether anything of it has a direction along an axis: forces, or a stream with its momentum.
-    pub(super) fn has_directions(&self, flows: &Flows) -> bool {
-        let has_momentum = |it: &Section| it.speed.is_some() || it.opening.is_some();
-        !self.of.acts.is_empty() || flows.volume.sections.iter().any(has_momentum)
     }
 
     /// How a control volume moves along.
@@ -134,11 +128,14 @@ impl Drawing<'_> {
             amount(section.content),
         ];
         let carried = carried.into_iter().flatten().map(|id| self.runs(id));
-        speed
-            .map(|sum| self.sum(&sum))
-            .into_iter()
-            .chain(carried)
-            .collect()
+        let speed = speed.map(|sum| match (section.speed, sum.0.as_slice()) {
+            // One that is seen as it is said may have its value.
+            (Some(said), [Product { factors, .. }]) if factors[..] == [Factor::Of(said.of)] => {
+                self.runs(said.of)
+            }
+            _ => self.sum(&sum),
+        });
+        speed.into_iter().chain(carried).collect()
     }
 
     /// `V - U`
@@ -160,7 +157,7 @@ impl Drawing<'_> {
 
     fn product(&self, factors: &[Factor]) -> Vec<Run> {
         let runs = factors.iter().map(|factor| match factor {
-            Factor::Of(id) => self.runs(*id),
+            Factor::Of(id) => self.symbols(*id),
             Factor::Difference(sum) => self.sum(sum),
             // A speed and a pressure are made of no others.
             Factor::Sine(_)
@@ -173,6 +170,12 @@ impl Drawing<'_> {
         });
         runs.flatten().collect()
     }
+}
+
+/// Whether anything of it has a direction along an axis: what acts, or a stream with its momentum.
+pub(super) fn has_directions(of: &statement::Sketch, flows: &Flows) -> bool {
+    let has_momentum = |it: &Section| it.speed.is_some() || it.opening.is_some();
+    !of.acts.is_empty() || flows.volume.sections.iter().any(has_momentum)
 }
 
 /// A way along pipes has stations, and is drawn as a box where it has cuts.

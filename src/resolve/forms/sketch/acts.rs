@@ -110,6 +110,12 @@ impl<'a> Resolver<'a> {
                 self.once(line.span, &mut draft.sketch.look.supports_removed)
             }
             Sketch::NoDimensions => self.once(line.span, &mut draft.sketch.look.no_dimensions),
+            Sketch::Show { numbers } => {
+                let mut is_said = draft.sketch.look.numbers.is_some();
+                self.once(line.span, &mut is_said)?;
+                draft.sketch.look.numbers = Some(*numbers);
+                Some(())
+            }
             Sketch::Clockwise => {
                 draft.sketch.body.frame.turn = Turn::Clockwise;
                 Some(())
@@ -599,6 +605,7 @@ fn kinds_of(sketch: &Sketch) -> Of {
         | Sketch::FromAbove
         | Sketch::Accelerates { .. }
         | Sketch::WeightNeglected
-        | Sketch::NoDimensions => of("", true, true, true),
+        | Sketch::NoDimensions
+        | Sketch::Show { .. } => of("", true, true, true),
     }
 }

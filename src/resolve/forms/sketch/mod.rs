@@ -129,6 +129,8 @@ pub struct Look {
     pub supports_removed: bool,
     /// No lengths are drawn.
     pub no_dimensions: bool,
+    /// Whether values are written behind symbols, where that is said.
+    pub numbers: Option<bool>,
 }
 
 /// Where a place was said to be.

@@ -321,6 +321,11 @@ pub enum Sketch {
     SupportsRemoved,
     /// No lengths are drawn.
     NoDimensions,
+    /// What is written behind symbols.
+    Show {
+        /// Their values, or nothing.
+        numbers: bool,
+    },
 }
 
 impl Sketch {
@@ -417,7 +422,8 @@ impl Sketch {
             | Self::Clockwise
             | Self::WeightNeglected
             | Self::SupportsRemoved
-            | Self::NoDimensions => {}
+            | Self::NoDimensions
+            | Self::Show { .. } => {}
         }
     }
 }
@@ -510,6 +516,9 @@ impl Reader<'_> {
             },
             Rule::sketch_neglected => Sketch::WeightNeglected,
             Rule::sketch_removed => Sketch::SupportsRemoved,
+            Rule::sketch_show => Sketch::Show {
+                numbers: pair.as_str().ends_with("numbers"),
+            },
             _ => Sketch::NoDimensions,
         })
     }

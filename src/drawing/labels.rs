@@ -21,6 +21,9 @@ const NEARNESS: f64 = 9.0;
 /// What another label costs that it meets, beside the area that they share.
 const LABEL: f64 = 20.0;
 
+/// What a line of something else costs that a leader crosses.
+const CROSSED: f64 = 1.5;
+
 /// What a band costs that a label stands on.
 const SHADE: f64 = 25.0;
 
@@ -114,6 +117,28 @@ impl Obstacles {
             .any(|line| self.lines[line as usize].2 != owner)
     }
 
+    /// How many lines of other things a leader crosses.
+    fn crossed(&self, (from, to): (Point, Point), owner: Option<usize>) -> usize {
+        let around = Area {
+            left: from.x.min(to.x) - 1.0,
+            top: from.y.min(to.y) - 1.0,
+            right: from.x.max(to.x) + 1.0,
+            bottom: from.y.max(to.y) + 1.0,
+        };
+        let mut near: Vec<u32> = (squares(&around))
+            .filter_map(|square| self.near.get(&square))
+            .flatten()
+            .copied()
+            .collect();
+        near.sort_unstable();
+        near.dedup();
+        let crossed = near.into_iter().filter(|line| {
+            let (start, end, of) = self.lines[*line as usize];
+            Some(of) != owner && crosses((from, to), (start, end))
+        });
+        crossed.count()
+    }
+
     fn within(&self, area: &Area) -> Vec<u32> {
         let near = squares(area).filter_map(|square| self.near.get(&square));
         let lines = near.flatten().copied().filter(|line| {
@@ -124,6 +149,14 @@ impl Obstacles {
     }
 }
 
+/// Whether two lines cross.
+pub fn crosses(one: (Point, Point), other: (Point, Point)) -> bool {
+    let side = |line: (Point, Point), at: Point| {
+        (line.1.x - line.0.x) * (at.y - line.0.y) - (line.1.y - line.0.y) * (at.x - line.0.x)
+    };
+    side(one, other.0) * side(one, other.1) < 0.0 && side(other, one.0) * side(other, one.1) < 0.0
+}
+
 /// The squares that an area touches.
 fn squares(area: &Area) -> impl Iterator<Item = (i32, i32)> {
     let square = |place: f64| (place / SQUARE).floor() as i32;
@@ -132,66 +165,123 @@ fn squares(area: &Area) -> impl Iterator<Item = (i32, i32)> {
     rows.flat_map(move |row| (left..=right).map(move |column| (column, row)))
 }
 
-/// Places labels, each of which has one candidate at least and names what has its number; what
-/// names no line may be near any.
+/// Labels on their way to their places.
+#[derive(Debug)]
+pub struct Placing<'o> {
+    obstacles: &'o Obstacles,
+    /// What each names by its number; what names no line may be near any.
+    owners: Vec<Option<usize>>,
+    /// Their candidates, one at least, each with what it costs alone and whether it meets a line.
+    labels: Vec<Vec<(Candidate, f64, bool)>>,
+}
+
+/// Places labels, each of which has one candidate at least and names what has its number.
 pub fn place(
     labels: &[Vec<Candidate>],
     owners: &[Option<usize>],
     obstacles: &Obstacles,
 ) -> Vec<Placed> {
-    let near: Vec<Vec<bool>> = (labels.iter().zip(owners))
-        .map(|(label, owner)| {
-            let near = |it: &Candidate| {
-                owner.is_some_and(|owner| obstacles.is_near_others(&it.area, owner))
-            };
-            label.iter().map(near).collect()
-        })
-        .collect();
-    let met: Vec<Vec<usize>> = (labels.iter())
-        .map(|label| label.iter().map(|it| obstacles.met(&it.area)).collect())
-        .collect();
-    let shaded: Vec<Vec<bool>> = (labels.iter())
-        .map(|label| {
-            label
-                .iter()
-                .map(|it| obstacles.is_shaded(&it.area))
-                .collect()
-        })
-        .collect();
-    let own = |label: usize, at: usize| {
-        let near = if near[label][at] { NEAR } else { 0.0 };
-        let shade = if shaded[label][at] { SHADE } else { 0.0 };
-        labels[label][at].cost + near + shade + LINE * met[label][at] as f64
-    };
-    let mut chosen: Vec<usize> = (0..labels.len())
-        .map(|label| cheapest(labels[label].len(), |at| own(label, at)))
-        .collect();
-    for _ in 0..ROUNDS {
-        let before = chosen.clone();
-        for label in 0..labels.len() {
-            let others = others(labels, &chosen, label);
-            chosen[label] = cheapest(labels[label].len(), |at| {
-                let candidate = &labels[label][at];
-                let met = others.iter().map(|other| candidate.met(other));
-                own(label, at) + met.sum::<f64>()
-            });
-        }
-        if before == chosen {
-            break;
+    let mut placing = Placing::new(obstacles);
+    for (label, owner) in labels.iter().zip(owners) {
+        placing.add(label, *owner);
+    }
+    placing.place()
+}
+
+impl<'o> Placing<'o> {
+    pub fn new(obstacles: &'o Obstacles) -> Self {
+        Self {
+            obstacles,
+            owners: Vec::new(),
+            labels: Vec::new(),
         }
     }
-    (0..labels.len())
-        .map(|label| {
-            let candidate = chosen[label];
-            let own = &labels[label][candidate];
-            let is_met = |other: &Candidate| own.met(other) > 0.0;
-            Placed {
-                candidate,
-                touches: met[label][candidate] > 0
-                    || others(labels, &chosen, label).iter().any(is_met),
+
+    /// A label that names what has this number.
+    pub fn add(&mut self, candidates: &[Candidate], owner: Option<usize>) {
+        self.owners.push(owner);
+        self.labels.push(Vec::new());
+        self.extend(self.labels.len() - 1, candidates);
+    }
+
+    /// Further places for a label.
+    pub fn extend(&mut self, label: usize, candidates: &[Candidate]) {
+        let owner = self.owners[label];
+        let costs = candidates.iter().map(|it| {
+            let met = self.obstacles.met(&it.area);
+            (*it, self.cost(it, met, owner), met > 0)
+        });
+        let costs: Vec<(Candidate, f64, bool)> = costs.collect();
+        self.labels[label].extend(costs);
+    }
+
+    pub fn candidate(&self, label: usize, candidate: usize) -> &Candidate {
+        &self.labels[label][candidate].0
+    }
+
+    /// What a candidate costs without the other labels.
+    fn cost(&self, candidate: &Candidate, met: usize, owner: Option<usize>) -> f64 {
+        let is_near = owner.is_some_and(|it| self.obstacles.is_near_others(&candidate.area, it));
+        let near = if is_near { NEAR } else { 0.0 };
+        let shaded = self.obstacles.is_shaded(&candidate.area);
+        let shade = if shaded { SHADE } else { 0.0 };
+        let crossed = candidate
+            .leader
+            .map_or(0, |leader| self.obstacles.crossed(leader, owner));
+        candidate.cost + near + shade + CROSSED * crossed as f64 + LINE * met as f64
+    }
+
+    /// Where each stands.
+    pub fn place(&self) -> Vec<Placed> {
+        let mut chosen: Vec<usize> = (0..self.labels.len())
+            .map(|label| self.cheapest(label, &[]))
+            .collect();
+        for _ in 0..ROUNDS {
+            let before = chosen.clone();
+            for label in 0..self.labels.len() {
+                chosen[label] = self.cheapest(label, &self.others(&chosen, label));
             }
-        })
-        .collect()
+            if before == chosen {
+                break;
+            }
+        }
+        (0..self.labels.len())
+            .map(|label| {
+                let candidate = chosen[label];
+                let (own, _, met) = &self.labels[label][candidate];
+                let is_met = |other: &Candidate| own.met(other) > 0.0;
+                Placed {
+                    candidate,
+                    touches: *met || self.others(&chosen, label).iter().any(is_met),
+                }
+            })
+            .collect()
+    }
+
+    /// The first of its cheapest candidates with the others as they are.
+    fn cheapest(&self, label: usize, others: &[Candidate]) -> usize {
+        let mut best = (0, f64::INFINITY);
+        for (at, (candidate, cost, _)) in self.labels[label].iter().enumerate() {
+            // Others add to a cost and take nothing off it.
+            if *cost >= best.1 {
+                continue;
+            }
+            let met = others.iter().map(|other| candidate.met(other));
+            let cost = cost + met.sum::<f64>();
+            if cost < best.1 {
+                best = (at, cost);
+            }
+        }
+        best.0
+    }
+
+    /// Where the other labels stand.
+    fn others(&self, chosen: &[usize], label: usize) -> Vec<Candidate> {
+        let all = self.labels.iter().zip(chosen).enumerate();
+        all.filter(|(at, _)| *at != label)
+            .map(|(_, (candidates, at))| candidates[*at].0)
+            .collect()
+    }
 }
 
 impl Candidate {
@@ -206,26 +296,6 @@ impl Candidate {
             + usize::from(is_led_through(&other.area, self.leader));
         shared + LABEL * through as f64
     }
-}
-
-/// Where the other labels stand.
-fn others(labels: &[Vec<Candidate>], chosen: &[usize], label: usize) -> Vec<Candidate> {
-    let all = labels.iter().zip(chosen).enumerate();
-    all.filter(|(at, _)| *at != label)
-        .map(|(_, (candidates, at))| candidates[*at])
-        .collect()
-}
-
-/// The first of the cheapest.
-fn cheapest(count: usize, cost: impl Fn(usize) -> f64) -> usize {
-    let mut best = (0, f64::INFINITY);
-    for at in 0..count {
-        let cost = cost(at);
-        if cost < best.1 {
-            best = (at, cost);
-        }
-    }
-    best.0
 }
 
 #[cfg(test)]

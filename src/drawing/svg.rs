@@ -8,6 +8,9 @@ use super::ink::{Anchor, Drawing, Ink, Item, Pen, Point, Words};
 use super::letters::{LOWER, RAISE, SMALL, set};
 use crate::typeset::{Face, Level, Run, escape};
 
+/// How far a mark over a tall letter is raised, in sizes of the type.
+const MARK: f64 = 0.17;
+
 /// Appends the `svg` element, with a class of its own.
 pub fn write(drawing: &Drawing, class: &str, out: &mut String) {
     let (width, height) = (number(drawing.width), number(drawing.height));
@@ -145,7 +148,6 @@ fn runs(runs: &[Run], size: f64, out: &mut String) {
             Level::Lowered => (-LOWER, SMALL),
         };
         let down = (above - height) * size;
-        above = height;
         let is_plain = down == 0.0 && scale == 1.0;
         if !is_plain {
             out.push_str("<tspan");
@@ -157,13 +159,15 @@ fn runs(runs: &[Run], size: f64, out: &mut String) {
             }
             out.push('>');
         }
-        letters(run, out);
+        above = height + letters(run, scale, size, out);
         out.push_str(if is_plain { "" } else { "</tspan>" });
     }
 }
 
-/// A letter of a quantity that has no place in the mathematical alphabets is slanted.
-fn letters(run: &Run, out: &mut String) {
+/// A letter of a quantity that has no place in the mathematical alphabets is slanted. A mark over
+/// a tall letter is raised, as no font does that for letters of these alphabets; how far above its
+/// line the last one stands.
+fn letters(run: &Run, scale: f64, size: f64, out: &mut String) -> f64 {
     let shown: String = run.text.chars().map(|it| set(it, run.face)).collect();
     let is_slanted = run.face != Face::Word && shown == run.text;
     out.push_str(if is_slanted {
@@ -171,8 +175,43 @@ fn letters(run: &Run, out: &mut String) {
     } else {
         ""
     });
-    escape(&shown, out);
+    let mut above = 0.0;
+    for (text, height) in marked(&run.text, run.face) {
+        let height = height * scale;
+        let down = (above - height) * size;
+        if down == 0.0 {
+            escape(&text, out);
+            continue;
+        }
+        put(out, format_args!("<tspan dy=\"{}\">", number(down)));
+        escape(&text, out);
+        out.push_str("</tspan>");
+        above = height;
+    }
     out.push_str(if is_slanted { "</tspan>" } else { "" });
+    above
+}
+
+/// The letters as they are set, in pieces, with how far each is raised.
+fn marked(text: &str, face: Face) -> Vec<(String, f64)> {
+    let mut pieces: Vec<(String, f64)> = Vec::new();
+    let mut before = ' ';
+    for letter in text.chars() {
+        let is_mark = ('\u{300}'..='\u{36f}').contains(&letter);
+        let is_raised = is_mark && face != Face::Word && is_tall(before);
+        let height = if is_raised { MARK } else { 0.0 };
+        before = if is_mark { before } else { letter };
+        match pieces.last_mut() {
+            Some((piece, own)) if *own == height => piece.push(set(letter, face)),
+            _ => pieces.push((set(letter, face).to_string(), height)),
+        }
+    }
+    pieces
+}
+
+/// Whether a letter reaches above the small ones.
+fn is_tall(letter: char) -> bool {
+    letter.is_uppercase() || "bdfhklβδζθλξ".contains(letter)
 }
 
 /// A number with two decimals at most.

@@ -1,11 +1,15 @@
 //! The figure of a `sketch` block: its lines as a drawing, and what is said below.
 
+mod read;
+mod volume;
+
 use super::tree::{Block, Figure, Text};
 use super::{Page, plot, prose};
+use crate::document::Inline;
 use crate::drawing::letters;
 use crate::drawing::sketch::{
     self as drawn, Acts, Axes, Body as Drawn, Direction, Force, ForceKind, Leg, Mark, Member,
-    MemberKind, Moment, Motion, Position, Ramp, Side, Spread, Square, Support, SupportKind,
+    MemberKind, Moment, Motion, Note, Position, Ramp, Side, Spread, Square, Support, SupportKind,
     Towards, Wheel,
 };
 use crate::mechanics::{self, Action, Turn};
@@ -36,12 +40,17 @@ pub(super) fn figure(page: &Page, statements: &[Statement]) -> Option<Figure> {
         sketch,
         of: &sketch.sketch,
     };
-    let found = drawn::draw(&drawing.all(title(page, statements), description(page, statements)));
-    let is_not_to_scale = !found.notes.is_empty();
+    let found = drawn::draw(&drawing.all(title(page, statements), drawing.read_out(statements)));
+    let has = |note| found.notes.contains(&note);
+    let scale = match (has(Note::NotToScale), has(Note::LevelsNotToScale)) {
+        (true, _) => Some("Not to scale."),
+        (false, true) => Some("Levels not to scale."),
+        (false, false) => None,
+    };
     Some(Figure {
         id: page.anchor(&first.id),
         is_sketch: true,
-        caption: caption(page, statements, sketch, is_not_to_scale),
+        caption: caption(page, statements, sketch, scale),
         data: None,
         wide: found.drawing,
         narrow: None,
@@ -60,35 +69,33 @@ pub(super) fn title(page: &Page, statements: &[Statement]) -> String {
     }
 }
 
-/// The lines of a sketch, read out in their order.
-fn description(page: &Page, statements: &[Statement]) -> String {
-    let lines = statements.iter().skip(1).map(|line| {
-        let written = page.slice(line.span);
-        written.replace('_', " ")
-    });
-    lines.collect::<Vec<_>>().join("; ")
-}
-
 fn caption(
     page: &Page,
     statements: &[Statement],
     sketch: &worksheet::Sketch,
-    is_not_to_scale: bool,
+    scale: Option<&str>,
 ) -> Text {
     let mut text = Text::default();
     let Some(first) = statements.first() else {
         return text;
     };
     text.strong(&format!("{}.", plot::name(page, statements)));
-    let words = prose::text(page, &first.description);
+    let mut words = prose::text(page, &first.description);
     if !first.description.is_empty() {
         text.say(" ");
+        begin(&mut words);
         text.append(words);
         text.say(".");
     }
     let of = &sketch.sketch;
     let has_weight = |act: &Act| act.kind == ActOf::Force(ActKind::Weight);
-    let without_weight = of.kind == SketchKind::Body
+    // Weight counts nothing where nothing has a direction.
+    let has_directions = of
+        .flows
+        .as_ref()
+        .is_none_or(|it| volume::has_directions(of, it));
+    let without_weight = !matches!(of.kind, SketchKind::Particle)
+        && has_directions
         && !of.look.from_above
         && !of.look.no_weight
         && !of.acts.iter().any(has_weight);
@@ -98,7 +105,7 @@ fn caption(
         (without_weight, "Drawn without weight."),
         (of.look.supports_removed, "Supports removed."),
         (of.is_incomplete, "Incomplete: a line of it was refused."),
-        (is_not_to_scale, "Not to scale."),
+        (scale.is_some(), scale.unwrap_or_default()),
     ];
     for (_, words) in said.iter().filter(|(is_so, _)| *is_so) {
         text.say(format!(" {words}"));
@@ -109,6 +116,18 @@ fn caption(
         text.say(format!(": {}.", turned.words));
     }
     text
+}
+
+/// A sentence begins with a capital letter; a name in small and large letters stays.
+fn begin(text: &mut Text) {
+    if let Some(Inline::Text(words)) = text.0.first_mut() {
+        let mut letters = words.chars();
+        let (first, second) = (letters.next(), letters.next());
+        let is_word = second.is_some_and(|it| !it.is_uppercase());
+        if let Some(first) = first.filter(|_| is_word) {
+            *words = first.to_uppercase().chain(words.chars().skip(1)).collect();
+        }
+    }
 }
 
 /// A sketch on its way to the drawing.
@@ -146,6 +165,7 @@ impl Drawing<'_> {
                 _ => {}
             }
         }
+        motions.extend(self.of.flows.iter().filter_map(|flows| self.moving(flows)));
         drawn::Sketch {
             title,
             description,
@@ -168,6 +188,10 @@ impl Drawing<'_> {
                 direction: self.direction(direction, *mark),
             }),
             (None, SketchKind::Particle) => drawn::Figure::Particle,
+            (None, SketchKind::ControlVolume(shape)) => match &self.of.flows {
+                Some(flows) => drawn::Figure::Volume(self.volume(shape, flows)),
+                None => drawn::Figure::Body(self.body()),
+            },
             (None, SketchKind::Body) => drawn::Figure::Body(self.body()),
         }
     }
@@ -326,6 +350,14 @@ impl Drawing<'_> {
     }
 
     fn axes(&self) -> Option<Axes> {
+        if self
+            .of
+            .flows
+            .as_ref()
+            .is_some_and(|it| !volume::has_directions(self.of, it))
+        {
+            return None;
+        }
         let frame = &self.of.body.frame;
         Some(Axes {
             x: self.radians(&frame.x)?,
@@ -390,7 +422,19 @@ impl Drawing<'_> {
         self.value(id).unwrap_or(1.0)
     }
 
+    /// A quantity as it is written, with its value where that is asked for.
     fn runs(&self, id: usize) -> Vec<Run> {
+        let mut runs = self.symbols(id);
+        if self.of.look.numbers == Some(true)
+            && let Some(shown) = self.sketch.shown.get(id).and_then(Option::as_deref)
+        {
+            runs.push(Run::words(" "));
+            runs.extend(typeset::runs(&typeset::result("=", shown)));
+        }
+        runs
+    }
+
+    fn symbols(&self, id: usize) -> Vec<Run> {
         let expr = self.of.quantities.get(id);
         expr.map_or_else(Vec::new, |expr| {
             typeset::runs(&typeset::math(expr, &self.page.context))

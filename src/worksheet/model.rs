@@ -612,6 +612,8 @@ pub struct Sketch {
     pub sketch: Arc<statement::Sketch>,
     /// The value of each of its quantities, in coherent SI units, where it has one.
     pub values: Vec<Option<f64>>,
+    /// What is printed of each of its quantities that is one name.
+    pub shown: Vec<Option<Arc<Shown>>>,
     /// What turned out against what was drawn: the quantity, its value, and what it says.
     pub turned: Vec<Turned>,
 }

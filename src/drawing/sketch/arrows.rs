@@ -87,12 +87,17 @@ impl Stand {
 
 /// Puts a force where it meets least.
 pub(super) fn draw(sheet: &mut Sheet, force: &Force, said: Way, shafts: &[Shaft]) {
+    if let Some(best) = cheapest(sheet, shafts) {
+        put(sheet, force, said, best);
+    }
+}
+
+/// The first of those that meet least.
+pub(super) fn cheapest(sheet: &Sheet, shafts: &[Shaft]) -> Option<Shaft> {
     let cost = |shaft: &Shaft| shaft.cost + sheet.clash(shaft.tail, shaft.tip);
     let costs: Vec<f64> = shafts.iter().map(cost).collect();
     let best = (0..shafts.len()).min_by(|one, other| costs[*one].total_cmp(&costs[*other]));
-    if let Some(best) = best {
-        put(sheet, force, said, shafts[best]);
-    }
+    best.map(|best| shafts[best])
 }
 
 fn put(sheet: &mut Sheet, force: &Force, said: Way, shaft: Shaft) {

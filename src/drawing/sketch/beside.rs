@@ -22,14 +22,19 @@ const DISTANCES: [(f64, f64); 3] = [(0.0, 0.0), (7.0, 2.0), (16.0, 5.0)];
 const ROOM: f64 = 1.6;
 
 /// How far labels with a leader stand off; each time farther.
-const LED: [&[f64]; 3] = [
+const LED: [&[f64]; FARTHER] = [
     &[30.0, 45.0],
     &[65.0, 90.0, 120.0],
     &[160.0, 210.0, 270.0, 340.0],
+    &[55.0, 105.0, 150.0, 190.0, 240.0, 300.0, 380.0, 430.0],
 ];
 
-/// In how many directions they are tried.
+/// How often labels that still touch something are tried farther off.
+pub(super) const FARTHER: usize = 4;
+
+/// In how many directions they are tried, and at last.
 const ROUND: usize = 16;
+const ALL_ROUND: usize = 36;
 
 /// A label before it has a place.
 #[derive(Debug, Clone)]
@@ -104,6 +109,35 @@ impl Label {
             for (along, unliked) in [(0.8, 1.0), (0.5, 2.0), (0.2, 4.0)] {
                 let at = way::part(near, far, along);
                 label.both_sides(at, way, 4.0 + distance, cost + unliked);
+            }
+        }
+        label
+    }
+
+    /// Of a stream outside of what it enters or leaves: beyond its far end, or beside its arrow
+    /// and no nearer than that; one that comes after others leaves them the end.
+    pub fn stream(runs: &[Run], (near, far): (Point, Point), is_first: bool) -> Self {
+        let mut label = Self::new(runs, SYMBOL, way::middle(near, far));
+        let way = Way::between(near, far).unwrap_or(Way::UP);
+        let beyond = if is_first { 0.0 } else { 4.0 };
+        let left = way.left();
+        let upper = if left.y < -0.02 || (left.is_level() && left.x > 0.0) {
+            left
+        } else {
+            left.back()
+        };
+        let (width, height) = label.extent();
+        // Half of its box along the arrow.
+        let along = (way.x.abs() * width + way.y.abs() * height) / 2.0;
+        for (distance, cost) in DISTANCES {
+            let by = label.behind(way) + 3.0 + distance;
+            label.middle(way.from(far, by), cost + beyond, None);
+            for (side, unliked) in [(upper, 0.5), (upper.back(), 1.0)] {
+                let off = label.reach(side) + 2.0 + distance;
+                for (shift, less) in [(0.0, 0.0), (14.0, 0.5), (30.0, 2.5), (48.0, 4.0)] {
+                    let at = side.from(way.from(near, along + shift), off);
+                    label.middle(at, cost + unliked + less, None);
+                }
             }
         }
         label
@@ -235,9 +269,14 @@ impl Label {
             candidates: Vec::new(),
             ..self.clone()
         };
-        for distance in LED[farther.min(LED.len() - 1)] {
-            for turn in 0..ROUND {
-                let way = Way::at(TAU * turn as f64 / ROUND as f64);
+        let round = if farther + 1 < FARTHER {
+            ROUND
+        } else {
+            ALL_ROUND
+        };
+        for distance in LED[farther.min(FARTHER - 1)] {
+            for turn in 0..round {
+                let way = Way::at(TAU * turn as f64 / round as f64);
                 let by = label.behind(way) + distance;
                 // Less than what it costs to touch a line.
                 let cost = 4.0 + distance / 60.0;

@@ -616,6 +616,12 @@ fn frame_alone() -> Sketch {
 
 /// All cases, each with the name of its drawing.
 pub(super) fn all() -> Vec<(&'static str, Sketch)> {
+    let mut all = of_bodies();
+    all.append(&mut super::streams::all());
+    all
+}
+
+fn of_bodies() -> Vec<(&'static str, Sketch)> {
     vec![
         ("beam", beam(["A_x", "A_y", "B_y"])),
         (

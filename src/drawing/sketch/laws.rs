@@ -183,10 +183,63 @@ impl Data {
         }
     }
 
+    fn valued(&self, label: &mut Vec<Run>) {
+        if !self.value.is_empty() && !label.is_empty() && !letters::plain(label).contains('=') {
+            label.push(Run::words(&self.value));
+        }
+    }
+
+    fn volume(&self, volume: &mut Volume) {
+        for cut in &mut volume.cuts {
+            let name = vec![Run::words(&cut.name)];
+            match &mut cut.size {
+                Size::Area(area) => *area = self.length(&name, *area).powi(2),
+                Size::Depth { depth, .. } => *depth = self.length(&name, *depth),
+            }
+            if let Flow::Along(direction) = &mut cut.flow {
+                self.direction(direction);
+            }
+            self.valued(&mut cut.pressure);
+            cut.stream.iter_mut().for_each(|it| self.valued(it));
+        }
+        volume
+            .rates
+            .iter_mut()
+            .for_each(|it| self.valued(&mut it.label));
+    }
+
+    fn station(&self, station: &mut Station) {
+        match station {
+            Station::Surface {
+                level, pressure, ..
+            } => {
+                level.height = self.length(&level.label, level.height + 1.0);
+                self.valued(&mut level.label);
+                self.valued(pressure);
+            }
+            Station::Section { level, said, .. } => {
+                level.height = self.length(&level.label, level.height + 1.0);
+                self.valued(&mut level.label);
+                said.iter_mut().for_each(|it| self.valued(it));
+            }
+            Station::Pump(label) | Station::Turbine(label) | Station::Loss(label) => {
+                self.valued(label);
+            }
+        }
+    }
+
     fn put(&self, mut sketch: Sketch) -> Sketch {
         self.forces(sketch.forces.iter_mut());
         let body = match &mut sketch.figure {
             Figure::Body(body) => body,
+            Figure::Volume(volume) => {
+                self.volume(volume);
+                &mut volume.frame
+            }
+            Figure::Stations(stations) => {
+                stations.iter_mut().for_each(|it| self.station(it));
+                return sketch;
+            }
             Figure::Ramp(ramp) => {
                 let before = ramp.direction.clone();
                 self.direction(&mut ramp.direction);

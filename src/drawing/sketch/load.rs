@@ -163,9 +163,14 @@ impl Row {
 
     /// Arrows under their outline; a force that ends between them stands for those it covers.
     pub fn draw(&self, sheet: &mut Sheet, forces: &[(Point, Way)]) {
+        self.draw_apart(sheet, forces, APART);
+    }
+
+    /// The same with its arrows so far apart.
+    pub fn draw_apart(&self, sheet: &mut Sheet, forces: &[(Point, Way)], apart: f64) {
         let tops = self.tops();
         let length = way::distance(self.feet[0], self.feet[1]);
-        let count = ((length / APART).round() as usize).clamp(1, MOST);
+        let count = ((length / apart).round() as usize).clamp(1, MOST);
         let mut shafts = Vec::new();
         for number in 0..=count {
             let along = number as f64 / count as f64;
@@ -176,7 +181,7 @@ impl Row {
                     x: foot.x - at.x,
                     y: foot.y - at.y,
                 });
-                way.dot(self.way) > 0.9 && off.abs() < 0.45 * APART
+                way.dot(self.way) > 0.9 && off.abs() < 0.45 * apart
             };
             let high = way::distance(foot, top);
             if high < LOAD_HEAD.0 + 2.0 || forces.iter().any(is_covered) {

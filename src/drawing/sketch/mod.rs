@@ -6,8 +6,8 @@
 //! what it is called is told; where its arrow begins and ends is found here.
 //!
 //! A figure is a variant of [`Figure`] with a file of its own, which puts strokes and labels on a
-//! [`sheet`]. Line types and widths are those of ISO 128-2 (`pens`), dimensions those of
-//! ISO 129-1.
+//! [`sheet`]; a control volume has one for each of its shapes. Line types and widths are those of
+//! ISO 128-2 (`pens`), dimensions those of ISO 129-1.
 
 mod angle;
 mod arrows;
@@ -21,8 +21,10 @@ mod pens;
 mod plan;
 mod ramp;
 mod sheet;
+mod stations;
 mod support;
 mod turn;
+mod volume;
 mod water;
 mod way;
 
@@ -30,6 +32,8 @@ mod way;
 mod cases;
 #[cfg(test)]
 mod laws;
+#[cfg(test)]
+mod streams;
 
 use self::sheet::Sheet;
 use super::ink::Drawing;
@@ -59,6 +63,10 @@ pub struct Sketch {
 }
 
 /// What it is a sketch of.
+#[cfg_attr(
+    not(test),
+    expect(dead_code, reason = "no line of a sketch says stations yet")
+)]
 #[derive(Debug, Clone, PartialEq)]
 pub enum Figure {
     /// A body with places.
@@ -67,6 +75,126 @@ pub enum Figure {
     Particle,
     /// A block that lies on something.
     Ramp(Ramp),
+    /// What a fluid flows through.
+    Volume(Volume),
+    /// A way along pipes.
+    Stations(Vec<Station>),
+}
+
+/// What a fluid flows through, with a boundary around it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Volume {
+    pub shape: Shape,
+    /// In the order of their lines.
+    pub cuts: Vec<Cut>,
+    /// Heat and power through the boundary.
+    pub rates: Vec<Rate>,
+    /// What is written inside, such as losses.
+    pub inside: Vec<Vec<Run>>,
+    /// Its places, couples, dimensions and levels; a body has no more of it.
+    pub frame: Body,
+    /// How it turns, about a place.
+    pub turning: Option<Turning>,
+}
+
+/// How a control volume is drawn. One whose sections have places is the polygon of these, but for
+/// an impeller or a sprinkler; one that does not fit its sections is a box.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Shape {
+    Bend,
+    Branch,
+    Box,
+    Channel,
+    Gate,
+    Heater,
+    Nozzle,
+    Plate,
+    Tank,
+    Vane,
+    Impeller,
+    Sprinkler,
+}
+
+/// Where a fluid comes in or leaves.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Cut {
+    /// What stands in the circle.
+    pub name: String,
+    pub is_inlet: bool,
+    pub flow: Flow,
+    /// Its middle, or its bed; nothing where no place is said.
+    pub at: Option<PlaceId>,
+    pub size: Size,
+    /// Whether it is open to the atmosphere.
+    pub is_open: bool,
+    /// What the pressure is called; may be empty. Of a depth it is that at the bed.
+    pub pressure: Vec<Run>,
+    /// What is said of the stream, the speed first.
+    pub stream: Vec<Vec<Run>>,
+}
+
+/// Where a stream goes.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Flow {
+    /// On the page.
+    Along(Direction),
+    /// Square to the page.
+    Square { is_toward_reader: bool },
+}
+
+/// How large a section is.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Size {
+    /// An area, in any unit that is one for all; no number where it is not known.
+    Area(f64),
+    /// The depth of a stream with a free surface, which is no number where it is not known.
+    Depth { depth: f64, label: Vec<Run> },
+}
+
+/// Heat or power through the boundary.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Rate {
+    pub label: Vec<Run>,
+    pub is_in: bool,
+}
+
+/// How a control volume turns.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Turning {
+    pub label: Vec<Run>,
+    pub is_clockwise: bool,
+    pub about: PlaceId,
+}
+
+/// A part of a way along pipes, in the order of the stream.
+#[cfg_attr(
+    not(test),
+    expect(dead_code, reason = "no line of a sketch says stations yet")
+)]
+#[derive(Debug, Clone, PartialEq)]
+pub enum Station {
+    /// The free surface of a pond or tank.
+    Surface {
+        name: String,
+        level: Height,
+        pressure: Vec<Run>,
+    },
+    /// A section of the pipe, with what is said of it.
+    Section {
+        name: String,
+        level: Height,
+        said: Vec<Vec<Run>>,
+    },
+    Pump(Vec<Run>),
+    Turbine(Vec<Run>),
+    Loss(Vec<Run>),
+}
+
+/// How high something is over the datum; its name may be empty.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Height {
+    pub height: f64,
+    pub label: Vec<Run>,
 }
 
 /// A body with places; with none, a box.
@@ -383,16 +511,19 @@ pub struct Drawn {
 pub enum Note {
     /// Short lengths are drawn longer than they are.
     NotToScale,
+    /// Levels are drawn in their order alone.
+    LevelsNotToScale,
 }
 
 /// Draws a sketch.
 pub fn draw(sketch: &Sketch) -> Drawn {
     /// How much smaller a body is tried, until it fits the page with its labels.
     const SIZES: [f64; 3] = [1.0, 0.7, 0.45];
-    let sizes = match sketch.figure {
+    let sizes = match &sketch.figure {
         Figure::Body(_) => SIZES.as_slice(),
+        Figure::Volume(volume) if !volume.frame.places.is_empty() => SIZES.as_slice(),
         // Nothing of these has a size of its own.
-        Figure::Particle | Figure::Ramp(_) => &SIZES[..1],
+        Figure::Particle | Figure::Ramp(_) | Figure::Volume(_) | Figure::Stations(_) => &SIZES[..1],
     };
     let (last, larger) = (sizes[sizes.len() - 1], &sizes[..sizes.len() - 1]);
     for size in larger {
@@ -420,6 +551,8 @@ fn sheet(sketch: &Sketch, size: f64) -> (Sheet, Vec<Note>) {
         Figure::Body(body) => notes = body::draw(sketch, body, size, &mut sheet),
         Figure::Particle => particle::draw(sketch, &mut sheet),
         Figure::Ramp(ramp) => ramp::draw(sketch, Some(ramp), &mut sheet),
+        Figure::Volume(volume) => notes = volume::draw(sketch, volume, size, &mut sheet),
+        Figure::Stations(stations) => notes = stations::draw(stations, &mut sheet),
     }
     axes::draw(sketch, &mut sheet);
     (sheet, notes)

@@ -13,10 +13,14 @@ const DOT: f64 = 2.6;
 /// How far arrows begin off it.
 const GAP: f64 = 6.0;
 
+/// More forces than these have longer arrows, so that their names have room around.
+const MANY: f64 = 18.0;
+
 pub(super) fn draw(sketch: &Sketch, sheet: &mut Sheet) {
     let at = Point::new(0.0, 0.0);
     sheet.begin();
     sheet.circle(Layer::Top, at, DOT, Ink::Black, OUTLINE);
+    let longer = (sketch.forces.len() as f64 / MANY).max(1.0);
     for force in &sketch.forces {
         let way = way(&force.direction);
         let shafts = Stand {
@@ -24,7 +28,7 @@ pub(super) fn draw(sketch: &Sketch, sheet: &mut Sheet) {
             way,
             leaves: true,
             gap: GAP,
-            length: length(force),
+            length: longer * length(force),
         };
         // All forces of a particle leave from it.
         let mut shafts = shafts.shafts();

@@ -18,6 +18,13 @@ pub(super) const SPEED: Pen = Pen::new(Ink::Black, 0.28 * MM);
 /// Loads, surfaces, cut bars, a force that is 0.
 pub(super) const LOAD: Pen = Pen::new(Ink::Black, 0.2 * MM);
 
+/// Boundaries of control volumes.
+pub(super) const BOUNDARY: Pen = Pen {
+    ink: Ink::Black,
+    width: 0.25 * MM,
+    line: Line::Dashed,
+};
+
 /// Dimensions, angles, hatching, leaders.
 pub(super) const THIN: Pen = Pen::new(Ink::Black, 0.18 * MM);
 
@@ -45,3 +52,4 @@ pub(super) const DOT: f64 = 0.55 * MM;
 /// Sizes of the type.
 pub(super) const SYMBOL: f64 = 16.0;
 pub(super) const LETTER: f64 = 14.0;
+pub(super) const NUMBER: f64 = 11.0;

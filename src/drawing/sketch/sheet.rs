@@ -1,11 +1,11 @@
 //! What a sketch is put on: strokes in their layers, and labels that keep off them.
 
 use super::Sketch;
-use super::beside::Label;
+use super::beside::{self, Label};
 use super::pens::THIN;
 use super::way::{self, Way, around};
-use crate::drawing::ink::{self, Area, Drawing, Ink, Item, Pen, Point};
-use crate::drawing::labels::{self, Candidate, Obstacles, Placed};
+use crate::drawing::ink::{self, Area, Drawing, Ink, Item, Pen, Point, Words};
+use crate::drawing::labels::{Candidate, Obstacles, Placed, Placing, crosses};
 
 /// The width of the text, and how high a figure may be (150 mm).
 pub(super) const WIDEST: f64 = 626.0;
@@ -25,10 +25,7 @@ const ALONG: f64 = 30.0;
 const CROSSED_FAINT: f64 = 0.5;
 
 /// More labels than this are a crowd.
-const MANY: usize = 40;
-
-/// How often labels that still touch something are tried farther off.
-const FARTHER: usize = 3;
+const MANY: usize = 70;
 
 /// Later ones lie on top.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -57,9 +54,23 @@ pub(super) struct Sheet {
     layers: [Vec<Item>; 3],
     pub strokes: Vec<Stroke>,
     labels: Vec<Label>,
+    /// What words cover that have their place already.
+    fixed: Vec<Area>,
     /// The number of the thing that is drawn now, and whether arrows may lie on it.
     now: usize,
     is_faint: bool,
+}
+
+impl Stroke {
+    /// Whether it lies on one side of a line, farther off than what is near.
+    fn is_far(&self, from: Point, to: Point) -> bool {
+        let apart = |own: (f64, f64), other: (f64, f64)| {
+            own.0.min(own.1) > other.0.max(other.1) + NEAR
+                || own.0.max(own.1) < other.0.min(other.1) - NEAR
+        };
+        apart((self.from.x, self.to.x), (from.x, to.x))
+            || apart((self.from.y, self.to.y), (from.y, to.y))
+    }
 }
 
 impl Sheet {
@@ -147,6 +158,12 @@ impl Sheet {
                 ..label
             });
         }
+    }
+
+    /// Words that stay where they are.
+    pub fn words(&mut self, words: Words) {
+        self.fixed.push(words.area());
+        self.put(Layer::Top, Item::Words(words));
     }
 
     /// A label that may stand near any line.
@@ -273,25 +290,37 @@ impl Sheet {
         for stroke in &self.strokes {
             obstacles.line(stroke.owner, stroke.from, stroke.to);
         }
-        let owners: Vec<Option<usize>> = self.labels.iter().map(|it| it.owner).collect();
-        let mut candidates: Vec<Vec<Candidate>> =
-            self.labels.iter().map(|it| it.candidates.clone()).collect();
-        let mut placed = labels::place(&candidates, &owners, &obstacles);
-        // Very many are not tried so often.
-        let most = if self.labels.len() > MANY { 1 } else { FARTHER };
+        let mut placing = Placing::new(&obstacles);
+        for label in &self.labels {
+            placing.add(&label.candidates, label.owner);
+        }
+        let fixed = self.fixed.iter().map(|area| Candidate {
+            area: *area,
+            cost: 0.0,
+            leader: None,
+        });
+        fixed.for_each(|it| placing.add(&[it], None));
+        let count = self.labels.len();
+        let mut placed = placing.place();
+        // A crowd is not tried so often.
+        let most = if self.labels.len() > MANY {
+            2
+        } else {
+            beside::FARTHER
+        };
         for farther in 0..most {
-            let touching: Vec<usize> = (0..placed.len()).filter(|at| placed[*at].touches).collect();
+            let touching: Vec<usize> = (0..count).filter(|at| placed[*at].touches).collect();
             if touching.is_empty() {
                 break;
             }
             for at in touching {
-                candidates[at].extend(self.labels[at].led(farther));
+                placing.extend(at, &self.labels[at].led(farther));
             }
-            placed = labels::place(&candidates, &owners, &obstacles);
+            placed = placing.place();
         }
-        let chosen = self.labels.iter().zip(&candidates).zip(placed);
-        let items = chosen.flat_map(|((label, candidates), placed): (_, Placed)| {
-            label.items(&candidates[placed.candidate], placed.touches)
+        let chosen = self.labels.iter().zip(placed).enumerate();
+        let items = chosen.flat_map(|(at, (label, placed)): (_, (&Label, Placed))| {
+            label.items(placing.candidate(at, placed.candidate), placed.touches)
         });
         items.collect()
     }
@@ -319,6 +348,9 @@ pub(super) fn shrunk(drawing: Drawing) -> Drawing {
 
 /// What a line costs by another.
 fn clash(stroke: &Stroke, from: Point, to: Point) -> f64 {
+    if stroke.is_far(from, to) {
+        return 0.0;
+    }
     let (Some(own), Some(other)) = (Way::between(from, to), Way::between(stroke.from, stroke.to))
     else {
         return 0.0;
@@ -352,14 +384,6 @@ fn clash(stroke: &Stroke, from: Point, to: Point) -> f64 {
         true => CROSSED,
         false => 0.0,
     }
-}
-
-/// Whether two lines cross.
-fn crosses(one: (Point, Point), other: (Point, Point)) -> bool {
-    let side = |line: (Point, Point), at: Point| {
-        (line.1.x - line.0.x) * (at.y - line.0.y) - (line.1.y - line.0.y) * (at.x - line.0.x)
-    };
-    side(one, other.0) * side(one, other.1) < 0.0 && side(other, one.0) * side(other, one.1) < 0.0
 }
 
 /// Two corners of what an item covers.

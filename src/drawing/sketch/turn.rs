@@ -8,6 +8,7 @@ use super::sheet::{Layer, Sheet};
 use super::way::{self, Way};
 use super::{Moment, Motion, Square};
 use crate::drawing::ink::{Area, Ink, Point};
+use crate::typeset::Run;
 
 /// How far round the arc of a couple goes.
 const ROUND: f64 = 0.62 * TAU;
@@ -17,9 +18,16 @@ const RING: f64 = 1.5 * super::pens::MM;
 
 /// An arc around a place, where it meets least.
 pub(super) fn moment(sheet: &mut Sheet, moment: &Moment, at: Point) {
+    moment_around(sheet, moment, at, &[24.0, 30.0, 38.0, 48.0]);
+}
+
+/// The same with one of these radii.
+pub(super) fn moment_around(sheet: &mut Sheet, moment: &Moment, at: Point, radii: &[f64]) {
     sheet.begin();
-    let turn = if moment.is_clockwise { -ROUND } else { ROUND };
     let arc = |(radius, eighth): (f64, u8)| {
+        // A wide one need not go so far around.
+        let round = ROUND * (48.0 / radius).min(1.0);
+        let turn = if moment.is_clockwise { -round } else { round };
         let middle = f64::from(eighth) * TAU / 8.0;
         way::arc(at, radius, middle - turn / 2.0, middle + turn / 2.0)
     };
@@ -30,8 +38,8 @@ pub(super) fn moment(sheet: &mut Sheet, moment: &Moment, at: Point) {
             .sum();
         crossed + 0.1 * tried.0
     };
-    let tried = [24.0, 30.0, 38.0, 48.0].into_iter();
-    let tried = tried.flat_map(|radius| [2, 0, 4, 6, 1, 3, 5, 7].map(|eighth| (radius, eighth)));
+    let tried = radii.iter();
+    let tried = tried.flat_map(|radius| [2, 0, 4, 6, 1, 3, 5, 7].map(|eighth| (*radius, eighth)));
     let best = tried.min_by(|one, other| cost(one).total_cmp(&cost(other)));
     let best = best.unwrap_or((24.0, 2));
     let points = arc(best);
@@ -59,7 +67,19 @@ pub(super) fn moment(sheet: &mut Sheet, moment: &Moment, at: Point) {
 
 /// A ring with a dot or a cross, where there is room for it.
 pub(super) fn square(sheet: &mut Sheet, square: &Square, at: Point) {
+    let at = free(sheet, at);
     sheet.begin();
+    ring(sheet, at, square.is_toward_reader);
+    sheet.label(Label::around(
+        &square.label,
+        at,
+        Way::at(TAU / 8.0),
+        RING + 2.0,
+    ));
+}
+
+/// A place for a ring, at a point or near it.
+pub(super) fn free(sheet: &Sheet, at: Point) -> Point {
     let room = |at: Point| {
         let area = Area {
             left: at.x,
@@ -72,12 +92,15 @@ pub(super) fn square(sheet: &mut Sheet, square: &Square, at: Point) {
     let near = [16.0, 24.0, 34.0, 46.0].into_iter();
     let near = near.flat_map(|off| [1, 3, 7, 5].map(|eighth| (off, eighth)));
     let near = near.map(|(off, eighth)| Way::at(f64::from(eighth) * TAU / 8.0).from(at, off));
-    let at = std::iter::once(at)
+    std::iter::once(at)
         .chain(near)
         .find(|at| room(*at))
-        .unwrap_or(at);
+        .unwrap_or(at)
+}
+
+pub(super) fn ring(sheet: &mut Sheet, at: Point, is_toward_reader: bool) {
     sheet.circle(Layer::Top, at, RING, Ink::Paper, SPEED);
-    match square.is_toward_reader {
+    match is_toward_reader {
         true => sheet.circle(Layer::Top, at, 1.2, Ink::Black, SPEED),
         false => {
             let lines = [1, 3].map(|eighth| {
@@ -87,12 +110,43 @@ pub(super) fn square(sheet: &mut Sheet, square: &Square, at: Point) {
             sheet.lines(Layer::Top, lines.to_vec(), SPEED);
         }
     }
-    sheet.label(Label::around(
-        &square.label,
-        at,
-        Way::at(TAU / 8.0),
-        RING + 2.0,
-    ));
+}
+
+/// An open arrow on an arc about a point, where it meets least.
+pub(super) fn about(
+    sheet: &mut Sheet,
+    (label, is_clockwise): (&[Run], bool),
+    at: Point,
+    radii: &[f64],
+) {
+    const LONG: f64 = 0.3 * TAU;
+    sheet.begin();
+    let arc = |radius: f64, eighth: u8| {
+        let long = LONG * (60.0 / radius).min(1.0);
+        let turn = if is_clockwise { -long } else { long };
+        let middle = f64::from(eighth) * TAU / 8.0;
+        way::arc(at, radius, middle - turn / 2.0, middle + turn / 2.0)
+    };
+    let tried = radii
+        .iter()
+        .flat_map(|radius| [2, 1, 3, 6, 5, 7, 0, 4].map(|eighth| (*radius, eighth)));
+    let costs = tried.map(|(radius, eighth)| {
+        let points = arc(radius, eighth);
+        let crossed: f64 = points.windows(2).map(|it| sheet.clash(it[0], it[1])).sum();
+        (crossed + 0.1 * radius, radius, eighth)
+    });
+    let best = costs.min_by(|one, other| one.0.total_cmp(&other.0));
+    let Some((_, radius, eighth)) = best else {
+        return;
+    };
+    let points = arc(radius, eighth);
+    let end = points.len() - 1;
+    sheet.line(Layer::Top, &points, SPEED);
+    if let Some(way) = Way::between(points[end - 1], points[end]) {
+        open_head(sheet, points[end], way);
+    }
+    let middle = Way::at(f64::from(eighth) * TAU / 8.0);
+    sheet.label(Label::around(label, at, middle, radius + 3.0));
 }
 
 /// How wide and high a motion is.
@@ -129,7 +183,7 @@ pub(super) fn motion(sheet: &mut Sheet, motion: &Motion, at: Point, way: Way) {
 }
 
 /// Two lines at 45° that end at a tip.
-fn open_head(sheet: &mut Sheet, tip: Point, way: Way) {
+pub(super) fn open_head(sheet: &mut Sheet, tip: Point, way: Way) {
     let back = way.from(tip, -6.5);
     let ends = [6.5, -6.5].map(|side| way.left().from(back, side * 0.6));
     sheet.line(Layer::Top, &[ends[0], tip, ends[1]], SPEED);

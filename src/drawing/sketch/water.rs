@@ -86,7 +86,13 @@ fn surface(sheet: &mut Sheet, water: &Water, (face, out): (Point, Way)) {
     let end = out.from(face, LONG);
     sheet.begin();
     sheet.line(Layer::Body, &[face, end], LOAD);
-    let foot = out.from(face, 0.62 * LONG);
+    mark(sheet, out.from(face, 0.62 * LONG));
+    let above = (out.from(face, 0.2 * LONG), out.from(face, 0.5 * LONG));
+    sheet.label(Label::beside(&water.pressure, above, Way::UP));
+}
+
+/// The triangle of a free surface, with two short lines below it.
+pub(super) fn mark(sheet: &mut Sheet, foot: Point) {
     let (high, half) = TRIANGLE;
     let corners = [half, -half].map(|side| Point::new(foot.x + side, foot.y - high));
     sheet.outline(
@@ -102,8 +108,6 @@ fn surface(sheet: &mut Sheet, water: &Water, (face, out): (Point, Way)) {
         ]
     });
     sheet.lines(Layer::Body, lines.to_vec(), super::pens::THIN);
-    let above = (out.from(face, 0.2 * LONG), out.from(face, 0.5 * LONG));
-    sheet.label(Label::beside(&water.pressure, above, Way::UP));
 }
 
 /// A hatched wall from over an upright plate to over the surface.

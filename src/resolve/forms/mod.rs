@@ -38,7 +38,7 @@ use crate::quantity::Unit;
 use crate::syntax::{self, BlockKind, Line};
 
 pub use answer::Answer;
-pub use balance::{BalanceLine, Meant};
+pub use balance::{BalanceLine, Continuity, Meant};
 pub use check::Check;
 pub use comparison::Comparison;
 pub use component::Component;
@@ -52,7 +52,7 @@ pub use plot::{Look, Plot, Reach, Side as PlotSide};
 pub use required::Required;
 pub use root::{Root, Start};
 pub use scatter::Scatter;
-pub use sketch::{Act, ActOf, Mark, Sketch, Told, WrittenTerm};
+pub use sketch::{Act, ActOf, Flows, Mark, SectionSaid, Sketch, Told, WrittenTerm};
 pub use solve::{Bound, Branch, Solved, Step};
 pub use system::System;
 pub use taken::{Taken, TakenAs};

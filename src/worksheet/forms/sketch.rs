@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use super::super::build::Builder;
-use super::super::model::{Balanced, Body, Sketch, Statement, Turned};
+use super::super::model::{Balanced, Body, Shown, Sketch, Statement, Turned};
 use super::Line;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::evaluate;
@@ -19,6 +19,7 @@ impl Builder<'_> {
         Body::Sketch(Box::new(Sketch {
             values: sketch.quantities.iter().map(value).collect(),
             sketch: Arc::clone(sketch),
+            shown: Vec::new(),
             turned: Vec::new(),
         }))
     }
@@ -52,9 +53,16 @@ impl Builder<'_> {
         for statement in blocks.iter_mut().flatten() {
             if let Body::Sketch(sketch) = &mut statement.body {
                 self.judge_loads(sketch);
+                sketch.shown = self.printed(sketch);
                 sketch.turned = self.turned(sketch);
             }
         }
+    }
+
+    /// What is printed of each quantity that is one name.
+    fn printed(&self, sketch: &Sketch) -> Vec<Option<Arc<Shown>>> {
+        let shown = |expr: &Expr| self.tables.shown.get(expr.as_symbol()?).map(Arc::clone);
+        sketch.sketch.quantities.iter().map(shown).collect()
     }
 
     /// A load counts as it is written, whatever way its line goes: where the data turn that over, it
@@ -175,6 +183,7 @@ fn words(sketch: &statement::Sketch, action: &Action, act: &Act) -> String {
         let on = match sketch.kind {
             crate::syntax::SketchKind::Body => "body",
             crate::syntax::SketchKind::Particle => "joint",
+            crate::syntax::SketchKind::ControlVolume(_) => "control volume",
         };
         return format!("pushes on the {on}; the bar is in compression");
     }

@@ -231,16 +231,22 @@ impl<'a> Resolver<'a> {
             );
             return None;
         }
-        if self.is_vector_or_list(&expr) {
-            self.refuse_sketch(
-                Code::G25,
-                of.span,
-                format!("`{text}` is no one number"),
-                format!("`|{text}|`, or its components"),
-            );
-            return None;
-        }
+        self.one_number(&expr, text, of.span)?;
         Some(draft.quantity(text, expr))
+    }
+
+    /// Neither a vector nor a list.
+    pub(super) fn one_number(&mut self, expr: &Expr, text: &str, span: Span) -> Option<()> {
+        if !self.is_vector_or_list(expr) {
+            return Some(());
+        }
+        self.refuse_sketch(
+            Code::G25,
+            span,
+            format!("`{text}` is no one number"),
+            format!("`|{text}|`, or its components"),
+        );
+        None
     }
 
     fn is_vector_or_list(&self, expr: &Expr) -> bool {

@@ -4,7 +4,9 @@ use super::super::super::grammar::{Pair, Rule};
 use super::super::super::reader::{Read, Reader};
 use super::super::super::{Expr, Word};
 use super::super::Part;
+use super::cut::Cut;
 use super::direction::{Bearing, Direction};
+use super::volume::{GatheredOf, MediumKind, VolumeShape};
 
 /// What a sketch is of.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -13,6 +15,8 @@ pub enum SketchKind {
     Body,
     /// Forces through one point.
     Particle,
+    /// What flows through a boundary, and the shape that is drawn.
+    ControlVolume(VolumeShape),
 }
 
 impl SketchKind {
@@ -21,6 +25,7 @@ impl SketchKind {
         match self {
             Self::Body => "body",
             Self::Particle => "particle",
+            Self::ControlVolume(_) => "control volume",
         }
     }
 }
@@ -277,12 +282,50 @@ pub enum Sketch {
         /// The moment of inertia about the centre of mass.
         inertia: Expr,
     },
+    /// A cut through which something flows.
+    Cut(Box<Cut>),
+    /// Heat or power through the boundary.
+    Rate {
+        /// How much.
+        magnitude: Expr,
+        /// Whether it is power, and not heat.
+        is_power: bool,
+        /// Whether it comes in.
+        is_in: bool,
+        /// Of which other sketch it is the opposite, and what that calls it.
+        opposite: Option<(Expr, Word)>,
+    },
+    /// What gathers inside, each second.
+    Gathered(GatheredOf, Expr),
+    /// A control volume that moves steadily.
+    Moves(Expr, Direction),
+    /// A control volume that turns steadily.
+    Rotates {
+        /// How fast.
+        speed: Expr,
+        /// Whether it turns as a clock does.
+        is_clockwise: bool,
+        /// The place of its axis.
+        about: Word,
+    },
+    /// What is said of all that flows.
+    Medium(MediumKind, Expr),
+    /// Whether a liquid flows, or a gas.
+    Substance {
+        /// A liquid.
+        is_liquid: bool,
+    },
     /// The weight counts for nothing.
     WeightNeglected,
     /// Supports are drawn as forces alone.
     SupportsRemoved,
     /// No lengths are drawn.
     NoDimensions,
+    /// What is written behind symbols.
+    Show {
+        /// Their values, or nothing.
+        numbers: bool,
+    },
 }
 
 impl Sketch {
@@ -348,7 +391,29 @@ impl Sketch {
                 take(Part::Expr(magnitude));
                 take(Part::Expr(inertia));
             }
-            Self::Head(_)
+            Self::Cut(cut) => cut.parts(take),
+            Self::Rate {
+                magnitude,
+                opposite: of,
+                ..
+            } => {
+                take(Part::Expr(magnitude));
+                opposite(of, take);
+            }
+            Self::Gathered(of, magnitude) => {
+                take(Part::Expr(magnitude));
+                if let GatheredOf::Momentum(direction) = of {
+                    direction.parts(take);
+                }
+            }
+            Self::Moves(speed, direction) => {
+                take(Part::Expr(speed));
+                direction.parts(take);
+            }
+            Self::Rotates { speed, .. } => take(Part::Expr(speed)),
+            Self::Medium(_, expr) => take(Part::Expr(expr)),
+            Self::Substance { .. }
+            | Self::Head(_)
             | Self::Point(_, Position::Beginning | Position::Middle(_))
             | Self::Member(..)
             | Self::Outline(_)
@@ -357,7 +422,8 @@ impl Sketch {
             | Self::Clockwise
             | Self::WeightNeglected
             | Self::SupportsRemoved
-            | Self::NoDimensions => {}
+            | Self::NoDimensions
+            | Self::Show { .. } => {}
         }
     }
 }
@@ -412,8 +478,47 @@ impl Reader<'_> {
             Rule::sketch_view => Sketch::FromAbove,
             Rule::sketch_clockwise => Sketch::Clockwise,
             Rule::sketch_accelerates => self.accelerates(pair)?,
+            Rule::sketch_cut => self.cut(pair)?,
+            Rule::sketch_rate => {
+                let is_power = self.next(&mut parts)?.as_str() == "power";
+                let magnitude = self.next(&mut parts)?;
+                let is_in = self.next(&mut parts)?.as_str() == "in";
+                let opposite = parts.next().map(|it| self.opposite(it)).transpose()?;
+                Sketch::Rate {
+                    magnitude: self.sketch_expr(&magnitude)?,
+                    is_power,
+                    is_in,
+                    opposite,
+                }
+            }
+            Rule::sketch_accumulation => self.accumulation(pair)?,
+            Rule::sketch_moves => {
+                let (speed, direction) = (self.next(&mut parts)?, self.next(&mut parts)?);
+                Sketch::Moves(self.sketch_expr(&speed)?, self.direction(direction)?)
+            }
+            Rule::sketch_rotates => {
+                let speed = self.next(&mut parts)?;
+                let is_clockwise = self.next(&mut parts)?.as_str() == "clockwise";
+                let about = self.next(&mut parts)?;
+                Sketch::Rotates {
+                    speed: self.sketch_expr(&speed)?,
+                    is_clockwise,
+                    about: self.word(&about),
+                }
+            }
+            Rule::sketch_medium => {
+                let word = self.next(&mut parts)?;
+                let expr = self.next(&mut parts)?;
+                Sketch::Medium(MediumKind::named(word.as_str()), self.sketch_expr(&expr)?)
+            }
+            Rule::sketch_substance => Sketch::Substance {
+                is_liquid: pair.as_str() == "liquid",
+            },
             Rule::sketch_neglected => Sketch::WeightNeglected,
             Rule::sketch_removed => Sketch::SupportsRemoved,
+            Rule::sketch_show => Sketch::Show {
+                numbers: pair.as_str().ends_with("numbers"),
+            },
             _ => Sketch::NoDimensions,
         })
     }

@@ -9,15 +9,17 @@ mod balance;
 mod direction;
 mod place;
 mod sum;
+mod water;
 
 #[cfg(test)]
 mod laws;
 
-pub use action::{Action, Load};
+pub use action::{Action, Load, Surface, Water};
 pub use balance::{Axis, Balance, Body, Frame, Lack, Side, Term, balance, taken_for_positive};
 pub use direction::{Direction, Sign, Turn};
 pub use place::{Leg, Place};
 pub use sum::{Angles, Factor, Product, Sum};
+pub use water::{Mistaken, depths, mistaken};
 
 /// A magnitude, an angle or a length of the caller.
 pub type Id = usize;

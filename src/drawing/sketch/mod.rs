@@ -302,10 +302,6 @@ pub struct Water {
 }
 
 /// Where a free surface is.
-#[cfg_attr(
-    not(test),
-    expect(dead_code, reason = "no line of a sketch says water yet")
-)]
 #[derive(Debug, Clone, PartialEq)]
 pub enum Surface {
     /// As high as a place.

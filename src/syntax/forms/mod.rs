@@ -46,8 +46,8 @@ pub use plot::{Band, Plot, Side};
 pub use required::{Required, SignWords};
 pub use scatter::Scatter;
 pub use sketch::{
-    Act, ActKind, Bearing, Course, Direction, Lies, Load, MemberKind, Position, ReactionWay,
-    Sketch, SketchKind, Support, SupportKind, Turned,
+    Act, ActKind, Bearing, Course, Direction, Lies, Load, Medium, MemberKind, Position,
+    ReactionWay, Sketch, SketchKind, Support, SupportKind, Turned, Water,
 };
 pub use solve::Solve;
 pub use tabulated::Tabulated;

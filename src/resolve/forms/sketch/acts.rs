@@ -5,7 +5,7 @@ use super::{Act, ActOf, Draft, Mark};
 use crate::diagnostic::Code;
 use crate::mechanics::{self, Action, Direction, Id, Turn};
 use crate::syntax::{
-    self, ActKind, Bearing, Course, Lies, Line, ReactionWay, Sketch, SketchKind, SupportKind,
+    self, ActKind, Bearing, Course, Lies, Line, ReactionWay, Sketch, SketchKind, SupportKind, Word,
 };
 use crate::text::Span;
 
@@ -80,6 +80,9 @@ impl<'a> Resolver<'a> {
                 Some(())
             }
             Sketch::Load(load) => self.load(draft, load),
+            Sketch::Water(water) => self.water(draft, line.span, water),
+            // Lines above it may need it: it was read before them.
+            Sketch::Medium(medium, value) => self.medium(draft, line.span, *medium, value),
             Sketch::Support(support) => self.support(draft, line.span, support),
             Sketch::Axes(axes) => self.axes(draft, axes),
             Sketch::FromAbove => self.once(line.span, &mut draft.sketch.look.from_above),
@@ -140,7 +143,7 @@ impl<'a> Resolver<'a> {
         Some(())
     }
 
-    fn said_twice(&mut self, span: Span, message: &str) {
+    pub(super) fn said_twice(&mut self, span: Span, message: &str) {
         self.refuse_sketch(
             Code::G04,
             span,
@@ -314,7 +317,7 @@ impl<'a> Resolver<'a> {
             Lies::Square(edge) => {
                 side = Some(edge.0);
                 mechanics::Load::Square {
-                    from_the_left: self.side_of_sketch(draft, places, edge.0, load)?,
+                    from_the_left: self.side_of_sketch(draft, places, edge.0, &load.places)?,
                     side: Direction::quarters(edge.0.quarters()),
                 }
             }
@@ -339,21 +342,21 @@ impl<'a> Resolver<'a> {
     }
 
     /// Whether a side of the page is to the left of the way from place to place.
-    fn side_of_sketch(
+    pub(super) fn side_of_sketch(
         &mut self,
         draft: &Draft,
         places: [usize; 2],
         side: Bearing,
-        load: &syntax::Load,
+        words: &[Word; 2],
     ) -> Option<bool> {
         let [from, to] = places.map(|at| &draft.sketch.body.places[at]);
         let toward = Direction::quarters(side.quarters());
-        let left = from.to(to).moment(&toward.on_the_page());
+        let left = from.to(to).side(&toward);
         let signs: Vec<bool> = (left.0.iter()).map(|it| it.number > 0.into()).collect();
         if let (Some(first), true) = (signs.first(), signs.windows(2).all(|it| it[0] == it[1])) {
             return Some(*first);
         }
-        let line = format!("{}{}", load.places[0].text, load.places[1].text);
+        let line = format!("{}{}", words[0].text, words[1].text);
         let (message, help) = match signs.is_empty() {
             true => (
                 format!("{line} runs along that side"),
@@ -361,10 +364,10 @@ impl<'a> Resolver<'a> {
             ),
             false => (
                 format!("which side of {line} that is hangs on the data"),
-                "the load on lines from place to place whose legs go one way",
+                "lines from place to place whose legs go one way",
             ),
         };
-        self.refuse_sketch(Code::G33, load.places[0].span, message, help.to_owned());
+        self.refuse_sketch(Code::G33, words[0].span, message, help.to_owned());
         None
     }
 
@@ -490,7 +493,7 @@ pub(super) fn turn(is_clockwise: bool) -> Turn {
     }
 }
 
-fn act_of(called: &'static str, kind: ActOf, span: Span) -> Act {
+pub(super) fn act_of(called: &'static str, kind: ActOf, span: Span) -> Act {
     Act {
         called,
         kind,
@@ -512,6 +515,8 @@ fn of_a_body(sketch: &Sketch) -> Option<&'static str> {
         Sketch::Wheel(..) => Some("wheel"),
         Sketch::Moment { .. } => Some("moment"),
         Sketch::Load(_) => Some("load"),
+        Sketch::Water(_) => Some("water"),
+        Sketch::Medium(medium, _) => Some(medium.word()),
         Sketch::Support(support) => Some(support.kind.word()),
         Sketch::Clockwise => Some("moments clockwise"),
         Sketch::Turns { .. } => Some("accelerates"),

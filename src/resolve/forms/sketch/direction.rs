@@ -8,6 +8,21 @@ use crate::syntax::{self, Course, Line, Turned};
 use crate::text::Span;
 
 impl<'a> Resolver<'a> {
+    /// Gravity, which lines above it may need.
+    pub(super) fn medium_of_sketch(&mut self, draft: &mut Draft, lines: &[(usize, &'a Line)]) {
+        let said = lines.iter().find_map(|(_, line)| match &line.statement {
+            syntax::Statement::Sketch(sketch) => match &**sketch {
+                syntax::Sketch::Medium(syntax::Medium::Gravity, value) => Some(value),
+                _ => None,
+            },
+            _ => None,
+        });
+        // What is wrong with it is told where its line is read.
+        let told = self.diagnostics.len();
+        draft.gravity = said.and_then(|value| self.magnitude(draft, value));
+        self.diagnostics.truncate(told);
+    }
+
     /// The axes and the incline, which lines above them may need.
     pub(super) fn axes_of_sketch(&mut self, draft: &mut Draft, lines: &[(usize, &'a Line)]) {
         let said = |line: &&'a Line| match &line.statement {
@@ -208,17 +223,8 @@ impl<'a> Resolver<'a> {
 
     /// A magnitude or a length: a name or a formula, with no minus in front.
     pub(super) fn magnitude(&mut self, draft: &mut Draft, of: &syntax::Expr) -> Option<Id> {
-        let expr = self.expr(of)?;
+        let expr = self.one_number(of)?;
         let text = of.span.of(self.text);
-        if super::is_plain_number(&expr) {
-            self.refuse_sketch(
-                Code::G14,
-                of.span,
-                format!("`{text}` is a number, and data belong in `given`"),
-                "a name, which has its value in `given`".to_owned(),
-            );
-            return None;
-        }
         if has_a_minus(&expr) {
             self.refuse_sketch(
                 Code::G14,
@@ -231,6 +237,28 @@ impl<'a> Resolver<'a> {
             );
             return None;
         }
+        Some(draft.quantity(text, expr))
+    }
+
+    /// What has no direction: it may have a minus in front.
+    pub(super) fn without_direction(&mut self, draft: &mut Draft, of: &syntax::Expr) -> Option<Id> {
+        let expr = self.one_number(of)?;
+        Some(draft.quantity(of.span.of(self.text), expr))
+    }
+
+    /// A name or a formula that is no plain number and no vector.
+    fn one_number(&mut self, of: &syntax::Expr) -> Option<Expr> {
+        let expr = self.expr(of)?;
+        let text = of.span.of(self.text);
+        if super::is_plain_number(&expr) {
+            self.refuse_sketch(
+                Code::G14,
+                of.span,
+                format!("`{text}` is a number, and data belong in `given`"),
+                "a name, which has its value in `given`".to_owned(),
+            );
+            return None;
+        }
         if self.is_vector_or_list(&expr) {
             self.refuse_sketch(
                 Code::G25,
@@ -240,7 +268,7 @@ impl<'a> Resolver<'a> {
             );
             return None;
         }
-        Some(draft.quantity(text, expr))
+        Some(expr)
     }
 
     fn is_vector_or_list(&self, expr: &Expr) -> bool {

@@ -58,9 +58,13 @@ impl Sketch {
     /// What it needs and the sketch has not.
     pub fn balance(&self, balance: Balance, span: Span) -> Result<Written, Lack> {
         let terms = mechanics::balance(&self.body, balance)?;
-        let writer = Writer { sketch: self, span };
-        let terms = terms.into_iter().map(|term| writer.term(&term)).collect();
+        let terms = terms.iter().map(|term| self.written(term, span)).collect();
         Ok(Written { terms, span })
+    }
+
+    /// A term of a balance, placed where that is asked for.
+    pub(in crate::resolve) fn written(&self, term: &mechanics::Term, span: Span) -> WrittenTerm {
+        Writer { sketch: self, span }.term(term)
     }
 }
 

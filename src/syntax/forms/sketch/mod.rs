@@ -8,8 +8,8 @@ mod line;
 
 pub use direction::{Bearing, Course, Direction, Turned};
 pub use line::{
-    Act, ActKind, Lies, Load, MemberKind, Position, ReactionWay, Sketch, SketchKind, Support,
-    SupportKind,
+    Act, ActKind, Lies, Load, Medium, MemberKind, Position, ReactionWay, Sketch, SketchKind,
+    Support, SupportKind, Water,
 };
 
 use super::super::grammar::{Pair, Pairs, Rule, Stopped};

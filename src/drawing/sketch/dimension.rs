@@ -219,7 +219,7 @@ fn oblique(sheet: &mut Sheet, asked: &Asked) {
 }
 
 /// The line with its heads and its letter.
-fn line(sheet: &mut Sheet, label: &[Run], [from, to]: [Point; 2]) {
+pub(super) fn line(sheet: &mut Sheet, label: &[Run], [from, to]: [Point; 2]) {
     let Some(way) = Way::between(from, to) else {
         return;
     };

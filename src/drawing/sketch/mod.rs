@@ -22,6 +22,7 @@ mod plan;
 mod ramp;
 mod sheet;
 mod support;
+mod tube;
 mod turn;
 mod water;
 mod way;
@@ -67,6 +68,46 @@ pub enum Figure {
     Particle,
     /// A block that lies on something.
     Ramp(Ramp),
+    /// A fluid at rest.
+    Tube(Tube),
+}
+
+/// Columns of fluids at rest, from one end to the other.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Tube {
+    pub ends: [TubeEnd; 2],
+    /// As they follow each other.
+    pub columns: Vec<Column>,
+}
+
+/// An end of a tube.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TubeEnd {
+    pub label: Vec<Run>,
+    /// Its pressure; nothing where it is open.
+    pub pressure: Option<Vec<Run>>,
+}
+
+/// A column of a fluid.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Column {
+    pub way: ColumnWay,
+    pub length: f64,
+    pub label: Vec<Run>,
+    /// The number of its fluid: columns of one have the same.
+    pub fluid: usize,
+    /// What the fluid is called.
+    pub name: Vec<Run>,
+    /// Its density, by which the denser one is told.
+    pub density: f64,
+}
+
+/// Where a column goes.
+#[derive(Debug, Clone, PartialEq)]
+pub enum ColumnWay {
+    Down,
+    Up,
+    Along(Direction),
 }
 
 /// A body with places; with none, a box.
@@ -386,7 +427,7 @@ pub fn draw(sketch: &Sketch) -> Drawn {
     /// How much smaller a body is tried, until it fits the page with its labels.
     const SIZES: [f64; 3] = [1.0, 0.7, 0.45];
     let sizes = match sketch.figure {
-        Figure::Body(_) => SIZES.as_slice(),
+        Figure::Body(_) | Figure::Tube(_) => SIZES.as_slice(),
         // Nothing of these has a size of its own.
         Figure::Particle | Figure::Ramp(_) => &SIZES[..1],
     };
@@ -416,6 +457,7 @@ fn sheet(sketch: &Sketch, size: f64) -> (Sheet, Vec<Note>) {
         Figure::Body(body) => notes = body::draw(sketch, body, size, &mut sheet),
         Figure::Particle => particle::draw(sketch, &mut sheet),
         Figure::Ramp(ramp) => ramp::draw(sketch, Some(ramp), &mut sheet),
+        Figure::Tube(tube) => notes = tube::draw(tube, size, &mut sheet),
     }
     axes::draw(sketch, &mut sheet);
     (sheet, notes)

@@ -46,6 +46,14 @@ pub enum Balance {
     Forces(Axis),
     /// Of moments about the place of this number.
     Moments(usize),
+    /// Of mass.
+    Mass,
+    /// Of volume.
+    Volume,
+    /// Of a substance.
+    Content,
+    /// Of energy.
+    Energy,
 }
 
 /// The side of a balance.
@@ -60,14 +68,43 @@ pub enum Side {
 /// A term of a balance: magnitudes times a sum, which is never zero.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Term {
-    /// The number of the action that it is of.
-    pub of: usize,
+    /// What it is of.
+    pub of: Of,
     /// Where it stands.
     pub side: Side,
+    /// The mass flow that carries it, which may be told before a bracket of all that it carries.
+    pub flow: Option<Sum>,
     /// What is multiplied.
     pub magnitudes: Vec<Id>,
-    /// By what: a component, an arm, a length.
+    /// By what: a component, an arm, a length, a speed.
     pub by: Sum,
+}
+
+/// What a term is of, by the number that it has in the sketch.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Of {
+    /// What acts.
+    Action(usize),
+    /// The pressure on a section.
+    Pressure(usize),
+    /// What flows through a section.
+    Flow(usize),
+    /// The momentum that goes with that.
+    Momentum(usize),
+    /// The substance that goes with it.
+    Content(usize),
+    /// The enthalpy that goes with it, or what heat makes of it.
+    Heat(usize),
+    /// The work of pressure that goes with it.
+    FlowWork(usize),
+    /// The energy of its speed.
+    Speed(usize),
+    /// The energy of its height.
+    Height(usize),
+    /// What gathers inside.
+    Gathered(usize),
+    /// Heat or power.
+    Rate(usize),
 }
 
 /// What a balance needs and has not.
@@ -75,48 +112,119 @@ pub struct Term {
 pub enum Lack {
     /// This action has no place, and moments are asked.
     Place(usize),
+    /// A section wants something.
+    Section(usize, Wanted),
+    /// The balance is none that such a control volume has.
+    None(Hindrance),
 }
 
-/// The terms of a balance, in the order of the actions; what has no part in it is left out.
+/// What a section has not.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Wanted {
+    /// A place.
+    Place,
+    /// A flow, or what it comes from.
+    Flow,
+    /// A speed, or what it comes from.
+    Speed,
+    /// An area, where it has a pressure.
+    Area,
+    /// A width, where it has a depth.
+    Width,
+    /// A density.
+    Density,
+    /// The density that all others have.
+    OneDensity,
+    /// How strong gravity is.
+    Gravity,
+    /// The heat capacity of what has a temperature.
+    HeatCapacity,
+    /// Whether what has a pressure is a liquid or a gas.
+    Substance,
+    /// A temperature, where others have one.
+    Temperature,
+    /// An enthalpy, where others have one.
+    Enthalpy,
+    /// How much of the substance is in it.
+    Content,
+}
+
+/// Why there is no such balance.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Hindrance {
+    /// It turns, so that what is inside changes its direction all the time.
+    Turns,
+    /// It turns about another place.
+    TurnsElsewhere,
+    /// Momentum gathers, and where is not said.
+    MomentumGathers,
+    /// Mass gathers, and what is in it is not said.
+    MassGathers,
+    /// Mass gathers, and how much energy with it is not said.
+    EnergyGathers,
+    /// It accelerates, so that energy hangs on who sees it.
+    Accelerates,
+    /// It moves, so that power hangs on who sees it.
+    PowerMoves,
+    /// Nothing flows through a body.
+    NoFlow,
+}
+
+/// The terms of a balance of a body, in the order of the actions; what has no part in it is left
+/// out.
 ///
 /// # Errors
 ///
 /// [`Lack`] where moments are asked and something that has one acts nowhere.
 pub fn balance(body: &Body, balance: Balance) -> Result<Vec<Term>, Lack> {
+    if !matches!(balance, Balance::Forces(_) | Balance::Moments(_)) {
+        return Err(Lack::None(Hindrance::NoFlow));
+    }
     let mut terms = Vec::with_capacity(body.actions.len());
-    for (of, action) in body.actions.iter().enumerate() {
-        let looked = Looked { body, of, balance };
-        for (side, magnitudes, by) in looked.parts(action)? {
-            if !by.is_zero() {
-                terms.push(Term {
-                    of,
-                    side,
-                    magnitudes,
-                    by,
-                });
-            }
-        }
+    for of in 0..body.actions.len() {
+        terms.extend(of_action(body, balance, of)?);
     }
     Ok(terms)
 }
 
-/// An action as one balance sees it.
+/// The terms of one action.
+pub(super) fn of_action(body: &Body, balance: Balance, of: usize) -> Result<Vec<Term>, Lack> {
+    let looked = Looked { body, balance };
+    let Some(action) = body.actions.get(of) else {
+        return Ok(Vec::new());
+    };
+    let parts = looked.parts(of, action)?;
+    let terms = parts.into_iter().filter(|(.., by)| !by.is_zero());
+    let term = |(side, magnitudes, by)| Term {
+        of: Of::Action(of),
+        side,
+        flow: None,
+        magnitudes,
+        by,
+    };
+    Ok(terms.map(term).collect())
+}
+
+/// A body as one balance sees it.
 pub(super) struct Looked<'a> {
     pub body: &'a Body,
-    pub of: usize,
     pub balance: Balance,
 }
 
 pub(super) type Parts = Vec<(Side, Vec<Id>, Sum)>;
 
 impl Looked<'_> {
-    fn parts(&self, action: &Action) -> Result<Parts, Lack> {
+    fn parts(&self, of: usize, action: &Action) -> Result<Parts, Lack> {
         Ok(match action {
             Action::Force {
                 magnitude,
                 direction,
                 at,
-            } => vec![(Side::Left, vec![*magnitude], self.one(direction, *at)?)],
+            } => vec![(
+                Side::Left,
+                vec![*magnitude],
+                self.one(direction, self.place(of, *at)?),
+            )],
             Action::Couple { magnitude, turn } => {
                 vec![(Side::Left, vec![*magnitude], self.couple(*turn))]
             }
@@ -130,7 +238,7 @@ impl Looked<'_> {
             } => vec![(
                 Side::Right,
                 vec![*mass, *magnitude],
-                self.one(direction, *at)?,
+                self.one(direction, self.place(of, *at)?),
             )],
             Action::Turns {
                 magnitude,
@@ -148,28 +256,36 @@ impl Looked<'_> {
     }
 
     /// What a vector of the length 1 at a place counts.
-    fn one(&self, direction: &Direction, at: Option<usize>) -> Result<Sum, Lack> {
-        let about = match self.balance {
-            Balance::Forces(axis) => return Ok(direction.component(self.axis(axis))),
-            Balance::Moments(about) => about,
-        };
-        let place = (at.and_then(|at| self.body.places.get(at))).ok_or(Lack::Place(self.of))?;
-        let way = self.from(about, place);
-        Ok(self.counted(way.moment(&direction.on_the_page())))
+    pub fn one(&self, direction: &Direction, place: Option<&Place>) -> Sum {
+        match (self.balance, place) {
+            (Balance::Forces(axis), _) => direction.component(self.axis(axis)),
+            (Balance::Moments(about), Some(place)) => {
+                let way = self.from(about, place);
+                self.counted(way.moment(&direction.on_the_page()))
+            }
+            _ => Sum::default(),
+        }
     }
 
-    fn from(&self, about: usize, place: &Place) -> Way {
+    /// The place of an action, which moments need.
+    fn place(&self, of: usize, at: Option<usize>) -> Result<Option<&Place>, Lack> {
+        let place = at.and_then(|at| self.body.places.get(at));
+        match (self.balance, place) {
+            (Balance::Moments(_), None) => Err(Lack::Place(of)),
+            _ => Ok(place),
+        }
+    }
+
+    pub fn from(&self, about: usize, place: &Place) -> Way {
         let nowhere = Place::default();
         self.body.places.get(about).unwrap_or(&nowhere).to(place)
     }
 
     fn couple(&self, turn: Turn) -> Sum {
-        match self.balance {
-            Balance::Forces(_) => Sum::default(),
-            Balance::Moments(_) => self.counted(match turn {
-                Turn::Anticlockwise => Sum::number(1),
-                Turn::Clockwise => Sum::number(-1),
-            }),
+        match (self.balance, turn) {
+            (Balance::Moments(_), Turn::Anticlockwise) => self.counted(Sum::number(1)),
+            (Balance::Moments(_), Turn::Clockwise) => self.counted(Sum::number(-1)),
+            _ => Sum::default(),
         }
     }
 
@@ -218,6 +334,7 @@ impl Looked<'_> {
         [whole, along]: [&Sum; 2],
     ) -> Sum {
         match self.balance {
+            Balance::Mass | Balance::Volume | Balance::Content | Balance::Energy => Sum::default(),
             Balance::Forces(axis) => {
                 let [right, up] = self.axis(axis).on_the_page();
                 let [x, y] = unit;

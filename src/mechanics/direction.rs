@@ -121,6 +121,11 @@ impl Direction {
         }
     }
 
+    /// Whether it is toward the reader or away.
+    pub fn is_square_to_the_page(&self) -> bool {
+        self.quarters.is_none()
+    }
+
     /// Turned by an angle from here.
     #[must_use]
     pub fn turned_by(mut self, sign: Sign, angle: Id) -> Self {

@@ -7,19 +7,47 @@
 mod action;
 mod balance;
 mod direction;
+mod energy;
+mod flow;
+mod mass;
+mod momentum;
 mod place;
 mod sum;
+mod volume;
 mod water;
 
 #[cfg(test)]
 mod laws;
 
 pub use action::{Action, Load, Surface, Water};
-pub use balance::{Axis, Balance, Body, Frame, Lack, Side, Term, balance, taken_for_positive};
+pub use balance::{
+    Axis, Balance, Body, Frame, Hindrance, Lack, Of, Side, Term, Wanted, balance,
+    taken_for_positive,
+};
 pub use direction::{Direction, Sign, Turn};
 pub use place::{Leg, Place};
 pub use sum::{Angles, Factor, Product, Sum};
+pub use volume::{
+    Amount, Exchange, Gathered, Motion, Opening, Part, Pressure, Rate, Section, Speed, Volume,
+};
 pub use water::{Mistaken, depths, mistaken};
+
+/// The terms of a balance of a control volume, left before right, out before in.
+///
+/// # Errors
+///
+/// [`Lack`] where the balance needs what is not said, or is none of such a control volume.
+pub fn balance_of_volume(
+    body: &Body,
+    volume: &Volume,
+    balance: Balance,
+) -> Result<Vec<Term>, Lack> {
+    match balance {
+        Balance::Forces(_) | Balance::Moments(_) => momentum::momentum(body, volume, balance),
+        Balance::Mass | Balance::Volume | Balance::Content => mass::mass(volume, balance),
+        Balance::Energy => energy::energy(body, volume),
+    }
+}
 
 /// A magnitude, an angle or a length of the caller.
 pub type Id = usize;

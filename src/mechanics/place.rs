@@ -31,6 +31,13 @@ impl Place {
         Self(way)
     }
 
+    /// The place a part of a leg away from here.
+    pub fn by_part(&self, part: Ratio<i64>, leg: Leg) -> Self {
+        let mut way = self.0.clone();
+        way.go(part, leg);
+        Self(way)
+    }
+
     /// The middle of two places.
     pub fn middle(from: &Self, to: &Self) -> Self {
         let mut way = Way::default();

@@ -30,6 +30,10 @@ pub enum Factor {
     Length(Box<[Sum; 2]>),
     /// One over such a length.
     OverLength(Box<[Sum; 2]>),
+    /// One over a factor.
+    Over(Box<Factor>),
+    /// The area of a circle over the square of its radius.
+    Pi,
 }
 
 /// A number times factors.
@@ -114,6 +118,21 @@ impl Sum {
             true => self.reversed(),
             false => self,
         }
+    }
+
+    /// Divided by one product, whose factors cancel where they stand.
+    #[must_use]
+    pub fn over(mut self, divisor: &Product) -> Self {
+        for product in &mut self.0 {
+            product.number /= divisor.number;
+            for factor in &divisor.factors {
+                match product.factors.iter().position(|it| it == factor) {
+                    Some(at) => drop(product.factors.remove(at)),
+                    None => product.factors.push(Factor::Over(Box::new(factor.clone()))),
+                }
+            }
+        }
+        self
     }
 
     /// Its value with those of the caller's quantities.
@@ -205,6 +224,8 @@ impl Factor {
             Self::Of(id) => vec![*id],
             Self::Sine(angles) | Self::Cosine(angles) => angles.iter().map(|(_, id)| *id).collect(),
             Self::Slope { of, .. } => of.to_vec(),
+            Self::Over(factor) => factor.ids(),
+            Self::Pi => Vec::new(),
             Self::Difference(sum) => sum.ids(),
             Self::Length(parts) | Self::OverLength(parts) => {
                 parts.iter().flat_map(Sum::ids).collect()
@@ -228,6 +249,8 @@ impl Factor {
             Self::Difference(sum) => sum.value(value),
             Self::Length(parts) => length(parts),
             Self::OverLength(parts) => 1.0 / length(parts),
+            Self::Over(factor) => 1.0 / factor.value(value),
+            Self::Pi => std::f64::consts::PI,
         }
     }
 }

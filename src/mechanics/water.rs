@@ -3,7 +3,7 @@
 use num_rational::Ratio;
 
 use super::action::{Action, Load, Water};
-use super::balance::{Balance, Body, Looked, Parts, Side, Term, spread};
+use super::balance::{Balance, Body, Looked, Of, Parts, Side, Term, spread};
 use super::place::Place;
 use super::sum::Sum;
 
@@ -81,19 +81,19 @@ impl Looked<'_> {
 
 /// The forms in which people write a term of a fluid on a line, other than it is.
 pub fn mistaken(body: &Body, balance: Balance, term: &Term) -> Vec<(Mistaken, Term)> {
-    let Some(Action::Water(water)) = body.actions.get(term.of) else {
+    let Of::Action(action) = term.of else {
+        return Vec::new();
+    };
+    let Some(Action::Water(water)) = body.actions.get(action) else {
         return Vec::new();
     };
     let mut found = Vec::new();
-    let looked = Looked {
-        body,
-        of: term.of,
-        balance,
-    };
+    let looked = Looked { body, balance };
     let mut add = |mistaken, parts: Parts| {
         let terms = parts.into_iter().map(|(side, magnitudes, by)| Term {
             of: term.of,
             side,
+            flow: None,
             magnitudes,
             by,
         });

@@ -88,7 +88,7 @@ fn caption(
     }
     let of = &sketch.sketch;
     let has_weight = |act: &Act| act.kind == ActOf::Force(ActKind::Weight);
-    let without_weight = of.kind == SketchKind::Body
+    let without_weight = !matches!(of.kind, SketchKind::Particle)
         && !of.look.from_above
         && !of.look.no_weight
         && !of.acts.iter().any(has_weight);
@@ -191,7 +191,9 @@ impl Drawing<'_> {
                 direction: self.direction(direction, *mark),
             }),
             (None, SketchKind::Particle) => drawn::Figure::Particle,
-            (None, SketchKind::Body) => drawn::Figure::Body(self.body()),
+            (None, SketchKind::Body | SketchKind::ControlVolume(_)) => {
+                drawn::Figure::Body(self.body())
+            }
         }
     }
 

@@ -468,14 +468,21 @@ impl<'a> Premise<'a> {
 }
 
 impl Premise<'_> {
-    fn symbols(&self) -> BTreeSet<SymbolId> {
+    pub fn symbols(&self) -> BTreeSet<SymbolId> {
         let mut found = symbols_of(self.sides.iter().map(AsRef::as_ref));
         found.extend(self.lead);
         found
     }
+
+    /// The symbols that stand alone on a side: what it may define.
+    pub fn leads(&self) -> impl Iterator<Item = SymbolId> {
+        let sides = self.sides.iter();
+        let alone = sides.filter_map(|side| side.inside().as_symbol());
+        self.lead.into_iter().chain(alone)
+    }
 }
 
-fn symbols_of<'e>(exprs: impl Iterator<Item = &'e Expr>) -> BTreeSet<SymbolId> {
+pub fn symbols_of<'e>(exprs: impl Iterator<Item = &'e Expr>) -> BTreeSet<SymbolId> {
     let mut found = BTreeSet::new();
     for expr in exprs {
         expr.for_each_symbol(&mut |symbol, _| {

@@ -643,14 +643,22 @@ fn manometer() -> Sketch {
         column(ColumnWay::Down, ("a", 0.06), ("ρ_w", 0)),
         column(ColumnWay::Up, ("h", 0.145), ("ρ_m", 1)),
     ];
-    tube("A manometer", [tube_end("A", "p_A"), tube_end("B", "")], columns)
+    tube(
+        "A manometer",
+        [tube_end("A", "p_A"), tube_end("B", "")],
+        columns,
+    )
 }
 
 /// An inclined tube that hangs from an open cup.
 fn draught() -> Sketch {
     let along = Direction::turned(RIGHT, degrees(12.0), symbol("α"));
     let columns = vec![column(ColumnWay::Along(along), ("l", 0.142), ("ρ_o", 2))];
-    tube("A draught gauge", [tube_end("A", ""), tube_end("B", "p_B")], columns)
+    tube(
+        "A draught gauge",
+        [tube_end("A", ""), tube_end("B", "p_B")],
+        columns,
+    )
 }
 
 /// Two mains with mercury between, and oil over the second limb.
@@ -661,7 +669,11 @@ fn between_mains() -> Sketch {
         column(ColumnWay::Up, ("b", 0.2), ("ρ_o", 2)),
         column(ColumnWay::Down, ("c", 0.15), ("ρ_w", 0)),
     ];
-    tube("Between two mains", [tube_end("A", "p_A"), tube_end("B", "p_B")], columns)
+    tube(
+        "Between two mains",
+        [tube_end("A", "p_A"), tube_end("B", "p_B")],
+        columns,
+    )
 }
 
 /// A tube with two U, and a fluid of which nothing is known.
@@ -672,7 +684,11 @@ fn double() -> Sketch {
         column(ColumnWay::Down, ("h_3", 0.4), ("ρ_3", 3)),
         column(ColumnWay::Up, ("h_4", 0.7), ("ρ_2", 1)),
     ];
-    tube("Two U", [tube_end("main", "p_1"), tube_end("O", "")], columns)
+    tube(
+        "Two U",
+        [tube_end("main", "p_1"), tube_end("O", "")],
+        columns,
+    )
 }
 
 /// All cases, each with the name of its drawing.

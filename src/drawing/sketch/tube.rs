@@ -79,7 +79,13 @@ pub(super) fn draw(tube: &Tube, size: f64, sheet: &mut Sheet) -> Vec<Note> {
 
 /// How long the columns are drawn, and whether they are in proportion.
 fn lengths(tube: &Tube, size: f64) -> (Vec<f64>, bool) {
-    let known = |it: &Column| if it.length.is_finite() { it.length.abs() } else { 1.0 };
+    let known = |it: &Column| {
+        if it.length.is_finite() {
+            it.length.abs()
+        } else {
+            1.0
+        }
+    };
     let all: Vec<f64> = tube.columns.iter().map(known).collect();
     let lengths = Lengths::new(&all);
     let mut is_to_scale = lengths.is_to_scale();
@@ -87,7 +93,9 @@ fn lengths(tube: &Tube, size: f64) -> (Vec<f64>, bool) {
     let drawn = all.iter().enumerate().map(|(at, length)| {
         let own = lengths.drawn(*length) * LONGEST * size;
         let ends = [(0, &tube.ends[0]), (last, &tube.ends[1])];
-        let has_vessel = ends.iter().any(|(it, end)| *it == at && end.pressure.is_some());
+        let has_vessel = ends
+            .iter()
+            .any(|(it, end)| *it == at && end.pressure.is_some());
         let least = if has_vessel { SHORTEST } else { 12.0 };
         is_to_scale &= own >= least;
         own.max(least)
@@ -264,7 +272,10 @@ impl Bent {
 fn joined<'a>(stretches: impl Iterator<Item = &'a Stretch>) -> Vec<Point> {
     let mut line: Vec<Point> = Vec::new();
     for point in stretches.flat_map(|it| &it.points) {
-        if line.last().is_none_or(|last| way::distance(*last, *point) > 1e-6) {
+        if line
+            .last()
+            .is_none_or(|last| way::distance(*last, *point) > 1e-6)
+        {
             line.push(*point);
         }
     }
@@ -276,7 +287,11 @@ fn around(at: Point, beyond: Way, side: f64) -> (Vec<Point>, Point) {
     let over = Point::new(at.x + side * 2.0 * RADIUS, at.y);
     let deep = beyond.from(at, BEYOND);
     let middle = Point::new(at.x + side * RADIUS, deep.y);
-    let start = if side > 0.0 { std::f64::consts::PI } else { 0.0 };
+    let start = if side > 0.0 {
+        std::f64::consts::PI
+    } else {
+        0.0
+    };
     // Through the bottom of a low one, through the top of a high one.
     let turns = if beyond.y > 0.0 { side } else { -side };
     let arc = way::arc(middle, RADIUS, start, start + turns * std::f64::consts::PI);
@@ -322,7 +337,10 @@ fn fluids(sheet: &mut Sheet, tube: &Tube, bent: &Bent) {
         let column = stretch.fluid.and_then(|it| tube.columns.get(it));
         column.is_some_and(|it| Some(it.fluid) == tinted)
     };
-    for run in bent.stretches.chunk_by(|one, two| is_tinted(one) == is_tinted(two)) {
+    for run in bent
+        .stretches
+        .chunk_by(|one, two| is_tinted(one) == is_tinted(two))
+    {
         if run.first().is_some_and(is_tinted) {
             let [mut left, right] = sides(&joined(run.iter()), HALF - 0.7);
             left.extend(right.into_iter().rev());
@@ -361,7 +379,9 @@ fn surface(sheet: &mut Sheet, one: &Stretch, two: &Stretch) {
     let outline = vec![foot, corners[0], corners[1]];
     sheet.outline(Layer::Body, outline, Ink::Paper, Some(LOAD));
     let lines = [(4.5, 3.0), (2.5, 5.6)].map(|(half, down)| {
-        [-half, half].map(|side| Point::new(at.x + side, at.y + down)).to_vec()
+        [-half, half]
+            .map(|side| Point::new(at.x + side, at.y + down))
+            .to_vec()
     });
     sheet.lines(Layer::Body, lines.to_vec(), THIN);
 }
@@ -450,12 +470,18 @@ fn names(sheet: &mut Sheet, tube: &Tube, bent: &Bent) {
     let first_limb = bent.columns.first().map_or(0.0, |[from, _]| from.x);
     for run in numbered.chunk_by(|one, two| tube.columns[*one].fluid == tube.columns[*two].fluid) {
         let long = |at: &&usize| way::distance(bent.columns[**at][0], bent.columns[**at][1]);
-        let longest = run.iter().max_by(|one, two| long(one).total_cmp(&long(two)));
+        let longest = run
+            .iter()
+            .max_by(|one, two| long(one).total_cmp(&long(two)));
         let Some(at) = longest else { continue };
         let [from, to] = bent.columns[*at];
         let wall = |out: Way| (out.from(from, HALF), out.from(to, HALF));
         let along = Way::between(from, to).unwrap_or(Way::UP);
-        let right = if along.left().x > 0.0 { along.left() } else { along.left().back() };
+        let right = if along.left().x > 0.0 {
+            along.left()
+        } else {
+            along.left().back()
+        };
         let out = match along.is_upright() {
             true if (from.x - first_limb).abs() < 1.0 => Way::RIGHT,
             true => Way::LEFT,

@@ -5,6 +5,7 @@
 //! slip is not hidden by what was found from the balance itself.
 
 mod slips;
+mod stages;
 mod told;
 
 use std::sync::Arc;
@@ -16,9 +17,11 @@ use super::judge::{self, Judgement, Whether};
 use super::premises::{Book, Premise};
 use crate::diagnostic::{Code, Fix};
 use crate::questions::Asker;
-use crate::resolve::statement::{Meant, Origin};
+use crate::resolve::statement::{Continuity, Meant, Origin};
 use crate::resolve::{Expr, ExprKind, Term};
 use crate::text::Span;
+
+use stages::Stage;
 
 pub(super) use told::diagnostic;
 
@@ -64,6 +67,8 @@ struct Compared<'a, 'b> {
     members: &'b [Expr],
     meant: &'b Meant,
     derived: Vec<Expr>,
+    /// What flows in flows out, where the balance is of something that is carried.
+    continuity: Option<Continuity>,
 }
 
 /// Whether one follows from another.
@@ -90,40 +95,50 @@ pub(super) fn agreement(
         members,
         meant,
         derived: meant.written.members(),
+        continuity: meant.continuity(),
     };
     compared.agreement(doubtful)
 }
 
-impl Compared<'_, '_> {
+impl<'a> Compared<'a, '_> {
     fn agreement(&self, doubtful: &FxHashSet<Origin>) -> Agreement {
         let mut all = self.book.above(self.origin, doubtful, &self.both());
         all.retain(|premise| !self.is_the_same(premise));
         let (balances, others): (Vec<_>, Vec<_>) =
             (all.into_iter()).partition(|premise| self.is_of_a_balance(premise));
         let mut is_unknown = false;
-        for premises in [&[][..], &others[..]] {
-            match self.agree(premises, self.members, &self.derived) {
+        let stages = self.stages(&others);
+        for stage in &stages {
+            match self.agree(stage, self.members, &self.derived) {
                 Follows::Yes => return Agreement::Agrees { with: Vec::new() },
                 Follows::Unknown => is_unknown = true,
                 Follows::No => {}
             }
-            let another = self.meant.others().find(|(_, other)| {
-                self.agree(premises, self.members, &other.members()) == Follows::Yes
+            let another = self.meant.others().find(|other| {
+                // With it among the premises everything that is true agrees.
+                let is_among_them = other.is_of_mass && !stage.premises.is_empty();
+                let members = other.written.members();
+                !is_among_them && self.agree(stage, self.members, &members) == Follows::Yes
             });
-            if let Some((words, _)) = another {
-                return Agreement::Another(words);
+            if let Some(other) = another {
+                return Agreement::Another(other.words);
             }
         }
         let mut is_in_them = false;
         for set in sets(&balances) {
-            let mut premises = others.clone();
+            let last = stages.last();
+            let mut premises = last.map_or_else(Vec::new, |it| it.premises.clone());
             premises.extend(set.iter().map(|premise| (*premise).clone()));
+            let stage = Stage {
+                premises,
+                speed: last.and_then(|it| it.speed.clone()),
+            };
             // With the balance among the premises everything that is true agrees.
-            if self.follows(&premises, &self.derived) != Follows::No {
+            if self.follows(&stage.premises, &self.derived) != Follows::No {
                 is_in_them = true;
                 continue;
             }
-            match self.agree(&premises, self.members, &self.derived) {
+            match self.agree(&stage, self.members, &self.derived) {
                 Follows::Yes => {
                     let with = set.iter().map(|premise| premise.ground.clone()).collect();
                     return Agreement::Agrees { with };
@@ -132,7 +147,7 @@ impl Compared<'_, '_> {
                 Follows::No => {}
             }
         }
-        if let Some(found) = self.slip(&others) {
+        if let Some(found) = self.slip(&stages) {
             return Agreement::Differs(Box::new(found));
         }
         let mut premises = others;
@@ -150,7 +165,7 @@ impl Compared<'_, '_> {
     }
 
     /// Whether a premise comes from the very balance: it is none for it.
-    fn is_the_same(&self, premise: &Premise<'_>) -> bool {
+    fn is_the_same(&self, premise: &Premise<'a>) -> bool {
         match &premise.ground {
             Ground::Equation(origin, _) => self.book.is_of_this_balance(*origin, &self.meant.words),
             Ground::Definition(_) | Ground::Value(_) => false,
@@ -183,17 +198,25 @@ impl Compared<'_, '_> {
             .any(|other| self.follows(&[], &[one.clone(), other]) == Follows::Yes)
     }
 
-    /// Whether each follows from the other, with these premises.
-    fn agree(&self, premises: &[Premise<'_>], left: &[Expr], right: &[Expr]) -> Follows {
-        match self.is_same(left, right) {
+    /// Whether each follows from the other, with what may be put in.
+    fn agree(&self, stage: &Stage<'a>, left: &[Expr], right: &[Expr]) -> Follows {
+        match self.is_same(left, right) || self.is_same_with_speed(stage, left, right) {
             true => Follows::Yes,
-            false => self.follow_each_other(premises, left, right),
+            false => self.follow_each_other(&stage.premises, left, right),
+        }
+    }
+
+    /// Whether both say the same with a speed put in that is made of others.
+    fn is_same_with_speed(&self, stage: &Stage<'a>, left: &[Expr], right: &[Expr]) -> bool {
+        match (stage.with_speed(left), stage.with_speed(right)) {
+            (Some(left), Some(right)) => self.is_same(&left, &right),
+            _ => false,
         }
     }
 
     fn follow_each_other(
         &self,
-        premises: &[Premise<'_>],
+        premises: &[Premise<'a>],
         left: &[Expr],
         right: &[Expr],
     ) -> Follows {
@@ -210,7 +233,7 @@ impl Compared<'_, '_> {
         found
     }
 
-    fn follows(&self, premises: &[Premise<'_>], members: &[Expr]) -> Follows {
+    fn follows(&self, premises: &[Premise<'a>], members: &[Expr]) -> Follows {
         let (step, names) = self.book.step(self.origin, premises, members);
         let step = Arc::new(step);
         let data = || super::step::data(self.book, &names);

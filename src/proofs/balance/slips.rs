@@ -1,6 +1,6 @@
 //! Which term of a balance an author has otherwise: the balance with one change, which agrees.
 
-use super::super::premises::Premise;
+use super::stages::Stage;
 use super::{Compared, Difference, Follows};
 use crate::diagnostic::Code;
 use crate::functions::Function;
@@ -21,9 +21,9 @@ struct Change {
     words: String,
 }
 
-impl Compared<'_, '_> {
+impl<'a> Compared<'a, '_> {
     /// The change with which the balance agrees with the equation, proved.
-    pub(super) fn slip(&self, premises: &[Premise<'_>]) -> Option<Difference> {
+    pub(super) fn slip(&self, stages: &[Stage<'a>]) -> Option<Difference> {
         let all = || {
             let changes = changes(&self.meant.written.terms).into_iter();
             changes.chain(self.mistaken())
@@ -31,17 +31,21 @@ impl Compared<'_, '_> {
         // What is the very balance with one change is told before what is a multiple of it.
         let same = all().find(|change| self.is_same(self.members, &self.changed(change)));
         if let Some(change) = same {
-            return Some(self.told(&change, &[]));
+            return Some(self.told(&change, &Stage::default()));
         }
-        for premises in [&[][..], premises] {
-            let agreed = all().find(|change| {
-                let changed = self.changed(change);
-                self.follow_each_other(premises, self.members, &changed) == Follows::Yes
+        for stage in stages {
+            let same = all()
+                .find(|change| self.is_same_with_speed(stage, self.members, &self.changed(change)));
+            let agreed = same.or_else(|| {
+                all().find(|change| {
+                    let changed = self.changed(change);
+                    self.follow_each_other(&stage.premises, self.members, &changed) == Follows::Yes
+                })
             });
             if let Some(change) = agreed {
-                return Some(self.told(&change, premises));
+                return Some(self.told(&change, stage));
             }
-            if let Some(foreign) = self.foreign(premises) {
+            if let Some(foreign) = self.foreign(stage) {
                 return Some(foreign);
             }
         }
@@ -60,7 +64,7 @@ impl Compared<'_, '_> {
         changed.members()
     }
 
-    fn told(&self, change: &Change, premises: &[Premise<'_>]) -> Difference {
+    fn told(&self, change: &Change, stage: &Stage<'a>) -> Difference {
         let term = &self.meant.written.terms[change.at];
         let act = self.meant.act(term, self.book.text);
         let balance = &self.meant.words;
@@ -80,7 +84,7 @@ impl Compared<'_, '_> {
         let is_of_both = change.code == Code::B03 && self.meant.written.terms.len() == 2;
         let own = match is_of_both {
             true => Some(self.place()),
-            false => self.own_term(change, premises),
+            false => self.own_term(change, stage),
         };
         Difference {
             code: change.code,
@@ -103,21 +107,21 @@ impl Compared<'_, '_> {
     }
 
     /// The author's own term that the change is in.
-    fn own_term(&self, change: &Change, premises: &[Premise<'_>]) -> Option<Span> {
+    fn own_term(&self, change: &Change, stage: &Stage<'a>) -> Option<Span> {
         change.instead.as_ref()?;
         if change.code == Code::B03 {
-            return self.found_by(premises, &self.derived, &|terms, at| {
+            return self.found_by(stage, &self.derived, &|terms, at| {
                 terms[at].negative = !terms[at].negative;
             });
         }
         let mut without = self.meant.written.clone();
         without.terms.remove(change.at);
-        self.found_by(premises, &without.members(), &taken_out)
+        self.found_by(stage, &without.members(), &taken_out)
     }
 
     /// A term of the author that nothing in the sketch makes.
-    fn foreign(&self, premises: &[Premise<'_>]) -> Option<Difference> {
-        let place = self.found_by(premises, &self.derived, &taken_out)?;
+    fn foreign(&self, stage: &Stage<'a>) -> Option<Difference> {
+        let place = self.found_by(stage, &self.derived, &taken_out)?;
         let (written, sketch) = (place.of(self.book.text), &self.meant.sketch.label);
         Some(Difference {
             code: Code::B05,
@@ -137,7 +141,7 @@ impl Compared<'_, '_> {
     /// The term of the author with whose change his equation agrees with a balance.
     fn found_by(
         &self,
-        premises: &[Premise<'_>],
+        stage: &Stage<'a>,
         derived: &[Expr],
         change: &dyn Fn(&mut Vec<Term>, usize),
     ) -> Option<Span> {
@@ -150,7 +154,7 @@ impl Compared<'_, '_> {
                 change(&mut changed, at);
                 let mut members = self.members.to_vec();
                 members[side] = sum_of(member.span, changed);
-                if self.agree(premises, &members, derived) == Follows::Yes {
+                if self.agree(stage, &members, derived) == Follows::Yes {
                     return Some(term.expr.span);
                 }
             }

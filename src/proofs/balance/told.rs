@@ -10,7 +10,7 @@ impl Compared<'_, '_> {
     /// A term with its sign, as an author types it.
     pub(super) fn typed(&self, term: &WrittenTerm) -> String {
         let sign = if term.is_negative { "-" } else { "+" };
-        format!("{sign} {}", self.typing().written(&term.formula))
+        format!("{sign} {}", self.typing().written(&term.whole()))
     }
 
     /// The derived balance, as an author types it.

@@ -3,12 +3,12 @@
 use std::sync::Arc;
 
 use super::super::statement::Origin;
-use super::super::{Expr, Resolver};
+use super::super::{Expr, Resolver, SymbolId};
 use super::Kind;
 use super::sketch::{Sketch, Written, WrittenTerm};
 use crate::diagnostic::{Code, nearest};
-use crate::mechanics::{self, Action, Balance, Direction, Turn};
-use crate::syntax::{self, Axis, BalanceOf, SketchKind};
+use crate::mechanics::{self, Action, Balance, Direction, Gathered, Of, Section, Turn};
+use crate::syntax::{self, Axis, BalanceOf, FlowOf, SketchKind};
 use crate::text::Span;
 
 /// A balance of a sketch, written out by the engine.
@@ -36,6 +36,26 @@ pub struct Meant {
     above: Vec<Arc<Sketch>>,
 }
 
+/// What flows in flows out.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Continuity {
+    /// As the balance of mass.
+    pub members: Vec<Expr>,
+    /// As a speed that is made of the others.
+    pub speed: Option<(SymbolId, Expr)>,
+}
+
+/// Another balance of the sketches above.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Another {
+    /// In words.
+    pub words: Box<str>,
+    /// The balance, derived.
+    pub written: Written,
+    /// Whether it says what flows in and out.
+    pub is_of_mass: bool,
+}
+
 /// A form of a term in which people write it, other than it is.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Mistaken {
@@ -49,14 +69,37 @@ pub struct Mistaken {
 
 impl Meant {
     /// Every other balance of the sketches above that can be written, in words.
-    pub fn others(&self) -> impl Iterator<Item = (Box<str>, Written)> {
+    pub fn others(&self) -> impl Iterator<Item = Another> {
         let whole = self.above.iter().filter(|sketch| !sketch.is_incomplete);
         let all = whole.flat_map(|sketch| balances_of(sketch).map(move |it| (sketch, it)));
         let others =
             all.filter(|(sketch, which)| sketch.label != self.sketch.label || *which != self.which);
         others.filter_map(|(sketch, which)| {
             let written = sketch.balance(which, self.span).ok()?;
-            Some((words_of(sketch, which), written))
+            Some(Another {
+                words: words_of(sketch, which),
+                written,
+                is_of_mass: matches!(which, Balance::Mass | Balance::Volume),
+            })
+        })
+    }
+
+    /// That what flows into a steady control volume flows out of it, where the balance is of
+    /// something that is carried.
+    pub fn continuity(&self) -> Option<Continuity> {
+        let volume = &self.sketch.flows.as_ref()?.volume;
+        let gathers = (volume.gathered.iter()).any(|it| matches!(it, Gathered::Mass(_)));
+        if gathers || matches!(self.which, Balance::Mass | Balance::Volume) {
+            return None;
+        }
+        let written = self.sketch.balance(Balance::Mass, self.span).ok()?;
+        let speed = volume.speed_of_the_others().and_then(|(speed, made)| {
+            let symbol = self.sketch.quantities.get(speed)?.as_symbol()?;
+            Some((symbol, self.sketch.formula(&made, self.span)))
+        });
+        Some(Continuity {
+            members: written.members(),
+            speed,
         })
     }
 
@@ -73,7 +116,10 @@ impl Meant {
         let terms = mechanics::balance(body, self.which).unwrap_or_default();
         let mut found = Vec::new();
         for (at, term) in terms.iter().enumerate() {
-            let Some(Action::Water(water)) = body.actions.get(term.of) else {
+            let Of::Action(action) = term.of else {
+                continue;
+            };
+            let Some(Action::Water(water)) = body.actions.get(action) else {
                 continue;
             };
             for (how, other) in mechanics::mistaken(body, self.which, term) {
@@ -127,7 +173,10 @@ impl Meant {
         let mut moved = Sketch::clone(&self.sketch);
         for (at, term) in self.written.terms.iter().enumerate() {
             for (number, place) in self.sketch.places.iter().enumerate() {
-                let own = match moved.body.actions.get_mut(term.of) {
+                let Of::Action(action) = term.of else {
+                    continue;
+                };
+                let own = match moved.body.actions.get_mut(action) {
                     Some(Action::Force { at, .. }) if *at != Some(number) => at.replace(number),
                     _ => continue,
                 };
@@ -139,7 +188,7 @@ impl Meant {
                     instead,
                     words: format!("its arm is that to `{}`", place.text),
                 }));
-                if let Some(Action::Force { at, .. }) = moved.body.actions.get_mut(term.of) {
+                if let Some(Action::Force { at, .. }) = moved.body.actions.get_mut(action) {
                     *at = own;
                 }
             }
@@ -147,19 +196,64 @@ impl Meant {
         found
     }
 
-    /// What a term is of: "the force `F`".
+    /// What a term is of: "the force `F`", "the pressure force at outlet 2".
     pub fn act(&self, term: &WrittenTerm, text: &str) -> String {
-        let act = self.sketch.acts.get(term.of);
-        let on_line = match self.sketch.body.actions.get(term.of) {
+        let flows = self.sketch.flows.as_ref();
+        let named = |word: &str, span: Option<&Span>| {
+            span.map_or_else(String::new, |span| format!("{word} `{}`", span.of(text)))
+        };
+        let at = |words: &str, section| format!("{words} at {}", self.section_called(section));
+        match term.of {
+            Of::Action(action) => self.acting(action, text),
+            Of::Pressure(section) => at("the pressure force", section),
+            Of::Flow(section) => at("the flow", section),
+            Of::Momentum(section) => at("the momentum", section),
+            Of::Content(section) => at("the content of the flow", section),
+            Of::Heat(section) => at("the enthalpy", section),
+            Of::FlowWork(section) => at("the term p/ρ", section),
+            Of::Speed(section) => at("the energy of the speed", section),
+            Of::Height(section) => at("the energy of the height", section),
+            Of::Gathered(number) => named(
+                "what gathers,",
+                flows.and_then(|it| it.gathered.get(number)),
+            ),
+            Of::Rate(number) => {
+                let exchange = flows.and_then(|it| it.volume.exchanges.get(number));
+                let word = match exchange.is_some_and(|it| it.is_power) {
+                    true => "the power",
+                    false => "the heat",
+                };
+                named(word, flows.and_then(|it| it.exchanges.get(number)))
+            }
+        }
+    }
+
+    /// "the force `F`", "the water `rho` on AB"
+    fn acting(&self, action: usize, text: &str) -> String {
+        let on_line = match self.sketch.body.actions.get(action) {
             Some(Action::Water(water)) => {
                 let [from, to] = water.places.map(|at| self.place(at));
                 format!(" on {from}{to}")
             }
             _ => String::new(),
         };
+        let act = self.sketch.acts.get(action);
         act.map_or_else(String::new, |act| {
             format!("the {} `{}`{on_line}", act.called, act.span.of(text))
         })
+    }
+
+    /// `inlet 1`
+    fn section_called(&self, number: usize) -> String {
+        let found = self.sketch.flows.as_ref().and_then(|flows| {
+            let section = flows.volume.sections.get(number)?;
+            Some(flows.sections.get(number)?.called(section))
+        });
+        found.unwrap_or_default()
+    }
+
+    fn section(&self, number: usize) -> Option<&Section> {
+        self.sketch.flows.as_ref()?.volume.sections.get(number)
     }
 
     /// The name of a place.
@@ -169,11 +263,65 @@ impl Meant {
 
     /// Why a term counts as it does, in words.
     pub fn reason(&self, term: &WrittenTerm) -> String {
+        match term.of {
+            Of::Action(action) => self.reason_of_action(action),
+            Of::Pressure(section) => self.reason_of_pressure(section),
+            Of::Momentum(section)
+            | Of::Flow(section)
+            | Of::Content(section)
+            | Of::Heat(section)
+            | Of::FlowWork(section)
+            | Of::Speed(section)
+            | Of::Height(section) => {
+                let is_inlet = self.section(section).is_some_and(|it| it.is_inlet);
+                let is_momentum = matches!(term.of, Of::Momentum(_));
+                let way = self.section(section).and_then(|it| way_of(&it.flow));
+                let words = match (is_momentum, is_inlet) {
+                    (true, true) => "what enters is taken off",
+                    (true, false) => "what leaves counts",
+                    (false, true) => "it enters",
+                    (false, false) => "it leaves",
+                };
+                match (is_momentum, way) {
+                    (true, Some(way)) => format!("{words}, and it goes {way}"),
+                    _ => words.to_owned(),
+                }
+            }
+            Of::Gathered(_) => "what gathers stands on the right, as what leaves".to_owned(),
+            Of::Rate(number) => {
+                let exchange = self.sketch.flows.as_ref();
+                let exchange = exchange.and_then(|it| it.volume.exchanges.get(number));
+                match exchange.is_some_and(|it| it.is_in) {
+                    true => "the sketch has it come in".to_owned(),
+                    false => "the sketch has it go out".to_owned(),
+                }
+            }
+        }
+    }
+
+    fn reason_of_pressure(&self, number: usize) -> String {
+        let Some(section) = self.section(number) else {
+            return String::new();
+        };
+        let (words, acts) = match section.is_inlet {
+            true => ("it pushes with the flow", section.flow.clone()),
+            false => (
+                "it pushes against the flow",
+                section.flow.clone().opposite(),
+            ),
+        };
+        match way_of(&acts) {
+            Some(way) => format!("{words}, {way}"),
+            None => words.to_owned(),
+        }
+    }
+
+    fn reason_of_action(&self, action: usize) -> String {
         if let Balance::Moments(at) = self.which {
             let place = self.sketch.places.get(at).map_or("", |it| &it.text);
             return format!("the sketch has it turn about `{place}` that way");
         }
-        let way = match self.sketch.body.actions.get(term.of) {
+        let way = match self.sketch.body.actions.get(action) {
             Some(Action::Force { direction, .. } | Action::Accelerates { direction, .. }) => {
                 match way_of(direction) {
                     Some(way) => return format!("the sketch draws it {way}"),
@@ -249,6 +397,12 @@ impl Resolver<'_> {
         match &balance.what {
             BalanceOf::Forces(Axis::X) => Some(Balance::Forces(mechanics::Axis::X)),
             BalanceOf::Forces(_) => Some(Balance::Forces(mechanics::Axis::Y)),
+            BalanceOf::Flow(of) => Some(match of {
+                FlowOf::Mass => Balance::Mass,
+                FlowOf::Volume => Balance::Volume,
+                FlowOf::Content => Balance::Content,
+                FlowOf::Energy => Balance::Energy,
+            }),
             BalanceOf::Moments(place) if sketch.kind == SketchKind::Particle => {
                 self.refuse_sketch(
                     Code::G11,
@@ -285,7 +439,16 @@ impl Resolver<'_> {
 fn balances_of(sketch: &Sketch) -> impl Iterator<Item = Balance> + use<> {
     let forces = [mechanics::Axis::X, mechanics::Axis::Y].map(Balance::Forces);
     let moments = (0..sketch.places.len()).map(Balance::Moments);
-    forces.into_iter().chain(moments)
+    let flows = match sketch.flows {
+        Some(_) => &[
+            Balance::Mass,
+            Balance::Volume,
+            Balance::Content,
+            Balance::Energy,
+        ][..],
+        None => &[],
+    };
+    (forces.into_iter().chain(moments)).chain(flows.iter().copied())
 }
 
 fn words_of(sketch: &Sketch, balance: Balance) -> Box<str> {
@@ -296,6 +459,10 @@ fn words_of(sketch: &Sketch, balance: Balance) -> Box<str> {
             let place = sketch.places.get(at).map_or("", |it| &it.text);
             format!("moments about {place}")
         }
+        Balance::Mass => "mass".to_owned(),
+        Balance::Volume => "volume".to_owned(),
+        Balance::Content => "content".to_owned(),
+        Balance::Energy => "energy".to_owned(),
     };
     format!("balance {what} of {}", sketch.label).into()
 }

@@ -38,7 +38,7 @@ use crate::quantity::Unit;
 use crate::syntax::{self, BlockKind, Line};
 
 pub use answer::Answer;
-pub use balance::{BalanceLine, Meant};
+pub use balance::{BalanceLine, Continuity, Meant};
 pub use check::Check;
 pub use comparison::Comparison;
 pub use component::Component;

@@ -14,6 +14,21 @@ pub enum BalanceOf {
     Forces(Axis),
     /// Of moments about a place.
     Moments(Word),
+    /// Of what flows.
+    Flow(FlowOf),
+}
+
+/// What flows.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum FlowOf {
+    /// Mass.
+    Mass,
+    /// Volume.
+    Volume,
+    /// A substance.
+    Content,
+    /// Energy.
+    Energy,
 }
 
 /// `balance y of beam`.
@@ -47,6 +62,14 @@ impl Reader<'_> {
         for part in pair.into_inner() {
             match part.as_rule() {
                 Rule::balance_axis => what = Axis::named(part.as_str()).map(BalanceOf::Forces),
+                Rule::balance_flow => {
+                    what = Some(BalanceOf::Flow(match part.as_str() {
+                        "mass" => FlowOf::Mass,
+                        "volume" => FlowOf::Volume,
+                        "content" => FlowOf::Content,
+                        _ => FlowOf::Energy,
+                    }));
+                }
                 Rule::place => {
                     what = Some(BalanceOf::Moments(Word {
                         span: self.span(&part),

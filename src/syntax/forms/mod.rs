@@ -31,7 +31,7 @@ mod trend;
 
 pub use answer::Answer;
 pub use ask::{Ask, Precision};
-pub use balance::{Balance, BalanceOf};
+pub use balance::{Balance, BalanceOf, FlowOf};
 pub use budget::Budget;
 pub use chain::{Chain, Condition, Tail};
 pub use component::ComponentOf;
@@ -46,8 +46,9 @@ pub use plot::{Band, Plot, Side};
 pub use required::{Required, SignWords};
 pub use scatter::Scatter;
 pub use sketch::{
-    Act, ActKind, Bearing, Course, Direction, Lies, Load, Medium, MemberKind, Position,
-    ReactionWay, Sketch, SketchKind, Support, SupportKind, Turned, Water,
+    Act, ActKind, Attribute, Bearing, Course, Cut, Direction, GatheredOf, Lies, Load, MediumKind,
+    MemberKind, Position, ReactionWay, Said, Sketch, SketchKind, Support, SupportKind, Turned,
+    VolumeShape, Water,
 };
 pub use solve::Solve;
 pub use tabulated::Tabulated;
@@ -302,14 +303,22 @@ static FORMS: [Form; 16] = [
         unread: as_others,
     },
     Form {
-        opens: &["balance x", "balance y", "balance moments"],
+        opens: &[
+            "balance x",
+            "balance y",
+            "balance moments",
+            "balance mass",
+            "balance volume",
+            "balance content",
+            "balance energy",
+        ],
         joins: &[],
         blocks: &[BlockKind::Derive],
         called: "a `balance` line",
         rule: Rule::balance_line,
         pattern: |_| {
             "`balance x of beam`, `balance y of beam` or `balance moments about A of beam`, with the \
-             label of a sketch"
+             label of a sketch; of a control volume also `mass`, `volume`, `content` and `energy`"
         },
         found: nowhere,
         is_meant: never,

@@ -238,6 +238,7 @@ fn words(sketch: &statement::Sketch, action: &Action, act: &Act) -> String {
         let on = match sketch.kind {
             crate::syntax::SketchKind::Body => "body",
             crate::syntax::SketchKind::Particle => "joint",
+            crate::syntax::SketchKind::ControlVolume(_) => "control volume",
         };
         return format!("pushes on the {on}; the bar is in compression");
     }

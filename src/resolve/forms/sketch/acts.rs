@@ -3,7 +3,7 @@
 use super::super::super::{Expr, Resolver};
 use super::{Act, ActOf, Draft, Mark};
 use crate::diagnostic::Code;
-use crate::mechanics::{self, Action, Direction, Id, Turn};
+use crate::mechanics::{self, Action, Direction, Exchange, Id, Turn};
 use crate::syntax::{
     self, ActKind, Bearing, Course, Lies, Line, ReactionWay, Sketch, SketchKind, SupportKind, Word,
 };
@@ -17,13 +17,8 @@ impl<'a> Resolver<'a> {
         line: &'a Line,
         sketch: &'a Sketch,
     ) -> Option<()> {
-        if let (SketchKind::Particle, Some(word)) = (draft.sketch.kind, of_a_body(sketch)) {
-            self.refuse_sketch(
-                Code::G31,
-                line.span,
-                format!("a particle has no `{word}`: all forces go through one point"),
-                "a `body`".to_owned(),
-            );
+        if let Some((message, help)) = misplaced(draft.sketch.kind, sketch) {
+            self.refuse_sketch(Code::G31, line.span, message, help);
             return None;
         }
         match sketch {
@@ -81,10 +76,38 @@ impl<'a> Resolver<'a> {
             }
             Sketch::Load(load) => self.load(draft, load),
             Sketch::Water(water) => self.water(draft, line.span, water),
-            // Lines above it may need it: it was read before them.
-            Sketch::Medium(medium, value) => self.medium(draft, line.span, *medium, value),
             Sketch::Support(support) => self.support(draft, line.span, support),
             Sketch::Axes(axes) => self.axes(draft, axes),
+            Sketch::Cut(cut) => self.cut_of_sketch(draft, line.span, cut),
+            Sketch::Rate {
+                magnitude,
+                is_power,
+                is_in,
+                opposite,
+            } => {
+                let of = self.magnitude(draft, magnitude)?;
+                if let Some(of) = opposite {
+                    self.opposite_rate(of, *is_power, *is_in)?;
+                }
+                let exchange = Exchange {
+                    of,
+                    is_power: *is_power,
+                    is_in: *is_in,
+                };
+                self.exchange(draft, exchange, magnitude.span)
+            }
+            Sketch::Gathered(of, magnitude) => self.gathered(draft, line.span, of, magnitude),
+            Sketch::Moves(speed, direction) => self.moves(draft, line.span, speed, direction),
+            Sketch::Rotates {
+                speed,
+                is_clockwise,
+                about,
+            } => self.rotates(draft, line.span, (speed, turn(*is_clockwise)), about),
+            Sketch::Medium(syntax::MediumKind::Gravity, value) if draft.sketch.flows.is_none() => {
+                self.own_gravity(draft, line.span, value)
+            }
+            Sketch::Medium(kind, expr) => self.medium(draft, line.span, *kind, expr),
+            Sketch::Substance { is_liquid } => self.substance(draft, line.span, *is_liquid),
             Sketch::FromAbove => self.once(line.span, &mut draft.sketch.look.from_above),
             Sketch::WeightNeglected => self.once(line.span, &mut draft.sketch.look.no_weight),
             Sketch::SupportsRemoved => {
@@ -134,7 +157,7 @@ impl<'a> Resolver<'a> {
         }
     }
 
-    fn once(&mut self, span: Span, said: &mut bool) -> Option<()> {
+    pub(super) fn once(&mut self, span: Span, said: &mut bool) -> Option<()> {
         if *said {
             self.said_twice(span, "this is said twice");
             return None;
@@ -505,28 +528,85 @@ pub(super) fn act_of(called: &'static str, kind: ActOf, span: Span) -> Act {
     }
 }
 
-/// The word of a line that only a body has.
-fn of_a_body(sketch: &Sketch) -> Option<&'static str> {
+/// Which kinds of sketch have a line.
+struct Of {
+    word: &'static str,
+    body: bool,
+    particle: bool,
+    volume: bool,
+}
+
+/// Why a line cannot stand in a sketch of its kind, and what to write.
+fn misplaced(kind: SketchKind, sketch: &Sketch) -> Option<(String, String)> {
+    let of = kinds_of(sketch);
+    let stands = match kind {
+        SketchKind::Body => of.body,
+        SketchKind::Particle => of.particle,
+        SketchKind::ControlVolume(_) => of.volume,
+    };
+    if stands {
+        return None;
+    }
+    let all = [
+        (of.body, "a `body`"),
+        (of.particle, "a `particle`"),
+        (of.volume, "a `control volume`"),
+    ];
+    let others: Vec<&str> = (all.iter().filter(|(has, _)| *has))
+        .map(|(_, word)| *word)
+        .collect();
+    let why = match kind {
+        SketchKind::Body => "nothing flows through it",
+        SketchKind::Particle => "all forces go through one point",
+        SketchKind::ControlVolume(_) => "it is what flows through a boundary",
+    };
+    Some((
+        format!("a {} has no `{}`: {why}", kind.word(), of.word),
+        others.join(", or "),
+    ))
+}
+
+fn kinds_of(sketch: &Sketch) -> Of {
+    let of = |word, body, particle, volume| Of {
+        word,
+        body,
+        particle,
+        volume,
+    };
     match sketch {
-        Sketch::Point(..) => Some("point"),
-        Sketch::Member(..) => Some("beam"),
-        Sketch::Outline(_) => Some("outline"),
-        Sketch::Block(_) => Some("block"),
-        Sketch::Wheel(..) => Some("wheel"),
-        Sketch::Moment { .. } => Some("moment"),
-        Sketch::Load(_) => Some("load"),
-        Sketch::Water(_) => Some("water"),
-        Sketch::Medium(medium, _) => Some(medium.word()),
-        Sketch::Support(support) => Some(support.kind.word()),
-        Sketch::Clockwise => Some("moments clockwise"),
-        Sketch::Turns { .. } => Some("accelerates"),
-        Sketch::SupportsRemoved => Some("supports removed"),
+        Sketch::Point(..) => of("point", true, false, true),
+        Sketch::Member(..) => of("beam", true, false, false),
+        Sketch::Outline(_) => of("outline", true, false, false),
+        Sketch::Block(_) => of("block", true, false, false),
+        Sketch::Wheel(..) => of("wheel", true, false, false),
+        Sketch::Moment { .. } => of("moment", true, false, true),
+        Sketch::Load(_) => of("load", true, false, false),
+        Sketch::Water(_) => of("water", true, false, false),
+        Sketch::Support(support) => of(support.kind.word(), true, false, false),
+        Sketch::Clockwise => of("moments clockwise", true, false, true),
+        Sketch::Turns { .. } => of("accelerates", true, false, false),
+        Sketch::SupportsRemoved => of("supports removed", true, false, false),
+        Sketch::Act(act) => of(act.kind.word(), true, true, act.kind != ActKind::Normal),
+        Sketch::Cut(cut) => {
+            let word = if cut.is_inlet { "inlet" } else { "outlet" };
+            of(word, false, false, true)
+        }
+        Sketch::Rate { is_power: true, .. } => of("power", false, false, true),
+        Sketch::Rate { .. } => of("heat", false, false, true),
+        Sketch::Gathered(..) => of("accumulation", false, false, true),
+        Sketch::Moves(..) => of("moves", false, false, true),
+        Sketch::Rotates { .. } => of("turns", false, false, true),
+        Sketch::Medium(kind, _) => {
+            let is_gravity = *kind == syntax::MediumKind::Gravity;
+            of(kind.words(), is_gravity, false, true)
+        }
+        Sketch::Substance { is_liquid: true } => of("liquid", false, false, true),
+        Sketch::Substance { .. } => of("gas", false, false, true),
         Sketch::Head(_)
-        | Sketch::Act(_)
         | Sketch::Axes(_)
         | Sketch::FromAbove
         | Sketch::Accelerates { .. }
         | Sketch::WeightNeglected
-        | Sketch::NoDimensions => None,
+        | Sketch::NoDimensions => of("", true, true, true),
     }
 }

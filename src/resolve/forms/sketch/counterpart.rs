@@ -53,6 +53,37 @@ impl Resolver<'_> {
         self.told_opposite(magnitude.span, label, why)
     }
 
+    /// Heat or power: what goes in here comes out there.
+    pub(super) fn opposite_rate(
+        &mut self,
+        (magnitude, label): &(syntax::Expr, Word),
+        is_power: bool,
+        is_in: bool,
+    ) -> Option<()> {
+        let other = self.sketch_labelled(label)?;
+        let wanted = self.words(magnitude.span);
+        let mut why = Some("is nothing there");
+        let flows = other.flows.iter();
+        let all = flows.flat_map(|it| it.volume.exchanges.iter().zip(&it.exchanges));
+        for (exchange, span) in all {
+            if self.words(*span) == wanted && why.is_some() {
+                why = if exchange.is_power != is_power {
+                    Some("is not the same kind there: one is heat, one power")
+                } else if exchange.is_in == is_in {
+                    Some("goes the same way there: what comes in here has to go out there")
+                } else {
+                    None
+                };
+            }
+        }
+        self.told_opposite(magnitude.span, label, why)
+    }
+
+    /// A formula without its blanks.
+    fn words(&self, span: Span) -> String {
+        span.of(self.text).split_whitespace().collect()
+    }
+
     /// All forces that a support carries.
     pub(super) fn opposite_support(
         &mut self,
@@ -75,11 +106,10 @@ impl Resolver<'_> {
         magnitude: Span,
         lacks: impl Fn(&Action) -> Option<&'static str>,
     ) -> Option<&'static str> {
-        let words = |span: Span| -> String { span.of(self.text).split_whitespace().collect() };
-        let wanted = words(magnitude);
+        let wanted = self.words(magnitude);
         let mut why = "is nothing there";
         for (action, act) in other.body.actions.iter().zip(&other.acts) {
-            if words(act.span) == wanted {
+            if self.words(act.span) == wanted {
                 why = lacks(action)?;
             }
         }

@@ -12,7 +12,7 @@ impl<'a> Resolver<'a> {
     pub(super) fn medium_of_sketch(&mut self, draft: &mut Draft, lines: &[(usize, &'a Line)]) {
         let said = lines.iter().find_map(|(_, line)| match &line.statement {
             syntax::Statement::Sketch(sketch) => match &**sketch {
-                syntax::Sketch::Medium(syntax::Medium::Gravity, value) => Some(value),
+                syntax::Sketch::Medium(syntax::MediumKind::Gravity, value) => Some(value),
                 _ => None,
             },
             _ => None,
@@ -223,8 +223,17 @@ impl<'a> Resolver<'a> {
 
     /// A magnitude or a length: a name or a formula, with no minus in front.
     pub(super) fn magnitude(&mut self, draft: &mut Draft, of: &syntax::Expr) -> Option<Id> {
-        let expr = self.one_number(of)?;
+        let expr = self.expr(of)?;
         let text = of.span.of(self.text);
+        if super::is_plain_number(&expr) {
+            self.refuse_sketch(
+                Code::G14,
+                of.span,
+                format!("`{text}` is a number, and data belong in `given`"),
+                "a name, which has its value in `given`".to_owned(),
+            );
+            return None;
+        }
         if has_a_minus(&expr) {
             self.refuse_sketch(
                 Code::G14,
@@ -237,38 +246,22 @@ impl<'a> Resolver<'a> {
             );
             return None;
         }
+        self.one_number(&expr, text, of.span)?;
         Some(draft.quantity(text, expr))
     }
 
-    /// What has no direction: it may have a minus in front.
-    pub(super) fn without_direction(&mut self, draft: &mut Draft, of: &syntax::Expr) -> Option<Id> {
-        let expr = self.one_number(of)?;
-        Some(draft.quantity(of.span.of(self.text), expr))
-    }
-
-    /// A name or a formula that is no plain number and no vector.
-    fn one_number(&mut self, of: &syntax::Expr) -> Option<Expr> {
-        let expr = self.expr(of)?;
-        let text = of.span.of(self.text);
-        if super::is_plain_number(&expr) {
-            self.refuse_sketch(
-                Code::G14,
-                of.span,
-                format!("`{text}` is a number, and data belong in `given`"),
-                "a name, which has its value in `given`".to_owned(),
-            );
-            return None;
+    /// Neither a vector nor a list.
+    pub(super) fn one_number(&mut self, expr: &Expr, text: &str, span: Span) -> Option<()> {
+        if !self.is_vector_or_list(expr) {
+            return Some(());
         }
-        if self.is_vector_or_list(&expr) {
-            self.refuse_sketch(
-                Code::G25,
-                of.span,
-                format!("`{text}` is no one number"),
-                format!("`|{text}|`, or its components"),
-            );
-            return None;
-        }
-        Some(expr)
+        self.refuse_sketch(
+            Code::G25,
+            span,
+            format!("`{text}` is no one number"),
+            format!("`|{text}|`, or its components"),
+        );
+        None
     }
 
     fn is_vector_or_list(&self, expr: &Expr) -> bool {

@@ -5,8 +5,11 @@
 
 mod acts;
 mod counterpart;
+mod cut;
 mod direction;
+mod lack;
 mod place;
+mod volume;
 mod water;
 mod written;
 
@@ -18,8 +21,8 @@ use super::super::statement::{Origin, Statement};
 use super::super::{Block, Expr, ExprKind, Resolver};
 use super::Kind;
 use crate::diagnostic::{Code, Diagnostic, nearest};
-use crate::mechanics::{self, Action, Axis, Balance, Body, Frame, Id, Turn};
-use crate::syntax::{self, Bearing, Line, MemberKind, SketchKind, SupportKind, Word};
+use crate::mechanics::{self, Action, Axis, Balance, Body, Frame, Id, Turn, Volume};
+use crate::syntax::{self, Attribute, Bearing, Line, MemberKind, SketchKind, SupportKind, Word};
 use crate::text::Span;
 
 pub use written::{Written, WrittenTerm};
@@ -56,6 +59,8 @@ pub struct Sketch {
     pub block: Option<(mechanics::Direction, Mark)>,
     /// Wheels, with their radii.
     pub wheels: Vec<(usize, Id)>,
+    /// What flows through it, where it is a control volume.
+    pub flows: Option<Flows>,
     /// The supports.
     pub supports: Vec<(SupportKind, usize)>,
     /// Fluids at rest on lines of it.
@@ -87,6 +92,50 @@ pub struct WaterOn {
     pub pressure: Option<Id>,
     /// How wide its line is.
     pub width: Option<Id>,
+}
+
+/// What flows through a control volume: as `mechanics` has it, and where that is said.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Flows {
+    /// Its sections, how it moves, what gathers in it.
+    pub volume: Volume,
+    /// Of each section: how it is said.
+    pub sections: Vec<SectionSaid>,
+    /// Where each heat and power stands.
+    pub exchanges: Vec<Span>,
+    /// Where each thing that gathers stands.
+    pub gathered: Vec<Span>,
+    /// Where the speed stands with which it moves or turns, and how its direction is said.
+    pub motion: Option<(Span, Mark)>,
+    /// What is said of all that flows, and where.
+    pub medium: Vec<(syntax::MediumKind, Span)>,
+}
+
+/// How a section is said.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SectionSaid {
+    /// Its name.
+    pub name: Word,
+    /// Where its line stands.
+    pub line: Span,
+    /// How its direction is said.
+    pub mark: Mark,
+    /// What else is said of it, with the place of each formula.
+    pub said: Vec<(Attribute, Span)>,
+}
+
+impl SectionSaid {
+    /// `inlet 1`, `outlet 2`.
+    pub fn called(&self, section: &mechanics::Section) -> String {
+        let word = if section.is_inlet { "inlet" } else { "outlet" };
+        format!("{word} {}", self.name.text)
+    }
+
+    /// Where something of it stands.
+    pub fn place_of(&self, is: impl Fn(Attribute) -> bool) -> Option<Span> {
+        let found = self.said.iter().find(|(what, _)| is(*what));
+        found.map(|(_, span)| *span)
+    }
 }
 
 /// What is said of how a sketch is drawn.
@@ -203,6 +252,8 @@ pub(super) struct Draft {
     pub gravity: Option<Id>,
     /// Whether that line was read.
     pub has_gravity: bool,
+    /// The place that a control volume turns about.
+    pub about: Option<Word>,
 }
 
 impl<'a> Resolver<'a> {
@@ -277,9 +328,16 @@ impl<'a> Resolver<'a> {
         if !draft.sketch.is_incomplete {
             self.unused_places(&draft);
         }
+        if !self.whole_volume(&mut draft, line.span) {
+            draft.sketch.is_incomplete = true;
+        }
         let mut sketch = draft.sketch;
-        for axis in [Axis::X, Axis::Y] {
-            if let Ok(written) = sketch.balance(Balance::Forces(axis), line.span) {
+        let mut checked = vec![Balance::Forces(Axis::X), Balance::Forces(Axis::Y)];
+        if sketch.flows.is_some() {
+            checked.push(Balance::Mass);
+        }
+        for balance in checked {
+            if let Ok(written) = sketch.balance(balance, line.span) {
                 sketch.balances.push(written.members());
             }
         }
@@ -378,6 +436,7 @@ impl Draft {
                 outlines: Vec::new(),
                 block: None,
                 wheels: Vec::new(),
+                flows: matches!(kind, SketchKind::ControlVolume(_)).then(Flows::default),
                 supports: Vec::new(),
                 water: Vec::new(),
                 gauge: Vec::new(),
@@ -393,6 +452,7 @@ impl Draft {
             forces: Vec::new(),
             gravity: None,
             has_gravity: false,
+            about: None,
         }
     }
 
@@ -408,6 +468,10 @@ impl Draft {
     }
 
     fn act(&mut self, action: Action, act: Act) {
+        if let Some(flows) = &mut self.sketch.flows {
+            let at = self.sketch.acts.len();
+            flows.volume.order.push(mechanics::Part::Action(at));
+        }
         self.sketch.body.actions.push(action);
         self.sketch.acts.push(act);
     }

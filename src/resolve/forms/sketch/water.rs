@@ -5,7 +5,7 @@ use super::acts::act_of;
 use super::{Act, ActOf, Draft, WaterOn};
 use crate::diagnostic::Code;
 use crate::mechanics::{self, Action, Direction, Id, Surface};
-use crate::syntax::{self, Medium};
+use crate::syntax;
 use crate::text::Span;
 
 /// The name of gravity where no line says another.
@@ -44,7 +44,7 @@ impl Resolver<'_> {
         let density = self.magnitude(draft, &water.density)?;
         let gravity = self.gravity(draft, line)?;
         let pressure = match &water.pressure {
-            Some(pressure) => Some(self.without_direction(draft, pressure)?),
+            Some(pressure) => Some(self.signed(draft, pressure)?),
             None => None,
         };
         let width = match &water.width {
@@ -105,24 +105,20 @@ impl Resolver<'_> {
         Some(draft.quantity(GRAVITY, expr))
     }
 
-    /// `gravity g_m`: it was noted before all other lines.
-    pub(super) fn medium(
+    /// `gravity g_m` of what is no control volume: it was noted before all other lines, which may
+    /// need it.
+    pub(super) fn own_gravity(
         &mut self,
         draft: &mut Draft,
         line: Span,
-        medium: Medium,
         value: &syntax::Expr,
     ) -> Option<()> {
-        match medium {
-            Medium::Gravity if draft.has_gravity => {
-                self.said_twice(line, "gravity is said twice");
-                None
-            }
-            Medium::Gravity => {
-                draft.has_gravity = true;
-                self.magnitude(draft, value).map(|_| ())
-            }
+        if draft.has_gravity {
+            self.said_twice(line, "gravity is said twice");
+            return None;
         }
+        draft.has_gravity = true;
+        self.magnitude(draft, value).map(|_| ())
     }
 
     /// One fluid on one side of a line.

@@ -3,11 +3,12 @@
 use num_rational::Ratio;
 
 use super::super::super::components::sum_of;
-use super::super::super::{Expr, ExprKind, Factor, Resolver, Term};
+use super::super::super::{Expr, ExprKind, Factor, Term};
 use super::Sketch;
-use crate::diagnostic::Code;
 use crate::functions::Function;
-use crate::mechanics::{self, Angles, Balance, Factor as Part, Id, Lack, Product, Side, Sign, Sum};
+use crate::mechanics::{
+    self, Angles, Balance, Factor as Part, Id, Lack, Of, Product, Side, Sign, Sum,
+};
 use crate::syntax::Operator;
 use crate::text::Span;
 
@@ -23,14 +24,26 @@ pub struct Written {
 /// A term of a balance.
 #[derive(Debug, Clone, PartialEq)]
 pub struct WrittenTerm {
-    /// The number of the action that it is of.
-    pub of: usize,
+    /// What it is of.
+    pub of: Of,
     /// Whether it stands on the right.
     pub is_on_the_right: bool,
     /// Whether it counts minus on its side.
     pub is_negative: bool,
-    /// Its formula without the sign.
+    /// The flow that stands before a bracket of all that it carries, where all carry it.
+    pub before: Option<Expr>,
+    /// Its formula without the sign, and without that.
     pub formula: Expr,
+}
+
+impl WrittenTerm {
+    /// Its formula without the sign.
+    pub fn whole(&self) -> Expr {
+        match &self.before {
+            None => self.formula.clone(),
+            Some(before) => before_a_bracket(before, self.formula.clone()),
+        }
+    }
 }
 
 impl Written {
@@ -40,13 +53,56 @@ impl Written {
     }
 
     fn side(&self, right: bool) -> Expr {
-        let terms = (self.terms.iter())
-            .filter(|term| term.is_on_the_right == right)
-            .map(|term| Term {
-                negative: term.is_negative,
-                expr: term.formula.clone(),
-            });
-        sum_of(self.span, terms.collect())
+        let own = |term: &&WrittenTerm| term.is_on_the_right == right;
+        let terms: Vec<&WrittenTerm> = self.terms.iter().filter(own).collect();
+        let plain = |term: &WrittenTerm, expr| Term {
+            negative: term.is_negative,
+            expr,
+        };
+        let mut found = Vec::with_capacity(terms.len());
+        for (at, term) in terms.iter().enumerate() {
+            let Some(before) = &term.before else {
+                found.push(plain(term, term.formula.clone()));
+                continue;
+            };
+            let carried = |it: &&&WrittenTerm| it.before.as_ref() == Some(before);
+            let all: Vec<&&WrittenTerm> = terms.iter().filter(carried).collect();
+            match all.as_slice() {
+                [_] => found.push(plain(term, term.whole())),
+                [first, ..] if std::ptr::eq(**first, terms[at]) => {
+                    let inside = all.iter().map(|it| plain(it, it.formula.clone()));
+                    let inside = sum_of(self.span, inside.collect());
+                    found.push(Term {
+                        negative: false,
+                        expr: before_a_bracket(before, inside),
+                    });
+                }
+                // It stands in the bracket of the first.
+                _ => {}
+            }
+        }
+        sum_of(self.span, found)
+    }
+}
+
+/// A flow times what it carries.
+fn before_a_bracket(before: &Expr, inside: Expr) -> Expr {
+    let span = inside.span;
+    let inside = match inside.kind {
+        ExprKind::Sum(_) | ExprKind::Negative(_) | ExprKind::Product(_) => Expr {
+            span,
+            kind: ExprKind::Group(Box::new(inside)),
+        },
+        _ => inside,
+    };
+    let mut factors: Vec<Factor> = match &before.kind {
+        ExprKind::Product(factors) => factors.to_vec(),
+        _ => vec![juxtaposed(before.clone())],
+    };
+    factors.push(juxtaposed(inside));
+    Expr {
+        span,
+        kind: ExprKind::Product(factors.into()),
     }
 }
 
@@ -57,35 +113,48 @@ impl Sketch {
     ///
     /// What it needs and the sketch has not.
     pub fn balance(&self, balance: Balance, span: Span) -> Result<Written, Lack> {
-        let terms = mechanics::balance(&self.body, balance)?;
-        let terms = terms.iter().map(|term| self.written(term, span)).collect();
+        let terms = match &self.flows {
+            None => mechanics::balance(&self.body, balance)?,
+            Some(flows) => mechanics::balance_of_volume(&self.body, &flows.volume, balance)?,
+        };
+        let writer = Writer { sketch: self, span };
+        // One flow that all carry stands before a bracket, where a side has several of them.
+        let flows = || terms.iter().filter_map(|term| term.flow.as_ref());
+        let first = flows().next().cloned();
+        let is_shared = flows().all(|flow| Some(flow) == first.as_ref());
+        let on = |side| {
+            terms
+                .iter()
+                .filter(move |it| it.side == side && it.flow.is_some())
+                .count()
+        };
+        let in_brackets = |side| is_shared && on(side) > 1;
+        let bracketed = [in_brackets(Side::Left), in_brackets(Side::Right)];
+        let terms = terms.into_iter().map(|term| match term.flow.clone() {
+            Some(flow) if bracketed[usize::from(term.side == Side::Right)] => {
+                writer.carried(&term, &flow)
+            }
+            Some(flow) => writer.term(&mechanics::Term {
+                by: flow.into_one().times(&term.by),
+                ..term
+            }),
+            None => writer.term(&term),
+        });
+        let terms = terms.collect();
         Ok(Written { terms, span })
     }
+}
 
+impl Sketch {
     /// A term of a balance, placed where that is asked for.
     pub(in crate::resolve) fn written(&self, term: &mechanics::Term, span: Span) -> WrittenTerm {
         Writer { sketch: self, span }.term(term)
     }
-}
 
-impl Resolver<'_> {
-    /// What a balance needs and the sketch has not.
-    pub(in crate::resolve) fn refuse_lack(&mut self, sketch: &Sketch, lack: Lack, span: Span) {
-        let Lack::Place(at) = lack;
-        let Some(act) = sketch.acts.get(at) else {
-            return;
-        };
-        let written = act.span.of(self.text);
-        let line = self.line_number(act.span);
-        self.refuse_sketch(
-            Code::G12,
-            span,
-            format!("where `{written}` acts is not said (line {line}), and moments need it"),
-            format!(
-                "`{} {written} … at A`, with the name of a place",
-                act.called
-            ),
-        );
+    /// A sum in brackets, as one factor.
+    pub fn formula(&self, sum: &Sum, span: Span) -> Expr {
+        let writer = Writer { sketch: self, span };
+        writer.made(ExprKind::Group(Box::new(writer.sum(sum))))
     }
 }
 
@@ -126,7 +195,21 @@ impl Writer<'_> {
             of: term.of,
             is_on_the_right: term.side == Side::Right,
             is_negative,
+            before: None,
             formula,
+        }
+    }
+
+    /// A term that stands in the bracket behind its flow.
+    fn carried(&self, term: &mechanics::Term, flow: &Sum) -> WrittenTerm {
+        let flow = flow.clone().into_one();
+        let (_, before) = match flow.0.as_slice() {
+            [only] => self.product(only),
+            _ => (false, self.number(1)),
+        };
+        WrittenTerm {
+            before: Some(before),
+            ..self.term(term)
         }
     }
 
@@ -148,11 +231,16 @@ impl Writer<'_> {
             factors.push(juxtaposed(self.number(over)));
         }
         let mut below = Vec::new();
-        let mut parts = product.factors.iter().peekable();
-        while let Some(part) = parts.next() {
-            let mut power = 1;
-            while parts.next_if(|next| *next == part).is_some() {
-                power += 1;
+        for (at, part) in product.factors.iter().enumerate() {
+            let before = &product.factors[..at];
+            if before.contains(part) {
+                continue;
+            }
+            let same = product.factors.iter().filter(|it| *it == part);
+            let power = same.count() as i64;
+            if let Part::Over(factor) = part {
+                below.push(self.raised(self.part(factor), power));
+                continue;
             }
             if let Part::OverLength(sums) = part {
                 below.push(self.raised(self.length(sums), power));
@@ -168,7 +256,11 @@ impl Writer<'_> {
                 below.push(self.raised(self.long_side(*of), power));
                 continue;
             }
-            factors.push(juxtaposed(self.raised(self.part(part), power)));
+            match (self.product_of(part), power) {
+                // A product of names needs no brackets among factors.
+                (Some(own), 1) => factors.extend(own.iter().cloned()),
+                _ => factors.push(juxtaposed(self.raised(self.part(part), power))),
+            }
         }
         if under != 1 {
             below.insert(0, self.number(under));
@@ -225,6 +317,21 @@ impl Writer<'_> {
         }
     }
 
+    /// The factors of a formula of the author that has them side by side.
+    fn product_of(&self, part: &Part) -> Option<&[Factor]> {
+        let Part::Of(id) = part else {
+            return None;
+        };
+        let ExprKind::Product(factors) = &self.sketch.quantities.get(*id)?.kind else {
+            return None;
+        };
+        let is_plain = |factor: &Factor| {
+            factor.operator == Operator::Juxtapose
+                && matches!(factor.expr.kind, ExprKind::Symbol(_) | ExprKind::Power(..))
+        };
+        factors.iter().all(is_plain).then_some(factors)
+    }
+
     fn part(&self, part: &Part) -> Expr {
         match part {
             Part::Of(id) => self.quantity(*id),
@@ -233,6 +340,8 @@ impl Writer<'_> {
             Part::Slope { leg, .. } => self.quantity(*leg),
             Part::Difference(sum) => self.made(ExprKind::Group(Box::new(self.sum(sum)))),
             Part::Length(sums) | Part::OverLength(sums) => self.length(sums),
+            Part::Over(factor) => self.part(factor),
+            Part::Pi => self.made(ExprKind::Pi),
         }
     }
 

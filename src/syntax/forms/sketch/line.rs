@@ -4,7 +4,9 @@ use super::super::super::grammar::{Pair, Rule};
 use super::super::super::reader::{Read, Reader};
 use super::super::super::{Expr, Word};
 use super::super::Part;
+use super::cut::Cut;
 use super::direction::{Bearing, Direction};
+use super::volume::{GatheredOf, MediumKind, VolumeShape};
 
 /// What a sketch is of.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -13,6 +15,8 @@ pub enum SketchKind {
     Body,
     /// Forces through one point.
     Particle,
+    /// What flows through a boundary, and the shape that is drawn.
+    ControlVolume(VolumeShape),
 }
 
 impl SketchKind {
@@ -21,6 +25,7 @@ impl SketchKind {
         match self {
             Self::Body => "body",
             Self::Particle => "particle",
+            Self::ControlVolume(_) => "control volume",
         }
     }
 }
@@ -156,22 +161,6 @@ pub struct Water {
     pub width: Option<Expr>,
 }
 
-/// What is said of what flows, or of where.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Medium {
-    /// What things weigh for their mass.
-    Gravity,
-}
-
-impl Medium {
-    /// Its word.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Gravity => "gravity",
-        }
-    }
-}
-
 /// A support.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum SupportKind {
@@ -293,8 +282,6 @@ pub enum Sketch {
     Load(Box<Load>),
     /// A fluid at rest on a line.
     Water(Box<Water>),
-    /// What is said of what flows, or of where.
-    Medium(Medium, Expr),
     /// A support.
     Support(Box<Support>),
     /// The axes.
@@ -322,6 +309,39 @@ pub enum Sketch {
         is_clockwise: bool,
         /// The moment of inertia about the centre of mass.
         inertia: Expr,
+    },
+    /// A cut through which something flows.
+    Cut(Box<Cut>),
+    /// Heat or power through the boundary.
+    Rate {
+        /// How much.
+        magnitude: Expr,
+        /// Whether it is power, and not heat.
+        is_power: bool,
+        /// Whether it comes in.
+        is_in: bool,
+        /// Of which other sketch it is the opposite, and what that calls it.
+        opposite: Option<(Expr, Word)>,
+    },
+    /// What gathers inside, each second.
+    Gathered(GatheredOf, Expr),
+    /// A control volume that moves steadily.
+    Moves(Expr, Direction),
+    /// A control volume that turns steadily.
+    Rotates {
+        /// How fast.
+        speed: Expr,
+        /// Whether it turns as a clock does.
+        is_clockwise: bool,
+        /// The place of its axis.
+        about: Word,
+    },
+    /// What is said of all that flows.
+    Medium(MediumKind, Expr),
+    /// Whether a liquid flows, or a gas.
+    Substance {
+        /// A liquid.
+        is_liquid: bool,
     },
     /// The weight counts for nothing.
     WeightNeglected,
@@ -373,7 +393,6 @@ impl Sketch {
                 let others = [&water.surface.height, &water.pressure, &water.width];
                 (others.into_iter().flatten()).for_each(|it| take(Part::Expr(it)));
             }
-            Self::Medium(_, value) => take(Part::Expr(value)),
             Self::Support(support) => {
                 for reaction in &support.reactions {
                     take(Part::Expr(&reaction.magnitude));
@@ -400,7 +419,29 @@ impl Sketch {
                 take(Part::Expr(magnitude));
                 take(Part::Expr(inertia));
             }
-            Self::Head(_)
+            Self::Cut(cut) => cut.parts(take),
+            Self::Rate {
+                magnitude,
+                opposite: of,
+                ..
+            } => {
+                take(Part::Expr(magnitude));
+                opposite(of, take);
+            }
+            Self::Gathered(of, magnitude) => {
+                take(Part::Expr(magnitude));
+                if let GatheredOf::Momentum(direction) = of {
+                    direction.parts(take);
+                }
+            }
+            Self::Moves(speed, direction) => {
+                take(Part::Expr(speed));
+                direction.parts(take);
+            }
+            Self::Rotates { speed, .. } => take(Part::Expr(speed)),
+            Self::Medium(_, expr) => take(Part::Expr(expr)),
+            Self::Substance { .. }
+            | Self::Head(_)
             | Self::Point(_, Position::Beginning | Position::Middle(_))
             | Self::Member(..)
             | Self::Outline(_)
@@ -457,10 +498,6 @@ impl Reader<'_> {
             }
             Rule::sketch_load => self.load(pair)?,
             Rule::sketch_water => self.water(pair)?,
-            Rule::sketch_medium => {
-                let (_, value) = (self.next(&mut parts)?, self.next(&mut parts)?);
-                Sketch::Medium(Medium::Gravity, self.sketch_expr(&value)?)
-            }
             Rule::sketch_support => self.support(pair)?,
             Rule::sketch_axes => {
                 let (x, y) = (self.next(&mut parts)?, self.next(&mut parts)?);
@@ -469,6 +506,42 @@ impl Reader<'_> {
             Rule::sketch_view => Sketch::FromAbove,
             Rule::sketch_clockwise => Sketch::Clockwise,
             Rule::sketch_accelerates => self.accelerates(pair)?,
+            Rule::sketch_cut => self.cut(pair)?,
+            Rule::sketch_rate => {
+                let is_power = self.next(&mut parts)?.as_str() == "power";
+                let magnitude = self.next(&mut parts)?;
+                let is_in = self.next(&mut parts)?.as_str() == "in";
+                let opposite = parts.next().map(|it| self.opposite(it)).transpose()?;
+                Sketch::Rate {
+                    magnitude: self.sketch_expr(&magnitude)?,
+                    is_power,
+                    is_in,
+                    opposite,
+                }
+            }
+            Rule::sketch_accumulation => self.accumulation(pair)?,
+            Rule::sketch_moves => {
+                let (speed, direction) = (self.next(&mut parts)?, self.next(&mut parts)?);
+                Sketch::Moves(self.sketch_expr(&speed)?, self.direction(direction)?)
+            }
+            Rule::sketch_rotates => {
+                let speed = self.next(&mut parts)?;
+                let is_clockwise = self.next(&mut parts)?.as_str() == "clockwise";
+                let about = self.next(&mut parts)?;
+                Sketch::Rotates {
+                    speed: self.sketch_expr(&speed)?,
+                    is_clockwise,
+                    about: self.word(&about),
+                }
+            }
+            Rule::sketch_medium => {
+                let word = self.next(&mut parts)?;
+                let expr = self.next(&mut parts)?;
+                Sketch::Medium(MediumKind::named(word.as_str()), self.sketch_expr(&expr)?)
+            }
+            Rule::sketch_substance => Sketch::Substance {
+                is_liquid: pair.as_str() == "liquid",
+            },
             Rule::sketch_neglected => Sketch::WeightNeglected,
             Rule::sketch_removed => Sketch::SupportsRemoved,
             _ => Sketch::NoDimensions,

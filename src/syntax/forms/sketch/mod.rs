@@ -3,14 +3,18 @@
 //! Their words are words only here; a formula stops before a comma or such a word, and is read as
 //! everywhere. What a line means beside the others is left to `resolve`.
 
+mod cut;
 mod direction;
 mod line;
+mod volume;
 
+pub use cut::{Attribute, Cut, Said};
 pub use direction::{Bearing, Course, Direction, Turned};
 pub use line::{
-    Act, ActKind, Lies, Load, Medium, MemberKind, Position, ReactionWay, Sketch, SketchKind,
-    Support, SupportKind, Water,
+    Act, ActKind, Lies, Load, MemberKind, Position, ReactionWay, Sketch, SketchKind, Support,
+    SupportKind, Water,
 };
+pub use volume::{GatheredOf, MediumKind, VolumeShape};
 
 use super::super::grammar::{Pair, Pairs, Rule, Stopped};
 use super::super::reader::{Read, Reader};
@@ -29,15 +33,20 @@ impl Reader<'_> {
         let mut parts = pairs;
         let pair = parts.next().ok_or_else(|| self.nothing())?;
         match pair.as_rule() {
-            Rule::sketch_kind => Ok(Sketch::Head(match pair.as_str() {
-                "body" => SketchKind::Body,
-                _ => SketchKind::Particle,
-            })),
+            Rule::sketch_kind => {
+                let mut parts = pair.into_inner();
+                let kind = self.next(&mut parts)?;
+                Ok(Sketch::Head(match (kind.as_rule(), kind.as_str()) {
+                    (Rule::kind_word, "body") => SketchKind::Body,
+                    (Rule::kind_word, _) => SketchKind::Particle,
+                    _ => SketchKind::ControlVolume(volume::shape(kind)),
+                }))
+            }
             Rule::sketch_later => Err(error(
                 Code::Y01,
                 self.span(&pair),
                 format!("`{}` is not understood by this version yet", pair.as_str()),
-                "`body` or `particle`; the equations without a sketch".to_owned(),
+                "`body`, `particle` or `control volume`; the equations without a sketch".to_owned(),
             )),
             _ => self.sketch_line(pair),
         }
@@ -70,6 +79,10 @@ pub(in super::super) fn sketch_unread(
         return refusal;
     }
     if let Some(refusal) = direction::bare_angle(body, start) {
+        return refusal;
+    }
+    let known = volume::unknown_shape(body, start).or_else(|| cut::unknown_attribute(body, start));
+    if let Some(refusal) = known {
         return refusal;
     }
     let at = diagnose::stop(body, stopped);

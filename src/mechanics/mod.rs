@@ -14,11 +14,12 @@ mod momentum;
 mod place;
 mod sum;
 mod volume;
+mod water;
 
 #[cfg(test)]
 mod laws;
 
-pub use action::{Action, Load};
+pub use action::{Action, Load, Surface, Water};
 pub use balance::{
     Axis, Balance, Body, Frame, Hindrance, Lack, Of, Side, Term, Wanted, balance,
     taken_for_positive,
@@ -29,6 +30,7 @@ pub use sum::{Angles, Factor, Product, Sum};
 pub use volume::{
     Amount, Exchange, Gathered, Motion, Opening, Part, Pressure, Rate, Section, Speed, Volume,
 };
+pub use water::{Mistaken, depths, mistaken};
 
 /// The terms of a balance of a control volume, left before right, out before in.
 ///

@@ -104,9 +104,17 @@ fn caption(
         (of.look.no_weight, "Weight neglected."),
         (without_weight, "Drawn without weight."),
         (of.look.supports_removed, "Supports removed."),
+        (
+            of.water.iter().any(|it| it.width.is_none()),
+            "Per unit of width.",
+        ),
+        (!of.gauge.is_empty(), "Pressures gauge."),
         (of.is_incomplete, "Incomplete: a line of it was refused."),
         (scale.is_some(), scale.unwrap_or_default()),
     ];
+    for wetted in wetted(of) {
+        text.say(format!(" {wetted} is wetted all over."));
+    }
     for (_, words) in said.iter().filter(|(is_so, _)| *is_so) {
         text.say(format!(" {words}"));
     }
@@ -128,6 +136,21 @@ fn begin(text: &mut Text) {
             *words = first.to_uppercase().chain(words.chars().skip(1)).collect();
         }
     }
+}
+
+/// The lines that water is on, each once.
+fn wetted(of: &statement::Sketch) -> Vec<String> {
+    let mut found: Vec<String> = Vec::new();
+    for water in &of.water {
+        if let Some(Action::Water(on)) = of.body.actions.get(water.act) {
+            let name = |at: usize| of.places.get(at).map_or("", |it| &it.text);
+            let line = format!("{}{}", name(on.places[0]), name(on.places[1]));
+            if !found.contains(&line) {
+                found.push(line);
+            }
+        }
+    }
+    found
 }
 
 /// A sketch on its way to the drawing.
@@ -237,6 +260,7 @@ impl Drawing<'_> {
                 .acts()
                 .filter_map(|(action, act)| self.load(action, act))
                 .collect(),
+            water: of.water.iter().filter_map(|it| self.water(it)).collect(),
             has_dimensions: !of.look.no_dimensions,
             ..Drawn::default()
         }
@@ -333,12 +357,7 @@ impl Drawing<'_> {
             mechanics::Load::PerLevelLength(direction) => {
                 Acts::Level(self.direction(direction, act.mark))
             }
-            mechanics::Load::Square { .. } => Acts::SquareFrom(match act.side {
-                Some(syntax::Bearing::Right) => Side::Right,
-                Some(syntax::Bearing::Up) => Side::Above,
-                Some(syntax::Bearing::Down) => Side::Below,
-                Some(syntax::Bearing::Left) | None => Side::Left,
-            }),
+            mechanics::Load::Square { .. } => Acts::SquareFrom(side(act)),
         };
         Some(drawn::Load {
             from: places[0],
@@ -346,6 +365,34 @@ impl Drawing<'_> {
             acts,
             sizes: ends.map(size),
             label,
+        })
+    }
+
+    fn water(&self, water: &statement::WaterOn) -> Option<drawn::Water> {
+        let act = self.of.acts.get(water.act)?;
+        let Some(Action::Water(on)) = self.of.body.actions.get(water.act) else {
+            return None;
+        };
+        let surface = on.surface.as_ref()?;
+        let over = water.pressure.and_then(|id| {
+            let weight = self.value(water.density)? * self.value(water.gravity)?;
+            Some(self.value(id)? / weight)
+        });
+        Some(drawn::Water {
+            from: on.places[0],
+            to: on.places[1],
+            side: side(act),
+            surface: match surface.height {
+                None => drawn::Surface::At(surface.place),
+                Some(height) => drawn::Surface::Above {
+                    place: surface.place,
+                    height: self.length(height),
+                    label: self.runs(height),
+                },
+            },
+            label: self.runs(water.density),
+            pressure: water.pressure.map_or_else(Vec::new, |id| self.runs(id)),
+            pressure_height: over.filter(|it| it.is_finite()).unwrap_or(0.0),
         })
     }
 
@@ -447,8 +494,18 @@ impl Drawing<'_> {
             | Action::Couple { magnitude, .. }
             | Action::Accelerates { magnitude, .. }
             | Action::Turns { magnitude, .. } => self.runs(*magnitude),
-            Action::Load { .. } => Vec::new(),
+            Action::Load { .. } | Action::Water(_) => Vec::new(),
         }
+    }
+}
+
+/// The side that something presses from.
+fn side(act: &Act) -> Side {
+    match act.side {
+        Some(syntax::Bearing::Right) => Side::Right,
+        Some(syntax::Bearing::Up) => Side::Above,
+        Some(syntax::Bearing::Down) => Side::Below,
+        Some(syntax::Bearing::Left) | None => Side::Left,
     }
 }
 

@@ -389,6 +389,51 @@ impl Clamped {
         ((size * angle.cos(), size * angle.sin()), self.places[at])
     }
 
+    /// Water on a line as the forces of many strips, each pressed square by its own depth, from a
+    /// side that the line faces.
+    fn water(&mut self) -> Vec<(Vector, Vector)> {
+        let at = 1 + self.drawn.below(3);
+        let to = 1 + at % 3;
+        let ((x1, y1), (x2, y2)) = (self.places[at], self.places[to]);
+        let (dx, dy) = (x2 - x1, y2 - y1);
+        let level = self.drawn.below(4);
+        // The surface lies over both ends.
+        let least = (y1.max(y2) - self.places[level].1).max(0.0);
+        let (height, high) = self.quantity("h", (least + 0.1, least + 2.0), "m");
+        let surface = self.places[level].1 + high;
+        let (density, rho) = self.quantity("rho", (700.0, 1300.0), "kg/m^3");
+        let (width, wide) = self.quantity("b", (0.3, 2.0), "m");
+        let (pressed, over) = match self.drawn.below(2) {
+            0 => (String::new(), 0.0),
+            _ => {
+                let (name, over) = self.quantity("p", (1.0, 20.0), "kPa gauge");
+                (format!(", pressure {name}"), over)
+            }
+        };
+        let side = self.drawn.below(4);
+        let words = ["right", "above", "left", "below"][side];
+        let (right, up) = [(1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0)][side];
+        self.lines.push(format!(
+            "water {density} on {} to {} from {words}, surface {height} above {}{pressed}, width {width}",
+            LETTERS[at], LETTERS[to], LETTERS[level]
+        ));
+        let sign = if right * -dy + up * dx > 0.0 {
+            1.0
+        } else {
+            -1.0
+        };
+        let strips = 2000;
+        let strip = |number: usize| {
+            let share = (number as f64 + 0.5) / strips as f64;
+            let place = (x1 + share * dx, y1 + share * dy);
+            // In kN, as all forces here.
+            let push = rho * 9.81 / 1000.0 * (surface - place.1) + over;
+            let push = push * wide / strips as f64;
+            ((push * sign * dy, push * -sign * dx), place)
+        };
+        (0..strips).map(strip).collect()
+    }
+
     /// A load as the forces of many strips, each with its place.
     fn load(&mut self) -> Vec<(Vector, Vector)> {
         let at = 1 + self.drawn.below(3);
@@ -453,9 +498,10 @@ fn clamps_carry_what_plain_vectors_say() {
         body.shape();
         let (mut acts, mut couple) = (Vec::new(), 0.0);
         for _ in 0..1 + body.drawn.below(3) {
-            match body.drawn.below(5) {
+            match body.drawn.below(7) {
                 0 | 1 => acts.push(body.force()),
                 2 | 3 => acts.extend(body.load()),
+                4 | 5 => acts.extend(body.water()),
                 _ => {
                     let (name, size) = body.quantity("M", (0.5, 9.0), "kN m");
                     body.lines.push(format!("moment {name} clockwise at B"));
@@ -467,7 +513,7 @@ fn clamps_carry_what_plain_vectors_say() {
             .push("fixed at A with A_x right, A_y up, M_A anticlockwise".to_owned());
         let about = LETTERS[body.drawn.below(4)];
         let text = format!(
-            "```given\n{}```\n\n```sketch\n{}\n```\n\n```derive\nex: balance x of s\ney: balance y of s\n\
+            "```given\ng = 9.81 m/s^2\n{}```\n\n```sketch\n{}\n```\n\n```derive\nex: balance x of s\ney: balance y of s\n\
              em: balance moments about {about} of s\nsolve ex, ey, em for A_x, A_y, M_A\n```\n\n\
              ```work\nA_x = ? kN\nA_y = ? kN\nM_A = ? kN m\n```\n",
             body.given,

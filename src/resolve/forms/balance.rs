@@ -56,15 +56,15 @@ pub struct Another {
     pub is_of_mass: bool,
 }
 
-/// A term of moments with another arm.
+/// A form of a term in which people write it, other than it is.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Arm {
+pub struct Mistaken {
     /// The number of the term.
     pub at: usize,
-    /// The term with that arm.
+    /// The term in that form.
     pub instead: WrittenTerm,
-    /// The place.
-    pub place: Box<str>,
+    /// What is wrong with it, in words.
+    pub words: String,
 }
 
 impl Meant {
@@ -103,8 +103,69 @@ impl Meant {
         })
     }
 
+    /// The forms of its terms in which people write them, other than they are.
+    pub fn mistaken(&self, text: &str) -> Vec<Mistaken> {
+        let mut found = self.arms();
+        found.extend(self.of_water(text));
+        found
+    }
+
+    /// What a fluid does to its line, as people mistake it.
+    fn of_water(&self, text: &str) -> Vec<Mistaken> {
+        let body = &self.sketch.body;
+        let terms = mechanics::balance(body, self.which).unwrap_or_default();
+        let mut found = Vec::new();
+        for (at, term) in terms.iter().enumerate() {
+            let Of::Action(action) = term.of else {
+                continue;
+            };
+            let Some(Action::Water(water)) = body.actions.get(action) else {
+                continue;
+            };
+            for (how, other) in mechanics::mistaken(body, self.which, term) {
+                found.push(Mistaken {
+                    at,
+                    instead: self.sketch.written(&other, self.span),
+                    words: self.mistaken_words(water, how, term, text),
+                });
+            }
+        }
+        found
+    }
+
+    fn mistaken_words(
+        &self,
+        water: &mechanics::Water,
+        how: mechanics::Mistaken,
+        term: &mechanics::Term,
+        text: &str,
+    ) -> String {
+        let name = |at: usize| self.place(at);
+        match how {
+            mechanics::Mistaken::AsAtOneEnd(place) => {
+                format!(
+                    "the pressure at `{}` is taken for the whole line",
+                    name(place)
+                )
+            }
+            mechanics::Mistaken::FromItsEnd(place) => {
+                format!("depths count from `{}`, not from the surface", name(place))
+            }
+            mechanics::Mistaken::ThroughTheMiddle => {
+                let [from, to] = water.places.map(name);
+                format!("its resultant is taken through the middle of {from}{to}")
+            }
+            mechanics::Mistaken::Without(at) => {
+                let id = term.magnitudes.get(at);
+                let expr = id.and_then(|id| self.sketch.quantities.get(*id));
+                let written = expr.map_or("", |expr| expr.span.of(text));
+                format!("`{written}` is not in it")
+            }
+        }
+    }
+
     /// Each force of a balance of moments at every other place.
-    pub fn arms(&self) -> Vec<Arm> {
+    fn arms(&self) -> Vec<Mistaken> {
         let mut found = Vec::new();
         if !matches!(self.which, Balance::Moments(_)) {
             return found;
@@ -122,10 +183,10 @@ impl Meant {
                 let terms = moved.balance(self.which, self.span);
                 let terms = terms.map_or_else(|_| Vec::new(), |other| other.terms);
                 let instead = terms.into_iter().find(|other| other.of == term.of);
-                found.extend(instead.map(|instead| Arm {
+                found.extend(instead.map(|instead| Mistaken {
                     at,
                     instead,
-                    place: place.text.clone(),
+                    words: format!("its arm is that to `{}`", place.text),
                 }));
                 if let Some(Action::Force { at, .. }) = moved.body.actions.get_mut(action) {
                     *at = own;
@@ -143,9 +204,7 @@ impl Meant {
         };
         let at = |words: &str, section| format!("{words} at {}", self.section_called(section));
         match term.of {
-            Of::Action(action) => (self.sketch.acts.get(action)).map_or_else(String::new, |act| {
-                format!("the {} `{}`", act.called, act.span.of(text))
-            }),
+            Of::Action(action) => self.acting(action, text),
             Of::Pressure(section) => at("the pressure force", section),
             Of::Flow(section) => at("the flow", section),
             Of::Momentum(section) => at("the momentum", section),
@@ -169,6 +228,21 @@ impl Meant {
         }
     }
 
+    /// "the force `F`", "the water `rho` on AB"
+    fn acting(&self, action: usize, text: &str) -> String {
+        let on_line = match self.sketch.body.actions.get(action) {
+            Some(Action::Water(water)) => {
+                let [from, to] = water.places.map(|at| self.place(at));
+                format!(" on {from}{to}")
+            }
+            _ => String::new(),
+        };
+        let act = self.sketch.acts.get(action);
+        act.map_or_else(String::new, |act| {
+            format!("the {} `{}`{on_line}", act.called, act.span.of(text))
+        })
+    }
+
     /// `inlet 1`
     fn section_called(&self, number: usize) -> String {
         let found = self.sketch.flows.as_ref().and_then(|flows| {
@@ -180,6 +254,11 @@ impl Meant {
 
     fn section(&self, number: usize) -> Option<&Section> {
         self.sketch.flows.as_ref()?.volume.sections.get(number)
+    }
+
+    /// The name of a place.
+    fn place(&self, at: usize) -> &str {
+        self.sketch.places.get(at).map_or("", |it| &it.text)
     }
 
     /// Why a term counts as it does, in words.
@@ -254,8 +333,23 @@ impl Meant {
                 Turn::Anticlockwise => "it turns anticlockwise",
             },
             Some(Action::Load { .. }) | None => "the sketch spreads it over its line",
+            Some(Action::Water(water)) => return self.pressing(water),
         };
         way.to_owned()
+    }
+}
+
+impl Meant {
+    /// From where a fluid presses on its line.
+    fn pressing(&self, water: &mechanics::Water) -> String {
+        let [from, to] = water.places.map(|at| self.place(at));
+        let side = match water.side.quarters_from(&Direction::right()) {
+            Some(0) => "the right",
+            Some(1) => "above",
+            Some(2) => "the left",
+            _ => "below",
+        };
+        format!("it presses on {from}{to} from {side}")
     }
 }
 

@@ -48,7 +48,7 @@ pub use scatter::Scatter;
 pub use sketch::{
     Act, ActKind, Attribute, Bearing, Course, Cut, Direction, GatheredOf, Lies, Load, MediumKind,
     MemberKind, Position, ReactionWay, Said, Sketch, SketchKind, Support, SupportKind, Turned,
-    VolumeShape,
+    VolumeShape, Water,
 };
 pub use solve::Solve;
 pub use tabulated::Tabulated;

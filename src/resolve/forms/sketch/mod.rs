@@ -10,6 +10,7 @@ mod direction;
 mod lack;
 mod place;
 mod volume;
+mod water;
 mod written;
 
 use std::sync::Arc;
@@ -62,6 +63,12 @@ pub struct Sketch {
     pub flows: Option<Flows>,
     /// The supports.
     pub supports: Vec<(SupportKind, usize)>,
+    /// Fluids at rest on lines of it.
+    pub water: Vec<WaterOn>,
+    /// Pressures that count from the atmosphere here.
+    pub gauge: Vec<Id>,
+    /// Pressures that count from vacuum here.
+    pub absolute: Vec<Id>,
     /// Where each place was said to be.
     pub told: Vec<Told>,
     /// How it is drawn, and what is left out of it.
@@ -70,6 +77,21 @@ pub struct Sketch {
     pub is_incomplete: bool,
     /// Its balances along x and y, by which its dimensions are checked.
     pub balances: Vec<Vec<Expr>>,
+}
+
+/// A fluid at rest on a line of a sketch.
+#[derive(Debug, Clone, PartialEq)]
+pub struct WaterOn {
+    /// The number of what it does.
+    pub act: usize,
+    /// Its density and gravity.
+    pub density: Id,
+    /// What things weigh for their mass.
+    pub gravity: Id,
+    /// What presses on its surface over the air.
+    pub pressure: Option<Id>,
+    /// How wide its line is.
+    pub width: Option<Id>,
 }
 
 /// What flows through a control volume: as `mechanics` has it, and where that is said.
@@ -211,6 +233,8 @@ pub enum ActOf {
     Moment,
     /// A load.
     Load,
+    /// A fluid on a line.
+    Water,
     /// What a support carries; the number of the support.
     Support(usize),
     /// What is moved or turned faster and faster.
@@ -228,6 +252,10 @@ pub(super) struct Draft {
     pub used: Vec<bool>,
     /// In which direction each force of the author is.
     pub forces: Vec<(String, usize)>,
+    /// What things weigh for their mass, where a line says it.
+    pub gravity: Option<Id>,
+    /// Whether that line was read.
+    pub has_gravity: bool,
     /// The place that a control volume turns about.
     pub about: Option<Word>,
 }
@@ -286,6 +314,7 @@ impl<'a> Resolver<'a> {
             .take(MOST_LINES)
             .collect();
         self.axes_of_sketch(&mut draft, &lines);
+        self.medium_of_sketch(&mut draft, &lines);
         for (at, line) in &lines {
             let read = match &line.statement {
                 syntax::Statement::Sketch(sketch) => self.line_of_sketch(&mut draft, line, sketch),
@@ -413,6 +442,9 @@ impl Draft {
                 wheels: Vec::new(),
                 flows: matches!(kind, SketchKind::ControlVolume(_)).then(Flows::default),
                 supports: Vec::new(),
+                water: Vec::new(),
+                gauge: Vec::new(),
+                absolute: Vec::new(),
                 told: Vec::new(),
                 look: Look::default(),
                 is_incomplete: false,
@@ -422,6 +454,8 @@ impl Draft {
             by_name: FxHashMap::default(),
             used: Vec::new(),
             forces: Vec::new(),
+            gravity: None,
+            has_gravity: false,
             about: None,
         }
     }

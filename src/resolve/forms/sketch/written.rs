@@ -146,6 +146,11 @@ impl Sketch {
 }
 
 impl Sketch {
+    /// A term of a balance, placed where that is asked for.
+    pub(in crate::resolve) fn written(&self, term: &mechanics::Term, span: Span) -> WrittenTerm {
+        Writer { sketch: self, span }.term(term)
+    }
+
     /// A sum in brackets, as one factor.
     pub fn formula(&self, sum: &Sum, span: Span) -> Expr {
         let writer = Writer { sketch: self, span };

@@ -135,6 +135,32 @@ pub struct Load {
     pub places: [Word; 2],
 }
 
+/// Where a free surface is.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Surface {
+    /// How high it lies above the place; nothing where it is as high.
+    pub height: Option<Expr>,
+    /// The place.
+    pub place: Word,
+}
+
+/// A fluid at rest on a line.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Water {
+    /// Its density.
+    pub density: Expr,
+    /// The side of the line that it is on.
+    pub edge: Edge,
+    /// From where to where the line goes.
+    pub places: [Word; 2],
+    /// Where its surface is.
+    pub surface: Surface,
+    /// What presses on the surface over the air.
+    pub pressure: Option<Expr>,
+    /// How wide the line is, square to the page.
+    pub width: Option<Expr>,
+}
+
 /// A support.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum SupportKind {
@@ -254,6 +280,8 @@ pub enum Sketch {
     },
     /// A load.
     Load(Box<Load>),
+    /// A fluid at rest on a line.
+    Water(Box<Water>),
     /// A support.
     Support(Box<Support>),
     /// The axes.
@@ -365,6 +393,11 @@ impl Sketch {
                     direction.parts(take);
                 }
             }
+            Self::Water(water) => {
+                take(Part::Expr(&water.density));
+                let others = [&water.surface.height, &water.pressure, &water.width];
+                (others.into_iter().flatten()).for_each(|it| take(Part::Expr(it)));
+            }
             Self::Support(support) => {
                 for reaction in &support.reactions {
                     take(Part::Expr(&reaction.magnitude));
@@ -470,6 +503,7 @@ impl Reader<'_> {
                 }
             }
             Rule::sketch_load => self.load(pair)?,
+            Rule::sketch_water => self.water(pair)?,
             Rule::sketch_support => self.support(pair)?,
             Rule::sketch_axes => {
                 let (x, y) = (self.next(&mut parts)?, self.next(&mut parts)?);
@@ -597,20 +631,9 @@ impl Reader<'_> {
                     }
                 }
                 Rule::edge => {
-                    for part in part.into_inner() {
-                        match part.as_rule() {
-                            Rule::edge_side => {
-                                let side = match part.as_str() {
-                                    "left" => Bearing::Left,
-                                    "right" => Bearing::Right,
-                                    "above" => Bearing::Up,
-                                    _ => Bearing::Down,
-                                };
-                                lies = Some(Lies::Square(Edge(side)));
-                            }
-                            _ => places.push(self.word(&part)),
-                        }
-                    }
+                    let (edge, on) = self.edge(part)?;
+                    lies = Some(Lies::Square(edge));
+                    places.extend(on);
                 }
                 _ => places.push(self.word(&part)),
             }
@@ -625,6 +648,58 @@ impl Reader<'_> {
             last,
             lies,
             places,
+        })))
+    }
+
+    /// `on A to B from left`
+    fn edge(&mut self, pair: Pair<'_>) -> Read<(Edge, [Word; 2])> {
+        let mut parts = pair.into_inner();
+        let (from, to) = (self.next(&mut parts)?, self.next(&mut parts)?);
+        let side = match self.next(&mut parts)?.as_str() {
+            "left" => Bearing::Left,
+            "right" => Bearing::Right,
+            "above" => Bearing::Up,
+            _ => Bearing::Down,
+        };
+        Ok((Edge(side), [self.word(&from), self.word(&to)]))
+    }
+
+    fn water(&mut self, pair: Pair<'_>) -> Read<Sketch> {
+        let mut parts = pair.into_inner();
+        let density = self.next(&mut parts)?;
+        let density = self.sketch_expr(&density)?;
+        let edge = self.next(&mut parts)?;
+        let (edge, places) = self.edge(edge)?;
+        let surface = self.next(&mut parts)?;
+        let mut surface = surface.into_inner();
+        let (first, place) = (self.next(&mut surface)?, surface.next());
+        let surface = match place {
+            Some(place) => Surface {
+                height: Some(self.sketch_expr(&first)?),
+                place: self.word(&place),
+            },
+            None => Surface {
+                height: None,
+                place: self.word(&first),
+            },
+        };
+        let (mut pressure, mut width) = (None, None);
+        for part in parts {
+            let is_pressure = part.as_rule() == Rule::water_pressure;
+            let value = self.next(&mut part.into_inner())?;
+            let value = Some(self.sketch_expr(&value)?);
+            match is_pressure {
+                true => pressure = value,
+                false => width = value,
+            }
+        }
+        Ok(Sketch::Water(Box::new(Water {
+            density,
+            edge,
+            places,
+            surface,
+            pressure,
+            width,
         })))
     }
 

@@ -12,7 +12,7 @@ pub use cut::{Attribute, Cut, Said};
 pub use direction::{Bearing, Course, Direction, Turned};
 pub use line::{
     Act, ActKind, Lies, Load, MemberKind, Position, ReactionWay, Sketch, SketchKind, Support,
-    SupportKind,
+    SupportKind, Water,
 };
 pub use volume::{GatheredOf, MediumKind, VolumeShape};
 

@@ -53,7 +53,7 @@ impl Definition<'_> {
         }
     }
 
-    fn symbols(&self) -> &[SymbolId] {
+    pub(super) fn symbols(&self) -> &[SymbolId] {
         match self {
             Self::Formula { symbol, .. } => std::slice::from_ref(symbol),
             Self::Roots { symbols, .. } => symbols,

@@ -28,6 +28,7 @@ mod reference;
 mod rooms;
 mod roots_by_row;
 mod session;
+mod simulated;
 mod sketches;
 mod slips;
 mod solutions;

@@ -84,6 +84,20 @@ impl Definition<'_> {
         }
     }
 
+    /// What it reads, but for what is taken together to numbers of which fewer errors are told.
+    pub(super) fn told(&self) -> Vec<SymbolId> {
+        match self {
+            Self::Formula { ways, .. } => (ways.iter().flat_map(Way::programs))
+                .flat_map(Program::told_symbols)
+                .collect(),
+            Self::Roots { equations, .. } => (equations.iter().flatten())
+                .flat_map(Program::told_symbols)
+                .collect(),
+            // Its parameters are what they are.
+            Self::Fit(_) => Vec::new(),
+        }
+    }
+
     /// What it reads.
     pub(super) fn reads(&self) -> Vec<SymbolId> {
         match self {

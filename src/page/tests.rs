@@ -172,6 +172,20 @@ fn entries_of_a_list_keep_their_uncertainties() {
 }
 
 #[test]
+fn a_common_share_stands_in_a_budget_as_a_share() {
+    check_words(
+        "```given\nx_i = [1, 2] m ± 1 % common\nz_i = [1, 2] m ± (1 % + 1 mm) common\n\
+         v_i = [1, 2] m ± 3 mm common\n```\n\n```work\nx = mean(x_i) = ? mm\nz = mean(z_i) = ? m\n\
+         v = mean(v_i) = ? m\n```\n\n```check\nbudget of x\nbudget of z\nbudget of v\n```\n",
+        &[
+            "xi1.0 %B∞1500 mm15 mm100.0 %",
+            "ziB∞0.016 m100.0 %",
+            "vi0.0030 mB∞1.0000.0030 m100.0 %",
+        ],
+    );
+}
+
+#[test]
 fn a_refused_line_shows_its_source_and_the_way_out_in_its_place() {
     let html = html(&troubled());
     assert!(html.contains("lines are refused: "));

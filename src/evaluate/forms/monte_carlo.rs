@@ -27,11 +27,14 @@ use crate::statistics::philox;
 use crate::statistics::trials::{self, Trials};
 use crate::text::{Hash, Span};
 
+/// Where a number stands of which fewer errors are told than it has: its place and row.
+type Kept = (Span, usize);
+
 /// Numbers with their gradients, with those of which fewer errors are told; nothing where two of one
 /// place differ.
 struct Keeping<'a> {
     graded: Graded<Plain<'a>>,
-    found: RefCell<FxHashMap<(Span, usize), Option<Dual<f64>>>>,
+    found: RefCell<FxHashMap<Kept, Option<Dual<f64>>>>,
 }
 
 impl Environment<Dual<f64>> for Keeping<'_> {
@@ -214,10 +217,7 @@ impl<'a> Walk<'a> {
 
     /// The numbers of which programs tell fewer errors than they have, with those that are told; not
     /// one that stands at the place of another, as in a function that is called twice.
-    fn kept<'p>(
-        &self,
-        programs: impl Iterator<Item = &'p Program>,
-    ) -> FxHashMap<(Span, usize), Dual<f64>> {
+    fn kept<'p>(&self, programs: impl Iterator<Item = &'p Program>) -> FxHashMap<Kept, Dual<f64>> {
         let here = Keeping {
             graded: Graded(Plain(&self.results)),
             found: RefCell::default(),

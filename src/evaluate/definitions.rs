@@ -53,7 +53,7 @@ impl Definition<'_> {
         }
     }
 
-    fn symbols(&self) -> &[SymbolId] {
+    pub(super) fn symbols(&self) -> &[SymbolId] {
         match self {
             Self::Formula { symbol, .. } => std::slice::from_ref(symbol),
             Self::Roots { symbols, .. } => symbols,
@@ -81,6 +81,20 @@ impl Definition<'_> {
         match self {
             Self::Formula { ways, .. } => ways.iter().flat_map(Way::programs).collect(),
             Self::Roots { .. } | Self::Fit(_) => Vec::new(),
+        }
+    }
+
+    /// What it reads, but for what is taken together to numbers of which fewer errors are told.
+    pub(super) fn told(&self) -> Vec<SymbolId> {
+        match self {
+            Self::Formula { ways, .. } => (ways.iter().flat_map(Way::programs))
+                .flat_map(Program::told_symbols)
+                .collect(),
+            Self::Roots { equations, .. } => (equations.iter().flatten())
+                .flat_map(Program::told_symbols)
+                .collect(),
+            // Its parameters are what they are.
+            Self::Fit(_) => Vec::new(),
         }
     }
 

@@ -59,6 +59,6 @@ pub use others::{Kept, Others};
 pub use program::{Fault, Program, Reason, RowsOf};
 pub use sense::{Influence, Trend};
 pub use solve::Convergence;
-pub use sources::{Contribution, Sources};
+pub use sources::{Contribution, Scale, Sources};
 pub use value::{Value, Values, run};
 pub use walk::{Formulas, Ground, Lack, Results, evaluate};

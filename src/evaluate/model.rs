@@ -12,6 +12,7 @@ use rustc_hash::FxHashMap;
 use super::asked::{Choice, Chosen, Told};
 use super::lanes::Lanes;
 use super::literal::Literal;
+use super::number::Dual;
 use super::program::{self, Environment, Fault, Lists, Program, Reason, Rows};
 use super::solve::{self, Sides};
 use super::value::{self, Value, Values};
@@ -26,8 +27,13 @@ pub(super) struct Model {
     pub steps: Vec<Step>,
     /// The result.
     pub subject: Program,
-    /// What is read and not defined by formulas.
+    /// What is read and not defined by formulas, and moved by errors.
     pub fixed: FxHashMap<SymbolId, Value>,
+    /// What is read only to be taken together to numbers that are kept.
+    pub still: FxHashMap<SymbolId, Value>,
+    /// Numbers of which fewer errors are told than they have, by place and row: the results of
+    /// scatter without the readings' own errors, and those without any.
+    pub kept: FxHashMap<(Span, usize), Dual<f64>>,
     /// The rows that were chosen, by the place of the choice.
     pub decided: FxHashMap<Span, Chosen>,
     /// What was told of uncertainties, by place.
@@ -124,14 +130,15 @@ impl Draw {
 }
 
 /// The values of trials that are run at once.
-struct Together {
+struct Together<'a> {
+    kept: &'a FxHashMap<(Span, usize), Dual<f64>>,
     /// The errors of each source, trial by trial; none of one that is not drawn.
     shifts: Vec<Vec<f64>>,
     lanes: usize,
     own: FxHashMap<SymbolId, Lanes>,
 }
 
-impl Together {
+impl Together<'_> {
     /// A number that errors move by so much each, in the order in which one trial adds them.
     fn moved(&self, number: f64, errors: impl Iterator<Item = (u32, f64)>) -> Lanes {
         let mut moved = vec![0.0; self.lanes];
@@ -146,7 +153,7 @@ impl Together {
     }
 }
 
-impl Environment<Lanes> for Together {
+impl Environment<Lanes> for Together<'_> {
     fn load(&self, symbol: SymbolId, _: usize) -> Lanes {
         let own = self.own.get(&symbol).cloned();
         own.unwrap_or(Lanes::Same(f64::NAN))
@@ -159,10 +166,16 @@ impl Environment<Lanes> for Together {
     fn input(&self, literal: &Literal, errors: &[(u32, f64)]) -> Lanes {
         self.moved(literal.value(), errors.iter().copied())
     }
+
+    fn kept(&self, place: Span, row: usize) -> Option<Lanes> {
+        let number = self.kept.get(&(place, row))?;
+        let errors = number.gradient.iter().map(|it| (it.source, it.slope));
+        Some(self.moved(number.value, errors))
+    }
 }
 
 /// Single numbers only.
-impl Lists for Together {
+impl Lists for Together<'_> {
     fn rows(&self, _: SymbolId) -> Option<Rows> {
         None
     }
@@ -219,6 +232,7 @@ impl Values for Trial<'_> {
         self.own
             .get(&symbol)
             .or_else(|| self.model.fixed.get(&symbol))
+            .or_else(|| self.model.still.get(&symbol))
     }
 
     fn shift(&self, source: u32) -> f64 {
@@ -228,6 +242,13 @@ impl Values for Trial<'_> {
     fn told(&self, told: &Told, _: &dyn Values) -> Result<Arc<[f64]>, Fault> {
         let found = self.model.told.get(&told.place).cloned();
         found.ok_or(nothing_told(told.place))
+    }
+
+    fn kept(&self, place: Span, row: usize) -> Option<f64> {
+        let number = self.model.kept.get(&(place, row))?;
+        let errors = number.gradient.iter();
+        let moved = errors.map(|it| it.slope * self.shift(it.source));
+        Some(number.value + moved.sum::<f64>())
     }
 
     fn decided(&self, place: Span) -> Option<&Chosen> {
@@ -304,6 +325,7 @@ impl Model {
         }
         let lanes = (trials.end - trials.start) as usize;
         let mut here = Together {
+            kept: &self.kept,
             shifts,
             lanes,
             own: FxHashMap::default(),

@@ -511,7 +511,9 @@ impl Program {
 
     /// How many steps it has; `None` where it takes more together than single numbers.
     pub(super) fn steps_on_numbers(&self) -> Option<usize> {
-        let is_on_numbers = |op: &Op| match op {
+        let is_on_numbers = |(at, op): (usize, &Op)| match op {
+            Op::Aggregate(..) => self.tells_less(at + 1),
+            Op::Exact | Op::Scattered(_) => true,
             Op::Constant(_)
             | Op::Input(..)
             | Op::Load(_)
@@ -525,14 +527,11 @@ impl Program {
             | Op::Negate
             | Op::Require(..)
             | Op::Apply(..)
-            | Op::Exact
             | Op::Unless(..)
             | Op::Jump(_)
             | Op::NoCase
             | Op::NoAtmosphere => true,
             Op::ReadOff(_)
-            | Op::Aggregate(..)
-            | Op::Scattered(_)
             | Op::Row(..)
             | Op::Part(_)
             | Op::Entry(_)
@@ -543,7 +542,8 @@ impl Program {
             | Op::Cross(_) => false,
         };
         let ops = &self.0.ops;
-        ops.iter().all(is_on_numbers).then_some(ops.len())
+        let mut all = ops.iter().enumerate();
+        all.all(is_on_numbers).then_some(ops.len())
     }
 
     /// Where it stands.
@@ -675,16 +675,26 @@ impl Program {
                     environment.is_read(table, &at);
                     stack.push(table.read(&at, span, environment)?);
                 }
+                Op::Aggregate(..) if self.is_kept(at, row, environment) => {
+                    stack.push(N::constant(0.0));
+                }
                 Op::Aggregate(function, inner) => {
                     stack.push(inner.aggregate(*function, environment)?);
                 }
                 Op::Exact => {
                     let number = pop(&mut stack);
-                    stack.push(number.told_by(&|_| false));
+                    let kept = environment.kept(span, row);
+                    let number = kept.unwrap_or_else(|| number.told_by(&|_| false));
+                    environment.is_told(span, row, &number);
+                    stack.push(number);
                 }
                 Op::Scattered(scatter) => {
                     let scatter = (**scatter).as_ref().map_err(|reason| fault(*reason))?;
-                    let mean = pop(&mut stack).told_by(&|source| !scatter.holds(source));
+                    let mean = pop(&mut stack);
+                    let kept = environment.kept(span, row);
+                    let mean =
+                        kept.unwrap_or_else(|| mean.told_by(&|source| !scatter.holds(source)));
+                    environment.is_told(span, row, &mean);
                     let own = scatter.first + if scatter.by_row { row as u32 } else { 0 };
                     let mut errors = vec![(own, 1.0)];
                     errors.extend(scatter.hidden.map(|hidden| (hidden, 1.0)));
@@ -740,6 +750,38 @@ impl Program {
             }
         }
         Ok(pop(&mut stack))
+    }
+
+    /// Whether what comes of the operation before this one is known without it.
+    fn is_kept<N: Number>(&self, at: usize, row: usize, environment: &dyn Environment<N>) -> bool {
+        let span = self.0.spans.get(at).copied().unwrap_or_default();
+        self.tells_less(at) && environment.kept(span, row).is_some()
+    }
+
+    /// Whether an operation tells of fewer errors than its number has.
+    fn tells_less(&self, at: usize) -> bool {
+        matches!(self.0.ops.get(at), Some(Op::Exact | Op::Scattered(_)))
+    }
+
+    /// The symbols that it reads, but for those that it takes together to a number of which fewer
+    /// errors are told.
+    pub(super) fn told_symbols(&self) -> Vec<SymbolId> {
+        let mut found: Vec<SymbolId> = self.0.symbols.clone();
+        let mut left_out: Vec<&Program> = Vec::new();
+        for (at, op) in self.0.ops.iter().enumerate() {
+            if let Op::Aggregate(_, inner) = op
+                && self.tells_less(at + 1)
+            {
+                left_out.push(inner);
+            }
+        }
+        self.for_each_within(
+            &mut |program| match left_out.iter().position(|own| *own == program) {
+                Some(at) => drop(left_out.swap_remove(at)),
+                None => found.extend(program.told_symbols()),
+            },
+        );
+        found
     }
 
     fn aggregate<N: Number>(
@@ -864,6 +906,12 @@ pub trait Environment<N>: Lists {
     fn input(&self, literal: &Literal, errors: &[(u32, f64)]) -> N;
     /// Hears that a table is read at a place.
     fn is_read(&self, _table: &Tabulated, _at: &N) {}
+    /// The number at a place of which fewer errors are told than it has, where it is known already.
+    fn kept(&self, _place: Span, _row: usize) -> Option<N> {
+        None
+    }
+    /// Hears what such a number is.
+    fn is_told(&self, _place: Span, _row: usize, _number: &N) {}
 }
 
 /// The sum of the products of the rows of two programs.

@@ -6,15 +6,19 @@ use std::sync::Arc;
 
 use super::asked::{Choice, Chosen, LeftOut, Outside, Tabulated, Told};
 use super::convert;
+use super::definitions::{Care, Definition, Replaced};
 use super::literal::Literal;
 use super::number::{Dual, Number};
 use super::program::{Environment, Fault, Lists, Program, Rows};
-use super::value::{self, Graded, Plain};
+use super::value::{self, Graded, Plain, Values};
 use super::walk::{Lack, Walk};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::dimensions::Counts;
 use crate::quantity::{self, Unit};
-use crate::resolve::{Expr, ExprKind, Statement, SymbolId};
+use rustc_hash::FxHashMap;
+
+use crate::resolve::statement::Condition;
+use crate::resolve::{Expr, ExprKind, Kind, Statement, SymbolId};
 use crate::text::Span;
 
 /// What is less than this, beside a value, may be rounding.
@@ -86,10 +90,17 @@ impl<'a> Walk<'a> {
         let facts = line.facts();
         let sides = facts.roots.map(|(_, sides)| sides).unwrap_or_default();
         let formulas = facts.lead.into_iter().chain(facts.members).chain(sides);
-        let programs: Vec<Program> = formulas.map(|formula| self.compile(formula)).collect();
+        let mut programs: Vec<Program> = formulas.map(|formula| self.compile(formula)).collect();
+        let mut conditions: &[Condition] = &[];
+        if let Some(Kind::Work(work)) = &line.kind {
+            conditions = &work.conditions;
+        }
+        let Some(values) = self.under(conditions, &mut programs) else {
+            return;
+        };
         let found = (programs.iter())
             .filter(|program| !program.tables().is_empty())
-            .flat_map(|program| self.left_out_by(program))
+            .flat_map(|program| self.left_out_by(program, &values))
             .max_by(|one, other| one.above.abs().total_cmp(&other.above.abs()));
         if let Some(found) = found {
             self.results.left_out.insert(line.span, found);
@@ -97,11 +108,41 @@ impl<'a> Walk<'a> {
         }
     }
 
+    /// The values that a what-if has, with the formulas that are evaluated again for it; those of
+    /// today where nothing is replaced. Nothing where it has none, which was said.
+    fn under(&self, conditions: &[Condition], programs: &mut Vec<Program>) -> Option<Replaced<'_>> {
+        if conditions.is_empty() {
+            return Some(Replaced::nothing(&self.results));
+        }
+        let mut by = FxHashMap::default();
+        for condition in conditions {
+            let own = self.compile_compared(&condition.value);
+            by.insert(condition.symbol, value::run(&own, &self.results).ok()?);
+        }
+        let behind = self.definitions_behind(programs.iter());
+        let values = self.replay(&behind, by, Care::Nearest).ok()?;
+        for definition in &behind {
+            let mut symbols = definition.symbols().iter();
+            if symbols.any(|symbol| values.by.contains_key(symbol)) {
+                programs.extend(match &**definition {
+                    Definition::Formula { .. } => {
+                        definition.programs().into_iter().cloned().collect()
+                    }
+                    Definition::Roots { equations, .. } => {
+                        equations.iter().flatten().cloned().collect()
+                    }
+                    Definition::Fit(_) => Vec::new(),
+                });
+            }
+        }
+        Some(values)
+    }
+
     /// What the curves leave out that a program reads values off, where it is more than the
     /// entries are uncertain by.
-    fn left_out_by(&self, program: &Program) -> Vec<LeftOut> {
+    fn left_out_by(&self, program: &Program, values: &dyn Values) -> Vec<LeftOut> {
         let watched = Watched {
-            plain: Plain(&self.results),
+            plain: Plain(values),
             seen: RefCell::default(),
         };
         let Ok(over) = program.over(&watched) else {
@@ -115,11 +156,9 @@ impl<'a> Walk<'a> {
         }
         let seen = watched.seen.into_inner();
         let found = seen.iter().filter_map(|(table, at)| {
-            let above = table.left_out(*at, &Plain(&self.results))?;
+            let above = table.left_out(*at, &Plain(values))?;
             let uncertainty = self.uncertainty_of_entries(table, *at);
-            let value = table
-                .read(at, Span::default(), &Plain(&self.results))
-                .ok()?;
+            let value = table.read(at, Span::default(), &Plain(values)).ok()?;
             let is_rounding = above.abs() <= ROUNDING * value.abs();
             (above.abs() > uncertainty && !is_rounding).then_some(LeftOut {
                 values: table.values,

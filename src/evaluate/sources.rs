@@ -117,6 +117,8 @@ pub struct About {
     pub is_one: bool,
     /// What the size of an error goes with.
     pub growth: Growth,
+    /// What their sizes count.
+    pub scale: Scale,
     /// What they are in another worksheet, where they come from one.
     pub from: Option<Identity>,
 }
@@ -130,6 +132,17 @@ pub enum Growth {
     Share(f64),
     /// The root of the count.
     Root,
+}
+
+/// What the size of a source counts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Scale {
+    /// The quantity that it is an error of, in coherent units.
+    Quantity,
+    /// Parts of it, whatever it is.
+    Share,
+    /// An error that is of another size for each number that has it: how often that.
+    Multiple,
 }
 
 /// A correlation with another source.
@@ -181,6 +194,7 @@ impl About {
             degrees: f64::INFINITY,
             is_one: false,
             growth: Growth::Fixed,
+            scale: Scale::Quantity,
             from: None,
         }
     }
@@ -227,13 +241,14 @@ impl Sources {
         if let Some(share) = size.share {
             let unit = of.unit.interval();
             let moves = of.values.iter().map(|value| unit.to_si(*value)).collect();
-            return Error::Common(self.add(about, [share]), moves);
+            let scale = Scale::Share;
+            return Error::Common(self.add(About { scale, ..about }, [share]), moves);
         }
-        let (size, moves) = match size.standard.iter().all(|size| *size == first) {
-            true => (first, vec![1.0; size.standard.len()]),
-            false => (1.0, size.standard.clone()),
+        let (scale, size, moves) = match size.standard.iter().all(|size| *size == first) {
+            true => (Scale::Quantity, first, vec![1.0; size.standard.len()]),
+            false => (Scale::Multiple, 1.0, size.standard.clone()),
         };
-        Error::Common(self.add(about, [size]), moves)
+        Error::Common(self.add(About { scale, ..about }, [size]), moves)
     }
 
     /// Notes the errors of what stands at a place; those of a place are added once.

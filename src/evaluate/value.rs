@@ -202,6 +202,12 @@ pub trait Values {
         None
     }
 
+    /// The number at a place of which fewer errors are told than it has, where these values have
+    /// moved it by those.
+    fn kept(&self, place: Span, row: usize) -> Option<f64> {
+        self.beneath().and_then(|it| it.kept(place, row))
+    }
+
     /// The values that these change, where they are not the first.
     fn beneath(&self) -> Option<&dyn Values> {
         None
@@ -605,6 +611,10 @@ impl Environment<f64> for Plain<'_> {
 
     fn input(&self, literal: &Literal, errors: &[(u32, f64)]) -> f64 {
         literal.value() + shift(self.0, errors)
+    }
+
+    fn kept(&self, place: Span, row: usize) -> Option<f64> {
+        self.0.kept(place, row)
     }
 }
 

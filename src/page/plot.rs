@@ -585,6 +585,8 @@ fn data(
             let axes = [(point.x, &plot.x), (point.y, &plot.panel.y)];
             row.extend(axes.map(|(number, axis)| match axis.times {
                 Some(times) if number.0.is_finite() => Text::new(plot::time(times, number.0)),
+                // What took no part has no uncertainty of its own.
+                _ if point.is_left_out => said((number.0, 0.0)),
                 _ => said(number),
             }));
             if point.is_left_out
@@ -609,11 +611,8 @@ fn said((value, uncertainty): (f64, f64)) -> Text {
     }
     if uncertainty > 0.0 {
         let printed = quantity::estimate(value, uncertainty, quantity::Extent::Uncertainty(2));
-        return Text::new(format!(
-            "{} ± {}",
-            printed.value.text(),
-            printed.uncertainty.text()
-        ));
+        let both = quantity::estimate_beside(&printed.value, &printed.uncertainty);
+        return Text::new(both);
     }
     Text::new(quantity::to_figures(value, 5).text())
 }
@@ -655,7 +654,7 @@ fn put(inline: &Inline<Set>, found: &mut Vec<Run>) {
                 all(&text.0, found);
             }
             Set::MayBreak | Set::Room { .. } => {}
-            Set::List(entries) => {
+            Set::List { entries, .. } => {
                 for (at, entry) in entries.iter().enumerate() {
                     found.push(Run::words(if at > 0 { ", " } else { "" }));
                     all(&entry.0, found);

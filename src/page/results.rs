@@ -6,7 +6,7 @@ use super::tree::{Block, Line, Table, TableKind, Text};
 use super::{Page, data, line};
 use crate::document;
 use crate::quantity;
-use crate::typeset::entries;
+use crate::typeset::{self, entries};
 use crate::worksheet::{Body, Shown, Spread, Statement, SymbolId, Work};
 
 /// The blocks that lines of `work` become.
@@ -92,9 +92,12 @@ fn table(page: &Page, group: &[Tabled<'_>]) -> Vec<Block> {
 fn column<'c>(page: &Page, (_, symbol, work): &Tabled<'c>) -> Column<'c> {
     let shown: &Shown = &work.shown;
     let mut heading = data::heading(page, *symbol, shown.unit.text(), shown.word);
-    let same = same(&shown.uncertainties);
+    let same = same(shown);
     if let Some(spread) = same {
         heading.say(format!("\u{a0}±\u{a0}{}", spread.digits.text()));
+    }
+    if let Some(factor) = typeset::factor(shown) {
+        heading.formula(factor);
     }
     let is_same = same.is_some();
     let shown: &'c Shown = &work.shown;
@@ -119,12 +122,13 @@ fn entry(shown: &Shown, row: usize, is_same: bool) -> String {
 }
 
 /// The uncertainty of all entries, where it is the same for all.
-fn same(uncertainties: &[Option<Spread>]) -> Option<&Spread> {
-    let mut known = uncertainties.iter().flatten();
-    let first = known.next()?;
-    known
-        .all(|spread| spread.digits == first.digits)
-        .then_some(first)
+fn same(shown: &Shown) -> Option<&Spread> {
+    let own = shown.si.iter().zip(&shown.uncertainties);
+    let mut own = own.filter(|(value, _)| !value.is_nan()).map(|(_, own)| own);
+    let first = own.next()?.as_ref()?;
+    let is_same =
+        |own: &Option<Spread>| (own.as_ref()).is_some_and(|own| own.digits == first.digits);
+    own.all(is_same).then_some(first)
 }
 
 /// How many entries there are, their mean, the least and the greatest.

@@ -117,8 +117,11 @@ fn correlation(page: &Page, statement: &Statement, names: [SymbolId; 2], stated:
 /// The entries of a list of results, each with its entries of the givens that a list replaces.
 pub(super) fn list(page: &Page, shown: &Shown, conditions: &[(SymbolId, Replacement)]) -> Set {
     let entry = |index| {
-        let mut text = Text::from(typeset::entry(shown, index));
-        text.formula(typeset::unit(&shown.unit));
+        let own = shown.component(index);
+        let mut text = match own.si.iter().any(|value| value.is_nan()) {
+            true => Text::new("–"),
+            false => Text::from(typeset::value(&own)),
+        };
         let mut joint = " at ";
         for (symbol, replacement) in conditions {
             let Some(list) = listed(replacement) else {
@@ -132,7 +135,11 @@ pub(super) fn list(page: &Page, shown: &Shown, conditions: &[(SymbolId, Replacem
         }
         text
     };
-    Set::List((0..typeset::entries(shown)).map(entry).collect())
+    Set::List {
+        entries: (0..typeset::entries(shown)).map(entry).collect(),
+        // A value with its uncertainty is as wide as two without.
+        columns: if shown.uncertainties.is_empty() { 4 } else { 2 },
+    }
 }
 
 /// The list that stands for a given, one entry for each entry of the result.

@@ -151,6 +151,41 @@ fn work_has_a_row_of_symbols_one_of_numbers_and_the_result() {
 }
 
 #[test]
+fn entries_of_a_list_keep_their_uncertainties() {
+    let given = "```given\nx_i = [1.00, 2.00] m ± 0.01 m\nc = 1 m ± 0.05 m\n```\n\n";
+    let data = "```data t\na_i / m\n1.0\n-\n3.0\n\na_i ± 0.1 m\n```\n\n";
+    let work = "```work\ny_i = x_i + c = ? m\ny_i = ? m at c = 2 m\n\
+                z_i = ? m with k = 2 at c = 2 m\ne_i = ? m at c = 2 m\n```\n";
+    let defined = "```work\nz_i = x_i + c\ne_i = a_i + c\nd_i = e_i = ? m with k = 2\n```\n\n";
+    check_words(
+        &format!("{given}{data}{defined}{work}"),
+        &[
+            "d / m ± 0.22 (k\u{2009}=\u{2009}2)",
+            "(2.000\u{2009}±\u{2009}0.051) m",
+            "(3.000\u{2009}±\u{2009}0.010) m",
+            "(3.000\u{2009}±\u{2009}0.020) m (k\u{2009}=\u{2009}2)",
+            "(3.00\u{2009}±\u{2009}0.10) m",
+            "–",
+            "(5.00\u{2009}±\u{2009}0.10) m",
+        ],
+    );
+}
+
+#[test]
+fn a_common_share_stands_in_a_budget_as_a_share() {
+    check_words(
+        "```given\nx_i = [1, 2] m ± 1 % common\nz_i = [1, 2] m ± (1 % + 1 mm) common\n\
+         v_i = [1, 2] m ± 3 mm common\n```\n\n```work\nx = mean(x_i) = ? mm\nz = mean(z_i) = ? m\n\
+         v = mean(v_i) = ? m\n```\n\n```check\nbudget of x\nbudget of z\nbudget of v\n```\n",
+        &[
+            "xi1.0 %B∞1500 mm15 mm100.0 %",
+            "ziB∞0.016 m100.0 %",
+            "vi0.0030 mB∞1.0000.0030 m100.0 %",
+        ],
+    );
+}
+
+#[test]
 fn a_refused_line_shows_its_source_and_the_way_out_in_its_place() {
     let html = html(&troubled());
     assert!(html.contains("lines are refused: "));

@@ -26,7 +26,11 @@ pub(super) enum Set {
     /// Room that some digits would take, and a point where others have one.
     Room { digits: usize, has_point: bool },
     /// The numbers of a list, by their position.
-    List(Vec<Text>),
+    List {
+        entries: Vec<Text>,
+        /// How many of them stand in one row.
+        columns: usize,
+    },
 }
 
 /// How words that belong together stand.

@@ -184,7 +184,7 @@ fn known_trouble(body: &str, start: usize, at: usize) -> Option<Box<Diagnostic>>
         return Some(error(
             Code::S01,
             part(start, at + blanks, at + blanks + length),
-            "`in full` stands at the end of a `solve` line only".to_owned(),
+            "`in full` stands at the end of a `solve` or `budget` line only".to_owned(),
             "the line without these words, or with a `*` between, if names or inches are meant"
                 .to_owned(),
         ));

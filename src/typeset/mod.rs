@@ -30,7 +30,7 @@ pub use rows::{
 };
 pub use run::{Face, Level, Run, runs};
 pub use tree::{Kind, Node};
-pub use value::{amount, entries, entry, number, size, size_text, text, unit, value};
+pub use value::{amount, entries, factor, number, size, size_text, text, value};
 
 use std::sync::Arc;
 

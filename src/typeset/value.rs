@@ -27,6 +27,14 @@ pub(super) fn word(shown: &Shown) -> Option<[Node; 2]> {
 /// What is said of an uncertainty that has no terms of first order.
 const SECOND_ORDER: &str = "(second order)";
 
+/// What the uncertainties of a value were multiplied by, with a blank before it; nothing where they
+/// are standard uncertainties.
+pub fn factor(shown: &Shown) -> Option<Node> {
+    let mut parts = Vec::new();
+    coverage(shown, &mut parts);
+    (!parts.is_empty()).then_some(Node::Words(parts))
+}
+
 /// `(k = 1.96, 95 %)`, `(coverage factor 2)`
 fn coverage(shown: &Shown, parts: &mut Vec<Node>) {
     let Some(coverage) = &shown.coverage else {
@@ -322,17 +330,6 @@ pub fn entries(shown: &Shown) -> usize {
     }
 }
 
-/// The number of one entry of a list, in running text.
-pub fn entry(shown: &Shown, index: usize) -> Node {
-    Node::Words(
-        each(shown)
-            .nth(index)
-            .map(Node::Number)
-            .into_iter()
-            .collect(),
-    )
-}
-
 /// The numbers of a list, as the author wrote them or else by their figures.
 fn each(shown: &Shown) -> impl Iterator<Item = Number> {
     let written = shown.written.iter().flat_map(|written| list_parts(written));
@@ -341,11 +338,6 @@ fn each(shown: &Shown) -> impl Iterator<Item = Number> {
         None => shown.digits.as_slice(),
     };
     written.map(read).chain(digits.iter().map(rounded))
-}
-
-/// A unit with its leading space, in running text; nothing for the unit one.
-pub fn unit(unit: &Unit) -> Node {
-    Node::Words(unit_part(unit).into_iter().collect())
 }
 
 /// A unit with its leading space; nothing for the unit one.

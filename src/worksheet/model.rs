@@ -1079,6 +1079,18 @@ pub struct Coverage {
     pub in_words: bool,
 }
 
+impl Coverage {
+    /// That of a number with these degrees of freedom, among those that it is of.
+    fn of(self, degrees: Option<f64>) -> Self {
+        let factor = self.level.zip(degrees);
+        let factor = factor.map(|(level, degrees)| evaluate::coverage_factor(level, degrees));
+        Self {
+            factors: factor.map_or(self.factors, |factor| (factor, factor)),
+            ..self
+        }
+    }
+}
+
 /// A standard uncertainty as it is printed.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Spread {
@@ -1184,7 +1196,13 @@ impl Shown {
                 .nth(index)
                 .map(|it| it.trim().to_owned())
         };
+        let coverage = self.coverage.and_then(|coverage| {
+            self.uncertainties.get(index)?.as_ref()?;
+            let degrees = self.degrees.get(index).copied().flatten();
+            Some(coverage.of(degrees))
+        });
         Self {
+            coverage,
             si: only(&self.si, index),
             values: only(&self.values, index),
             digits: only(&self.digits, index),

@@ -29,6 +29,7 @@ mod rooms;
 mod roots_by_row;
 mod session;
 mod shown;
+mod simulated;
 mod sketches;
 mod slips;
 mod solutions;

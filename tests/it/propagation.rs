@@ -105,3 +105,53 @@ proptest! {
         }
     }
 }
+
+/// Trials of a mean by its scatter: readings that are uncertain by themselves are not drawn besides,
+/// what they have in common is; a number without uncertainty stays what it is in all trials.
+#[test]
+fn trials_of_scatter_leave_out_what_is_in_it() {
+    // Formula, and what it changes by with the mean, the common error, and e; scatter and limits of
+    // ten readings are those of `x_i`.
+    let formulas = [
+        ("repeated(x_i)", [1.0, 1.0, 0.0]),
+        ("3 repeated(x_i) - e", [3.0, 3.0, -1.0]),
+        ("repeated(y_i)", [2.0, 2.0, 1.0]),
+        ("2 r + e", [4.0, 4.0, 3.0]),
+        ("repeated(x_i) + standard_deviation(x_i)", [1.0, 1.0, 0.0]),
+        ("m", [0.0, 1.0, 1.0]),
+    ];
+    let x = [10.1, 9.9, 10.0, 10.2, 9.8, 10.0, 10.1, 9.9, 10.3, 9.7];
+    let mean = x.iter().sum::<f64>() / 10.0;
+    let square = x.iter().map(|x| (x - mean).powi(2)).sum::<f64>() / 9.0;
+    for (own, common) in [(2.0, 0.001), (0.5, 0.03), (0.1, 0.2)] {
+        for (formula, [by_mean, by_common, by_e]) in formulas {
+            let list = x.map(|x| x.to_string()).join(", ");
+            let text = format!(
+                "```given\nx_i = [{list}] m ± {own} m ± {common} m common\ne = 0 m ± 0.02 m\n```\n\n\
+                 ```work\ny_i = 2 x_i + e\nr = repeated(y_i)\nm = mean(x_i) + e\n\
+                 v = {formula} = ?\n```\n\n\
+                 ```check\nmonte carlo of v with 40000 trials\n```\n"
+            );
+            let worksheet = worksheet::compile(Source::new("law.md", text.clone()));
+            let mut bodies = worksheet.statements().map(|(_, statement)| &statement.body);
+            let drawn = bodies.find_map(|body| match body {
+                Body::Trials(trials) => Some(trials.drawn.uncertainty),
+                _ => None,
+            });
+            let drawn = drawn.unwrap_or_else(|| panic!("{text}{:?}", worksheet.diagnostics));
+            // The t distribution of nine degrees of freedom is so much wider than the normal one.
+            let scatter = square / 10.0 * 9.0 / 7.0 * by_mean * by_mean;
+            let readings = if by_mean == 0.0 {
+                own * own / 10.0
+            } else {
+                0.0
+            };
+            let shared = (by_common * common).powi(2) + (by_e * 0.02_f64).powi(2);
+            let wanted = (scatter + readings + shared).sqrt();
+            assert!(
+                (drawn / wanted - 1.0).abs() < 0.03,
+                "{formula}: {drawn} {wanted}"
+            );
+        }
+    }
+}

@@ -1,5 +1,6 @@
 //! The distribution of a result by trials (JCGM 101).
 
+use std::cell::RefCell;
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
@@ -7,13 +8,16 @@ use rustc_hash::FxHashMap;
 
 use super::Outcome;
 use crate::diagnostic::{Code, Diagnostic};
+use crate::evaluate::asked::{Choice, Chosen, Told};
 use crate::evaluate::coverage;
 use crate::evaluate::definitions::Definition;
 use crate::evaluate::drawn::Drawn;
+use crate::evaluate::literal::Literal;
 use crate::evaluate::model::{Draw, Model, Step};
-use crate::evaluate::program::Program;
+use crate::evaluate::number::Dual;
+use crate::evaluate::program::{Environment, Fault, Lists, Program, Rows};
 use crate::evaluate::sources::Bond;
-use crate::evaluate::value::{self, Value, Values};
+use crate::evaluate::value::{self, Graded, Plain, Value, Values};
 use crate::evaluate::walk::{Lack, Walk};
 use crate::functions::is_same;
 use crate::quantity;
@@ -22,6 +26,58 @@ use crate::resolve::{Shape, Statement, SymbolId};
 use crate::statistics::philox;
 use crate::statistics::trials::{self, Trials};
 use crate::text::{Hash, Span};
+
+/// Where a number stands of which fewer errors are told than it has: its place and row.
+type Kept = (Span, usize);
+
+/// Numbers with their gradients, with those of which fewer errors are told; nothing where two of one
+/// place differ.
+struct Keeping<'a> {
+    graded: Graded<Plain<'a>>,
+    found: RefCell<FxHashMap<Kept, Option<Dual<f64>>>>,
+}
+
+impl Environment<Dual<f64>> for Keeping<'_> {
+    fn load(&self, symbol: SymbolId, row: usize) -> Dual<f64> {
+        self.graded.load(symbol, row)
+    }
+
+    fn literal(&self, literal: &Literal) -> Dual<f64> {
+        self.graded.literal(literal)
+    }
+
+    fn input(&self, literal: &Literal, errors: &[(u32, f64)]) -> Dual<f64> {
+        self.graded.input(literal, errors)
+    }
+
+    fn is_told(&self, place: Span, row: usize, number: &Dual<f64>) {
+        let mut found = self.found.borrow_mut();
+        let own = found
+            .entry((place, row))
+            .or_insert_with(|| Some(number.clone()));
+        if own.as_ref().is_some_and(|own| own != number) {
+            *own = None;
+        }
+    }
+}
+
+impl Lists for Keeping<'_> {
+    fn rows(&self, symbol: SymbolId) -> Option<Rows> {
+        self.graded.rows(symbol)
+    }
+
+    fn is_missing(&self, symbol: SymbolId, row: usize) -> bool {
+        self.graded.is_missing(symbol, row)
+    }
+
+    fn chosen(&self, choice: &Choice) -> Result<Chosen, Fault> {
+        self.graded.chosen(choice)
+    }
+
+    fn told(&self, told: &Told) -> Result<Arc<[f64]>, Fault> {
+        self.graded.told(told)
+    }
+}
 
 /// The part of trials that may have no value.
 const WITHOUT: f64 = 1e-5;
@@ -77,7 +133,18 @@ impl<'a> Walk<'a> {
 
     /// A result as a function of its errors.
     fn model(&self, program: &Program, start: u64) -> Result<Model, Lack> {
-        let behind = self.definitions_behind([program]);
+        let mut needed = program.told_symbols();
+        let mut behind = self.definitions_behind([program]);
+        behind.reverse();
+        // What is only taken together to numbers that are kept is none of the model.
+        behind.retain(|definition| {
+            let is_needed = definition.symbols().iter().any(|it| needed.contains(it));
+            if is_needed {
+                needed.extend(definition.told());
+            }
+            is_needed
+        });
+        behind.reverse();
         let mut steps = Vec::new();
         let mut fixed: FxHashMap<SymbolId, Value> = FxHashMap::default();
         let mut wanted: BTreeSet<u32> = BTreeSet::new();
@@ -117,24 +184,59 @@ impl<'a> Walk<'a> {
             }
         }
         let defined: Vec<SymbolId> = steps.iter().flat_map(Step::defines).collect();
+        let mut still: FxHashMap<SymbolId, Value> = FxHashMap::default();
         for symbol in reads.into_iter().filter(|symbol| !defined.contains(symbol)) {
-            if let Some(value) = self.results.value(symbol) {
+            let Some(value) = self.results.value(symbol) else {
+                continue;
+            };
+            if needed.contains(&symbol) {
                 let sources = value.gradients.iter().flatten().map(|it| it.source);
                 wanted.extend(sources);
                 fixed.insert(symbol, value.clone());
+            } else {
+                still.insert(symbol, value.clone());
             }
         }
+        let kept = self.kept(steps.iter().flat_map(Step::programs).chain([program]));
+        let of_kept = kept.values().flat_map(|number| &number.gradient);
+        wanted.extend(of_kept.map(|partial| partial.source));
         let sources = &self.results.sources;
         wanted.retain(|source| sources.size(*source).is_some());
         Ok(Model {
             steps,
             subject: program.clone(),
             fixed,
+            still,
+            kept,
             decided: self.results.decided.clone(),
             told: self.results.told.clone(),
             sources: wanted.last().map_or(0, |last| *last as usize + 1),
             draws: self.draws(&wanted, start),
         })
+    }
+
+    /// The numbers of which programs tell fewer errors than they have, with those that are told; not
+    /// one that stands at the place of another, as in a function that is called twice.
+    fn kept<'p>(&self, programs: impl Iterator<Item = &'p Program>) -> FxHashMap<Kept, Dual<f64>> {
+        let here = Keeping {
+            graded: Graded(Plain(&self.results)),
+            found: RefCell::default(),
+        };
+        for program in programs {
+            let Ok(over) = program.over(&here) else {
+                continue;
+            };
+            for row in 0..over.rows.as_ref().map_or(1, |rows| rows.count) {
+                if !program.lacks(row, &over, &here) {
+                    // Where it has no value, that was said.
+                    let _ = program.run(row, &here);
+                }
+            }
+        }
+        let found = here.found.into_inner().into_iter();
+        found
+            .filter_map(|(place, number)| Some((place, number?)))
+            .collect()
     }
 
     /// Whether a formula gives the value that its name has.
@@ -308,6 +410,15 @@ impl<'a> Walk<'a> {
 }
 
 impl Step {
+    /// The formulas that it evaluates.
+    fn programs(&self) -> Vec<&Program> {
+        match self {
+            Self::Formula(_, program) => vec![program],
+            Self::Root(_, sides, _) => sides.iter().collect(),
+            Self::System(_, equations, _) => equations.iter().flatten().collect(),
+        }
+    }
+
     fn defines(&self) -> Vec<SymbolId> {
         match self {
             Self::Formula(symbol, _) | Self::Root(symbol, ..) => vec![*symbol],

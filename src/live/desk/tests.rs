@@ -299,6 +299,36 @@ fn a_file_that_a_worksheet_reads_is_followed() {
 }
 
 #[test]
+fn what_a_worksheet_takes_from_others_is_followed() {
+    let water = |density: &str| format!("```given\nf = 2\nrho = {density} kg/m^3\n```\n");
+    let data = "x_i\n1\n2\n";
+    let bath = "```given\nrho_b = rho of \"water.md\"\n```\n";
+    let text = "```given\nrho = rho_b of \"bath.md\"\n```\n\n```data t\nfile \"t.csv\"\n\
+                x_i = column \"x_i\"\n```\n\n```work\nm = rho mean(x_i) = ? kg/m^3\n```\n";
+    let mut room = Room::with(&[
+        ("a.md", text),
+        ("bath.md", bath),
+        ("water.md", &water("998.2")),
+        ("t.csv", data),
+        ("b.md", "Words.\n"),
+    ]);
+    let mut browser = room.watch("a.md");
+    let mut other = room.watch("b.md");
+    for (file, text, shown) in [
+        ("water.md", water("900"), "1350"),
+        ("t.csv", "x_i\n1\n5\n".to_owned(), "2700"),
+        ("bath.md", bath.replace("rho of", "none of"), "K18"),
+        ("bath.md", bath.to_owned(), "2700"),
+    ] {
+        room.write(file, &text);
+        room.changed(file, 1000);
+        let message = browser.next().expect(file).to_string();
+        assert!(message.contains(shown), "{file}: {message}");
+    }
+    assert_eq!(other.next(), None);
+}
+
+#[test]
 fn the_index_follows_its_worksheets() {
     let mut room = Room::with(&[("a.md", &sheet(12))]);
     let mut browser = room.follow(None, Shown::default());

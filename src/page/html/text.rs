@@ -5,9 +5,6 @@ use super::{Writer, escape};
 use crate::document::{Inline, Style, Tex};
 use crate::typeset::mathml;
 
-/// How many entries of a list stand in one row.
-const COLUMNS: usize = 4;
-
 impl Writer<'_> {
     pub(super) fn text(&mut self, text: &Text) {
         self.inlines(&text.0);
@@ -107,18 +104,18 @@ impl Writer<'_> {
                 self.out
                     .push_str(&format!("<span class=\"d{digits}{point}\"></span>"));
             }
-            Set::List(entries) => self.list(entries),
+            Set::List { entries, columns } => self.list(entries, *columns),
         }
     }
 
     /// A list as a small table, its entries counted above them.
-    fn list(&mut self, entries: &[Text]) {
+    fn list(&mut self, entries: &[Text], columns: usize) {
         self.out.push_str("<table class=\"list\">\n");
-        for (row, entries) in entries.chunks(COLUMNS).enumerate() {
+        for (row, entries) in entries.chunks(columns).enumerate() {
             self.out.push_str("<tr>");
             for column in 0..entries.len() {
                 self.element("th scope=\"col\"", |writer| {
-                    writer.number(row * COLUMNS + column + 1);
+                    writer.number(row * columns + column + 1);
                 });
             }
             self.out.push_str("</tr><tr>");

@@ -7,9 +7,6 @@ use super::{Writer, tex};
 use crate::document::{Inline, Style, Tex};
 use crate::typeset::{Kind, Node, latex};
 
-/// How many entries of a list stand in one row.
-const COLUMNS: usize = 4;
-
 /// A word that is longer may be broken anywhere.
 const LONG_WORD: usize = 30;
 
@@ -186,7 +183,7 @@ impl Writer<'_> {
                 let digits = "0".repeat(*digits);
                 self.out.push_str(&format!("\\phantom{{{point}{digits}}}"));
             }
-            Set::List(entries) => self.list(entries),
+            Set::List { entries, columns } => self.list(entries, *columns),
         }
     }
 
@@ -208,15 +205,15 @@ impl Writer<'_> {
     }
 
     /// A list as a small table, its entries counted above them.
-    fn list(&mut self, entries: &[Text]) {
-        let columns = "l".repeat(COLUMNS.min(entries.len()));
+    fn list(&mut self, entries: &[Text], columns: usize) {
+        let aligned = "l".repeat(columns.min(entries.len()));
         self.out.push_str("\\begin{tabular}[t]{");
-        self.out.push_str(&columns);
+        self.out.push_str(&aligned);
         self.out.push('}');
-        for (row, entries) in entries.chunks(COLUMNS).enumerate() {
+        for (row, entries) in entries.chunks(columns).enumerate() {
             for column in 0..entries.len() {
                 self.out.push_str(if column > 0 { "&" } else { "" });
-                let _ = write!(self.out, "\\scriptsize {}", row * COLUMNS + column + 1);
+                let _ = write!(self.out, "\\scriptsize {}", row * columns + column + 1);
             }
             self.out.push_str("\\\\");
             for (column, entry) in entries.iter().enumerate() {

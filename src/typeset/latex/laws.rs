@@ -7,8 +7,9 @@ use super::tests::fault;
 use super::write;
 use crate::resolve::Expr;
 use crate::text::Source;
+use crate::typeset::value::unit_part;
 use crate::typeset::{
-    Context, Names, Node, derivative, function, math, result, side, symbol, unit, value,
+    Context, Names, Node, derivative, function, math, result, side, symbol, value,
 };
 use crate::worksheet::{Body, Entries, Problem, Statement, Work, compile};
 
@@ -26,7 +27,7 @@ fn set(context: &Context, problem: &Problem, statement: &Statement) -> Vec<Node>
             let ends = [self::symbol(*symbol, context), result("=", shown)];
             formula.chain(ends).collect()
         }
-        Body::Required { unit, .. } => unit.iter().map(self::unit).collect(),
+        Body::Required { unit, .. } => unit.iter().filter_map(unit_part).collect(),
         Body::Equation { members, .. }
         | Body::Therefore { members, .. }
         | Body::Component { members, .. }

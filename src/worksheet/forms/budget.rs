@@ -4,7 +4,8 @@ use std::sync::Arc;
 
 use super::Line;
 use crate::dimensions::Counts;
-use crate::evaluate::{self, Contribution, Value};
+use crate::evaluate::{self, Contribution, Scale, Value};
+use crate::quantity::{self, Unit};
 use crate::resolve::statement::Ask;
 use crate::resolve::{Expr, Shape};
 use crate::syntax::Distribution;
@@ -95,12 +96,32 @@ impl Builder<'_> {
         };
         let value = of.map(|(_, shown)| shown.bare());
         let counts = of.and_then(|(name, _)| Some(self.checked.symbols.get(name)?.counts));
-        let uncertainty = of
-            .zip(own.size)
-            .map(|((_, shown), si)| show::size(si, &shown.unit, counts.unwrap_or(Counts::NOTHING)));
-        let sensitivity = of.zip(own.slope).map(|((name, _), slope)| {
-            self.derivative(line, Some(&subject.unit), &Value::one(slope), name)
-        });
+        let counts = counts.unwrap_or(Counts::NOTHING);
+        let (uncertainty, sensitivity) = match abouts.first().map(|about| about.scale) {
+            Some(Scale::Share) => (
+                (own.size.zip(Unit::from_source("%").ok()))
+                    .map(|(share, percent)| show::size(share, &percent, Counts::NOTHING)),
+                own.slope.map(|slope| {
+                    let own = show::size(slope, &subject.unit, line.found.counts);
+                    Shown {
+                        digits: own
+                            .values
+                            .iter()
+                            .map(|it| quantity::to_figures(*it, 4))
+                            .collect(),
+                        figures: 4,
+                        ..own
+                    }
+                }),
+            ),
+            Some(Scale::Multiple) => (None, None),
+            Some(Scale::Quantity) | None => (
+                (own.size.zip(of)).map(|(si, (_, shown))| show::size(si, &shown.unit, counts)),
+                of.zip(own.slope).map(|((name, _), slope)| {
+                    self.derivative(line, Some(&subject.unit), &Value::one(slope), name)
+                }),
+            ),
+        };
         let by_scatter = !own.is_stated && abouts.first().is_some_and(|about| about.by_scatter);
         let is_single = own.count == 1 && !own.is_stated;
         let kind = match abouts.first() {

@@ -73,7 +73,7 @@ pub(super) fn draw(stations: &[Station], sheet: &mut Sheet) -> Vec<Note> {
                 pressed(sheet, pressure, spot.at);
                 let middle = Point::new(spot.at.x + 24.0, top);
                 sheet.begin();
-                circle(sheet, vec![Run::words(name)], move |radius| {
+                circle(sheet, name, middle, move |radius| {
                     [3.0, 9.0, 16.0, 24.0]
                         .map(|by| Point::new(middle.x, middle.y - radius - by))
                         .to_vec()
@@ -301,7 +301,7 @@ fn section(
         sheet.label(Label::around(label, at, Way::DOWN, PIPE / 2.0 + 8.0));
     }
     height(sheet, level, (at.x + 26.0, at.y, datum));
-    circle(sheet, vec![Run::words(name)], move |radius| {
+    circle(sheet, name, at, move |radius| {
         [8.0, 14.0, 22.0]
             .map(|by| Point::new(at.x, at.y - PIPE / 2.0 - radius - by))
             .to_vec()

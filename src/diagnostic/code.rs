@@ -147,6 +147,7 @@ codes! {
     G10 "something that a balance needs",
     G11 "a balance that a sketch has not",
     G12 "a force without a place",
+    G13 "a pressure that counts from the other datum",
     G14 "a magnitude that is a number, or has a sign",
     G15 "one name in two directions",
     G17 "a word for a sign that is against the sketch",
@@ -155,6 +156,7 @@ codes! {
     G20 "a place that nothing is at",
     G21 "a shape that does not fit its sections",
     G22 "a flow that is not known",
+    G23 "water whose surface lies below its line",
     G24 "a sketch that is too large",
     G25 "a vector or a list in a sketch",
     G28 "a force that is not the opposite of another",
@@ -162,6 +164,7 @@ codes! {
     G31 "a line that such a sketch has not",
     G32 "a load whose length has two readings",
     G33 "a load whose line goes the other way, or along its side",
+    G35 "water with a width beside water without",
     // B: balances
     B01 "a sketch that does not exist",
     B02 "a term that is missing from a balance",

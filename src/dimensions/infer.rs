@@ -55,6 +55,8 @@ pub(super) struct Notes {
     pub literals: FxHashSet<SymbolId>,
     /// The symbols called `p_atm`.
     pub atmospheres: FxHashSet<SymbolId>,
+    /// From what sketches read pressures, and the labels of the sketches.
+    pub sketched: FxHashMap<SymbolId, (Datum, Box<str>)>,
     /// Where the values of `given` stand that end in their number or its unit.
     pub numbers: FxHashMap<SymbolId, Span>,
     /// What is known of the values of symbols.

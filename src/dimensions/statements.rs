@@ -80,7 +80,9 @@ pub fn check<'a>(
     inference.know_atmospheres(
         symbols.filter(|id| &*resolved.symbols.symbol(*id).key == syntax::ATMOSPHERE),
     );
-    (resolved.blocks.iter().flatten()).for_each(|statement| inference.seed(statement));
+    let statements = || resolved.blocks.iter().flatten();
+    statements().for_each(|statement| inference.know_sketched(statement));
+    statements().for_each(|statement| inference.seed(statement));
     let mut checked = Checked::default();
     for at in 0..resolved.blocks.len() {
         let types = inference.block(resolved, &checked.statements, at);
@@ -171,6 +173,7 @@ impl<'a> Inference<'a> {
                 ExprKind::Quantity(quantity) => {
                     self.remember_values(symbol, value);
                     let found = self.as_atmosphere(symbol, infer::quantity_type(quantity));
+                    let found = self.as_sketched(symbol, found);
                     self.types.insert(symbol, found);
                     self.remember_literal(symbol);
                     self.remember_unit(symbol, &quantity.unit);
@@ -289,6 +292,8 @@ impl<'a> Inference<'a> {
         found: Type,
     ) -> Option<Type> {
         let before = self.symbol(symbol);
+        self.read_as_sketched(symbol, value, &found)?;
+        let found = self.as_sketched(symbol, found);
         if !self.same(&before.form, &found.form) {
             let message = format!(
                 "`{}` is {}, but what stands above makes it {}",

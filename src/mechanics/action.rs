@@ -19,6 +19,30 @@ pub enum Load {
     },
 }
 
+/// Where the free surface of a fluid is.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Surface {
+    /// The number of a place.
+    pub place: usize,
+    /// How high the surface lies above it; nothing where it is as high.
+    pub height: Option<Id>,
+}
+
+/// A fluid at rest on a line, square to it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Water {
+    /// What is multiplied: density, gravity and width, or a pressure and the width.
+    pub magnitudes: Vec<Id>,
+    /// From where it grows with depth; nothing for a pressure that is one for the whole line.
+    pub surface: Option<Surface>,
+    /// Whether it is on the left of the way from first to last place.
+    pub from_the_left: bool,
+    /// The side of the page.
+    pub side: Direction,
+    /// The numbers of the places.
+    pub places: [usize; 2],
+}
+
 /// What acts, on which body a line of its sketch says so.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Action {
@@ -47,6 +71,8 @@ pub enum Action {
         /// The numbers of the places.
         places: [usize; 2],
     },
+    /// A fluid at rest on a line.
+    Water(Water),
     /// A mass that moves faster and faster.
     Accelerates {
         /// How much faster.

@@ -54,6 +54,10 @@ pub enum Balance {
     Content,
     /// Of energy.
     Energy,
+    /// Of pressure along a fluid at rest.
+    Pressure,
+    /// Of heads from one section to another, by their numbers.
+    Heads([usize; 2]),
 }
 
 /// The side of a balance.
@@ -105,6 +109,20 @@ pub enum Of {
     Gathered(usize),
     /// Heat or power.
     Rate(usize),
+    /// The pressure at an end of columns.
+    End(usize),
+    /// A column.
+    Column(usize),
+    /// The pressure at a section, as a head.
+    PressureHead(usize),
+    /// Its speed, as a head.
+    SpeedHead(usize),
+    /// Its height.
+    Level(usize),
+    /// Its depth, over its bed.
+    DepthHead(usize),
+    /// A pump, a turbine or a loss.
+    Device(usize),
 }
 
 /// What a balance needs and has not.
@@ -135,6 +153,8 @@ pub enum Wanted {
     Density,
     /// The density that all others have.
     OneDensity,
+    /// The density that the other end has.
+    SameDensity,
     /// How strong gravity is.
     Gravity,
     /// The heat capacity of what has a temperature.
@@ -168,6 +188,16 @@ pub enum Hindrance {
     PowerMoves,
     /// Nothing flows through a body.
     NoFlow,
+    /// It has no columns.
+    NoColumns,
+    /// It is at rest: pressure alone is balanced.
+    AtRest,
+    /// It is told by stations, and not by cuts.
+    Stations,
+    /// It moves, or something gathers in it, and heads are those of a steady stream.
+    HeadsMove,
+    /// More than one stream comes in or goes out.
+    SeveralWays,
 }
 
 /// The terms of a balance of a body, in the order of the actions; what has no part in it is left
@@ -211,7 +241,7 @@ pub(super) struct Looked<'a> {
     pub balance: Balance,
 }
 
-type Parts = Vec<(Side, Vec<Id>, Sum)>;
+pub(super) type Parts = Vec<(Side, Vec<Id>, Sum)>;
 
 impl Looked<'_> {
     fn parts(&self, of: usize, action: &Action) -> Result<Parts, Lack> {
@@ -229,6 +259,7 @@ impl Looked<'_> {
                 vec![(Side::Left, vec![*magnitude], self.couple(*turn))]
             }
             Action::Load { ends, lies, places } => self.load(*ends, lies, *places),
+            Action::Water(water) => self.water(water),
             Action::Accelerates {
                 magnitude,
                 direction,
@@ -317,29 +348,43 @@ impl Looked<'_> {
             let Some(end) = end else {
                 continue;
             };
-            let by = match self.balance {
-                Balance::Forces(axis) => {
-                    let axis = self.axis(axis).on_the_page();
-                    let [x, y] = &unit;
-                    let found = x.times(&axis[0]).plus(y.times(&axis[1]));
-                    found.scaled(*whole)
-                }
-                Balance::Moments(about) => {
-                    let arm = self.from(about, first).moment(&unit).scaled(*whole);
-                    self.counted(arm.plus(cross(&way.along(), &unit).scaled(*along)))
-                }
-                Balance::Mass | Balance::Volume | Balance::Content | Balance::Energy => {
-                    Sum::default()
-                }
-            };
+            let [whole, along] = [whole, along].map(|share| Sum::of(*share, Vec::new()));
+            let by = self.spread((first, &way), &unit, [&whole, &along]);
             parts.push((Side::Left, vec![*end], by));
         }
         parts
     }
+
+    /// What is spread over a way counts, of which this is one over all of it: as a force its whole,
+    /// and about the beginning of the way what acts along it.
+    pub fn spread(
+        &self,
+        (first, way): (&Place, &Way),
+        unit: &[Sum; 2],
+        [whole, along]: [&Sum; 2],
+    ) -> Sum {
+        match self.balance {
+            Balance::Mass
+            | Balance::Volume
+            | Balance::Content
+            | Balance::Energy
+            | Balance::Pressure
+            | Balance::Heads(_) => Sum::default(),
+            Balance::Forces(axis) => {
+                let [right, up] = self.axis(axis).on_the_page();
+                let [x, y] = unit;
+                x.times(&right).plus(y.times(&up)).times(whole)
+            }
+            Balance::Moments(about) => {
+                let arm = self.from(about, first).moment(unit).times(whole);
+                self.counted(arm.plus(cross(&way.along(), unit).times(along)))
+            }
+        }
+    }
 }
 
 /// What one of a load gives over its whole line, to the right and up.
-fn spread(way: &Way, lies: &Load) -> [Sum; 2] {
+pub(super) fn spread(way: &Way, lies: &Load) -> [Sum; 2] {
     let [right, up] = way.along();
     match lies {
         Load::PerLength(direction) => {
@@ -364,8 +409,13 @@ fn spread(way: &Way, lies: &Load) -> [Sum; 2] {
 /// What was taken for positive of a load, and only the data can tell: its length, its level extent,
 /// how far its line is to the side that it is pressed from. Nothing for other actions.
 pub fn taken_for_positive(body: &Body, action: &Action) -> Option<Sum> {
-    let Action::Load { lies, places, .. } = action else {
-        return None;
+    let (lies, places) = match action {
+        Action::Load { lies, places, .. } => (lies, places),
+        Action::Water(water) => (&water.lies(), &water.places),
+        Action::Force { .. }
+        | Action::Couple { .. }
+        | Action::Accelerates { .. }
+        | Action::Turns { .. } => return None,
     };
     let [first, last] = places.map(|at| body.places.get(at));
     let way = first?.to(last?);

@@ -4,7 +4,7 @@ use proptest::prelude::*;
 
 use super::{
     Action, Angles, Axis, Balance, Body, Direction, Factor, Frame, Id, Lack, Leg, Load, Place,
-    Side, Sign, Sum, Term, Turn, balance,
+    Side, Sign, Sum, Surface, Term, Turn, Water, balance,
 };
 
 /// Numbers of the caller: each is angle, length and magnitude alike.
@@ -175,6 +175,54 @@ proptest! {
             let load = sign * (first + share * (VALUES[ends.1] - first)) / f64::from(strips);
             let force = (load * unit.0, load * unit.1);
             let arm = (from.0 + share * dx - pole.0, from.1 + share * dy - pole.1);
+            found = (found.0 + force.0, found.1 + force.1, found.2 + cross(arm, force));
+        }
+        let counted = [Balance::Forces(Axis::X), Balance::Forces(Axis::Y), Balance::Moments(0)]
+            .map(|which| all(&balance(&body, which).expect("it has places"), Side::Left));
+        for (counted, strips) in counted.into_iter().zip([found.0, found.1, found.2]) {
+            prop_assert!((counted - strips).abs() < 1e-6 * (1.0 + strips.abs()), "{counted} {strips}");
+        }
+    }
+
+    /// A fluid at rest is the sum of ten thousand strips, each pressed square by its own depth, whatever
+    /// way its line goes and wherever its surface is.
+    #[test]
+    fn water_is_the_sum_of_its_strips(
+        (first, from) in place(),
+        (last, to) in place(),
+        (about, pole) in place(),
+        (level, over) in place(),
+        height in prop::option::of(0usize..8),
+        from_the_left in any::<bool>(),
+        magnitudes in prop::collection::vec(0usize..8, 1..4),
+        is_even in any::<bool>(),
+    ) {
+        let surface = Surface { place: 3, height };
+        let body = Body {
+            frame: frame(Direction::right(), Direction::up()),
+            places: vec![about, first, last, level],
+            actions: vec![Action::Water(Water {
+                magnitudes: magnitudes.clone(),
+                surface: (!is_even).then_some(surface),
+                from_the_left,
+                side: Direction::up(),
+                places: [1, 2],
+            })],
+        };
+        let size: f64 = magnitudes.iter().map(|id| VALUES[*id]).product();
+        let surface = over.1 + height.map_or(0.0, |id| VALUES[id]);
+        let (dx, dy) = (to.0 - from.0, to.1 - from.1);
+        // To the right of the way, where the water is on the left of it.
+        let square = if from_the_left { (dy, -dx) } else { (-dy, dx) };
+        let strips = 10_000;
+        let mut found = (0.0, 0.0, 0.0);
+        for strip in 0..strips {
+            let share = (f64::from(strip) + 0.5) / f64::from(strips);
+            let at = (from.0 + share * dx, from.1 + share * dy);
+            let depth = if is_even { 1.0 } else { surface - at.1 };
+            let push = size * depth / f64::from(strips);
+            let force = (push * square.0, push * square.1);
+            let arm = (at.0 - pole.0, at.1 - pole.1);
             found = (found.0 + force.0, found.1 + force.1, found.2 + cross(arm, force));
         }
         let counted = [Balance::Forces(Axis::X), Balance::Forces(Axis::Y), Balance::Moments(0)]

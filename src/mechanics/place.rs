@@ -108,6 +108,25 @@ impl Way {
         self.line().map(|(direction, _)| direction)
     }
 
+    /// Where it goes, if all its legs lie along a line: what is a difference of legs is taken as it
+    /// stands, which only the data can tell.
+    pub fn course(&self) -> Option<Direction> {
+        let (direction, length) = self.line()?;
+        let goes_back = length.0.iter().all(|it| it.number < Ratio::from(0));
+        Some(match goes_back {
+            true => direction.clone().opposite(),
+            false => direction.clone(),
+        })
+    }
+
+    /// On which side of it a direction is: positive to the left, as far as signs of quantities tell.
+    pub fn side(&self, direction: &Direction) -> Sum {
+        match self.course() {
+            Some(course) => cross(&course.on_the_page(), &direction.on_the_page()),
+            None => self.moment(&direction.on_the_page()),
+        }
+    }
+
     /// Where it goes, if it is one leg.
     pub fn only_direction(&self) -> Option<Direction> {
         let [(often, leg)] = self.0.as_slice() else {

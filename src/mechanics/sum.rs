@@ -145,6 +145,12 @@ impl Sum {
         products.sum()
     }
 
+    /// The caller's quantities in it.
+    pub fn ids(&self) -> Vec<Id> {
+        let factors = self.0.iter().flat_map(|product| &product.factors);
+        factors.flat_map(Factor::ids).collect()
+    }
+
     /// The same as one factor, where it is more than one product.
     #[must_use]
     pub fn into_one(self) -> Self {
@@ -213,6 +219,20 @@ fn are_alike(left: &[Factor], right: &[Factor]) -> bool {
 }
 
 impl Factor {
+    fn ids(&self) -> Vec<Id> {
+        match self {
+            Self::Of(id) => vec![*id],
+            Self::Sine(angles) | Self::Cosine(angles) => angles.iter().map(|(_, id)| *id).collect(),
+            Self::Slope { of, .. } => of.to_vec(),
+            Self::Over(factor) => factor.ids(),
+            Self::Pi => Vec::new(),
+            Self::Difference(sum) => sum.ids(),
+            Self::Length(parts) | Self::OverLength(parts) => {
+                parts.iter().flat_map(Sum::ids).collect()
+            }
+        }
+    }
+
     fn value(&self, value: &dyn Fn(Id) -> f64) -> f64 {
         let angle = |angles: &Angles| -> f64 {
             let signed = angles.iter();

@@ -8,6 +8,7 @@ mod fit;
 mod limit;
 mod plot;
 mod root;
+mod sketch;
 mod solve;
 mod system;
 mod taken;
@@ -34,12 +35,7 @@ impl<'a> Inference<'a> {
                 self.members(members)
             }
             Kind::Balance(balance) => self.members(&balance.members),
-            Kind::Sketch(sketch) => {
-                for members in &sketch.balances {
-                    self.members(members)?;
-                }
-                Some(Type::plain(Form::default()))
-            }
+            Kind::Sketch(sketch) => self.sketch(sketch),
             Kind::Component(component) => self.members(&component.members),
             Kind::Solved(solved) => self.solved(solved),
             Kind::Dimensions { .. } => Some(Type::plain(Form::default())),

@@ -22,7 +22,7 @@ impl Inference<'_> {
                     found.form = self.symbol(symbol).form;
                 }
                 self.settle_definition(symbol, first, found.clone())?;
-                found
+                self.as_sketched(symbol, found)
             }
             _ => {
                 let mut all = vec![work.lead.clone()];

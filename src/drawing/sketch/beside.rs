@@ -208,6 +208,18 @@ impl Label {
         label
     }
 
+    /// In a circle where it has room there, else around it.
+    pub fn within(runs: &[Run], at: Point, radius: f64) -> Self {
+        let mut label = Self::around(runs, at, Way::UP, radius + 2.0);
+        label.size = LETTER;
+        let (width, height) = label.extent();
+        if width.hypot(height) / 2.0 < radius {
+            label.candidates.clear();
+            label.middle(at, 0.0, None);
+        }
+        label
+    }
+
     /// Around a point, beginning at this way, off it by so much.
     pub fn around(runs: &[Run], at: Point, first: Way, off: f64) -> Self {
         let mut label = Self::new(runs, SYMBOL, at);

@@ -614,6 +614,83 @@ fn frame_alone() -> Sketch {
     sketch
 }
 
+fn tube_end(label: &str, pressure: &str) -> TubeEnd {
+    TubeEnd {
+        label: symbol(label),
+        pressure: (!pressure.is_empty()).then(|| symbol(pressure)),
+    }
+}
+
+/// A column of a fluid, which has its number and its density.
+fn column(way: ColumnWay, (label, length): (&str, f64), (name, fluid): (&str, usize)) -> Column {
+    Column {
+        way,
+        length,
+        label: symbol(label),
+        fluid,
+        name: symbol(name),
+        density: [998.0, 13_560.0, 820.0, f64::NAN][fluid],
+    }
+}
+
+fn tube(title: &str, ends: [TubeEnd; 2], columns: Vec<Column>) -> Sketch {
+    sketch(title, Figure::Tube(Tube { ends, columns }), Vec::new())
+}
+
+/// A bent tube on a main, with mercury under water.
+fn manometer() -> Sketch {
+    let columns = vec![
+        column(ColumnWay::Down, ("a", 0.06), ("ρ_w", 0)),
+        column(ColumnWay::Up, ("h", 0.145), ("ρ_m", 1)),
+    ];
+    tube(
+        "A manometer",
+        [tube_end("A", "p_A"), tube_end("B", "")],
+        columns,
+    )
+}
+
+/// An inclined tube that hangs from an open cup.
+fn draught() -> Sketch {
+    let along = Direction::turned(RIGHT, degrees(12.0), symbol("α"));
+    let columns = vec![column(ColumnWay::Along(along), ("l", 0.142), ("ρ_o", 2))];
+    tube(
+        "A draught gauge",
+        [tube_end("A", ""), tube_end("B", "p_B")],
+        columns,
+    )
+}
+
+/// Two mains with mercury between, and oil over the second limb.
+fn between_mains() -> Sketch {
+    let columns = vec![
+        column(ColumnWay::Down, ("a", 0.4), ("ρ_w", 0)),
+        column(ColumnWay::Up, ("h", 0.12), ("ρ_m", 1)),
+        column(ColumnWay::Up, ("b", 0.2), ("ρ_o", 2)),
+        column(ColumnWay::Down, ("c", 0.15), ("ρ_w", 0)),
+    ];
+    tube(
+        "Between two mains",
+        [tube_end("A", "p_A"), tube_end("B", "p_B")],
+        columns,
+    )
+}
+
+/// A tube with two U, and a fluid of which nothing is known.
+fn double() -> Sketch {
+    let columns = vec![
+        column(ColumnWay::Down, ("h_1", 0.9), ("ρ_1", 0)),
+        column(ColumnWay::Up, ("h_2", 0.5), ("ρ_2", 1)),
+        column(ColumnWay::Down, ("h_3", 0.4), ("ρ_3", 3)),
+        column(ColumnWay::Up, ("h_4", 0.7), ("ρ_2", 1)),
+    ];
+    tube(
+        "Two U",
+        [tube_end("main", "p_1"), tube_end("O", "")],
+        columns,
+    )
+}
+
 /// All cases, each with the name of its drawing.
 pub(super) fn all() -> Vec<(&'static str, Sketch)> {
     let mut all = of_bodies();
@@ -650,6 +727,10 @@ fn of_bodies() -> Vec<(&'static str, Sketch)> {
         ("hatch", hatch()),
         ("frame", frame()),
         ("frame-alone", frame_alone()),
+        ("manometer", manometer()),
+        ("draught", draught()),
+        ("between-mains", between_mains()),
+        ("double", double()),
     ]
 }
 

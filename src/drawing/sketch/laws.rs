@@ -124,8 +124,14 @@ fn named(sketch: &Sketch, drawn: &Drawn) -> Result<(), TestCaseError> {
         .map(|it| letters::plain(&it.runs))
         .collect();
     let said = said.join(" ").replace(' ', "");
-    for force in &sketch.forces {
-        let label = letters::plain(&force.label).replace(' ', "");
+    let mut all: Vec<&Vec<Run>> = sketch.forces.iter().map(|it| &it.label).collect();
+    if let Figure::Tube(tube) = &sketch.figure {
+        all.extend(tube.ends.iter().map(|it| &it.label));
+        all.extend(tube.ends.iter().filter_map(|it| it.pressure.as_ref()));
+        all.extend(tube.columns.iter().flat_map(|it| [&it.label, &it.name]));
+    }
+    for label in all {
+        let label = letters::plain(label).replace(' ', "");
         prop_assert!(said.contains(&label), "{label} in {said}");
     }
     Ok(())
@@ -249,6 +255,15 @@ impl Data {
                     &mut sketch.forces,
                     &mut sketch.axes,
                 );
+                return sketch;
+            }
+            Figure::Tube(tube) => {
+                for column in &mut tube.columns {
+                    column.length = self.length(&column.label, column.length);
+                    if let ColumnWay::Along(direction) = &mut column.way {
+                        self.direction(direction);
+                    }
+                }
                 return sketch;
             }
             Figure::Particle => return sketch,
@@ -589,12 +604,38 @@ fn wild_stations() -> impl Strategy<Value = Vec<Station>> {
     proptest::collection::vec(station, 0..7)
 }
 
+fn wild_tube() -> impl Strategy<Value = Tube> {
+    let way = prop_oneof![
+        2 => Just(ColumnWay::Down),
+        2 => Just(ColumnWay::Up),
+        1 => direction().prop_map(ColumnWay::Along),
+    ];
+    let density = prop_oneof![4 => 0.1..1e4_f64, 1 => Just(f64::NAN), 1 => Just(f64::INFINITY)];
+    let column = (way, length(), label(), 0..3_usize, density).prop_map(
+        |(way, length, label, fluid, density)| Column {
+            way,
+            length,
+            name: label.clone(),
+            label,
+            fluid,
+            density,
+        },
+    );
+    let end = || {
+        let parts = (label(), proptest::option::of(label()));
+        parts.prop_map(|(label, pressure)| TubeEnd { label, pressure })
+    };
+    let columns = proptest::collection::vec(column, 0..7);
+    ([end(), end()], columns).prop_map(|(ends, columns)| Tube { ends, columns })
+}
+
 /// Sketches that nobody would have drawn by hand.
 fn wild() -> impl Strategy<Value = Sketch> {
     let figure = prop_oneof![
         6 => wild_body().prop_map(Figure::Body),
         6 => wild_volume().prop_map(Figure::Volume),
         1 => wild_stations().prop_map(Figure::Stations),
+        2 => wild_tube().prop_map(Figure::Tube),
         1 => Just(Figure::Particle),
         1 => direction().prop_map(|direction| Figure::Ramp(Ramp { direction })),
     ];

@@ -23,6 +23,7 @@ mod ramp;
 mod sheet;
 mod stations;
 mod support;
+mod tube;
 mod turn;
 mod volume;
 mod water;
@@ -63,10 +64,6 @@ pub struct Sketch {
 }
 
 /// What it is a sketch of.
-#[cfg_attr(
-    not(test),
-    expect(dead_code, reason = "no line of a sketch says stations yet")
-)]
 #[derive(Debug, Clone, PartialEq)]
 pub enum Figure {
     /// A body with places.
@@ -79,6 +76,8 @@ pub enum Figure {
     Volume(Volume),
     /// A way along pipes.
     Stations(Vec<Station>),
+    /// A fluid at rest.
+    Tube(Tube),
 }
 
 /// What a fluid flows through, with a boundary around it.
@@ -167,10 +166,6 @@ pub struct Turning {
 }
 
 /// A part of a way along pipes, in the order of the stream.
-#[cfg_attr(
-    not(test),
-    expect(dead_code, reason = "no line of a sketch says stations yet")
-)]
 #[derive(Debug, Clone, PartialEq)]
 pub enum Station {
     /// The free surface of a pond or tank.
@@ -190,11 +185,50 @@ pub enum Station {
     Loss(Vec<Run>),
 }
 
-/// How high something is over the datum; its name may be empty.
+/// How high something is over the datum; what is as high as what is before it has no number, and
+/// its name may be empty.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Height {
     pub height: f64,
     pub label: Vec<Run>,
+}
+
+/// Columns of fluids at rest, from one end to the other.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Tube {
+    pub ends: [TubeEnd; 2],
+    /// As they follow each other.
+    pub columns: Vec<Column>,
+}
+
+/// An end of a tube.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TubeEnd {
+    pub label: Vec<Run>,
+    /// Its pressure; nothing where it is open.
+    pub pressure: Option<Vec<Run>>,
+}
+
+/// A column of a fluid.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Column {
+    pub way: ColumnWay,
+    pub length: f64,
+    pub label: Vec<Run>,
+    /// The number of its fluid: columns of one have the same.
+    pub fluid: usize,
+    /// What the fluid is called.
+    pub name: Vec<Run>,
+    /// Its density, by which the denser one is told.
+    pub density: f64,
+}
+
+/// Where a column goes.
+#[derive(Debug, Clone, PartialEq)]
+pub enum ColumnWay {
+    Down,
+    Up,
+    Along(Direction),
 }
 
 /// A body with places; with none, a box.
@@ -430,10 +464,6 @@ pub struct Water {
 }
 
 /// Where a free surface is.
-#[cfg_attr(
-    not(test),
-    expect(dead_code, reason = "no line of a sketch says water yet")
-)]
 #[derive(Debug, Clone, PartialEq)]
 pub enum Surface {
     /// As high as a place.
@@ -520,7 +550,7 @@ pub fn draw(sketch: &Sketch) -> Drawn {
     /// How much smaller a body is tried, until it fits the page with its labels.
     const SIZES: [f64; 3] = [1.0, 0.7, 0.45];
     let sizes = match &sketch.figure {
-        Figure::Body(_) => SIZES.as_slice(),
+        Figure::Body(_) | Figure::Tube(_) => SIZES.as_slice(),
         Figure::Volume(volume) if !volume.frame.places.is_empty() => SIZES.as_slice(),
         // Nothing of these has a size of its own.
         Figure::Particle | Figure::Ramp(_) | Figure::Volume(_) | Figure::Stations(_) => &SIZES[..1],
@@ -553,6 +583,7 @@ fn sheet(sketch: &Sketch, size: f64) -> (Sheet, Vec<Note>) {
         Figure::Ramp(ramp) => ramp::draw(sketch, Some(ramp), &mut sheet),
         Figure::Volume(volume) => notes = volume::draw(sketch, volume, size, &mut sheet),
         Figure::Stations(stations) => notes = stations::draw(stations, &mut sheet),
+        Figure::Tube(tube) => notes = tube::draw(tube, size, &mut sheet),
     }
     axes::draw(sketch, &mut sheet);
     (sheet, notes)

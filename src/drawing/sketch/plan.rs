@@ -25,7 +25,7 @@ const UNKNOWN: f64 = 1.0;
 /// eighth of the longest then, their order stays, and so do equal ratios, so that a point on an
 /// oblique line stays on it.
 #[derive(Debug, Clone, Copy, PartialEq)]
-struct Lengths {
+pub(super) struct Lengths {
     longest: f64,
     power: f64,
 }
@@ -40,7 +40,7 @@ pub(super) struct Plan {
 }
 
 impl Lengths {
-    fn new(all: &[f64]) -> Self {
+    pub fn new(all: &[f64]) -> Self {
         let sizes = all.iter().map(|it| it.abs()).filter(|it| *it > 0.0);
         let (shortest, longest) = sizes.fold((f64::INFINITY, 0.0_f64), |(least, most), it| {
             (least.min(it), most.max(it))
@@ -55,8 +55,13 @@ impl Lengths {
         Self { longest, power }
     }
 
+    /// Whether all are in proportion.
+    pub fn is_to_scale(&self) -> bool {
+        self.power == 1.0
+    }
+
     /// In parts of the longest.
-    fn drawn(&self, length: f64) -> f64 {
+    pub fn drawn(&self, length: f64) -> f64 {
         if self.longest == 0.0 || length == 0.0 {
             return 0.0;
         }
@@ -93,7 +98,7 @@ impl Plan {
 
     /// Whether all lengths are in proportion.
     pub fn is_to_scale(&self) -> bool {
-        self.lengths.power == 1.0
+        self.lengths.is_to_scale()
     }
 
     /// How long a length is drawn.

@@ -31,6 +31,9 @@ const PIPE: f64 = 8.0;
 const PUMP: f64 = 15.0;
 const APART: f64 = 34.0;
 
+/// The widest label that makes room for itself along the pipe.
+const LONGEST: f64 = 62.0;
+
 /// What stands along the pipe, where it stands.
 #[derive(Debug, Clone, Copy, PartialEq)]
 struct Spot<'s> {
@@ -107,9 +110,9 @@ fn level(station: &Station) -> Option<&Height> {
     .filter(|level| !level.label.is_empty())
 }
 
-/// How wide a station is, with what is written at it.
+/// How wide a station is, with what is written at it; what is longer finds its room.
 fn width(station: &Station) -> f64 {
-    let of = |label: &[Run]| letters::width(label, super::pens::SYMBOL);
+    let of = |label: &[Run]| letters::width(label, super::pens::SYMBOL).min(LONGEST);
     match station {
         Station::Surface { .. } => POND,
         Station::Section { said, .. } => said.iter().map(|it| of(it)).fold(20.0, f64::max),
@@ -146,7 +149,7 @@ fn spots(stations: &[Station]) -> Vec<Spot<'_>> {
 fn heights(stations: &[Station]) -> Vec<f64> {
     let known = |station: &Station| match station {
         Station::Surface { level, .. } | Station::Section { level, .. } => {
-            Some(level.height).filter(|it| it.is_finite() && !level.label.is_empty())
+            Some(level.height).filter(|it| it.is_finite())
         }
         Station::Pump(_) | Station::Turbine(_) | Station::Loss(_) => None,
     };

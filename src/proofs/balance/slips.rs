@@ -26,7 +26,7 @@ impl<'a> Compared<'a, '_> {
     pub(super) fn slip(&self, stages: &[Stage<'a>]) -> Option<Difference> {
         let all = || {
             let changes = changes(&self.meant.written.terms).into_iter();
-            changes.chain(self.arms())
+            changes.chain(self.mistaken())
         };
         // What is the very balance with one change is told before what is a multiple of it.
         let same = all().find(|change| self.is_same(self.members, &self.changed(change)));
@@ -95,13 +95,14 @@ impl<'a> Compared<'a, '_> {
         }
     }
 
-    /// Each force at every other place.
-    fn arms(&self) -> impl Iterator<Item = Change> {
-        self.meant.arms().into_iter().map(|arm| Change {
+    /// The forms that its terms are mistaken for.
+    fn mistaken(&self) -> impl Iterator<Item = Change> {
+        let all = self.meant.mistaken(self.book.text);
+        all.into_iter().map(|mistaken| Change {
             code: Code::B04,
-            at: arm.at,
-            instead: Some(arm.instead),
-            words: format!("its arm is that to `{}`", arm.place),
+            at: mistaken.at,
+            instead: Some(mistaken.instead),
+            words: mistaken.words,
         })
     }
 

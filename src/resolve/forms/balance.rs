@@ -7,9 +7,14 @@ use super::super::{Expr, Resolver, SymbolId};
 use super::Kind;
 use super::sketch::{Sketch, Written, WrittenTerm};
 use crate::diagnostic::{Code, nearest};
-use crate::mechanics::{self, Action, Balance, Direction, Gathered, Of, Section, Turn};
-use crate::syntax::{self, Axis, BalanceOf, FlowOf, SketchKind};
+use crate::mechanics::{
+    self, Action, Balance, Device, Direction, End, Gathered, Hindrance, Lack, Of, Section, Turn,
+};
+use crate::syntax::{self, Axis, BalanceOf, FlowOf, SketchKind, Word};
 use crate::text::Span;
+
+/// Heads between at most so many pairs of sections are looked at beside the one that is named.
+const MOST_WAYS: usize = 30;
 
 /// A balance of a sketch, written out by the engine.
 #[derive(Debug, Clone, PartialEq)]
@@ -56,15 +61,15 @@ pub struct Another {
     pub is_of_mass: bool,
 }
 
-/// A term of moments with another arm.
+/// A form of a term in which people write it, other than it is.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Arm {
+pub struct Mistaken {
     /// The number of the term.
     pub at: usize,
-    /// The term with that arm.
+    /// The term in that form.
     pub instead: WrittenTerm,
-    /// The place.
-    pub place: Box<str>,
+    /// What is wrong with it, in words.
+    pub words: String,
 }
 
 impl Meant {
@@ -103,8 +108,70 @@ impl Meant {
         })
     }
 
+    /// The forms of its terms in which people write them, other than they are.
+    pub fn mistaken(&self, text: &str) -> Vec<Mistaken> {
+        let mut found = self.arms();
+        found.extend(self.of_water(text));
+        found.extend(self.of_columns(text));
+        found
+    }
+
+    /// What a fluid does to its line, as people mistake it.
+    fn of_water(&self, text: &str) -> Vec<Mistaken> {
+        let body = &self.sketch.body;
+        let terms = mechanics::balance(body, self.which).unwrap_or_default();
+        let mut found = Vec::new();
+        for (at, term) in terms.iter().enumerate() {
+            let Of::Action(action) = term.of else {
+                continue;
+            };
+            let Some(Action::Water(water)) = body.actions.get(action) else {
+                continue;
+            };
+            for (how, other) in mechanics::mistaken(body, self.which, term) {
+                found.push(Mistaken {
+                    at,
+                    instead: self.sketch.written(&other, self.span),
+                    words: self.mistaken_words(water, how, term, text),
+                });
+            }
+        }
+        found
+    }
+
+    fn mistaken_words(
+        &self,
+        water: &mechanics::Water,
+        how: mechanics::Mistaken,
+        term: &mechanics::Term,
+        text: &str,
+    ) -> String {
+        let name = |at: usize| self.place(at);
+        match how {
+            mechanics::Mistaken::AsAtOneEnd(place) => {
+                format!(
+                    "the pressure at `{}` is taken for the whole line",
+                    name(place)
+                )
+            }
+            mechanics::Mistaken::FromItsEnd(place) => {
+                format!("depths count from `{}`, not from the surface", name(place))
+            }
+            mechanics::Mistaken::ThroughTheMiddle => {
+                let [from, to] = water.places.map(name);
+                format!("its resultant is taken through the middle of {from}{to}")
+            }
+            mechanics::Mistaken::Without(at) => {
+                let id = term.magnitudes.get(at);
+                let expr = id.and_then(|id| self.sketch.quantities.get(*id));
+                let written = expr.map_or("", |expr| expr.span.of(text));
+                format!("`{written}` is not in it")
+            }
+        }
+    }
+
     /// Each force of a balance of moments at every other place.
-    pub fn arms(&self) -> Vec<Arm> {
+    fn arms(&self) -> Vec<Mistaken> {
         let mut found = Vec::new();
         if !matches!(self.which, Balance::Moments(_)) {
             return found;
@@ -122,10 +189,10 @@ impl Meant {
                 let terms = moved.balance(self.which, self.span);
                 let terms = terms.map_or_else(|_| Vec::new(), |other| other.terms);
                 let instead = terms.into_iter().find(|other| other.of == term.of);
-                found.extend(instead.map(|instead| Arm {
+                found.extend(instead.map(|instead| Mistaken {
                     at,
                     instead,
-                    place: place.text.clone(),
+                    words: format!("its arm is that to `{}`", place.text),
                 }));
                 if let Some(Action::Force { at, .. }) = moved.body.actions.get_mut(action) {
                     *at = own;
@@ -143,9 +210,22 @@ impl Meant {
         };
         let at = |words: &str, section| format!("{words} at {}", self.section_called(section));
         match term.of {
-            Of::Action(action) => (self.sketch.acts.get(action)).map_or_else(String::new, |act| {
-                format!("the {} `{}`", act.called, act.span.of(text))
-            }),
+            Of::Action(action) => self.acting(action, text),
+            Of::End(end) => self.end_called(end, text),
+            Of::Column(column) => self.column_called(column, text),
+            Of::PressureHead(section) => at("the pressure head", section),
+            Of::SpeedHead(section) => at("the speed head", section),
+            Of::Level(section) => at("the level", section),
+            Of::DepthHead(section) => at("the depth", section),
+            Of::Device(number) => {
+                let device = flows.and_then(|it| it.volume.devices.get(number));
+                let word = match device {
+                    Some((Device::Pump, _)) => "the pump",
+                    Some((Device::Turbine, _)) => "the turbine",
+                    Some((Device::Loss, _)) | None => "the loss",
+                };
+                named(word, flows.and_then(|it| it.devices.get(number)))
+            }
             Of::Pressure(section) => at("the pressure force", section),
             Of::Flow(section) => at("the flow", section),
             Of::Momentum(section) => at("the momentum", section),
@@ -169,6 +249,21 @@ impl Meant {
         }
     }
 
+    /// "the force `F`", "the water `rho` on AB"
+    fn acting(&self, action: usize, text: &str) -> String {
+        let on_line = match self.sketch.body.actions.get(action) {
+            Some(Action::Water(water)) => {
+                let [from, to] = water.places.map(|at| self.place(at));
+                format!(" on {from}{to}")
+            }
+            _ => String::new(),
+        };
+        let act = self.sketch.acts.get(action);
+        act.map_or_else(String::new, |act| {
+            format!("the {} `{}`{on_line}", act.called, act.span.of(text))
+        })
+    }
+
     /// `inlet 1`
     fn section_called(&self, number: usize) -> String {
         let found = self.sketch.flows.as_ref().and_then(|flows| {
@@ -182,11 +277,30 @@ impl Meant {
         self.sketch.flows.as_ref()?.volume.sections.get(number)
     }
 
+    /// The name of a place.
+    fn place(&self, at: usize) -> &str {
+        self.sketch.places.get(at).map_or("", |it| &it.text)
+    }
+
     /// Why a term counts as it does, in words.
     pub fn reason(&self, term: &WrittenTerm) -> String {
         match term.of {
             Of::Action(action) => self.reason_of_action(action),
             Of::Pressure(section) => self.reason_of_pressure(section),
+            Of::End(0) => "the way begins with it".to_owned(),
+            Of::End(_) => "the way ends with it".to_owned(),
+            Of::Column(column) => self.reason_of_column(column),
+            Of::PressureHead(section)
+            | Of::SpeedHead(section)
+            | Of::Level(section)
+            | Of::DepthHead(section) => {
+                let section = self.section_called(section);
+                match term.is_on_the_right {
+                    false => format!("the way begins at {section}"),
+                    true => format!("the way ends at {section}"),
+                }
+            }
+            Of::Device(number) => self.reason_of_device(number),
             Of::Momentum(section)
             | Of::Flow(section)
             | Of::Content(section)
@@ -254,8 +368,119 @@ impl Meant {
                 Turn::Anticlockwise => "it turns anticlockwise",
             },
             Some(Action::Load { .. }) | None => "the sketch spreads it over its line",
+            Some(Action::Water(water)) => return self.pressing(water),
         };
         way.to_owned()
+    }
+}
+
+impl Meant {
+    /// "the pressure `p_A` at A"
+    fn end_called(&self, end: usize, text: &str) -> String {
+        let told = self.sketch.columns.as_ref();
+        told.map_or_else(String::new, |told| {
+            let name = &told.names[end].text;
+            match told.columns.ends[end] {
+                End::Pressure(_) => format!("the pressure `{}` at {name}", told.ends[end].of(text)),
+                End::Open => format!("the pressure of the surroundings at {name}"),
+            }
+        })
+    }
+
+    /// "the column `h` of `rho_m`"
+    fn column_called(&self, column: usize, text: &str) -> String {
+        let told = self.sketch.columns.as_ref();
+        let found = told.and_then(|told| {
+            let length = told.told.get(column)?.span.of(text);
+            let density = self.written_as(told.columns.columns.get(column)?.density, text);
+            Some(format!("the column `{length}` of `{density}`"))
+        });
+        found.unwrap_or_default()
+    }
+
+    fn reason_of_column(&self, column: usize) -> String {
+        let told = self.sketch.columns.as_ref();
+        let goes_down = told
+            .and_then(|told| told.columns.columns.get(column))
+            .map(|it| it.goes_down());
+        match goes_down {
+            Some(true) => "going down adds pressure".to_owned(),
+            _ => "going up takes pressure off".to_owned(),
+        }
+    }
+
+    fn reason_of_device(&self, number: usize) -> String {
+        let flows = self.sketch.flows.as_ref();
+        let device = flows.and_then(|it| it.volume.devices.get(number));
+        let way = match self.which {
+            Balance::Heads([from, to]) => {
+                let name = |at: usize| {
+                    let said = flows.and_then(|it| it.sections.get(at));
+                    said.map_or("", |said| &said.name.text)
+                };
+                format!(" between {} and {}", name(from), name(to))
+            }
+            _ => String::new(),
+        };
+        match device {
+            Some((Device::Pump, _)) => format!("a pump adds head{way}"),
+            Some((Device::Turbine, _)) => format!("a turbine takes head out{way}"),
+            Some((Device::Loss, _)) | None => format!("head is lost{way}"),
+        }
+    }
+
+    /// A quantity of the sketch as its author writes it.
+    fn written_as<'t>(&self, id: mechanics::Id, text: &'t str) -> &'t str {
+        let expr = self.sketch.quantities.get(id);
+        expr.map_or("", |expr| expr.span.of(text))
+    }
+
+    /// Each column with the fluid of another.
+    fn of_columns(&self, text: &str) -> Vec<Mistaken> {
+        let mut found = Vec::new();
+        let Some(told) = &self.sketch.columns else {
+            return found;
+        };
+        let own = told.columns.pressures();
+        let mut densities: Vec<mechanics::Id> =
+            told.columns.columns.iter().map(|it| it.density).collect();
+        densities.dedup();
+        for (at, term) in own.iter().enumerate() {
+            let Of::Column(column) = term.of else {
+                continue;
+            };
+            for other in &densities {
+                let density = told.columns.columns[column].density;
+                if *other == density {
+                    continue;
+                }
+                let mut changed = told.columns.clone();
+                changed.columns[column].density = *other;
+                let instead = changed.pressures().into_iter().find(|it| it.of == term.of);
+                found.extend(instead.map(|instead| Mistaken {
+                    at,
+                    instead: self.sketch.written(&instead, self.span),
+                    words: format!(
+                        "`{}` is taken for `{}`",
+                        self.written_as(*other, text),
+                        self.written_as(density, text)
+                    ),
+                }));
+            }
+        }
+        found
+    }
+
+    /// From where a fluid presses on its line.
+    fn pressing(&self, water: &mechanics::Water) -> String {
+        let [from, to] = water.places.map(|at| self.place(at));
+        let side = match water.side.quarters_from(&Direction::right()) {
+            Some(0) => "the right",
+            Some(1) => "above",
+            Some(2) => "the left",
+            _ => "below",
+        };
+        format!("it presses on {from}{to} from {side}")
     }
 }
 
@@ -308,7 +533,9 @@ impl Resolver<'_> {
                 FlowOf::Volume => Balance::Volume,
                 FlowOf::Content => Balance::Content,
                 FlowOf::Energy => Balance::Energy,
+                FlowOf::Pressure => Balance::Pressure,
             }),
+            BalanceOf::Heads(ends) => self.heads_of(sketch, ends),
             BalanceOf::Moments(place) if sketch.kind == SketchKind::Particle => {
                 self.refuse_sketch(
                     Code::G11,
@@ -342,6 +569,53 @@ impl Resolver<'_> {
     }
 }
 
+impl Resolver<'_> {
+    /// The numbers of two sections, the second of which lies farther along the stream.
+    fn heads_of(&mut self, sketch: &Sketch, ends: &[Word; 2]) -> Option<Balance> {
+        let Some(flows) = &sketch.flows else {
+            let none = Lack::None(match sketch.columns {
+                Some(_) => Hindrance::AtRest,
+                None => Hindrance::NoFlow,
+            });
+            self.refuse_lack(sketch, none, ends[0].span);
+            return None;
+        };
+        let names = || flows.sections.iter().map(|it| &*it.name.text);
+        let mut found = Vec::with_capacity(2);
+        for end in ends {
+            let Some(at) = names().position(|name| *name == *end.text) else {
+                let help = match nearest(&end.text, names()) {
+                    Some(near) => format!("`{near}`"),
+                    None => format!("`section {} …` in the sketch", end.text),
+                };
+                let message = format!(
+                    "`{}` is no section of the sketch `{}`",
+                    end.text, sketch.label
+                );
+                self.refuse_sketch(Code::G05, end.span, message, help);
+                return None;
+            };
+            found.push(at);
+        }
+        let [from, to] = [found[0], found[1]];
+        if from >= to {
+            let (one, two) = (&ends[0].text, &ends[1].text);
+            let message = match from == to {
+                true => format!("from {one} to {one} there is no way"),
+                false => format!("{one} lies after {two} in the order of the lines"),
+            };
+            self.refuse_sketch(
+                Code::G05,
+                ends[0].span.cover(ends[1].span),
+                message,
+                format!("`heads from {two} to {one}`"),
+            );
+            return None;
+        }
+        Some(Balance::Heads([from, to]))
+    }
+}
+
 fn balances_of(sketch: &Sketch) -> impl Iterator<Item = Balance> + use<> {
     let forces = [mechanics::Axis::X, mechanics::Axis::Y].map(Balance::Forces);
     let moments = (0..sketch.places.len()).map(Balance::Moments);
@@ -354,7 +628,19 @@ fn balances_of(sketch: &Sketch) -> impl Iterator<Item = Balance> + use<> {
         ][..],
         None => &[],
     };
-    (forces.into_iter().chain(moments)).chain(flows.iter().copied())
+    let sections = sketch
+        .flows
+        .as_ref()
+        .map_or(0, |it| it.volume.sections.len());
+    let ways = (0..sections).flat_map(move |from| (from + 1..sections).map(move |to| [from, to]));
+    let heads = ways.take(MOST_WAYS).map(Balance::Heads);
+    let pressure = sketch.columns.iter().map(|_| Balance::Pressure);
+    let pressure: Vec<Balance> = pressure.collect();
+    let all = forces
+        .into_iter()
+        .chain(moments)
+        .chain(flows.iter().copied());
+    all.chain(heads).chain(pressure)
 }
 
 fn words_of(sketch: &Sketch, balance: Balance) -> Box<str> {
@@ -369,6 +655,15 @@ fn words_of(sketch: &Sketch, balance: Balance) -> Box<str> {
         Balance::Volume => "volume".to_owned(),
         Balance::Content => "content".to_owned(),
         Balance::Energy => "energy".to_owned(),
+        Balance::Pressure => "pressure".to_owned(),
+        Balance::Heads(ends) => {
+            let name = |at: usize| {
+                let said = sketch.flows.as_ref().and_then(|it| it.sections.get(at));
+                said.map_or("", |it| &it.name.text)
+            };
+            let [from, to] = ends.map(name);
+            format!("heads from {from} to {to}")
+        }
     };
     format!("balance {what} of {}", sketch.label).into()
 }

@@ -5,7 +5,7 @@ use super::{Act, ActOf, Draft, Mark};
 use crate::diagnostic::Code;
 use crate::mechanics::{self, Action, Direction, Exchange, Id, Turn};
 use crate::syntax::{
-    self, ActKind, Bearing, Course, Lies, Line, ReactionWay, Sketch, SketchKind, SupportKind,
+    self, ActKind, Bearing, Course, Lies, Line, ReactionWay, Sketch, SketchKind, SupportKind, Word,
 };
 use crate::text::Span;
 
@@ -75,6 +75,16 @@ impl<'a> Resolver<'a> {
                 Some(())
             }
             Sketch::Load(load) => self.load(draft, load),
+            Sketch::Water(water) => self.water(draft, line.span, water),
+            Sketch::Station(station) => self.station_of_sketch(draft, line.span, station),
+            Sketch::Device(kind, head) => self.device_of_sketch(draft, *kind, head),
+            Sketch::End(end) => self.end_of_columns(draft, line.span, end),
+            Sketch::Column(column) => self.column_of_sketch(draft, line.span, column),
+            Sketch::Medium(syntax::MediumKind::Surroundings, value)
+                if draft.sketch.kind == SketchKind::AtRest =>
+            {
+                self.surroundings_of_columns(draft, line.span, value)
+            }
             Sketch::Support(support) => self.support(draft, line.span, support),
             Sketch::Axes(axes) => self.axes(draft, axes),
             Sketch::Cut(cut) => self.cut_of_sketch(draft, line.span, cut),
@@ -102,6 +112,9 @@ impl<'a> Resolver<'a> {
                 is_clockwise,
                 about,
             } => self.rotates(draft, line.span, (speed, turn(*is_clockwise)), about),
+            Sketch::Medium(syntax::MediumKind::Gravity, value) if draft.sketch.flows.is_none() => {
+                self.own_gravity(draft, line.span, value)
+            }
             Sketch::Medium(kind, expr) => self.medium(draft, line.span, *kind, expr),
             Sketch::Substance { is_liquid } => self.substance(draft, line.span, *is_liquid),
             Sketch::FromAbove => self.once(line.span, &mut draft.sketch.look.from_above),
@@ -342,7 +355,7 @@ impl<'a> Resolver<'a> {
             Lies::Square(edge) => {
                 side = Some(edge.0);
                 mechanics::Load::Square {
-                    from_the_left: self.side_of_sketch(draft, places, edge.0, load)?,
+                    from_the_left: self.side_of_sketch(draft, places, edge.0, &load.places)?,
                     side: Direction::quarters(edge.0.quarters()),
                 }
             }
@@ -367,21 +380,21 @@ impl<'a> Resolver<'a> {
     }
 
     /// Whether a side of the page is to the left of the way from place to place.
-    fn side_of_sketch(
+    pub(super) fn side_of_sketch(
         &mut self,
         draft: &Draft,
         places: [usize; 2],
         side: Bearing,
-        load: &syntax::Load,
+        words: &[Word; 2],
     ) -> Option<bool> {
         let [from, to] = places.map(|at| &draft.sketch.body.places[at]);
         let toward = Direction::quarters(side.quarters());
-        let left = from.to(to).moment(&toward.on_the_page());
+        let left = from.to(to).side(&toward);
         let signs: Vec<bool> = (left.0.iter()).map(|it| it.number > 0.into()).collect();
         if let (Some(first), true) = (signs.first(), signs.windows(2).all(|it| it[0] == it[1])) {
             return Some(*first);
         }
-        let line = format!("{}{}", load.places[0].text, load.places[1].text);
+        let line = format!("{}{}", words[0].text, words[1].text);
         let (message, help) = match signs.is_empty() {
             true => (
                 format!("{line} runs along that side"),
@@ -389,10 +402,10 @@ impl<'a> Resolver<'a> {
             ),
             false => (
                 format!("which side of {line} that is hangs on the data"),
-                "the load on lines from place to place whose legs go one way",
+                "lines from place to place whose legs go one way",
             ),
         };
-        self.refuse_sketch(Code::G33, load.places[0].span, message, help.to_owned());
+        self.refuse_sketch(Code::G33, words[0].span, message, help.to_owned());
         None
     }
 
@@ -518,7 +531,7 @@ pub(super) fn turn(is_clockwise: bool) -> Turn {
     }
 }
 
-fn act_of(called: &'static str, kind: ActOf, span: Span) -> Act {
+pub(super) fn act_of(called: &'static str, kind: ActOf, span: Span) -> Act {
     Act {
         called,
         kind,
@@ -536,6 +549,7 @@ struct Of {
     body: bool,
     particle: bool,
     volume: bool,
+    rest: bool,
 }
 
 /// Why a line cannot stand in a sketch of its kind, and what to write.
@@ -545,6 +559,7 @@ fn misplaced(kind: SketchKind, sketch: &Sketch) -> Option<(String, String)> {
         SketchKind::Body => of.body,
         SketchKind::Particle => of.particle,
         SketchKind::ControlVolume(_) => of.volume,
+        SketchKind::AtRest => of.rest,
     };
     if stands {
         return None;
@@ -553,6 +568,7 @@ fn misplaced(kind: SketchKind, sketch: &Sketch) -> Option<(String, String)> {
         (of.body, "a `body`"),
         (of.particle, "a `particle`"),
         (of.volume, "a `control volume`"),
+        (of.rest, "a `fluid at rest`"),
     ];
     let others: Vec<&str> = (all.iter().filter(|(has, _)| *has))
         .map(|(_, word)| *word)
@@ -561,6 +577,7 @@ fn misplaced(kind: SketchKind, sketch: &Sketch) -> Option<(String, String)> {
         SketchKind::Body => "nothing flows through it",
         SketchKind::Particle => "all forces go through one point",
         SketchKind::ControlVolume(_) => "it is what flows through a boundary",
+        SketchKind::AtRest => "it is columns from one end to the other",
     };
     Some((
         format!("a {} has no `{}`: {why}", kind.word(), of.word),
@@ -574,6 +591,11 @@ fn kinds_of(sketch: &Sketch) -> Of {
         body,
         particle,
         volume,
+        rest: false,
+    };
+    let at_rest = |word, volume| Of {
+        rest: true,
+        ..of(word, false, false, volume)
     };
     match sketch {
         Sketch::Point(..) => of("point", true, false, true),
@@ -583,6 +605,7 @@ fn kinds_of(sketch: &Sketch) -> Of {
         Sketch::Wheel(..) => of("wheel", true, false, false),
         Sketch::Moment { .. } => of("moment", true, false, true),
         Sketch::Load(_) => of("load", true, false, false),
+        Sketch::Water(_) => of("water", true, false, false),
         Sketch::Support(support) => of(support.kind.word(), true, false, false),
         Sketch::Clockwise => of("moments clockwise", true, false, true),
         Sketch::Turns { .. } => of("accelerates", true, false, false),
@@ -597,15 +620,32 @@ fn kinds_of(sketch: &Sketch) -> Of {
         Sketch::Gathered(..) => of("accumulation", false, false, true),
         Sketch::Moves(..) => of("moves", false, false, true),
         Sketch::Rotates { .. } => of("turns", false, false, true),
+        Sketch::Medium(kind @ syntax::MediumKind::Gravity, _) => Of {
+            body: true,
+            ..at_rest(kind.words(), true)
+        },
+        Sketch::Medium(kind @ syntax::MediumKind::Surroundings, _) => at_rest(kind.words(), true),
         Sketch::Medium(kind, _) => of(kind.words(), false, false, true),
+        Sketch::Station(station) => of(station.word(), false, false, true),
+        Sketch::Device(kind, _) => of(kind.word(), false, false, true),
+        Sketch::End(end) => at_rest(if end.is_last { "to" } else { "from" }, false),
+        Sketch::Column(column) => {
+            let word = match column.way {
+                syntax::ColumnWay::Down => "down",
+                syntax::ColumnWay::Up => "up",
+                syntax::ColumnWay::Along(_) => "along",
+            };
+            at_rest(word, false)
+        }
         Sketch::Substance { is_liquid: true } => of("liquid", false, false, true),
         Sketch::Substance { .. } => of("gas", false, false, true),
-        Sketch::Head(_)
-        | Sketch::Axes(_)
-        | Sketch::FromAbove
-        | Sketch::Accelerates { .. }
-        | Sketch::WeightNeglected
-        | Sketch::NoDimensions
-        | Sketch::Show { .. } => of("", true, true, true),
+        Sketch::Axes(_) => of("axes", true, true, true),
+        Sketch::FromAbove => of("view from above", true, true, true),
+        Sketch::Accelerates { .. } => of("accelerates", true, true, true),
+        Sketch::WeightNeglected => of("weight neglected", true, true, true),
+        Sketch::Head(_) | Sketch::NoDimensions | Sketch::Show { .. } => Of {
+            rest: true,
+            ..of("", true, true, true)
+        },
     }
 }

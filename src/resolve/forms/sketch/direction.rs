@@ -8,6 +8,21 @@ use crate::syntax::{self, Course, Line, Turned};
 use crate::text::Span;
 
 impl<'a> Resolver<'a> {
+    /// Gravity, which lines above it may need.
+    pub(super) fn medium_of_sketch(&mut self, draft: &mut Draft, lines: &[(usize, &'a Line)]) {
+        let said = lines.iter().find_map(|(_, line)| match &line.statement {
+            syntax::Statement::Sketch(sketch) => match &**sketch {
+                syntax::Sketch::Medium(syntax::MediumKind::Gravity, value) => Some(value),
+                _ => None,
+            },
+            _ => None,
+        });
+        // What is wrong with it is told where its line is read.
+        let told = self.diagnostics.len();
+        draft.gravity = said.and_then(|value| self.magnitude(draft, value));
+        self.diagnostics.truncate(told);
+    }
+
     /// The axes and the incline, which lines above them may need.
     pub(super) fn axes_of_sketch(&mut self, draft: &mut Draft, lines: &[(usize, &'a Line)]) {
         let said = |line: &&'a Line| match &line.statement {

@@ -4,12 +4,15 @@
 //! to `mechanics` as numbered quantities; `written` makes formulas of the terms that come back.
 
 mod acts;
+mod columns;
 mod counterpart;
 mod cut;
 mod direction;
 mod lack;
 mod place;
+mod station;
 mod volume;
+mod water;
 mod written;
 
 use std::sync::Arc;
@@ -20,7 +23,7 @@ use super::super::statement::{Origin, Statement};
 use super::super::{Block, Expr, ExprKind, Resolver};
 use super::Kind;
 use crate::diagnostic::{Code, Diagnostic, nearest};
-use crate::mechanics::{self, Action, Axis, Balance, Body, Frame, Id, Turn, Volume};
+use crate::mechanics::{self, Action, Axis, Balance, Body, Frame, Id, Station, Turn, Volume};
 use crate::syntax::{self, Attribute, Bearing, Line, MemberKind, SketchKind, SupportKind, Word};
 use crate::text::Span;
 
@@ -60,8 +63,16 @@ pub struct Sketch {
     pub wheels: Vec<(usize, Id)>,
     /// What flows through it, where it is a control volume.
     pub flows: Option<Flows>,
+    /// Its columns, where it is a fluid at rest with both ends.
+    pub columns: Option<ColumnsTold>,
     /// The supports.
     pub supports: Vec<(SupportKind, usize)>,
+    /// Fluids at rest on lines of it.
+    pub water: Vec<WaterOn>,
+    /// Pressures that count from the atmosphere here.
+    pub gauge: Vec<Id>,
+    /// Pressures that count from vacuum here.
+    pub absolute: Vec<Id>,
     /// Where each place was said to be.
     pub told: Vec<Told>,
     /// How it is drawn, and what is left out of it.
@@ -70,6 +81,21 @@ pub struct Sketch {
     pub is_incomplete: bool,
     /// Its balances along x and y, by which its dimensions are checked.
     pub balances: Vec<Vec<Expr>>,
+}
+
+/// A fluid at rest on a line of a sketch.
+#[derive(Debug, Clone, PartialEq)]
+pub struct WaterOn {
+    /// The number of what it does.
+    pub act: usize,
+    /// Its density and gravity.
+    pub density: Id,
+    /// What things weigh for their mass.
+    pub gravity: Id,
+    /// What presses on its surface over the air.
+    pub pressure: Option<Id>,
+    /// How wide its line is.
+    pub width: Option<Id>,
 }
 
 /// What flows through a control volume: as `mechanics` has it, and where that is said.
@@ -83,10 +109,34 @@ pub struct Flows {
     pub exchanges: Vec<Span>,
     /// Where each thing that gathers stands.
     pub gathered: Vec<Span>,
+    /// Where the head of each pump, turbine and loss stands.
+    pub devices: Vec<Span>,
     /// Where the speed stands with which it moves or turns, and how its direction is said.
     pub motion: Option<(Span, Mark)>,
     /// What is said of all that flows, and where.
     pub medium: Vec<(syntax::MediumKind, Span)>,
+}
+
+/// The columns of a fluid at rest, and where they are said.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ColumnsTold {
+    /// As `mechanics` has them.
+    pub columns: mechanics::Columns,
+    /// The names of both ends.
+    pub names: [Word; 2],
+    /// Where the pressure of each end stands, or its name.
+    pub ends: [Span; 2],
+    /// How each column is said.
+    pub told: Vec<ColumnTold>,
+}
+
+/// How a column is said.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ColumnTold {
+    /// Where its length stands.
+    pub span: Span,
+    /// How its direction is said; nothing where that is up or down.
+    pub along: Option<Mark>,
 }
 
 /// How a section is said.
@@ -107,7 +157,12 @@ pub struct SectionSaid {
 impl SectionSaid {
     /// `inlet 1`, `outlet 2`.
     pub fn called(&self, section: &mechanics::Section) -> String {
-        let word = if section.is_inlet { "inlet" } else { "outlet" };
+        let word = match section.station {
+            Some(Station::Surface) => "surface",
+            Some(Station::Pipe) => "section",
+            None if section.is_inlet => "inlet",
+            None => "outlet",
+        };
         format!("{word} {}", self.name.text)
     }
 
@@ -211,6 +266,8 @@ pub enum ActOf {
     Moment,
     /// A load.
     Load,
+    /// A fluid on a line.
+    Water,
     /// What a support carries; the number of the support.
     Support(usize),
     /// What is moved or turned faster and faster.
@@ -228,8 +285,14 @@ pub(super) struct Draft {
     pub used: Vec<bool>,
     /// In which direction each force of the author is.
     pub forces: Vec<(String, usize)>,
+    /// What things weigh for their mass, where a line says it.
+    pub gravity: Option<Id>,
+    /// Whether that line was read.
+    pub has_gravity: bool,
     /// The place that a control volume turns about.
     pub about: Option<Word>,
+    /// Ends of columns, and the columns.
+    tube: columns::TubeDraft,
 }
 
 impl<'a> Resolver<'a> {
@@ -286,6 +349,7 @@ impl<'a> Resolver<'a> {
             .take(MOST_LINES)
             .collect();
         self.axes_of_sketch(&mut draft, &lines);
+        self.medium_of_sketch(&mut draft, &lines);
         for (at, line) in &lines {
             let read = match &line.statement {
                 syntax::Statement::Sketch(sketch) => self.line_of_sketch(&mut draft, line, sketch),
@@ -303,6 +367,9 @@ impl<'a> Resolver<'a> {
         if !draft.sketch.is_incomplete {
             self.unused_places(&draft);
         }
+        if kind == SketchKind::AtRest && !self.whole_columns(&mut draft, line.span) {
+            draft.sketch.is_incomplete = true;
+        }
         if !self.whole_volume(&mut draft, line.span) {
             draft.sketch.is_incomplete = true;
         }
@@ -310,6 +377,14 @@ impl<'a> Resolver<'a> {
         let mut checked = vec![Balance::Forces(Axis::X), Balance::Forces(Axis::Y)];
         if sketch.flows.is_some() {
             checked.push(Balance::Mass);
+            let last = sketch
+                .flows
+                .as_ref()
+                .map_or(0, |it| it.volume.sections.len());
+            checked.extend(last.checked_sub(1).map(|last| Balance::Heads([0, last])));
+        }
+        if sketch.columns.is_some() {
+            checked.push(Balance::Pressure);
         }
         for balance in checked {
             if let Ok(written) = sketch.balance(balance, line.span) {
@@ -412,7 +487,11 @@ impl Draft {
                 block: None,
                 wheels: Vec::new(),
                 flows: matches!(kind, SketchKind::ControlVolume(_)).then(Flows::default),
+                columns: None,
                 supports: Vec::new(),
+                water: Vec::new(),
+                gauge: Vec::new(),
+                absolute: Vec::new(),
                 told: Vec::new(),
                 look: Look::default(),
                 is_incomplete: false,
@@ -422,7 +501,10 @@ impl Draft {
             by_name: FxHashMap::default(),
             used: Vec::new(),
             forces: Vec::new(),
+            gravity: None,
+            has_gravity: false,
             about: None,
+            tube: columns::TubeDraft::default(),
         }
     }
 

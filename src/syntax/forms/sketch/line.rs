@@ -6,6 +6,7 @@ use super::super::super::{Expr, Word};
 use super::super::Part;
 use super::cut::Cut;
 use super::direction::{Bearing, Direction};
+use super::stream::{Column, DeviceKind, StationLine, TubeEnd};
 use super::volume::{GatheredOf, MediumKind, VolumeShape};
 
 /// What a sketch is of.
@@ -15,6 +16,8 @@ pub enum SketchKind {
     Body,
     /// Forces through one point.
     Particle,
+    /// Columns of fluids at rest.
+    AtRest,
     /// What flows through a boundary, and the shape that is drawn.
     ControlVolume(VolumeShape),
 }
@@ -25,6 +28,7 @@ impl SketchKind {
         match self {
             Self::Body => "body",
             Self::Particle => "particle",
+            Self::AtRest => "fluid at rest",
             Self::ControlVolume(_) => "control volume",
         }
     }
@@ -133,6 +137,32 @@ pub struct Load {
     pub lies: Lies,
     /// From where to where.
     pub places: [Word; 2],
+}
+
+/// Where a free surface is.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Surface {
+    /// How high it lies above the place; nothing where it is as high.
+    pub height: Option<Expr>,
+    /// The place.
+    pub place: Word,
+}
+
+/// A fluid at rest on a line.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Water {
+    /// Its density.
+    pub density: Expr,
+    /// The side of the line that it is on.
+    pub edge: Edge,
+    /// From where to where the line goes.
+    pub places: [Word; 2],
+    /// Where its surface is.
+    pub surface: Surface,
+    /// What presses on the surface over the air.
+    pub pressure: Option<Expr>,
+    /// How wide the line is, square to the page.
+    pub width: Option<Expr>,
 }
 
 /// A support.
@@ -254,6 +284,16 @@ pub enum Sketch {
     },
     /// A load.
     Load(Box<Load>),
+    /// A fluid at rest on a line.
+    Water(Box<Water>),
+    /// A section along a stream.
+    Station(Box<StationLine>),
+    /// What stands along a stream, and its head.
+    Device(DeviceKind, Expr),
+    /// An end of columns.
+    End(Box<TubeEnd>),
+    /// A column of a fluid at rest.
+    Column(Box<Column>),
     /// A support.
     Support(Box<Support>),
     /// The axes.
@@ -365,6 +405,15 @@ impl Sketch {
                     direction.parts(take);
                 }
             }
+            Self::Water(water) => {
+                take(Part::Expr(&water.density));
+                let others = [&water.surface.height, &water.pressure, &water.width];
+                (others.into_iter().flatten()).for_each(|it| take(Part::Expr(it)));
+            }
+            Self::Station(station) => station.parts(take),
+            Self::Device(_, head) => take(Part::Expr(head)),
+            Self::End(end) => end.pressure.iter().for_each(|it| take(Part::Expr(it))),
+            Self::Column(column) => column.parts(take),
             Self::Support(support) => {
                 for reaction in &support.reactions {
                     take(Part::Expr(&reaction.magnitude));
@@ -470,6 +519,11 @@ impl Reader<'_> {
                 }
             }
             Rule::sketch_load => self.load(pair)?,
+            Rule::sketch_water => self.water(pair)?,
+            Rule::sketch_station => self.station(pair)?,
+            Rule::sketch_device => self.device(pair)?,
+            Rule::sketch_end => self.end_of_columns(pair)?,
+            Rule::sketch_column => self.column(pair)?,
             Rule::sketch_support => self.support(pair)?,
             Rule::sketch_axes => {
                 let (x, y) = (self.next(&mut parts)?, self.next(&mut parts)?);
@@ -597,20 +651,9 @@ impl Reader<'_> {
                     }
                 }
                 Rule::edge => {
-                    for part in part.into_inner() {
-                        match part.as_rule() {
-                            Rule::edge_side => {
-                                let side = match part.as_str() {
-                                    "left" => Bearing::Left,
-                                    "right" => Bearing::Right,
-                                    "above" => Bearing::Up,
-                                    _ => Bearing::Down,
-                                };
-                                lies = Some(Lies::Square(Edge(side)));
-                            }
-                            _ => places.push(self.word(&part)),
-                        }
-                    }
+                    let (edge, on) = self.edge(part)?;
+                    lies = Some(Lies::Square(edge));
+                    places.extend(on);
                 }
                 _ => places.push(self.word(&part)),
             }
@@ -625,6 +668,58 @@ impl Reader<'_> {
             last,
             lies,
             places,
+        })))
+    }
+
+    /// `on A to B from left`
+    fn edge(&mut self, pair: Pair<'_>) -> Read<(Edge, [Word; 2])> {
+        let mut parts = pair.into_inner();
+        let (from, to) = (self.next(&mut parts)?, self.next(&mut parts)?);
+        let side = match self.next(&mut parts)?.as_str() {
+            "left" => Bearing::Left,
+            "right" => Bearing::Right,
+            "above" => Bearing::Up,
+            _ => Bearing::Down,
+        };
+        Ok((Edge(side), [self.word(&from), self.word(&to)]))
+    }
+
+    fn water(&mut self, pair: Pair<'_>) -> Read<Sketch> {
+        let mut parts = pair.into_inner();
+        let density = self.next(&mut parts)?;
+        let density = self.sketch_expr(&density)?;
+        let edge = self.next(&mut parts)?;
+        let (edge, places) = self.edge(edge)?;
+        let surface = self.next(&mut parts)?;
+        let mut surface = surface.into_inner();
+        let (first, place) = (self.next(&mut surface)?, surface.next());
+        let surface = match place {
+            Some(place) => Surface {
+                height: Some(self.sketch_expr(&first)?),
+                place: self.word(&place),
+            },
+            None => Surface {
+                height: None,
+                place: self.word(&first),
+            },
+        };
+        let (mut pressure, mut width) = (None, None);
+        for part in parts {
+            let is_pressure = part.as_rule() == Rule::water_pressure;
+            let value = self.next(&mut part.into_inner())?;
+            let value = Some(self.sketch_expr(&value)?);
+            match is_pressure {
+                true => pressure = value,
+                false => width = value,
+            }
+        }
+        Ok(Sketch::Water(Box::new(Water {
+            density,
+            edge,
+            places,
+            surface,
+            pressure,
+            width,
         })))
     }
 

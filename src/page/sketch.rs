@@ -159,15 +159,16 @@ fn not_said(of: &statement::Sketch) -> Vec<String> {
         let all = flows.volume.sections.iter().zip(&flows.sections);
         all.filter(|(section, _)| section.station.is_some())
     };
-    let pipe = |it: &mechanics::Section| it.station == Some(Station::Pipe);
-    let lacks: [(&str, &dyn Fn(&mechanics::Section) -> bool); 3] = [
-        ("level", &|it| it.level.is_none()),
-        ("speed", &|it| {
+    fn pipe(section: &mechanics::Section) -> bool {
+        section.station == Some(Station::Pipe)
+    }
+    type Lacks = fn(&mechanics::Section) -> bool;
+    let lacks: [(&str, Lacks); 3] = [
+        ("level", |it| it.level.is_none()),
+        ("speed", |it| {
             pipe(it) && it.speed.is_none() && it.opening.is_none()
         }),
-        ("pressure", &|it| {
-            pipe(it) && it.pressure == Pressure::Unsaid
-        }),
+        ("pressure", |it| pipe(it) && it.pressure == Pressure::Unsaid),
     ];
     let mut found = Vec::new();
     for (what, lacks) in lacks {

@@ -520,10 +520,13 @@ impl Reader<'_> {
             }
             Rule::sketch_load => self.load(pair)?,
             Rule::sketch_water => self.water(pair)?,
-            Rule::sketch_station => self.station(pair)?,
-            Rule::sketch_device => self.device(pair)?,
-            Rule::sketch_end => self.end_of_columns(pair)?,
-            Rule::sketch_column => self.column(pair)?,
+            Rule::sketch_station => Sketch::Station(Box::new(self.station(pair)?)),
+            Rule::sketch_device => {
+                let (kind, head) = self.device(pair)?;
+                Sketch::Device(kind, head)
+            }
+            Rule::sketch_end => Sketch::End(Box::new(self.end_of_columns(pair)?)),
+            Rule::sketch_column => Sketch::Column(Box::new(self.column(pair)?)),
             Rule::sketch_support => self.support(pair)?,
             Rule::sketch_axes => {
                 let (x, y) = (self.next(&mut parts)?, self.next(&mut parts)?);
@@ -532,7 +535,7 @@ impl Reader<'_> {
             Rule::sketch_view => Sketch::FromAbove,
             Rule::sketch_clockwise => Sketch::Clockwise,
             Rule::sketch_accelerates => self.accelerates(pair)?,
-            Rule::sketch_cut => self.cut(pair)?,
+            Rule::sketch_cut => Sketch::Cut(Box::new(self.cut(pair)?)),
             Rule::sketch_rate => {
                 let is_power = self.next(&mut parts)?.as_str() == "power";
                 let magnitude = self.next(&mut parts)?;

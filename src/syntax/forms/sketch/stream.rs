@@ -7,7 +7,6 @@ use super::super::super::{Expr, Word};
 use super::super::Part;
 use super::cut::Said;
 use super::direction::Direction;
-use super::line::Sketch;
 
 /// A section along a stream.
 #[derive(Debug, Clone, PartialEq)]
@@ -102,20 +101,20 @@ impl Column {
 }
 
 impl Reader<'_> {
-    pub(super) fn station(&mut self, pair: Pair<'_>) -> Read<Sketch> {
+    pub(super) fn station(&mut self, pair: Pair<'_>) -> Read<StationLine> {
         let mut parts = pair.into_inner();
         let is_surface = self.next(&mut parts)?.as_str() == "surface";
         let name = self.next(&mut parts)?;
         let name = self.word(&name);
         let said = parts.map(|part| self.said(part)).collect::<Read<_>>()?;
-        Ok(Sketch::Station(Box::new(StationLine {
+        Ok(StationLine {
             is_surface,
             name,
             said,
-        })))
+        })
     }
 
-    pub(super) fn device(&mut self, pair: Pair<'_>) -> Read<Sketch> {
+    pub(super) fn device(&mut self, pair: Pair<'_>) -> Read<(DeviceKind, Expr)> {
         let mut parts = pair.into_inner();
         let (word, head) = (self.next(&mut parts)?, self.next(&mut parts)?);
         let kind = match word.as_str() {
@@ -123,10 +122,10 @@ impl Reader<'_> {
             "turbine" => DeviceKind::Turbine,
             _ => DeviceKind::Loss,
         };
-        Ok(Sketch::Device(kind, self.sketch_expr(&head)?))
+        Ok((kind, self.sketch_expr(&head)?))
     }
 
-    pub(super) fn end_of_columns(&mut self, pair: Pair<'_>) -> Read<Sketch> {
+    pub(super) fn end_of_columns(&mut self, pair: Pair<'_>) -> Read<TubeEnd> {
         let mut parts = pair.into_inner();
         let is_last = self.next(&mut parts)?.as_str() == "to";
         let (name, under) = (self.next(&mut parts)?, self.next(&mut parts)?);
@@ -137,14 +136,14 @@ impl Reader<'_> {
             }
             _ => None,
         };
-        Ok(Sketch::End(Box::new(TubeEnd {
+        Ok(TubeEnd {
             is_last,
             name: self.word(&name),
             pressure,
-        })))
+        })
     }
 
-    pub(super) fn column(&mut self, pair: Pair<'_>) -> Read<Sketch> {
+    pub(super) fn column(&mut self, pair: Pair<'_>) -> Read<Column> {
         let mut way = None;
         let mut formulas = Vec::new();
         for part in pair.into_inner() {
@@ -161,11 +160,11 @@ impl Reader<'_> {
         }
         let mut formulas = formulas.into_iter();
         match (way, formulas.next(), formulas.next()) {
-            (Some(way), Some(length), Some(density)) => Ok(Sketch::Column(Box::new(Column {
+            (Some(way), Some(length), Some(density)) => Ok(Column {
                 way,
                 length,
                 density,
-            }))),
+            }),
             _ => Err(self.nothing()),
         }
     }

@@ -245,8 +245,12 @@ fn machine(sheet: &mut Sheet, label: &[Run], at: Point, is_pump: bool) {
     sheet.circle(Layer::Body, at, PUMP, Ink::Paper, OUTLINE);
     let way = if is_pump { Way::RIGHT } else { Way::LEFT };
     let tip = way.from(at, PUMP);
-    let base = [1.0, -1.0].map(|side| way.left().from(at, side * PUMP));
-    sheet.lines(Layer::Body, vec![vec![base[0], tip, base[1]]], LOAD);
+    // Three corners of the circle.
+    let base = [1.0, -1.0].map(|side| {
+        way.left()
+            .from(way.from(at, -PUMP / 2.0), side * 0.866 * PUMP)
+    });
+    sheet.lines(Layer::Body, vec![vec![tip, base[0], base[1], tip]], LOAD);
     sheet.label(Label::around(label, at, Way::UP, PUMP + 3.0));
 }
 

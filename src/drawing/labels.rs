@@ -21,8 +21,10 @@ const NEARNESS: f64 = 9.0;
 /// What another label costs that it meets, beside the area that they share.
 const LABEL: f64 = 20.0;
 
-/// What a line of something else costs that a leader crosses.
+/// What a line of something else costs that a leader crosses, and the most for all of them: a
+/// leader is read across lines, a label is not.
 const CROSSED: f64 = 1.5;
+const ALL_CROSSED: f64 = 5.0;
 
 /// What a band costs that a label stands on.
 const SHADE: f64 = 25.0;
@@ -228,7 +230,8 @@ impl<'o> Placing<'o> {
         let crossed = candidate
             .leader
             .map_or(0, |leader| self.obstacles.crossed(leader, owner));
-        candidate.cost + near + shade + CROSSED * crossed as f64 + LINE * met as f64
+        let crossed = (CROSSED * crossed as f64).min(ALL_CROSSED);
+        candidate.cost + near + shade + crossed + LINE * met as f64
     }
 
     /// Where each stands.

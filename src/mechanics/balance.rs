@@ -54,6 +54,10 @@ pub enum Balance {
     Content,
     /// Of energy.
     Energy,
+    /// Of pressure along a fluid at rest.
+    Pressure,
+    /// Of heads from one section to another, by their numbers.
+    Heads([usize; 2]),
 }
 
 /// The side of a balance.
@@ -105,6 +109,20 @@ pub enum Of {
     Gathered(usize),
     /// Heat or power.
     Rate(usize),
+    /// The pressure at an end of columns.
+    End(usize),
+    /// A column.
+    Column(usize),
+    /// The pressure at a section, as a head.
+    PressureHead(usize),
+    /// Its speed, as a head.
+    SpeedHead(usize),
+    /// Its height.
+    Level(usize),
+    /// Its depth, over its bed.
+    DepthHead(usize),
+    /// A pump, a turbine or a loss.
+    Device(usize),
 }
 
 /// What a balance needs and has not.
@@ -135,6 +153,8 @@ pub enum Wanted {
     Density,
     /// The density that all others have.
     OneDensity,
+    /// The density that the other end has.
+    SameDensity,
     /// How strong gravity is.
     Gravity,
     /// The heat capacity of what has a temperature.
@@ -168,6 +188,16 @@ pub enum Hindrance {
     PowerMoves,
     /// Nothing flows through a body.
     NoFlow,
+    /// It has no columns.
+    NoColumns,
+    /// It is at rest: pressure alone is balanced.
+    AtRest,
+    /// It is told by stations, and not by cuts.
+    Stations,
+    /// It moves, or something gathers in it, and heads are those of a steady stream.
+    HeadsMove,
+    /// More than one stream comes in or goes out.
+    SeveralWays,
 }
 
 /// The terms of a balance of a body, in the order of the actions; what has no part in it is left
@@ -334,7 +364,12 @@ impl Looked<'_> {
         [whole, along]: [&Sum; 2],
     ) -> Sum {
         match self.balance {
-            Balance::Mass | Balance::Volume | Balance::Content | Balance::Energy => Sum::default(),
+            Balance::Mass
+            | Balance::Volume
+            | Balance::Content
+            | Balance::Energy
+            | Balance::Pressure
+            | Balance::Heads(_) => Sum::default(),
             Balance::Forces(axis) => {
                 let [right, up] = self.axis(axis).on_the_page();
                 let [x, y] = unit;

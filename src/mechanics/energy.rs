@@ -46,7 +46,7 @@ pub(super) fn energy(body: &Body, volume: &Volume) -> Result<Vec<Term>, Lack> {
                     });
                 }
             }
-            Part::Action(_) => {}
+            Part::Action(_) | Part::Device(_) => {}
         }
     }
     // Heat and power stand before what flows, what gathers behind it.

@@ -26,7 +26,7 @@ pub(super) fn mass(volume: &Volume, balance: Balance) -> Result<Vec<Term>, Lack>
                 }
             }
             Part::Gathered(at) => terms.extend(volume.mass_gathered(*at, balance, density)?),
-            Part::Action(_) | Part::Exchange(_) => {}
+            Part::Action(_) | Part::Exchange(_) | Part::Device(_) => {}
         }
     }
     // What gathers stands behind all that leaves.

@@ -6,9 +6,11 @@
 
 mod action;
 mod balance;
+mod columns;
 mod direction;
 mod energy;
 mod flow;
+mod heads;
 mod mass;
 mod momentum;
 mod place;
@@ -24,7 +26,9 @@ pub use balance::{
     Axis, Balance, Body, Frame, Hindrance, Lack, Of, Side, Term, Wanted, balance,
     taken_for_positive,
 };
+pub use columns::{Column, Columns, End};
 pub use direction::{Direction, Sign, Turn};
+pub use heads::{Device, Station};
 pub use place::{Leg, Place};
 pub use sum::{Angles, Factor, Product, Sum};
 pub use volume::{
@@ -42,10 +46,34 @@ pub fn balance_of_volume(
     volume: &Volume,
     balance: Balance,
 ) -> Result<Vec<Term>, Lack> {
+    let has_stations = volume.sections.iter().any(|it| it.station.is_some());
+    if has_stations && !matches!(balance, Balance::Heads(_)) {
+        return Err(Lack::None(Hindrance::Stations));
+    }
     match balance {
+        Balance::Heads(ends) => heads::heads(body, volume, ends),
+        Balance::Pressure => Err(Lack::None(Hindrance::NoColumns)),
         Balance::Forces(_) | Balance::Moments(_) => momentum::momentum(body, volume, balance),
         Balance::Mass | Balance::Volume | Balance::Content => mass::mass(volume, balance),
         Balance::Energy => energy::energy(body, volume),
+    }
+}
+
+/// The terms of a balance of a fluid at rest.
+///
+/// # Errors
+///
+/// [`Lack`] where it is not that of pressure.
+pub fn balance_of_columns(columns: &Columns, balance: Balance) -> Result<Vec<Term>, Lack> {
+    match balance {
+        Balance::Pressure => Ok(columns.pressures()),
+        Balance::Forces(_)
+        | Balance::Moments(_)
+        | Balance::Mass
+        | Balance::Volume
+        | Balance::Content
+        | Balance::Energy
+        | Balance::Heads(_) => Err(Lack::None(Hindrance::AtRest)),
     }
 }
 

@@ -45,7 +45,7 @@ pub(super) fn momentum(body: &Body, volume: &Volume, balance: Balance) -> Result
                 }
             }
             Part::Gathered(at) => inside.extend(through.gathered(*at)),
-            Part::Exchange(_) => {}
+            Part::Exchange(_) | Part::Device(_) => {}
         }
     }
     out.append(&mut inward);

@@ -2,6 +2,7 @@
 
 use super::Id;
 use super::direction::{Direction, Turn};
+use super::heads::{Device, Station};
 
 /// A cut through which something flows.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -32,6 +33,8 @@ pub struct Section {
     pub heat_capacity: Option<Id>,
     /// The share of a substance.
     pub content: Option<Amount>,
+    /// What it is along a stream, where it is no cut.
+    pub station: Option<Station>,
 }
 
 /// A magnitude that may be a plain number.
@@ -158,6 +161,8 @@ pub enum Part {
     Gathered(usize),
     /// Heat or power, by its number.
     Exchange(usize),
+    /// A pump, a turbine or a loss, by its number.
+    Device(usize),
 }
 
 /// A control volume, beside the body of its frame, its places and what acts.
@@ -171,6 +176,8 @@ pub struct Volume {
     pub gathered: Vec<Gathered>,
     /// Heat and power.
     pub exchanges: Vec<Exchange>,
+    /// Pumps, turbines and losses, with their heads.
+    pub devices: Vec<(Device, Id)>,
     /// What flows.
     pub medium: Medium,
     /// All parts in the order of their lines.
@@ -184,6 +191,7 @@ impl Default for Volume {
             motion: Motion::Still,
             gathered: Vec::new(),
             exchanges: Vec::new(),
+            devices: Vec::new(),
             medium: Medium::default(),
             order: Vec::new(),
         }

@@ -1,6 +1,7 @@
 //! The figure of a `sketch` block: its lines as a drawing, and what is said below.
 
 mod read;
+mod stations;
 mod volume;
 
 use super::tree::{Block, Figure, Text};
@@ -8,11 +9,11 @@ use super::{Page, plot, prose};
 use crate::document::Inline;
 use crate::drawing::letters;
 use crate::drawing::sketch::{
-    self as drawn, Acts, Axes, Body as Drawn, Direction, Force, ForceKind, Leg, Mark, Member,
-    MemberKind, Moment, Motion, Note, Position, Ramp, Side, Spread, Square, Support, SupportKind,
-    Towards, Wheel,
+    self as drawn, Acts, Axes, Body as Drawn, ColumnWay, Direction, Force, ForceKind, Leg, Mark,
+    Member, MemberKind, Moment, Motion, Note, Position, Ramp, Side, Spread, Square, Support,
+    SupportKind, Towards, Wheel,
 };
-use crate::mechanics::{self, Action, Turn};
+use crate::mechanics::{self, Action, End, Pressure, Station, Turn};
 use crate::resolve::statement::{self, Act, ActOf, Told};
 use crate::syntax::{self, ActKind, SketchKind};
 use crate::typeset::{self, Face, Run};
@@ -94,8 +95,9 @@ fn caption(
         .flows
         .as_ref()
         .is_none_or(|it| volume::has_directions(of, it));
-    let without_weight = !matches!(of.kind, SketchKind::Particle)
+    let without_weight = !matches!(of.kind, SketchKind::Particle | SketchKind::AtRest)
         && has_directions
+        && !has_stations(of)
         && !of.look.from_above
         && !of.look.no_weight
         && !of.acts.iter().any(has_weight);
@@ -109,9 +111,13 @@ fn caption(
             "Per unit of width.",
         ),
         (!of.gauge.is_empty(), "Pressures gauge."),
+        (!of.absolute.is_empty(), "Pressures absolute."),
         (of.is_incomplete, "Incomplete: a line of it was refused."),
         (scale.is_some(), scale.unwrap_or_default()),
     ];
+    for words in not_said(of) {
+        text.say(format!(" {words}"));
+    }
     for wetted in wetted(of) {
         text.say(format!(" {wetted} is wetted all over."));
     }
@@ -136,6 +142,47 @@ fn begin(text: &mut Text) {
             *words = first.to_uppercase().chain(words.chars().skip(1)).collect();
         }
     }
+}
+
+/// Whether it is told by stations along a stream, whose heads know no forces.
+fn has_stations(of: &statement::Sketch) -> bool {
+    let flows = of.flows.as_ref();
+    flows.is_some_and(|flows| flows.volume.sections.iter().any(|it| it.station.is_some()))
+}
+
+/// What stations along a stream do not say, and heads take for nothing.
+fn not_said(of: &statement::Sketch) -> Vec<String> {
+    let Some(flows) = &of.flows else {
+        return Vec::new();
+    };
+    let stations = || {
+        let all = flows.volume.sections.iter().zip(&flows.sections);
+        all.filter(|(section, _)| section.station.is_some())
+    };
+    fn pipe(section: &mechanics::Section) -> bool {
+        section.station == Some(Station::Pipe)
+    }
+    type Lacks = fn(&mechanics::Section) -> bool;
+    let lacks: [(&str, Lacks); 3] = [
+        ("level", |it| it.level.is_none()),
+        ("speed", |it| {
+            pipe(it) && it.speed.is_none() && it.opening.is_none()
+        }),
+        ("pressure", |it| pipe(it) && it.pressure == Pressure::Unsaid),
+    ];
+    let mut found = Vec::new();
+    for (what, lacks) in lacks {
+        let names: Vec<&str> = (stations().filter(|(section, _)| lacks(section)))
+            .map(|(_, said)| &*said.name.text)
+            .collect();
+        if let Some((last, before)) = names.split_last() {
+            found.push(match before.is_empty() {
+                true => format!("No {what} at {last}."),
+                false => format!("No {what} at {} and {last}.", before.join(", ")),
+            });
+        }
+    }
+    found
 }
 
 /// The lines that water is on, each once.
@@ -211,7 +258,11 @@ impl Drawing<'_> {
                 direction: self.direction(direction, *mark),
             }),
             (None, SketchKind::Particle) => drawn::Figure::Particle,
+            (None, SketchKind::AtRest) => drawn::Figure::Tube(self.tube()),
             (None, SketchKind::ControlVolume(shape)) => match &self.of.flows {
+                Some(flows) if has_stations(self.of) => {
+                    drawn::Figure::Stations(self.stations(flows))
+                }
                 Some(flows) => drawn::Figure::Volume(self.volume(shape, flows)),
                 None => drawn::Figure::Body(self.body()),
             },
@@ -368,6 +419,49 @@ impl Drawing<'_> {
         })
     }
 
+    /// The columns of a fluid at rest; none where its lines were refused.
+    fn tube(&self) -> drawn::Tube {
+        let Some(told) = &self.of.columns else {
+            let open = drawn::TubeEnd {
+                label: Vec::new(),
+                pressure: None,
+            };
+            return drawn::Tube {
+                ends: [open.clone(), open],
+                columns: Vec::new(),
+            };
+        };
+        let end = |at: usize| drawn::TubeEnd {
+            label: vec![italic(&told.names[at].text)],
+            pressure: match told.columns.ends[at] {
+                End::Pressure(pressure) => Some(self.runs(pressure)),
+                End::Open => None,
+            },
+        };
+        let column = |(column, said): (&mechanics::Column, &statement::ColumnTold)| drawn::Column {
+            way: match said.along {
+                Some(mark) => ColumnWay::Along(self.direction(&column.direction, mark)),
+                None if column.goes_down() => ColumnWay::Down,
+                None => ColumnWay::Up,
+            },
+            length: self.length(column.length),
+            label: self.runs(column.length),
+            fluid: column.density,
+            name: self.runs(column.density),
+            density: self.value(column.density).unwrap_or(f64::NAN),
+        };
+        drawn::Tube {
+            ends: [end(0), end(1)],
+            columns: told
+                .columns
+                .columns
+                .iter()
+                .zip(&told.told)
+                .map(column)
+                .collect(),
+        }
+    }
+
     fn water(&self, water: &statement::WaterOn) -> Option<drawn::Water> {
         let act = self.of.acts.get(water.act)?;
         let Some(Action::Water(on)) = self.of.body.actions.get(water.act) else {
@@ -397,12 +491,8 @@ impl Drawing<'_> {
     }
 
     fn axes(&self) -> Option<Axes> {
-        if self
-            .of
-            .flows
-            .as_ref()
-            .is_some_and(|it| !volume::has_directions(self.of, it))
-        {
+        let is_without = |it| !volume::has_directions(self.of, it) || has_stations(self.of);
+        if self.of.kind == SketchKind::AtRest || self.of.flows.as_ref().is_some_and(is_without) {
             return None;
         }
         let frame = &self.of.body.frame;

@@ -44,6 +44,8 @@ impl Drawn {
 struct Term {
     is_negative: bool,
     factors: Vec<String>,
+    /// How a message names it.
+    told: String,
 }
 
 impl Term {
@@ -54,16 +56,25 @@ impl Term {
         Some(Self {
             is_negative: sign == '-',
             factors: factors.into_iter().filter(|it| !it.is_empty()).collect(),
+            told: format!("`{name}`"),
         })
+    }
+
+    /// A term by its factors, named by the first or in words.
+    fn plain(is_negative: bool, factors: &[&str], told: &str) -> Self {
+        Self {
+            is_negative,
+            factors: factors.iter().map(|it| (*it).to_owned()).collect(),
+            told: match told.is_empty() {
+                true => format!("`{}`", factors[0]),
+                false => told.to_owned(),
+            },
+        }
     }
 
     fn written(&self) -> String {
         let sign = if self.is_negative { "-" } else { "+" };
         format!("{sign} {}", self.factors.join("*"))
-    }
-
-    fn name(&self) -> &str {
-        &self.factors[0]
     }
 }
 
@@ -78,7 +89,7 @@ fn sum(terms: &[Term]) -> String {
 }
 
 /// A level beam with a few forces: its lines, and its balances by their words.
-fn body(drawn: &mut Drawn) -> (String, Vec<(&'static str, Vec<Term>)>) {
+fn body(drawn: &mut Drawn) -> (String, Vec<(String, Vec<Term>)>) {
     let mut lines = String::from(
         "```sketch\nbeam: body\npoint A\npoint C = a right from A\npoint D = c right from A\npoint B = L right from A\n\
          beam A to B\npin at A with A_x right, A_y up\nroller at B with B_y up\nweight neglected\n",
@@ -111,10 +122,106 @@ fn body(drawn: &mut Drawn) -> (String, Vec<(&'static str, Vec<Term>)>) {
     // Every place is used.
     lines.push_str("bar C to D\n```\n");
     let balances = vec![
-        ("balance x of beam", x),
-        ("balance y of beam", y),
-        ("balance moments about A of beam", turning),
+        ("balance x of beam".to_owned(), x),
+        ("balance y of beam".to_owned(), y),
+        ("balance moments about A of beam".to_owned(), turning),
     ];
+    (lines, balances)
+}
+
+/// A fluid at rest of a few columns, each with a fluid of four.
+fn columns(drawn: &mut Drawn) -> (String, Vec<(String, Vec<Term>)>) {
+    let mut lines = String::from("```sketch\ntube: fluid at rest\n");
+    let mut terms = Vec::new();
+    let mut end = |lines: &mut String, word, letter, is_open: bool, is_negative| {
+        let name = format!("p_{letter}");
+        match is_open {
+            true => lines.push_str(&format!("{word} {letter}, open\n")),
+            false => {
+                lines.push_str(&format!("{word} {letter}, pressure {name}\n"));
+                terms.push(Term::plain(is_negative, &[&name], ""));
+            }
+        }
+    };
+    let opens = drawn.below(3);
+    end(&mut lines, "from", "A", opens == 1, false);
+    let mut found = Vec::new();
+    for number in 1..=2 + drawn.below(4) {
+        let (length, angle) = (format!("h_{number}"), format!("t_{number}"));
+        let fluid = format!("rho_{}", 1 + drawn.below(4));
+        let own = [length.as_str(), fluid.as_str(), "g"];
+        let oblique = format!("sin({angle})");
+        let (words, is_negative) = match drawn.below(4) {
+            0 => (format!("down {length}"), false),
+            1 => (format!("up {length}"), true),
+            2 => (format!("along {length} at {angle} above left"), true),
+            _ => (format!("along {length} at {angle} below right"), false),
+        };
+        lines.push_str(&format!("{words} in {fluid}\n"));
+        let mut factors = own.to_vec();
+        if words.starts_with("along") {
+            factors.push(&oblique);
+        }
+        found.push(Term::plain(is_negative, &factors, ""));
+    }
+    end(&mut lines, "to", "B", opens == 2, true);
+    lines.push_str("gravity g\n```\n");
+    terms.extend(found);
+    (lines, vec![("balance pressure of tube".to_owned(), terms)])
+}
+
+/// A stream past a few sections, with what stands between them.
+fn stream(drawn: &mut Drawn) -> (String, Vec<(String, Vec<Term>)>) {
+    let mut lines = String::from("```sketch\npipe: control volume around a pipe\n");
+    // Of each section its terms; of what lies behind it, too.
+    let mut sections: Vec<Vec<Term>> = Vec::new();
+    let mut between: Vec<Vec<Term>> = Vec::new();
+    let count = 2 + drawn.below(3);
+    for number in 1..=count {
+        let named = |what: &str| format!("{what} at section {number}");
+        let level = format!("z_{number}");
+        let (pressure, speed) = (
+            format!("(p_{number}/(rho g))"),
+            format!("(V_{number}^2/(2 g))"),
+        );
+        if drawn.below(3) == 0 {
+            lines.push_str(&format!("surface {number} level {level}\n"));
+            let told = format!("the level at surface {number}");
+            sections.push(vec![Term::plain(false, &[&level], &told)]);
+        } else {
+            lines.push_str(&format!(
+                "section {number} level {level}, speed V_{number}, pressure p_{number}\n"
+            ));
+            sections.push(vec![
+                Term::plain(false, &[&pressure], &named("the pressure head")),
+                Term::plain(false, &[&speed], &named("the speed head")),
+                Term::plain(false, &[&level], &named("the level")),
+            ]);
+        }
+        let mut devices = Vec::new();
+        for other in 0..drawn.below(3) {
+            let name = format!("h_{number}{other}");
+            let (word, is_negative) =
+                [("pump", false), ("turbine", true), ("loss", true)][drawn.below(3)];
+            lines.push_str(&format!("{word} {name}\n"));
+            devices.push(Term::plain(is_negative, &[&name], ""));
+        }
+        between.push(devices);
+    }
+    lines.push_str("density rho\ngravity g\n```\n");
+    let mut balances = Vec::new();
+    for from in 0..count {
+        for to in from + 1..count {
+            let mut terms = sections[from].clone();
+            terms.extend(between[from..to].iter().flatten().cloned());
+            terms.extend(sections[to].iter().cloned().map(|term| Term {
+                is_negative: true,
+                ..term
+            }));
+            let words = format!("balance heads from {} to {} of pipe", from + 1, to + 1);
+            balances.push((words, terms));
+        }
+    }
     (lines, balances)
 }
 
@@ -181,9 +288,18 @@ fn balances_agree_in_any_form_and_planted_slips_are_told() {
     let mut drawn = Drawn(20_261_127);
     let mut faults = Vec::new();
     let (mut count, mut planted) = (0, 0);
-    for _ in 0..bodies() {
-        let (sketch, balances) = body(&mut drawn);
+    for number in 0..3 * bodies() {
+        let (sketch, balances) = match number % 3 {
+            0 => body(&mut drawn),
+            1 => columns(&mut drawn),
+            _ => stream(&mut drawn),
+        };
         for (words, terms) in &balances {
+            // Of one term alone there is nothing to compare with.
+            if terms.len() < 2 {
+                continue;
+            }
+            let words = words.as_str();
             let mut turned = terms.clone();
             let by = drawn.below(turned.len());
             turned.rotate_left(by);
@@ -199,12 +315,12 @@ fn balances_agree_in_any_form_and_planted_slips_are_told() {
                 format!("{} = {}", sum(left), sum(&moved)),
                 format!("3 ({}) = 0", sum(&turned)),
             ];
-            let mut equations: Vec<(String, &str)> = forms.map(|it| (it, *words)).into();
+            let mut equations: Vec<(String, &str)> = forms.map(|it| (it, words)).into();
             let mut wanted: Vec<Option<(&str, String)>> = vec![None; equations.len()];
             for at in 0..terms.len() {
                 for (changed, code) in slips(terms, at) {
                     equations.push((format!("{} = 0", sum(&changed)), words));
-                    wanted.push(Some((code, terms[at].name().to_owned())));
+                    wanted.push(Some((code, terms[at].told.clone())));
                 }
             }
             // A line whose sides are alike says nothing that could be compared.
@@ -224,7 +340,7 @@ fn balances_agree_in_any_form_and_planted_slips_are_told() {
                 let is_right = match (wanted, found) {
                     (None, Agreement::Agrees { .. }) => true,
                     (Some((code, name)), Agreement::Differs(found)) => {
-                        found.code.as_str() == *code && found.message.contains(&format!("`{name}`"))
+                        found.code.as_str() == *code && found.message.contains(name.as_str())
                     }
                     _ => false,
                 };
@@ -244,6 +360,95 @@ fn balances_agree_in_any_form_and_planted_slips_are_told() {
         faults.len(),
         faults[..faults.len().min(5)].join("\n\n")
     );
+}
+
+/// Plain numbers of a fluid at rest and of a stream give what worksheets of them give.
+#[test]
+fn columns_and_heads_are_those_of_plain_numbers() {
+    let (mut held, mut faults) = (0, Vec::new());
+    for start in 0..10 * bodies() as u64 {
+        let mut body = Clamped::new(Drawn(start.wrapping_mul(0x9E37_79B9_7F4A_7C15) + 3));
+        let (lines, derive, work, wanted) = match start % 2 {
+            0 => tube(&mut body),
+            _ => plant(&mut body),
+        };
+        let text = format!(
+            "```given\ng = 9.81 m/s^2\n{}```\n\n```sketch\n{lines}```\n\n```derive\n{derive}```\n\n```work\n{work}```\n",
+            body.given
+        );
+        let sheet = compile(Source::new("numbers.md", text.clone()));
+        let found = (sheet.statements()).find_map(|(_, statement)| match &statement.body {
+            Body::Work(work) => Some(work.shown.values[0]),
+            _ => None,
+        });
+        match found {
+            Some(found) if (found - wanted).abs() < 1e-6 * (1.0 + wanted.abs()) => held += 1,
+            _ => faults.push(format!(
+                "{text}{found:?} and {wanted}: {:?}",
+                sheet.diagnostics
+            )),
+        }
+    }
+    println!("{held} columns and streams");
+    assert!(faults.is_empty(), "{}: {}", faults.len(), faults[0]);
+}
+
+/// The pressure at the far end of random columns.
+fn tube(body: &mut Clamped) -> (String, String, String, f64) {
+    let (name, mut pressure) = body.quantity("p", (5.0, 90.0), "kPa gauge");
+    let mut lines = format!("tube: fluid at rest\nfrom A, pressure {name}\n");
+    for _ in 0..1 + body.drawn.below(5) {
+        let (length, long) = body.quantity("h", (0.1, 3.0), "m");
+        let (density, rho) = body.quantity("rho", (600.0, 13_600.0), "kg/m^3");
+        let (words, up) = match body.drawn.below(4) {
+            0 => (format!("down {length}"), -1.0),
+            1 => (format!("up {length}"), 1.0),
+            _ => {
+                let (words, angle) = body.direction();
+                (format!("along {length} {words}"), angle.sin())
+            }
+        };
+        lines.push_str(&format!("{words} in {density}\n"));
+        pressure -= rho * 9.81 * long * up / 1000.0;
+    }
+    lines.push_str("to B, pressure p_B\n");
+    let derive = "all: balance pressure of tube\nsolve all for p_B\n".to_owned();
+    (lines, derive, "p_B = ? kPa\n".to_owned(), pressure)
+}
+
+/// The head of a pump between random sections.
+fn plant(body: &mut Clamped) -> (String, String, String, f64) {
+    let (density, rho) = body.quantity("rho", (700.0, 1200.0), "kg/m^3");
+    let mut lines = String::from("plant: control volume around a pipe\n");
+    let mut head = 0.0;
+    for (number, sign) in [(1, -1.0), (2, 1.0)] {
+        let (level, z) = body.quantity("z", (-5.0, 60.0), "m");
+        head += sign * z;
+        if body.drawn.below(2) == 0 {
+            lines.push_str(&format!("surface {number} level {level}\n"));
+        } else {
+            let (pressure, p) = body.quantity("p", (5.0, 400.0), "kPa gauge");
+            let (diameter, d) = body.quantity("D", (50.0, 300.0), "mm");
+            let (flow, q) = body.quantity("Q", (2.0, 60.0), "L/s");
+            lines.push_str(&format!(
+                "section {number} level {level}, pressure {pressure}, diameter {diameter}, volume flow {flow}\n"
+            ));
+            let speed = q / 1000.0 / (std::f64::consts::PI * (d / 1000.0).powi(2) / 4.0);
+            head += sign * (p * 1000.0 / (rho * 9.81) + speed * speed / (2.0 * 9.81));
+        }
+        if number == 1 {
+            lines.push_str("pump h_p\n");
+            for _ in 0..body.drawn.below(3) {
+                let (loss, h) = body.quantity("h", (0.1, 9.0), "m");
+                let word = ["loss", "turbine"][body.drawn.below(2)];
+                lines.push_str(&format!("{word} {loss}\n"));
+                head += h;
+            }
+        }
+    }
+    lines.push_str(&format!("density {density}\n"));
+    let derive = "all: balance heads from 1 to 2 of plant\nsolve all for h_p\n".to_owned();
+    (lines, derive, "h_p = ? m\n".to_owned(), head)
 }
 
 /// A vector of the page.

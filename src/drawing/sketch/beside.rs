@@ -101,7 +101,7 @@ impl Label {
 
     /// Of an arrow: beyond its far end, beside its far part, beside its middle.
     pub fn arrow(runs: &[Run], (near, far): (Point, Point)) -> Self {
-        let mut label = Self::new(runs, SYMBOL, way::middle(near, far));
+        let mut label = Self::new(runs, SYMBOL, way::part(near, far, 0.8));
         let way = Way::between(near, far).unwrap_or(Way::UP);
         for (distance, cost) in DISTANCES {
             let by = label.behind(way) + 3.0 + distance;
@@ -291,8 +291,44 @@ impl Label {
                 let way = Way::at(TAU * turn as f64 / round as f64);
                 let by = label.behind(way) + distance;
                 // Less than what it costs to touch a line.
-                let cost = 4.0 + distance / 60.0;
+                let cost = 4.0 + (distance / 60.0).min(4.0);
                 label.middle(way.from(self.named, by), cost, Some(self.named));
+            }
+        }
+        label.candidates
+    }
+
+    /// Candidates outside of everything that is drawn, with a leader.
+    pub fn outside(&self, extent: &Area) -> Vec<Candidate> {
+        let mut label = Self {
+            candidates: Vec::new(),
+            ..self.clone()
+        };
+        let (width, height) = label.extent();
+        let count = |long: f64, step: f64| (long / step).ceil().clamp(1.0, 40.0) as usize;
+        for row in 0..5 {
+            let off = 14.0 + 26.0 * f64::from(row);
+            let (left, right) = (
+                extent.left - off - width / 2.0,
+                extent.right + off + width / 2.0,
+            );
+            let (top, bottom) = (
+                extent.top - off - height / 2.0,
+                extent.bottom + off + height / 2.0,
+            );
+            let rows = count(bottom - top, height + 2.0);
+            let columns = count(right - left, width / 2.0 + 8.0);
+            let across = (0..=rows).flat_map(|at| {
+                let y = top + (bottom - top) * at as f64 / rows as f64;
+                [Point::new(left, y), Point::new(right, y)]
+            });
+            let along = (0..=columns).flat_map(|at| {
+                let x = left + (right - left) * at as f64 / columns as f64;
+                [Point::new(x, top), Point::new(x, bottom)]
+            });
+            for at in across.chain(along) {
+                let cost = 5.0 + (way::distance(at, self.named) / 80.0).min(3.5);
+                label.middle(at, cost, Some(self.named));
             }
         }
         label.candidates

@@ -520,6 +520,90 @@ fn wild_body() -> impl Strategy<Value = Body> {
     )
 }
 
+fn wild_cut() -> impl Strategy<Value = Cut> {
+    let flow = prop_oneof![
+        6 => direction().prop_map(Flow::Along),
+        1 => any::<bool>().prop_map(|is_toward_reader| Flow::Square { is_toward_reader }),
+    ];
+    let size = prop_oneof![
+        3 => length().prop_map(Size::Area),
+        1 => (length(), label()).prop_map(|(depth, label)| Size::Depth { depth, label }),
+    ];
+    let names = ["1", "2'", "12", "inlet", ""];
+    let said = (label(), proptest::collection::vec(label(), 0..3));
+    let at = proptest::option::weighted(0.2, 0..6_usize);
+    (flow, size, at, said, any::<[bool; 2]>(), 0..names.len()).prop_map(
+        move |(flow, size, at, (pressure, stream), [is_inlet, is_open], name)| Cut {
+            name: names[name].to_owned(),
+            is_inlet,
+            flow,
+            at,
+            size,
+            is_open,
+            pressure: if is_open { Vec::new() } else { pressure },
+            stream,
+        },
+    )
+}
+
+fn wild_volume() -> impl Strategy<Value = Volume> {
+    use Shape::{
+        Bend, Box, Branch, Channel, Gate, Heater, Impeller, Nozzle, Plate, Sprinkler, Tank, Vane,
+    };
+    let shapes = [
+        Bend, Branch, Box, Channel, Gate, Heater, Nozzle, Plate, Tank, Vane, Impeller, Sprinkler,
+    ];
+    let rate = (label(), any::<bool>()).prop_map(|(label, is_in)| Rate { label, is_in });
+    let turning = (label(), any::<bool>(), 0..6_usize);
+    let turning = turning.prop_map(|(label, is_clockwise, about)| Turning {
+        label,
+        is_clockwise,
+        about,
+    });
+    (
+        0..shapes.len(),
+        proptest::collection::vec(wild_cut(), 0..5),
+        proptest::collection::vec(rate, 0..3),
+        proptest::collection::vec(label(), 0..2),
+        wild_body(),
+        proptest::option::of(turning),
+    )
+        .prop_map(move |(shape, cuts, rates, inside, frame, turning)| Volume {
+            shape: shapes[shape],
+            cuts,
+            rates,
+            inside,
+            frame,
+            turning,
+        })
+}
+
+fn wild_stations() -> impl Strategy<Value = Vec<Station>> {
+    let level = (length(), label()).prop_map(|(height, label)| Height { height, label });
+    let station = (
+        0..5_u8,
+        level,
+        label(),
+        proptest::collection::vec(label(), 0..3),
+    );
+    let station = station.prop_map(|(kind, level, label, said)| match kind {
+        0 => Station::Surface {
+            name: "1".to_owned(),
+            level,
+            pressure: label,
+        },
+        1 => Station::Section {
+            name: "2".to_owned(),
+            level,
+            said,
+        },
+        2 => Station::Pump(label),
+        3 => Station::Turbine(label),
+        _ => Station::Loss(label),
+    });
+    proptest::collection::vec(station, 0..7)
+}
+
 fn wild_tube() -> impl Strategy<Value = Tube> {
     let way = prop_oneof![
         2 => Just(ColumnWay::Down),
@@ -549,6 +633,8 @@ fn wild_tube() -> impl Strategy<Value = Tube> {
 fn wild() -> impl Strategy<Value = Sketch> {
     let figure = prop_oneof![
         6 => wild_body().prop_map(Figure::Body),
+        6 => wild_volume().prop_map(Figure::Volume),
+        1 => wild_stations().prop_map(Figure::Stations),
         2 => wild_tube().prop_map(Figure::Tube),
         1 => Just(Figure::Particle),
         1 => direction().prop_map(|direction| Figure::Ramp(Ramp { direction })),
@@ -590,7 +676,7 @@ proptest! {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(40))]
+    #![proptest_config(ProptestConfig::with_cases(60))]
 
     #[test]
     fn a_wild_sketch_is_whole(sketch in wild()) {

@@ -64,10 +64,6 @@ pub struct Sketch {
 }
 
 /// What it is a sketch of.
-#[cfg_attr(
-    not(test),
-    expect(dead_code, reason = "no line of a sketch says stations yet")
-)]
 #[derive(Debug, Clone, PartialEq)]
 pub enum Figure {
     /// A body with places.
@@ -170,10 +166,6 @@ pub struct Turning {
 }
 
 /// A part of a way along pipes, in the order of the stream.
-#[cfg_attr(
-    not(test),
-    expect(dead_code, reason = "no line of a sketch says stations yet")
-)]
 #[derive(Debug, Clone, PartialEq)]
 pub enum Station {
     /// The free surface of a pond or tank.
@@ -193,7 +185,8 @@ pub enum Station {
     Loss(Vec<Run>),
 }
 
-/// How high something is over the datum; its name may be empty.
+/// How high something is over the datum; what is as high as what is before it has no number, and
+/// its name may be empty.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Height {
     pub height: f64,

@@ -313,8 +313,12 @@ impl Sheet {
             if touching.is_empty() {
                 break;
             }
+            let is_last = farther + 1 == beside::FARTHER;
             for at in touching {
                 placing.extend(at, &self.labels[at].led(farther));
+                if is_last {
+                    placing.extend(at, &self.labels[at].outside(&self.extent()));
+                }
             }
             placed = placing.place();
         }

@@ -31,6 +31,9 @@ const PIPE: f64 = 8.0;
 const PUMP: f64 = 15.0;
 const APART: f64 = 34.0;
 
+/// The widest label that makes room for itself along the pipe.
+const LONGEST: f64 = 62.0;
+
 /// What stands along the pipe, where it stands.
 #[derive(Debug, Clone, Copy, PartialEq)]
 struct Spot<'s> {
@@ -73,7 +76,7 @@ pub(super) fn draw(stations: &[Station], sheet: &mut Sheet) -> Vec<Note> {
                 pressed(sheet, pressure, spot.at);
                 let middle = Point::new(spot.at.x + 24.0, top);
                 sheet.begin();
-                circle(sheet, vec![Run::words(name)], move |radius| {
+                circle(sheet, name, middle, move |radius| {
                     [3.0, 9.0, 16.0, 24.0]
                         .map(|by| Point::new(middle.x, middle.y - radius - by))
                         .to_vec()
@@ -107,9 +110,9 @@ fn level(station: &Station) -> Option<&Height> {
     .filter(|level| !level.label.is_empty())
 }
 
-/// How wide a station is, with what is written at it.
+/// How wide a station is, with what is written at it; what is longer finds its room.
 fn width(station: &Station) -> f64 {
-    let of = |label: &[Run]| letters::width(label, super::pens::SYMBOL);
+    let of = |label: &[Run]| letters::width(label, super::pens::SYMBOL).min(LONGEST);
     match station {
         Station::Surface { .. } => POND,
         Station::Section { said, .. } => said.iter().map(|it| of(it)).fold(20.0, f64::max),
@@ -146,7 +149,7 @@ fn spots(stations: &[Station]) -> Vec<Spot<'_>> {
 fn heights(stations: &[Station]) -> Vec<f64> {
     let known = |station: &Station| match station {
         Station::Surface { level, .. } | Station::Section { level, .. } => {
-            Some(level.height).filter(|it| it.is_finite() && !level.label.is_empty())
+            Some(level.height).filter(|it| it.is_finite())
         }
         Station::Pump(_) | Station::Turbine(_) | Station::Loss(_) => None,
     };
@@ -242,8 +245,12 @@ fn machine(sheet: &mut Sheet, label: &[Run], at: Point, is_pump: bool) {
     sheet.circle(Layer::Body, at, PUMP, Ink::Paper, OUTLINE);
     let way = if is_pump { Way::RIGHT } else { Way::LEFT };
     let tip = way.from(at, PUMP);
-    let base = [1.0, -1.0].map(|side| way.left().from(at, side * PUMP));
-    sheet.lines(Layer::Body, vec![vec![base[0], tip, base[1]]], LOAD);
+    // Three corners of the circle.
+    let base = [1.0, -1.0].map(|side| {
+        way.left()
+            .from(way.from(at, -PUMP / 2.0), side * 0.866 * PUMP)
+    });
+    sheet.lines(Layer::Body, vec![vec![tip, base[0], base[1], tip]], LOAD);
     sheet.label(Label::around(label, at, Way::UP, PUMP + 3.0));
 }
 
@@ -301,7 +308,7 @@ fn section(
         sheet.label(Label::around(label, at, Way::DOWN, PIPE / 2.0 + 8.0));
     }
     height(sheet, level, (at.x + 26.0, at.y, datum));
-    circle(sheet, vec![Run::words(name)], move |radius| {
+    circle(sheet, name, at, move |radius| {
         [8.0, 14.0, 22.0]
             .map(|by| Point::new(at.x, at.y - PIPE / 2.0 - radius - by))
             .to_vec()

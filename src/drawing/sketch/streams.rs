@@ -532,7 +532,7 @@ fn turbine() -> Sketch {
         Station::Turbine(symbol("h_t = 61.2 m")),
         Station::Section {
             name: "2".to_owned(),
-            level: height("", 0.0),
+            level: height("", f64::NAN),
             said: vec![symbol("V_2 = 2.1 m/s"), symbol("p_2 = 0 kPa")],
         },
     ];

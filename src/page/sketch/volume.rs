@@ -22,7 +22,7 @@ impl Drawing<'_> {
                     is_in: exchange.is_in,
                 })
                 .collect(),
-            inside: Vec::new(),
+            inside: self.losses(flows),
             frame: self.body(),
             turning: self.turning(flows),
         }

@@ -7,9 +7,14 @@ use super::super::{Expr, Resolver, SymbolId};
 use super::Kind;
 use super::sketch::{Sketch, Written, WrittenTerm};
 use crate::diagnostic::{Code, nearest};
-use crate::mechanics::{self, Action, Balance, Direction, Gathered, Of, Section, Turn};
-use crate::syntax::{self, Axis, BalanceOf, FlowOf, SketchKind};
+use crate::mechanics::{
+    self, Action, Balance, Device, Direction, End, Gathered, Hindrance, Lack, Of, Section, Turn,
+};
+use crate::syntax::{self, Axis, BalanceOf, FlowOf, SketchKind, Word};
 use crate::text::Span;
+
+/// Heads between at most so many pairs of sections are looked at beside the one that is named.
+const MOST_WAYS: usize = 30;
 
 /// A balance of a sketch, written out by the engine.
 #[derive(Debug, Clone, PartialEq)]
@@ -107,6 +112,7 @@ impl Meant {
     pub fn mistaken(&self, text: &str) -> Vec<Mistaken> {
         let mut found = self.arms();
         found.extend(self.of_water(text));
+        found.extend(self.of_columns(text));
         found
     }
 
@@ -205,6 +211,21 @@ impl Meant {
         let at = |words: &str, section| format!("{words} at {}", self.section_called(section));
         match term.of {
             Of::Action(action) => self.acting(action, text),
+            Of::End(end) => self.end_called(end, text),
+            Of::Column(column) => self.column_called(column, text),
+            Of::PressureHead(section) => at("the pressure head", section),
+            Of::SpeedHead(section) => at("the speed head", section),
+            Of::Level(section) => at("the level", section),
+            Of::DepthHead(section) => at("the depth", section),
+            Of::Device(number) => {
+                let device = flows.and_then(|it| it.volume.devices.get(number));
+                let word = match device {
+                    Some((Device::Pump, _)) => "the pump",
+                    Some((Device::Turbine, _)) => "the turbine",
+                    Some((Device::Loss, _)) | None => "the loss",
+                };
+                named(word, flows.and_then(|it| it.devices.get(number)))
+            }
             Of::Pressure(section) => at("the pressure force", section),
             Of::Flow(section) => at("the flow", section),
             Of::Momentum(section) => at("the momentum", section),
@@ -266,6 +287,20 @@ impl Meant {
         match term.of {
             Of::Action(action) => self.reason_of_action(action),
             Of::Pressure(section) => self.reason_of_pressure(section),
+            Of::End(0) => "the way begins with it".to_owned(),
+            Of::End(_) => "the way ends with it".to_owned(),
+            Of::Column(column) => self.reason_of_column(column),
+            Of::PressureHead(section)
+            | Of::SpeedHead(section)
+            | Of::Level(section)
+            | Of::DepthHead(section) => {
+                let section = self.section_called(section);
+                match term.is_on_the_right {
+                    false => format!("the way begins at {section}"),
+                    true => format!("the way ends at {section}"),
+                }
+            }
+            Of::Device(number) => self.reason_of_device(number),
             Of::Momentum(section)
             | Of::Flow(section)
             | Of::Content(section)
@@ -340,6 +375,102 @@ impl Meant {
 }
 
 impl Meant {
+    /// "the pressure `p_A` at A"
+    fn end_called(&self, end: usize, text: &str) -> String {
+        let told = self.sketch.columns.as_ref();
+        told.map_or_else(String::new, |told| {
+            let name = &told.names[end].text;
+            match told.columns.ends[end] {
+                End::Pressure(_) => format!("the pressure `{}` at {name}", told.ends[end].of(text)),
+                End::Open => format!("the pressure of the surroundings at {name}"),
+            }
+        })
+    }
+
+    /// "the column `h` of `rho_m`"
+    fn column_called(&self, column: usize, text: &str) -> String {
+        let told = self.sketch.columns.as_ref();
+        let found = told.and_then(|told| {
+            let length = told.told.get(column)?.span.of(text);
+            let density = self.written_as(told.columns.columns.get(column)?.density, text);
+            Some(format!("the column `{length}` of `{density}`"))
+        });
+        found.unwrap_or_default()
+    }
+
+    fn reason_of_column(&self, column: usize) -> String {
+        let told = self.sketch.columns.as_ref();
+        let goes_down = told
+            .and_then(|told| told.columns.columns.get(column))
+            .map(|it| it.goes_down());
+        match goes_down {
+            Some(true) => "going down adds pressure".to_owned(),
+            _ => "going up takes pressure off".to_owned(),
+        }
+    }
+
+    fn reason_of_device(&self, number: usize) -> String {
+        let flows = self.sketch.flows.as_ref();
+        let device = flows.and_then(|it| it.volume.devices.get(number));
+        let way = match self.which {
+            Balance::Heads([from, to]) => {
+                let name = |at: usize| {
+                    let said = flows.and_then(|it| it.sections.get(at));
+                    said.map_or("", |said| &said.name.text)
+                };
+                format!(" between {} and {}", name(from), name(to))
+            }
+            _ => String::new(),
+        };
+        match device {
+            Some((Device::Pump, _)) => format!("a pump adds head{way}"),
+            Some((Device::Turbine, _)) => format!("a turbine takes head out{way}"),
+            Some((Device::Loss, _)) | None => format!("head is lost{way}"),
+        }
+    }
+
+    /// A quantity of the sketch as its author writes it.
+    fn written_as<'t>(&self, id: mechanics::Id, text: &'t str) -> &'t str {
+        let expr = self.sketch.quantities.get(id);
+        expr.map_or("", |expr| expr.span.of(text))
+    }
+
+    /// Each column with the fluid of another.
+    fn of_columns(&self, text: &str) -> Vec<Mistaken> {
+        let mut found = Vec::new();
+        let Some(told) = &self.sketch.columns else {
+            return found;
+        };
+        let own = told.columns.pressures();
+        let mut densities: Vec<mechanics::Id> =
+            told.columns.columns.iter().map(|it| it.density).collect();
+        densities.dedup();
+        for (at, term) in own.iter().enumerate() {
+            let Of::Column(column) = term.of else {
+                continue;
+            };
+            for other in &densities {
+                let density = told.columns.columns[column].density;
+                if *other == density {
+                    continue;
+                }
+                let mut changed = told.columns.clone();
+                changed.columns[column].density = *other;
+                let instead = changed.pressures().into_iter().find(|it| it.of == term.of);
+                found.extend(instead.map(|instead| Mistaken {
+                    at,
+                    instead: self.sketch.written(&instead, self.span),
+                    words: format!(
+                        "`{}` is taken for `{}`",
+                        self.written_as(*other, text),
+                        self.written_as(density, text)
+                    ),
+                }));
+            }
+        }
+        found
+    }
+
     /// From where a fluid presses on its line.
     fn pressing(&self, water: &mechanics::Water) -> String {
         let [from, to] = water.places.map(|at| self.place(at));
@@ -402,7 +533,9 @@ impl Resolver<'_> {
                 FlowOf::Volume => Balance::Volume,
                 FlowOf::Content => Balance::Content,
                 FlowOf::Energy => Balance::Energy,
+                FlowOf::Pressure => Balance::Pressure,
             }),
+            BalanceOf::Heads(ends) => self.heads_of(sketch, ends),
             BalanceOf::Moments(place) if sketch.kind == SketchKind::Particle => {
                 self.refuse_sketch(
                     Code::G11,
@@ -436,6 +569,53 @@ impl Resolver<'_> {
     }
 }
 
+impl Resolver<'_> {
+    /// The numbers of two sections, the second of which lies farther along the stream.
+    fn heads_of(&mut self, sketch: &Sketch, ends: &[Word; 2]) -> Option<Balance> {
+        let Some(flows) = &sketch.flows else {
+            let none = Lack::None(match sketch.columns {
+                Some(_) => Hindrance::AtRest,
+                None => Hindrance::NoFlow,
+            });
+            self.refuse_lack(sketch, none, ends[0].span);
+            return None;
+        };
+        let names = || flows.sections.iter().map(|it| &*it.name.text);
+        let mut found = Vec::with_capacity(2);
+        for end in ends {
+            let Some(at) = names().position(|name| *name == *end.text) else {
+                let help = match nearest(&end.text, names()) {
+                    Some(near) => format!("`{near}`"),
+                    None => format!("`section {} …` in the sketch", end.text),
+                };
+                let message = format!(
+                    "`{}` is no section of the sketch `{}`",
+                    end.text, sketch.label
+                );
+                self.refuse_sketch(Code::G05, end.span, message, help);
+                return None;
+            };
+            found.push(at);
+        }
+        let [from, to] = [found[0], found[1]];
+        if from >= to {
+            let (one, two) = (&ends[0].text, &ends[1].text);
+            let message = match from == to {
+                true => format!("from {one} to {one} there is no way"),
+                false => format!("{one} lies after {two} in the order of the lines"),
+            };
+            self.refuse_sketch(
+                Code::G05,
+                ends[0].span.cover(ends[1].span),
+                message,
+                format!("`heads from {two} to {one}`"),
+            );
+            return None;
+        }
+        Some(Balance::Heads([from, to]))
+    }
+}
+
 fn balances_of(sketch: &Sketch) -> impl Iterator<Item = Balance> + use<> {
     let forces = [mechanics::Axis::X, mechanics::Axis::Y].map(Balance::Forces);
     let moments = (0..sketch.places.len()).map(Balance::Moments);
@@ -448,7 +628,19 @@ fn balances_of(sketch: &Sketch) -> impl Iterator<Item = Balance> + use<> {
         ][..],
         None => &[],
     };
-    (forces.into_iter().chain(moments)).chain(flows.iter().copied())
+    let sections = sketch
+        .flows
+        .as_ref()
+        .map_or(0, |it| it.volume.sections.len());
+    let ways = (0..sections).flat_map(move |from| (from + 1..sections).map(move |to| [from, to]));
+    let heads = ways.take(MOST_WAYS).map(Balance::Heads);
+    let pressure = sketch.columns.iter().map(|_| Balance::Pressure);
+    let pressure: Vec<Balance> = pressure.collect();
+    let all = forces
+        .into_iter()
+        .chain(moments)
+        .chain(flows.iter().copied());
+    all.chain(heads).chain(pressure)
 }
 
 fn words_of(sketch: &Sketch, balance: Balance) -> Box<str> {
@@ -463,6 +655,15 @@ fn words_of(sketch: &Sketch, balance: Balance) -> Box<str> {
         Balance::Volume => "volume".to_owned(),
         Balance::Content => "content".to_owned(),
         Balance::Energy => "energy".to_owned(),
+        Balance::Pressure => "pressure".to_owned(),
+        Balance::Heads(ends) => {
+            let name = |at: usize| {
+                let said = sketch.flows.as_ref().and_then(|it| it.sections.get(at));
+                said.map_or("", |it| &it.name.text)
+            };
+            let [from, to] = ends.map(name);
+            format!("heads from {from} to {to}")
+        }
     };
     format!("balance {what} of {}", sketch.label).into()
 }

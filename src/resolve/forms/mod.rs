@@ -52,7 +52,9 @@ pub use plot::{Look, Plot, Reach, Side as PlotSide};
 pub use required::Required;
 pub use root::{Root, Start};
 pub use scatter::Scatter;
-pub use sketch::{Act, ActOf, Flows, Mark, SectionSaid, Sketch, Told, WaterOn, WrittenTerm};
+pub use sketch::{
+    Act, ActOf, ColumnTold, Flows, Mark, SectionSaid, Sketch, Told, WaterOn, WrittenTerm,
+};
 pub use solve::{Bound, Branch, Solved, Step};
 pub use system::System;
 pub use taken::{Taken, TakenAs};

@@ -16,6 +16,8 @@ pub enum BalanceOf {
     Moments(Word),
     /// Of what flows.
     Flow(FlowOf),
+    /// Of heads from one section to another.
+    Heads([Word; 2]),
 }
 
 /// What flows.
@@ -29,6 +31,8 @@ pub enum FlowOf {
     Content,
     /// Energy.
     Energy,
+    /// The pressure of a fluid at rest.
+    Pressure,
 }
 
 /// `balance y of beam`.
@@ -67,8 +71,20 @@ impl Reader<'_> {
                         "mass" => FlowOf::Mass,
                         "volume" => FlowOf::Volume,
                         "content" => FlowOf::Content,
+                        "pressure" => FlowOf::Pressure,
                         _ => FlowOf::Energy,
                     }));
+                }
+                Rule::balance_heads => {
+                    let mut ends = part.into_inner();
+                    let (Some(from), Some(to)) = (ends.next(), ends.next()) else {
+                        return Err(self.nothing());
+                    };
+                    let word = |pair: Pair<'_>| Word {
+                        span: self.span(&pair),
+                        text: pair.as_str().into(),
+                    };
+                    what = Some(BalanceOf::Heads([word(from), word(to)]));
                 }
                 Rule::place => {
                     what = Some(BalanceOf::Moments(Word {

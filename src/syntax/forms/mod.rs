@@ -46,9 +46,9 @@ pub use plot::{Band, Plot, Side};
 pub use required::{Required, SignWords};
 pub use scatter::Scatter;
 pub use sketch::{
-    Act, ActKind, Attribute, Bearing, Course, Cut, Direction, GatheredOf, Lies, Load, MediumKind,
-    MemberKind, Position, ReactionWay, Said, Sketch, SketchKind, Support, SupportKind, Turned,
-    VolumeShape, Water,
+    Act, ActKind, Attribute, Bearing, Column as FluidColumn, ColumnWay, Course, Cut, DeviceKind,
+    Direction, GatheredOf, Lies, Load, MediumKind, MemberKind, Position, ReactionWay, Said, Sketch,
+    SketchKind, StationLine, Support, SupportKind, TubeEnd, Turned, VolumeShape, Water,
 };
 pub use solve::Solve;
 pub use tabulated::Tabulated;
@@ -311,6 +311,8 @@ static FORMS: [Form; 16] = [
             "balance volume",
             "balance content",
             "balance energy",
+            "balance pressure",
+            "balance heads",
         ],
         joins: &[],
         blocks: &[BlockKind::Derive],

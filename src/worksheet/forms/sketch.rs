@@ -7,7 +7,7 @@ use super::super::model::{Balanced, Body, Shown, Sketch, Statement, Turned};
 use super::Line;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::evaluate;
-use crate::mechanics::{self, Action, Direction, Sum, Turn};
+use crate::mechanics::{self, Action, Device, Direction, Sum, Turn};
 use crate::resolve::statement::{self, Act, ActOf, Meant};
 use crate::resolve::{Expr, Shape};
 use crate::syntax::{ATMOSPHERE, ActKind, SupportKind};
@@ -168,7 +168,47 @@ impl Builder<'_> {
                 words: words(&sketch.sketch, action, act),
             });
         }
+        self.devices_turned(sketch, &mut found);
         found
+    }
+
+    /// A pump that takes head out, and a turbine that adds it; a loss cannot.
+    fn devices_turned(&mut self, sketch: &Sketch, found: &mut Vec<Turned>) {
+        let Some(flows) = &sketch.sketch.flows else {
+            return;
+        };
+        for ((device, head), span) in flows.volume.devices.iter().zip(&flows.devices) {
+            let value = sketch.values.get(*head).copied().flatten();
+            if !value.is_some_and(|value| value < 0.0) {
+                continue;
+            }
+            let words = match device {
+                Device::Pump => "takes head out, as a turbine",
+                Device::Turbine => "adds head, as a pump",
+                Device::Loss => {
+                    let written = span.of(self.text);
+                    let message =
+                        format!("`{written}` comes out below zero, and a loss cannot add head");
+                    self.diagnostics.push(
+                        Diagnostic::warning(Code::B11, *span, message)
+                            .with_help("the sections in the order of the stream, or a `pump`"),
+                    );
+                    "adds head, which a loss cannot"
+                }
+            };
+            let symbol = (sketch.sketch.quantities.get(*head)).and_then(Expr::as_symbol);
+            let shown = symbol.and_then(|symbol| self.tables.shown.get(symbol).cloned());
+            let (Some(symbol), Some(shown)) = (symbol, shown) else {
+                continue;
+            };
+            if !found.iter().any(|it| it.symbol == symbol) {
+                found.push(Turned {
+                    symbol,
+                    shown,
+                    words: words.to_owned(),
+                });
+            }
+        }
     }
 }
 
@@ -247,6 +287,7 @@ fn words(sketch: &statement::Sketch, action: &Action, act: &Act) -> String {
             crate::syntax::SketchKind::Body => "body",
             crate::syntax::SketchKind::Particle => "joint",
             crate::syntax::SketchKind::ControlVolume(_) => "control volume",
+            crate::syntax::SketchKind::AtRest => "fluid",
         };
         return format!("pushes on the {on}; the bar is in compression");
     }

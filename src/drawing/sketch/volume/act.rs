@@ -110,7 +110,7 @@ fn weight(sheet: &mut Sheet, force: &Force, vessel: &Vessel, at: Option<Point>) 
             gap: 0.0,
             length: arrows::length(force),
         };
-        stand.shaft(true, 0.0, 3.0 * number as f64)
+        stand.shaft(true, 0.0, number as f64)
     });
     let shafts: Vec<Shaft> = shafts.collect();
     let best = arrows::cheapest(sheet, &shafts);

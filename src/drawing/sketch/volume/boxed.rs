@@ -56,18 +56,23 @@ pub(super) fn draw(volume: &Volume, sheet: &mut Sheet) -> Vessel {
         };
         passage(volume, &sides, extent, cut, spread)
     });
-    let tops = sides.iter().filter(|it| **it == BoxSide::Top).count() as f64;
-    let rates = volume.rates.len() as f64;
-    // Streams from above have the left of it.
-    let first = -across + 2.0 * across * tops / (tops + rates).max(1.0);
     Vessel {
         gates: gates.collect(),
         boundary: vec![rectangle(OUTSIDE)],
         hearts: vec![Point::new(0.0, 0.0)],
         holds: Vec::new(),
         rim: None,
-        top: Some([first, across].map(|x| Point::new(x, -down - OUTSIDE))),
+        top: Some(top(volume, &sides, extent)),
     }
+}
+
+/// The part of the upper side that streams leave to heat and power.
+pub(super) fn top(volume: &Volume, sides: &[BoxSide], extent: Extent) -> [Point; 2] {
+    let Extent { across, down } = extent;
+    let streams = sides.iter().filter(|it| **it == BoxSide::Top).count() as f64;
+    let all = streams + volume.rates.len() as f64;
+    let first = -across + 2.0 * across * streams / all.max(1.0);
+    [first, across].map(|x| Point::new(x, -down - OUTSIDE))
 }
 
 /// The side that each stream passes.

@@ -1,8 +1,10 @@
 //! What passes a cut: its pressure outside of it, its speed, its angle, and its number.
 
+use std::f64::consts::TAU;
+
 use super::super::beside::Label;
 use super::super::load::Row;
-use super::super::pens::{LOAD, NUMBER, REFERENCE, SPEED};
+use super::super::pens::{LOAD, NUMBER, REFERENCE, SPEED, THIN};
 use super::super::sheet::{Layer, Sheet};
 use super::super::way::Way;
 use super::super::{Cut, Flow, Mark, Size, angle, turn};
@@ -156,8 +158,7 @@ fn axis(sheet: &mut Sheet, passage: &Passage, off: f64) -> (Point, Point) {
 
 /// The number in its circle, at the upper end of the cut, or where there is room.
 pub(super) fn number(sheet: &mut Sheet, cut: &Cut, passage: &Passage) {
-    let runs = vec![Run::words(&cut.name)];
-    circle(sheet, runs, spots(passage));
+    circle(sheet, &cut.name, passage.at, spots(passage));
 }
 
 /// Places for a number, each with its way off the cut; the first are liked more.
@@ -198,17 +199,22 @@ fn spots(passage: &Passage) -> impl Fn(f64) -> Vec<Point> + use<> {
     }
 }
 
-/// A thin circle with some letters in it, at the first of its spots that is free.
+/// A thin circle with some letters in it, at the first of its spots that is free; with none, near
+/// the point that it names, with a leader to that.
 pub(in super::super) fn circle(
     sheet: &mut Sheet,
-    runs: Vec<Run>,
+    name: &str,
+    named: Point,
     spots: impl Fn(f64) -> Vec<Point>,
 ) {
+    if name.is_empty() {
+        return;
+    }
+    let runs = vec![Run::words(name)];
     let width = letters::width(&runs, NUMBER);
     let height = (letters::ASCENT + letters::DESCENT) * NUMBER;
     let radius = CIRCLE.max((width / 2.0).hypot(height / 2.0) + 1.4);
-    let spots = spots(radius);
-    let is_free = |at: &&Point| {
+    let is_free = |at: &Point| {
         let area = Area {
             left: at.x,
             top: at.y,
@@ -217,12 +223,23 @@ pub(in super::super) fn circle(
         };
         sheet.is_free(&area.wider(radius + 1.5))
     };
-    let Some(at) = spots.iter().find(is_free).or(spots.first()).copied() else {
+    let around = (2..14).flat_map(|ring| {
+        let way = |turn: u8| Way::at(f64::from(turn) * TAU / 16.0);
+        (0..16).map(move |turn| way(turn).from(named, 16.0 * f64::from(ring)))
+    });
+    let spots = spots(radius);
+    let near = spots.iter().copied().find(&is_free);
+    let far = || around.clone().find(&is_free).or(spots.first().copied());
+    let Some(at) = near.or_else(far) else {
         return;
     };
     sheet.begin();
+    if near.is_none()
+        && let Some(way) = Way::between(at, named)
+    {
+        sheet.line(Layer::Thin, &[way.from(at, radius), named], THIN);
+    }
     sheet.circle(Layer::Top, at, radius, Ink::Paper, LOAD);
-    sheet.keep_off(&[Way::LEFT.from(at, radius), Way::RIGHT.from(at, radius)]);
     let base = at.y - height / 2.0 + letters::ASCENT * NUMBER;
     sheet.words(Words {
         at: Point::new(at.x, base),

@@ -119,7 +119,10 @@ impl Duct {
     /// Points in its middle, the nearest to the middle of its way first.
     pub fn hearts(&self) -> Vec<Point> {
         let count = self.stops.len();
-        let at = |part: usize| self.stops.get(count * part / 8).map(|stop| stop.at);
-        [4, 3, 5, 2, 6].into_iter().filter_map(at).collect()
+        let at = |part: usize| self.stops.get(count * part / 16).map(|stop| stop.at);
+        [8, 10, 6, 12, 4, 11, 5]
+            .into_iter()
+            .filter_map(at)
+            .collect()
     }
 }

@@ -96,14 +96,15 @@ pub(super) fn draw(sketch: &Sketch, volume: &Volume, size: f64, sheet: &mut Shee
         }
     }
     act::draw(sketch, volume, &vessel, places.as_ref(), sheet);
+    let notes = match &places {
+        Some(places) => polygon::dimensions(sheet, places, &volume.frame),
+        None => Vec::new(),
+    };
     // Where there is room is known now.
     for (cut, passage) in volume.cuts.iter().zip(&vessel.gates) {
         cut::number(sheet, cut, passage);
     }
-    match places {
-        Some(places) => polygon::dimensions(sheet, &places, &volume.frame),
-        None => Vec::new(),
-    }
+    notes
 }
 
 /// A shape that has places.

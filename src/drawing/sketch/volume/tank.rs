@@ -59,7 +59,7 @@ pub(super) fn draw(volume: &Volume, sheet: &mut Sheet) -> Vessel {
             .to_vec(),
         holds: Vec::new(),
         rim: None,
-        top: Some([-x, x].map(|x| Point::new(x, -y))),
+        top: Some(boxed::top(volume, &sides, extent)),
     }
 }
 

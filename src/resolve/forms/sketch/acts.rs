@@ -76,6 +76,15 @@ impl<'a> Resolver<'a> {
             }
             Sketch::Load(load) => self.load(draft, load),
             Sketch::Water(water) => self.water(draft, line.span, water),
+            Sketch::Station(station) => self.station_of_sketch(draft, line.span, station),
+            Sketch::Device(kind, head) => self.device_of_sketch(draft, *kind, head),
+            Sketch::End(end) => self.end_of_columns(draft, line.span, end),
+            Sketch::Column(column) => self.column_of_sketch(draft, line.span, column),
+            Sketch::Medium(syntax::MediumKind::Surroundings, value)
+                if draft.sketch.kind == SketchKind::AtRest =>
+            {
+                self.surroundings_of_columns(draft, line.span, value)
+            }
             Sketch::Support(support) => self.support(draft, line.span, support),
             Sketch::Axes(axes) => self.axes(draft, axes),
             Sketch::Cut(cut) => self.cut_of_sketch(draft, line.span, cut),
@@ -540,6 +549,7 @@ struct Of {
     body: bool,
     particle: bool,
     volume: bool,
+    rest: bool,
 }
 
 /// Why a line cannot stand in a sketch of its kind, and what to write.
@@ -549,6 +559,7 @@ fn misplaced(kind: SketchKind, sketch: &Sketch) -> Option<(String, String)> {
         SketchKind::Body => of.body,
         SketchKind::Particle => of.particle,
         SketchKind::ControlVolume(_) => of.volume,
+        SketchKind::AtRest => of.rest,
     };
     if stands {
         return None;
@@ -557,6 +568,7 @@ fn misplaced(kind: SketchKind, sketch: &Sketch) -> Option<(String, String)> {
         (of.body, "a `body`"),
         (of.particle, "a `particle`"),
         (of.volume, "a `control volume`"),
+        (of.rest, "a `fluid at rest`"),
     ];
     let others: Vec<&str> = (all.iter().filter(|(has, _)| *has))
         .map(|(_, word)| *word)
@@ -565,6 +577,7 @@ fn misplaced(kind: SketchKind, sketch: &Sketch) -> Option<(String, String)> {
         SketchKind::Body => "nothing flows through it",
         SketchKind::Particle => "all forces go through one point",
         SketchKind::ControlVolume(_) => "it is what flows through a boundary",
+        SketchKind::AtRest => "it is columns from one end to the other",
     };
     Some((
         format!("a {} has no `{}`: {why}", kind.word(), of.word),
@@ -578,6 +591,11 @@ fn kinds_of(sketch: &Sketch) -> Of {
         body,
         particle,
         volume,
+        rest: false,
+    };
+    let at_rest = |word, volume| Of {
+        rest: true,
+        ..of(word, false, false, volume)
     };
     match sketch {
         Sketch::Point(..) => of("point", true, false, true),
@@ -602,18 +620,32 @@ fn kinds_of(sketch: &Sketch) -> Of {
         Sketch::Gathered(..) => of("accumulation", false, false, true),
         Sketch::Moves(..) => of("moves", false, false, true),
         Sketch::Rotates { .. } => of("turns", false, false, true),
-        Sketch::Medium(kind, _) => {
-            let is_gravity = *kind == syntax::MediumKind::Gravity;
-            of(kind.words(), is_gravity, false, true)
+        Sketch::Medium(kind @ syntax::MediumKind::Gravity, _) => Of {
+            body: true,
+            ..at_rest(kind.words(), true)
+        },
+        Sketch::Medium(kind @ syntax::MediumKind::Surroundings, _) => at_rest(kind.words(), true),
+        Sketch::Medium(kind, _) => of(kind.words(), false, false, true),
+        Sketch::Station(station) => of(station.word(), false, false, true),
+        Sketch::Device(kind, _) => of(kind.word(), false, false, true),
+        Sketch::End(end) => at_rest(if end.is_last { "to" } else { "from" }, false),
+        Sketch::Column(column) => {
+            let word = match column.way {
+                syntax::ColumnWay::Down => "down",
+                syntax::ColumnWay::Up => "up",
+                syntax::ColumnWay::Along(_) => "along",
+            };
+            at_rest(word, false)
         }
         Sketch::Substance { is_liquid: true } => of("liquid", false, false, true),
         Sketch::Substance { .. } => of("gas", false, false, true),
-        Sketch::Head(_)
-        | Sketch::Axes(_)
-        | Sketch::FromAbove
-        | Sketch::Accelerates { .. }
-        | Sketch::WeightNeglected
-        | Sketch::NoDimensions
-        | Sketch::Show { .. } => of("", true, true, true),
+        Sketch::Axes(_) => of("axes", true, true, true),
+        Sketch::FromAbove => of("view from above", true, true, true),
+        Sketch::Accelerates { .. } => of("accelerates", true, true, true),
+        Sketch::WeightNeglected => of("weight neglected", true, true, true),
+        Sketch::Head(_) | Sketch::NoDimensions | Sketch::Show { .. } => Of {
+            rest: true,
+            ..of("", true, true, true)
+        },
     }
 }

@@ -4,13 +4,14 @@ use super::super::super::{ExprKind, Resolver};
 use super::{Draft, SectionSaid};
 use crate::diagnostic::Code;
 use crate::mechanics::{Amount, Id, Opening, Part, Pressure, Rate, Section, Speed};
-use crate::syntax::{Attribute, Course, Cut, Expr, ExprKind as Written, Said};
+use crate::syntax::{Attribute, Course, Cut, Expr, ExprKind as Written, Said, Word};
 use crate::text::Span;
 
 impl Resolver<'_> {
     /// A section with all that its line says.
     pub(super) fn cut_of_sketch(&mut self, draft: &mut Draft, line: Span, cut: &Cut) -> Option<()> {
-        self.only_section(draft, cut)?;
+        self.one_way_of_telling(draft, line, false)?;
+        self.only_section(draft, &cut.name)?;
         let at = self.place_if_any(draft, cut.at.as_ref())?;
         let (flow, mark) = self.direction(draft, &cut.flow, at)?;
         let mut section = Section {
@@ -27,6 +28,7 @@ impl Resolver<'_> {
             enthalpy: None,
             heat_capacity: None,
             content: None,
+            station: None,
         };
         let width = self.width(draft, cut)?;
         for (number, said) in cut.said.iter().enumerate() {
@@ -55,20 +57,17 @@ impl Resolver<'_> {
         Some(())
     }
 
-    fn only_section(&mut self, draft: &Draft, cut: &Cut) -> Option<()> {
+    pub(super) fn only_section(&mut self, draft: &Draft, name: &Word) -> Option<()> {
         let flows = draft.sketch.flows.as_ref()?;
-        let same = flows
-            .sections
-            .iter()
-            .find(|it| it.name.text == cut.name.text);
+        let same = flows.sections.iter().find(|it| it.name.text == name.text);
         let Some(same) = same else {
             return Some(());
         };
         let line = self.line_number(same.name.span);
         self.refuse_sketch(
             Code::G19,
-            cut.name.span,
-            format!("`{}` is a section already, in line {line}", cut.name.text),
+            name.span,
+            format!("`{}` is a section already, in line {line}", name.text),
             "another number for one of them".to_owned(),
         );
         None
@@ -94,7 +93,12 @@ impl Resolver<'_> {
     }
 
     /// What cannot stand beside what was said before of the same section.
-    fn not_said_before(&mut self, before: &[Said], said: &Said, name: &str) -> Option<()> {
+    pub(super) fn not_said_before(
+        &mut self,
+        before: &[Said],
+        said: &Said,
+        name: &str,
+    ) -> Option<()> {
         let Some(other) = before.iter().find(|it| exclude(it.what, said.what)) else {
             return Some(());
         };
@@ -127,7 +131,7 @@ impl Resolver<'_> {
         None
     }
 
-    fn said_of_section(
+    pub(super) fn said_of_section(
         &mut self,
         draft: &mut Draft,
         section: &mut Section,

@@ -82,6 +82,11 @@ impl Resolver<'_> {
                 format!("{called} has another density, so that volumes do not add up"),
                 format!("`balance mass of {}`", sketch.label),
             ),
+            Wanted::SameDensity => (
+                Code::G10,
+                format!("{called} has another density, and heads are those of one fluid"),
+                "one density; momentum and energy hold for several".to_owned(),
+            ),
             Wanted::Gravity => (
                 Code::G10,
                 format!("how strong gravity is, is not said, and {called} needs it"),
@@ -156,6 +161,31 @@ fn hindered(sketch: &Sketch, hindrance: Hindrance) -> (Code, String, String) {
             Code::G11,
             "it moves, so that power through its boundary hangs on who sees it",
             "the sketch without `moves`, or without `power`".to_owned(),
+        ),
+        Hindrance::NoColumns => (
+            Code::G11,
+            "pressure along columns is balanced in a fluid at rest",
+            format!("a sketch `{label}: fluid at rest`"),
+        ),
+        Hindrance::AtRest => (
+            Code::G11,
+            "a fluid at rest has the balance of pressure alone",
+            format!("`balance pressure of {label}`"),
+        ),
+        Hindrance::Stations => (
+            Code::G11,
+            "it is told by stations along a stream, which have heads alone",
+            format!("`balance heads from … to … of {label}`; or `inlet` and `outlet` lines"),
+        ),
+        Hindrance::HeadsMove => (
+            Code::G11,
+            "it moves, or something gathers in it, and heads are those of a steady stream",
+            format!("`balance energy of {label}`"),
+        ),
+        Hindrance::SeveralWays => (
+            Code::G11,
+            "heads are those along one stream, and several come in or go out",
+            "a sketch for each way".to_owned(),
         ),
         Hindrance::NoFlow => (
             Code::G11,

@@ -4,11 +4,13 @@
 //! to `mechanics` as numbered quantities; `written` makes formulas of the terms that come back.
 
 mod acts;
+mod columns;
 mod counterpart;
 mod cut;
 mod direction;
 mod lack;
 mod place;
+mod station;
 mod volume;
 mod water;
 mod written;
@@ -21,7 +23,7 @@ use super::super::statement::{Origin, Statement};
 use super::super::{Block, Expr, ExprKind, Resolver};
 use super::Kind;
 use crate::diagnostic::{Code, Diagnostic, nearest};
-use crate::mechanics::{self, Action, Axis, Balance, Body, Frame, Id, Turn, Volume};
+use crate::mechanics::{self, Action, Axis, Balance, Body, Frame, Id, Station, Turn, Volume};
 use crate::syntax::{self, Attribute, Bearing, Line, MemberKind, SketchKind, SupportKind, Word};
 use crate::text::Span;
 
@@ -61,6 +63,8 @@ pub struct Sketch {
     pub wheels: Vec<(usize, Id)>,
     /// What flows through it, where it is a control volume.
     pub flows: Option<Flows>,
+    /// Its columns, where it is a fluid at rest with both ends.
+    pub columns: Option<ColumnsTold>,
     /// The supports.
     pub supports: Vec<(SupportKind, usize)>,
     /// Fluids at rest on lines of it.
@@ -105,10 +109,34 @@ pub struct Flows {
     pub exchanges: Vec<Span>,
     /// Where each thing that gathers stands.
     pub gathered: Vec<Span>,
+    /// Where the head of each pump, turbine and loss stands.
+    pub devices: Vec<Span>,
     /// Where the speed stands with which it moves or turns, and how its direction is said.
     pub motion: Option<(Span, Mark)>,
     /// What is said of all that flows, and where.
     pub medium: Vec<(syntax::MediumKind, Span)>,
+}
+
+/// The columns of a fluid at rest, and where they are said.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ColumnsTold {
+    /// As `mechanics` has them.
+    pub columns: mechanics::Columns,
+    /// The names of both ends.
+    pub names: [Word; 2],
+    /// Where the pressure of each end stands, or its name.
+    pub ends: [Span; 2],
+    /// How each column is said.
+    pub told: Vec<ColumnTold>,
+}
+
+/// How a column is said.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ColumnTold {
+    /// Where its length stands.
+    pub span: Span,
+    /// How its direction is said; nothing where that is up or down.
+    pub along: Option<Mark>,
 }
 
 /// How a section is said.
@@ -129,7 +157,12 @@ pub struct SectionSaid {
 impl SectionSaid {
     /// `inlet 1`, `outlet 2`.
     pub fn called(&self, section: &mechanics::Section) -> String {
-        let word = if section.is_inlet { "inlet" } else { "outlet" };
+        let word = match section.station {
+            Some(Station::Surface) => "surface",
+            Some(Station::Pipe) => "section",
+            None if section.is_inlet => "inlet",
+            None => "outlet",
+        };
         format!("{word} {}", self.name.text)
     }
 
@@ -258,6 +291,8 @@ pub(super) struct Draft {
     pub has_gravity: bool,
     /// The place that a control volume turns about.
     pub about: Option<Word>,
+    /// Ends of columns, and the columns.
+    tube: columns::TubeDraft,
 }
 
 impl<'a> Resolver<'a> {
@@ -332,6 +367,9 @@ impl<'a> Resolver<'a> {
         if !draft.sketch.is_incomplete {
             self.unused_places(&draft);
         }
+        if kind == SketchKind::AtRest && !self.whole_columns(&mut draft, line.span) {
+            draft.sketch.is_incomplete = true;
+        }
         if !self.whole_volume(&mut draft, line.span) {
             draft.sketch.is_incomplete = true;
         }
@@ -339,6 +377,14 @@ impl<'a> Resolver<'a> {
         let mut checked = vec![Balance::Forces(Axis::X), Balance::Forces(Axis::Y)];
         if sketch.flows.is_some() {
             checked.push(Balance::Mass);
+            let last = sketch
+                .flows
+                .as_ref()
+                .map_or(0, |it| it.volume.sections.len());
+            checked.extend(last.checked_sub(1).map(|last| Balance::Heads([0, last])));
+        }
+        if sketch.columns.is_some() {
+            checked.push(Balance::Pressure);
         }
         for balance in checked {
             if let Ok(written) = sketch.balance(balance, line.span) {
@@ -441,6 +487,7 @@ impl Draft {
                 block: None,
                 wheels: Vec::new(),
                 flows: matches!(kind, SketchKind::ControlVolume(_)).then(Flows::default),
+                columns: None,
                 supports: Vec::new(),
                 water: Vec::new(),
                 gauge: Vec::new(),
@@ -457,6 +504,7 @@ impl Draft {
             gravity: None,
             has_gravity: false,
             about: None,
+            tube: columns::TubeDraft::default(),
         }
     }
 

@@ -170,6 +170,7 @@ impl<'a> Resolver<'a> {
         let told = self.diagnostics.len();
         self.axis_of_turning(draft);
         self.usual_names(draft, head);
+        Self::datum_of_stations(draft);
         let is_incomplete = draft.sketch.is_incomplete;
         let Some(flows) = &draft.sketch.flows else {
             return true;
@@ -281,8 +282,9 @@ impl<'a> Resolver<'a> {
     /// A shape is drawn with the sections that it has.
     fn shape_fits(&mut self, flows: &Flows, shape: VolumeShape, head: Span) {
         let sections = &flows.volume.sections;
-        let inlets = sections.iter().filter(|it| it.is_inlet).count();
-        let outlets = sections.len() - inlets;
+        let cuts = || sections.iter().filter(|it| it.station.is_none());
+        let inlets = cuts().filter(|it| it.is_inlet).count();
+        let outlets = cuts().count() - inlets;
         let one_way = (inlets, outlets) == (1, 1);
         let quarters = || match sections.as_slice() {
             [one, other] => other.flow.quarters_from(&one.flow),
@@ -302,7 +304,7 @@ impl<'a> Resolver<'a> {
             VolumeShape::Vane => (one_way && all(&is_open))
                 .then_some("")
                 .ok_or("one inlet and one outlet, both open"),
-            VolumeShape::Pipe => (sections.is_empty() || one_way)
+            VolumeShape::Pipe => (cuts().next().is_none() || one_way)
                 .then_some("")
                 .ok_or("one inlet and one outlet, or the stations along it"),
             VolumeShape::Branch => ((inlets == 1 && outlets > 1) || (inlets > 1 && outlets == 1))

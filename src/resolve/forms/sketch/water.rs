@@ -85,7 +85,7 @@ impl Resolver<'_> {
     }
 
     /// What things weigh for their mass: what a line says, else `g`.
-    fn gravity(&mut self, draft: &mut Draft, line: Span) -> Option<Id> {
+    pub(super) fn gravity(&mut self, draft: &mut Draft, line: Span) -> Option<Id> {
         if let Some(gravity) = draft.gravity {
             return Some(gravity);
         }
@@ -93,7 +93,7 @@ impl Resolver<'_> {
             self.refuse_sketch(
                 Code::G10,
                 line,
-                "how strong gravity is, is not said, and a depth of water needs it".to_owned(),
+                "how strong gravity is, is not said, and what a fluid weighs needs it".to_owned(),
                 "`g = 9.81 m/s^2` in `given`, or a line `gravity` with another name".to_owned(),
             );
             return None;

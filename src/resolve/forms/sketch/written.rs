@@ -113,9 +113,10 @@ impl Sketch {
     ///
     /// What it needs and the sketch has not.
     pub fn balance(&self, balance: Balance, span: Span) -> Result<Written, Lack> {
-        let terms = match &self.flows {
-            None => mechanics::balance(&self.body, balance)?,
-            Some(flows) => mechanics::balance_of_volume(&self.body, &flows.volume, balance)?,
+        let terms = match (&self.flows, &self.columns) {
+            (None, Some(told)) => mechanics::balance_of_columns(&told.columns, balance)?,
+            (None, None) => mechanics::balance(&self.body, balance)?,
+            (Some(flows), _) => mechanics::balance_of_volume(&self.body, &flows.volume, balance)?,
         };
         let writer = Writer { sketch: self, span };
         // One flow that all carry stands before a bracket, where a side has several of them.
@@ -283,7 +284,7 @@ impl Writer<'_> {
             expr,
         }));
         let formula = match factors.len() {
-            1 => factors.remove(0).expr,
+            1 => alone(factors.remove(0).expr),
             _ => self.made(ExprKind::Product(factors.into())),
         };
         (is_negative, formula)
@@ -387,6 +388,14 @@ impl Writer<'_> {
         };
         let terms = sums.iter().filter(|sum| !sum.is_zero()).map(square);
         sum_of(self.span, terms.collect()).called(Function::Sqrt)
+    }
+}
+
+/// A product of the author that stands alone needs no brackets.
+fn alone(expr: Expr) -> Expr {
+    match expr.kind {
+        ExprKind::Group(inner) if matches!(inner.kind, ExprKind::Product(_)) => *inner,
+        _ => expr,
     }
 }
 

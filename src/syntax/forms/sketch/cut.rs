@@ -6,7 +6,6 @@ use super::super::super::tokens::word_at;
 use super::super::super::{Expr, Word};
 use super::super::{Part, diagnose};
 use super::direction::Direction;
-use super::line::Sketch;
 use crate::diagnostic::{Code, Diagnostic, nearest};
 use crate::text::Span;
 
@@ -155,7 +154,7 @@ impl Cut {
 }
 
 impl Reader<'_> {
-    pub(super) fn cut(&mut self, pair: Pair<'_>) -> Read<Sketch> {
+    pub(super) fn cut(&mut self, pair: Pair<'_>) -> Read<Cut> {
         let mut parts = pair.into_inner();
         let is_inlet = self.next(&mut parts)?.as_str() == "inlet";
         let (name, flow) = (self.next(&mut parts)?, self.next(&mut parts)?);
@@ -172,7 +171,7 @@ impl Reader<'_> {
                 _ => cut.said.push(self.said(part)?),
             }
         }
-        Ok(Sketch::Cut(Box::new(cut)))
+        Ok(cut)
     }
 
     /// `area A_1`, `open`

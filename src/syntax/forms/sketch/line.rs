@@ -6,6 +6,7 @@ use super::super::super::{Expr, Word};
 use super::super::Part;
 use super::cut::Cut;
 use super::direction::{Bearing, Direction};
+use super::stream::{Column, DeviceKind, StationLine, TubeEnd};
 use super::volume::{GatheredOf, MediumKind, VolumeShape};
 
 /// What a sketch is of.
@@ -15,6 +16,8 @@ pub enum SketchKind {
     Body,
     /// Forces through one point.
     Particle,
+    /// Columns of fluids at rest.
+    AtRest,
     /// What flows through a boundary, and the shape that is drawn.
     ControlVolume(VolumeShape),
 }
@@ -25,6 +28,7 @@ impl SketchKind {
         match self {
             Self::Body => "body",
             Self::Particle => "particle",
+            Self::AtRest => "fluid at rest",
             Self::ControlVolume(_) => "control volume",
         }
     }
@@ -282,6 +286,14 @@ pub enum Sketch {
     Load(Box<Load>),
     /// A fluid at rest on a line.
     Water(Box<Water>),
+    /// A section along a stream.
+    Station(Box<StationLine>),
+    /// What stands along a stream, and its head.
+    Device(DeviceKind, Expr),
+    /// An end of columns.
+    End(Box<TubeEnd>),
+    /// A column of a fluid at rest.
+    Column(Box<Column>),
     /// A support.
     Support(Box<Support>),
     /// The axes.
@@ -398,6 +410,10 @@ impl Sketch {
                 let others = [&water.surface.height, &water.pressure, &water.width];
                 (others.into_iter().flatten()).for_each(|it| take(Part::Expr(it)));
             }
+            Self::Station(station) => station.parts(take),
+            Self::Device(_, head) => take(Part::Expr(head)),
+            Self::End(end) => end.pressure.iter().for_each(|it| take(Part::Expr(it))),
+            Self::Column(column) => column.parts(take),
             Self::Support(support) => {
                 for reaction in &support.reactions {
                     take(Part::Expr(&reaction.magnitude));
@@ -504,6 +520,13 @@ impl Reader<'_> {
             }
             Rule::sketch_load => self.load(pair)?,
             Rule::sketch_water => self.water(pair)?,
+            Rule::sketch_station => Sketch::Station(Box::new(self.station(pair)?)),
+            Rule::sketch_device => {
+                let (kind, head) = self.device(pair)?;
+                Sketch::Device(kind, head)
+            }
+            Rule::sketch_end => Sketch::End(Box::new(self.end_of_columns(pair)?)),
+            Rule::sketch_column => Sketch::Column(Box::new(self.column(pair)?)),
             Rule::sketch_support => self.support(pair)?,
             Rule::sketch_axes => {
                 let (x, y) = (self.next(&mut parts)?, self.next(&mut parts)?);
@@ -512,7 +535,7 @@ impl Reader<'_> {
             Rule::sketch_view => Sketch::FromAbove,
             Rule::sketch_clockwise => Sketch::Clockwise,
             Rule::sketch_accelerates => self.accelerates(pair)?,
-            Rule::sketch_cut => self.cut(pair)?,
+            Rule::sketch_cut => Sketch::Cut(Box::new(self.cut(pair)?)),
             Rule::sketch_rate => {
                 let is_power = self.next(&mut parts)?.as_str() == "power";
                 let magnitude = self.next(&mut parts)?;

@@ -6,6 +6,7 @@
 mod cut;
 mod direction;
 mod line;
+mod stream;
 mod volume;
 
 pub use cut::{Attribute, Cut, Said};
@@ -14,6 +15,7 @@ pub use line::{
     Act, ActKind, Lies, Load, MemberKind, Position, ReactionWay, Sketch, SketchKind, Support,
     SupportKind, Water,
 };
+pub use stream::{Column, ColumnWay, DeviceKind, StationLine, TubeEnd};
 pub use volume::{GatheredOf, MediumKind, VolumeShape};
 
 use super::super::grammar::{Pair, Pairs, Rule, Stopped};
@@ -39,6 +41,7 @@ impl Reader<'_> {
                 Ok(Sketch::Head(match (kind.as_rule(), kind.as_str()) {
                     (Rule::kind_word, "body") => SketchKind::Body,
                     (Rule::kind_word, _) => SketchKind::Particle,
+                    (Rule::kind_rest, _) => SketchKind::AtRest,
                     _ => SketchKind::ControlVolume(volume::shape(kind)),
                 }))
             }
@@ -46,7 +49,7 @@ impl Reader<'_> {
                 Code::Y01,
                 self.span(&pair),
                 format!("`{}` is not understood by this version yet", pair.as_str()),
-                "`body`, `particle` or `control volume`; the equations without a sketch".to_owned(),
+                "the sketch itself; what turned out is said below it".to_owned(),
             )),
             _ => self.sketch_line(pair),
         }

@@ -312,6 +312,19 @@ impl Drawing<'_> {
                 .filter_map(|(action, act)| self.load(action, act))
                 .collect(),
             water: of.water.iter().filter_map(|it| self.water(it)).collect(),
+            levels: (of.levels.iter())
+                .map(|(level, at)| drawn::LevelMark {
+                    at: *at,
+                    label: self.runs(*level),
+                })
+                .collect(),
+            dimensions: (of.dimensions.iter())
+                .map(|(length, [from, to])| drawn::Dimension {
+                    from: *from,
+                    to: *to,
+                    label: self.runs(*length),
+                })
+                .collect(),
             has_dimensions: !of.look.no_dimensions,
             ..Drawn::default()
         }

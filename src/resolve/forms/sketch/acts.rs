@@ -76,6 +76,8 @@ impl<'a> Resolver<'a> {
             }
             Sketch::Load(load) => self.load(draft, load),
             Sketch::Water(water) => self.water(draft, line.span, water),
+            Sketch::Level(level, at) => self.level_of_sketch(draft, line.span, level, at),
+            Sketch::Dimension(length, places) => self.dimension_of_sketch(draft, length, places),
             Sketch::Station(station) => self.station_of_sketch(draft, line.span, station),
             Sketch::Device(kind, head) => self.device_of_sketch(draft, *kind, head),
             Sketch::End(end) => self.end_of_columns(draft, line.span, end),
@@ -606,6 +608,8 @@ fn kinds_of(sketch: &Sketch) -> Of {
         Sketch::Moment { .. } => of("moment", true, false, true),
         Sketch::Load(_) => of("load", true, false, false),
         Sketch::Water(_) => of("water", true, false, false),
+        Sketch::Level(..) => of("level", true, false, true),
+        Sketch::Dimension(..) => of("dimension", true, false, true),
         Sketch::Support(support) => of(support.kind.word(), true, false, false),
         Sketch::Clockwise => of("moments clockwise", true, false, true),
         Sketch::Turns { .. } => of("accelerates", true, false, false),

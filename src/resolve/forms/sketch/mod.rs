@@ -67,6 +67,10 @@ pub struct Sketch {
     pub columns: Option<ColumnsTold>,
     /// The supports.
     pub supports: Vec<(SupportKind, usize)>,
+    /// Levels that are written at places.
+    pub levels: Vec<(Id, usize)>,
+    /// Lengths that are written from place to place.
+    pub dimensions: Vec<(Id, [usize; 2])>,
     /// Fluids at rest on lines of it.
     pub water: Vec<WaterOn>,
     /// Pressures that count from the atmosphere here.
@@ -489,6 +493,8 @@ impl Draft {
                 flows: matches!(kind, SketchKind::ControlVolume(_)).then(Flows::default),
                 columns: None,
                 supports: Vec::new(),
+                levels: Vec::new(),
+                dimensions: Vec::new(),
                 water: Vec::new(),
                 gauge: Vec::new(),
                 absolute: Vec::new(),

@@ -3,8 +3,9 @@
 use super::super::super::Resolver;
 use super::{Draft, Told, ToldLeg};
 use crate::diagnostic::{Code, nearest};
-use crate::mechanics::{Leg, Place};
-use crate::syntax::{Position, SketchKind, Word};
+use crate::mechanics::{Id, Leg, Place};
+use crate::syntax::{Expr, ExprKind, Position, SketchKind, Word};
+use crate::text::Span;
 
 impl Resolver<'_> {
     /// `point C = a right from A`
@@ -139,13 +140,72 @@ impl Resolver<'_> {
         Some(())
     }
 
+    /// `level z_1 at A`
+    pub(super) fn level_of_sketch(
+        &mut self,
+        draft: &mut Draft,
+        line: Span,
+        level: &Expr,
+        at: &Word,
+    ) -> Option<()> {
+        if draft.sketch.look.from_above {
+            self.refuse_sketch(
+                Code::G08,
+                line,
+                "seen from above, nothing has a level on the page".to_owned(),
+                "the sketch without `level`, or without `view from above`".to_owned(),
+            );
+            return None;
+        }
+        let at = self.place_of_sketch(draft, at)?;
+        let level = self.level(draft, level)?;
+        draft.sketch.levels.push((level, at));
+        Some(())
+    }
+
+    /// A level may be 0, and below it.
+    fn level(&mut self, draft: &mut Draft, level: &Expr) -> Option<Id> {
+        let is_zero = matches!(&level.kind, ExprKind::Number(number) if number.value == 0.0);
+        if !is_zero {
+            return self.signed(draft, level);
+        }
+        let expr = self.expr(level)?;
+        Some(draft.quantity(level.span.of(self.text), expr))
+    }
+
+    /// `dimension L from A to B`
+    pub(super) fn dimension_of_sketch(
+        &mut self,
+        draft: &mut Draft,
+        length: &Expr,
+        places: &[Word; 2],
+    ) -> Option<()> {
+        let [from, to] = places;
+        let ends = [
+            self.place_of_sketch(draft, from)?,
+            self.place_of_sketch(draft, to)?,
+        ];
+        if ends[0] == ends[1] {
+            self.refuse_sketch(
+                Code::G05,
+                to.span,
+                format!("from `{0}` to `{0}` there is no length", to.text),
+                "another place".to_owned(),
+            );
+            return None;
+        }
+        let length = self.magnitude(draft, length)?;
+        draft.sketch.dimensions.push((length, ends));
+        Some(())
+    }
+
     /// A line that a sketch of this kind has not.
     pub(super) fn refuse_line(&mut self, word: &Word, message: &str, help: &str) {
         self.refuse_sketch(Code::G31, word.span, message.to_owned(), help.to_owned());
     }
 
     /// The number of the line that something stands in.
-    pub(super) fn line_number(&self, span: crate::text::Span) -> usize {
+    pub(super) fn line_number(&self, span: Span) -> usize {
         let before = self.text.get(..span.start as usize).unwrap_or("");
         before.matches('\n').count() + 1
     }

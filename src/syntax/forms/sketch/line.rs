@@ -286,6 +286,10 @@ pub enum Sketch {
     Load(Box<Load>),
     /// A fluid at rest on a line.
     Water(Box<Water>),
+    /// A level that is written at a place.
+    Level(Expr, Word),
+    /// A length that is written between two places.
+    Dimension(Expr, [Word; 2]),
     /// A section along a stream.
     Station(Box<StationLine>),
     /// What stands along a stream, and its head.
@@ -410,6 +414,7 @@ impl Sketch {
                 let others = [&water.surface.height, &water.pressure, &water.width];
                 (others.into_iter().flatten()).for_each(|it| take(Part::Expr(it)));
             }
+            Self::Level(expr, _) | Self::Dimension(expr, _) => take(Part::Expr(expr)),
             Self::Station(station) => station.parts(take),
             Self::Device(_, head) => take(Part::Expr(head)),
             Self::End(end) => end.pressure.iter().for_each(|it| take(Part::Expr(it))),
@@ -520,6 +525,16 @@ impl Reader<'_> {
             }
             Rule::sketch_load => self.load(pair)?,
             Rule::sketch_water => self.water(pair)?,
+            Rule::sketch_level => {
+                let (level, at) = (self.next(&mut parts)?, self.next(&mut parts)?);
+                Sketch::Level(self.sketch_expr(&level)?, self.word(&at))
+            }
+            Rule::sketch_dimension => {
+                let length = self.next(&mut parts)?;
+                let (from, to) = (self.next(&mut parts)?, self.next(&mut parts)?);
+                let places = [self.word(&from), self.word(&to)];
+                Sketch::Dimension(self.sketch_expr(&length)?, places)
+            }
             Rule::sketch_station => Sketch::Station(Box::new(self.station(pair)?)),
             Rule::sketch_device => {
                 let (kind, head) = self.device(pair)?;

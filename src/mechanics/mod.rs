@@ -16,6 +16,8 @@ mod sum;
 mod volume;
 
 #[cfg(test)]
+mod flow_laws;
+#[cfg(test)]
 mod laws;
 
 pub use action::{Action, Load};

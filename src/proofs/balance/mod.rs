@@ -79,6 +79,15 @@ enum Follows {
     Unknown,
 }
 
+/// How two equations are held together.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum How {
+    /// Whether they say the same in other words.
+    Same,
+    /// Whether each follows from the other.
+    Following,
+}
+
 /// What is known of an equation that is meant to be a balance.
 pub(super) fn agreement(
     book: &Book<'_>,
@@ -131,7 +140,7 @@ impl<'a> Compared<'a, '_> {
             premises.extend(set.iter().map(|premise| (*premise).clone()));
             let stage = Stage {
                 premises,
-                speed: last.and_then(|it| it.speed.clone()),
+                made: last.map_or_else(Vec::new, |it| it.made.clone()),
             };
             // With the balance among the premises everything that is true agrees.
             if self.follows(&stage.premises, &self.derived) != Follows::No {
@@ -200,17 +209,20 @@ impl<'a> Compared<'a, '_> {
 
     /// Whether each follows from the other, with what may be put in.
     fn agree(&self, stage: &Stage<'a>, left: &[Expr], right: &[Expr]) -> Follows {
-        match self.is_same(left, right) || self.is_same_with_speed(stage, left, right) {
-            true => Follows::Yes,
-            false => self.follow_each_other(&stage.premises, left, right),
+        match self.agree_so(How::Same, stage, left, right) {
+            Follows::Yes => Follows::Yes,
+            Follows::No | Follows::Unknown => self.agree_so(How::Following, stage, left, right),
         }
     }
 
-    /// Whether both say the same with a speed put in that is made of others.
-    fn is_same_with_speed(&self, stage: &Stage<'a>, left: &[Expr], right: &[Expr]) -> bool {
-        match (stage.with_speed(left), stage.with_speed(right)) {
-            (Some(left), Some(right)) => self.is_same(&left, &right),
-            _ => false,
+    fn agree_so(&self, how: How, stage: &Stage<'a>, left: &[Expr], right: &[Expr]) -> Follows {
+        match how {
+            How::Following => self.follow_each_other(&stage.premises, left, right),
+            How::Same => match stage.put_in(left).zip(stage.put_in(right)) {
+                None if self.is_same(left, right) => Follows::Yes,
+                Some((left, right)) if self.is_same(&left, &right) => Follows::Yes,
+                _ => Follows::No,
+            },
         }
     }
 

@@ -5,9 +5,9 @@ use std::sync::Arc;
 use super::super::statement::Origin;
 use super::super::{Expr, Resolver, SymbolId};
 use super::Kind;
-use super::sketch::{Sketch, Written, WrittenTerm};
+use super::sketch::{Pressures, Sketch, Written, WrittenTerm};
 use crate::diagnostic::{Code, nearest};
-use crate::mechanics::{self, Action, Balance, Direction, Gathered, Of, Section, Turn};
+use crate::mechanics::{self, Action, Balance, Direction, Gathered, Of, Opening, Section, Turn};
 use crate::syntax::{self, Axis, BalanceOf, FlowOf, SketchKind};
 use crate::text::Span;
 
@@ -31,7 +31,7 @@ pub struct Meant {
     pub sketch: Arc<Sketch>,
     /// The balance, derived.
     pub written: Written,
-    which: Balance,
+    pub(super) which: Balance,
     /// The sketches above, of this problem and of the shared part.
     above: Vec<Arc<Sketch>>,
 }
@@ -54,17 +54,6 @@ pub struct Another {
     pub written: Written,
     /// Whether it says what flows in and out.
     pub is_of_mass: bool,
-}
-
-/// A term of moments with another arm.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Arm {
-    /// The number of the term.
-    pub at: usize,
-    /// The term with that arm.
-    pub instead: WrittenTerm,
-    /// The place.
-    pub place: Box<str>,
 }
 
 impl Meant {
@@ -103,36 +92,19 @@ impl Meant {
         })
     }
 
-    /// Each force of a balance of moments at every other place.
-    pub fn arms(&self) -> Vec<Arm> {
-        let mut found = Vec::new();
-        if !matches!(self.which, Balance::Moments(_)) {
-            return found;
-        }
-        let mut moved = Sketch::clone(&self.sketch);
-        for (at, term) in self.written.terms.iter().enumerate() {
-            for (number, place) in self.sketch.places.iter().enumerate() {
-                let Of::Action(action) = term.of else {
-                    continue;
-                };
-                let own = match moved.body.actions.get_mut(action) {
-                    Some(Action::Force { at, .. }) if *at != Some(number) => at.replace(number),
-                    _ => continue,
-                };
-                let terms = moved.balance(self.which, self.span);
-                let terms = terms.map_or_else(|_| Vec::new(), |other| other.terms);
-                let instead = terms.into_iter().find(|other| other.of == term.of);
-                found.extend(instead.map(|instead| Arm {
-                    at,
-                    instead,
-                    place: place.text.clone(),
-                }));
-                if let Some(Action::Force { at, .. }) = moved.body.actions.get_mut(action) {
-                    *at = own;
-                }
+    /// Which balance it is.
+    pub fn balance(&self) -> Balance {
+        self.which
+    }
+
+    /// The pressures that it counts; none where it is no balance of forces or moments.
+    pub fn pressures(&self) -> Pressures<'_> {
+        match self.which {
+            Balance::Forces(_) | Balance::Moments(_) => self.sketch.pressures(),
+            Balance::Mass | Balance::Volume | Balance::Content | Balance::Energy => {
+                Pressures::default()
             }
         }
-        found
     }
 
     /// What a term is of: "the force `F`", "the pressure force at outlet 2".
@@ -170,7 +142,7 @@ impl Meant {
     }
 
     /// `inlet 1`
-    fn section_called(&self, number: usize) -> String {
+    pub(super) fn section_called(&self, number: usize) -> String {
         let found = self.sketch.flows.as_ref().and_then(|flows| {
             let section = flows.volume.sections.get(number)?;
             Some(flows.sections.get(number)?.called(section))
@@ -178,7 +150,7 @@ impl Meant {
         found.unwrap_or_default()
     }
 
-    fn section(&self, number: usize) -> Option<&Section> {
+    pub(super) fn section(&self, number: usize) -> Option<&Section> {
         self.sketch.flows.as_ref()?.volume.sections.get(number)
     }
 
@@ -218,6 +190,15 @@ impl Meant {
                 }
             }
         }
+    }
+
+    /// Whether it is the force on a depth.
+    pub fn is_of_a_depth(&self, term: &WrittenTerm) -> bool {
+        let Of::Pressure(section) = term.of else {
+            return false;
+        };
+        let opening = self.section(section).and_then(|it| it.opening);
+        matches!(opening, Some(Opening::Depth(..)))
     }
 
     fn reason_of_pressure(&self, number: usize) -> String {
@@ -278,6 +259,10 @@ impl Resolver<'_> {
     pub(in crate::resolve) fn meant(&mut self, balance: &syntax::Balance) -> Option<Meant> {
         let sketch = self.sketch_labelled(&balance.label)?;
         let which = self.which_balance(&sketch, balance)?;
+        if sketch.is_incomplete {
+            // What is wrong with the sketch has been told.
+            return None;
+        }
         let written = match sketch.balance(which, balance.span) {
             Ok(written) => written,
             Err(lack) => {
@@ -285,10 +270,6 @@ impl Resolver<'_> {
                 return None;
             }
         };
-        if sketch.is_incomplete {
-            // What is wrong with the sketch has been told.
-            return None;
-        }
         Some(Meant {
             span: balance.span,
             words: words_of(&sketch, which),

@@ -20,6 +20,7 @@ impl Builder<'_> {
             values: sketch.quantities.iter().map(value).collect(),
             sketch: Arc::clone(sketch),
             turned: Vec::new(),
+            taken_for_true: self.taken_for_true(sketch),
         }))
     }
 
@@ -52,6 +53,7 @@ impl Builder<'_> {
         for statement in blocks.iter_mut().flatten() {
             if let Body::Sketch(sketch) = &mut statement.body {
                 self.judge_loads(sketch);
+                self.judge_flows(sketch);
                 sketch.turned = self.turned(sketch);
             }
         }
@@ -139,6 +141,7 @@ impl Builder<'_> {
                 words: words(&sketch.sketch, action, act),
             });
         }
+        self.turned_flows(sketch, &mut found);
         found
     }
 }
@@ -198,7 +201,7 @@ fn words(sketch: &statement::Sketch, action: &Action, act: &Act) -> String {
     }
 }
 
-fn opposite_words(direction: &Direction) -> Option<&'static str> {
+pub(super) fn opposite_words(direction: &Direction) -> Option<&'static str> {
     Some(match direction.quarters_from(&Direction::right())? {
         0 => "to the left",
         1 => "down",

@@ -88,18 +88,20 @@ impl Written {
 /// A flow times what it carries.
 fn before_a_bracket(before: &Expr, inside: Expr) -> Expr {
     let span = inside.span;
-    let inside = match inside.kind {
-        ExprKind::Sum(_) | ExprKind::Negative(_) | ExprKind::Product(_) => Expr {
-            span,
-            kind: ExprKind::Group(Box::new(inside)),
-        },
-        _ => inside,
-    };
     let mut factors: Vec<Factor> = match &before.kind {
         ExprKind::Product(factors) => factors.to_vec(),
         _ => vec![juxtaposed(before.clone())],
     };
-    factors.push(juxtaposed(inside));
+    match inside.kind {
+        ExprKind::Product(own) => factors.extend(own.iter().cloned()),
+        ExprKind::Sum(_) | ExprKind::Negative(_) => {
+            factors.push(juxtaposed(Expr {
+                span,
+                kind: ExprKind::Group(Box::new(inside)),
+            }));
+        }
+        _ => factors.push(juxtaposed(inside)),
+    }
     Expr {
         span,
         kind: ExprKind::Product(factors.into()),
@@ -117,6 +119,11 @@ impl Sketch {
             None => mechanics::balance(&self.body, balance)?,
             Some(flows) => mechanics::balance_of_volume(&self.body, &flows.volume, balance)?,
         };
+        Ok(self.written(terms, span))
+    }
+
+    /// Terms as an author writes them.
+    pub fn written(&self, terms: Vec<mechanics::Term>, span: Span) -> Written {
         let writer = Writer { sketch: self, span };
         // One flow that all carry stands before a bracket, where a side has several of them.
         let flows = || terms.iter().filter_map(|term| term.flow.as_ref());
@@ -141,7 +148,7 @@ impl Sketch {
             None => writer.term(&term),
         });
         let terms = terms.collect();
-        Ok(Written { terms, span })
+        Written { terms, span }
     }
 }
 

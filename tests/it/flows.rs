@@ -171,7 +171,7 @@ fn volumes() -> usize {
     std::env::var("BODIES")
         .ok()
         .and_then(|it| it.parse().ok())
-        .unwrap_or(6)
+        .unwrap_or(3)
 }
 
 #[test]
@@ -433,7 +433,7 @@ impl Held {
 #[test]
 fn control_volumes_are_held_by_what_plain_vectors_say() {
     let (mut held, mut faults) = (0, Vec::new());
-    for start in 0..10 * volumes() as u64 {
+    for start in 0..20 * volumes() as u64 {
         let mut volume = Held::new(start.wrapping_mul(0x9E37_79B9_7F4A_7C15) + 3);
         let sections = 2 + volume.drawn.below(2);
         for number in 1..=sections {

@@ -30,11 +30,11 @@ impl Inference<'_> {
         let found = found?;
         let symbol = pressure.inside().as_symbol();
         match found.reading {
-            Reading::Pressure(own, weight) if weight.may_be_point() => {
-                if own.is_gauge() != datum.is_gauge() {
-                    self.report_datum(pressure, at, datum);
-                    return None;
-                }
+            Reading::Pressure(own, weight)
+                if weight.may_be_point() && own.is_gauge() != datum.is_gauge() =>
+            {
+                self.report_datum(pressure, at, datum);
+                return None;
             }
             Reading::Plain | Reading::Unknown | Reading::Reckoned(_) => {
                 if let Some(symbol) = symbol {

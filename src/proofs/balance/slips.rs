@@ -136,8 +136,8 @@ impl<'a> Compared<'a, '_> {
         term.for_each_symbol(&mut |symbol, span| names.push((symbol, span)));
         let is_alike = |formula: &Expr| {
             self.is_same(
-                &[term.clone(), zero(term.span)],
-                &[formula.clone(), zero(term.span)],
+                &[term.clone(), super::zero(term.span)],
+                &[formula.clone(), super::zero(term.span)],
             )
         };
         let found = self
@@ -151,7 +151,7 @@ impl<'a> Compared<'a, '_> {
                         span: *span,
                         kind: ExprKind::Symbol(*symbol),
                     };
-                    is_alike(&product(name, nothing.formula.clone()))
+                    is_alike(&super::times(&name, &nothing.formula))
                 }),
             });
         found.map(|nothing| nothing.words)
@@ -228,24 +228,6 @@ impl<'a> Compared<'a, '_> {
 
 fn taken_out(terms: &mut Vec<Term>, at: usize) {
     terms.remove(at);
-}
-
-fn zero(span: Span) -> Expr {
-    Expr {
-        span,
-        kind: ExprKind::Numeral(0.0),
-    }
-}
-
-fn product(left: Expr, right: Expr) -> Expr {
-    let factor = |expr| Factor {
-        operator: Operator::Times,
-        expr,
-    };
-    Expr {
-        span: left.span,
-        kind: ExprKind::Product([factor(left), factor(right)].into()),
-    }
 }
 
 /// The changes of each term, the commonest slips first.

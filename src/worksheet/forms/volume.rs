@@ -15,6 +15,9 @@ use crate::text::Span;
 /// What is left of rounding where two numbers are worked out from the same data.
 const ROUNDING: f64 = 1e-9;
 
+/// A difference that should be nothing, by the values of the quantities.
+type Less<'a> = dyn Fn(&dyn Fn(Id) -> f64) -> Option<f64> + 'a;
+
 impl Builder<'_> {
     /// What flows, moves or is brought the other way than it was drawn.
     pub(super) fn turned_flows(&mut self, sketch: &Sketch, found: &mut Vec<Turned>) {
@@ -206,12 +209,7 @@ impl Builder<'_> {
     }
 
     /// Whether a difference is more than half a unit in the last places of the data makes of it.
-    fn apart(
-        &self,
-        sketch: &Sketch,
-        size: f64,
-        less: &dyn Fn(&dyn Fn(Id) -> f64) -> Option<f64>,
-    ) -> bool {
+    fn apart(&self, sketch: &Sketch, size: f64, less: &Less<'_>) -> bool {
         let value = |id: Id| sketch.values.get(id).copied().flatten().unwrap_or(f64::NAN);
         let Some(found) = less(&value) else {
             return false;

@@ -171,11 +171,13 @@ codes! {
     B03 "a term with the wrong sign",
     B04 "another form of a term",
     B05 "a term that nothing in the sketch makes",
+    B06 "a term that is nothing here",
     B07 "a factor on a term",
     B08 "an equation that differs from its balance",
     B09 "a balance that is not decided",
     B11 "a result against what was drawn",
     B13 "another balance than the one named",
+    B14 "flows that do not close",
     // C: checks
     C01 "a check that does not hold",
     C02 "a relative tolerance about zero",

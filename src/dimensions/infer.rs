@@ -75,6 +75,8 @@ pub(super) struct Notes {
     pub in_radians: FxHashSet<Span>,
     /// The parameters of fits that were refused: whatever they are elsewhere is no second mistake.
     pub open: FxHashSet<SymbolId>,
+    /// Pressures of which a sketch says what they count from.
+    pub counted: FxHashMap<SymbolId, Datum>,
     /// Plain numbers of `given`, exactly: they may be exponents.
     pub exact: FxHashMap<SymbolId, Exponent>,
 }

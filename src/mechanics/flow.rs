@@ -16,7 +16,7 @@ impl Volume {
     }
 
     /// The area of a section, where it has one.
-    pub(super) fn area(&self, at: usize) -> Result<Option<Product>, Lack> {
+    pub fn area(&self, at: usize) -> Result<Option<Product>, Lack> {
         let Some(opening) = self.sections.get(at).and_then(|it| it.opening) else {
             return Ok(None);
         };
@@ -94,7 +94,7 @@ impl Volume {
     }
 
     /// The mass flow through a section; of one that does not say it, what the others leave.
-    pub(super) fn flow(&self, at: usize) -> Result<Sum, Lack> {
+    pub fn flow(&self, at: usize) -> Result<Sum, Lack> {
         match self.said_flow(at)? {
             Some(said) => Ok(said),
             None => self.left(at),

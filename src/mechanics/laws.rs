@@ -8,9 +8,9 @@ use super::{
 };
 
 /// Numbers of the caller: each is angle, length and magnitude alike.
-const VALUES: [f64; 8] = [0.31, 1.7, 0.83, 2.9, 0.57, 1.13, 0.47, 2.3];
+pub(super) const VALUES: [f64; 8] = [0.31, 1.7, 0.83, 2.9, 0.57, 1.13, 0.47, 2.3];
 
-type Vector = (f64, f64);
+pub(super) type Vector = (f64, f64);
 
 fn angle(angles: &Angles) -> f64 {
     let signed = angles.iter();
@@ -34,7 +34,7 @@ fn all(terms: &[Term], side: Side) -> f64 {
 }
 
 /// A direction in words and as a vector.
-fn direction() -> impl Strategy<Value = (Direction, Vector)> {
+pub(super) fn direction() -> impl Strategy<Value = (Direction, Vector)> {
     let turned = (
         0u8..4,
         prop::collection::vec((any::<bool>(), 0usize..8), 0..3),
@@ -65,7 +65,7 @@ fn direction() -> impl Strategy<Value = (Direction, Vector)> {
     })
 }
 
-fn place() -> impl Strategy<Value = (Place, Vector)> {
+pub(super) fn place() -> impl Strategy<Value = (Place, Vector)> {
     prop::collection::vec((direction(), 0usize..8), 0..3).prop_map(|legs| {
         let end = legs
             .iter()
@@ -79,7 +79,7 @@ fn place() -> impl Strategy<Value = (Place, Vector)> {
     })
 }
 
-fn close(left: f64, right: f64) -> Result<(), TestCaseError> {
+pub(super) fn close(left: f64, right: f64) -> Result<(), TestCaseError> {
     prop_assert!(
         (left - right).abs() <= 1e-9 * (1.0 + left.abs() + right.abs()),
         "{left} and {right}"
@@ -87,7 +87,7 @@ fn close(left: f64, right: f64) -> Result<(), TestCaseError> {
     Ok(())
 }
 
-fn cross((x, y): Vector, (right, up): Vector) -> f64 {
+pub(super) fn cross((x, y): Vector, (right, up): Vector) -> f64 {
     x * up - y * right
 }
 

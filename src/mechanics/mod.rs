@@ -19,6 +19,8 @@ mod volume;
 mod water;
 
 #[cfg(test)]
+mod flow_laws;
+#[cfg(test)]
 mod laws;
 
 pub use action::{Action, Load, Surface, Water};

@@ -124,6 +124,9 @@ fn caption(
     for (_, words) in said.iter().filter(|(is_so, _)| *is_so) {
         text.say(format!(" {words}"));
     }
+    for words in &sketch.taken_for_true {
+        text.say(format!(" {words}"));
+    }
     for turned in &sketch.turned {
         text.say(" ");
         prose::equals(page, turned.symbol, &turned.shown, &mut text);

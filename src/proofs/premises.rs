@@ -474,6 +474,13 @@ impl Premise<'_> {
         found
     }
 
+    /// What a name is, where it stands alone on a side.
+    pub fn definitions_of(&self, symbol: SymbolId) -> impl Iterator<Item = &Expr> {
+        let defines = self.leads().any(|lead| lead == symbol);
+        let sides = self.sides.iter().map(AsRef::as_ref);
+        sides.filter(move |side: &&Expr| defines && side.inside().as_symbol() != Some(symbol))
+    }
+
     /// The symbols that stand alone on a side: what it may define.
     pub fn leads(&self) -> impl Iterator<Item = SymbolId> {
         let sides = self.sides.iter();

@@ -616,6 +616,8 @@ pub struct Sketch {
     pub shown: Vec<Option<Arc<Shown>>>,
     /// What turned out against what was drawn: the quantity, its value, and what it says.
     pub turned: Vec<Turned>,
+    /// What its balances take for true without a word, in sentences.
+    pub taken_for_true: Vec<String>,
 }
 
 /// A magnitude of a sketch that came out below zero.

@@ -34,6 +34,7 @@ const WARNINGS: &[Code] = &[
     Code::B09,
     Code::B11,
     Code::B13,
+    Code::B14,
 ];
 
 fn compiled(code: Code, text: &str) -> Vec<Diagnostic> {

@@ -16,6 +16,7 @@ mod derivations;
 mod docs;
 mod explanations;
 mod fixes;
+mod flows;
 mod language_server;
 mod latex;
 mod laws;

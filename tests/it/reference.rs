@@ -17,6 +17,7 @@ mod jcgm;
 mod lists;
 pub mod report;
 mod roots;
+mod sketches;
 mod turning;
 mod uncertainty;
 

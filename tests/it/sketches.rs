@@ -9,7 +9,7 @@ use setsquare::worksheet::{Agreement, Body, Worksheet};
 use super::beside::compile;
 
 /// Words of a direction, and its parts to the right and up; `t` is the angle of the force.
-const DIRECTIONS: [(&str, &str, &str); 11] = [
+pub const DIRECTIONS: [(&str, &str, &str); 11] = [
     ("right", "+", ""),
     ("left", "-", ""),
     ("up", "", "+"),
@@ -27,10 +27,10 @@ const DIRECTIONS: [(&str, &str, &str); 11] = [
 const PLACES: [(&str, &str); 4] = [("A", ""), ("C", "a"), ("D", "c"), ("B", "L")];
 
 /// Numbers as if drawn, the same in every run.
-struct Drawn(u64);
+pub struct Drawn(pub u64);
 
 impl Drawn {
-    fn below(&mut self, count: usize) -> usize {
+    pub fn below(&mut self, count: usize) -> usize {
         self.0 = self
             .0
             .wrapping_mul(6_364_136_223_846_793_005)
@@ -41,15 +41,15 @@ impl Drawn {
 
 /// A term of a balance: the sign, and its factors.
 #[derive(Clone)]
-struct Term {
-    is_negative: bool,
-    factors: Vec<String>,
+pub struct Term {
+    pub is_negative: bool,
+    pub factors: Vec<String>,
     /// How a message names it.
     told: String,
 }
 
 impl Term {
-    fn of(name: &str, part: &str, angle: &str, arm: &str) -> Option<Self> {
+    pub fn of(name: &str, part: &str, angle: &str, arm: &str) -> Option<Self> {
         let sign = part.chars().next()?;
         let factor = part[1..].trim().replace("(t)", &format!("({angle})"));
         let factors = [name, &factor, arm].map(str::to_owned);
@@ -78,7 +78,7 @@ impl Term {
     }
 }
 
-fn sum(terms: &[Term]) -> String {
+pub fn sum(terms: &[Term]) -> String {
     let all: Vec<String> = terms.iter().map(Term::written).collect();
     let all = all.join(" ");
     match all.strip_prefix("+ ") {
@@ -226,7 +226,7 @@ fn stream(drawn: &mut Drawn) -> (String, Vec<(String, Vec<Term>)>) {
 }
 
 /// What is said of each equation.
-fn verdicts(sketch: &str, equations: &[(String, &str)]) -> (Vec<Agreement>, Worksheet) {
+pub fn verdicts(sketch: &str, equations: &[(String, &str)]) -> (Vec<Agreement>, Worksheet) {
     let lines: Vec<String> = (equations.iter())
         .map(|(equation, words)| format!("{equation} by {words}\n"))
         .collect();

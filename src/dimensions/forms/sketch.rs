@@ -15,7 +15,7 @@ impl Inference<'_> {
             // A name is told where its value stands.
             if expr.as_symbol().is_none() {
                 let found = self.infer(expr)?;
-                self.counts_from(expr, &found, (datum, &sketch.label))?;
+                self.read_from(expr, &found, (datum, &sketch.label))?;
             }
         }
         Some(Type::plain(Form::default()))
@@ -77,10 +77,10 @@ impl Inference<'_> {
         let Some((datum, label)) = self.notes.sketched.get(&symbol).cloned() else {
             return Some(());
         };
-        self.counts_from(value, found, (datum, &label))
+        self.read_from(value, found, (datum, &label))
     }
 
-    fn counts_from(
+    fn read_from(
         &mut self,
         value: &Expr,
         found: &Type,

@@ -21,6 +21,7 @@ impl Inference<'_> {
                 if work.origin.is_some() && infer::is_zero(first) {
                     found.form = self.symbol(symbol).form;
                 }
+                found = self.as_counted(symbol, found);
                 self.settle_definition(symbol, first, found.clone())?;
                 self.as_sketched(symbol, found)
             }

@@ -18,7 +18,8 @@ use super::premises::{Book, Premise};
 use crate::diagnostic::{Code, Fix};
 use crate::questions::Asker;
 use crate::resolve::statement::{Continuity, Meant, Origin};
-use crate::resolve::{Expr, ExprKind, Term};
+use crate::resolve::{Expr, ExprKind, Factor, Term};
+use crate::syntax::Operator;
 use crate::text::Span;
 
 use stages::Stage;
@@ -27,6 +28,9 @@ pub(super) use told::diagnostic;
 
 /// At most so many sets of balances are tried as premises.
 const MOST_SETS: usize = 64;
+
+/// With at most so many terms of an equation its measure is looked for.
+const MOST_TERMS: usize = 8;
 
 /// What was found of an equation that is meant to be a balance.
 #[derive(Debug, Clone, PartialEq)]
@@ -79,6 +83,15 @@ enum Follows {
     Unknown,
 }
 
+/// How two equations are held together.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum How {
+    /// Whether they say the same in other words.
+    Same,
+    /// Whether each follows from the other.
+    Following,
+}
+
 /// What is known of an equation that is meant to be a balance.
 pub(super) fn agreement(
     book: &Book<'_>,
@@ -111,6 +124,9 @@ impl<'a> Compared<'a, '_> {
         for stage in &stages {
             match self.agree(stage, self.members, &self.derived) {
                 Follows::Yes => return Agreement::Agrees { with: Vec::new() },
+                Follows::Unknown if self.is_a_multiple(stage, self.members, &self.derived) => {
+                    return Agreement::Agrees { with: Vec::new() };
+                }
                 Follows::Unknown => is_unknown = true,
                 Follows::No => {}
             }
@@ -131,7 +147,7 @@ impl<'a> Compared<'a, '_> {
             premises.extend(set.iter().map(|premise| (*premise).clone()));
             let stage = Stage {
                 premises,
-                speed: last.and_then(|it| it.speed.clone()),
+                made: last.map_or_else(Vec::new, |it| it.made.clone()),
             };
             // With the balance among the premises everything that is true agrees.
             if self.follows(&stage.premises, &self.derived) != Follows::No {
@@ -200,17 +216,44 @@ impl<'a> Compared<'a, '_> {
 
     /// Whether each follows from the other, with what may be put in.
     fn agree(&self, stage: &Stage<'a>, left: &[Expr], right: &[Expr]) -> Follows {
-        match self.is_same(left, right) || self.is_same_with_speed(stage, left, right) {
-            true => Follows::Yes,
-            false => self.follow_each_other(&stage.premises, left, right),
+        match self.agree_so(How::Same, stage, left, right) {
+            Follows::Yes => Follows::Yes,
+            Follows::No | Follows::Unknown => self.agree_so(How::Following, stage, left, right),
         }
     }
 
-    /// Whether both say the same with a speed put in that is made of others.
-    fn is_same_with_speed(&self, stage: &Stage<'a>, left: &[Expr], right: &[Expr]) -> bool {
-        match (stage.with_speed(left), stage.with_speed(right)) {
-            (Some(left), Some(right)) => self.is_same(&left, &right),
-            _ => false,
+    /// Whether an equation is a balance multiplied or divided by something: by as much as one of its
+    /// terms is of the first term there. What is divided by is taken not to be zero.
+    fn is_a_multiple(&self, stage: &Stage<'a>, own: &[Expr], balance: &[Expr]) -> bool {
+        let put_in = |members: &[Expr]| stage.put_in(members).unwrap_or_else(|| members.to_vec());
+        let (Some(first), Some(whole), Some(derived)) = (
+            terms(balance).into_iter().next(),
+            difference(&put_in(own)),
+            difference(&put_in(balance)),
+        ) else {
+            return false;
+        };
+        let first = put_in(&[first]);
+        // Of `0 = 0` everything is a multiple.
+        let is_nothing = |members: &[Expr]| self.follows(&[], &put_in(members)) == Follows::Yes;
+        if is_nothing(own) || is_nothing(balance) {
+            return false;
+        }
+        terms(own).into_iter().take(MOST_TERMS).any(|term| {
+            let term = put_in(&[term]);
+            let crossed = [times(&whole, &first[0]), times(&derived, &term[0])];
+            self.is_same(&crossed, &[zero(whole.span), zero(whole.span)])
+        })
+    }
+
+    fn agree_so(&self, how: How, stage: &Stage<'a>, left: &[Expr], right: &[Expr]) -> Follows {
+        match how {
+            How::Following => self.follow_each_other(&stage.premises, left, right),
+            How::Same => match stage.put_in(left).zip(stage.put_in(right)) {
+                None if self.is_same(left, right) => Follows::Yes,
+                Some((left, right)) if self.is_same(&left, &right) => Follows::Yes,
+                _ => Follows::No,
+            },
         }
     }
 
@@ -246,6 +289,36 @@ impl<'a> Compared<'a, '_> {
             Judgement::Refuted { unread: None, .. } => Follows::No,
             Judgement::Refuted { .. } | Judgement::NotDecided(_) => Follows::Unknown,
         }
+    }
+}
+
+/// The terms of both sides.
+fn terms(members: &[Expr]) -> Vec<Expr> {
+    let of_side = |member: &Expr| match &member.kind {
+        ExprKind::Sum(terms) => terms.iter().map(|term| term.expr.clone()).collect(),
+        _ => vec![member.clone()],
+    };
+    members.iter().flat_map(of_side).collect()
+}
+
+fn times(left: &Expr, right: &Expr) -> Expr {
+    let factor = |expr: &Expr| Factor {
+        operator: Operator::Times,
+        expr: Expr {
+            span: expr.span,
+            kind: ExprKind::Group(Box::new(expr.clone())),
+        },
+    };
+    Expr {
+        span: left.span,
+        kind: ExprKind::Product([factor(left), factor(right)].into()),
+    }
+}
+
+fn zero(span: Span) -> Expr {
+    Expr {
+        span,
+        kind: ExprKind::Numeral(0.0),
     }
 }
 

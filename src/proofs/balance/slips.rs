@@ -1,7 +1,7 @@
 //! Which term of a balance an author has otherwise: the balance with one change, which agrees.
 
 use super::stages::Stage;
-use super::{Compared, Difference, Follows};
+use super::{Compared, Difference, Follows, How};
 use crate::diagnostic::Code;
 use crate::functions::Function;
 use crate::resolve::components::sum_of;
@@ -29,24 +29,19 @@ impl<'a> Compared<'a, '_> {
             changes.chain(self.mistaken())
         };
         // What is the very balance with one change is told before what is a multiple of it.
-        let same = all().find(|change| self.is_same(self.members, &self.changed(change)));
-        if let Some(change) = same {
-            return Some(self.told(&change, &Stage::default()));
-        }
-        for stage in stages {
-            let same = all()
-                .find(|change| self.is_same_with_speed(stage, self.members, &self.changed(change)));
-            let agreed = same.or_else(|| {
-                all().find(|change| {
+        for how in [How::Same, How::Following] {
+            for stage in stages {
+                let agreed = all().find(|change| {
                     let changed = self.changed(change);
-                    self.follow_each_other(&stage.premises, self.members, &changed) == Follows::Yes
-                })
-            });
-            if let Some(change) = agreed {
-                return Some(self.told(&change, stage));
-            }
-            if let Some(foreign) = self.foreign(stage) {
-                return Some(foreign);
+                    self.agree_so(how, stage, self.members, &changed) == Follows::Yes
+                });
+                if let Some(change) = agreed {
+                    return Some(self.told(&change, (how, stage)));
+                }
+                let misread = || self.misread((how, stage));
+                if let Some(found) = misread().or_else(|| self.foreign((how, stage))) {
+                    return Some(found);
+                }
             }
         }
         None
@@ -64,7 +59,7 @@ impl<'a> Compared<'a, '_> {
         changed.members()
     }
 
-    fn told(&self, change: &Change, stage: &Stage<'a>) -> Difference {
+    fn told(&self, change: &Change, looked: (How, &Stage<'a>)) -> Difference {
         let term = &self.meant.written.terms[change.at];
         let act = self.meant.act(term, self.book.text);
         let balance = &self.meant.words;
@@ -74,6 +69,10 @@ impl<'a> Compared<'a, '_> {
             // Of two terms neither can be blamed.
             Code::B03 if self.meant.written.terms.len() == 2 => self.to_each_other(),
             Code::B03 => format!("{act} has the wrong sign: {}", self.reason(term)),
+            Code::B07 if self.meant.is_of_a_depth(term) => format!(
+                "{act} {}, and on a depth it is half: {balance} has it as `{right_one}`",
+                change.words
+            ),
             Code::B07 => format!("{act} {}: {balance} has it as `{right_one}`", change.words),
             _ => format!(
                 "{act} has another form: {}; {balance} has it as `{right_one}`",
@@ -84,7 +83,7 @@ impl<'a> Compared<'a, '_> {
         let is_of_both = change.code == Code::B03 && self.meant.written.terms.len() == 2;
         let own = match is_of_both {
             true => Some(self.place()),
-            false => self.own_term(change, stage),
+            false => self.own_term(change, looked),
         };
         Difference {
             code: change.code,
@@ -95,7 +94,7 @@ impl<'a> Compared<'a, '_> {
         }
     }
 
-    /// The forms that its terms are mistaken for.
+    /// What is taken for something else: another arm, another depth, a speed of the ground.
     fn mistaken(&self) -> impl Iterator<Item = Change> {
         let all = self.meant.mistaken(self.book.text);
         all.into_iter().map(|mistaken| Change {
@@ -106,26 +105,91 @@ impl<'a> Compared<'a, '_> {
         })
     }
 
+    /// A mistake in the whole of the balance.
+    fn misread(&self, (how, stage): (How, &Stage<'a>)) -> Option<Difference> {
+        let all = self.meant.misread().into_iter();
+        let found = { all }.find(|misread| {
+            self.agree_so(how, stage, self.members, &misread.written.members()) == Follows::Yes
+        })?;
+        Some(Difference {
+            code: match found.is_of_signs {
+                true => Code::B03,
+                false => Code::B04,
+            },
+            place: self.place(),
+            message: match found.is_of_signs {
+                true => found.words,
+                false => format!(
+                    "{}: {} is `{}`",
+                    found.words,
+                    self.meant.words,
+                    self.typed_equation()
+                ),
+            },
+            help: format!("`{}`", self.typed_equation()),
+            fix: Some(self.derived_instead()),
+        })
+    }
+
+    /// Why a term that nothing in the sketch makes is nothing here.
+    fn nothing(&self, term: &Expr) -> Option<String> {
+        let mut names = Vec::new();
+        term.for_each_symbol(&mut |symbol, span| names.push((symbol, span)));
+        let is_alike = |formula: &Expr| {
+            self.is_same(
+                &[term.clone(), super::zero(term.span)],
+                &[formula.clone(), super::zero(term.span)],
+            )
+        };
+        let found = self
+            .meant
+            .nothings()
+            .into_iter()
+            .find(|nothing| match nothing.is_area {
+                false => is_alike(&nothing.formula),
+                true => names.iter().any(|(symbol, span)| {
+                    let name = Expr {
+                        span: *span,
+                        kind: ExprKind::Symbol(*symbol),
+                    };
+                    is_alike(&super::times(&name, &nothing.formula))
+                }),
+            });
+        found.map(|nothing| nothing.words)
+    }
+
     /// The author's own term that the change is in.
-    fn own_term(&self, change: &Change, stage: &Stage<'a>) -> Option<Span> {
+    fn own_term(&self, change: &Change, looked: (How, &Stage<'a>)) -> Option<Span> {
         change.instead.as_ref()?;
         if change.code == Code::B03 {
-            return self.found_by(stage, &self.derived, &|terms, at| {
+            let found = self.found_by(looked, &self.derived, &|terms, at| {
                 terms[at].negative = !terms[at].negative;
             });
+            return found.map(|term| term.span);
         }
         let mut without = self.meant.written.clone();
         without.terms.remove(change.at);
-        self.found_by(stage, &without.members(), &taken_out)
+        let found = self.found_by(looked, &without.members(), &taken_out);
+        found.map(|term| term.span)
     }
 
     /// A term of the author that nothing in the sketch makes.
-    fn foreign(&self, stage: &Stage<'a>) -> Option<Difference> {
-        let place = self.found_by(stage, &self.derived, &taken_out)?;
-        let (written, sketch) = (place.of(self.book.text), &self.meant.sketch.label);
+    fn foreign(&self, looked: (How, &Stage<'a>)) -> Option<Difference> {
+        let term = self.found_by(looked, &self.derived, &taken_out)?;
+        let written = term.span.of(self.book.text);
+        if let Some(why) = self.nothing(&term) {
+            return Some(Difference {
+                code: Code::B06,
+                place: term.span,
+                message: format!("`{written}` is nothing in {}: {why}", self.meant.words),
+                help: format!("`{}`", self.typed_equation()),
+                fix: Some(self.derived_instead()),
+            });
+        }
+        let sketch = &self.meant.sketch.label;
         Some(Difference {
             code: Code::B05,
-            place,
+            place: term.span,
             message: format!(
                 "`{written}` stands in the equation, and nothing in the sketch `{sketch}` makes it in {}",
                 self.meant.words
@@ -141,10 +205,10 @@ impl<'a> Compared<'a, '_> {
     /// The term of the author with whose change his equation agrees with a balance.
     fn found_by(
         &self,
-        stage: &Stage<'a>,
+        (how, stage): (How, &Stage<'a>),
         derived: &[Expr],
         change: &dyn Fn(&mut Vec<Term>, usize),
-    ) -> Option<Span> {
+    ) -> Option<Expr> {
         for (side, member) in self.members.iter().enumerate() {
             let ExprKind::Sum(terms) = &member.kind else {
                 continue;
@@ -154,8 +218,8 @@ impl<'a> Compared<'a, '_> {
                 change(&mut changed, at);
                 let mut members = self.members.to_vec();
                 members[side] = sum_of(member.span, changed);
-                if self.agree(stage, &members, derived) == Follows::Yes {
-                    return Some(term.expr.span);
+                if self.agree_so(how, stage, &members, derived) == Follows::Yes {
+                    return Some(term.expr.clone());
                 }
             }
         }

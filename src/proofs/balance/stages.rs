@@ -7,24 +7,28 @@ use std::collections::BTreeSet;
 
 use super::super::premises::{Premise, symbols_of};
 use super::Compared;
-use crate::resolve::{Expr, SymbolId};
+use crate::resolve::{Expr, ExprKind, SymbolId};
 
 /// What may be put in.
 #[derive(Default)]
 pub(super) struct Stage<'a> {
     /// Equations.
     pub premises: Vec<Premise<'a>>,
-    /// A speed that is made of others.
-    pub speed: Option<(SymbolId, Expr)>,
+    /// Names with what they are made of, in the order in which that is put in.
+    pub made: Vec<(SymbolId, Expr)>,
 }
 
 impl Stage<'_> {
-    /// An equation with that speed put in; nothing where there is none.
-    pub fn with_speed(&self, members: &[Expr]) -> Option<Vec<Expr>> {
-        let (speed, made) = self.speed.as_ref()?;
+    /// An equation with all that put in; nothing where there is nothing to put in.
+    pub fn put_in(&self, members: &[Expr]) -> Option<Vec<Expr>> {
+        if self.made.is_empty() {
+            return None;
+        }
         let mut members = members.to_vec();
-        for member in &mut members {
-            member.put_in(&|symbol| (symbol == *speed).then(|| made.clone()));
+        for (name, made) in &self.made {
+            for member in &mut members {
+                member.put_in(&|symbol| (symbol == *name).then(|| made.clone()));
+            }
         }
         Some(members)
     }
@@ -37,27 +41,35 @@ impl<'a> Compared<'a, '_> {
             .map(|it| Premise::stated(self.origin, &it.members))
             .collect();
         let speed = self.continuity.as_ref().and_then(|it| it.speed.clone());
-        let with_continuity = |premises: Vec<Premise<'a>>| -> Vec<Premise<'a>> {
-            premises
-                .into_iter()
-                .chain(continuity.iter().cloned())
-                .collect()
-        };
         let mut found = vec![Stage::default()];
-        for next in [
-            with_continuity(Vec::new()),
-            with_continuity(self.definitions(others)),
-            with_continuity(others.to_vec()),
-        ] {
+        for own in [Vec::new(), self.definitions(others), others.to_vec()] {
+            let mut made = self.made(&own);
+            made.extend(speed.clone());
+            let premises: Vec<Premise<'a>> =
+                own.into_iter().chain(continuity.iter().cloned()).collect();
             if found
                 .last()
-                .is_some_and(|last| last.premises.len() < next.len())
+                .is_some_and(|last| last.premises.len() < premises.len())
             {
-                found.push(Stage {
-                    premises: next,
-                    speed: speed.clone(),
-                });
+                found.push(Stage { premises, made });
             }
+        }
+        found
+    }
+
+    /// The names of the equation that the balance has not, as they are defined with its names.
+    fn made(&self, definitions: &[Premise<'a>]) -> Vec<(SymbolId, Expr)> {
+        let derived = symbols_of(self.derived.iter());
+        let own = symbols_of(self.members.iter());
+        let mut found: Vec<(SymbolId, Expr)> = Vec::new();
+        for symbol in own.difference(&derived) {
+            let sides = definitions.iter().flat_map(|it| it.definitions_of(*symbol));
+            let is_of_it = |side: &&Expr| {
+                let names = symbols_of(std::iter::once(*side));
+                names.is_subset(&derived)
+            };
+            let made = sides.into_iter().find(is_of_it);
+            found.extend(made.map(|side| (*symbol, grouped(side))));
         }
         found
     }
@@ -88,5 +100,12 @@ impl<'a> Compared<'a, '_> {
         }
         let taken = others.iter().zip(&is_taken).filter(|(_, taken)| **taken);
         taken.map(|(premise, _)| premise.clone()).collect()
+    }
+}
+
+fn grouped(expr: &Expr) -> Expr {
+    Expr {
+        span: expr.span,
+        kind: ExprKind::Group(Box::new(expr.clone())),
     }
 }

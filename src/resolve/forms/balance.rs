@@ -5,10 +5,11 @@ use std::sync::Arc;
 use super::super::statement::Origin;
 use super::super::{Expr, Resolver, SymbolId};
 use super::Kind;
-use super::sketch::{Sketch, Written, WrittenTerm};
+use super::sketch::{Pressures, Sketch, Written, WrittenTerm};
 use crate::diagnostic::{Code, nearest};
 use crate::mechanics::{
-    self, Action, Balance, Device, Direction, End, Gathered, Hindrance, Lack, Of, Section, Turn,
+    self, Action, Balance, Device, Direction, End, Gathered, Hindrance, Lack, Of, Opening, Section,
+    Turn,
 };
 use crate::syntax::{self, Axis, BalanceOf, FlowOf, SketchKind, Word};
 use crate::text::Span;
@@ -36,7 +37,7 @@ pub struct Meant {
     pub sketch: Arc<Sketch>,
     /// The balance, derived.
     pub written: Written,
-    which: Balance,
+    pub(super) which: Balance,
     /// The sketches above, of this problem and of the shared part.
     above: Vec<Arc<Sketch>>,
 }
@@ -59,17 +60,6 @@ pub struct Another {
     pub written: Written,
     /// Whether it says what flows in and out.
     pub is_of_mass: bool,
-}
-
-/// A form of a term in which people write it, other than it is.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Mistaken {
-    /// The number of the term.
-    pub at: usize,
-    /// The term in that form.
-    pub instead: WrittenTerm,
-    /// What is wrong with it, in words.
-    pub words: String,
 }
 
 impl Meant {
@@ -108,98 +98,22 @@ impl Meant {
         })
     }
 
-    /// The forms of its terms in which people write them, other than they are.
-    pub fn mistaken(&self, text: &str) -> Vec<Mistaken> {
-        let mut found = self.arms();
-        found.extend(self.of_water(text));
-        found.extend(self.of_columns(text));
-        found
+    /// Which balance it is.
+    pub fn balance(&self) -> Balance {
+        self.which
     }
 
-    /// What a fluid does to its line, as people mistake it.
-    fn of_water(&self, text: &str) -> Vec<Mistaken> {
-        let body = &self.sketch.body;
-        let terms = mechanics::balance(body, self.which).unwrap_or_default();
-        let mut found = Vec::new();
-        for (at, term) in terms.iter().enumerate() {
-            let Of::Action(action) = term.of else {
-                continue;
-            };
-            let Some(Action::Water(water)) = body.actions.get(action) else {
-                continue;
-            };
-            for (how, other) in mechanics::mistaken(body, self.which, term) {
-                found.push(Mistaken {
-                    at,
-                    instead: self.sketch.written(&other, self.span),
-                    words: self.mistaken_words(water, how, term, text),
-                });
-            }
+    /// The pressures that it counts; none where it is no balance of forces or moments.
+    pub fn pressures(&self) -> Pressures<'_> {
+        match self.which {
+            Balance::Forces(_) | Balance::Moments(_) => self.sketch.pressures(),
+            Balance::Mass
+            | Balance::Volume
+            | Balance::Content
+            | Balance::Energy
+            | Balance::Heads(_)
+            | Balance::Pressure => Pressures::default(),
         }
-        found
-    }
-
-    fn mistaken_words(
-        &self,
-        water: &mechanics::Water,
-        how: mechanics::Mistaken,
-        term: &mechanics::Term,
-        text: &str,
-    ) -> String {
-        let name = |at: usize| self.place(at);
-        match how {
-            mechanics::Mistaken::AsAtOneEnd(place) => {
-                format!(
-                    "the pressure at `{}` is taken for the whole line",
-                    name(place)
-                )
-            }
-            mechanics::Mistaken::FromItsEnd(place) => {
-                format!("depths count from `{}`, not from the surface", name(place))
-            }
-            mechanics::Mistaken::ThroughTheMiddle => {
-                let [from, to] = water.places.map(name);
-                format!("its resultant is taken through the middle of {from}{to}")
-            }
-            mechanics::Mistaken::Without(at) => {
-                let id = term.magnitudes.get(at);
-                let expr = id.and_then(|id| self.sketch.quantities.get(*id));
-                let written = expr.map_or("", |expr| expr.span.of(text));
-                format!("`{written}` is not in it")
-            }
-        }
-    }
-
-    /// Each force of a balance of moments at every other place.
-    fn arms(&self) -> Vec<Mistaken> {
-        let mut found = Vec::new();
-        if !matches!(self.which, Balance::Moments(_)) {
-            return found;
-        }
-        let mut moved = Sketch::clone(&self.sketch);
-        for (at, term) in self.written.terms.iter().enumerate() {
-            for (number, place) in self.sketch.places.iter().enumerate() {
-                let Of::Action(action) = term.of else {
-                    continue;
-                };
-                let own = match moved.body.actions.get_mut(action) {
-                    Some(Action::Force { at, .. }) if *at != Some(number) => at.replace(number),
-                    _ => continue,
-                };
-                let terms = moved.balance(self.which, self.span);
-                let terms = terms.map_or_else(|_| Vec::new(), |other| other.terms);
-                let instead = terms.into_iter().find(|other| other.of == term.of);
-                found.extend(instead.map(|instead| Mistaken {
-                    at,
-                    instead,
-                    words: format!("its arm is that to `{}`", place.text),
-                }));
-                if let Some(Action::Force { at, .. }) = moved.body.actions.get_mut(action) {
-                    *at = own;
-                }
-            }
-        }
-        found
     }
 
     /// What a term is of: "the force `F`", "the pressure force at outlet 2".
@@ -265,7 +179,7 @@ impl Meant {
     }
 
     /// `inlet 1`
-    fn section_called(&self, number: usize) -> String {
+    pub(super) fn section_called(&self, number: usize) -> String {
         let found = self.sketch.flows.as_ref().and_then(|flows| {
             let section = flows.volume.sections.get(number)?;
             Some(flows.sections.get(number)?.called(section))
@@ -273,12 +187,12 @@ impl Meant {
         found.unwrap_or_default()
     }
 
-    fn section(&self, number: usize) -> Option<&Section> {
+    pub(super) fn section(&self, number: usize) -> Option<&Section> {
         self.sketch.flows.as_ref()?.volume.sections.get(number)
     }
 
     /// The name of a place.
-    fn place(&self, at: usize) -> &str {
+    pub(super) fn place(&self, at: usize) -> &str {
         self.sketch.places.get(at).map_or("", |it| &it.text)
     }
 
@@ -332,6 +246,15 @@ impl Meant {
                 }
             }
         }
+    }
+
+    /// Whether it is the force on a depth.
+    pub fn is_of_a_depth(&self, term: &WrittenTerm) -> bool {
+        let Of::Pressure(section) = term.of else {
+            return false;
+        };
+        let opening = self.section(section).and_then(|it| it.opening);
+        matches!(opening, Some(Opening::Depth(..)))
     }
 
     fn reason_of_pressure(&self, number: usize) -> String {
@@ -430,45 +353,9 @@ impl Meant {
     }
 
     /// A quantity of the sketch as its author writes it.
-    fn written_as<'t>(&self, id: mechanics::Id, text: &'t str) -> &'t str {
+    pub(super) fn written_as<'t>(&self, id: mechanics::Id, text: &'t str) -> &'t str {
         let expr = self.sketch.quantities.get(id);
         expr.map_or("", |expr| expr.span.of(text))
-    }
-
-    /// Each column with the fluid of another.
-    fn of_columns(&self, text: &str) -> Vec<Mistaken> {
-        let mut found = Vec::new();
-        let Some(told) = &self.sketch.columns else {
-            return found;
-        };
-        let own = told.columns.pressures();
-        let mut densities: Vec<mechanics::Id> =
-            told.columns.columns.iter().map(|it| it.density).collect();
-        densities.dedup();
-        for (at, term) in own.iter().enumerate() {
-            let Of::Column(column) = term.of else {
-                continue;
-            };
-            for other in &densities {
-                let density = told.columns.columns[column].density;
-                if *other == density {
-                    continue;
-                }
-                let mut changed = told.columns.clone();
-                changed.columns[column].density = *other;
-                let instead = changed.pressures().into_iter().find(|it| it.of == term.of);
-                found.extend(instead.map(|instead| Mistaken {
-                    at,
-                    instead: self.sketch.written(&instead, self.span),
-                    words: format!(
-                        "`{}` is taken for `{}`",
-                        self.written_as(*other, text),
-                        self.written_as(density, text)
-                    ),
-                }));
-            }
-        }
-        found
     }
 
     /// From where a fluid presses on its line.
@@ -503,6 +390,10 @@ impl Resolver<'_> {
     pub(in crate::resolve) fn meant(&mut self, balance: &syntax::Balance) -> Option<Meant> {
         let sketch = self.sketch_labelled(&balance.label)?;
         let which = self.which_balance(&sketch, balance)?;
+        if sketch.is_incomplete {
+            // What is wrong with the sketch has been told.
+            return None;
+        }
         let written = match sketch.balance(which, balance.span) {
             Ok(written) => written,
             Err(lack) => {
@@ -510,10 +401,6 @@ impl Resolver<'_> {
                 return None;
             }
         };
-        if sketch.is_incomplete {
-            // What is wrong with the sketch has been told.
-            return None;
-        }
         Some(Meant {
             span: balance.span,
             words: words_of(&sketch, which),

@@ -22,6 +22,7 @@ mod root;
 mod scatter;
 mod sensitivity;
 mod sketch;
+mod slips;
 mod solve;
 mod system;
 mod tabulated;
@@ -53,7 +54,7 @@ pub use required::Required;
 pub use root::{Root, Start};
 pub use scatter::Scatter;
 pub use sketch::{
-    Act, ActOf, ColumnTold, Flows, Mark, SectionSaid, Sketch, Told, WaterOn, WrittenTerm,
+    Act, ActOf, ColumnTold, Flows, Mark, Pressures, SectionSaid, Sketch, Told, WaterOn, WrittenTerm,
 };
 pub use solve::{Bound, Branch, Solved, Step};
 pub use system::System;

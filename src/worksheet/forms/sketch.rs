@@ -21,6 +21,7 @@ impl Builder<'_> {
             sketch: Arc::clone(sketch),
             shown: Vec::new(),
             turned: Vec::new(),
+            taken_for_true: self.taken_for_true(sketch),
         }))
     }
 
@@ -54,6 +55,7 @@ impl Builder<'_> {
             if let Body::Sketch(sketch) = &mut statement.body {
                 self.judge_loads(sketch);
                 sketch.shown = self.printed(sketch);
+                self.judge_flows(sketch);
                 sketch.turned = self.turned(sketch);
             }
         }
@@ -169,6 +171,7 @@ impl Builder<'_> {
             });
         }
         self.devices_turned(sketch, &mut found);
+        self.turned_flows(sketch, &mut found);
         found
     }
 
@@ -310,7 +313,7 @@ fn words(sketch: &statement::Sketch, action: &Action, act: &Act) -> String {
     }
 }
 
-fn opposite_words(direction: &Direction) -> Option<&'static str> {
+pub(super) fn opposite_words(direction: &Direction) -> Option<&'static str> {
     Some(match direction.quarters_from(&Direction::right())? {
         0 => "to the left",
         1 => "down",

@@ -158,6 +158,37 @@ pub struct SectionSaid {
     pub said: Vec<(Attribute, Span)>,
 }
 
+/// The pressures of a sketch, with their places.
+#[derive(Debug, Clone, Default)]
+pub struct Pressures<'a> {
+    /// The one all around, with which all are absolute.
+    pub surroundings: Option<(&'a Expr, Span)>,
+    /// Those of the sections.
+    pub sections: Vec<(&'a Expr, Span)>,
+}
+
+impl Sketch {
+    /// The pressures that are said of its sections.
+    pub fn pressures(&self) -> Pressures<'_> {
+        let mut found = Pressures::default();
+        let Some(flows) = &self.flows else {
+            return found;
+        };
+        let formula = |id: usize| self.quantities.get(id);
+        let around = flows.volume.medium.surroundings.and_then(formula);
+        found.surroundings = around.map(|it| (it, it.span));
+        for (section, said) in flows.volume.sections.iter().zip(&flows.sections) {
+            if let mechanics::Pressure::Of(pressure) = section.pressure
+                && let Some(formula) = formula(pressure)
+            {
+                let place = said.place_of(|what| what == Attribute::Pressure);
+                found.sections.push((formula, place.unwrap_or(said.line)));
+            }
+        }
+        found
+    }
+}
+
 impl SectionSaid {
     /// `inlet 1`, `outlet 2`.
     pub fn called(&self, section: &mechanics::Section) -> String {

@@ -88,18 +88,20 @@ impl Written {
 /// A flow times what it carries.
 fn before_a_bracket(before: &Expr, inside: Expr) -> Expr {
     let span = inside.span;
-    let inside = match inside.kind {
-        ExprKind::Sum(_) | ExprKind::Negative(_) | ExprKind::Product(_) => Expr {
-            span,
-            kind: ExprKind::Group(Box::new(inside)),
-        },
-        _ => inside,
-    };
     let mut factors: Vec<Factor> = match &before.kind {
         ExprKind::Product(factors) => factors.to_vec(),
         _ => vec![juxtaposed(before.clone())],
     };
-    factors.push(juxtaposed(inside));
+    match inside.kind {
+        ExprKind::Product(own) => factors.extend(own.iter().cloned()),
+        ExprKind::Sum(_) | ExprKind::Negative(_) => {
+            factors.push(juxtaposed(Expr {
+                span,
+                kind: ExprKind::Group(Box::new(inside)),
+            }));
+        }
+        _ => factors.push(juxtaposed(inside)),
+    }
     Expr {
         span,
         kind: ExprKind::Product(factors.into()),
@@ -113,11 +115,24 @@ impl Sketch {
     ///
     /// What it needs and the sketch has not.
     pub fn balance(&self, balance: Balance, span: Span) -> Result<Written, Lack> {
-        let terms = match (&self.flows, &self.columns) {
-            (None, Some(told)) => mechanics::balance_of_columns(&told.columns, balance)?,
-            (None, None) => mechanics::balance(&self.body, balance)?,
-            (Some(flows), _) => mechanics::balance_of_volume(&self.body, &flows.volume, balance)?,
-        };
+        Ok(self.written(self.terms(balance)?, span))
+    }
+
+    /// The terms of a balance of it.
+    ///
+    /// # Errors
+    ///
+    /// What it needs and the sketch has not.
+    pub fn terms(&self, balance: Balance) -> Result<Vec<mechanics::Term>, Lack> {
+        match (&self.flows, &self.columns) {
+            (None, Some(told)) => mechanics::balance_of_columns(&told.columns, balance),
+            (None, None) => mechanics::balance(&self.body, balance),
+            (Some(flows), _) => mechanics::balance_of_volume(&self.body, &flows.volume, balance),
+        }
+    }
+
+    /// Terms as an author writes them.
+    pub fn written(&self, terms: Vec<mechanics::Term>, span: Span) -> Written {
         let writer = Writer { sketch: self, span };
         // One flow that all carry stands before a bracket, where a side has several of them.
         let flows = || terms.iter().filter_map(|term| term.flow.as_ref());
@@ -142,13 +157,15 @@ impl Sketch {
             None => writer.term(&term),
         });
         let terms = terms.collect();
-        Ok(Written { terms, span })
+        Written { terms, span }
     }
-}
 
-impl Sketch {
     /// A term of a balance, placed where that is asked for.
-    pub(in crate::resolve) fn written(&self, term: &mechanics::Term, span: Span) -> WrittenTerm {
+    pub(in crate::resolve) fn written_term(
+        &self,
+        term: &mechanics::Term,
+        span: Span,
+    ) -> WrittenTerm {
         Writer { sketch: self, span }.term(term)
     }
 

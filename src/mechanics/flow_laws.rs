@@ -35,6 +35,7 @@ fn left_over(body: &Body, volume: &Volume, balance: Balance, value: &dyn Fn(Id) 
 
 fn section(is_inlet: bool, flow: Direction, opening: Opening, speed: Id) -> Section {
     Section {
+        station: None,
         is_inlet,
         flow,
         at: None,

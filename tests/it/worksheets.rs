@@ -111,15 +111,42 @@ const WORKSHEETS: &[Worked] = &[
             ("T", "3.97 kN", ""),
         ],
     },
+    Worked {
+        name: "orchard-ladder",
+        answers: &[
+            ("s", "2.8 m", ""),
+            ("N_B", "304 N", ""),
+            ("N_A", "878 N", ""),
+        ],
+    },
+    Worked {
+        name: "feed-branch",
+        answers: &[
+            ("F_x", "-6.27 kN", "upstream"),
+            ("F_y", "8.69 kN", "to the branch"),
+            ("F", "10.7 kN", ""),
+        ],
+    },
+    Worked {
+        name: "hill-tank",
+        answers: &[
+            ("h_p", "40.9 m", ""),
+            ("P", "10.6 kW", ""),
+            ("p_3", "-26.9 kPa gauge", ""),
+        ],
+    },
 ];
 
 /// The worksheets that take steps in symbols or are solved in them, and how many there are of both.
 const STEPS: &[(&str, usize)] = &[
     ("sluice-gate", 8),
     ("pipe-friction", 5),
-    ("truss-joint", 5),
+    ("truss-joint", 7),
     ("pendulum-period", 7),
     ("loading-jib", 4),
+    ("orchard-ladder", 3),
+    ("feed-branch", 3),
+    ("hill-tank", 2),
 ];
 
 /// The lines that `calibration-tank.md` shows as refused, and the code of each.

@@ -37,7 +37,7 @@ UNIT = {
     "kg": Fraction(1), "kg/s": Fraction(1),
     "kg m^2": Fraction(1),
     "lb/ft^3": POUND / FOOT ** 3,
-    "kN": Fraction(1000), "kN/m": Fraction(1000), "kN/m^2": Fraction(1000), "kN m": Fraction(1000),
+    "N": Fraction(1), "kN": Fraction(1000), "kN/m": Fraction(1000), "kN/m^2": Fraction(1000), "kN m": Fraction(1000),
     "Pa": Fraction(1), "kPa": Fraction(1000), "MPa": Fraction(10 ** 6), "GPa": Fraction(10 ** 9),
     "psi": POUND_FORCE / INCH ** 2,
     "kW": Fraction(1000), "hp": 550 * FOOT * POUND_FORCE,
@@ -493,6 +493,79 @@ def loading_jib():
     p.note("T", load / 2 / sin(slope), "kN")
 
 
+def orchard_ladder():
+    """A ladder on a rough ground and a smooth board, with a picker on it."""
+    p = Problem("orchard-ladder")
+    length, slope, own, picker = 4.2, radians(62), 118.0, 760.0
+    friction, safety = 0.45, 1.3
+    ground = own + picker
+    board = friction * ground / safety
+    # Three forces that hold a body meet in a point: the weights together, and both supports together.
+    # The line of the ground's force goes from the foot to the height of the board.
+    height = length * sin(slope)
+    across = height * board / ground
+    # There both weights together act; each lies at its level distance from the foot.
+    middle = length / 2 * cos(slope)
+    at = (ground * across - own * middle) / picker
+
+    p.note("N_A", ground, "N")
+    p.note("N_B", board, "N")
+    p.note("s", at / cos(slope), "m")
+
+
+def feed_branch():
+    """The force on a branch of a main, by forces at its three ends as vectors."""
+    p = Problem("feed-branch")
+    density, turn = 999.0, radians(50)
+    ends = [
+        # Diameter, flow out of the piece, gauge pressure, and which way is out.
+        (0.400, -0.260, 240e3, (-1.0, 0.0)),
+        (0.300, 0.150, 238e3, (1.0, 0.0)),
+        (0.250, 0.110, 226e3, (cos(turn), sin(turn))),
+    ]
+    force = [0.0, 0.0]
+    for diameter, flow, pressure, (x, y) in ends:
+        area = pi * diameter ** 2 / 4
+        # Pressure pushes in, and what leaves takes its momentum with it; what enters points in.
+        thrust = pressure * area + density * flow ** 2 / area
+        force[0] += thrust * x
+        force[1] += thrust * y
+
+    for at, (diameter, flow, _, _) in enumerate(ends, start=1):
+        area = pi * diameter ** 2 / 4
+        p.note(f"A_{at}", area, "m^2")
+        p.note(f"V_{at}", abs(flow) / area, "m/s")
+    p.note("Q_2", 0.150, "m^3/s")
+    p.note("F_x", force[0], "kN")
+    p.note("F_y", force[1], "kN")
+    p.note("F", sqrt(force[0] ** 2 + force[1] ** 2), "kN")
+
+
+def hill_tank():
+    """The head and power of a pump from a pond to a tank, by pressures along the way."""
+    p = Problem("hill-tank")
+    pond, tank, inlet = 212.0, 246.5, 214.2
+    flow, diameter, factor, density, gravity = 0.018, 0.125, 0.021, 999.0, 9.81
+    area = pi * diameter ** 2 / 4
+    speed = flow / area
+    dynamic = density * speed ** 2 / 2
+    before = (factor * 14 / diameter + 1.6) * dynamic
+    behind = (factor * 310 / diameter + 2.4) * dynamic
+    # Pressures from the open surfaces to both sides of the pump.
+    suction = density * gravity * (pond - inlet) - dynamic - before
+    delivery = density * gravity * (tank - inlet) - dynamic + behind
+    rise = delivery - suction
+
+    p.note("A", area, "m^2")
+    p.note("V", speed, "m/s")
+    p.note("h_s", before / (density * gravity), "m")
+    p.note("h_d", behind / (density * gravity), "m")
+    p.note("h_p", rise / (density * gravity), "m")
+    p.note("P", rise * flow / 0.68, "kW")
+    p.note("p_3", suction, "kPa")
+    p.note("p_a", suction + 98.6e3, "kPa")
+
+
 if __name__ == "__main__":
     penstock_bend()
     pump_house()
@@ -504,4 +577,7 @@ if __name__ == "__main__":
     truss_joint()
     pendulum_period()
     loading_jib()
+    orchard_ladder()
+    feed_branch()
+    hill_tank()
     print("[\n " + ",\n ".join(json.dumps(row) for row in ROWS) + "\n]")

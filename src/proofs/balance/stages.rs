@@ -1,5 +1,5 @@
 //! Premises of a comparison in the order of need: none, what flows in flows out, the definitions of
-//! names that stand on one side only, all that comes from no balance.
+//! names that stand on one side only, all definitions, all that comes from no balance.
 //!
 //! With all of them put in, terms that are made from each other could not be told apart.
 
@@ -42,15 +42,22 @@ impl<'a> Compared<'a, '_> {
             .collect();
         let speed = self.continuity.as_ref().and_then(|it| it.speed.clone());
         let mut found = vec![Stage::default()];
-        for own in [Vec::new(), self.definitions(others), others.to_vec()] {
-            let mut made = self.made(&own);
+        let (one_sided, all) = (self.definitions(others), all_definitions(others));
+        let own_made = [
+            Vec::new(),
+            self.made(&one_sided),
+            all_made(&all),
+            self.made(others),
+        ];
+        let own_premises = [Vec::new(), one_sided, all, others.to_vec()];
+        for (own, mut made) in own_premises.into_iter().zip(own_made) {
             made.extend(speed.clone());
             let premises: Vec<Premise<'a>> =
                 own.into_iter().chain(continuity.iter().cloned()).collect();
-            if found
-                .last()
-                .is_some_and(|last| last.premises.len() < premises.len())
-            {
+            let is_more = found.last().is_some_and(|last| {
+                last.premises.len() < premises.len() || last.made.len() < made.len()
+            });
+            if is_more {
                 found.push(Stage { premises, made });
             }
         }
@@ -101,6 +108,30 @@ impl<'a> Compared<'a, '_> {
         let taken = others.iter().zip(&is_taken).filter(|(_, taken)| **taken);
         taken.map(|(premise, _)| premise.clone()).collect()
     }
+}
+
+/// The premises in which a name stands alone on a side.
+fn all_definitions<'a>(others: &[Premise<'a>]) -> Vec<Premise<'a>> {
+    let defining = others.iter().filter(|it| it.leads().next().is_some());
+    defining.cloned().collect()
+}
+
+/// Every name that is defined by others, the lowest line first: what stands in it is put in after
+/// it.
+fn all_made(definitions: &[Premise<'_>]) -> Vec<(SymbolId, Expr)> {
+    let mut found: Vec<(SymbolId, Expr)> = Vec::new();
+    for premise in definitions.iter().rev() {
+        for lead in premise.leads() {
+            let is_new = !found.iter().any(|(symbol, _)| *symbol == lead);
+            let by_others = |side: &&Expr| {
+                let names = symbols_of(std::iter::once(*side));
+                !names.is_empty() && !names.contains(&lead)
+            };
+            let side = premise.definitions_of(lead).into_iter().find(by_others);
+            found.extend(side.filter(|_| is_new).map(|side| (lead, grouped(side))));
+        }
+    }
+    found
 }
 
 fn grouped(expr: &Expr) -> Expr {

@@ -35,23 +35,12 @@ fn left_over(body: &Body, volume: &Volume, balance: Balance, value: &dyn Fn(Id) 
 
 fn section(is_inlet: bool, flow: Direction, opening: Opening, speed: Id) -> Section {
     Section {
-        station: None,
-        is_inlet,
-        flow,
-        at: None,
         opening: Some(opening),
         speed: Some(Speed {
             of: speed,
             is_relative: false,
         }),
-        rate: None,
-        pressure: Pressure::Unsaid,
-        density: None,
-        level: None,
-        temperature: None,
-        enthalpy: None,
-        heat_capacity: None,
-        content: None,
+        ..Section::new(is_inlet, flow)
     }
 }
 

@@ -37,6 +37,28 @@ pub struct Section {
     pub station: Option<Station>,
 }
 
+impl Section {
+    /// One of which nothing is said but which way the stream goes.
+    pub fn new(is_inlet: bool, flow: Direction) -> Self {
+        Self {
+            is_inlet,
+            flow,
+            at: None,
+            opening: None,
+            speed: None,
+            rate: None,
+            pressure: Pressure::Unsaid,
+            density: None,
+            level: None,
+            temperature: None,
+            enthalpy: None,
+            heat_capacity: None,
+            content: None,
+            station: None,
+        }
+    }
+}
+
 /// A magnitude that may be a plain number.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Amount {

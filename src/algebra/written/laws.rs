@@ -211,6 +211,28 @@ fn is_defined(algebra: &Algebra, id: Id, values: &[f64]) -> bool {
             .all(|part| is_defined(algebra, part, values))
 }
 
+/// Products of differences that are each other's multiples, or their opposites.
+fn multiples() -> impl Strategy<Value = String> {
+    let before = prop::sample::select(vec!["1", "2", "a", "b", "a*b", "3*x"]);
+    let pair = prop::sample::select(vec![
+        ["a", "b"],
+        ["a*b", "x"],
+        ["b*(x - a)", "x"],
+        ["a*x", "b*x"],
+        ["x^2", "a"],
+    ]);
+    let factor = (before, any::<bool>(), 1..4_i32, any::<bool>());
+    (pair, prop::collection::vec(factor, 1..5)).prop_map(|([one, other], factors)| {
+        let mut text = "1".to_owned();
+        for (before, turned, power, below) in factors {
+            let (first, second) = if turned { (other, one) } else { (one, other) };
+            let sign = if below { '/' } else { '*' };
+            text += &format!("{sign}({before}*{first} - {before}*{second})^{power}");
+        }
+        text
+    })
+}
+
 fn any_values() -> impl Strategy<Value = [f64; 3]> {
     [-2.0..2.0, -2.0..2.0, -2.0..2.0].prop_map(|[a, b, x]: [f64; 3]| [a, b, x])
 }
@@ -220,7 +242,7 @@ proptest! {
 
     #[test]
     fn the_text_has_the_value_of_the_expression(
-        formula in formula(),
+        formula in prop_oneof![4 => formula(), 1 => multiples()],
         values in any_values(),
         known: bool,
     ) {

@@ -363,11 +363,18 @@ impl Algebra {
     fn turn(&mut self, gathered: &mut Gathered, sum: Id) -> Id {
         let opposite = self.negate(sum);
         if let Some(exponent) = gathered.rational.remove(&sum) {
-            gathered.coefficient = -&gathered.coefficient;
-            *gathered
+            // What was turned before may have made a square of it.
+            if is_odd(&exponent) {
+                gathered.coefficient = -&gathered.coefficient;
+            }
+            let total = gathered
                 .rational
                 .entry(opposite)
-                .or_insert_with(Rational::zero) += exponent;
+                .or_insert_with(Rational::zero);
+            *total += exponent;
+            if total.is_zero() {
+                gathered.rational.remove(&opposite);
+            }
         }
         opposite
     }

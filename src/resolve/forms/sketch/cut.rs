@@ -15,20 +15,8 @@ impl Resolver<'_> {
         let at = self.place_if_any(draft, cut.at.as_ref())?;
         let (flow, mark) = self.direction(draft, &cut.flow, at)?;
         let mut section = Section {
-            is_inlet: cut.is_inlet,
-            flow,
             at,
-            opening: None,
-            speed: None,
-            rate: None,
-            pressure: Pressure::Unsaid,
-            density: None,
-            level: None,
-            temperature: None,
-            enthalpy: None,
-            heat_capacity: None,
-            content: None,
-            station: None,
+            ..Section::new(cut.is_inlet, flow)
         };
         let width = self.width(draft, cut)?;
         for (number, said) in cut.said.iter().enumerate() {

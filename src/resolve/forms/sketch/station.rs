@@ -18,23 +18,11 @@ impl Resolver<'_> {
         self.one_way_of_telling(draft, line, true)?;
         self.only_section(draft, &station.name)?;
         let mut section = Section {
-            is_inlet: false,
-            flow: Direction::right(),
-            at: None,
-            opening: None,
-            speed: None,
-            rate: None,
-            pressure: Pressure::Unsaid,
-            density: None,
-            level: None,
-            temperature: None,
-            enthalpy: None,
-            heat_capacity: None,
-            content: None,
             station: Some(match station.is_surface {
                 true => Station::Surface,
                 false => Station::Pipe,
             }),
+            ..Section::new(false, Direction::right())
         };
         for (number, said) in station.said.iter().enumerate() {
             self.fits_a_station(station, said)?;

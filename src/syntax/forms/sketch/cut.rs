@@ -2,7 +2,7 @@
 
 use super::super::super::grammar::{Pair, Rule};
 use super::super::super::reader::{Read, Reader, error};
-use super::super::super::tokens::word_at;
+use super::super::super::tokens::{word_at, words};
 use super::super::super::{Expr, Word};
 use super::super::{Part, diagnose};
 use super::direction::Direction;
@@ -180,12 +180,33 @@ impl Reader<'_> {
         let mut parts = pair.into_inner();
         let what = self.next(&mut parts)?;
         let value = parts.next();
+        if let Some(value) = &value {
+            self.refuse_two_at_once(value)?;
+        }
         let value = value.map(|it| self.sketch_expr(&it)).transpose()?;
         Ok(Said {
             span,
             what: Attribute::named(what.as_str()),
             value,
         })
+    }
+
+    /// `speed V_1 pressure p_1`: without a comma it would be a product of both.
+    fn refuse_two_at_once(&self, value: &Pair<'_>) -> Read<()> {
+        let (text, span) = (value.as_str(), self.span(value));
+        let found = words(text).find(|(_, word)| WORDS.contains(word));
+        match found.filter(|(_, word)| *word != text.trim()) {
+            Some((at, word)) => Err(error(
+                Code::G02,
+                span,
+                format!("`{word}` begins what else is said of a section, behind a comma"),
+                match text.get(..at).map_or("", str::trim) {
+                    "" => format!("a quantity before it, and `, {}`", text.trim()),
+                    before => format!("`{before}, {}`", text.get(at..).unwrap_or("").trim()),
+                },
+            )),
+            None => Ok(()),
+        }
     }
 }
 

@@ -84,6 +84,8 @@ for (const svg of seen) {
     for (const circle of svg.querySelectorAll('circle')) {
         const box = circle.getBoundingClientRect();
         for (const [text, own] of words) {
+            // The number of a section stands in a circle of its own.
+            if (own.left > box.left && own.right < box.right && own.top > box.top && own.bottom < box.bottom) continue;
             if (own.left < box.right && box.left < own.right && own.top < box.bottom && box.top < own.bottom) {
                 wrong.push(`"${name(svg)}": "${text}" lies over a mark`);
             }
@@ -113,8 +115,12 @@ for (const svg of seen) {
     for (const text of svg.querySelectorAll('text')) {
         const scale = svg.getBoundingClientRect().width / svg.viewBox.baseVal.width;
         const size = parseFloat(text.getAttribute('font-size')) * scale;
-        // A sketch shrinks as a whole.
-        if (size < (svg.classList.contains('sketch') ? 0.7 * least : least)) wrong.push(`"${name(svg)}": "${text.textContent}" is ${size.toFixed(1)} pixels high`);
+        // A sketch shrinks as a whole, to the width of its figure and no further.
+        const is_sketch = svg.classList.contains('sketch');
+        const room = Math.min(1, svg.closest('figure').clientWidth / svg.viewBox.baseVal.width);
+        if (is_sketch && scale < 0.98 * room) wrong.push(`"${name(svg)}" is ${scale.toFixed(2)} of its size, and there is room for ${room.toFixed(2)}`);
+        const read = is_sketch ? 0.7 * least * room : least;
+        if (size < read) wrong.push(`"${name(svg)}": "${text.textContent}" is ${size.toFixed(1)} pixels high`);
     }
 }
 return wrong;

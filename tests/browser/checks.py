@@ -182,7 +182,7 @@ def arrive(browser, address, name):
     On a busy machine the browser may look for the text before it has the page; then it is asked again.
     """
     top = 0
-    for _ in range(4):
+    for _ in range(16):
         browser.go("about:blank")
         browser.go(address)
         for _ in range(5):

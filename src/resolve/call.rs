@@ -346,9 +346,5 @@ fn datum_in_brackets(unit: &str, arguments: &[syntax::Expr]) -> Option<&'static 
     if unit.dimension() != Dimension::pressure() {
         return None;
     }
-    match &*datum.key {
-        "g" | "gauge" => Some("gauge"),
-        "a" | "abs" | "absolute" => Some("abs"),
-        _ => None,
-    }
+    syntax::meant_datum(&datum.key)
 }

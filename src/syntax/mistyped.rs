@@ -1,6 +1,6 @@
 //! Quantities in ways of writing that others have and the language has not, and how they are meant.
 
-use super::tokens::{Token, TokenKind, tokens};
+use super::tokens::{Token, TokenKind, digits_apart, tokens};
 use super::{BlockKind, Chain, ExprKind, Statement, statement};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::text::Span;
@@ -45,7 +45,8 @@ fn rewritten(value: &str, is_unit: impl Fn(&str) -> bool) -> Option<String> {
     while let Some(part) = parts.get(at) {
         let is_behind_a_number = at > 0 && is_number(at - 1);
         let is_before_ten = word(at + 1) == "10" && word(at + 2) == "^";
-        let datum = datum(word(at + 2)).filter(|_| (word(at + 1), word(at + 3)) == ("(", ")"));
+        let datum =
+            meant_datum(word(at + 2)).filter(|_| (word(at + 1), word(at + 3)) == ("(", ")"));
         let blank = value.get(parts.get(at.wrapping_sub(1)).map_or(0, Token::end)..part.at)?;
         meant += blank;
         match part.kind {
@@ -112,13 +113,12 @@ fn raised(word: &str, is_unit: &impl Fn(&str) -> bool) -> Option<String> {
     if is_unit(word) {
         return Some(word.to_owned());
     }
-    let unit = word.trim_end_matches(|letter: char| letter.is_ascii_digit());
-    let power = word.get(unit.len()..)?;
+    let (unit, power) = digits_apart(word);
     (power.len() == 1 && is_unit(unit)).then(|| format!("{unit}^{power}"))
 }
 
-/// `abs` in `kPa(abs)`.
-fn datum(word: &str) -> Option<&'static str> {
+/// The datum word that is meant by what others put in brackets behind a unit: `abs` in `kPa(a)`.
+pub fn meant_datum(word: &str) -> Option<&'static str> {
     match word {
         "g" | "gauge" => Some("gauge"),
         "a" | "abs" | "absolute" => Some("abs"),

@@ -35,7 +35,7 @@ pub(crate) use forms::no_unit;
 pub use forms::*;
 pub(crate) use formula::{argument_of_two, is_mixed_number};
 pub use limits::{MAX_DEPTH, MAX_STATEMENT};
-pub(crate) use mistyped::mistyped_quantity;
+pub(crate) use mistyped::{meant_datum, mistyped_quantity};
 pub use name::{
     ATMOSPHERE, Base, Decoration, NameParts, RESERVED, canonical, is_list_name, is_reserved,
     meant_greek, name_parts,

@@ -49,6 +49,16 @@ pub struct Term {
 }
 
 impl Term {
+    /// Its factors with sine and cosine exchanged.
+    pub fn exchanged(&self) -> Vec<String> {
+        let factors = self.factors.iter();
+        let exchanged = factors.map(|factor| match factor.strip_prefix("sin") {
+            Some(rest) => format!("cos{rest}"),
+            None => factor.replacen("cos", "sin", 1),
+        });
+        exchanged.collect()
+    }
+
     pub fn of(name: &str, part: &str, angle: &str, arm: &str) -> Option<Self> {
         let sign = part.chars().next()?;
         let factor = part[1..].trim().replace("(t)", &format!("({angle})"));
@@ -242,6 +252,78 @@ pub fn verdicts(sketch: &str, equations: &[(String, &str)]) -> (Vec<Agreement>, 
     (found.collect(), sheet)
 }
 
+/// Equations that were compared with balances, and what was not as it has to be.
+#[derive(Default)]
+pub struct Compared {
+    count: usize,
+    planted: usize,
+    named: usize,
+    faults: Vec<String>,
+}
+
+impl Compared {
+    /// Compares equations, each with the code and the name that tell its slip; one without has to
+    /// agree.
+    pub fn judge(
+        &mut self,
+        sketch: &str,
+        equations: &[(String, &str)],
+        wanted: &[Option<(&str, String)>],
+    ) {
+        let (found, sheet) = verdicts(sketch, equations);
+        if found.len() != equations.len() {
+            let told: Vec<&str> = sheet.diagnostics.iter().map(|it| &*it.message).collect();
+            self.faults.push(format!(
+                "{sketch}{} of {} lines compared: {told:?}",
+                found.len(),
+                equations.len()
+            ));
+            return;
+        }
+        for (((equation, words), wanted), found) in equations.iter().zip(wanted).zip(&found) {
+            self.count += 1;
+            self.planted += usize::from(wanted.is_some());
+            let is_right = match (wanted, found) {
+                (None, Agreement::Agrees { .. }) => true,
+                (Some((code, name)), Agreement::Differs(found)) => {
+                    let is_named = found.code.as_str() == *code && found.message.contains(name);
+                    self.named += usize::from(is_named);
+                    is_named
+                }
+                _ => false,
+            };
+            if !is_right {
+                self.faults.push(format!(
+                    "{sketch}{equation} by {words}: {wanted:?} and {found:?}"
+                ));
+            }
+        }
+    }
+
+    /// How much was compared.
+    pub fn told(&self) -> String {
+        let (count, planted, named) = (self.count, self.planted, self.named);
+        format!("{count} equations, {planted} slips, {named} named as planted")
+    }
+
+    /// All that have to agree do, and every slip is told as what it is.
+    pub fn hold(self) {
+        let Self {
+            count,
+            planted,
+            faults,
+            ..
+        } = self;
+        assert!(planted > 50, "{planted} slips");
+        assert!(
+            faults.is_empty(),
+            "{} of {count}: {}",
+            faults.len(),
+            faults[..faults.len().min(5)].join("\n\n")
+        );
+    }
+}
+
 /// A slip in one term: the terms with it, the codes that tell it, and the name that is told.
 fn slips(terms: &[Term], at: usize) -> Vec<(Vec<Term>, &'static str)> {
     let with = |change: &dyn Fn(&mut Vec<Term>)| {
@@ -263,32 +345,26 @@ fn slips(terms: &[Term], at: usize) -> Vec<(Vec<Term>, &'static str)> {
             "B07",
         ));
     }
-    let exchanged: Vec<String> = (terms[at].factors.iter())
-        .map(|factor| match factor.strip_prefix("sin") {
-            Some(rest) => format!("cos{rest}"),
-            None => factor.replacen("cos", "sin", 1),
-        })
-        .collect();
+    let exchanged = terms[at].exchanged();
     if exchanged != terms[at].factors && terms.len() > 1 {
         found.push((with(&|all| all[at].factors = exchanged.clone()), "B04"));
     }
     found
 }
 
-/// How many bodies are drawn; many more were run once.
-fn bodies() -> usize {
+/// How many are drawn, where nothing else is asked for; many more were run once.
+pub fn bodies(few: usize) -> usize {
     std::env::var("BODIES")
         .ok()
         .and_then(|it| it.parse().ok())
-        .unwrap_or(6)
+        .unwrap_or(few)
 }
 
 #[test]
 fn balances_agree_in_any_form_and_planted_slips_are_told() {
     let mut drawn = Drawn(20_261_127);
-    let mut faults = Vec::new();
-    let (mut count, mut planted) = (0, 0);
-    for number in 0..3 * bodies() {
+    let mut compared = Compared::default();
+    for number in 0..3 * bodies(6) {
         let (sketch, balances) = match number % 3 {
             0 => body(&mut drawn),
             1 => columns(&mut drawn),
@@ -323,50 +399,18 @@ fn balances_agree_in_any_form_and_planted_slips_are_told() {
                     wanted.push(Some((code, terms[at].told.clone())));
                 }
             }
-            // A line whose sides are alike says nothing that could be compared.
-            let (found, sheet) = verdicts(&sketch, &equations);
-            if found.len() != equations.len() {
-                let told: Vec<&str> = sheet.diagnostics.iter().map(|it| &*it.message).collect();
-                faults.push(format!(
-                    "{} of {} lines compared: {told:?}",
-                    found.len(),
-                    equations.len()
-                ));
-                continue;
-            }
-            for (((equation, _), wanted), found) in equations.iter().zip(&wanted).zip(&found) {
-                count += 1;
-                planted += usize::from(wanted.is_some());
-                let is_right = match (wanted, found) {
-                    (None, Agreement::Agrees { .. }) => true,
-                    (Some((code, name)), Agreement::Differs(found)) => {
-                        found.code.as_str() == *code && found.message.contains(name.as_str())
-                    }
-                    _ => false,
-                };
-                if !is_right {
-                    faults.push(format!(
-                        "{sketch}{equation} by {words}: {wanted:?} and {found:?}"
-                    ));
-                }
-            }
+            compared.judge(&sketch, &equations, &wanted);
         }
     }
-    println!("{count} equations, {planted} slips");
-    assert!(planted > 50, "{planted} slips");
-    assert!(
-        faults.is_empty(),
-        "{} of {count}: {}",
-        faults.len(),
-        faults[..faults.len().min(5)].join("\n\n")
-    );
+    println!("{}", compared.told());
+    compared.hold();
 }
 
 /// Plain numbers of a fluid at rest and of a stream give what worksheets of them give.
 #[test]
 fn columns_and_heads_are_those_of_plain_numbers() {
     let (mut held, mut faults) = (0, Vec::new());
-    for start in 0..10 * bodies() as u64 {
+    for start in 0..10 * bodies(6) as u64 {
         let mut body = Clamped::new(Drawn(start.wrapping_mul(0x9E37_79B9_7F4A_7C15) + 3));
         let (lines, derive, work, wanted) = match start % 2 {
             0 => tube(&mut body),
@@ -698,7 +742,7 @@ impl Clamped {
 #[test]
 fn clamps_carry_what_plain_vectors_say() {
     let (mut held, mut refused, mut faults) = (0, 0, Vec::new());
-    for start in 0..10 * bodies() as u64 {
+    for start in 0..10 * bodies(6) as u64 {
         let mut body = Clamped::new(Drawn(start.wrapping_mul(0x9E37_79B9_7F4A_7C15) + 7));
         body.shape();
         let (mut acts, mut couple) = (Vec::new(), 0.0);

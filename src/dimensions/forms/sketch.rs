@@ -97,7 +97,7 @@ impl Inference<'_> {
         );
         let help = match datum.is_gauge() {
             true => "`gauge(…)` of it in the sketch, or its gauge reading here",
-            false => "`abs(…)` of it in the sketch, or its absolute reading here",
+            false => "`absolute(…)` of it in the sketch, or its absolute reading here",
         };
         self.diagnostics
             .push(Diagnostic::error(Code::G13, value.span, message).with_help(help));

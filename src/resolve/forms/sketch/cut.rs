@@ -7,6 +7,23 @@ use crate::mechanics::{Amount, Id, Opening, Part, Pressure, Rate, Section, Speed
 use crate::syntax::{Attribute, Course, Cut, Expr, ExprKind as Written, Said, Word};
 use crate::text::Span;
 
+/// What is said of a section, and where.
+pub(super) fn places(said: &[Said]) -> Vec<(Attribute, Span)> {
+    said.iter().map(|it| (it.what, it.place())).collect()
+}
+
+impl Draft {
+    /// A section, and where it is said.
+    pub(super) fn keep_section(&mut self, section: Section, said: SectionSaid) -> Option<()> {
+        let flows = self.sketch.flows.as_mut()?;
+        let number = flows.volume.sections.len();
+        flows.volume.sections.push(section);
+        flows.volume.order.push(Part::Section(number));
+        flows.sections.push(said);
+        Some(())
+    }
+}
+
 impl Resolver<'_> {
     /// A section with all that its line says.
     pub(super) fn cut_of_sketch(&mut self, draft: &mut Draft, line: Span, cut: &Cut) -> Option<()> {
@@ -28,21 +45,9 @@ impl Resolver<'_> {
             line,
             mark,
             is_away: matches!(cut.flow.course, Course::Reader { is_toward: false }),
-            said: (cut.said.iter())
-                .map(|said| {
-                    (
-                        said.what,
-                        said.value.as_ref().map_or(said.span, |it| it.span),
-                    )
-                })
-                .collect(),
+            said: places(&cut.said),
         };
-        let flows = draft.sketch.flows.as_mut()?;
-        let number = flows.volume.sections.len();
-        flows.volume.sections.push(section);
-        flows.volume.order.push(Part::Section(number));
-        flows.sections.push(said);
-        Some(())
+        draft.keep_section(section, said)
     }
 
     pub(super) fn only_section(&mut self, draft: &Draft, name: &Word) -> Option<()> {

@@ -1,6 +1,7 @@
 //! `surface 1 level z_1`, `pump h_p`: what stands along a stream, in the order of the lines.
 
 use super::super::super::Resolver;
+use super::cut::places;
 use super::{Draft, Mark, SectionSaid};
 use crate::diagnostic::Code;
 use crate::mechanics::{Device, Direction, Part, Pressure, Section, Station};
@@ -29,23 +30,14 @@ impl Resolver<'_> {
             self.not_said_before(&station.said[..number], said, &station.name.text)?;
             self.said_of_section(draft, &mut section, said, None)?;
         }
-        let said = station.said.iter().map(|said| {
-            let place = said.value.as_ref().map_or(said.span, |it| it.span);
-            (said.what, place)
-        });
         let said = SectionSaid {
             name: station.name.clone(),
             line,
             mark: Mark::Words,
             is_away: false,
-            said: said.collect(),
+            said: places(&station.said),
         };
-        let flows = draft.sketch.flows.as_mut()?;
-        let number = flows.volume.sections.len();
-        flows.volume.sections.push(section);
-        flows.volume.order.push(Part::Section(number));
-        flows.sections.push(said);
-        Some(())
+        draft.keep_section(section, said)
     }
 
     /// A surface is wide, and a station has no depth and no relative flow.

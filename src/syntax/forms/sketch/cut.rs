@@ -130,6 +130,13 @@ pub struct Said {
     pub value: Option<Expr>,
 }
 
+impl Said {
+    /// The place of how much it is, or of the words where that is all.
+    pub fn place(&self) -> Span {
+        self.value.as_ref().map_or(self.span, |value| value.span)
+    }
+}
+
 /// A cut.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Cut {

@@ -54,6 +54,7 @@
 //! ````
 
 pub(crate) mod algebra;
+pub(crate) mod calculator;
 pub mod diagnostic;
 pub(crate) mod dimensions;
 pub mod document;

@@ -20,10 +20,12 @@ enum Key {
     Paper,
     Language,
     Contents,
+    Numbers,
 }
 
-const KEYS: [&str; 9] = [
+const KEYS: [&str; 10] = [
     "title", "author", "date", "course", "figures", "units", "paper", "language", "contents",
+    "numbers",
 ];
 
 /// Reads the front matter of `text`; also says at which byte the Markdown begins.
@@ -231,6 +233,7 @@ fn set(
         Key::Units => assign_if(&mut front.units, word(entry.value), UNITS),
         Key::Paper => assign_if(&mut front.paper, word(entry.value), PAPER),
         Key::Contents => assign_if(&mut front.contents, contents(entry.value), CONTENTS),
+        Key::Numbers => assign_if(&mut front.numbers, word(entry.value), NUMBERS),
         Key::Language => assign_if(&mut front.language, language(entry.value), LANGUAGE),
     }?;
     Some(
@@ -256,6 +259,7 @@ fn values(key: Key, entry: &Entry<'_>) -> Vec<Fix> {
         Key::Units => &["SI", "US"],
         Key::Paper => &["A4", "letter"],
         Key::Figures => &["4"],
+        Key::Numbers => &["as given", "base units"],
         Key::Contents => &["yes", "no"],
         _ => &[],
     };
@@ -274,6 +278,10 @@ const FIGURES: Allowed = ("a number from 1 to 15", "`figures: 4`");
 const UNITS: Allowed = ("`SI` or `US`", "`units: SI` or `units: US`");
 const PAPER: Allowed = ("`A4` or `letter`", "`paper: A4` or `paper: letter`");
 const CONTENTS: Allowed = ("`yes` or `no`", "`contents: yes` or `contents: no`");
+const NUMBERS: Allowed = (
+    "`as given` or `base units`",
+    "`numbers: as given` or `numbers: base units`",
+);
 const LANGUAGE: Allowed = ("a language tag such as `en` or `pt-BR`", "`language: en`");
 
 fn assign<T>(place: &mut T, value: T) -> Option<Diagnostic> {
@@ -343,7 +351,7 @@ fn language(value: &str) -> Option<String> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::{Paper, Units};
+    use super::super::{Numbers, Paper, Units};
     use super::*;
 
     fn codes(text: &str) -> Vec<(Code, &str)> {
@@ -358,7 +366,8 @@ mod tests {
     fn every_key_is_read_and_the_markdown_begins_after_the_last_line() {
         let text = "\u{feff}---\r\n# settings\r\ntitle: \"A: b\"\r\nauthor: 'the office'\r\n\
                     date: 2031-05-06\r\ncourse:\r\nfigures: 3\r\nunits: US\r\npaper: letter\r\n\
-                    language: pt-BR\r\ncontents: yes\r\n---\r\nx";
+                    language: pt-BR\r\ncontents: yes\r\n\
+                    numbers: base units\r\n---\r\nx";
         let (front, body, diagnostics) = read(text);
         assert_eq!(diagnostics, []);
         assert_eq!(&text[body..], "x");
@@ -372,6 +381,7 @@ mod tests {
             paper: Paper::Letter,
             language: "pt-BR".to_owned(),
             contents: true,
+            numbers: Numbers::BaseUnits,
         };
         assert_eq!(front, expected);
     }

@@ -37,6 +37,8 @@ pub struct FrontMatter {
     pub language: String,
     /// `contents`: whether the page begins with the list of entries.
     pub contents: bool,
+    /// `numbers`: the units that numbers are put in with.
+    pub numbers: Numbers,
 }
 
 impl Default for FrontMatter {
@@ -51,6 +53,7 @@ impl Default for FrontMatter {
             paper: Paper::default(),
             language: "en".to_owned(),
             contents: false,
+            numbers: Numbers::default(),
         }
     }
 }
@@ -65,6 +68,18 @@ pub enum Units {
     /// `US`
     #[serde(rename = "US", alias = "us")]
     Us,
+}
+
+/// The units that numbers are put in with.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Deserialize)]
+pub enum Numbers {
+    /// `as given`: as they were printed, where these cohere with the result.
+    #[default]
+    #[serde(rename = "as given")]
+    AsGiven,
+    /// `base units`: always in coherent units.
+    #[serde(rename = "base units")]
+    BaseUnits,
 }
 
 /// The paper that the page is printed on.

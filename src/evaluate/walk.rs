@@ -126,6 +126,11 @@ impl<'a> Formulas<'a> {
             means: &resolved.means,
         }
     }
+
+    /// The body of a user function.
+    pub fn body(&self, function: FunctionId) -> Option<&'a Expr> {
+        self.bodies.get(&function).copied()
+    }
 }
 
 impl Results<'_> {

@@ -11,7 +11,7 @@ use crate::resolve::{Expr, ExprKind, FunctionId, ReadOff, Shape, SymbolId};
 use crate::statistics::interpolate;
 use crate::text::Series;
 use crate::typeset::{self, Context, Width};
-use crate::worksheet::{Body, Fit, Replacement, Shown, Statement, System, Work};
+use crate::worksheet::{Body, Fit, PutIn, Replacement, Shown, Statement, System, Work};
 
 /// A left side wider than this stands in a row with the rest, in em.
 const WIDE_LEAD: Width = 8.0;
@@ -312,13 +312,22 @@ fn rungs(page: &Page, work: &Work, result: Option<Text>) -> Vec<Rung> {
             );
         }
         rights.push(symbols);
-        if !work.operands.is_empty() {
-            let context = page.context.with_operands(&work.operands);
-            let context = context.with_literals(&work.literals);
-            rights.push(sides(&work.members, &context));
+        if let Some(put_in) = &work.put_in {
+            let context = in_numbers(page, put_in);
+            rights.push(sides(put_in.members(&work.members), &context));
         }
     }
-    rights.extend(result);
+    let between = work.put_in.as_ref().and_then(|it| it.between.as_ref());
+    rights.extend(result.map(|result| match between {
+        None => result,
+        Some(between) => {
+            let mut both = Text::default();
+            both.span(Manner::Piece, typeset::result("=", between).into());
+            both.put(Set::MayBreak);
+            both.span(Manner::Piece, result);
+            both
+        }
+    }));
     let mut rungs = Vec::new();
     let mut rights = rights.into_iter();
     match (rights.next(), &work.convergence) {
@@ -347,6 +356,12 @@ fn rungs(page: &Page, work: &Work, result: Option<Text>) -> Vec<Rung> {
         rungs.push(Rung::Remark(text));
     }
     rungs
+}
+
+/// What formulas are set with where numbers are put in.
+pub(super) fn in_numbers<'a>(page: &Page<'a>, put_in: &'a PutIn) -> Context<'a> {
+    let context = page.context.with_operands(&put_in.operands);
+    context.with_literals(&put_in.literals)
 }
 
 /// "from (1), solved by numbers: 5 steps, sides agree to 2 × 10⁻¹⁶"

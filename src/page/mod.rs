@@ -19,6 +19,7 @@ mod notice;
 mod part;
 mod plot;
 mod prose;
+mod recalculated;
 mod report;
 mod results;
 mod sense;
@@ -47,6 +48,7 @@ pub use apart::{
     PartHtml, Written, failed_checks, footer, parts, refused_lines, style_sources, styles, title,
 };
 pub use export::{Exported, tables};
+pub use recalculated::{Outcome, Recalculated, recalculated};
 pub use report::{full_report, report};
 
 pub use crate::typeset::text as printed;

@@ -7,6 +7,7 @@
 
 mod automatic;
 mod clock;
+mod coherent;
 mod compose;
 mod constants;
 mod dimension;
@@ -22,6 +23,7 @@ mod unit;
 
 pub use automatic::{Amount, automatic, decibels, rescaled};
 pub use clock::{Clock, SECONDS_OF_DAY};
+pub use coherent::System;
 pub use compose::{UnitError, UnitToken};
 pub use constants::{Constant, EDITION, constant, constants, constants_like};
 pub use dimension::{Dimension, Exponent, product as exponent_product, sum as exponent_sum};

@@ -81,8 +81,8 @@ fn part(node: &Node, out: &mut String) {
 fn single(node: &Node, out: &mut String) {
     let is_single = match node {
         Node::Row(_) | Node::Words(_) | Node::Beside(_) | Node::PowerOfTen(_) => false,
-        Node::Number(number) => number.exponent.is_none(),
-        Node::Quantity(quantity) => quantity.in_brackets || quantity.number.exponent.is_none(),
+        Node::Number(number) => number.is_plain(),
+        Node::Quantity(quantity) => quantity.in_brackets || quantity.number.is_plain(),
         Node::Name(_)
         | Node::Letter(_)
         | Node::Upright(_)
@@ -228,6 +228,14 @@ fn number(number: &Number, out: &mut String) {
     if let Some(exponent) = number.exponent {
         power_of_ten(exponent, out);
     }
+    if let Some(factor) = &number.factor {
+        out.push_str(match factor.is_over {
+            true => "<mo>/</mo><mn>",
+            false => "<mo>×</mo><mn>",
+        });
+        escape(&factor.digits, out);
+        out.push_str("</mn>");
+    }
 }
 
 fn power_of_ten(exponent: i32, out: &mut String) {
@@ -239,19 +247,19 @@ fn power_of_ten(exponent: i32, out: &mut String) {
 /// A number and its unit as one element, sign and brackets included, unless there is a power of
 /// ten.
 fn quantity(quantity: &Quantity, out: &mut String) {
-    let (before, after) = match (quantity.number.exponent, quantity.in_brackets) {
-        (Some(_), false) => ("", ""),
-        (Some(_), true) => (
+    let (before, after) = match (quantity.number.is_plain(), quantity.in_brackets) {
+        (false, false) => ("", ""),
+        (false, true) => (
             "<mrow><mo stretchy=\"false\">(</mo>",
             "<mo stretchy=\"false\">)</mo></mrow>",
         ),
         // Not `mtext`: an operator between texts alone counts as the whole row and loses its
         // spaces.
-        (None, false) => ("<mn>", "</mn>"),
-        (None, true) => ("<mn>(", ")</mn>"),
+        (true, false) => ("<mn>", "</mn>"),
+        (true, true) => ("<mn>(", ")</mn>"),
     };
     out.push_str(before);
-    if quantity.number.exponent.is_some() {
+    if !quantity.number.is_plain() {
         number(&quantity.number, out);
         unit(&quantity.unit, out);
     } else {
@@ -428,6 +436,14 @@ fn number_words(number: &Number, out: &mut String) {
     digits(number, out);
     if let Some(exponent) = number.exponent {
         power_of_ten_words(exponent, out);
+    }
+    if let Some(factor) = &number.factor {
+        out.push_str(if factor.is_over {
+            "/"
+        } else {
+            "\u{2009}×\u{2009}"
+        });
+        escape(&factor.digits, out);
     }
 }
 

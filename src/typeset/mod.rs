@@ -9,6 +9,7 @@ mod cases;
 mod edge;
 mod escape;
 mod formula;
+mod keyed;
 pub mod latex;
 pub mod mathml;
 mod names;
@@ -23,6 +24,7 @@ mod value;
 mod tests;
 
 pub use escape::escape;
+pub use keyed::{Keyless, keyed, share};
 pub use names::Names;
 pub use rows::{
     Width, axis, column, compared, derivative, equality, function, math, power, result, side, sign,

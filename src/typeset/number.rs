@@ -1,10 +1,19 @@
 //! Numbers: proper minus signs and powers of ten.
 
-use super::tree::Number;
+use super::tree::{Factor, Number};
 use crate::quantity::{self, Decimal};
 
-/// Takes the text of a number apart: `-1.2e5`.
+/// Takes the text of a number apart: `-1.2e5`; `58*144` and `4÷12` where it is put into another
+/// unit by a factor.
 pub(super) fn read(text: &str) -> Number {
+    let (text, factor) = match text.split_once(['*', '÷']) {
+        Some((number, digits)) => {
+            let is_over = text[number.len()..].starts_with('÷');
+            let digits = digits.into();
+            (number, Some(Factor { is_over, digits }))
+        }
+        None => (text, None),
+    };
     let text = crate::text::decimal(text);
     let unsigned = text.trim_start_matches(['-', '+', ' ']);
     let power = |text: &str| text.trim_start_matches('+').parse().ok();
@@ -16,6 +25,7 @@ pub(super) fn read(text: &str) -> Number {
             .replace('\'', "′")
             .into(),
         exponent: scaled.map(|(_, exponent)| exponent),
+        factor,
     }
 }
 
@@ -26,6 +36,7 @@ pub(super) fn rounded(digits: &Decimal) -> Number {
         negative: layout.negative,
         mantissa: layout.mantissa.into(),
         exponent: layout.exponent,
+        factor: None,
     }
 }
 
@@ -34,7 +45,9 @@ impl Number {
     pub(super) fn width(&self) -> f32 {
         let digits = 0.5 * self.mantissa.len() as f32;
         let sign = if self.negative { 0.7 } else { 0.0 };
-        digits + sign + if self.exponent.is_some() { 2.8 } else { 0.0 }
+        let factor = self.factor.as_ref();
+        let factor = factor.map_or(0.0, |it| 0.8 + 0.5 * it.digits.len() as f32);
+        digits + sign + factor + if self.exponent.is_some() { 2.8 } else { 0.0 }
     }
 }
 
@@ -76,6 +89,7 @@ mod tests {
             negative,
             mantissa,
             exponent,
+            factor: None,
         };
         assert_eq!(read(text), expected);
     }

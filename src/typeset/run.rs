@@ -195,6 +195,10 @@ impl Line {
         if let Some(exponent) = number.exponent {
             self.power_of_ten(exponent);
         }
+        if let Some(factor) = &number.factor {
+            self.say(if factor.is_over { "/" } else { " × " });
+            self.say(&factor.digits);
+        }
     }
 
     fn power_of_ten(&mut self, exponent: i32) {
@@ -266,7 +270,7 @@ fn is_single(node: &Node) -> bool {
             parts => is_bracketed(parts),
         },
         Node::Fraction(_) | Node::Quantity(_) | Node::Cases(_) | Node::Stack(_) => false,
-        Node::Number(number) => !number.negative && number.exponent.is_none(),
+        Node::Number(number) => !number.negative && number.is_plain(),
         _ => true,
     }
 }

@@ -53,7 +53,7 @@ impl Sheet {
         let Some(Body::Work(work)) = self.statements().last().map(|last| &last.body) else {
             panic!("no line of work");
         };
-        let context = self.context().with_operands(&work.operands);
+        let context = self.context().with_operands(work.operands());
         math(&work.members[0], &context)
     }
 

@@ -63,6 +63,24 @@ pub struct Number {
     pub mantissa: Box<str>,
     /// Its power of ten, where one is written.
     pub exponent: Option<i32>,
+    /// What it is multiplied or divided by to be in its unit, where that is written.
+    pub factor: Option<Factor>,
+}
+
+/// A factor between the unit of a number and the one that is printed behind it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Factor {
+    /// Whether the number is divided by it.
+    pub is_over: bool,
+    /// Its digits.
+    pub digits: Box<str>,
+}
+
+impl Number {
+    /// Whether it is digits and nothing else.
+    pub(super) fn is_plain(&self) -> bool {
+        self.exponent.is_none() && self.factor.is_none()
+    }
 }
 
 /// A number with its unit.

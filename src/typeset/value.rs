@@ -240,6 +240,7 @@ fn estimate(value: &Decimal, uncertainty: &Decimal) -> ([Node; 3], Option<Node>)
             negative,
             mantissa: digits.into(),
             exponent: None,
+            factor: None,
         })
     };
     let both = [
@@ -522,7 +523,7 @@ pub(super) fn quantity(
 ) -> f32 {
     let in_brackets = match brackets {
         Brackets::None => false,
-        Brackets::AroundPowersOfTen => number.exponent.is_some(),
+        Brackets::AroundPowersOfTen => !number.is_plain(),
         Brackets::Round => true,
     };
     let width = number.width() + unit_width(unit) + if in_brackets { 0.7 } else { 0.0 };

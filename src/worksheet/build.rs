@@ -8,20 +8,18 @@ use rustc_hash::FxHashMap;
 use super::blocks::Parsed;
 use super::forms::Line;
 use super::model::{Anchor, Body, Entries, Part, PartKind, Shown, Statement, TableColumn};
-use super::operands::{self, Operand, Points};
 use super::show::{self, Manner};
 use super::site::AskSite;
 use crate::diagnostic::Diagnostic;
-use crate::dimensions::{Checked, Counts, Reading, Type};
+use crate::dimensions::{Checked, Type};
 use crate::document::{FrontMatter, Hole, Inline, Piece, Units};
-use crate::evaluate::{self, Formulas, Lack, Program, Results, Value};
+use crate::evaluate::{Formulas, Lack, Results, Value};
 use crate::proofs::Proofs;
 use crate::quantity::{Exponent, Family, Unit};
 use crate::resolve::statement::{Ask, Origin, Required};
-use crate::resolve::{BySymbol, Expr, ExprKind, Quantity, Resolved, Shape, SymbolId, statement};
-use crate::syntax::{ATMOSPHERE, BlockKind};
+use crate::resolve::{BySymbol, ExprKind, Resolved, Shape, SymbolId, statement};
+use crate::syntax::BlockKind;
 use crate::tables;
-use crate::text::Span;
 
 /// What was printed so far, and what decides how the rest is printed.
 #[derive(Default)]
@@ -66,9 +64,6 @@ pub(super) struct Builder<'a> {
     pub tables: Tables,
     counters: FxHashMap<(usize, &'static str), usize>,
 }
-
-/// What is put in, for names or for what stands at a place.
-type PutIn<T> = Vec<(T, Arc<Shown>)>;
 
 impl<'a> Builder<'a> {
     pub fn new(compiled: Compiled<'a>) -> Self {
@@ -340,99 +335,10 @@ impl<'a> Builder<'a> {
                 let defined = defined.and_then(|statement| statement.defines);
                 let plain = Exponent::from_integer(0);
                 let turns = defined.map_or(plain, |symbol| self.checked.turning_power(symbol));
-                let formulas: Vec<&Expr> = lead.into_iter().chain(&work.members).collect();
-                (work.operands, work.literals) =
-                    self.operands(problem, &formulas, (found, turns), &work.shown);
+                let formulas = (lead, work.members.as_slice());
+                let put_in = self.put_in(problem, formulas, (found, turns), &work.shown);
+                work.put_in = put_in.map(Box::new);
             }
         }
-    }
-
-    /// The numbers to put in for the symbols of the formulas.
-    fn operands(
-        &self,
-        problem: usize,
-        formulas: &[&Expr],
-        (found, turns): (&Type, Exponent),
-        shown: &Shown,
-    ) -> (PutIn<SymbolId>, PutIn<Span>) {
-        let mut operands: Vec<Operand> = Vec::new();
-        let mut worthwhile = false;
-        for formula in formulas {
-            worthwhile |= formula.inside().as_symbol().is_none();
-            formula.for_each_symbol(&mut |symbol, _| {
-                if operands.iter().any(|operand| operand.symbol == symbol) {
-                    return;
-                }
-                if let Some(shown) = self.tables.shown.get(symbol) {
-                    let found = self.checked.symbols.get(symbol);
-                    operands.push(Operand {
-                        symbol,
-                        shown: Arc::clone(shown),
-                        reading: found.map_or(Reading::Plain, |found| found.reading),
-                        counts: found.map_or(Counts::NOTHING, |found| found.counts),
-                    });
-                }
-            });
-        }
-        if !worthwhile
-            || formulas
-                .iter()
-                .any(|formula| operands::is_of_uncertainty(formula))
-            || operands
-                .iter()
-                .any(|operand| operand.shown.shape == Shape::List)
-        {
-            return (Vec::new(), Vec::new());
-        }
-        let atmosphere = self.resolved.symbols.find(problem, ATMOSPHERE);
-        let compile = |formula: &Expr| self.results.compile(formula, &self.formulas, atmosphere);
-        let literals = self.absolute_temperatures(&mut operands, formulas, compile, (turns, shown));
-        let programs = formulas
-            .iter()
-            .map(|formula| compile(formula).turned(turns, formula.span));
-        let programs: Vec<Program> = programs.collect();
-        operands::guard(&mut operands, &programs, self.results, found, shown);
-        let operands = operands.into_iter();
-        let mut shown: Vec<_> = operands.map(|it| (it.symbol, it.shown)).collect();
-        // They are kept where the operands were, which took more room.
-        shown.shrink_to_fit();
-        (shown, literals)
-    }
-
-    /// Where the numbers of temperature points would not give the result by plain arithmetic, all
-    /// points of the line are put in as absolute temperatures: what is printed must give the
-    /// result when it is entered again. Those that the line writes itself come back.
-    fn absolute_temperatures(
-        &self,
-        operands: &mut [Operand],
-        formulas: &[&Expr],
-        compile: impl Fn(&Expr) -> Program,
-        (turns, shown): (Exponent, &Shown),
-    ) -> PutIn<Span> {
-        let mut points = Points::default();
-        formulas.iter().for_each(|formula| points.note(formula));
-        let is_met = |it: &Operand| it.is_point() && points.names.contains(&it.symbol);
-        if points.written.is_empty() && !operands.iter().any(is_met) {
-            return Vec::new();
-        }
-        let value = |part: &Expr| {
-            let value = evaluate::run(&compile(part), self.results).ok()?;
-            (value.shape == Shape::One).then(|| value.at(0))
-        };
-        let is_plain = formulas.iter().all(|formula| {
-            let program = compile(&operands::without_datum(formula, &value));
-            let program = program.turned(turns, formula.span);
-            operands::is_plain_arithmetic(&program, operands, self.results, shown)
-        });
-        if is_plain {
-            return Vec::new();
-        }
-        let named = operands.iter_mut().filter(|operand| operand.is_point());
-        named.for_each(Operand::show_absolute);
-        let literal = |quantity: &&Quantity| {
-            let shown = operands::absolute_literal(self.text, quantity);
-            (quantity.number, Arc::new(shown))
-        };
-        points.written.iter().map(literal).collect()
     }
 }

@@ -834,11 +834,8 @@ pub struct Work {
     pub convergence: Option<Convergence>,
     /// Replaced givens: `at Q = 40 L/s`.
     pub conditions: Vec<(SymbolId, Replacement)>,
-    /// The numbers to put in for the symbols, with as many digits as the result needs.
-    /// Empty when substitution would show nothing new.
-    pub operands: Vec<(SymbolId, Arc<Shown>)>,
-    /// The numbers to put in for those that the formulas write themselves.
-    pub literals: Vec<(Span, Arc<Shown>)>,
+    /// The numbers to put in for the symbols; `None` where that would show nothing new.
+    pub put_in: Option<Box<PutIn>>,
     /// The result.
     pub shown: Arc<Shown>,
     /// The rows of a table that it has an entry for each of.
@@ -848,6 +845,38 @@ pub struct Work {
     /// How far the nearest rows of a table put the result elsewhere than the curve between two of
     /// them, where that is more than the table is uncertain by, and whether higher.
     pub left_out: Option<Box<(Shown, bool)>>,
+}
+
+/// What is put in for the symbols of a chain, so that it gives the result as it stands.
+#[derive(Debug)]
+pub struct PutIn {
+    /// The formulas with calls written out, where they have any.
+    pub members: Option<Vec<Expr>>,
+    /// The numbers of the symbols, with as many digits as the result needs.
+    pub operands: Vec<(SymbolId, Arc<Shown>)>,
+    /// Those that the formulas write themselves, where they are put in otherwise.
+    pub literals: Vec<(Span, Arc<Shown>)>,
+    /// The result in the unit in which the numbers give it, where it is shown in another.
+    pub between: Option<Arc<Shown>>,
+}
+
+impl Work {
+    /// The numbers that are put in for symbols; none where that would show nothing new.
+    pub fn operands(&self) -> &[(SymbolId, Arc<Shown>)] {
+        self.put_in.as_ref().map_or(&[], |it| &it.operands)
+    }
+
+    /// Those that are put in for what the formulas write themselves.
+    pub fn literals(&self) -> &[(Span, Arc<Shown>)] {
+        self.put_in.as_ref().map_or(&[], |it| &it.literals)
+    }
+}
+
+impl PutIn {
+    /// The formulas that the numbers are put into, where those of the chain are `members`.
+    pub fn members<'a>(&'a self, members: &'a [Expr]) -> &'a [Expr] {
+        self.members.as_deref().unwrap_or(members)
+    }
 }
 
 /// Names that together satisfy equations.

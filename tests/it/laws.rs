@@ -813,11 +813,11 @@ proptest! {
             if shown.unit.text().ends_with('F') { number / 1.8 } else { number }
         };
         let number = |at: usize| {
-            let by_name = work.operands.iter().find(|(symbol, _)| {
+            let by_name = work.operands().iter().find(|(symbol, _)| {
                 let symbol = worksheet.problems[0].problem.symbols.symbol(*symbol);
                 &*symbol.key == ["T_1", "T_2"][at]
             });
-            let by_place = work.literals.iter().find(|(place, _)| {
+            let by_place = work.literals().iter().find(|(place, _)| {
                 typed[at].starts_with(place.of(&text))
             });
             match are_written[at] {
@@ -831,7 +831,7 @@ proptest! {
                 ),
             }
         };
-        if work.operands.is_empty() {
+        if work.operands().is_empty() {
             return Ok(());
         }
         let reckoned = reckon(number(0), number(1), 5.0);

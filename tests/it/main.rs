@@ -25,6 +25,7 @@ mod notebooks;
 mod plots;
 mod propagation;
 mod readings;
+mod recalculated;
 mod reference;
 mod rooms;
 mod roots_by_row;

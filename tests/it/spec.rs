@@ -175,6 +175,15 @@ fn no_two_cases_of_a_suite_have_one_name() {
     }
 }
 
+/// The worksheets of all cases, with their names.
+pub fn worksheets() -> impl Iterator<Item = (String, String)> {
+    suites().into_iter().flat_map(|suite| {
+        let name = suite.name;
+        let cases = suite.cases.into_iter();
+        cases.map(move |case| (format!("{name}: {}", case.name), case.worksheet))
+    })
+}
+
 #[test]
 fn what_is_printed_can_be_re_entered() {
     let (mut lines, mut wrong) = (0, String::new());

@@ -97,7 +97,7 @@ fn set(context: &Context, problem: &Problem, statement: &Statement) -> Vec<Node>
 }
 
 fn work(context: &Context, work: &Work) -> Vec<Node> {
-    let numbers = context.with_operands(&work.operands);
+    let numbers = context.with_operands(work.operands());
     let members = work.members.iter();
     let mut nodes = vec![math(&work.lead, context), result("=", &work.shown)];
     nodes.extend(members.flat_map(|it| [side("=", it, context).0, side("=", it, &numbers).0]));

@@ -251,6 +251,10 @@ fn number(number: &Number, out: &mut String) {
     if let Some(exponent) = number.exponent {
         power_of_ten(exponent, out);
     }
+    if let Some(factor) = &number.factor {
+        out.push_str(if factor.is_over { "/" } else { "\\times " });
+        factor.digits.chars().for_each(|it| character(it, out));
+    }
 }
 
 fn power_of_ten(exponent: i32, out: &mut String) {

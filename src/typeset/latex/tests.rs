@@ -252,6 +252,7 @@ fn no_character_is_left_with_a_meaning() {
                 negative: false,
                 mantissa: of.as_str().into(),
                 exponent: None,
+                factor: None,
             }),
         ] {
             latex(&node);

@@ -35,8 +35,7 @@ impl Builder<'_> {
             from: work.from,
             convergence: None,
             conditions: self.conditions(&work.conditions),
-            operands: Vec::new(),
-            literals: Vec::new(),
+            put_in: None,
             rows: result.of.clone().filter(|of| of.table.is_some()),
             shown,
             claim: match &work.tail {

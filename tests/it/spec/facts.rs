@@ -221,7 +221,7 @@ impl Facts {
         match expectation {
             Expectation::Operand { of, name, printed } => {
                 let (placed, work) = work(of)?;
-                let operands = &work.operands;
+                let operands = work.operands();
                 let found: Vec<String> = operands
                     .iter()
                     .map(|(id, shown)| {
@@ -236,7 +236,7 @@ impl Facts {
                 )
             }
             Expectation::NoOperands { of } => {
-                let count = work(of)?.1.operands.len();
+                let count = work(of)?.1.operands().len();
                 agree(&count.to_string(), "0", "operands")
             }
             Expectation::Restated { name, number } => {

@@ -86,7 +86,7 @@ pub fn re_entered(text: &str) -> (usize, Vec<String>) {
         .iter()
         .filter_map(|outcome| Some((outcome, outcome.work?)));
     let tried: Vec<Option<String>> = lines
-        .filter(|(_, work)| work.conditions.is_empty() && !work.operands.is_empty())
+        .filter(|(_, work)| work.conditions.is_empty() && !work.operands().is_empty())
         .filter_map(|(outcome, work)| again(outcome, work))
         .collect();
     (tried.len(), tried.into_iter().flatten().collect())
@@ -120,7 +120,7 @@ fn again(outcome: &Outcome<'_>, work: &Work) -> Option<Option<String>> {
         Some(format!("{number} {unit} {}", shown.word.unwrap_or("")))
     };
     let mut text = "```given\n".to_owned();
-    for (id, shown) in &work.operands {
+    for (id, shown) in work.operands() {
         let key = printed::key(placed, *id);
         text += &format!("{key} = {}\n", typed(shown)?);
     }

@@ -1,0 +1,216 @@
+//! What is printed, keyed into a calculator: whether each line of numbers gives its result.
+//!
+//! The numbers come from the trees that are printed, and the arithmetic from a room that shares
+//! nothing with what computed the results.
+
+use rayon::prelude::*;
+
+use super::{Page, line, names};
+use crate::calculator;
+use crate::diagnostic::Diagnostic;
+use crate::quantity;
+use crate::text::Span;
+use crate::typeset::{self, Keyless};
+use crate::worksheet::{Body, Shown, Statement, Work, Worksheet};
+
+/// A line of numbers that was keyed in.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Recalculated {
+    /// Where it stands in the worksheet's text.
+    pub span: Span,
+    /// Its 1-based line.
+    pub line: usize,
+    /// What came of it.
+    pub outcome: Outcome,
+}
+
+/// What came of keying in a line.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Outcome {
+    /// It gave a number.
+    Gave {
+        /// What was keyed in.
+        keys: String,
+        /// What that gave.
+        number: f64,
+        /// What is printed.
+        printed: f64,
+        /// How far they are apart, in units of the last place that is printed.
+        off: f64,
+    },
+    /// It cannot be keyed in.
+    Keyless(String),
+}
+
+impl Recalculated {
+    /// Whether it gives another number than is printed: more than a unit of the last place away.
+    pub fn differs(&self) -> bool {
+        /// Rounding of the comparison itself.
+        const SLACK: f64 = 1e-6;
+        match &self.outcome {
+            Outcome::Gave { off, .. } => off.is_nan() || *off > 1.0 + SLACK,
+            Outcome::Keyless(_) => false,
+        }
+    }
+}
+
+/// Every line of numbers of a worksheet, keyed in.
+pub fn recalculated(worksheet: &Worksheet) -> Vec<Recalculated> {
+    let names = names(worksheet);
+    let problems = worksheet.problems.par_iter().zip(&names);
+    let lines = problems.flat_map_iter(|(placed, names)| {
+        let page = Page::new(worksheet, placed, names, 0);
+        // What is wrong with a line is said there already.
+        let is_sound = |statement: &&Statement| {
+            !page
+                .diagnostics(&statement.diagnostics)
+                .any(Diagnostic::is_error)
+        };
+        let statements = placed.problem.blocks().flatten().filter(is_sound);
+        let works = statements.filter_map(|statement| match &statement.body {
+            Body::Work(work) => Some((statement.span, work)),
+            _ => None,
+        });
+        let lines: Vec<Recalculated> = works
+            .flat_map(|(span, work)| {
+                let found = of(&page, work).into_iter();
+                found.map(|outcome| (span, outcome)).collect::<Vec<_>>()
+            })
+            .map(|(span, outcome)| Recalculated {
+                span: placed.span(span),
+                line: page.line(span),
+                outcome,
+            })
+            .collect();
+        lines
+    });
+    lines.collect()
+}
+
+/// Each formula of a line with its numbers put in.
+fn of(page: &Page, work: &Work) -> Vec<Outcome> {
+    let Some(put_in) = &work.put_in else {
+        return Vec::new();
+    };
+    let context = line::in_numbers(page, put_in);
+    let shown = put_in.between.as_ref().unwrap_or(&work.shown);
+    if shown.si.len() != 1 {
+        return Vec::new();
+    }
+    let (Some(printed), Some(place)) = (printed(shown), place(shown)) else {
+        return vec![Outcome::Keyless("its result is no decimal".to_owned())];
+    };
+    let unit = shown.unit.text();
+    let members = put_in.members(&work.members).iter();
+    let outcome = |keys: Result<String, Keyless>| match keys {
+        Err(why) => Outcome::Keyless(words(&why)),
+        Ok(keys) => match calculator::reckon(&keys) {
+            Err(trouble) => Outcome::Keyless(format!("{keys}: {trouble}")),
+            Ok(number) => compared(keys, number, printed, place),
+        },
+    };
+    members
+        .map(|member| outcome(typeset::keyed(&typeset::side("", member, &context).0, unit)))
+        .collect()
+}
+
+/// The result as it is printed, keyed in.
+fn printed(shown: &Shown) -> Option<f64> {
+    let bare = Shown {
+        word: None,
+        ..shown.bare()
+    };
+    let keys = typeset::keyed(&typeset::result("", &bare), bare.unit.text());
+    calculator::reckon(&keys.ok()?).ok()
+}
+
+/// One unit in the last place that is printed of it.
+fn place(shown: &Shown) -> Option<f64> {
+    let place = match (&shown.written, shown.digits.first()) {
+        (Some(written), _) => quantity::written_precision(written)?,
+        (None, digits) => digits?.unit_in_last_place(),
+    };
+    Some(place * typeset::share(shown.unit.text()))
+}
+
+/// What came of keys that gave a number.
+fn compared(keys: String, number: f64, printed: f64, place: f64) -> Outcome {
+    let difference = (number - printed).abs();
+    if difference > place && loses(&keys, number, difference) {
+        return Outcome::Keyless("its figures cancel beyond what calculators have".to_owned());
+    }
+    // An exact zero has no last place of its own: it is as sure as the numbers it is had from.
+    let place = match place == 0.0 {
+        true => room(&keys, number, by_a_digit),
+        false => place,
+    };
+    let off = match (difference == 0.0, place == 0.0) {
+        (true, _) => 0.0,
+        (false, true) => f64::INFINITY,
+        (false, false) => difference / place,
+    };
+    Outcome::Gave {
+        keys,
+        number,
+        printed,
+        off,
+    }
+}
+
+/// Whether the last of sixteen digits of what is keyed in decides about a difference.
+fn loses(keys: &str, number: f64, difference: f64) -> bool {
+    8.0 * room(keys, number, |own| format!("({own}*1.000000000000001)")) > difference
+}
+
+/// A number with another last digit.
+fn by_a_digit(number: &str) -> String {
+    let place = quantity::written_precision(number).unwrap_or(0.0);
+    format!("({number} + {place:e})")
+}
+
+/// How far a row of keys goes astray where each of its numbers is changed by itself.
+fn room(keys: &str, number: f64, changed: impl Fn(&str) -> String) -> f64 {
+    let moved = numbers(keys).filter_map(|(start, end)| {
+        let (before, rest) = keys.split_at(start);
+        let (own, after) = rest.split_at(end - start);
+        calculator::reckon(&format!("{before}{}{after}", changed(own))).ok()
+    });
+    moved.map(|moved| (moved - number).abs()).sum()
+}
+
+/// Where the numbers of a row of keys begin and end.
+fn numbers(keys: &str) -> impl Iterator<Item = (usize, usize)> {
+    let is_part = |it: char| it.is_ascii_alphanumeric() || it == '.';
+    let mut from = 0;
+    std::iter::from_fn(move || {
+        loop {
+            let start = from + keys[from..].find(is_part)?;
+            let word = |at: usize| {
+                keys[at..]
+                    .find(|it| !is_part(it))
+                    .map_or(keys.len(), |it| at + it)
+            };
+            let mut end = word(start);
+            // The sign of a power of ten.
+            if keys[start..end].ends_with('e') && keys[end..].starts_with('-') {
+                end = word(end + 1);
+            }
+            from = end;
+            if keys[start..].starts_with(|it: char| it.is_ascii_digit()) {
+                return Some((start, end));
+            }
+        }
+    })
+}
+
+fn words(why: &Keyless) -> String {
+    match why {
+        Keyless::Name => "a letter stands in it".to_owned(),
+        Keyless::Words => "words stand in it".to_owned(),
+        Keyless::Number(text) => format!("{text} is no decimal"),
+        Keyless::List => "a list stands in it".to_owned(),
+        Keyless::Cases => "cases stand in it".to_owned(),
+        Keyless::Function(name) => format!("calculators have no {name}"),
+        Keyless::Sign(sign) => format!("{sign} is no sign of arithmetic"),
+    }
+}

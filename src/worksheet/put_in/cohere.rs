@@ -1,0 +1,447 @@
+//! In which units numbers are put in, so that they give the result as they stand.
+//!
+//! Where the units that were given do not cohere with each other and with the result, as few of
+//! them as will do are changed for those of one system; where the result itself is in another
+//! unit than the system has, it is told in both.
+
+use std::sync::Arc;
+
+use rustc_hash::FxHashMap;
+
+use super::operands::{self, Operand, Printed};
+use crate::dimensions::{Counts, Reading, Type};
+use crate::evaluate::{self, Program, Value, Values};
+use crate::functions::Function;
+use crate::quantity::{Family, Mark, System, Unit};
+use crate::resolve::{Expr, ExprKind, Factor, Quantity, SymbolId};
+use crate::syntax::Operator;
+use crate::worksheet::model::Shown;
+
+/// What a line is put in from.
+pub(super) struct Line<'a> {
+    /// Its formulas, each of which gives the result.
+    pub formulas: &'a [Expr],
+    /// What stands in them.
+    pub operands: &'a [Operand],
+    /// What its result counts.
+    pub found: &'a Type,
+    /// The result.
+    pub result: &'a Shown,
+    /// Other values.
+    pub values: &'a dyn Values,
+    /// A formula as a program.
+    pub compile: &'a dyn Fn(&Expr) -> Program,
+    /// The formulas as programs, which give the result as it is asked.
+    pub programs: &'a [Program],
+    /// The same without what is asked of turns.
+    pub plain: &'a [Program],
+    /// A program that gives the result as it is asked.
+    pub turned: &'a dyn Fn(Program) -> Program,
+}
+
+/// The units that a line is put in with.
+#[derive(Debug, Default, Clone, PartialEq)]
+pub(super) struct Choice {
+    /// Those that are changed, with what stands for them.
+    pub changed: Vec<(Unit, Unit)>,
+    /// The unit in which the numbers give the result, where that is another than its own.
+    pub between: Option<Unit>,
+}
+
+impl Choice {
+    /// What stands for a unit.
+    pub fn of(&self, unit: &Unit) -> Option<&Unit> {
+        let known = self.changed.iter().find(|(given, _)| given == unit);
+        known.map(|(_, instead)| instead)
+    }
+}
+
+impl Line<'_> {
+    /// The units to put its numbers in with; `None` where none give the result.
+    pub fn choice(&self, always_base: bool) -> Option<Choice> {
+        let own = Choice::default();
+        if !always_base && self.coheres(&own) {
+            return Some(own);
+        }
+        let units = self.units();
+        let is_us = |unit: &Unit| unit.family() == Some(Family::Us);
+        let systems: &[System] = match (
+            always_base,
+            units.iter().chain([&self.result.unit]).any(is_us),
+        ) {
+            (true, false) => &[System::Si],
+            (true, true) => &[System::Us],
+            (false, false) => &[System::Si, System::Millimetre],
+            (false, true) => &[System::Us, System::Si],
+        };
+        let mut found: Vec<Choice> = Vec::new();
+        for system in systems {
+            let whole: Vec<(Unit, Unit)> = (units.iter())
+                .filter_map(|unit| Some((unit.clone(), system.unit(unit)?)))
+                .filter(|(given, instead)| !is_same(given, instead))
+                .collect();
+            let of_result = system.unit(&self.result.unit);
+            let of_result = of_result.filter(|unit| !is_same(unit, &self.result.unit));
+            let mut targets = vec![of_result];
+            targets.extend((!always_base).then_some(None));
+            targets.extend(of_turns(&self.result.unit).into_iter().map(Some));
+            for between in targets {
+                for changed in [&whole, &Vec::new()] {
+                    let choice = Choice {
+                        changed: changed.clone(),
+                        between: between.clone(),
+                    };
+                    if self.coheres(&choice) {
+                        found.push(match always_base {
+                            true => choice,
+                            false => self.with_fewest(choice),
+                        });
+                        break;
+                    }
+                }
+            }
+        }
+        found.into_iter().min_by_key(Choice::weight)
+    }
+
+    /// The same without the changes that are not needed.
+    fn with_fewest(&self, mut choice: Choice) -> Choice {
+        for (given, _) in choice.changed.clone() {
+            let mut fewer = choice.clone();
+            fewer.changed.retain(|(own, _)| *own != given);
+            if self.coheres(&fewer) {
+                choice = fewer;
+            }
+        }
+        choice
+    }
+
+    /// The units of its numbers, each once.
+    fn units(&self) -> Vec<Unit> {
+        let mut units: Vec<Unit> = Vec::new();
+        let mut note = |unit: &Unit| {
+            if !is_share(unit) && !units.contains(unit) {
+                units.push(unit.clone());
+            }
+        };
+        for operand in self.operands {
+            note(&operand.shown.unit);
+        }
+        for formula in self.formulas {
+            for_each_quantity(formula, &mut |quantity| note(&quantity.unit));
+        }
+        units
+    }
+
+    /// Whether the numbers give the result whatever they are: tried where all of them are a little
+    /// other than they are, so that no chance decides.
+    fn coheres(&self, choice: &Choice) -> bool {
+        let tried = [1e-3, -7e-4].map(|step| self.is_alike(choice, step));
+        match tried {
+            // Outside of a domain nothing can be told.
+            [None, None] => self.is_alike(choice, 0.0) == Some(true),
+            tried => tried.iter().all(|it| *it != Some(false)),
+        }
+    }
+
+    /// Whether plain numbers give the result where each of them is moved by a little.
+    fn is_alike(&self, choice: &Choice, step: f64) -> Option<bool> {
+        let moved = |at: usize, si: f64| si * (1.0 + step * (at + 1) as f64);
+        let unit = choice.between.as_ref().unwrap_or(&self.result.unit);
+        let plain = Plain {
+            line: self,
+            choice,
+            in_degrees: is_in_degrees(unit),
+            moved: &moved,
+        };
+        let own: Option<Vec<[Program; 2]>> = plain.programs();
+        let in_si = self.with(&|at, _, si| moved(at, si));
+        let in_numbers = self.with(&|at, operand, si| {
+            let own = &operand.shown.unit;
+            let unit = choice.of(own).unwrap_or(own);
+            number(moved(at, si), (operand.reading, operand.counts), unit)
+        });
+        for at in 0..self.formulas.len() {
+            let [exact, given] = match &own {
+                Some(own) => [&own[at][0], &own[at][1]],
+                None => [&self.programs[at], &self.plain[at]],
+            };
+            let expected = evaluate::run(exact, &in_si).ok()?;
+            let given = evaluate::run(given, &in_numbers).ok()?;
+            let reading = (self.found.reading, self.found.counts);
+            let is_alike = (0..expected.rows.len()).all(|row| {
+                /// Far above rounding, far below a factor or a datum.
+                const SLACK: f64 = 1e-9;
+                let expected = number(expected.at(row), reading, unit);
+                let size = expected.abs().max(given.at(row).abs());
+                (given.at(row) - expected).abs() <= SLACK * size
+            });
+            if !is_alike {
+                return Some(false);
+            }
+        }
+        Some(true)
+    }
+
+    /// Adds digits to the operands until their numbers give what is printed behind them.
+    pub fn guard(&self, operands: &mut [Operand], choice: &Choice, target: &Shown) {
+        let unit = choice.between.as_ref().unwrap_or(&self.result.unit);
+        let plain = Plain {
+            line: self,
+            choice,
+            in_degrees: is_in_degrees(unit),
+            moved: &|_, si| si,
+        };
+        let own = plain.programs();
+        for at in 0..self.formulas.len() {
+            let program = own.as_ref().map_or(&self.plain[at], |own| &own[at][1]);
+            let off = |operands: &[Operand], exact: Option<usize>| {
+                let by = operands.iter().enumerate().map(|(at, operand)| {
+                    let value = match exact == Some(at) {
+                        true => operand.exactly(choice),
+                        false => operand.keyed(choice),
+                    };
+                    (operand.symbol, Arc::new(value))
+                });
+                let numbers = Printed {
+                    by: by.collect(),
+                    beneath: self.values,
+                };
+                let Ok(found) = evaluate::run(program, &numbers) else {
+                    return f64::INFINITY;
+                };
+                let share = if is_share(unit) { unit.factor() } else { 1.0 };
+                // In units of the last place, because one such as 1e-12 leaves no room for an
+                // absolute slack; the worst of several components.
+                let off = target.digits.iter().enumerate().map(|(row, digits)| {
+                    let number = found.at(row) / share;
+                    (number - digits.value()).abs() / digits.unit_in_last_place()
+                });
+                off.fold(0.0, f64::max)
+            };
+            operands::guard(operands, &off);
+        }
+    }
+
+    /// The operands with other numbers.
+    fn with(&self, number: &dyn Fn(usize, &Operand, f64) -> f64) -> Printed<'_> {
+        let by = self.operands.iter().enumerate().map(|(at, operand)| {
+            let rows = operand.shown.si.iter();
+            let rows = rows.map(|si| number(at, operand, *si)).collect();
+            (operand.symbol, Arc::new(operand.value(rows)))
+        });
+        Printed {
+            by: by.collect::<FxHashMap<SymbolId, Arc<Value>>>(),
+            beneath: self.values,
+        }
+    }
+}
+
+impl Operand {
+    /// Its unit as it is put in.
+    fn unit<'a>(&'a self, choice: &'a Choice) -> &'a Unit {
+        choice.of(&self.shown.unit).unwrap_or(&self.shown.unit)
+    }
+
+    /// Its numbers as they are keyed in, with the digits that are printed.
+    fn keyed(&self, choice: &Choice) -> Value {
+        let (own, unit) = (&self.shown.unit, self.unit(choice));
+        self.printed(match is_share(own) {
+            true => own.factor(),
+            false => own.ratio(unit),
+        })
+    }
+
+    /// Its numbers with all their digits.
+    fn exactly(&self, choice: &Choice) -> Value {
+        let reading = (self.reading, self.counts);
+        let unit = self.unit(choice);
+        match &self.shown.origin {
+            Some(origin) if unit.factor() == 1.0 && unit.offset() == 0.0 => (*origin.0).clone(),
+            _ => {
+                let rows = self.shown.si.iter();
+                self.value(rows.map(|si| number(*si, reading, unit)).collect())
+            }
+        }
+    }
+}
+
+impl Choice {
+    /// How much it changes, by what a reader has to follow.
+    fn weight(&self) -> usize {
+        2 * self.changed.len() + 3 * usize::from(self.between.is_some())
+    }
+}
+
+/// Whether numbers are the same in two units.
+fn is_same(one: &Unit, other: &Unit) -> bool {
+    one.ratio(other) == 1.0 && one.offset() == other.offset()
+}
+
+/// The units of turns and of the angle of them, where a unit is one of these: what counts turns may
+/// be asked in radians, and the other way round.
+fn of_turns(unit: &Unit) -> Vec<Unit> {
+    if unit.turning().is_none() {
+        return Vec::new();
+    }
+    ["rev", "rad", "rev/s", "rad/s", "rev/s^2", "rad/s^2"]
+        .into_iter()
+        .filter_map(|source| Unit::from_source(source).ok())
+        .filter(|own| own.dimension() == unit.dimension() && own != unit)
+        .collect()
+}
+
+/// What is keyed in for a value: of `%` and the like its whole value.
+fn number(si: f64, (reading, counts): (Reading, Counts), unit: &Unit) -> f64 {
+    match is_share(unit) {
+        true => si,
+        false => evaluate::in_unit(si, reading, counts, unit),
+    }
+}
+
+/// Whether a unit is no more than a number: `%`.
+fn is_share(unit: &Unit) -> bool {
+    unit.dimension().is_none() && unit.turning().is_none() && unit.mark() != Mark::Decibel
+}
+
+/// Whether a unit is one of angles that calculators are set to, rather than the radian.
+fn is_in_degrees(unit: &Unit) -> bool {
+    unit.dimension().is_none() && !unit.turning().is_none() && unit.factor() != 1.0
+}
+
+pub(super) fn for_each_quantity<'e>(expr: &'e Expr, visit: &mut dyn FnMut(&'e Quantity)) {
+    if let ExprKind::Quantity(quantity) = &expr.kind {
+        visit(quantity);
+    }
+    expr.for_each_part(|part| for_each_quantity(part, visit));
+}
+
+/// Formulas as a calculator has them: numbers alone, and angles in degrees in functions of angles.
+struct Plain<'a> {
+    line: &'a Line<'a>,
+    choice: &'a Choice,
+    /// Whether functions give angles in the unit of the result, which is no radian.
+    in_degrees: bool,
+    moved: &'a dyn Fn(usize, f64) -> f64,
+}
+
+impl Plain<'_> {
+    /// Whether a formula is another one on a calculator.
+    fn differs(&self, formula: &Expr) -> bool {
+        let own = match &formula.kind {
+            ExprKind::Quantity(quantity) => quantity.unit != Unit::one(),
+            ExprKind::Symbol(symbol) => self.angle(*symbol).is_some(),
+            ExprKind::Call { function, .. } => self.in_degrees && gives_an_angle(*function),
+            _ => false,
+        };
+        let mut found = own;
+        formula.for_each_part(|part| found = found || self.differs(part));
+        found
+    }
+
+    /// Each formula as programs, in SI units and of numbers alone, where it is another one there.
+    fn programs(&self) -> Option<Vec<[Program; 2]>> {
+        let line = self.line;
+        let differs = line.formulas.iter().any(|formula| self.differs(formula));
+        let both = |formula: &Expr| {
+            let exact = (line.turned)((line.compile)(&self.in_si(formula)));
+            [exact, (line.compile)(&self.in_numbers(formula))]
+        };
+        differs.then(|| line.formulas.iter().map(both).collect())
+    }
+
+    /// How many radians one of the unit of a symbol is, where that is a unit of angles but the
+    /// radian.
+    fn angle(&self, symbol: SymbolId) -> Option<f64> {
+        let mut operands = self.line.operands.iter();
+        let own = &operands
+            .find(|operand| operand.symbol == symbol)?
+            .shown
+            .unit;
+        let unit = self.choice.of(own).unwrap_or(own);
+        is_in_degrees(unit).then(|| unit.factor())
+    }
+
+    /// A formula in which the numbers that it writes itself are moved.
+    fn in_si(&self, formula: &Expr) -> Expr {
+        let mut own = formula.clone();
+        let mut at = self.line.operands.len();
+        own.change(&mut |part| {
+            if let ExprKind::Quantity(quantity) = &part.kind
+                && let [value] = quantity.values.as_slice()
+            {
+                at += 1;
+                let si = (self.moved)(at, quantity.unit.to_si(*value));
+                part.kind = ExprKind::Numeral(si);
+            }
+        });
+        own
+    }
+
+    fn in_numbers(&self, formula: &Expr) -> Expr {
+        let mut own = formula.clone();
+        let mut at = self.line.operands.len();
+        self.put(&mut own, false, &mut at);
+        own
+    }
+
+    /// Makes numbers of a part; `in_angle` within the argument of a function of an angle.
+    fn put(&self, part: &mut Expr, in_angle: bool, at: &mut usize) {
+        let mut factor = None;
+        let mut in_angle = in_angle;
+        match &part.kind {
+            ExprKind::Quantity(quantity) => {
+                let [value] = quantity.values.as_slice() else {
+                    return;
+                };
+                *at += 1;
+                let own = &quantity.unit;
+                let unit = self.choice.of(own).unwrap_or(own);
+                let si = (self.moved)(*at, own.to_si(*value));
+                let number = match is_share(unit) || (in_angle && is_in_degrees(unit)) {
+                    true => si,
+                    false => unit.from_si(si),
+                };
+                part.kind = ExprKind::Numeral(number);
+                return;
+            }
+            ExprKind::Symbol(symbol) if in_angle => factor = self.angle(*symbol),
+            ExprKind::Call { function, .. } if takes_an_angle(*function) => in_angle = true,
+            ExprKind::Call { function, .. } if gives_an_angle(*function) => {
+                if self.in_degrees && !in_angle {
+                    factor = Some(1.0 / self.degree());
+                }
+                in_angle = false;
+            }
+            _ => {}
+        }
+        part.for_each_part_mut(|inner| self.put(inner, in_angle, at));
+        if let Some(factor) = factor {
+            let span = part.span;
+            let of = |expr| Factor {
+                operator: Operator::Times,
+                expr,
+            };
+            let own = part.clone();
+            let kind = ExprKind::Numeral(factor);
+            let factors = [of(own), of(Expr { span, kind })];
+            part.kind = ExprKind::Product(factors.into());
+        }
+    }
+
+    fn degree(&self) -> f64 {
+        let unit = self.choice.between.as_ref();
+        unit.unwrap_or(&self.line.result.unit).factor()
+    }
+}
+
+fn takes_an_angle(function: Function) -> bool {
+    matches!(function, Function::Sin | Function::Cos | Function::Tan)
+}
+
+fn gives_an_angle(function: Function) -> bool {
+    matches!(
+        function,
+        Function::Asin | Function::Acos | Function::Atan | Function::Atan2 | Function::Direction
+    )
+}

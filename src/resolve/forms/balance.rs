@@ -98,6 +98,12 @@ impl Meant {
         })
     }
 
+    /// The quantities of the sketches above.
+    pub fn quantities(&self) -> impl Iterator<Item = &Expr> {
+        let own = std::iter::once(&self.sketch).chain(&self.above);
+        own.flat_map(|sketch| &sketch.quantities)
+    }
+
     /// Which balance it is.
     pub fn balance(&self) -> Balance {
         self.which

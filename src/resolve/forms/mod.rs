@@ -39,7 +39,7 @@ use crate::quantity::Unit;
 use crate::syntax::{self, BlockKind, Line};
 
 pub use answer::Answer;
-pub use balance::{BalanceLine, Continuity, Meant};
+pub use balance::{Another, BalanceLine, Continuity, Meant};
 pub use check::Check;
 pub use comparison::Comparison;
 pub use component::Component;
@@ -53,6 +53,7 @@ pub use plot::{Look, Plot, Reach, Side as PlotSide};
 pub use required::Required;
 pub use root::{Root, Start};
 pub use scatter::Scatter;
+pub use slips::Misread;
 pub use sketch::{
     Act, ActOf, ColumnTold, Flows, Mark, Pressures, SectionSaid, Sketch, Told, WaterOn, WrittenTerm,
 };

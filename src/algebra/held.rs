@@ -211,7 +211,10 @@ impl<'a> Held<'a> {
         let shares = solved(matrix.collect(), rows.iter().map(|row| -row.off).collect());
         let along = |place: usize| {
             let parts = rows.iter().zip(&shares);
-            weights[place] * parts.map(|(row, share)| row.slope[place] * share).sum::<f64>()
+            weights[place]
+                * parts
+                    .map(|(row, share)| row.slope[place] * share)
+                    .sum::<f64>()
         };
         (0..self.free.len()).map(along).collect()
     }
@@ -247,7 +250,11 @@ impl<'h> Slopes<'h> {
     fn row(&mut self, (left, right): Equation, at: &Values) -> Option<Row> {
         let (left, right) = (self.of(left), self.of(right));
         let ((left, own), (right, other)) = (&self.found[left], &self.found[right]);
-        let slope: Vec<f64> = own.iter().zip(other).map(|(own, other)| own - other).collect();
+        let slope: Vec<f64> = own
+            .iter()
+            .zip(other)
+            .map(|(own, other)| own - other)
+            .collect();
         let parts = self.held.free.iter();
         let parts = parts.map(|(symbol, place)| (slope[*place] * at[symbol]).abs());
         let size = left.abs() + right.abs() + parts.sum::<f64>();
@@ -313,7 +320,11 @@ impl<'h> Slopes<'h> {
                     let (base, own) = &self.found[at];
                     let power = base.powf(exponent);
                     slope.iter_mut().for_each(|it| *it *= power);
-                    add(&mut slope, total * exponent * base.powf(exponent - 1.0), own);
+                    add(
+                        &mut slope,
+                        total * exponent * base.powf(exponent - 1.0),
+                        own,
+                    );
                     total *= power;
                 }
                 total
@@ -361,7 +372,11 @@ fn solved(mut rows: Vec<Vec<f64>>, mut right: Vec<f64>) -> Vec<f64> {
     }
     let mut found = vec![0.0; rows.len()];
     for at in order.into_iter().rev() {
-        let known: f64 = rows[at].iter().zip(&found).map(|(row, found)| row * found).sum();
+        let known: f64 = rows[at]
+            .iter()
+            .zip(&found)
+            .map(|(row, found)| row * found)
+            .sum();
         found[at] = (right[at] - known) / rows[at][at];
     }
     found
@@ -387,7 +402,10 @@ mod tests {
                 worst = worst.max((left - right).abs() / (size + other));
             }
             let known = (0..positive.len() as u32).map(Symbol);
-            assert!(known.into_iter().all(|it| point.symbol(it) > 0.0), "{sides:?}");
+            assert!(
+                known.into_iter().all(|it| point.symbol(it) > 0.0),
+                "{sides:?}"
+            );
         }
         (count, worst)
     }

@@ -14,8 +14,10 @@ use super::documents::Document;
 use super::names::{Occurrence, Target};
 use super::requests::Refusal;
 use crate::functions::Function;
+use crate::resolve::{Expr, SymbolId};
 use crate::syntax::{self, ExprKind};
 use crate::text::Span;
+use crate::worksheet::Body;
 
 /// Whether the name under the cursor can be given another name, and where it stands.
 pub(super) fn prepare_rename(
@@ -42,6 +44,7 @@ pub(super) fn rename(
         _ => may_be_name(new)?,
     }
     let places: Vec<Occurrence> = places_of(document, &name).collect();
+    is_said(document, &name)?;
     is_free(document, &name, &places, new)?;
     means_the_same(document, &places, new)?;
     let edits = places
@@ -103,6 +106,35 @@ fn may_be_name(new: &str) -> Result<(), Refusal> {
         },
         _ => refuse("is no name: a letter first, then letters and digits, subscripts after `_`"),
     }
+}
+
+/// Whether no sketch finds a name by its usual spelling alone: with another it would not be found.
+fn is_said(document: &Document, name: &Occurrence) -> Result<(), Refusal> {
+    let Target::Symbol { problem, key } = &name.target else {
+        return Ok(());
+    };
+    for (placed, statement) in document.worksheet().statements() {
+        let Body::Sketch(sketch) = &statement.body else {
+            continue;
+        };
+        let sketch = &sketch.sketch;
+        for (word, quantity) in &sketch.usual {
+            let symbol = sketch.quantities.get(*quantity).and_then(Expr::as_symbol);
+            let is_it = |symbol: &SymbolId| {
+                let own = &placed.problem.symbols.symbol(*symbol).key;
+                own == key && placed.home(*symbol) == *problem && sketch.counts(*symbol)
+            };
+            if symbol.is_some_and(|symbol| is_it(&symbol)) {
+                let written = document.worksheet().source.slice(name.span);
+                let message = format!(
+                    "the sketch `{}` finds `{written}` by this name: a line `{word} {written}` in it first",
+                    sketch.label
+                );
+                return Err(Refusal::sentence(message));
+            }
+        }
+    }
+    Ok(())
 }
 
 /// Whether nothing that is seen from the places of a name has the new name already.

@@ -530,11 +530,7 @@ impl<'q> Judge<'q> {
 
     /// The sides of a step as equations; effort is counted from here.
     fn claims(&self, desk: &mut Desk<'_>, members: &[Expr]) -> Result<Vec<Equation>, Opaque> {
-        let claims = pairs(
-            &self.step.setting,
-            members.iter(),
-            &mut desk.algebraic,
-        )?;
+        let claims = pairs(&self.step.setting, members.iter(), &mut desk.algebraic)?;
         // Constants and numbers with units have their values wherever a claim is tried.
         let fixed = desk.algebraic.fixed().into_iter();
         let fixed = fixed.map(|(symbol, value)| (symbol, (value, value)));

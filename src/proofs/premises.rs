@@ -140,7 +140,10 @@ impl<'a> Book<'a> {
     /// All that formulas of a problem may hold, as the algebra is told of it.
     pub fn setting(&self, origin: Origin) -> Setting {
         let bodies = |function| self.body(function);
-        let all = self.bodies.iter().map(|(function, body)| (*function, *body));
+        let all = self
+            .bodies
+            .iter()
+            .map(|(function, body)| (*function, *body));
         Setting::of_lines(self.lines(origin, &bodies), all)
     }
 

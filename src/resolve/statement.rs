@@ -7,8 +7,8 @@ use crate::text::Span;
 
 pub use super::forms::{
     Act, ActOf, Another, Answer, BalanceLine, Bound, Branch, Check, Column, ColumnTold, Comparison,
-    Component, Continuity, Data, End, Fit, Fitted, Flows, Limit, Look, Mark, Meant, Misread, MonteCarlo,
-    Parameter, Plot, PlotSide, Pressures, Reach, Readings, Required, Root, Rows, Scatter,
+    Component, Continuity, Counted, Data, End, Fit, Fitted, Flows, Limit, Look, Mark, Meant,
+    Misread, MonteCarlo, Parameter, Plot, PlotSide, Reach, Readings, Required, Root, Rows, Scatter,
     SectionSaid, Sketch, Solved, Start, Step, System, Told, Trend, WaterOn, Way, Weight, Work,
     WrittenTerm,
 };

@@ -22,6 +22,7 @@ mod latex;
 mod laws;
 mod missing;
 mod notebooks;
+mod planted;
 mod plots;
 mod propagation;
 mod readings;

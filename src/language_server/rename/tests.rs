@@ -214,3 +214,30 @@ fn numbers(text: &str) -> Vec<String> {
     }
     found
 }
+
+/// A control volume that takes density and gravity by their usual names, with a line or without.
+fn pond(lines: &str) -> String {
+    format!(
+        "```given\nrho| = 998 kg/m^3\ng = 9.81 m/s^2\nc = 2 m\n```\n\n```sketch\nplant: control volume around a pipe\n\
+         surface 1 level z_1\nsection 2 level z_2, speed V, pressure p_2\n{lines}```\n\n\
+         ```derive\nbalance heads from 1 to 2 of plant\n```\n"
+    )
+}
+
+#[test]
+fn what_a_sketch_finds_by_its_usual_name_keeps_it_until_a_line_says_it() {
+    refused(
+        &pond(""),
+        "rho_w",
+        "the sketch `plant` finds `rho` by this name: a line `density rho` in it first",
+    );
+    let said = pond("density rho\n");
+    check(
+        &said,
+        "rho_w",
+        &said.replace('|', "").replace("rho", "rho_w"),
+    );
+    // What stands in no balance of it is only spelled so.
+    let length = pond("").replace('|', "").replace("c =", "|c =");
+    check(&length, "a", &length.replace("|c =", "a ="));
+}

@@ -24,7 +24,7 @@ use crate::resolve::{Expr, ExprKind, Factor, SymbolId, Term};
 use crate::syntax::Operator;
 use crate::text::Span;
 
-use numbers::{Numbers, Stated};
+use numbers::{Numbers, Ratio, Stated};
 use stages::Stage;
 
 pub(super) use told::diagnostic;
@@ -130,12 +130,15 @@ impl<'a> Compared<'a, '_> {
             (all.into_iter()).partition(|premise| self.is_of_a_balance(premise));
         let mut is_unknown = false;
         let (own, derived) = (self.stated(self.members), self.stated(&self.derived));
+        let before = others.len();
+        let others = self.without_the_balance(others, &derived);
+        let mut is_in_them = others.len() < before;
         let stages = self.stages(&others);
         let mut beside = None;
         for stage in &stages {
             match self.agree(stage, &own, &derived) {
                 Follows::Yes => return Agreement::Agrees { with: Vec::new() },
-                Follows::Unknown if self.is_a_multiple(stage) => {
+                Follows::Unknown if self.is_a_multiple(stage, &own, &derived) => {
                     return Agreement::Agrees { with: Vec::new() };
                 }
                 Follows::Unknown => is_unknown = true,
@@ -145,13 +148,17 @@ impl<'a> Compared<'a, '_> {
             let another = beside.iter().find(|(other, members)| {
                 // With it among the premises everything that is true agrees.
                 let is_among_them = other.is_of_mass && !stage.premises.is_empty();
-                !is_among_them && self.agree(stage, &own, members) == Follows::Yes
+                // Of what is a square, or carries a factor, the same follows as of another.
+                let agrees = match other.is_of_forces {
+                    true => self.agree(stage, &own, members),
+                    false => self.agree_so(How::Same, stage, &own, members),
+                };
+                !is_among_them && agrees == Follows::Yes
             });
             if let Some((other, _)) = another {
                 return Agreement::Another(other.words.clone());
             }
         }
-        let mut is_in_them = false;
         let last = stages.last().map_or(&[][..], |it| &it.premises);
         let made = stages.last().map_or(&[][..], |it| &it.made);
         let with = |set: &[&Premise<'a>]| {
@@ -192,6 +199,31 @@ impl<'a> Compared<'a, '_> {
             true => Agreement::NotDecided,
             false => Agreement::Differs(Box::new(self.somewhere())),
         }
+    }
+
+    /// Premises from which the balance does not follow by themselves: with it among them everything
+    /// that is true agrees. The lowest of those that make it are left out.
+    fn without_the_balance(
+        &self,
+        mut others: Vec<Premise<'a>>,
+        derived: &Stated,
+    ) -> Vec<Premise<'a>> {
+        let follows = |premises: Vec<Premise<'a>>| {
+            let number = self.numbers.borrow_mut().stage(&premises, &[]);
+            let mut numbers = self.numbers.borrow_mut();
+            numbers.may_follow(number, None, derived) == Some(true)
+        };
+        while !others.is_empty() && follows(others.clone()) {
+            let without = |at: usize| {
+                let mut fewer = others.clone();
+                fewer.remove(at);
+                fewer
+            };
+            // Where it follows twice, it is nearest to what stands last.
+            let makes_it = (0..others.len()).rev().find(|at| !follows(without(*at)));
+            others = without(makes_it.unwrap_or(others.len() - 1));
+        }
+        others
     }
 
     /// Every other balance of the sketches above.
@@ -246,23 +278,42 @@ impl<'a> Compared<'a, '_> {
         }
     }
 
-    /// Whether both say the same in other words: the one less its right side is the other less its
-    /// own, or the opposite, as far as these may be.
-    fn is_same(&self, left: &[Expr], right: &[Expr], may_be: [bool; 2]) -> bool {
+    /// Whether the one less its right side is a multiple of the other less its own.
+    fn is_so_many(&self, left: &[Expr], right: &[Expr], (above, below): (i32, i32)) -> bool {
         let (Some(one), Some(other)) = (difference(left), difference(right)) else {
             return false;
         };
-        let opposite = Expr {
-            span: other.span,
-            kind: ExprKind::Negative(Box::new(Expr {
-                span: other.span,
-                kind: ExprKind::Group(Box::new(other.clone())),
-            })),
+        let times = |of: Expr, number: i32| match number {
+            1 => of,
+            -1 => Expr {
+                span: of.span,
+                kind: ExprKind::Negative(Box::new(grouped(&of))),
+            },
+            _ => times(&numeral(of.span, f64::from(number)), &of),
         };
-        [other, opposite]
-            .into_iter()
-            .zip(may_be)
-            .any(|(other, may)| may && self.proves(&[], &[one.clone(), other]))
+        self.proves(&[], &[times(one, below), times(other, above)])
+    }
+
+    /// Whether an equation is a multiple of another, with what is put in at a stage.
+    fn is_proportional(
+        &self,
+        stage: &Stage<'a>,
+        left: &Stated,
+        right: &Stated,
+        ratio: Ratio,
+    ) -> bool {
+        let (left, right) = (&left.members[..], &right.members[..]);
+        let put_in = stage.put_in(left).zip(stage.put_in(right));
+        let (left, right) = match &put_in {
+            Some((left, right)) => (&left[..], &right[..]),
+            None => (left, right),
+        };
+        match ratio {
+            Ratio::Of(above, below) => self.is_so_many(left, right, (above, below)),
+            Ratio::Unknown => [1, -1]
+                .iter()
+                .any(|it| self.is_so_many(left, right, (*it, 1))),
+        }
     }
 
     /// Whether each follows from the other, with what may be put in.
@@ -275,27 +326,34 @@ impl<'a> Compared<'a, '_> {
 
     /// Whether the equation is its balance multiplied or divided by something: by as much as one of
     /// its terms is of the first term there. What is divided by is taken not to be zero.
-    fn is_a_multiple(&self, stage: &Stage<'a>) -> bool {
-        let (own, balance) = (self.members, &self.derived[..]);
+    fn is_a_multiple(&self, stage: &Stage<'a>, own: &Stated, balance: &Stated) -> bool {
+        // Of `0 = 0` everything is a multiple.
+        let nothing = [zero(self.meant.span), zero(self.meant.span)];
+        let is_nothing = |it: &Stated| {
+            self.agree_so(How::Same, stage, it, &self.stated(&nothing)) != Follows::No
+        };
+        if is_nothing(own) || is_nothing(balance) {
+            return false;
+        }
         let put_in = |members: &[Expr]| stage.put_in(members).unwrap_or_else(|| members.to_vec());
         let (Some(first), Some(whole), Some(derived)) = (
-            terms(balance).into_iter().next(),
-            difference(&put_in(own)),
-            difference(&put_in(balance)),
+            terms(&balance.members).into_iter().next(),
+            difference(&put_in(&own.members)),
+            difference(&put_in(&balance.members)),
         ) else {
             return false;
         };
         let first = put_in(&[first]);
-        // Of `0 = 0` everything is a multiple.
-        let is_nothing = |members: &[Expr]| self.proves(&[], &put_in(members));
-        if is_nothing(own) || is_nothing(balance) {
-            return false;
-        }
-        terms(own).into_iter().take(MOST_TERMS).any(|term| {
-            let term = put_in(&[term]);
-            let crossed = [times(&whole, &first[0]), times(&derived, &term[0])];
-            self.are_same(&crossed, &[zero(whole.span), zero(whole.span)])
-        })
+        terms(&own.members)
+            .into_iter()
+            .take(MOST_TERMS)
+            .any(|term| {
+                let term = put_in(&[term]);
+                self.are_same(
+                    &[times(&whole, &first[0]), times(&derived, &term[0])],
+                    &nothing,
+                )
+            })
     }
 
     /// Whether two equations say the same, with nothing put in.
@@ -308,29 +366,36 @@ impl<'a> Compared<'a, '_> {
     fn agree_so(&self, how: How, stage: &Stage<'a>, left: &Stated, right: &Stated) -> Follows {
         match how {
             How::Same => {
-                let may_be = (self.numbers.borrow_mut()).may_be_same(stage.number, left, right);
-                if may_be == [false; 2] {
-                    return Follows::No;
+                let mut numbers = self.numbers.borrow_mut();
+                let ratio = numbers.proportion(stage.number, left, right);
+                drop(numbers);
+                match ratio {
+                    Some(Ratio::Of(1 | -1, 1) | Ratio::Unknown) => {}
+                    _ => return Follows::No,
                 }
-                let (left, right) = (&left.members[..], &right.members[..]);
-                let is_same = match stage.put_in(left).zip(stage.put_in(right)) {
-                    None => self.is_same(left, right, may_be),
-                    Some((left, right)) => self.is_same(&left, &right, may_be),
-                };
-                match is_same {
+                match ratio.is_some_and(|it| self.is_proportional(stage, left, right, it)) {
                     true => Follows::Yes,
                     false => Follows::Unknown,
                 }
             }
             How::Following => {
                 let mut numbers = self.numbers.borrow_mut();
-                if numbers.may_follow(stage.number, Some(left), right) == Some(false) {
-                    return match numbers.is_unread(stage.number) {
-                        true => Follows::Unknown,
-                        false => Follows::No,
-                    };
-                }
+                let ratio = numbers.proportion(stage.number, left, right);
+                let may = numbers.may_follow(stage.number, Some(left), right);
+                // What holds nowhere tells nothing.
+                let may = may.or_else(|| numbers.may_follow(stage.number, Some(right), left));
+                let is_unread = numbers.is_unread(stage.number);
                 drop(numbers);
+                if let Some(ratio) = ratio.filter(|it| matches!(it, Ratio::Of(..)))
+                    && self.is_proportional(stage, left, right, ratio)
+                {
+                    return Follows::Yes;
+                }
+                match may {
+                    Some(false) if is_unread => return Follows::Unknown,
+                    Some(false) => return Follows::No,
+                    Some(true) | None => {}
+                }
                 let (left, right) = (&left.members[..], &right.members[..]);
                 let follow_each_other = [(right, left), (left, right)].iter().all(|(from, to)| {
                     let mut all = vec![Premise::stated(self.origin, from)];
@@ -357,22 +422,26 @@ impl<'a> Compared<'a, '_> {
     }
 }
 
-/// The terms of both sides.
+/// The terms of both sides that are not nothing.
 fn terms(members: &[Expr]) -> Vec<Expr> {
     let of_side = |member: &Expr| match &member.kind {
         ExprKind::Sum(terms) => terms.iter().map(|term| term.expr.clone()).collect(),
         _ => vec![member.clone()],
     };
-    members.iter().flat_map(of_side).collect()
+    let all = members.iter().flat_map(of_side);
+    all.filter(|term| {
+        !matches!(
+            term.inside().kind,
+            ExprKind::Number(0.0) | ExprKind::Numeral(0.0)
+        )
+    })
+    .collect()
 }
 
 fn times(left: &Expr, right: &Expr) -> Expr {
     let factor = |expr: &Expr| Factor {
         operator: Operator::Times,
-        expr: Expr {
-            span: expr.span,
-            kind: ExprKind::Group(Box::new(expr.clone())),
-        },
+        expr: grouped(expr),
     };
     Expr {
         span: left.span,
@@ -380,11 +449,22 @@ fn times(left: &Expr, right: &Expr) -> Expr {
     }
 }
 
-fn zero(span: Span) -> Expr {
+fn grouped(expr: &Expr) -> Expr {
+    Expr {
+        span: expr.span,
+        kind: ExprKind::Group(Box::new(expr.clone())),
+    }
+}
+
+fn numeral(span: Span, value: f64) -> Expr {
     Expr {
         span,
-        kind: ExprKind::Numeral(0.0),
+        kind: ExprKind::Numeral(value),
     }
+}
+
+fn zero(span: Span) -> Expr {
+    numeral(span, 0.0)
 }
 
 /// The left side less the right one; nothing for more than two sides.
@@ -394,10 +474,7 @@ fn difference(members: &[Expr]) -> Option<Expr> {
     };
     let grouped = |side: &Expr, negative| Term {
         negative,
-        expr: Expr {
-            span: side.span,
-            kind: ExprKind::Group(Box::new(side.clone())),
-        },
+        expr: grouped(side),
     };
     Some(Expr {
         span: left.span.cover(right.span),

@@ -18,6 +18,12 @@ const POINTS: usize = 3;
 /// Below this part of what is added up, it is zero but for rounding.
 const NOTHING: f64 = 1e-7;
 
+/// A fraction has at most so many parts.
+const MOST_PARTS: i32 = 60;
+
+/// A number that is a fraction but for less than this part is that.
+const SHORT: f64 = 1e-9;
+
 /// So many steps of algebra are enough to read a formula.
 const STEPS: u32 = 10_000;
 
@@ -43,12 +49,34 @@ pub(super) struct Numbers<'q> {
 /// Where the values of a point are among all points.
 type Values = usize;
 
+/// A number that an equation is multiplied by.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Ratio {
+    /// A whole number over another.
+    Of(i32, i32),
+    /// Numbers do not tell.
+    Unknown,
+}
+
+impl Ratio {
+    /// The fraction that a number is, if it is a short one.
+    fn of(number: f64) -> Option<Self> {
+        (1..=MOST_PARTS)
+            .map(|below| (number * f64::from(below), below))
+            .find(|(above, _)| {
+                let off = (above - above.round()).abs();
+                above.round() != 0.0 && off < SHORT * above.abs() && above.abs() < 1e6
+            })
+            .map(|(above, below)| Self::Of(above.round() as i32, below))
+    }
+}
+
 /// What is put in at a stage.
 struct Known {
     equations: Vec<Equation>,
     /// Whether some of its premises were not read.
     is_unread: bool,
-    /// Points at which names are what is put in for them; nothing where that goes round.
+    /// Points at which names are what is put in for them; nothing where that was not read.
     same: Option<Arc<[Values]>>,
 }
 
@@ -103,25 +131,24 @@ impl<'q> Numbers<'q> {
         self.stages.len() - 1
     }
 
-    /// Points at which names are what they are made of, in the order in which that is put in.
+    /// Points at which names are what they are made of, put in one after the other: what is put in
+    /// later has its own value there, and what was put in before any.
     fn put_in(&mut self, made: &[(SymbolId, Expr)]) -> Option<Arc<[Values]>> {
         let mut all: Vec<(Symbol, Id)> = Vec::with_capacity(made.len());
         for (name, side) in made {
             let sides = self.read(&[side.clone(), side.clone()])?;
             let (side, _) = *sides.first()?;
-            let is_before = |(symbol, _): &(Symbol, Id)| {
-                self.algebraic.algebra.contains(side, *symbol)
-            };
-            if all.iter().any(is_before) {
-                return None;
-            }
             all.push((algebraic::symbol(*name, None), side));
         }
-        let algebra = &mut self.algebraic.algebra;
-        let equations: Vec<Equation> = (all.iter().rev())
-            .map(|(symbol, side)| (algebra.symbol(*symbol), *side))
-            .collect();
-        Some(self.points_where(&equations))
+        let points = self.points_where(&[]);
+        for at in &*points {
+            for (symbol, side) in all.iter().rev() {
+                let algebra = &self.algebraic.algebra;
+                let value = self.points[*at].value(algebra, *side);
+                self.points[*at].set(*symbol, value);
+            }
+        }
+        Some(points)
     }
 
     fn points_where(&mut self, equations: &[Equation]) -> Arc<[Values]> {
@@ -134,27 +161,42 @@ impl<'q> Numbers<'q> {
         (first..self.points.len()).collect()
     }
 
-    /// Whether two equations may say the same in other words, and whether the one may say the
-    /// opposite of the other.
-    pub fn may_be_same(&mut self, stage: usize, left: &Stated, right: &Stated) -> [bool; 2] {
+    /// By what number an equation is another one multiplied, with what is put in at a stage; nothing
+    /// where it is not.
+    pub fn proportion(&mut self, stage: usize, left: &Stated, right: &Stated) -> Option<Ratio> {
+        let unknown = Some(Ratio::Unknown);
         let (Some(left), Some(right)) = (&left.sides, &right.sides) else {
-            return [true; 2];
+            return unknown;
         };
         let ([left], [right]) = (&left[..], &right[..]) else {
-            return [false; 2];
+            return None;
         };
         let Some(points) = self.stages[stage].same.clone() else {
-            return [true; 2];
+            return unknown;
         };
-        let mut may = [true; 2];
+        let mut ratio: Option<f64> = None;
         for at in &*points {
             let (one, size) = self.off(*at, *left);
             let (two, other) = self.off(*at, *right);
-            let limit = NOTHING * (size + other);
-            may[0] &= is_nothing(one - two, limit);
-            may[1] &= is_nothing(one + two, limit);
+            if !(one + two + size + other).is_finite() {
+                continue;
+            }
+            // What is nothing is nothing times anything.
+            if two.abs() <= NOTHING * other {
+                match one.abs() <= NOTHING * size {
+                    true => continue,
+                    false => return None,
+                }
+            }
+            let own = *ratio.get_or_insert(one / two);
+            if (one - own * two).abs() > NOTHING * (size + own.abs() * other) {
+                return None;
+            }
         }
-        may
+        match ratio {
+            None => unknown,
+            Some(ratio) => Ratio::of(ratio),
+        }
     }
 
     /// The left side less the right one at a point, and how much is added up.
@@ -246,6 +288,11 @@ impl<'q> Numbers<'q> {
             }
         }
         found
+    }
+
+    /// Whether an equation holds somewhere with the premises of a stage, as far as was found.
+    pub fn holds_somewhere(&mut self, stage: usize, equation: &Stated) -> bool {
+        self.held(stage, Some(equation)).is_some()
     }
 
     /// Whether some premises of a stage were not read, and may say more.

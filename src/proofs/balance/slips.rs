@@ -58,9 +58,11 @@ impl<'a> Compared<'a, '_> {
         // What is the very balance with one change is told before what is a multiple of it.
         for how in [How::Same, How::Following] {
             for stage in stages {
-                let agrees = |equation: &Stated| {
-                    self.agree_so(how, stage, own, equation) == Follows::Yes
-                };
+                if !self.is_told_by(how, stage, own) {
+                    continue;
+                }
+                let agrees =
+                    |equation: &Stated| self.agree_so(how, stage, own, equation) == Follows::Yes;
                 if let Some(found) = all.iter().find(|it| agrees(&it.equation)) {
                     return Some(self.told(&found.change, (how, stage, derived)));
                 }
@@ -73,6 +75,12 @@ impl<'a> Compared<'a, '_> {
             }
         }
         self.two_slips(stages, own, derived, &all)
+    }
+
+    /// Whether slips can be looked for so: what holds nowhere follows from nothing.
+    fn is_told_by(&self, how: How, stage: &Stage<'a>, own: &Stated) -> bool {
+        let mut numbers = self.numbers.borrow_mut();
+        how == How::Same || numbers.holds_somewhere(stage.number, own)
     }
 
     /// Two changes of two terms, with which the balance agrees with the equation.

@@ -6,8 +6,8 @@
 use std::collections::BTreeSet;
 
 use super::super::premises::{Premise, symbols_of};
-use super::Compared;
-use crate::resolve::{Expr, ExprKind, SymbolId};
+use super::{Compared, grouped};
+use crate::resolve::{Expr, SymbolId};
 
 /// What may be put in; the first stage has nothing.
 #[derive(Default)]
@@ -134,11 +134,4 @@ fn all_made(definitions: &[Premise<'_>]) -> Vec<(SymbolId, Expr)> {
         }
     }
     found
-}
-
-fn grouped(expr: &Expr) -> Expr {
-    Expr {
-        span: expr.span,
-        kind: ExprKind::Group(Box::new(expr.clone())),
-    }
 }

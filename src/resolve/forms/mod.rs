@@ -53,10 +53,10 @@ pub use plot::{Look, Plot, Reach, Side as PlotSide};
 pub use required::Required;
 pub use root::{Root, Start};
 pub use scatter::Scatter;
-pub use slips::Misread;
 pub use sketch::{
-    Act, ActOf, ColumnTold, Flows, Mark, Pressures, SectionSaid, Sketch, Told, WaterOn, WrittenTerm,
+    Act, ActOf, ColumnTold, Counted, Flows, Mark, SectionSaid, Sketch, Told, WaterOn, WrittenTerm,
 };
+pub use slips::Misread;
 pub use solve::{Bound, Branch, Solved, Step};
 pub use system::System;
 pub use taken::{Taken, TakenAs};

@@ -77,6 +77,8 @@ pub struct Sketch {
     pub gauge: Vec<Id>,
     /// Pressures that count from vacuum here.
     pub absolute: Vec<Id>,
+    /// What it takes by its usual name, as no line says it: the word of that line, and the quantity.
+    pub usual: Vec<(&'static str, Id)>,
     /// Where each place was said to be.
     pub told: Vec<Told>,
     /// How it is drawn, and what is left out of it.
@@ -158,34 +160,58 @@ pub struct SectionSaid {
     pub said: Vec<(Attribute, Span)>,
 }
 
-/// The pressures of a sketch, with their places.
-#[derive(Debug, Clone, Default)]
-pub struct Pressures<'a> {
-    /// The one all around, with which all are absolute.
-    pub surroundings: Option<(&'a Expr, Span)>,
-    /// Those of the sections.
-    pub sections: Vec<(&'a Expr, Span)>,
+/// A pressure of a sketch, with what it counts from.
+#[derive(Debug, Clone, Copy)]
+pub struct Counted<'a> {
+    /// The pressure.
+    pub pressure: &'a Expr,
+    /// Whether it counts from the atmosphere, and not from vacuum.
+    pub is_gauge: bool,
 }
 
 impl Sketch {
-    /// The pressures that are said of its sections.
-    pub fn pressures(&self) -> Pressures<'_> {
-        let mut found = Pressures::default();
-        let Some(flows) = &self.flows else {
-            return found;
+    /// The pressures that count from something whatever balances are asked for.
+    pub fn pressures(&self) -> impl Iterator<Item = Counted<'_>> {
+        let around = self
+            .flows
+            .as_ref()
+            .and_then(|it| it.volume.medium.surroundings);
+        let sections = around.map(|_| self.pressures_of_sections(|_| true));
+        let absolute = self.absolute.iter().copied().chain(around);
+        let absolute = absolute.chain(sections.into_iter().flatten());
+        let gauge = self.gauge.iter().map(|id| self.counted(*id, true));
+        let absolute = absolute.map(|id| self.counted(id, false));
+        gauge.chain(absolute).flatten()
+    }
+
+    fn counted(&self, pressure: Id, is_gauge: bool) -> Option<Counted<'_>> {
+        let pressure = self.quantities.get(pressure)?;
+        Some(Counted { pressure, is_gauge })
+    }
+
+    fn pressures_of_sections(&self, is_one: impl Fn(usize) -> bool) -> impl Iterator<Item = Id> {
+        let sections = self.flows.iter().flat_map(|it| &it.volume.sections);
+        let chosen = sections.enumerate().filter(move |(at, _)| is_one(*at));
+        chosen.filter_map(|(_, section)| match section.pressure {
+            mechanics::Pressure::Of(pressure) => Some(pressure),
+            mechanics::Pressure::Open | mechanics::Pressure::Unsaid => None,
+        })
+    }
+
+    /// The pressures that a balance counts from the atmosphere.
+    pub fn pressures_of(&self, balance: mechanics::Balance) -> Vec<Counted<'_>> {
+        let Some(volume) = self.flows.as_ref().map(|it| &it.volume) else {
+            return Vec::new();
         };
-        let formula = |id: usize| self.quantities.get(id);
-        let around = flows.volume.medium.surroundings.and_then(formula);
-        found.surroundings = around.map(|it| (it, it.span));
-        for (section, said) in flows.volume.sections.iter().zip(&flows.sections) {
-            if let mechanics::Pressure::Of(pressure) = section.pressure
-                && let Some(formula) = formula(pressure)
-            {
-                let place = said.place_of(|what| what == Attribute::Pressure);
-                found.sections.push((formula, place.unwrap_or(said.line)));
+        let is_one = |at: usize| match balance {
+            mechanics::Balance::Forces(_) | mechanics::Balance::Moments(_) => {
+                volume.medium.surroundings.is_none()
             }
-        }
-        found
+            mechanics::Balance::Heads(ends) => ends.contains(&at) && volume.heads_are_gauge(ends),
+            _ => false,
+        };
+        let all = self.pressures_of_sections(is_one);
+        all.filter_map(|id| self.counted(id, true)).collect()
     }
 }
 
@@ -527,6 +553,7 @@ impl Draft {
                 levels: Vec::new(),
                 dimensions: Vec::new(),
                 water: Vec::new(),
+                usual: Vec::new(),
                 gauge: Vec::new(),
                 absolute: Vec::new(),
                 told: Vec::new(),

@@ -210,9 +210,16 @@ impl<'a> Resolver<'a> {
         let from_above = draft.sketch.look.from_above;
         if let Some(flows) = &mut draft.sketch.flows {
             let medium = &mut flows.volume.medium;
-            medium.density = medium.density.or(density);
-            medium.gravity = medium.gravity.or(gravity);
-            medium.heat_capacity = medium.heat_capacity.or(capacity);
+            for (word, said, usual) in [
+                ("density", &mut medium.density, density),
+                ("gravity", &mut medium.gravity, gravity),
+                ("heat capacity", &mut medium.heat_capacity, capacity),
+            ] {
+                if said.is_none() {
+                    *said = usual;
+                    draft.sketch.usual.extend(usual.map(|usual| (word, usual)));
+                }
+            }
             medium.is_from_above = from_above;
         }
     }

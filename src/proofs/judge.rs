@@ -131,9 +131,11 @@ impl Question for IsProved {
         let judge = Judge::new(&self.step, &self.zero, self.step.effort);
         judge.judged(|judge| {
             let members = &judge.step.members;
-            let proves = |mut desk| judge.is_proved(&mut desk, members);
-            proves(judge.desk_of_given())
-                || (judge.taken(members).iter()).any(|taken| proves(judge.desk_taking(taken)))
+            let shows = |mut desk| judge.is_shown(&mut desk, members);
+            // With all taken to be positive whatever follows with fewer does.
+            shows(judge.desk_of_given())
+                || (judge.taken(members).last())
+                    .is_some_and(|taken| shows(judge.desk_taking(taken)))
         })
     }
 
@@ -496,6 +498,20 @@ impl<'q> Judge<'q> {
     /// Whether a step, or a change of it, is proved with what a desk knows.
     pub fn is_proved(&self, desk: &mut Desk<'_>, members: &[Expr]) -> bool {
         self.proof(desk, members).is_some()
+    }
+
+    /// The same, first without looking for what a proof needs.
+    fn is_shown(&self, desk: &mut Desk<'_>, members: &[Expr]) -> bool {
+        let Ok(claims) = self.claims(desk, members) else {
+            return false;
+        };
+        let premises = &desk.premises.equations;
+        let shown = desk.algebraic.algebra.all_shown(&claims, premises);
+        let is_about = |divisors: &Vec<Id>| self.is_about_something(desk, &claims, divisors);
+        let is_enough = shown.as_ref().is_some_and(is_about);
+        self.spend(&mut desk.algebraic.algebra);
+        // It may divide by less.
+        is_enough || shown.is_some() && self.is_proved(desk, members)
     }
 
     /// The premises that a proof needs, and what it takes not to be zero.

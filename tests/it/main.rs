@@ -12,6 +12,7 @@
 mod beside;
 mod commands;
 mod common_errors;
+mod datums;
 mod derivations;
 mod docs;
 mod explanations;

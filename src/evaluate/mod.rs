@@ -45,6 +45,7 @@ mod value;
 mod walk;
 mod ways;
 mod weighted;
+mod what_ifs;
 
 pub use certain::{Doubt, digits, entered};
 pub use claims::Verdict;
@@ -62,3 +63,4 @@ pub use solve::Convergence;
 pub use sources::{Contribution, Scale, Sources};
 pub use value::{Value, Values, run};
 pub use walk::{Formulas, Ground, Lack, Results, evaluate};
+pub use what_ifs::{Magnitude, WhatIf};

@@ -13,6 +13,7 @@ use super::sources::{About, Error, Key, Sources};
 use super::table::Scatter;
 use super::told;
 use super::value::{self, Value, Values};
+use super::what_ifs::WhatIf;
 use crate::diagnostic::Diagnostic;
 use crate::dimensions::{Checked, Type};
 use crate::functions::Function;
@@ -86,6 +87,8 @@ pub struct Results<'a> {
     pub(super) adopted: FxHashMap<usize, FxHashMap<u32, u32>>,
     /// What stands here for tables of other problems.
     pub(super) tables_elsewhere: FxHashMap<(usize, Span), Span>,
+    /// What sketches come to in each what-if.
+    pub what_ifs: Vec<WhatIf>,
     /// Where each symbol that failed was to be defined.
     pub(super) failed: FxHashMap<SymbolId, Span>,
 }
@@ -219,6 +222,7 @@ pub(super) fn walked(ground: Ground<'_>) -> Walk<'_> {
         let outcome = walk.inline_at(at);
         walk.results.inlines.push(outcome.map(Arc::new));
     }
+    walk.sketches_in_what_ifs(ground);
     walk
 }
 

@@ -55,7 +55,7 @@ fn words(drawn: &Drawn) -> Vec<&Words> {
 }
 
 /// No words touch a line or other words.
-fn apart(drawn: &Drawn) -> Result<(), TestCaseError> {
+pub(crate) fn apart(drawn: &Drawn) -> Result<(), TestCaseError> {
     let words = words(drawn);
     let strokes = strokes(drawn);
     let text = |words: &Words| letters::plain(&words.runs);
@@ -73,7 +73,7 @@ fn apart(drawn: &Drawn) -> Result<(), TestCaseError> {
 }
 
 /// All of it is in view and fits the page.
-fn inside(drawn: &Drawn) -> Result<(), TestCaseError> {
+pub(crate) fn inside(drawn: &Drawn) -> Result<(), TestCaseError> {
     let view = Area {
         left: 0.0,
         top: 0.0,
@@ -99,7 +99,7 @@ fn inside(drawn: &Drawn) -> Result<(), TestCaseError> {
 }
 
 /// It is well-formed, without what is no number, and the same twice.
-fn well_formed(sketch: &Sketch) -> Result<(), TestCaseError> {
+pub(crate) fn well_formed(sketch: &Sketch) -> Result<(), TestCaseError> {
     let written = || {
         let (mut page, mut paper) = (String::new(), String::new());
         let drawn = draw(sketch);
@@ -144,6 +144,9 @@ struct Data {
     factors: Vec<f64>,
     turns: Vec<f64>,
     value: String,
+    /// How forces and streams turned out, and how large they are on the page.
+    found: Vec<u8>,
+    to_scale: Option<f64>,
 }
 
 fn data() -> impl Strategy<Value = Data> {
@@ -155,10 +158,16 @@ fn data() -> impl Strategy<Value = Data> {
     ];
     let factors = proptest::collection::vec(0.3..3.0_f64, 12);
     let turns = proptest::collection::vec(5.0..85.0_f64, 6);
-    (factors, turns, value).prop_map(|(factors, turns, value)| Data {
-        factors,
-        turns,
-        value,
+    let found = proptest::collection::vec(0..6_u8, 12);
+    let to_scale = proptest::option::weighted(0.3, 4.0..20.0_f64);
+    (factors, turns, value, found, to_scale).prop_map(|(factors, turns, value, found, to_scale)| {
+        Data {
+            factors,
+            turns,
+            value,
+            found,
+            to_scale,
+        }
     })
 }
 
@@ -183,10 +192,24 @@ impl Data {
     fn forces<'f>(&self, forces: impl Iterator<Item = &'f mut Force>) {
         for force in forces {
             self.direction(&mut force.direction);
+            let found = self.found_of(&force.label);
+            force.is_turned |= found == 0;
+            force.is_zero = found == 1;
+            force.length = self.long(&force.label);
             if !self.value.is_empty() && !letters::plain(&force.label).contains('=') {
                 force.label.push(Run::words(&self.value));
             }
         }
+    }
+
+    fn found_of(&self, label: &[Run]) -> u8 {
+        let number: usize = letters::plain(label).bytes().map(usize::from).sum();
+        self.found[number % self.found.len()]
+    }
+
+    /// How long an arrow is to a scale.
+    fn long(&self, label: &[Run]) -> Option<f64> {
+        self.to_scale.map(|long| self.length(label, long))
     }
 
     fn valued(&self, label: &mut Vec<Run>) {
@@ -205,6 +228,10 @@ impl Data {
             if let Flow::Along(direction) = &mut cut.flow {
                 self.direction(direction);
             }
+            let label = cut.stream.first().cloned().unwrap_or_default();
+            cut.is_turned = self.found_of(&label) == 0;
+            cut.pulls = self.found_of(&cut.pressure) == 2;
+            cut.length = self.long(&label);
             self.valued(&mut cut.pressure);
             cut.stream.iter_mut().for_each(|it| self.valued(it));
         }
@@ -236,6 +263,12 @@ impl Data {
 
     fn put(&self, mut sketch: Sketch) -> Sketch {
         self.forces(sketch.forces.iter_mut());
+        if self.to_scale.is_some() && sketch.scales.is_empty() {
+            sketch.scales.push(ScaleBar {
+                length: 10.0,
+                label: vec![Run::words("5 kN")],
+            });
+        }
         let body = match &mut sketch.figure {
             Figure::Body(body) => body,
             Figure::Volume(volume) => {
@@ -462,6 +495,7 @@ fn wild_body() -> impl Strategy<Value = Body> {
         },
         sizes,
         label: Spread::Even(label),
+        is_turned: from % 2 == 1,
     });
     let water = (0..6_usize, 0..6_usize, 0..4_usize, length(), label());
     let water = water.prop_map(move |(from, to, side, height, label)| Water {
@@ -542,6 +576,9 @@ fn wild_cut() -> impl Strategy<Value = Cut> {
             is_open,
             pressure: if is_open { Vec::new() } else { pressure },
             stream,
+            is_turned: is_open != is_inlet,
+            pulls: is_inlet,
+            length: (name > 1).then_some(3.0 * name as f64),
         },
     )
 }
@@ -709,6 +746,8 @@ fn lengths_and_angles_at_their_ends_are_drawn() {
                 factors: vec![length, 1.0],
                 turns: vec![angle],
                 value: String::new(),
+                found: vec![0, 1, 2],
+                to_scale: Some(10.0),
             };
             for (name, case) in all() {
                 let sketch = data.put(case);

@@ -758,3 +758,73 @@ fn lengths_and_angles_at_their_ends_are_drawn() {
         }
     }
 }
+
+/// From where to where arrows with a filled head go.
+fn arrows(drawn: &Drawn) -> Vec<(Point, Point)> {
+    let items = &drawn.drawing.items;
+    let shafts = items.windows(2).filter_map(|pair| match pair {
+        [Item::Lines(lines, _), Item::Outline(head, Ink::Black, None)] => {
+            let [line] = lines.as_slice() else {
+                return None;
+            };
+            let middle = Point::new(
+                head.iter().map(|it| it.x).sum::<f64>() / head.len() as f64,
+                head.iter().map(|it| it.y).sum::<f64>() / head.len() as f64,
+            );
+            // The end of the shaft that the head is at.
+            let far = |end: &&Point| way::distance(**end, middle);
+            let tail = line
+                .iter()
+                .max_by(|one, other| far(one).total_cmp(&far(other)))?;
+            let tip = head.iter().max_by(|one, other| {
+                way::distance(**one, *tail).total_cmp(&way::distance(**other, *tail))
+            })?;
+            Some((*tail, *tip))
+        }
+        _ => None,
+    });
+    shafts.collect()
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(200))]
+
+    /// An arrow points as it turned out, and is as long as its scale says.
+    #[test]
+    fn an_arrow_points_as_it_turned_out(
+        degrees in 0.0..360.0_f64,
+        kind in 0..4_usize,
+        is_turned in any::<bool>(),
+        long in proptest::option::of(3.0..40.0_f64),
+        has_place in any::<bool>(),
+    ) {
+        let kinds = [ForceKind::Force, ForceKind::Cable, ForceKind::Bar, ForceKind::Normal];
+        let angle = degrees.to_radians();
+        let force = Force {
+            is_turned,
+            length: long,
+            ..force(kinds[kind], "F", Direction::plain(angle), has_place.then_some(0))
+        };
+        let figure = match has_place {
+            true => Figure::Body(Body {
+                places: vec![Place { label: symbol("A"), position: Position::Origin }],
+                ..Body::default()
+            }),
+            false => Figure::Particle,
+        };
+        let sketch = Sketch {
+            axes: None,
+            ..sketch("One force", figure, vec![force])
+        };
+        let found = arrows(&draw(&sketch));
+        prop_assert_eq!(found.len(), 1);
+        let (tail, tip) = found[0];
+        let sign = if is_turned { -1.0 } else { 1.0 };
+        let length = way::distance(tail, tip);
+        let along = sign * ((tip.x - tail.x) * angle.cos() - (tip.y - tail.y) * angle.sin());
+        prop_assert!((along - length).abs() < 1e-6, "{along} of {length}");
+        if let Some(long) = long {
+            prop_assert!((length - long * pens::MM).abs() < 1e-6, "{length} for {long}");
+        }
+    }
+}

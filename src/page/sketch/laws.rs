@@ -19,8 +19,16 @@ const DIRECTIONS: [(&str, f64, &str); 12] = [
     ("at t below left", 215.0, "at t above right"),
     ("at t left of up", 125.0, "at t right of down"),
     ("at t right of up", 55.0, "at t left of down"),
-    ("rising 3 in 4 right", 36.869_897_645_844_02, "falling 3 in 4 left"),
-    ("falling 5 in 12 left", 202.619_864_948_040_42, "rising 5 in 12 right"),
+    (
+        "rising 3 in 4 right",
+        36.869_897_645_844_02,
+        "falling 3 in 4 left",
+    ),
+    (
+        "falling 5 in 12 left",
+        202.619_864_948_040_42,
+        "rising 5 in 12 right",
+    ),
 ];
 
 /// As it is said where nothing turned.
@@ -63,8 +71,17 @@ struct Acting {
     kind: &'static str,
 }
 
+/// A random worksheet, and what acts in its sketch.
+struct Sheet {
+    text: String,
+    acting: Vec<Acting>,
+    /// A couple, and a load up.
+    spread: Option<[f64; 2]>,
+    speeds: Option<[f64; 2]>,
+}
+
 /// A random sketch as a worksheet, and what acts in it.
-fn sheet(drawn: &mut Drawn) -> (String, Vec<Acting>) {
+fn sheet(drawn: &mut Drawn) -> Sheet {
     let mut acting = Vec::new();
     let mut lines = String::new();
     let shape = drawn.below(4);
@@ -72,14 +89,19 @@ fn sheet(drawn: &mut Drawn) -> (String, Vec<Acting>) {
         0 => "particle\n",
         1 => {
             "body\npoint A\npoint C = a right from A\npoint B = b right from C\nbeam A to B\n\
-             pin at A with A_x right, A_y up\nroller at B with B_y up\n"
+             pin at A with A_x right, A_y up\nroller at B with B_y up\n\
+             moment M clockwise at B\nload w up from A to C\n"
         }
         2 => "body\nblock on incline at t above right\n",
         _ => {
-            "control volume around a bend\ninlet 1 flow right, area S, speed V, pressure p\n\
-             outlet 2 flow up, area S, speed V, open\ndensity rho\n"
+            "control volume around a bend\ninlet 1 flow right, area S, speed V_1, pressure p\n\
+             outlet 2 flow up, area S, speed V_2, open\ndensity rho\n"
         }
     };
+    let (spread, speeds) = (
+        (shape == 1).then(|| [drawn.newtons(), drawn.newtons()]),
+        (shape == 3).then(|| [drawn.newtons(), drawn.newtons()]),
+    );
     let mut add = |drawn: &mut Drawn, name: String, words: &str, degrees: f64, back: &str, kind| {
         acting.push(Acting {
             name,
@@ -98,7 +120,11 @@ fn sheet(drawn: &mut Drawn) -> (String, Vec<Acting>) {
     }
     for number in 1..=1 + drawn.below(3) {
         let name = format!("F_{number}");
-        let kinds: &[&str] = if shape == 0 { &["force", "bar", "cable"] } else { &["force"] };
+        let kinds: &[&str] = if shape == 0 {
+            &["force", "bar", "cable"]
+        } else {
+            &["force"]
+        };
         let kind = ["force", "bar", "cable"][drawn.below(kinds.len())];
         let at = if shape == 1 { " at C" } else { "" };
         let (words, degrees, back) = match (shape, drawn.below(3)) {
@@ -116,6 +142,12 @@ fn sheet(drawn: &mut Drawn) -> (String, Vec<Acting>) {
         _ => "scale 10 mm = 250 N\n",
     };
     let (mut given, mut work) = (String::new(), String::new());
+    if let Some([moment, load]) = spread {
+        given.push_str(&format!("M = {moment} N m\nw = {load} N/m\n"));
+    }
+    if let Some([one, other]) = speeds {
+        given.push_str(&format!("V_1 = {one} m/s\nV_2 = {other} m/s\n"));
+    }
     for force in &acting {
         let (name, value) = (&force.name, force.value);
         match drawn.below(2) {
@@ -126,14 +158,22 @@ fn sheet(drawn: &mut Drawn) -> (String, Vec<Acting>) {
             }
         }
     }
-    let asked: String = acting.iter().map(|it| format!("{} = ? N\n", it.name)).collect();
+    let asked: String = acting
+        .iter()
+        .map(|it| format!("{} = ? N\n", it.name))
+        .collect();
     let text = format!(
-        "```given\nt = 35 deg\nu = 1 N\na = 2 m\nb = 3 m\nS = 0.02 m^2\nV = 3 m/s\np = 40 kPa gauge\n\
+        "```given\nt = 35 deg\nu = 1 N\na = 2 m\nb = 3 m\nS = 0.02 m^2\np = 40 kPa gauge\n\
          rho = 998 kg/m^3\n{given}```\n\n```sketch\nshape: {head}{lines}weight neglected\n```\n\n\
          ```work\nz = 2 u = ? N\n{work}```\n\n```sketch\nresult: shape as found\n{scale}```\n\n\
          ```answer\n{asked}```\n"
     );
-    (text, acting)
+    Sheet {
+        text,
+        acting,
+        spread,
+        speeds,
+    }
 }
 
 /// The blocks of sketches of a worksheet, with their pages.
@@ -178,7 +218,8 @@ fn label(force: &Force) -> (String, bool, Option<f64>) {
     (name, text.starts_with('|'), number)
 }
 
-fn holds(text: &str, acting: &[Acting]) -> usize {
+fn holds(of: &Sheet) -> usize {
+    let (text, acting) = (of.text.as_str(), of.acting.as_slice());
     let sheet = compile(Source::new("found.md", text));
     assert!(!sheet.has_errors(), "{text}\n{:?}", sheet.diagnostics);
     let plain = |name: &str| name.replace('_', "");
@@ -192,6 +233,20 @@ fn holds(text: &str, acting: &[Acting]) -> usize {
         };
         let is_found = drawing.is_found();
         let all = drawing.all(String::new(), drawing.read_out());
+        if let (drawn::Figure::Body(body), Some([moment, load])) = (&all.figure, of.spread) {
+            assert_eq!(
+                body.moments[0].is_clockwise,
+                !is_found || moment >= 0.0,
+                "{text}"
+            );
+            assert_eq!(body.moments[0].is_zero, is_found && moment == 0.0, "{text}");
+            assert_eq!(body.loads[0].is_turned, is_found && load < 0.0, "{text}");
+        }
+        if let (drawn::Figure::Volume(volume), Some(speeds)) = (&all.figure, of.speeds) {
+            for (cut, speed) in volume.cuts.iter().zip(speeds) {
+                assert_eq!(cut.is_turned, is_found && speed < 0.0, "{text}");
+            }
+        }
         let arrows = forces(&all);
         assert_eq!(arrows.len(), acting.len(), "{text}");
         for force in acting {
@@ -208,13 +263,19 @@ fn holds(text: &str, acting: &[Acting]) -> usize {
                 panic!("{text}");
             };
             let off = (angle - force.degrees.to_radians()).sin().abs();
-            assert!(off < 1e-9 && (angle - force.degrees.to_radians()).cos() > 0.0, "{text}");
+            assert!(
+                off < 1e-9 && (angle - force.degrees.to_radians()).cos() > 0.0,
+                "{text}"
+            );
             if is_found && text.contains("scale") {
                 let long = match force.value {
                     0.0 => 7.0,
                     value => value.abs() / 25.0,
                 };
-                assert!(own.length.is_some_and(|it| (it - long).abs() < 1e-9), "{text}");
+                assert!(
+                    own.length.is_some_and(|it| (it - long).abs() < 1e-9),
+                    "{text}"
+                );
             } else {
                 assert_eq!(own.length, None, "{text}");
             }
@@ -270,7 +331,9 @@ fn answers(sheet: &Worksheet, acting: &[Acting], text: &str) {
             (_, value) if value < 0.0 => Some(force.back.as_str()),
             _ => Some(force.forward.as_str()),
         };
-        let words = direction.as_ref().map(|it| it.0.plain(&placed.problem.text));
+        let words = direction
+            .as_ref()
+            .map(|it| it.0.plain(&placed.problem.text));
         assert_eq!(words.as_deref(), expected, "{name}\n{text}");
     }
 }
@@ -281,8 +344,7 @@ fn a_sketch_as_found_has_each_arrow_number_and_word_as_its_value_is() {
     let mut drawn = Drawn(20_261_127);
     let mut forces = 0;
     for _ in 0..count.unwrap_or(60) {
-        let (text, acting) = sheet(&mut drawn);
-        forces += holds(&text, &acting);
+        forces += holds(&sheet(&mut drawn));
     }
     assert!(forces > 0);
 }

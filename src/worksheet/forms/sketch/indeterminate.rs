@@ -8,7 +8,7 @@ use super::super::super::build::Builder;
 use super::told::magnitudes;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::mechanics::{Axis, Balance};
-use crate::resolve::statement::{Asked, Sketch};
+use crate::resolve::statement::{ActOf, Asked, Sketch};
 use crate::resolve::{Expr, Kind, SymbolId};
 use crate::syntax::SketchKind;
 
@@ -25,16 +25,16 @@ impl Builder<'_> {
             return;
         }
         let resolved = self.resolved;
-        let known = self.known();
+        let sought = self.sought();
         for asked in &resolved.asked {
-            let Some(told) = self.open(asked, &known) else {
+            let Some(told) = self.open(asked, &sought) else {
                 continue;
             };
             self.diagnostics.push(told);
         }
     }
 
-    fn open(&self, asked: &Asked, known: &FxHashSet<SymbolId>) -> Option<Diagnostic> {
+    fn open(&self, asked: &Asked, sought: &FxHashSet<SymbolId>) -> Option<Diagnostic> {
         let mut sketches: Vec<&Arc<Sketch>> = Vec::new();
         for origin in &asked.origins {
             let line = self
@@ -56,7 +56,7 @@ impl Builder<'_> {
         }
         let mut unknowns: Vec<SymbolId> = Vec::new();
         for sketch in &sketches {
-            note(sketch_unknowns(sketch, known), &mut unknowns);
+            note(sketch_unknowns(sketch, sought), &mut unknowns);
         }
         let own = unknowns.clone();
         // Other bodies that share an unknown have balances of their own.
@@ -69,12 +69,12 @@ impl Builder<'_> {
         });
         let all: Vec<&Arc<Sketch>> = all.collect();
         let relations: Vec<Vec<SymbolId>> = lines()
-            .filter_map(|line| self.relation(line, known))
+            .filter_map(|line| self.relation(line, sought))
             .collect();
         loop {
             let before = unknowns.len();
             for sketch in &all {
-                let its = sketch_unknowns(sketch, known);
+                let its = sketch_unknowns(sketch, sought);
                 if its.iter().any(|it| unknowns.contains(it)) {
                     note(its, &mut unknowns);
                 }
@@ -88,7 +88,7 @@ impl Builder<'_> {
                 break;
             }
         }
-        let balances = all.iter().flat_map(|sketch| rows(sketch, known));
+        let balances = all.iter().flat_map(|sketch| rows(sketch, sought));
         let relations = relations.into_iter().map(|unknowns| Row {
             unknowns,
             is_balance: false,
@@ -135,16 +135,41 @@ impl Builder<'_> {
         )
     }
 
-    /// The names that have a value without any equation.
-    fn known(&self) -> FxHashSet<SymbolId> {
+    /// What is to be found: what supports carry, and what any line asks for. Any other name stands
+    /// for what is known, also where no number is given.
+    fn sought(&self) -> FxHashSet<SymbolId> {
+        let lines = || self.resolved.blocks.iter().flatten();
         let mut found = FxHashSet::default();
-        for line in self.resolved.blocks.iter().flatten() {
+        for asked in &self.resolved.asked {
+            found.extend(&asked.unknowns);
+        }
+        for line in lines() {
+            match &line.kind {
+                Some(Kind::Required(required)) => {
+                    found.insert(required.symbol);
+                }
+                Some(Kind::Work(work)) => {
+                    found.extend(line.defines.filter(|_| work.conditions.is_empty()))
+                }
+                Some(Kind::Equation { members, by: None }) => {
+                    found.extend(members.iter().filter_map(Expr::as_symbol));
+                }
+                Some(Kind::Sketch(sketch)) => {
+                    let acts = sketch.body.actions.iter().zip(&sketch.acts);
+                    let of_supports = acts.filter(|(_, act)| matches!(act.kind, ActOf::Support(_)));
+                    let ids = of_supports.flat_map(|(action, _)| magnitudes(action));
+                    let exprs = ids.flatten().filter_map(|id| sketch.quantities.get(id));
+                    found.extend(exprs.filter_map(Expr::as_symbol));
+                }
+                _ => {}
+            }
+        }
+        for line in lines() {
             if let Some((symbol, _)) = line.facts().datum() {
-                found.insert(symbol);
+                found.remove(&symbol);
             }
             if let Some(Kind::Taken(_) | Kind::Data(_) | Kind::Fit(_)) = &line.kind {
-                found.extend(line.defines);
-                found.extend(&line.unknowns);
+                found.retain(|it| line.defines != Some(*it) && !line.unknowns.contains(it));
             }
         }
         found
@@ -154,7 +179,7 @@ impl Builder<'_> {
     fn relation(
         &self,
         line: &crate::resolve::Statement,
-        known: &FxHashSet<SymbolId>,
+        sought: &FxHashSet<SymbolId>,
     ) -> Option<Vec<SymbolId>> {
         let members: Vec<&Expr> = match &line.kind {
             Some(Kind::Equation { members, by: None }) => members.iter().collect(),
@@ -171,7 +196,7 @@ impl Builder<'_> {
         for member in members {
             member.for_each_symbol(&mut |symbol, _| note(vec![symbol], &mut found));
         }
-        found.retain(|symbol| !known.contains(symbol));
+        found.retain(|symbol| sought.contains(symbol));
         Some(found)
     }
 }
@@ -189,7 +214,7 @@ fn note(more: Vec<SymbolId>, all: &mut Vec<SymbolId>) {
 }
 
 /// The magnitudes of a sketch that are to be found.
-fn sketch_unknowns(sketch: &Sketch, known: &FxHashSet<SymbolId>) -> Vec<SymbolId> {
+fn sketch_unknowns(sketch: &Sketch, sought: &FxHashSet<SymbolId>) -> Vec<SymbolId> {
     let mut found = Vec::new();
     for action in &sketch.body.actions {
         for id in magnitudes(action).into_iter().flatten() {
@@ -198,17 +223,17 @@ fn sketch_unknowns(sketch: &Sketch, known: &FxHashSet<SymbolId>) -> Vec<SymbolId
             }
         }
     }
-    found.retain(|symbol| !known.contains(symbol));
+    found.retain(|symbol| sought.contains(symbol));
     found
 }
 
 /// The balances of a sketch by the unknowns in them.
-fn rows(sketch: &Sketch, known: &FxHashSet<SymbolId>) -> Vec<Row> {
+fn rows(sketch: &Sketch, sought: &FxHashSet<SymbolId>) -> Vec<Row> {
     let mut which = vec![Balance::Forces(Axis::X), Balance::Forces(Axis::Y)];
     if sketch.kind == SketchKind::Body {
         which.push(Balance::Moments(0));
     }
-    let unknowns = sketch_unknowns(sketch, known);
+    let unknowns = sketch_unknowns(sketch, sought);
     let row = |balance: Balance| {
         let own = match sketch.terms(balance) {
             Ok(terms) => {

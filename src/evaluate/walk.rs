@@ -7,6 +7,7 @@ use rustc_hash::{FxHashMap, FxHashSet};
 use super::asked::{Chosen, LeftOut, Table, Test, Told};
 use super::definitions::Definition;
 use super::forms::Outcome;
+use super::magnitude::WhatIf;
 use super::others::Others;
 use super::program::{self, Fault, Library, Program};
 use super::sources::{About, Error, Key, Sources};
@@ -86,6 +87,8 @@ pub struct Results<'a> {
     pub(super) adopted: FxHashMap<usize, FxHashMap<u32, u32>>,
     /// What stands here for tables of other problems.
     pub(super) tables_elsewhere: FxHashMap<(usize, Span), Span>,
+    /// What sketches come to in each what-if.
+    pub what_ifs: Vec<WhatIf>,
     /// Where each symbol that failed was to be defined.
     pub(super) failed: FxHashMap<SymbolId, Span>,
 }
@@ -219,6 +222,7 @@ pub(super) fn walked(ground: Ground<'_>) -> Walk<'_> {
         let outcome = walk.inline_at(at);
         walk.results.inlines.push(outcome.map(Arc::new));
     }
+    walk.sketches_in_what_ifs(ground);
     walk
 }
 

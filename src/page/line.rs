@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use super::notice::without_result;
 use super::tree::{Block, Cell, Line, Manner, Row, Rung, Set, Table, TableKind, Text};
-use super::{Page, derived, notice, prose, table};
+use super::{Page, derived, notice, prose, sketch, table};
 use crate::evaluate::Convergence;
 use crate::quantity;
 use crate::resolve::{Expr, ExprKind, FunctionId, ReadOff, Shape, SymbolId};
@@ -379,6 +379,10 @@ fn result(page: &Page, work: &Work) -> Text {
     };
     let others = work.conditions.iter().filter(|it| !is_listed(it));
     prose::conditions(page, others, &mut text);
+    if let Some(reads) = &work.reads {
+        text.say(": ");
+        sketch::phrase(page, reads, &mut text);
+    }
     text
 }
 

@@ -408,7 +408,14 @@ fn figures(worksheet: &Worksheet) -> Vec<Figure> {
                     .map(|drawing| drawing.description)
                     .unwrap_or_default(),
                 kind: sketch.map(|sketch| sketch.sketch.kind.word()),
-                turned: sketch.map(|sketch| sketch.turned.iter().map(key).collect()),
+                turned: sketch.map(|sketch| {
+                    sketch
+                        .turned
+                        .iter()
+                        .filter(|it| it.is_turned)
+                        .map(key)
+                        .collect()
+                }),
             })
         })
         .collect()
@@ -585,7 +592,8 @@ fn add<'a>(place: Place<'a>, statement: &'a Statement, report: &mut Report<'a>) 
             uncertainty: uncertainty(shown),
             uncertainty_unit: uncertainty_unit(shown),
             printed: text(shown),
-            direction: direction.as_ref().map(|direction| direction.0.clone()),
+            direction: (direction.as_ref())
+                .map(|direction| direction.0.plain(&place.placed.problem.text)),
         }),
         _ => {}
     }

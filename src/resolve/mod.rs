@@ -104,6 +104,8 @@ pub struct Resolved {
     pub occurrences: Vec<Occurrence>,
     /// The symbols that stand for values of other worksheets.
     pub elsewhere: Vec<(SymbolId, others::Elsewhere)>,
+    /// What each `solve` asks.
+    pub asked: Vec<statement::Asked>,
     /// The functions that were copied from other worksheets, with the lines that take them.
     pub copied_functions: Vec<(statement::Origin, FunctionId, Expr)>,
 }
@@ -174,6 +176,7 @@ pub fn resolve(
         occurrences,
         elsewhere: resolver.elsewhere,
         copied_functions: resolver.copied_functions,
+        asked: resolver.asked,
     };
     (resolved, resolver.diagnostics)
 }
@@ -234,6 +237,8 @@ impl<'a> Resolver<'a> {
             plot_reach: statement::Reach::default(),
             fits: FxHashMap::default(),
             sketches: Vec::new(),
+            found: Vec::new(),
+            asked: Vec::new(),
             has_refused_sketch: false,
             drawn: FxHashMap::default(),
             lists: FxHashSet::default(),
@@ -316,6 +321,10 @@ struct Resolver<'a> {
     fits: FxHashMap<usize, statement::Fit>,
     /// The sketches so far.
     sketches: Vec<Arc<statement::Sketch>>,
+    /// Those of them as they turned out.
+    found: Vec<Arc<statement::Sketch>>,
+    /// What each `solve` so far asks.
+    asked: Vec<statement::Asked>,
     /// Which way each magnitude of a sketch is drawn, and where that is said; nothing for one that is
     /// drawn both ways, on two bodies.
     drawn: FxHashMap<SymbolId, Option<(crate::syntax::Bearing, Span)>>,

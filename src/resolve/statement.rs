@@ -6,11 +6,11 @@ use crate::syntax::{self, Datum, Expanded, Precision};
 use crate::text::Span;
 
 pub use super::forms::{
-    Act, ActOf, Another, Answer, BalanceLine, Bound, Branch, Check, Column, ColumnTold, Comparison,
-    Component, Continuity, Counted, Data, End, Fit, Fitted, Flows, Limit, Look, Mark, Meant,
-    Misread, MonteCarlo, Parameter, Plot, PlotSide, Reach, Readings, Required, Root, Rows, Scatter,
-    SectionSaid, Sketch, Solved, Start, Step, System, Told, Trend, WaterOn, Way, Weight, Work,
-    WrittenTerm,
+    Act, ActOf, Another, Answer, Asked, BalanceLine, Bound, Branch, Check, Column, ColumnTold,
+    Comparison, Component, Continuity, Counted, Data, End, Fit, Fitted, Flows, Limit, Look, Mark,
+    Meant, Misread, MonteCarlo, Parameter, Plot, PlotSide, Reach, Readings, Required, Root, Rows,
+    Scale, ScaleOf, Scatter, SectionSaid, Sketch, Solved, Start, Step, System, Told, Trend,
+    WaterOn, Way, Weight, Work, WrittenTerm,
 };
 
 /// A statement of a block.

@@ -84,13 +84,6 @@ pub fn parse_block(kind: BlockKind, text: &str, lines: &[Span]) -> (Vec<Line>, V
             }
         }
     }
-    if kind == BlockKind::Sketch {
-        // The lines of a sketch that is not understood yet are not, either.
-        let is_later = |found: &Diagnostic| found.code == Code::Y01;
-        if diagnostics.iter().any(is_later) {
-            diagnostics.retain(is_later);
-        }
-    }
     if let (BlockKind::Fit, Some(first)) = (kind, read.first_mut()) {
         first.description = first.description.or(about);
     }

@@ -9,7 +9,7 @@ use std::sync::Arc;
 use crate::diagnostic::Diagnostic;
 use crate::dimensions::{Counts, Reading};
 use crate::document::{Block, FrontMatter, Inline};
-use crate::evaluate::{self, Convergence, Doubt, RowsOf, Sources};
+use crate::evaluate::{self, Convergence, Doubt, Magnitude, RowsOf, Sources};
 use crate::proofs::{Agreement, Verdict};
 use crate::quantity::{Decimal, Dimension, Mark, Unit};
 use crate::resolve::statement::{self, End, Look, Origin, Solved, Way};
@@ -529,8 +529,9 @@ pub enum Body {
         expr: Expr,
         /// The value with its sign.
         shown: Box<Shown>,
-        /// "upstream", and the value without its sign, where `required` says what signs mean.
-        direction: Option<Box<(String, Shown)>>,
+        /// "upstream", and the value without its sign, where the line, `required` or a sketch says
+        /// what signs mean.
+        direction: Option<Box<(Phrase, Shown)>>,
     },
     /// A line of `plot`.
     Plot(Box<Plot>),
@@ -610,8 +611,12 @@ pub struct Balanced {
 pub struct Sketch {
     /// What it shows.
     pub sketch: Arc<statement::Sketch>,
-    /// The value of each of its quantities, in coherent SI units, where it has one.
-    pub values: Vec<Option<f64>>,
+    /// What each of its quantities comes to, where it has a value.
+    pub values: Vec<Option<Magnitude>>,
+    /// How each of them turned out.
+    pub senses: Vec<Sense>,
+    /// How the stream of each section turned out, seen from the control volume.
+    pub streams: Vec<Sense>,
     /// What is printed of each of its quantities that is one name.
     pub shown: Vec<Option<Arc<Shown>>>,
     /// What turned out against what was drawn: the quantity, its value, and what it says.
@@ -620,7 +625,20 @@ pub struct Sketch {
     pub taken_for_true: Vec<String>,
 }
 
-/// A magnitude of a sketch that came out below zero.
+/// How a magnitude turned out against what was drawn.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Sense {
+    /// It has no value.
+    Unknown,
+    /// It is nothing.
+    Zero,
+    /// As it was drawn.
+    Forward,
+    /// The other way.
+    Back,
+}
+
+/// A magnitude of a sketch of which something is to be said.
 #[derive(Debug)]
 pub struct Turned {
     /// The name.
@@ -628,7 +646,46 @@ pub struct Turned {
     /// Its value.
     pub shown: Arc<Shown>,
     /// What that means on the page.
-    pub words: String,
+    pub words: Phrase,
+    /// Whether it came out below zero.
+    pub is_turned: bool,
+}
+
+/// Words with formulas between them.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Phrase(pub Vec<Said>);
+
+/// A part of a phrase.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Said {
+    /// Words.
+    Words(String),
+    /// A formula.
+    Formula(Expr),
+}
+
+impl Phrase {
+    /// Words alone.
+    pub fn words(words: impl Into<String>) -> Self {
+        Self(vec![Said::Words(words.into())])
+    }
+
+    /// The same with words before it and behind.
+    #[must_use]
+    pub fn between(self, before: &str, behind: &str) -> Self {
+        let before = Self::words(before).0.into_iter();
+        let behind = Self::words(behind).0;
+        Self(before.chain(self.0).chain(behind).collect())
+    }
+
+    /// As plain text, formulas as they are written in a text.
+    pub fn plain(&self, text: &str) -> String {
+        let parts = self.0.iter().map(|said| match said {
+            Said::Words(words) => words.as_str(),
+            Said::Formula(formula) => formula.span.of(text),
+        });
+        parts.collect()
+    }
 }
 
 /// Where a name of another worksheet is taken from.
@@ -839,6 +896,8 @@ pub struct Work {
     pub operands: Vec<(SymbolId, Arc<Shown>)>,
     /// The numbers to put in for those that the formulas write themselves.
     pub literals: Vec<(Span, Arc<Shown>)>,
+    /// What the sign of a what-if means in a sketch.
+    pub reads: Option<Phrase>,
     /// The result.
     pub shown: Arc<Shown>,
     /// The rows of a table that it has an entry for each of.
@@ -1176,6 +1235,19 @@ pub struct Shown {
 }
 
 impl Shown {
+    /// The same without its sign: one number that counts from zero.
+    #[must_use]
+    pub fn magnitude(&self) -> Self {
+        let bare = |written: &String| written.trim_start_matches(['-', '−']).to_owned();
+        Self {
+            si: self.si.iter().map(|it| it.abs()).collect(),
+            values: self.values.iter().map(|it| it.abs()).collect(),
+            digits: self.digits.iter().map(Decimal::magnitude).collect(),
+            written: self.written.as_ref().map(bare),
+            ..self.clone()
+        }
+    }
+
     /// The same without what it is uncertain by.
     #[must_use]
     pub fn bare(&self) -> Self {

@@ -18,6 +18,7 @@ mod docs;
 mod explanations;
 mod fixes;
 mod flows;
+mod found;
 mod language_server;
 mod latex;
 mod laws;

@@ -44,7 +44,7 @@ impl<'a> Inference<'a> {
             Kind::Sketch(sketch) => self.sketch(sketch),
             Kind::Component(component) => self.members(&component.members),
             Kind::Solved(solved) => self.solved(solved),
-            Kind::Dimensions { .. } => Some(Type::plain(Form::default())),
+            Kind::Dimensions { .. } | Kind::Found(_) => Some(Type::plain(Form::default())),
             Kind::Root(root) => self.root_of(root),
             Kind::System(system) => self.system(system),
             Kind::Trend(trend) => self.trend(trend),

@@ -20,6 +20,9 @@ const GAP: f64 = 2.5;
 /// How far a force reaches above a load.
 const ABOVE: f64 = 46.0;
 
+/// How far over a load an arrow ends that is drawn to a scale.
+const ON_LOAD: f64 = 8.0;
+
 /// How far centre lines reach beyond a wheel.
 const CENTRE: f64 = 9.0;
 
@@ -396,7 +399,7 @@ impl Stage<'_> {
                 let shafts = Stand { leaves, ..stand }.shafts();
                 shafts
                     .into_iter()
-                    .map(|it| self.over_loads(self.off_outlines(it), way))
+                    .map(|it| self.over_loads(force, self.off_outlines(it), way))
                     .collect()
             }
         }
@@ -416,7 +419,7 @@ impl Stage<'_> {
     }
 
     /// Through a load it begins over that.
-    fn over_loads(&self, shaft: Shaft, way: Way) -> Shaft {
+    fn over_loads(&self, force: &Force, shaft: Shaft, way: Way) -> Shaft {
         let ends_here =
             way::distance(shaft.tip, shaft.foot) < way::distance(shaft.tail, shaft.foot);
         let outlines: Vec<Vec<Point>> = self.rows.iter().map(Row::outline).collect();
@@ -432,6 +435,14 @@ impl Stage<'_> {
         }
         let steps = (3..60).map(|step| f64::from(step) * 6.0);
         let last = steps.filter(|by| is_in(*by)).fold(17.0, f64::max);
+        // One to a scale keeps its length, and ends on the load.
+        if force.length.is_some() {
+            return Shaft {
+                tail: way.from(shaft.tail, -(last + ON_LOAD)),
+                tip: way.from(shaft.tip, -(last + ON_LOAD)),
+                ..shaft
+            };
+        }
         Shaft {
             tail: way.from(shaft.tip, -(last + ABOVE)),
             // That it crosses the outline is meant.

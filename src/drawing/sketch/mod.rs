@@ -32,7 +32,7 @@ mod way;
 #[cfg(test)]
 mod cases;
 #[cfg(test)]
-mod laws;
+pub(crate) mod laws;
 #[cfg(test)]
 mod streams;
 
@@ -130,6 +130,12 @@ pub struct Cut {
     pub pressure: Vec<Run>,
     /// What is said of the stream, the speed first.
     pub stream: Vec<Vec<Run>>,
+    /// Whether the stream turned out to go the other way: its arrow does, and all else stays.
+    pub is_turned: bool,
+    /// Whether the pressure turned out to pull.
+    pub pulls: bool,
+    /// How long the arrow of the stream is in millimetres, where speeds are drawn to a scale.
+    pub length: Option<f64>,
 }
 
 /// Where a stream goes.
@@ -419,6 +425,8 @@ pub struct Load {
     pub sizes: [f64; 2],
     /// What it is called at both ends: once, where it is even; nothing at an end with 0.
     pub label: Spread,
+    /// Whether it turned out to pull where it is drawn to push: its arrows do, and all else stays.
+    pub is_turned: bool,
 }
 
 /// How a load acts on its line.
@@ -497,6 +505,8 @@ pub enum Motion {
     Straight {
         label: Vec<Run>,
         direction: Direction,
+        /// How long it is in millimetres, where speeds are drawn to a scale.
+        length: Option<f64>,
     },
     Turning {
         label: Vec<Run>,
@@ -543,6 +553,8 @@ pub enum Note {
     NotToScale,
     /// Levels are drawn in their order alone.
     LevelsNotToScale,
+    /// It would not fit the page as large as its scales say.
+    Shrunk,
 }
 
 /// Draws a sketch.
@@ -566,9 +578,14 @@ pub fn draw(sketch: &Sketch) -> Drawn {
             return Drawn { drawing, notes };
         }
     }
-    let (sheet, notes) = sheet(sketch, last);
+    let (sheet, mut notes) = sheet(sketch, last);
+    let drawing = sheet.finished(sketch);
+    let fits = sheet::fits(drawing.width, drawing.height);
+    if !fits && !sketch.scales.is_empty() {
+        notes.push(Note::Shrunk);
+    }
     Drawn {
-        drawing: sheet::shrunk(sheet.finished(sketch)),
+        drawing: sheet::shrunk(drawing),
         notes,
     }
 }

@@ -167,7 +167,7 @@ impl<'a> Walk<'a> {
             Kind::Solved(solved) => Outcome::Solved(solved),
             Kind::Component(component) => Outcome::Component(component),
             Kind::Balance(balance) => Outcome::Balance(balance),
-            Kind::Sketch(sketch) => Outcome::Sketch(sketch),
+            Kind::Sketch(sketch) | Kind::Found(sketch) => Outcome::Sketch(sketch),
             Kind::Dimensions { symbols } => Outcome::Dimensions(symbols),
             Kind::Root(root) => self.root(statement, root, found)?,
             Kind::System(system) => self.system(statement, system)?,

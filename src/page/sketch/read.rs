@@ -4,19 +4,44 @@ use super::Drawing;
 use crate::drawing::letters;
 use crate::text::Span;
 use crate::typeset;
-use crate::worksheet::Statement;
 
 /// Behind these a side is told from something, and is no way.
 const TOLD_FROM: [&str; 4] = ["above", "below", "of", "from"];
 
 impl Drawing<'_> {
     /// The lines of a sketch, with the values that are known.
-    pub(super) fn read_out(&self, statements: &[Statement]) -> String {
-        let lines = statements.iter().skip(1);
+    pub(super) fn read_out(&self) -> String {
+        let lines = self.of.lines.iter();
         // How it is drawn is not on it.
-        let lines = lines.filter(|line| !self.page.slice(line.span).starts_with("show "));
-        let lines = lines.map(|line| spoken(&self.valued(line.span)));
-        lines.collect::<Vec<_>>().join("; ")
+        let is_look = |line: &&Span| {
+            let words = ["show ", "scale "];
+            words
+                .iter()
+                .any(|word| self.page.slice(**line).starts_with(word))
+        };
+        let lines = lines.filter(|line| !is_look(line));
+        let lines = lines.map(|line| spoken(&self.valued(*line)));
+        let turned = self
+            .sketch
+            .turned
+            .iter()
+            .filter(|it| self.is_found() && it.is_turned);
+        let turned = turned.map(|turned| {
+            let name = self
+                .page
+                .placed
+                .problem
+                .symbols
+                .symbol(turned.symbol)
+                .key
+                .to_string();
+            format!(
+                "as found, {} {}",
+                self::name(&name),
+                turned.words.plain(&self.page.placed.problem.text)
+            )
+        });
+        lines.chain(turned).collect::<Vec<_>>().join("; ")
     }
 
     /// A line with values behind the names whose first mention is in it.

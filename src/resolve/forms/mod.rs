@@ -54,10 +54,11 @@ pub use required::Required;
 pub use root::{Root, Start};
 pub use scatter::Scatter;
 pub use sketch::{
-    Act, ActOf, ColumnTold, Counted, Flows, Mark, SectionSaid, Sketch, Told, WaterOn, WrittenTerm,
+    Act, ActOf, ColumnTold, Counted, Flows, Mark, Scale, ScaleOf, SectionSaid, Sketch, Told,
+    WaterOn, WrittenTerm,
 };
 pub use slips::Misread;
-pub use solve::{Bound, Branch, Solved, Step};
+pub use solve::{Asked, Bound, Branch, Solved, Step};
 pub use system::System;
 pub use taken::{Taken, TakenAs};
 pub use trend::{Trend, Way};
@@ -93,6 +94,8 @@ pub enum Kind {
     Balance(Box<BalanceLine>),
     /// A sketch, which its first line carries.
     Sketch(Arc<Sketch>),
+    /// A sketch as it turned out, which its first line carries.
+    Found(Arc<Sketch>),
     /// A step of `derive` that the engine wrote.
     Solved(Box<Solved>),
     /// A component of a vector equation of `derive`, written out by the engine.
@@ -264,7 +267,7 @@ impl Kind {
                 stated: Stated::Sides(&balance.members),
                 ..none
             },
-            Self::Sketch(_) => none,
+            Self::Sketch(_) | Self::Found(_) => none,
             Self::Therefore { members, by } => Facts {
                 members,
                 meant: by.as_deref().map(|by| (&members[..], by)),

@@ -49,6 +49,7 @@ pub use sketch::{
     Act, ActKind, Attribute, Bearing, Column as FluidColumn, ColumnWay, Course, Cut, DeviceKind,
     Direction, GatheredOf, Lies, Load, MediumKind, MemberKind, Position, ReactionWay, Said, Sketch,
     SketchKind, StationLine, Support, SupportKind, TubeEnd, Turned, VolumeShape, Water,
+    is_word_of_sketches,
 };
 pub use solve::Solve;
 pub use tabulated::Tabulated;

@@ -18,7 +18,6 @@ mod system;
 mod tabulated;
 mod taken;
 mod trend;
-mod volume;
 mod work;
 
 pub(super) use data::as_list;

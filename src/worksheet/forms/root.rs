@@ -24,6 +24,7 @@ impl Builder<'_> {
             from: Some(root.number),
             convergence: Some(convergence),
             conditions: Vec::new(),
+            reads: None,
             operands: Vec::new(),
             literals: Vec::new(),
             rows: result.of.clone().filter(|of| of.table.is_some()),

@@ -22,7 +22,7 @@ impl<'a> Resolver<'a> {
             return None;
         }
         match sketch {
-            Sketch::Head(_) => {
+            Sketch::Head(_) | Sketch::AsFound(_) => {
                 self.said_twice(line.span, "a sketch says once what it is of");
                 None
             }
@@ -130,6 +130,10 @@ impl<'a> Resolver<'a> {
                 self.once(line.span, &mut is_said)?;
                 draft.sketch.look.numbers = Some(*numbers);
                 Some(())
+            }
+            Sketch::Scale(both) => {
+                let (of, scale) = self.scale(line.span, both)?;
+                self.one_scale(&mut draft.sketch.scales, of, scale)
             }
             Sketch::Clockwise => {
                 draft.sketch.body.frame.turn = Turn::Clockwise;
@@ -647,7 +651,11 @@ fn kinds_of(sketch: &Sketch) -> Of {
         Sketch::FromAbove => of("view from above", true, true, true),
         Sketch::Accelerates { .. } => of("accelerates", true, true, true),
         Sketch::WeightNeglected => of("weight neglected", true, true, true),
-        Sketch::Head(_) | Sketch::NoDimensions | Sketch::Show { .. } => Of {
+        Sketch::Head(_)
+        | Sketch::AsFound(_)
+        | Sketch::NoDimensions
+        | Sketch::Show { .. }
+        | Sketch::Scale(_) => Of {
             rest: true,
             ..of("", true, true, true)
         },

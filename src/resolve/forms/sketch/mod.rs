@@ -8,8 +8,10 @@ mod columns;
 mod counterpart;
 mod cut;
 mod direction;
+mod found;
 mod lack;
 mod place;
+mod rope;
 mod station;
 mod volume;
 mod water;
@@ -24,9 +26,13 @@ use super::super::{Block, Expr, ExprKind, Resolver};
 use super::Kind;
 use crate::diagnostic::{Code, Diagnostic, nearest};
 use crate::mechanics::{self, Action, Axis, Balance, Body, Frame, Id, Station, Turn, Volume};
-use crate::syntax::{self, Attribute, Bearing, Line, MemberKind, SketchKind, SupportKind, Word};
+use crate::quantity::Dimension;
+use crate::syntax::{
+    self, Attribute, Bearing, Line, MemberKind, SketchKind, SupportKind, Word, is_word_of_sketches,
+};
 use crate::text::Span;
 
+pub use rope::Rope;
 pub use written::{Written, WrittenTerm};
 
 /// More lines than this make two sketches.
@@ -83,6 +89,12 @@ pub struct Sketch {
     pub told: Vec<Told>,
     /// How it is drawn, and what is left out of it.
     pub look: Look,
+    /// The scales that it is drawn to.
+    pub scales: Scales,
+    /// Where its lines stand, but for the first.
+    pub lines: Vec<Span>,
+    /// The number of the sketch that this is as it turned out.
+    pub found_of: Option<usize>,
     /// Whether a line of it was refused.
     pub is_incomplete: bool,
     /// Its balances along x and y, by which its dimensions are checked.
@@ -249,6 +261,75 @@ pub struct Look {
     pub numbers: Option<bool>,
 }
 
+/// What a scale is of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ScaleOf {
+    /// The arrows of forces.
+    Forces,
+    /// The lengths between places.
+    Lengths,
+    /// The arrows of streams, and of what moves.
+    Speeds,
+}
+
+impl ScaleOf {
+    /// All of them.
+    pub const ALL: [Self; 3] = [Self::Forces, Self::Lengths, Self::Speeds];
+
+    /// What it is of, in words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Forces => "forces",
+            Self::Lengths => "lengths",
+            Self::Speeds => "speeds",
+        }
+    }
+}
+
+/// A scale: a length on the page stands for something.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Scale {
+    /// Where it stands.
+    pub span: Span,
+    /// The length on the page, in metres.
+    pub on_paper: f64,
+    /// What that stands for, in coherent SI units.
+    pub of: f64,
+    /// The dimension of that.
+    pub dimension: Dimension,
+    /// The same as it is written.
+    pub written: Expr,
+}
+
+/// The scales that a sketch is drawn to.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Scales {
+    /// Of forces.
+    pub forces: Option<Scale>,
+    /// Of lengths.
+    pub lengths: Option<Scale>,
+    /// Of speeds.
+    pub speeds: Option<Scale>,
+}
+
+impl Scales {
+    /// The scale of one kind.
+    fn of(&mut self, of: ScaleOf) -> &mut Option<Scale> {
+        match of {
+            ScaleOf::Forces => &mut self.forces,
+            ScaleOf::Lengths => &mut self.lengths,
+            ScaleOf::Speeds => &mut self.speeds,
+        }
+    }
+
+    /// Those of another go before these.
+    fn take_over(&mut self, other: Self) {
+        self.forces = other.forces.or(self.forces.take());
+        self.lengths = other.lengths.or(self.lengths.take());
+        self.speeds = other.speeds.or(self.speeds.take());
+    }
+}
+
 /// Where a place was said to be.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Told {
@@ -335,6 +416,13 @@ pub enum ActOf {
     Acceleration,
 }
 
+/// What the first line of a block says.
+#[derive(Clone, Copy)]
+enum Head<'a> {
+    Of(SketchKind),
+    AsFound(&'a Word),
+}
+
 /// A sketch while its lines are read.
 pub(super) struct Draft {
     pub sketch: Sketch,
@@ -367,7 +455,8 @@ impl<'a> Resolver<'a> {
         let first = block.lines.first();
         let head = first.and_then(|line| match &line.statement {
             syntax::Statement::Sketch(sketch) => match &**sketch {
-                syntax::Sketch::Head(kind) => Some((line, *kind)),
+                syntax::Sketch::Head(kind) => Some((line, Head::Of(*kind))),
+                syntax::Sketch::AsFound(of) => Some((line, Head::AsFound(of))),
                 _ => None,
             },
             _ => None,
@@ -394,7 +483,29 @@ impl<'a> Resolver<'a> {
         };
         self.above = Some(line.span.start);
         statements[0].label = self.label(line, origin(0));
+        let is_spelled_as_a_word = is_word_of_sketches(&label.text);
+        if is_spelled_as_a_word {
+            self.refuse_word(label.span, "a sketch");
+        }
+        let kind = match kind {
+            Head::Of(kind) => kind,
+            Head::AsFound(of) => {
+                let found = self.sketch_as_found(block, line, of, &mut statements);
+                match found {
+                    Some(found) => {
+                        self.found.push(Arc::clone(&found));
+                        statements[0].kind = Some(Kind::Found(found));
+                    }
+                    None => (0..statements.len()).for_each(|at| {
+                        self.refused.insert(origin(at));
+                    }),
+                }
+                return statements;
+            }
+        };
         let mut draft = Draft::new(label.text.clone(), kind, self.problem);
+        draft.sketch.is_incomplete = is_spelled_as_a_word;
+        draft.sketch.lines = block.lines.iter().skip(1).map(|it| it.span).collect();
         draft.sketch.number = (statements[0].label.as_ref()).map_or(0, |(_, number)| *number);
         if block.lines.len() > MOST_LINES {
             self.refuse_sketch(
@@ -434,7 +545,15 @@ impl<'a> Resolver<'a> {
         if !self.whole_volume(&mut draft, line.span) {
             draft.sketch.is_incomplete = true;
         }
-        let mut sketch = draft.sketch;
+        if !self.no_words_as_names(&draft.sketch) || !self.ropes_are_tangents(&draft.sketch) {
+            draft.sketch.is_incomplete = true;
+        }
+        let mut scales = std::mem::take(&mut draft.sketch.scales);
+        self.fits_scales(&draft.sketch, &mut scales);
+        let mut sketch = Sketch {
+            scales,
+            ..draft.sketch
+        };
         let mut checked = vec![Balance::Forces(Axis::X), Balance::Forces(Axis::Y)];
         if sketch.flows.is_some() {
             checked.push(Balance::Mass);
@@ -467,6 +586,33 @@ impl<'a> Resolver<'a> {
             "a sketch begins with its label and what it is of".to_owned(),
             "a first line such as `beam: body` or `joint: particle -- the pin`".to_owned(),
         );
+    }
+
+    /// A name that is spelled as a word of sketches.
+    pub(super) fn refuse_word(&mut self, span: Span, what: &str) {
+        let written = span.of(self.text);
+        self.refuse_sketch(
+            Code::G16,
+            span,
+            format!("`{written}` is a word in a sketch, and no name of {what}"),
+            format!("another name, as `{written}_1`, in all lines"),
+        );
+    }
+
+    /// Whether no quantity of a sketch is spelled as a word of sketches.
+    fn no_words_as_names(&mut self, sketch: &Sketch) -> bool {
+        let mut found: Option<Span> = None;
+        for expr in &sketch.quantities {
+            expr.for_each_symbol(&mut |symbol, span| {
+                if is_word_of_sketches(&self.symbols.symbol(symbol).key) {
+                    found = found.or(Some(span));
+                }
+            });
+        }
+        if let Some(span) = found {
+            self.refuse_word(span, "a quantity");
+        }
+        found.is_none()
     }
 
     pub(super) fn refuse_sketch(&mut self, code: Code, span: Span, message: String, help: String) {
@@ -558,6 +704,9 @@ impl Draft {
                 absolute: Vec::new(),
                 told: Vec::new(),
                 look: Look::default(),
+                scales: Scales::default(),
+                lines: Vec::new(),
+                found_of: None,
                 is_incomplete: false,
                 balances: Vec::new(),
             },

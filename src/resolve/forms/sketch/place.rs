@@ -33,6 +33,10 @@ impl Resolver<'_> {
             );
             return None;
         }
+        let is_word = crate::syntax::is_word_of_sketches(&name.text);
+        if is_word {
+            self.refuse_word(name.span, "a place");
+        }
         let at = draft.sketch.places.len();
         let (place, told) = match position {
             Position::Beginning => (Place::default(), Told::Beginning),
@@ -73,7 +77,8 @@ impl Resolver<'_> {
         draft.sketch.body.places.push(place);
         // From the first place others are told.
         draft.used.push(matches!(position, Position::Beginning));
-        Some(())
+        // What is at it is understood all the same.
+        (!is_word).then_some(())
     }
 
     /// The number of a place, which is used from here on.

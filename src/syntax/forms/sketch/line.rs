@@ -1,8 +1,9 @@
 //! What the lines of a sketch say.
 
 use super::super::super::grammar::{Pair, Rule};
+use super::super::super::literal;
 use super::super::super::reader::{Read, Reader};
-use super::super::super::{Expr, Word};
+use super::super::super::{Expr, Literal, Word};
 use super::super::Part;
 use super::cut::Cut;
 use super::direction::{Bearing, Direction};
@@ -259,6 +260,8 @@ pub struct Support {
 pub enum Sketch {
     /// What it is of.
     Head(SketchKind),
+    /// A sketch above, as it turned out.
+    AsFound(Word),
     /// A place.
     Point(Word, Position),
     /// What goes from place to place.
@@ -370,6 +373,8 @@ pub enum Sketch {
         /// Their values, or nothing.
         numbers: bool,
     },
+    /// A length on the page, and what it stands for.
+    Scale(Box<[Literal; 2]>),
 }
 
 impl Sketch {
@@ -466,6 +471,8 @@ impl Sketch {
             }
             Self::Rotates { speed, .. } => take(Part::Expr(speed)),
             Self::Medium(_, expr) => take(Part::Expr(expr)),
+            Self::AsFound(label) => take(Part::Label(label)),
+            Self::Scale(both) => both.iter().for_each(|it| take(Part::Literal(it))),
             Self::Substance { .. }
             | Self::Head(_)
             | Self::Point(_, Position::Beginning | Position::Middle(_))
@@ -591,6 +598,11 @@ impl Reader<'_> {
             Rule::sketch_show => Sketch::Show {
                 numbers: pair.as_str().ends_with("numbers"),
             },
+            Rule::sketch_scale => {
+                let (on_paper, of) = (self.next(&mut parts)?, self.next(&mut parts)?);
+                let on_paper = literal::literal(self, on_paper)?;
+                Sketch::Scale(Box::new([on_paper, literal::literal(self, of)?]))
+            }
             _ => Sketch::NoDimensions,
         })
     }

@@ -160,6 +160,7 @@ codes! {
     G24 "a sketch that is too large",
     G25 "a vector or a list in a sketch",
     G28 "a force that is not the opposite of another",
+    G29 "shear and moment of what is no straight member",
     G30 "a section without a place",
     G31 "a line that such a sketch has not",
     G32 "a load whose length has two readings",
@@ -176,6 +177,7 @@ codes! {
     B08 "an equation that differs from its balance",
     B09 "a balance that is not decided",
     B11 "a result against what was drawn",
+    B12 "shear and moment that do not close",
     B13 "another balance than the one named",
     B14 "flows that do not close",
     // C: checks

@@ -7,10 +7,10 @@ use crate::text::Span;
 
 pub use super::forms::{
     Act, ActOf, Answer, BalanceLine, Bound, Branch, Check, Column, ColumnTold, Comparison,
-    Component, Continuity, Data, End, Fit, Fitted, Flows, Limit, Look, Mark, Meant, MonteCarlo,
-    Parameter, Plot, PlotSide, Pressures, Reach, Readings, Required, Root, Rows, Scatter,
-    SectionSaid, Sketch, Solved, Start, Step, System, Told, Trend, WaterOn, Way, Weight, Work,
-    WrittenTerm,
+    Component, Continuity, Cut, CutForm, Data, End, Fit, Fitted, Flows, Limit, Look, Mark, Meant,
+    MonteCarlo, Parameter, Plot, PlotSide, Pressures, Reach, Readings, Required, Root, Rows,
+    Scatter, SectionSaid, Sketch, Solved, Start, Step, System, Told, Trend, WaterOn, Way, Weight,
+    Work, WrittenTerm,
 };
 
 /// A statement of a block.

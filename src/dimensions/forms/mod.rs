@@ -9,6 +9,7 @@ mod fit;
 mod limit;
 mod plot;
 mod root;
+mod shear;
 mod sketch;
 mod solve;
 mod system;
@@ -43,6 +44,7 @@ impl<'a> Inference<'a> {
                 self.pressures_of(balance.meant.pressures())?;
                 self.members(&balance.members)
             }
+            Kind::Shear(cut) => self.cut(cut),
             Kind::Sketch(sketch) => {
                 let pressures = sketch.pressures();
                 if pressures.surroundings.is_some() {

@@ -55,7 +55,7 @@ fn words(drawn: &Drawn) -> Vec<&Words> {
 }
 
 /// No words touch a line or other words.
-fn apart(drawn: &Drawn) -> Result<(), TestCaseError> {
+pub(crate) fn apart(drawn: &Drawn) -> Result<(), TestCaseError> {
     let words = words(drawn);
     let strokes = strokes(drawn);
     let text = |words: &Words| letters::plain(&words.runs);
@@ -73,7 +73,7 @@ fn apart(drawn: &Drawn) -> Result<(), TestCaseError> {
 }
 
 /// All of it is in view and fits the page.
-fn inside(drawn: &Drawn) -> Result<(), TestCaseError> {
+pub(crate) fn inside(drawn: &Drawn) -> Result<(), TestCaseError> {
     let view = Area {
         left: 0.0,
         top: 0.0,

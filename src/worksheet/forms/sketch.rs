@@ -42,7 +42,7 @@ impl Builder<'_> {
     }
 
     /// The one number that a formula comes to.
-    fn value_of(&self, problem: usize, expr: &Expr) -> Option<f64> {
+    pub(super) fn value_of(&self, problem: usize, expr: &Expr) -> Option<f64> {
         let atmosphere = self.resolved.symbols.find(problem, ATMOSPHERE);
         let program = (self.results).compile(expr, &self.formulas, atmosphere);
         let found = evaluate::run(&program, self.results).ok()?;

@@ -16,7 +16,7 @@ use crate::text::Span;
 const ROUNDING: f64 = 1e-9;
 
 /// A difference that should be nothing, by the values of the quantities.
-type Less<'a> = dyn Fn(&dyn Fn(Id) -> f64) -> Option<f64> + 'a;
+pub(super) type Less<'a> = dyn Fn(&dyn Fn(Id) -> f64) -> Option<f64> + 'a;
 
 impl Builder<'_> {
     /// What flows, moves or is brought the other way than it was drawn.
@@ -210,12 +210,23 @@ impl Builder<'_> {
 
     /// Whether a difference is more than half a unit in the last places of the data makes of it.
     fn apart(&self, sketch: &Sketch, size: f64, less: &Less<'_>) -> bool {
+        self.apart_by(sketch, size, less, &|_| true)
+    }
+
+    /// The same with the last places of some of the data.
+    pub(super) fn apart_by(
+        &self,
+        sketch: &Sketch,
+        size: f64,
+        less: &Less<'_>,
+        counts: &dyn Fn(Id) -> bool,
+    ) -> bool {
         let value = |id: Id| sketch.values.get(id).copied().flatten().unwrap_or(f64::NAN);
         let Some(found) = less(&value) else {
             return false;
         };
         let mut reach = ROUNDING * size;
-        for id in 0..sketch.sketch.quantities.len() {
+        for id in (0..sketch.sketch.quantities.len()).filter(|id| counts(*id)) {
             let half = self.half_a_unit(&sketch.sketch, id);
             let moved = |other: Id| value(other) + if other == id { half } else { 0.0 };
             if half > 0.0

@@ -163,6 +163,7 @@ codes! {
     G26 "a scale that fits nothing",
     G27 "a sketch as found without a sketch",
     G28 "a force that is not the opposite of another",
+    G29 "shear and moment of what is no straight member",
     G30 "a section without a place",
     G31 "a line that such a sketch has not",
     G32 "a load whose length has two readings",
@@ -182,6 +183,7 @@ codes! {
     B09 "a balance that is not decided",
     B10 "more unknowns than balances",
     B11 "a result against what was drawn",
+    B12 "shear and moment that do not close",
     B13 "another balance than the one named",
     B14 "flows that do not close",
     // C: checks

@@ -97,6 +97,10 @@ pub fn check<'a>(
     for found in checked.symbols.iter_mut() {
         found.form = inference.settled(&found.form);
     }
+    // What lines below it made known counts for what is printed of it.
+    for found in checked.statements.iter_mut().flatten().flatten() {
+        found.form = inference.settled(&found.form);
+    }
     checked.converted = std::mem::take(&mut inference.notes.converted);
     checked.shifted = std::mem::take(&mut inference.notes.shifted);
     checked.in_radians = std::mem::take(&mut inference.notes.in_radians);

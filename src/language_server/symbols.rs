@@ -121,6 +121,13 @@ fn line(document: &Document, placed: &Placed, statement: &Statement) -> Vec<Docu
         symbol.detail = inlay_hints::of_statement(problem, statement);
         symbol
     };
+    if let Body::Shear(cut) = &statement.body {
+        let lines = cut.lines.iter();
+        let key = |(function, _): &(_, _)| problem.symbols.function(*function).key.to_string();
+        return lines
+            .map(|line| named(key(line), SymbolKind::FUNCTION))
+            .collect();
+    }
     if let Some((label, number)) = &statement.label {
         return vec![named(
             format!("{label} ({})", placed.equation(*number)),

@@ -26,7 +26,10 @@ pub(super) fn blocks(page: &Page, kind: BlockKind, statements: &[Statement]) -> 
             let fits = statements
                 .iter()
                 .filter_map(|it| line::correlations(page, it));
-            std::iter::once(lines).chain(fits).collect()
+            let cuts = statements
+                .iter()
+                .filter_map(|it| sketch::cut::block(page, it));
+            std::iter::once(lines).chain(fits).chain(cuts).collect()
         }
         BlockKind::Check => {
             let checks = check::table(page, statements).into_iter();

@@ -69,6 +69,7 @@ fn row(page: &Page, statement: &Statement) -> Vec<Row> {
         | Body::Component { .. }
         | Body::Balance { .. }
         | Body::Sketch(_)
+        | Body::Shear(_)
         | Body::Dimensions(_)
         | Body::System(_)
         | Body::Sensitivity(_)

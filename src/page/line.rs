@@ -74,6 +74,17 @@ pub(super) fn line(page: &Page, statement: &Statement) -> Line {
         Body::Balance { words, of, members } => {
             line.rungs = derived::balance(page, statement, words, *of, members);
         }
+        Body::Shear(cut) => {
+            let lines = cut.lines.iter();
+            line.rungs = lines
+                .map(|(function, pieces)| definition(page, *function, pieces, None))
+                .collect();
+            // The number of what became a figure stands below that.
+            if cut.figure.is_none() && statement.label.as_ref().is_some_and(|it| !it.0.is_empty()) {
+                line.number = number(page, statement);
+            }
+            line.about = prose::text(page, &statement.description);
+        }
         Body::Dimensions(symbols) => line.rungs = derived::dimensions(page, statement, symbols),
         Body::System(system) => self::system(page, statement, system, &mut line),
         Body::Fit(fit) => {

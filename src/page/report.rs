@@ -15,7 +15,7 @@ use crate::quantity::{Mark, to_figures};
 use crate::resolve::statement::{Bound, Branch, End, Solved, Way};
 use crate::resolve::{Expr, ExprKind, Shape, SymbolId, Typed};
 use crate::syntax::BlockKind;
-use crate::text::{Source, Span};
+use crate::text::{Series, Source, Span};
 use crate::typeset::text;
 use crate::worksheet::{
     Balanced, Body, Budget, BudgetRow, Comparison, Entries, Fit, Limit, PartKind, Placed, Problem,
@@ -365,13 +365,25 @@ fn entries(worksheet: &Worksheet) -> Vec<Entry<'_>> {
 
 /// The figures, in the order of the page.
 fn figures(worksheet: &Worksheet) -> Vec<Figure> {
+    // A line of `derive` that became a figure stands for itself.
     let blocks: Vec<(&Placed, BlockKind, &[Statement])> = (worksheet.parts())
-        .filter_map(|(placed, part)| match &part.kind {
-            PartKind::Block {
-                kind: kind @ (BlockKind::Plot | BlockKind::Sketch),
-                statements,
-            } => Some((placed, *kind, &**statements)),
-            PartKind::Block { .. } | PartKind::Heading { .. } | PartKind::Prose(_) => None,
+        .flat_map(|(placed, part)| {
+            let found: Vec<&[Statement]> = match &part.kind {
+                PartKind::Block {
+                    kind: BlockKind::Plot | BlockKind::Sketch,
+                    statements,
+                } => vec![statements],
+                PartKind::Block { kind, statements } => (statements.iter())
+                    .filter(|it| it.series(*kind) == Some(Series::Figure))
+                    .map(std::slice::from_ref)
+                    .collect(),
+                PartKind::Heading { .. } | PartKind::Prose(_) => Vec::new(),
+            };
+            let kind = match &part.kind {
+                PartKind::Block { kind, .. } => *kind,
+                PartKind::Heading { .. } | PartKind::Prose(_) => BlockKind::Derive,
+            };
+            found.into_iter().map(move |it| (placed, kind, it))
         })
         .collect();
     if blocks.is_empty() {
@@ -392,6 +404,10 @@ fn figures(worksheet: &Worksheet) -> Vec<Figure> {
                     sketch::figure(&page, statements).map(|figure| figure.wide),
                     sketch::title(&page, statements),
                 ),
+                BlockKind::Derive => (
+                    sketch::cut::figure(&page, first).map(|figure| figure.wide),
+                    sketch::cut::title(&page, first),
+                ),
                 _ => (
                     plot::drawing(&page, statements),
                     plot::title(&page, statements),
@@ -402,7 +418,10 @@ fn figures(worksheet: &Worksheet) -> Vec<Figure> {
                 number: placed.equation(*number),
                 label: (!label.is_empty()).then(|| label.clone()),
                 line: worksheet.line(placed, first.span),
-                form: kind.word(),
+                form: match kind {
+                    BlockKind::Derive => "diagram",
+                    _ => kind.word(),
+                },
                 title,
                 description: drawing
                     .map(|drawing| drawing.description)

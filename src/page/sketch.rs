@@ -1,5 +1,8 @@
 //! The figure of a `sketch` block: its lines as a drawing, and what is said below.
 
+pub(super) mod cut;
+#[cfg(test)]
+mod cut_laws;
 mod found;
 mod read;
 mod stations;

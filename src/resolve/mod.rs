@@ -19,6 +19,7 @@ mod labelled;
 mod literal;
 mod look_back;
 mod meaning;
+mod numbers;
 mod occurrences;
 pub mod others;
 mod product;
@@ -116,13 +117,13 @@ impl Resolved {
         let is_empty = self.symbols.function_count() == 0;
         let blocks = if is_empty { &[][..] } else { &self.blocks };
         let own = blocks.iter().enumerate().flat_map(|(block, statements)| {
-            (statements.iter().enumerate()).filter_map(move |(at, statement)| {
+            (statements.iter().enumerate()).flat_map(move |(at, statement)| {
                 let origin = statement::Origin {
                     block,
                     statement: at,
                 };
-                let (function, body) = statement.facts().function?;
-                Some((origin, function, body))
+                let functions = statement.facts().functions.into_iter();
+                functions.map(move |(function, body)| (origin, function, body))
             })
         });
         let copied = self.copied_functions.iter();
@@ -219,6 +220,7 @@ impl<'a> Resolver<'a> {
             later: FxHashMap::default(),
             given: FxHashSet::default(),
             signs: FxHashMap::default(),
+            numbers: FxHashMap::default(),
             keeps_equations: false,
             known: Vec::new(),
             refused: FxHashSet::default(),
@@ -288,6 +290,8 @@ struct Resolver<'a> {
     given: FxHashSet<SymbolId>,
     /// The signs of the data.
     signs: FxHashMap<SymbolId, Sign>,
+    /// The data that are one number, in coherent SI units.
+    numbers: FxHashMap<SymbolId, f64>,
     /// Whether any line refers to an equation or plots a fit, so that formulas have to be kept.
     keeps_equations: bool,
     /// The equations of `derive` so far.

@@ -127,6 +127,17 @@ impl Recorder<'_, '_> {
         {
             self.resolver.take_parameters(name, &[name]);
         }
+        if let Statement::Shear(shear) = &line.statement {
+            self.label(shear.label.span, Rank::Use);
+            // Each has a parameter of its own.
+            for (name, parameter) in &shear.calls {
+                self.resolver.take_parameters(name, &[parameter]);
+                self.called(name);
+                self.name(parameter, Rank::Use);
+            }
+            self.resolver.parameters.clear();
+            return;
+        }
         let mut is_first = true;
         line.statement.for_each_part(&mut |part| {
             // A side that is one name, or an unknown.

@@ -10,6 +10,7 @@ use crate::diagnostic::Diagnostic;
 use crate::dimensions::{Counts, Reading};
 use crate::document::{Block, FrontMatter, Inline};
 use crate::evaluate::{self, Convergence, Doubt, Magnitude, RowsOf, Sources};
+use crate::mechanics::Inner;
 use crate::proofs::{Agreement, Verdict};
 use crate::quantity::{Decimal, Dimension, Mark, Unit};
 use crate::resolve::statement::{self, End, Look, Origin, Solved, Way};
@@ -404,6 +405,24 @@ pub struct Statement {
     pub diagnostics: Vec<usize>,
 }
 
+impl Statement {
+    /// Where it is numbered in a block, if it has a number.
+    pub fn series(&self, block: BlockKind) -> Option<Series> {
+        match &self.body {
+            Body::Shear(cut) if cut.figure.is_some() => Some(Series::Figure),
+            // What may become a figure has a number without a label.
+            _ if self
+                .label
+                .as_ref()
+                .is_some_and(|(label, _)| label.is_empty()) =>
+            {
+                (block.series() == Series::Figure).then_some(Series::Figure)
+            }
+            _ => Some(block.series()),
+        }
+    }
+}
+
 /// What a statement says, and what came of it.
 #[derive(Debug)]
 pub enum Body {
@@ -447,6 +466,8 @@ pub enum Body {
         /// Its sides.
         members: Vec<Expr>,
     },
+    /// What a straight member of a sketch holds together at a cut.
+    Shear(Box<Cut>),
     /// A sketch.
     Sketch(Box<Sketch>),
     /// A step of the author.
@@ -575,6 +596,7 @@ impl Body {
             | Self::Solved(_)
             | Self::Component { .. }
             | Self::Balance { .. }
+            | Self::Shear(_)
             | Self::Sketch(_)
             | Self::Dimensions(_)
             | Self::System(_)
@@ -636,6 +658,75 @@ pub enum Sense {
     Forward,
     /// The other way.
     Back,
+}
+
+/// What a straight member of a sketch holds together at a cut.
+#[derive(Debug)]
+pub struct Cut {
+    /// The number of the sketch.
+    pub sketch: usize,
+    /// Its label.
+    pub label: Box<str>,
+    /// The functions, each with its formula piece by piece.
+    pub lines: Vec<(FunctionId, Expr)>,
+    /// The figure, where all that acts has a value.
+    pub figure: Option<Box<CutFigure>>,
+}
+
+/// The shear and moment lines of a member, under it. Numbers are in coherent SI units.
+#[derive(Debug)]
+pub struct CutFigure {
+    /// The sketch with its numbers.
+    pub sketch: Sketch,
+    /// How long the member is.
+    pub length: f64,
+    /// Where it goes on the page from its first place, in radians anticlockwise from right.
+    pub along: f64,
+    /// How far each place of the sketch is from the first, where it is on the member.
+    pub far: Vec<Option<f64>>,
+    /// The numbers of its first and last place.
+    pub ends: [usize; 2],
+    /// Its lines.
+    pub lines: Vec<CutLine>,
+}
+
+/// One line of a member.
+#[derive(Debug)]
+pub struct CutLine {
+    /// What is counted.
+    pub inner: Inner,
+    /// Its function.
+    pub function: FunctionId,
+    /// How far from the first place, and how much there.
+    pub runs: Vec<(f64, f64)>,
+    /// What is written on it.
+    pub marks: Vec<CutMark>,
+    /// Where it is greatest, and least.
+    pub extremes: [CutMark; 2],
+}
+
+/// A value of such a line.
+#[derive(Debug)]
+pub struct CutMark {
+    /// How far from the first place.
+    pub far: f64,
+    /// How much.
+    pub value: f64,
+    /// The same as it is printed.
+    pub shown: Shown,
+    /// Where that is, as it is told.
+    pub at: CutAt,
+}
+
+/// Where a value of such a line is.
+#[derive(Debug)]
+pub enum CutAt {
+    /// At a place of the sketch.
+    Place(usize),
+    /// All along between two.
+    Between([usize; 2]),
+    /// So far from the first place.
+    Far(Shown),
 }
 
 /// A magnitude of a sketch of which something is to be said.

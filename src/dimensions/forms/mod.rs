@@ -8,6 +8,7 @@ mod fit;
 mod limit;
 mod plot;
 mod root;
+mod shear;
 mod sketch;
 mod solve;
 mod system;
@@ -42,6 +43,7 @@ impl<'a> Inference<'a> {
                 self.members(&balance.members)
             }
             Kind::Sketch(sketch) => self.sketch(sketch),
+            Kind::Shear(cut) => self.cut(cut),
             Kind::Component(component) => self.members(&component.members),
             Kind::Solved(solved) => self.solved(solved),
             Kind::Dimensions { .. } | Kind::Found(_) => Some(Type::plain(Form::default())),

@@ -10,7 +10,7 @@ use super::support::{self, Ground};
 use super::way::{self, Way};
 use super::{
     Acts, Body, Force, ForceKind, LevelMark, MemberKind, Note, Position, Sketch, Support,
-    SupportKind, angle, dimension, ramp, turn, water,
+    SupportKind, angle, diagram, dimension, ramp, turn, water,
 };
 use crate::drawing::ink::{Ink, Item, Pen, Point};
 
@@ -66,6 +66,7 @@ pub(super) fn draw(sketch: &Sketch, body: &Body, size: f64, sheet: &mut Sheet) -
     }
     body.levels.iter().for_each(|it| stage.level(it, sheet));
     dimension::draw(sheet, &stage.plan, body);
+    diagram::draw(sheet, &stage.plan, body);
     match stage.plan.is_to_scale() {
         true => Vec::new(),
         false => vec![Note::NotToScale],

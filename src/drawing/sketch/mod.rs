@@ -14,6 +14,7 @@ mod arrows;
 mod axes;
 mod beside;
 mod body;
+mod diagram;
 mod dimension;
 mod load;
 mod particle;
@@ -254,6 +255,9 @@ pub struct Body {
     pub water: Vec<Water>,
     pub dimensions: Vec<Dimension>,
     pub levels: Vec<LevelMark>,
+    /// Lines of what its member holds together, under it; that is level then, and goes to the right
+    /// from its first place.
+    pub diagrams: Vec<Diagram>,
     /// Whether lengths and angles of places are named.
     pub has_dimensions: bool,
     /// Millimetres of the drawing for one unit of length, where lengths are drawn to a scale.
@@ -492,6 +496,19 @@ pub struct Dimension {
     pub label: Vec<Run>,
 }
 
+/// A line of what a level member holds together along its length.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Diagram {
+    /// What is counted upward.
+    pub name: Vec<Run>,
+    /// How far from the first place, and how much there.
+    pub line: Vec<(f64, f64)>,
+    /// How far, how much, and what is written there.
+    pub marks: Vec<(f64, f64, Vec<Run>)>,
+    /// How far from the first place something acts.
+    pub stops: Vec<f64>,
+}
+
 /// A level that is written at a place.
 #[derive(Debug, Clone, PartialEq)]
 pub struct LevelMark {
@@ -557,10 +574,20 @@ pub enum Note {
     Shrunk,
 }
 
+/// How much smaller a body is tried, until it fits the page with its labels.
+const SIZES: [f64; 3] = [1.0, 0.7, 0.45];
+
+/// Draws a sketch for a narrow screen: so many times as large, with letters as they are.
+pub fn draw_narrow(sketch: &Sketch, size: f64) -> Drawn {
+    let (sheet, notes) = sheet(sketch, size);
+    Drawn {
+        drawing: sheet::shrunk(sheet.finished(sketch)),
+        notes,
+    }
+}
+
 /// Draws a sketch.
 pub fn draw(sketch: &Sketch) -> Drawn {
-    /// How much smaller a body is tried, until it fits the page with its labels.
-    const SIZES: [f64; 3] = [1.0, 0.7, 0.45];
     let sizes = match &sketch.figure {
         Figure::Body(_) | Figure::Tube(_) => SIZES.as_slice(),
         Figure::Volume(volume) if !volume.frame.places.is_empty() => SIZES.as_slice(),

@@ -22,6 +22,7 @@ mod plot;
 mod required;
 mod scatter;
 mod sensitivity;
+mod shear;
 mod sketch;
 mod solve;
 mod tabulated;
@@ -45,6 +46,7 @@ pub use monte_carlo::MonteCarlo;
 pub use plot::{Band, Plot, Side};
 pub use required::{Required, SignWords};
 pub use scatter::Scatter;
+pub use shear::ShearAndMoment;
 pub use sketch::{
     Act, ActKind, Attribute, Bearing, Column as FluidColumn, ColumnWay, Course, Cut, DeviceKind,
     Direction, GatheredOf, Lies, Load, MediumKind, MemberKind, Position, ReactionWay, Said, Sketch,
@@ -111,6 +113,8 @@ pub enum Statement {
     Component(ComponentOf),
     /// `balance x of joint`, in `derive`.
     Balance(Balance),
+    /// `shear and moment of beam as V(x), M(x)`, in `derive`.
+    Shear(Box<ShearAndMoment>),
     /// `show dimensions`, in `derive`.
     ShowDimensions,
     /// `y rises with x` and its kin, in `check`.
@@ -194,7 +198,7 @@ pub(super) struct Form {
 }
 
 /// The forms that are known by their words, and the blocks that take them.
-static FORMS: [Form; 16] = [
+static FORMS: [Form; 17] = [
     Form {
         opens: &[],
         joins: &[],
@@ -326,6 +330,24 @@ static FORMS: [Form; 16] = [
         found: nowhere,
         is_meant: never,
         read: |reader, _, pairs| reader.balance(pairs).map(Statement::Balance),
+        unread: as_others,
+    },
+    Form {
+        opens: &["shear and moment of"],
+        joins: &[],
+        blocks: &[BlockKind::Derive],
+        called: "a `shear and moment` line",
+        rule: Rule::shear_line,
+        pattern: |_| {
+            "`shear and moment of beam as V(x), M(x)`, with the label of a sketch; with the axial force \
+             first, `as N(x), V(x), M(x)`"
+        },
+        found: nowhere,
+        is_meant: never,
+        read: |reader, _, pairs| {
+            let shear = reader.shear(pairs)?;
+            Ok(Statement::Shear(Box::new(shear)))
+        },
         unread: as_others,
     },
     Form {
@@ -501,7 +523,10 @@ pub(super) fn opening(body: &str) -> Option<&'static Form> {
     }
     let opens = |words: &&str| match words.split_once(' ') {
         // Any other word may be a name of the author's, unless the second one follows.
-        Some((word, second)) => word == first.text && (is_reserved(word) || second == next),
+        Some((word, rest)) => {
+            let second = rest.split(' ').next();
+            word == first.text && (is_reserved(word) || second == Some(next))
+        }
         None => *words == first.text,
     };
     FORMS.iter().find(|form| form.opens.iter().any(&opens))
@@ -570,6 +595,7 @@ pub fn makes_a_table(statement: &Statement, body: &str) -> bool {
         | Statement::Solve(_)
         | Statement::Component(_)
         | Statement::Balance(_)
+        | Statement::Shear(_)
         | Statement::ShowDimensions
         | Statement::Trend(_)
         | Statement::Limit(_)
@@ -738,7 +764,11 @@ impl Statement {
             | Self::Scatter(_)
             | Self::Tabulated(_)
             | Self::Taken(_) => defines,
-            Self::Solve(_) | Self::Component(_) | Self::Balance(_) | Self::ShowDimensions => refers,
+            Self::Solve(_)
+            | Self::Component(_)
+            | Self::Balance(_)
+            | Self::Shear(_)
+            | Self::ShowDimensions => refers,
             Self::Plot(plot) if plot.shows_a_fit() => refers,
             Self::Check(_)
             | Self::Trend(_)
@@ -777,6 +807,7 @@ impl Statement {
             Self::Solve(solve) => solve.parts(take),
             Self::Component(component) => component.parts(take),
             Self::Balance(balance) => balance.parts(take),
+            Self::Shear(shear) => shear.parts(take),
             Self::Trend(trend) => trend.parts(take),
             Self::Limit(limit) => limit.parts(take),
             Self::Sensitivity(subject) => take(Part::Expr(subject)),

@@ -13,6 +13,7 @@ mod monte_carlo;
 mod plot;
 mod root;
 mod sensitivity;
+mod shear;
 mod sketch;
 mod system;
 mod tabulated;
@@ -86,6 +87,7 @@ impl Builder<'_> {
                 of: balance.meant.sketch.number,
                 members: balance.members.clone(),
             },
+            Outcome::Shear(cut) => self.shear(line, cut),
             Outcome::Sketch(sketch) => self.sketch(line, sketch),
             Outcome::Dimensions(symbols) => {
                 let dimension = |symbol: &_| self.checked.symbols.get(*symbol)?.form.dimension();

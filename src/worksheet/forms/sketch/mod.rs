@@ -9,7 +9,7 @@ mod volume;
 
 use std::sync::Arc;
 
-use self::reading::Reading;
+pub(super) use self::reading::Reading;
 use super::super::build::Builder;
 use super::super::model::{Balanced, Body, Phrase, Shown, Sketch, Statement, Turned};
 use super::Line;
@@ -67,7 +67,7 @@ impl Builder<'_> {
         sketch.quantities.iter().map(value).collect()
     }
 
-    fn value_of(&self, problem: usize, expr: &Expr) -> Option<Value> {
+    pub(super) fn value_of(&self, problem: usize, expr: &Expr) -> Option<Value> {
         let atmosphere = self.resolved.symbols.find(problem, ATMOSPHERE);
         let program = (self.results).compile(expr, &self.formulas, atmosphere);
         evaluate::run(&program, self.results).ok()

@@ -14,7 +14,7 @@ pub(super) const LEFT_BEHIND: &str = "is left behind by the motion: nothing arri
 
 /// A sketch with values of its quantities.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Reading<'r> {
+pub struct Reading<'r> {
     pub of: &'r statement::Sketch,
     pub values: &'r [Option<Magnitude>],
 }
@@ -29,21 +29,21 @@ pub(super) struct Outcome {
 }
 
 impl Reading<'_> {
-    pub fn magnitude(&self, id: Id) -> Option<Magnitude> {
+    pub(super) fn magnitude(&self, id: Id) -> Option<Magnitude> {
         self.values.get(id).copied().flatten()
     }
 
-    pub fn value(&self, id: Id) -> Option<f64> {
+    pub(super) fn value(&self, id: Id) -> Option<f64> {
         self.magnitude(id).map(|it| it.value)
     }
 
     /// The value of a sum; no number where something in it has none.
-    pub fn sum(&self, sum: &Sum) -> f64 {
+    pub(super) fn sum(&self, sum: &Sum) -> f64 {
         sum.value(&|id| self.value(id).unwrap_or(f64::NAN))
     }
 
     /// How the magnitude turned out that a role has.
-    pub fn outcome(&self, id: Id) -> Option<Outcome> {
+    pub(super) fn outcome(&self, id: Id) -> Option<Outcome> {
         let found = self.magnitude(id)?;
         let is_zero = found.value == 0.0 || found.value.abs() < ROUNDING * self.largest(id);
         Some(Outcome {
@@ -75,7 +75,7 @@ impl Reading<'_> {
     }
 
     /// What a section says whose stream goes the other way, seen from its control volume.
-    pub fn flows_back(&self, at: usize) -> Option<&'static str> {
+    pub(super) fn flows_back(&self, at: usize) -> Option<&'static str> {
         let volume = &self.of.flows.as_ref()?.volume;
         let section = volume.sections.get(at)?;
         let turns = matches!(volume.motion, Motion::Turns { .. });
@@ -102,7 +102,7 @@ impl Reading<'_> {
     }
 
     /// What is to be said of a magnitude: that it is below zero, or nothing, or of no certain sign.
-    pub fn said(&self, id: Id) -> Option<Phrase> {
+    pub(super) fn said(&self, id: Id) -> Option<Phrase> {
         let role = self.roles(id).first().copied()?;
         let outcome = self.outcome(id)?;
         let uncertain = "its direction is not certain";
@@ -127,7 +127,7 @@ impl Reading<'_> {
     }
 
     /// What is to be said of a magnitude whose arrow points as it turned out.
-    pub fn said_as_found(&self, id: Id) -> Option<Phrase> {
+    pub(super) fn said_as_found(&self, id: Id) -> Option<Phrase> {
         let role = self.roles(id).first().copied()?;
         let outcome = self.outcome(id)?;
         if outcome.is_zero {
@@ -141,7 +141,7 @@ impl Reading<'_> {
     }
 
     /// How each quantity turned out, and the stream of each section.
-    pub fn senses(&self) -> (Vec<Sense>, Vec<Sense>) {
+    pub(super) fn senses(&self) -> (Vec<Sense>, Vec<Sense>) {
         let sense = |id: Id| match self.outcome(id) {
             None => Sense::Unknown,
             Some(Outcome { is_zero: true, .. }) => Sense::Zero,
@@ -164,7 +164,7 @@ impl Reading<'_> {
     }
 
     /// The sections whose speed it is.
-    pub fn sections_of_speed(&self, id: Id) -> impl Iterator<Item = usize> {
+    pub(super) fn sections_of_speed(&self, id: Id) -> impl Iterator<Item = usize> {
         let flows = self.of.flows.iter();
         let sections = flows.flat_map(|it| it.volume.sections.iter().enumerate());
         let own = sections.filter(move |(_, it)| it.speed.is_some_and(|speed| speed.of == id));

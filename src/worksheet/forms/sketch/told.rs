@@ -21,7 +21,7 @@ pub(super) enum Role {
 
 impl Reading<'_> {
     /// What a quantity is the magnitude of, in the order of the lines.
-    pub fn roles(&self, id: Id) -> Vec<Role> {
+    pub(super) fn roles(&self, id: Id) -> Vec<Role> {
         let acts = self.of.body.actions.iter().enumerate();
         let acts = acts.filter(|(_, action)| magnitudes(action).contains(&Some(id)));
         let mut found: Vec<Role> = acts.map(|(at, _)| Role::Act(at)).collect();
@@ -42,7 +42,7 @@ impl Reading<'_> {
     }
 
     /// What acts in a role.
-    pub fn action(&self, role: Role) -> Option<&Action> {
+    pub(super) fn action(&self, role: Role) -> Option<&Action> {
         match role {
             Role::Act(at) => self.of.body.actions.get(at),
             Role::Exchange(_) | Role::Motion | Role::Device(_) => None,
@@ -50,7 +50,7 @@ impl Reading<'_> {
     }
 
     /// "to the left": which way it is where it has this sign; nothing for what has no way.
-    pub fn way(&self, role: Role, is_back: bool) -> Option<Phrase> {
+    pub(super) fn way(&self, role: Role, is_back: bool) -> Option<Phrase> {
         match role {
             Role::Act(at) => {
                 let (action, act) = (self.of.body.actions.get(at)?, self.of.acts.get(at)?);
@@ -107,7 +107,7 @@ impl Reading<'_> {
     }
 
     /// What a magnitude below zero says under the figure.
-    pub fn below_zero(&self, role: Role) -> Phrase {
+    pub(super) fn below_zero(&self, role: Role) -> Phrase {
         let way = self.way(role, true);
         let opposite = |verb: &str| match way.clone() {
             Some(way) => way.between(&format!("{verb} "), ", opposite to the sketch"),
@@ -179,7 +179,7 @@ impl Reading<'_> {
     }
 
     /// What a magnitude of zero says.
-    pub fn zero(&self, role: Role) -> Phrase {
+    pub(super) fn zero(&self, role: Role) -> Phrase {
         Phrase::words(match role {
             Role::Act(at) => match self.of.body.actions.get(at) {
                 Some(Action::Force { .. }) => "no force acts there",
@@ -194,7 +194,7 @@ impl Reading<'_> {
     }
 
     /// A direction as it was written, or turned.
-    pub fn direction(
+    pub(super) fn direction(
         &self,
         direction: &Direction,
         mark: Mark,
@@ -293,7 +293,7 @@ impl Reading<'_> {
     }
 
     /// What something cannot do that comes out below zero.
-    pub fn pulls(&self, act: &Act) -> Option<Pulls> {
+    pub(super) fn pulls(&self, act: &Act) -> Option<Pulls> {
         match act.kind {
             ActOf::Force(ActKind::Normal) => Some(Pulls::Support),
             ActOf::Force(ActKind::Cable) => Some(Pulls::Cable),

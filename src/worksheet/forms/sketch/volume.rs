@@ -174,12 +174,23 @@ impl Builder<'_> {
 
     /// Whether a difference is more than half a unit in the last places of the data makes of it.
     pub(super) fn apart(&self, read: &Reading<'_>, size: f64, less: &Less<'_>) -> bool {
+        self.apart_by(read, size, less, &|_| true)
+    }
+
+    /// The same with the last places of some of the data.
+    pub(in super::super) fn apart_by(
+        &self,
+        read: &Reading<'_>,
+        size: f64,
+        less: &Less<'_>,
+        counts: &dyn Fn(Id) -> bool,
+    ) -> bool {
         let value = |id: Id| read.value(id).unwrap_or(f64::NAN);
         let Some(found) = less(&value) else {
             return false;
         };
         let mut reach = ROUNDING * size;
-        for id in 0..read.of.quantities.len() {
+        for id in (0..read.of.quantities.len()).filter(|id| counts(*id)) {
             let half = self.half_a_unit(read.of, id);
             let moved = |other: Id| value(other) + if other == id { half } else { 0.0 };
             if half > 0.0

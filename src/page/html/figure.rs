@@ -4,6 +4,10 @@ use super::super::tree::{Figure, FigureData};
 use super::{Writer, escape};
 use crate::drawing::svg;
 
+/// A sketch of this width is two thirds of it in the column of the narrowest phone (288 pixels of
+/// 320): its letters are as small as they may be, 10.7 pixels high.
+const MOST_SHRUNK: f64 = 430.0;
+
 impl Writer<'_> {
     pub(super) fn figure(&mut self, figure: &Figure) {
         self.statement("figure", Some(&figure.id), |writer| {
@@ -13,6 +17,12 @@ impl Writer<'_> {
                     svg::write(&figure.wide, "drawing wide", writer.out);
                     writer.out.push('\n');
                     svg::write(narrow, "drawing narrow", writer.out);
+                }
+                // What would be too small on a narrow screen keeps its size there, and is scrolled.
+                None if figure.is_sketch && figure.wide.width > MOST_SHRUNK => {
+                    writer.element("div class=\"frame\"", |writer| {
+                        svg::write(&figure.wide, "drawing sketch", writer.out);
+                    });
                 }
                 None if figure.is_sketch => {
                     svg::write(&figure.wide, "drawing sketch", writer.out);

@@ -4,9 +4,9 @@ use super::super::tree::{Figure, FigureData};
 use super::{Writer, escape};
 use crate::drawing::svg;
 
-/// A sketch of this width is two thirds of it in the column of the narrowest phone (288 pixels of
-/// 320): its letters are as small as they may be, 10.7 pixels high.
-const MOST_SHRUNK: f64 = 430.0;
+/// A sketch of this width is two thirds of it in the column of the narrowest window (320 pixels,
+/// less margins and a bar to scroll by): its letters are as small as they may be, 10.7 pixels high.
+const MOST_SHRUNK: f64 = 408.0;
 
 impl Writer<'_> {
     pub(super) fn figure(&mut self, figure: &Figure) {

@@ -4,7 +4,7 @@ use super::Drawing;
 use crate::drawing::letters;
 use crate::text::Span;
 use crate::typeset;
-use crate::worksheet::Statement;
+use crate::worksheet::{Body, Statement};
 
 /// Behind these a side is told from something, and is no way.
 const TOLD_FROM: [&str; 4] = ["above", "below", "of", "from"];
@@ -13,7 +13,8 @@ impl Drawing<'_> {
     /// The lines of a sketch, with the values that are known.
     pub(super) fn read_out(&self, statements: &[Statement]) -> String {
         let lines = statements.iter().skip(1);
-        // How it is drawn is not on it.
+        // Neither how it is drawn nor a line that was refused is on it.
+        let lines = lines.filter(|line| matches!(line.body, Body::OfBlock));
         let lines = lines.filter(|line| !self.page.slice(line.span).starts_with("show "));
         let lines = lines.map(|line| spoken(&self.valued(line.span)));
         lines.collect::<Vec<_>>().join("; ")

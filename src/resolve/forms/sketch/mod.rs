@@ -9,6 +9,7 @@ mod counterpart;
 mod cut;
 mod direction;
 mod lack;
+mod lost;
 mod place;
 mod station;
 mod volume;
@@ -37,6 +38,8 @@ const MOST_LINES: usize = 60;
 pub struct Sketch {
     /// Its label.
     pub label: Box<str>,
+    /// Where its label stands.
+    pub labelled: Span,
     /// Its number.
     pub number: usize,
     /// What it is of.
@@ -83,6 +86,8 @@ pub struct Sketch {
     pub look: Look,
     /// Whether a line of it was refused.
     pub is_incomplete: bool,
+    /// The first of them, where one is.
+    pub refused: Option<Span>,
     /// Its balances along x and y, by which its dimensions are checked.
     pub balances: Vec<Vec<Expr>>,
 }
@@ -326,6 +331,8 @@ pub(super) struct Draft {
     pub has_gravity: bool,
     /// The place that a control volume turns about.
     pub about: Option<Word>,
+    /// What refused lines were to say.
+    lost: lost::Lost,
     /// Ends of columns, and the columns.
     tube: columns::TubeDraft,
 }
@@ -368,7 +375,11 @@ impl<'a> Resolver<'a> {
         };
         self.above = Some(line.span.start);
         statements[0].label = self.label(line, origin(0));
-        let mut draft = Draft::new(label.text.clone(), kind, self.problem);
+        let mut draft = Draft::new(label, kind, self.problem);
+        // What is above the line that names a place may be read below one that was refused.
+        for line in block.lines.iter().skip(1).filter(|line| is_broken(line)) {
+            draft.lost.take(line.span.of(self.text));
+        }
         draft.sketch.number = (statements[0].label.as_ref()).map_or(0, |(_, number)| *number);
         if block.lines.len() > MOST_LINES {
             self.refuse_sketch(
@@ -378,6 +389,7 @@ impl<'a> Resolver<'a> {
                 "two sketches".to_owned(),
             );
             draft.sketch.is_incomplete = true;
+            draft.sketch.refused = Some(line.span);
         }
         let lines: Vec<(usize, &'a Line)> = (block.lines.iter().enumerate())
             .skip(1)
@@ -394,6 +406,8 @@ impl<'a> Resolver<'a> {
                 Some(()) => statements[*at].kind = Some(Kind::OfBlock),
                 None => {
                     draft.sketch.is_incomplete = true;
+                    draft.sketch.refused.get_or_insert(line.span);
+                    draft.lost.take(line.span.of(self.text));
                     self.refused.insert(origin(*at));
                 }
             }
@@ -407,6 +421,9 @@ impl<'a> Resolver<'a> {
         }
         if !self.whole_volume(&mut draft, line.span) {
             draft.sketch.is_incomplete = true;
+        }
+        if draft.sketch.is_incomplete {
+            draft.sketch.refused.get_or_insert(line.span);
         }
         let mut sketch = draft.sketch;
         let mut checked = vec![Balance::Forces(Axis::X), Balance::Forces(Axis::Y)];
@@ -435,6 +452,7 @@ impl<'a> Resolver<'a> {
     }
 
     fn no_head(&mut self, span: Span) {
+        self.has_refused_sketch = true;
         self.refuse_sketch(
             Code::G01,
             span,
@@ -475,7 +493,7 @@ impl<'a> Resolver<'a> {
     }
 
     /// The sketches above, of this problem and of the shared part.
-    pub(super) fn sketches_above(&self) -> impl Iterator<Item = &Arc<Sketch>> {
+    pub(in crate::resolve) fn sketches_above(&self) -> impl Iterator<Item = &Arc<Sketch>> {
         let own = |sketch: &&Arc<Sketch>| sketch.problem == self.problem || sketch.problem == 0;
         self.sketches.iter().filter(own)
     }
@@ -497,10 +515,11 @@ impl<'a> Resolver<'a> {
 }
 
 impl Draft {
-    fn new(label: Box<str>, kind: SketchKind, problem: usize) -> Self {
+    fn new(label: &Word, kind: SketchKind, problem: usize) -> Self {
         Self {
             sketch: Sketch {
-                label,
+                label: label.text.clone(),
+                labelled: label.span,
                 number: 0,
                 kind,
                 problem,
@@ -532,6 +551,7 @@ impl Draft {
                 told: Vec::new(),
                 look: Look::default(),
                 is_incomplete: false,
+                refused: None,
                 balances: Vec::new(),
             },
             by_text: FxHashMap::default(),
@@ -541,6 +561,7 @@ impl Draft {
             gravity: None,
             has_gravity: false,
             about: None,
+            lost: lost::Lost::default(),
             tube: columns::TubeDraft::default(),
         }
     }
@@ -578,6 +599,7 @@ fn bare_statement(line: &Line) -> Statement {
         defines: None,
         unknowns: Vec::new(),
         makes_a_table: false,
+        needs: None,
         kind: None,
     }
 }

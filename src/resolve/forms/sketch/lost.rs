@@ -49,6 +49,12 @@ impl Lost {
         let goes_on = syntax::sketch_line("", opening);
         let names_something = goes_on.next.is_empty() && !goes_on.is_whole;
         self.any_name |= names_something && self.names.len() == before;
+        // What cannot stand right behind a name may be meant instead of it.
+        let ends_with_it = parts.last().is_some_and(|last| is_new(last.what));
+        self.any_name |= ends_with_it
+            && parts
+                .last()
+                .is_some_and(|it| it.end < body.trim_end().len());
     }
 
     /// Whether one of them may be a line that begins with a word.
@@ -86,6 +92,7 @@ mod tests {
         assert!(lost("poin C = a right from A").may_name("C"));
         assert!(lost("poin C").may_be("moves"));
         assert!(lost("point").may_name("C"));
+        assert!(lost("point point C").may_name("C"));
         assert!(!lost("liquid 2").may_name("C"));
         let several = lost("loss K (2\nsurface 2 level z_2");
         assert!(several.may_name("2") && !several.may_name("1"));

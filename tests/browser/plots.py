@@ -272,7 +272,7 @@ SPOILED_SKETCHES = [
             text.setAttribute('y', at.y + 5);
         }"""),
     ("single", "document.querySelectorAll('.sketch text').forEach(text => text.id = 'one');"),
-    ("size", "document.querySelectorAll('.sketch').forEach(svg => svg.style.width = '100%');"),
+    ("size", "document.querySelectorAll('.sketch').forEach(svg => svg.style.minWidth = 0);"),
     ("spoken", "document.querySelectorAll('.sketch').forEach(svg => svg.setAttribute('aria-label', 'a picture'));"),
     ("spoken", "document.querySelectorAll('.sketch').forEach(svg => svg.setAttribute('aria-hidden', 'true'));"),
 ]

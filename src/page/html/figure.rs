@@ -8,6 +8,10 @@ use crate::drawing::svg;
 /// less margins and a bar to scroll by): its letters are as small as they may be, 10.7 pixels high.
 const MOST_SHRUNK: f64 = 408.0;
 
+/// One of this width is two thirds of it in the style sheet's `.frame`, and a wider one, which has
+/// at most a full column, in `.broad`.
+const MOST_FRAMED: f64 = 504.0;
+
 impl Writer<'_> {
     pub(super) fn figure(&mut self, figure: &Figure) {
         self.statement("figure", Some(&figure.id), |writer| {
@@ -20,7 +24,11 @@ impl Writer<'_> {
                 }
                 // What would be too small on a narrow screen keeps its size there, and is scrolled.
                 None if figure.is_sketch && figure.wide.width > MOST_SHRUNK => {
-                    writer.element("div class=\"frame\"", |writer| {
+                    let frame = match figure.wide.width > MOST_FRAMED {
+                        true => "div class=\"frame broad\"",
+                        false => "div class=\"frame\"",
+                    };
+                    writer.element(frame, |writer| {
                         svg::write(&figure.wide, "drawing sketch", writer.out);
                     });
                 }

@@ -41,20 +41,21 @@ fn worked() -> Vec<(String, String)> {
         if !text.contains("```sketch\n") {
             continue;
         }
-        let blocks = text.split("\n```").collect::<Vec<_>>();
-        let kept = blocks.iter().filter(|block| {
-            ["given\n", "sketch\n", "derive\n"]
-                .iter()
-                .any(|word| block.starts_with(word))
-        });
-        let kept: Vec<String> = kept.map(|block| format!("```{block}\n```\n")).collect();
-        found.push((
-            path.file_stem().unwrap().to_string_lossy().into_owned(),
-            kept.join("\n"),
-        ));
+        // Each problem has labels of its own.
+        let problems: Vec<String> = text.split("\n# ").map(code_of).collect();
+        let name = path.file_stem().unwrap().to_string_lossy().into_owned();
+        found.push((name, problems.join("\n# Next\n\n")));
     }
     assert!(found.len() >= 7, "{} worksheets with sketches", found.len());
     found
+}
+
+/// The blocks of a problem that sketches hang on.
+fn code_of(problem: &str) -> String {
+    let words = ["given\n", "sketch\n", "derive\n"];
+    let blocks = problem.split("\n```");
+    let kept = blocks.filter(|block| words.iter().any(|word| block.starts_with(word)));
+    kept.map(|block| format!("```{block}\n```\n")).collect()
 }
 
 /// The lines of sketches in a text, by number from 0, with whether each is the first.
@@ -127,7 +128,7 @@ fn one_slip_in_a_sketch_is_one_message() {
         assert_eq!(errors(&worksheet(&text)), [], "{name}");
         let lines: Vec<&str> = text.lines().collect();
         for (number, is_first) in lines_of_sketches(&text) {
-            for _ in 0..2 * rounds() {
+            for _ in 0..rounds() {
                 let new = slip(lines[number], &mut drawn);
                 let text = with_line(&text, number, &new);
                 let found = worksheet(&text);

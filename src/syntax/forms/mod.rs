@@ -720,7 +720,7 @@ impl<'a> Spot<'a> {
     }
 
     /// A place or a section that a line of its sketch gives its meaning.
-    fn new(name: &'a Word, is_section: bool) -> Part<'a> {
+    fn named(name: &'a Word, is_section: bool) -> Part<'a> {
         Part::Spot(Self {
             name,
             is_section,

@@ -171,7 +171,7 @@ pub struct Cut {
 impl Cut {
     /// Its parts, in order.
     pub(super) fn parts<'a>(&'a self, take: &mut dyn FnMut(Part<'a>)) {
-        take(Spot::new(&self.name, true));
+        take(Spot::named(&self.name, true));
         self.flow.parts(take);
         self.at.iter().for_each(|it| take(Spot::place(it)));
         (self.said.iter().filter_map(|it| it.value.as_ref())).for_each(|it| take(Part::Expr(it)));

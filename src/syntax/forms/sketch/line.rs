@@ -386,7 +386,7 @@ impl Sketch {
         };
         match self {
             Self::Point(name, position) => {
-                take(Spot::new(name, false));
+                take(Spot::named(name, false));
                 match position {
                     Position::Beginning => {}
                     Position::Middle(ends) => places(ends, take),
@@ -449,7 +449,7 @@ impl Sketch {
             Self::Station(station) => station.parts(take),
             Self::Device(_, head) => take(Part::Expr(head)),
             Self::End(end) => {
-                take(Spot::new(&end.name, false));
+                take(Spot::named(&end.name, false));
                 end.pressure.iter().for_each(|it| take(Part::Expr(it)));
             }
             Self::Column(column) => column.parts(take),

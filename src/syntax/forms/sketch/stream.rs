@@ -30,7 +30,7 @@ impl StationLine {
 
     /// Its parts, in order.
     pub(super) fn parts<'a>(&'a self, take: &mut dyn FnMut(Part<'a>)) {
-        take(Spot::new(&self.name, true));
+        take(Spot::named(&self.name, true));
         (self.said.iter().filter_map(|it| it.value.as_ref())).for_each(|it| take(Part::Expr(it)));
     }
 }

@@ -41,6 +41,7 @@ pub(super) fn rename(
     let new = params.new_name.trim();
     match &name.target {
         Target::Label { .. } => may_be_label(new)?,
+        Target::Spot { is_section, .. } => may_be_spot(new, *is_section)?,
         _ => may_be_name(new)?,
     }
     let places: Vec<Occurrence> = places_of(document, &name).collect();
@@ -89,6 +90,19 @@ fn may_be_label(new: &str) -> Result<(), Refusal> {
         return Ok(());
     }
     let message = format!("`{new}` is no label: letters, digits, `-` and `_`, without blanks");
+    Err(Refusal::sentence(message))
+}
+
+fn may_be_spot(new: &str, is_section: bool) -> Result<(), Refusal> {
+    let is_part = |letter: char| match is_section {
+        true => letter.is_ascii_alphanumeric() || letter == '\'',
+        false => letter.is_alphanumeric() || letter == '_',
+    };
+    if !new.is_empty() && new.chars().all(is_part) {
+        return Ok(());
+    }
+    let what = if is_section { "section" } else { "place" };
+    let message = format!("`{new}` is no name of a {what}: letters and digits, without blanks");
     Err(Refusal::sentence(message))
 }
 
@@ -160,9 +174,17 @@ fn is_free(
     let line = document.worksheet().source.line_of(place.start);
     let sort = match &taken.target {
         Target::Label { .. } => "label",
+        Target::Spot {
+            is_section: true, ..
+        } => "section",
+        Target::Spot { .. } => "place",
         _ => "name",
     };
-    let message = format!("`{new}` is already a {sort} in this problem, on line {line}");
+    let whole = match &taken.target {
+        Target::Spot { .. } => "sketch",
+        _ => "problem",
+    };
+    let message = format!("`{new}` is already a {sort} in this {whole}, on line {line}");
     Err(Refusal::sentence(message))
 }
 
@@ -178,6 +200,20 @@ fn is_called(
     match (&other.target, &name.target) {
         (Target::Label { text, .. }, Target::Label { .. }) => **text == *new,
         (Target::Label { .. }, _) | (_, Target::Label { .. }) => false,
+        // Places of a sketch are seen where that sketch is meant, and nowhere else.
+        (
+            Target::Spot {
+                sketch,
+                is_section,
+                text,
+            },
+            Target::Spot {
+                sketch: own,
+                is_section: is_own,
+                ..
+            },
+        ) => sketch == own && is_section == is_own && **text == *new,
+        (Target::Spot { .. }, _) | (_, Target::Spot { .. }) => false,
         // Parameters are seen in their own definition only.
         (
             Target::Parameter { definition, .. },
@@ -225,6 +261,17 @@ fn is_same(old: &Occurrence, new: &Occurrence, places: &[Occurrence]) -> bool {
         (Target::Label { problem, .. }, Target::Label { problem: own, .. }) if is_renamed() => {
             problem == own
         }
+        // Where the label of a sketch stands moves with the length of what stands before it.
+        (
+            Target::Spot {
+                is_section, text, ..
+            },
+            Target::Spot {
+                is_section: own,
+                text: other,
+                ..
+            },
+        ) => is_section == own && (is_renamed() || text == other),
         (Target::Undefined(_), Target::Undefined(_)) if is_renamed() => true,
         (Target::Symbol { problem, .. }, Target::Symbol { problem: own, .. })
         | (Target::Function { problem, .. }, Target::Function { problem: own, .. })

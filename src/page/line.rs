@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use super::notice::without_result;
-use super::tree::{Block, Cell, Line, Manner, Row, Rung, Set, Table, TableKind, Text};
+use super::tree::{Aside, Block, Cell, Line, Manner, Row, Rung, Set, Table, TableKind, Text};
 use super::{Page, derived, notice, prose, sketch, table};
 use crate::evaluate::Convergence;
 use crate::quantity;
@@ -15,6 +15,15 @@ use crate::worksheet::{Body, Fit, Replacement, Shown, Statement, System, Work};
 
 /// A left side wider than this stands in a row with the rest, in em.
 const WIDE_LEAD: Width = 8.0;
+
+/// That an equation was held against no balance, because a line of its sketch was refused.
+fn not_compared(page: &Page, statement: &Statement, line: &mut Line) {
+    if let Some(refused) = statement.needs {
+        line.has_words = true;
+        let words = Text::new(notice::needs_line(page, refused));
+        line.about.put(Set::OwnLine(Aside::Verdict, words));
+    }
+}
 
 /// The line of a statement.
 pub(super) fn line(page: &Page, statement: &Statement) -> Line {
@@ -40,6 +49,7 @@ pub(super) fn line(page: &Page, statement: &Statement) -> Line {
                 line.has_words = true;
                 derived::agreement(page, statement, balance, &mut line.about);
             }
+            not_compared(page, statement, &mut line);
         }
         Body::Function {
             function,
@@ -66,6 +76,7 @@ pub(super) fn line(page: &Page, statement: &Statement) -> Line {
             if let Some(balance) = balance {
                 derived::agreement(page, statement, balance, &mut line.about);
             }
+            not_compared(page, statement, &mut line);
         }
         Body::Solved(solved) => line.rungs = derived::solved(page, statement, solved),
         Body::Component { axis, of, members } => {

@@ -49,7 +49,7 @@ pub(super) fn figure(page: &Page, statements: &[Statement]) -> Option<Figure> {
         sketch,
         of: &sketch.sketch,
     };
-    let found = drawn::draw(&drawing.all(title(page, statements), drawing.read_out()));
+    let found = drawn::draw(&drawing.all(title(page, statements), drawing.read_out(statements)));
     let has = |note| found.notes.contains(&note);
     let scale = match (has(Note::NotToScale), has(Note::LevelsNotToScale)) {
         (true, _) => Some("Not to scale."),

@@ -242,6 +242,7 @@ impl<'a> Resolver<'a> {
             found: Vec::new(),
             asked: Vec::new(),
             has_refused_sketch: false,
+            needs: None,
             drawn: FxHashMap::default(),
             lists: FxHashSet::default(),
             made: FxHashMap::default(),
@@ -334,6 +335,8 @@ struct Resolver<'a> {
     drawn: FxHashMap<SymbolId, Option<(crate::syntax::Bearing, Span)>>,
     /// Whether the first line of a sketch was refused, and with it its label.
     has_refused_sketch: bool,
+    /// The refused line of a sketch that the present line needs.
+    needs: Option<Span>,
     /// The lists of a worksheet that plots fits, and the formulas of those that were made.
     lists: FxHashSet<SymbolId>,
     made: FxHashMap<SymbolId, Expr>,

@@ -28,6 +28,8 @@ pub struct Statement {
     pub unknowns: Vec<SymbolId>,
     /// Whether it makes a table in `check`, and so asserts nothing, also where it is refused.
     pub makes_a_table: bool,
+    /// The refused line of a sketch that it needs, so that it is held against no balance.
+    pub needs: Option<Span>,
     /// What it says; `None` when it was refused.
     pub kind: Option<Kind>,
 }

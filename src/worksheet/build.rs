@@ -250,6 +250,7 @@ impl<'a> Builder<'a> {
                 label: label.map(|(label, number)| (label.to_string(), *number)),
                 body: self.body(problem, origin, statement),
                 makes_a_table: statement.makes_a_table,
+                needs: statement.needs,
                 description: Vec::new(),
                 diagnostics: Vec::new(),
             });

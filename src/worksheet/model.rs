@@ -399,6 +399,8 @@ pub struct Statement {
     pub body: Body,
     /// Whether it makes a table in `check`, and so asserts nothing, also where it was refused.
     pub makes_a_table: bool,
+    /// The refused line of a sketch that it needs, so that it was held against no balance.
+    pub needs: Option<Span>,
     /// The description beside it.
     pub description: Text,
     /// Its diagnostics: indices into [`Problem::diagnostics`].
@@ -624,6 +626,8 @@ pub struct Balanced {
     pub label: Box<str>,
     /// Its number.
     pub of: usize,
+    /// The sides of the balance, derived.
+    pub derived: Vec<Expr>,
     /// What was found.
     pub agreement: Agreement,
 }

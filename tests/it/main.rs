@@ -10,6 +10,7 @@
 )]
 
 mod beside;
+mod broken_sketches;
 mod commands;
 mod common_errors;
 mod datums;

@@ -7,6 +7,7 @@
 
 mod dimension;
 mod names;
+mod sketches;
 mod units;
 mod wishes;
 mod words;
@@ -22,7 +23,7 @@ use lsp_types::{
 use super::documents::Document;
 use super::surroundings::{Surroundings, surroundings};
 use crate::quantity::Dimension;
-use crate::syntax;
+use crate::syntax::{self, BlockKind};
 use crate::text::Span;
 use crate::worksheet::Placed;
 use wishes::{Wish, Wishes};
@@ -143,6 +144,11 @@ fn wishes(text: &str, offset: usize) -> Wishes<'_> {
     match surroundings(text, offset) {
         Surroundings::Front { before } => words::front_wishes(before),
         Surroundings::Fence { before } => Wishes::new(before, vec![Wish::Blocks]),
+        Surroundings::Block {
+            kind: BlockKind::Sketch,
+            before,
+            line,
+        } => sketches::wishes(text, line, before),
         Surroundings::Block { kind, before, .. } => wishes::of_line(kind, before),
         Surroundings::Code { before } => wishes::of_code(before),
         Surroundings::Reference { before } => Wishes::new(before, vec![Wish::Labels]),
@@ -181,6 +187,12 @@ fn offers(document: &Document, offset: usize, wishes: &Wishes<'_>) -> Vec<Offer>
             Wish::Words(list) => words::words(list.iter().copied()),
             Wish::OpeningWords(kind) => words::words(syntax::opening_words(*kind)),
             Wish::JoiningWords(kind) => words::words(syntax::joining_words(*kind)),
+            Wish::Phrase(order, phrase) => vec![words::phrase(*order, phrase)],
+            Wish::PlacesAbove(lines) => sketches::places_above(lines),
+            Wish::Places => sketches::spots(place, false),
+            Wish::Sections => sketches::spots(place, true),
+            Wish::Sketches => sketches::labels(place),
+            Wish::ByBalance => sketches::by_balance(place),
             Wish::Blocks => words::blocks(),
             Wish::Keys => words::keys(),
         });

@@ -360,3 +360,111 @@ fn a_long_list_is_cut_and_says_so() {
     assert_eq!(listed("|"), (200, true));
     assert_eq!(listed("a_29|"), (11, false));
 }
+
+/// What is offered first in a line of a body, below a few lines.
+fn in_a_body(line: &str, expected: &[&str]) {
+    let text = format!(
+        "```given\na = 2 m\nW = 3 kN\n```\n```sketch\nbeam: body -- a beam\npoint A\npoint B = a right from A   # the end\n{line}\n```\n"
+    );
+    let found = labels(&text);
+    let first: Vec<&str> = found
+        .iter()
+        .take(expected.len())
+        .map(String::as_str)
+        .collect();
+    assert_eq!(first, expected, "{line}: {found:?}");
+}
+
+#[test]
+fn a_sketch_begins_with_a_label_and_what_it_is_of() {
+    let at = |line: &str| labels(&format!("```sketch\n{line}\n```\n"));
+    assert_eq!(at("bea|"), [""; 0]);
+    assert_eq!(
+        at("beam: |"),
+        ["body", "particle", "fluid at rest", "control volume"]
+    );
+    assert_eq!(at("beam: control volume |"), ["around"]);
+    assert_eq!(
+        at("beam: control volume around a b|"),
+        ["bend", "branch", "box"]
+    );
+}
+
+#[test]
+fn lines_of_a_sketch_are_those_of_its_kind() {
+    in_a_body("f|", &["force", "friction", "fixed"]);
+    in_a_body("in|", &[]);
+    let text = "```sketch\np: particle\n|\n```\n";
+    let found = labels(text);
+    assert!(
+        found.contains(&"normal".to_owned()) && !found.contains(&"point".to_owned()),
+        "{found:?}"
+    );
+    let text = "```sketch\nt: fluid at rest\n|\n```\n";
+    assert_eq!(
+        labels(text),
+        [
+            "from",
+            "to",
+            "down",
+            "up",
+            "along",
+            "gravity",
+            "surroundings",
+            "no dimensions",
+            "show"
+        ]
+    );
+}
+
+#[test]
+fn parts_of_a_line_follow_in_their_order() {
+    in_a_body(
+        "force F |",
+        &["right", "left", "up", "down", "at", "rising", "falling"],
+    );
+    in_a_body("force F at 30° |", &["above right", "above left"]);
+    in_a_body("force F down |", &["at"]);
+    in_a_body("force F down at |", &["A", "B"]);
+    in_a_body("force F down at A, |", &["opposite to"]);
+    in_a_body("weight |", &["neglected", "W", "a"]);
+    in_a_body("beam A |", &["to"]);
+    in_a_body("beam A to |", &["A", "B"]);
+    in_a_body("pin at A |", &["with"]);
+    in_a_body("accelerates a clockwise, |", &["moment of inertia"]);
+    let cut = |line: &str| labels(&format!("```sketch\nv: control volume\n{line}\n```\n"));
+    assert_eq!(cut("inlet 1 |"), ["flow"]);
+    assert_eq!(cut("inlet 1 flow right, ar|"), ["area"]);
+    assert_eq!(
+        cut("inlet 1 flow right, relative |"),
+        ["speed", "mass flow", "volume flow"]
+    );
+    in_a_body("block on |", &["floor", "incline"]);
+}
+
+#[test]
+fn a_balance_names_what_and_of_which_sketch() {
+    let at = |line: &str| {
+        labels(&format!(
+            "```sketch\nbeam: body\npoint A\nforce F up at A\n```\n```sketch\nway: control volume\nsurface 1 level z\nsurface 2 level y\n```\n```derive\n{line}\n```\n"
+        ))
+    };
+    let what = [
+        "x",
+        "y",
+        "moments about",
+        "mass",
+        "volume",
+        "content",
+        "energy",
+        "pressure",
+        "heads from",
+    ];
+    assert_eq!(at("F = 0 by |"), ["balance"]);
+    assert_eq!(at("F = 0 by balance |"), what);
+    assert_eq!(at("balance |"), what);
+    assert_eq!(at("u: balance moments about |"), ["A"]);
+    assert_eq!(at("balance heads from 1 to |"), ["1", "2"]);
+    assert_eq!(at("F = 0 by balance y of |"), ["beam", "way"]);
+    assert!(at("F = 0 |").contains(&"by balance".to_owned()));
+}

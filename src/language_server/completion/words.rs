@@ -60,13 +60,19 @@ pub(super) fn patterns() -> Vec<Offer> {
     Pattern::ALL.into_iter().enumerate().map(offer).collect()
 }
 
+/// Words that follow others.
+pub(super) fn phrase(order: usize, phrase: &str) -> Offer {
+    Offer {
+        order,
+        ..Offer::new(CompletionItemKind::KEYWORD, 1, phrase)
+    }
+}
+
 /// Words, in the order in which they are most likely.
 pub(super) fn words<'w>(list: impl Iterator<Item = &'w str>) -> Vec<Offer> {
-    let offer = |(order, word): (usize, &str)| Offer {
-        order,
-        ..Offer::new(CompletionItemKind::KEYWORD, 1, word)
-    };
-    list.enumerate().map(offer).collect()
+    list.enumerate()
+        .map(|(order, word)| phrase(order, word))
+        .collect()
 }
 
 #[cfg(test)]

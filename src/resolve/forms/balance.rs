@@ -391,11 +391,12 @@ impl Resolver<'_> {
     /// The balance that a line names.
     pub(in crate::resolve) fn meant(&mut self, balance: &syntax::Balance) -> Option<Meant> {
         let sketch = self.sketch_labelled(&balance.label)?;
-        let which = self.which_balance(&sketch, balance)?;
         if sketch.is_incomplete {
             // What is wrong with the sketch has been told.
+            self.needs = sketch.refused;
             return None;
         }
+        let which = self.which_balance(&sketch, balance)?;
         let written = match sketch.balance(which, balance.span) {
             Ok(written) => written,
             Err(lack) => {

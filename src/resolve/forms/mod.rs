@@ -444,8 +444,10 @@ impl<'a> Resolver<'a> {
             defines: None,
             unknowns: Vec::new(),
             makes_a_table: syntax::makes_a_table(&line.statement, line.span.of(self.text)),
+            needs: None,
             kind: None,
         };
+        self.needs = None;
         statement.kind = match &line.statement {
             syntax::Statement::Chain(chain) => {
                 self.chain(block, chain, number, origin, &mut statement.defines)
@@ -509,6 +511,7 @@ impl<'a> Resolver<'a> {
                 None
             }
         };
+        statement.needs = self.needs.take();
         if let Some(Kind::Fit(fit)) = &statement.kind {
             self.fits.insert(origin.block, (**fit).clone());
         }

@@ -32,7 +32,7 @@ mod trend;
 
 pub use answer::Answer;
 pub use ask::{Ask, Precision};
-pub use balance::{Balance, BalanceOf, FlowOf};
+pub use balance::{Balance, BalanceOf, FlowOf, balance_begun};
 pub use budget::Budget;
 pub use chain::{Chain, Condition, Tail};
 pub use component::ComponentOf;
@@ -51,7 +51,7 @@ pub use sketch::{
     Act, ActKind, Attribute, Bearing, Column as FluidColumn, ColumnWay, Course, Cut, DeviceKind,
     Direction, GatheredOf, Lies, Load, MediumKind, MemberKind, Position, ReactionWay, Said, Sketch,
     SketchKind, StationLine, Support, SupportKind, TubeEnd, Turned, VolumeShape, Water,
-    is_word_of_sketches,
+    is_word_of_sketches, sketch_head, sketch_line,
 };
 pub use solve::Solve;
 pub use tabulated::Tabulated;
@@ -717,6 +717,43 @@ pub enum Part<'a> {
     Word(&'a Word),
     /// A unit that stands by itself.
     Unit(&'a UnitExpr),
+    /// The name of a place or a section of a sketch.
+    Spot(Spot<'a>),
+}
+
+/// The name of a place or a section of a sketch.
+#[derive(Debug, Clone, Copy)]
+pub struct Spot<'a> {
+    /// The name.
+    pub name: &'a Word,
+    /// Whether it is a section, and not a place.
+    pub is_section: bool,
+    /// Whether it is given its meaning here.
+    pub is_new: bool,
+    /// The label of the sketch, where that is another one than the line stands in.
+    pub of: Option<&'a Word>,
+}
+
+impl<'a> Spot<'a> {
+    /// A place that is named in a line of its sketch.
+    fn place(name: &'a Word) -> Part<'a> {
+        Part::Spot(Self {
+            name,
+            is_section: false,
+            is_new: false,
+            of: None,
+        })
+    }
+
+    /// A place or a section that a line of its sketch gives its meaning.
+    fn named(name: &'a Word, is_section: bool) -> Part<'a> {
+        Part::Spot(Self {
+            name,
+            is_section,
+            is_new: true,
+            of: None,
+        })
+    }
 }
 
 /// What is asked of a statement whatever its form: a form names what it has.

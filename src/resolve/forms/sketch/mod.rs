@@ -10,6 +10,7 @@ mod cut;
 mod direction;
 mod found;
 mod lack;
+mod lost;
 mod place;
 mod rope;
 mod station;
@@ -43,6 +44,8 @@ const MOST_LINES: usize = 60;
 pub struct Sketch {
     /// Its label.
     pub label: Box<str>,
+    /// Where its label stands.
+    pub labelled: Span,
     /// Its number.
     pub number: usize,
     /// What it is of.
@@ -97,6 +100,8 @@ pub struct Sketch {
     pub found_of: Option<usize>,
     /// Whether a line of it was refused.
     pub is_incomplete: bool,
+    /// The first of them, where one is.
+    pub refused: Option<Span>,
     /// Its balances along x and y, by which its dimensions are checked.
     pub balances: Vec<Vec<Expr>>,
 }
@@ -440,6 +445,8 @@ pub(super) struct Draft {
     pub has_gravity: bool,
     /// The place that a control volume turns about.
     pub about: Option<Word>,
+    /// What refused lines were to say.
+    lost: lost::Lost,
     /// Ends of columns, and the columns.
     tube: columns::TubeDraft,
 }
@@ -503,9 +510,13 @@ impl<'a> Resolver<'a> {
                 return statements;
             }
         };
-        let mut draft = Draft::new(label.text.clone(), kind, self.problem);
+        let mut draft = Draft::new(label, kind, self.problem);
         draft.sketch.is_incomplete = is_spelled_as_a_word;
         draft.sketch.lines = block.lines.iter().skip(1).map(|it| it.span).collect();
+        // What is above the line that names a place may be read below one that was refused.
+        for line in block.lines.iter().skip(1).filter(|line| is_broken(line)) {
+            draft.lost.take(line.span.of(self.text));
+        }
         draft.sketch.number = (statements[0].label.as_ref()).map_or(0, |(_, number)| *number);
         if block.lines.len() > MOST_LINES {
             self.refuse_sketch(
@@ -515,6 +526,7 @@ impl<'a> Resolver<'a> {
                 "two sketches".to_owned(),
             );
             draft.sketch.is_incomplete = true;
+            draft.sketch.refused = Some(line.span);
         }
         let lines: Vec<(usize, &'a Line)> = (block.lines.iter().enumerate())
             .skip(1)
@@ -531,6 +543,8 @@ impl<'a> Resolver<'a> {
                 Some(()) => statements[*at].kind = Some(Kind::OfBlock),
                 None => {
                     draft.sketch.is_incomplete = true;
+                    draft.sketch.refused.get_or_insert(line.span);
+                    draft.lost.take(line.span.of(self.text));
                     self.refused.insert(origin(*at));
                 }
             }
@@ -547,6 +561,9 @@ impl<'a> Resolver<'a> {
         }
         if !self.no_words_as_names(&draft.sketch) || !self.ropes_are_tangents(&draft.sketch) {
             draft.sketch.is_incomplete = true;
+        }
+        if draft.sketch.is_incomplete {
+            draft.sketch.refused.get_or_insert(line.span);
         }
         let mut scales = std::mem::take(&mut draft.sketch.scales);
         self.fits_scales(&draft.sketch, &mut scales);
@@ -580,6 +597,7 @@ impl<'a> Resolver<'a> {
     }
 
     fn no_head(&mut self, span: Span) {
+        self.has_refused_sketch = true;
         self.refuse_sketch(
             Code::G01,
             span,
@@ -647,7 +665,7 @@ impl<'a> Resolver<'a> {
     }
 
     /// The sketches above, of this problem and of the shared part.
-    pub(super) fn sketches_above(&self) -> impl Iterator<Item = &Arc<Sketch>> {
+    pub(in crate::resolve) fn sketches_above(&self) -> impl Iterator<Item = &Arc<Sketch>> {
         let own = |sketch: &&Arc<Sketch>| sketch.problem == self.problem || sketch.problem == 0;
         self.sketches.iter().filter(own)
     }
@@ -669,10 +687,11 @@ impl<'a> Resolver<'a> {
 }
 
 impl Draft {
-    fn new(label: Box<str>, kind: SketchKind, problem: usize) -> Self {
+    fn new(label: &Word, kind: SketchKind, problem: usize) -> Self {
         Self {
             sketch: Sketch {
-                label,
+                label: label.text.clone(),
+                labelled: label.span,
                 number: 0,
                 kind,
                 problem,
@@ -708,6 +727,7 @@ impl Draft {
                 lines: Vec::new(),
                 found_of: None,
                 is_incomplete: false,
+                refused: None,
                 balances: Vec::new(),
             },
             by_text: FxHashMap::default(),
@@ -717,6 +737,7 @@ impl Draft {
             gravity: None,
             has_gravity: false,
             about: None,
+            lost: lost::Lost::default(),
             tube: columns::TubeDraft::default(),
         }
     }
@@ -754,6 +775,7 @@ fn bare_statement(line: &Line) -> Statement {
         defines: None,
         unknowns: Vec::new(),
         makes_a_table: false,
+        needs: None,
         kind: None,
     }
 }

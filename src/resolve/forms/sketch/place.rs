@@ -38,8 +38,21 @@ impl Resolver<'_> {
             self.refuse_word(name.span, "a place");
         }
         let at = draft.sketch.places.len();
+        let name_span = name.span;
         let (place, told) = match position {
-            Position::Beginning => (Place::default(), Told::Beginning),
+            Position::Beginning => {
+                if let Some(first) = draft.sketch.places.first() {
+                    let (first, name) = (first.text.clone(), &name.text);
+                    self.refuse_sketch(
+                        Code::G05,
+                        name_span,
+                        format!("where `{name}` lies from `{first}` is not said"),
+                        format!("`point {name} = … from {first}`"),
+                    );
+                    return None;
+                }
+                (Place::default(), Told::Beginning)
+            }
             Position::Middle([from, to]) => {
                 let (from, to) = (
                     self.place_of_sketch(draft, from)?,
@@ -86,6 +99,9 @@ impl Resolver<'_> {
         if let Some(at) = draft.by_name.get(&name.text) {
             draft.used[*at] = true;
             return Some(*at);
+        }
+        if draft.lost.may_name(&name.text) {
+            return None;
         }
         let names = draft.sketch.places.iter().map(|it| &*it.text);
         let help = match nearest(&name.text, names) {

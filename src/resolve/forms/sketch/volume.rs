@@ -177,7 +177,12 @@ impl<'a> Resolver<'a> {
         };
         let accelerates =
             (draft.sketch.body.actions.iter()).any(|it| matches!(it, Action::Accelerates { .. }));
-        for (section, said) in flows.volume.sections.iter().zip(&flows.sections) {
+        // A refused line may be what moves.
+        let may_move = ["moves", "turns", "accelerates"]
+            .iter()
+            .any(|it| draft.lost.may_be(it));
+        let sections = flows.volume.sections.iter().zip(&flows.sections);
+        for (section, said) in sections.filter(|_| !may_move) {
             self.seen_speeds(flows, (section, said), accelerates);
         }
         // A refused line may be a section.

@@ -5,6 +5,9 @@
 
 mod cut;
 mod direction;
+mod kinds;
+#[cfg(test)]
+mod laws;
 mod line;
 mod stream;
 mod volume;
@@ -12,6 +15,7 @@ mod words;
 
 pub use cut::{Attribute, Cut, Said};
 pub use direction::{Bearing, Course, Direction, Turned};
+pub use kinds::{sketch_head, sketch_line};
 pub use line::{
     Act, ActKind, Lies, Load, MemberKind, Position, ReactionWay, Sketch, SketchKind, Support,
     SupportKind, Water,

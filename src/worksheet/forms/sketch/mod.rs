@@ -51,6 +51,7 @@ impl Builder<'_> {
             words: meant.words.clone(),
             label: meant.sketch.label.clone(),
             of: meant.sketch.number,
+            derived: meant.written.members(),
             agreement,
         }))
     }

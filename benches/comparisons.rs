@@ -4,6 +4,7 @@
 //! The aim is that none takes more than 20 ms. What is told is how much longer a worksheet takes with
 //! the line than without it, each the least of a few runs.
 
+#[allow(dead_code, reason = "what a slip is told by is for the tests")]
 #[path = "../tests/it/planted/rows.rs"]
 mod rows;
 

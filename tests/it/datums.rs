@@ -92,7 +92,11 @@ fn pressures_count_from_where_the_rule_says() {
             if is_around && !case.has_surroundings {
                 continue;
             }
-            let read = if is_around { Read::Absolute } else { case.alone };
+            let read = if is_around {
+                Read::Absolute
+            } else {
+                case.alone
+            };
             for (datum, word) in [
                 (Read::AsGiven, ""),
                 (Read::Gauge, " gauge"),
@@ -100,7 +104,11 @@ fn pressures_count_from_where_the_rule_says() {
             ] {
                 count += 1;
                 let is_slip = datum != Read::AsGiven && read != Read::AsGiven && datum != read;
-                let around = if is_around { "surroundings p_atm\n" } else { "" };
+                let around = if is_around {
+                    "surroundings p_atm\n"
+                } else {
+                    ""
+                };
                 let text = format!(
                     "```given\np = 140 kPa{word}\np_atm = 101 kPa\nA = 0.02 m^2\nrho = 998 kg/m^3\ng = 9.81 m/s^2\n```\n\n\
                      ```sketch\n{}{around}```\n\n```derive\n{}```\n",
@@ -119,5 +127,10 @@ fn pressures_count_from_where_the_rule_says() {
         }
     }
     assert_eq!(count, 51);
-    assert!(faults.is_empty(), "{} of {count}: {}", faults.len(), faults.join("\n\n"));
+    assert!(
+        faults.is_empty(),
+        "{} of {count}: {}",
+        faults.len(),
+        faults.join("\n\n")
+    );
 }

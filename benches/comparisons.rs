@@ -4,6 +4,11 @@
 //! The aim is that none takes more than 20 ms. What is told is how much longer a worksheet takes with
 //! the line than without it, each the least of a few runs.
 
+#[allow(
+    dead_code,
+    clippy::expect_used,
+    reason = "what slips are told by is for the tests, whose data are read here"
+)]
 #[path = "../tests/it/planted/rows.rs"]
 mod rows;
 

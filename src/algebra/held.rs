@@ -16,9 +16,9 @@ use super::{Algebra, Point, number};
 /// The first of the samples that have no pattern.
 const FIRST: usize = 9;
 /// From so many starts one point is looked for, before it is given up.
-const STARTS_OF_EACH: usize = 2;
+const STARTS_OF_EACH: usize = 3;
 /// So many steps are made from one start.
-const MOST_STEPS: usize = 20;
+const MOST_STEPS: usize = 30;
 /// Below this part of what is added up, the sides of an equation are equal.
 const EQUAL: f64 = 1e-12;
 /// No quantity loses more than this part of itself in a step that keeps its sign.

@@ -24,7 +24,6 @@ pub struct Term {
 }
 
 /// An equation with a slip in one or two terms.
-#[derive(Clone)]
 pub struct Slip {
     pub equation: String,
     pub code: String,

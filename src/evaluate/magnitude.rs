@@ -5,7 +5,7 @@ use std::sync::Arc;
 use super::sources::Sources;
 use super::value::Value;
 use crate::resolve::Shape;
-use crate::resolve::statement::Sketch;
+use crate::resolve::statement::{Condition, Sketch};
 use crate::text::Span;
 
 /// The one number that a quantity comes to.
@@ -38,6 +38,8 @@ impl Magnitude {
 pub struct WhatIf {
     /// Where the other data stand.
     pub place: Span,
+    /// The other data.
+    pub by: Vec<Condition>,
     /// The sketches of its problem, with their quantities in their order.
     pub sketches: Vec<(Arc<Sketch>, Vec<Option<Magnitude>>)>,
 }

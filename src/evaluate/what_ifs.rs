@@ -55,7 +55,11 @@ impl<'a> Walk<'a> {
                     Some((Arc::clone(sketch), self.sketch_with(sketch, conditions)?))
                 })
                 .collect();
-            self.results.what_ifs.push(WhatIf { place, sketches });
+            self.results.what_ifs.push(WhatIf {
+                place,
+                by: conditions.to_vec(),
+                sketches,
+            });
         }
     }
 

@@ -367,7 +367,6 @@ impl Drawing<'_> {
                 .collect(),
             has_dimensions: !of.look.no_dimensions,
             scale: self.length_scale(),
-            ..Drawn::default()
         }
     }
 

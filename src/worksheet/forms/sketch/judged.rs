@@ -26,6 +26,7 @@ impl Builder<'_> {
         let with = Reading {
             of: given.of,
             values,
+            by: &what_if.by,
         };
         let is_known = |found: &Diagnostic, all: &[Diagnostic]| {
             all.iter()

@@ -84,6 +84,7 @@ impl Builder<'_> {
                 let read = Reading {
                     of: &sketch.sketch,
                     values: &sketch.values,
+                    by: &[],
                 };
                 (sketch.senses, sketch.streams) = read.senses();
                 self.judge_scales(&read);
@@ -106,6 +107,7 @@ impl Builder<'_> {
         let read = Reading {
             of,
             values: &sketch.values,
+            by: &[],
         };
         let shown = |(id, expr): (Id, &Expr)| match (expr.as_symbol(), &expr.inside().kind) {
             (Some(symbol), _) => self.tables.shown.get(symbol).map(Arc::clone),
@@ -141,6 +143,7 @@ impl Builder<'_> {
         let read = Reading {
             of: &sketch.sketch,
             values: &sketch.values,
+            by: &[],
         };
         let is_found = sketch.sketch.found_of.is_some();
         let mut found: Vec<Turned> = Vec::new();
@@ -193,6 +196,7 @@ impl Builder<'_> {
             let read = Reading {
                 of: sketch,
                 values: &values,
+                by: &[],
             };
             let words = read.said(id);
             if said.is_some() && said != words {
@@ -226,6 +230,7 @@ impl Builder<'_> {
             let read = Reading {
                 of: sketch,
                 values: &values,
+                by: &[],
             };
             let roles = read.roles(id);
             if roles.is_empty() {

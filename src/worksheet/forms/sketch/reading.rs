@@ -3,7 +3,7 @@
 use super::told::Role;
 use crate::evaluate::Magnitude;
 use crate::mechanics::{Id, Motion, Sum};
-use crate::resolve::statement;
+use crate::resolve::statement::{self, Condition};
 use crate::worksheet::model::{Phrase, Sense};
 
 /// Below this part of the largest of its kind a number is what is left of rounding.
@@ -17,6 +17,8 @@ pub(super) const LEFT_BEHIND: &str = "is left behind by the motion: nothing arri
 pub struct Reading<'r> {
     pub of: &'r statement::Sketch,
     pub values: &'r [Option<Magnitude>],
+    /// Data that stand for those that are given.
+    pub by: &'r [Condition],
 }
 
 /// How a magnitude turned out.

@@ -191,7 +191,7 @@ impl Builder<'_> {
         };
         let mut reach = ROUNDING * size;
         for id in (0..read.of.quantities.len()).filter(|id| counts(*id)) {
-            let half = self.half_a_unit(read.of, id);
+            let half = self.half_a_unit(read, id);
             let moved = |other: Id| value(other) + if other == id { half } else { 0.0 };
             if half > 0.0
                 && let Some(other) = less(&moved)
@@ -203,9 +203,13 @@ impl Builder<'_> {
     }
 
     /// Half a unit in the last place of a datum, in coherent SI units; 0 for what is no datum.
-    fn half_a_unit(&self, sketch: &statement::Sketch, id: Id) -> f64 {
-        let symbol = sketch.quantities.get(id).and_then(Expr::as_symbol);
+    fn half_a_unit(&self, read: &Reading<'_>, id: Id) -> f64 {
+        let symbol = read.of.quantities.get(id).and_then(Expr::as_symbol);
         let given = symbol.and_then(|symbol| {
+            let by = read.by.iter().find(|it| it.symbol == symbol);
+            if let Some(condition) = by {
+                return Some((symbol, &condition.value));
+            }
             let mut all = self.resolved.blocks.iter().flatten();
             all.find_map(|line| line.facts().datum().filter(|(own, _)| *own == symbol))
         });

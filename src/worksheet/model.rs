@@ -708,7 +708,7 @@ pub enum CutAt {
     /// All along between two.
     Between([usize; 2]),
     /// So far from the first place.
-    Far(Shown),
+    Far(Box<Shown>),
 }
 
 /// A magnitude of a sketch that came out below zero.

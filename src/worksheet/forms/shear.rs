@@ -17,7 +17,7 @@ use crate::resolve::statement::{self, ActOf, Ask};
 const NOTHING: f64 = 1e-9;
 
 /// Into so many straight parts a piece is drawn that is curved.
-const PARTS: usize = 14;
+const PARTS: usize = 16;
 
 /// More values than these are not written on one diagram.
 const MOST_MARKS: usize = 12;

@@ -331,8 +331,10 @@ impl Cut<'_> {
             let Some((magnitudes, size)) = end else {
                 continue;
             };
-            let both = [spread.within(share), spread.behind(share, &x)];
-            for (all, by) in [&mut within, &mut behind].into_iter().zip(both) {
+            let inside = spread.within(share).into_iter();
+            let parts = inside.map(|by| (true, by));
+            for (is_within, by) in parts.chain([(false, spread.behind(share, &x))]) {
+                let all = if is_within { &mut within } else { &mut behind };
                 let [along, left] = &spread.unit;
                 let [force, moment] = by.map(|by| size.times(&by));
                 let counted = [
@@ -383,8 +385,8 @@ enum Share {
 
 impl Spread {
     /// Force and moment of one at a cut within it: of ξ behind its beginning they are ξ and ξ²/2
-    /// where it is even, ξ²/(2ℓ) and ξ³/(6ℓ) where it rises; what falls is the rest.
-    fn within(&self, share: Share) -> [Sum; 2] {
+    /// where it is even, ξ²/(2ℓ) and ξ³/(6ℓ) where it rises; what falls is an even one less that.
+    fn within(&self, share: Share) -> Vec<[Sum; 2]> {
         let square = self.cut.times(&self.cut);
         let even = [self.cut.clone(), half(square.clone())];
         let over = |sum: Sum| match self.length.0.as_slice() {
@@ -399,12 +401,9 @@ impl Spread {
             ]
         };
         match share {
-            Share::Even => even,
-            Share::Rising => rising(),
-            Share::Falling => {
-                let mut rest = rising().into_iter();
-                even.map(|all| all.plus(rest.next().unwrap_or_default().reversed()))
-            }
+            Share::Even => vec![even],
+            Share::Rising => vec![rising()],
+            Share::Falling => vec![even, rising().map(Sum::reversed)],
         }
     }
 

@@ -730,7 +730,7 @@ pub enum CutAt {
     /// All along between two.
     Between([usize; 2]),
     /// So far from the first place.
-    Far(Shown),
+    Far(Box<Shown>),
 }
 
 /// A magnitude of a sketch of which something is to be said.

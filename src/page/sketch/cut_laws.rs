@@ -300,7 +300,8 @@ impl Beam {
         );
         let mut found = [0.0; 3];
         let mut count = |(right, up): Vector, far: f64| {
-            if far < x {
+            // At a place the cut is just behind it.
+            if far <= x {
                 let aside = right * left.0 + up * left.1;
                 found[0] -= right * along.0 + up * along.1;
                 found[1] += aside;
@@ -311,13 +312,13 @@ impl Beam {
             .iter()
             .for_each(|(force, far)| count(*force, *far));
         let mut turned: f64 = (self.couples.iter())
-            .filter(|(_, far)| *far < x)
+            .filter(|(_, far)| *far <= x)
             .map(|(size, _)| size)
             .sum();
         for ((_, reaction), size) in self.reactions.iter().zip(reactions) {
             match reaction {
                 Reaction::Force((right, up), far) => count((size * right, size * up), *far),
-                Reaction::Couple(far) if *far < x => turned -= size,
+                Reaction::Couple(far) if *far <= x => turned -= size,
                 Reaction::Couple(_) => {}
             }
         }

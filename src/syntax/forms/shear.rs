@@ -29,18 +29,20 @@ impl ShearAndMoment {
 
 impl Reader<'_> {
     pub(super) fn shear(&mut self, pairs: Pairs<'_>) -> Read<ShearAndMoment> {
-        let (mut label, mut names) = (None, Vec::with_capacity(6));
+        let (mut label, mut calls) = (None, Vec::with_capacity(3));
         for pair in pairs {
             match pair.as_rule() {
                 Rule::label => label = Some(self.label(&pair)),
-                Rule::name => names.push(self.name(&pair)),
+                Rule::inner_call => {
+                    let names = pair.into_inner();
+                    let mut names = names.filter(|it| it.as_rule() == Rule::name);
+                    let (Some(name), Some(parameter)) = (names.next(), names.next()) else {
+                        return Err(self.nothing());
+                    };
+                    calls.push((self.name(&name), self.name(&parameter)));
+                }
                 _ => {}
             }
-        }
-        let mut names = names.into_iter();
-        let mut calls = Vec::with_capacity(3);
-        while let (Some(name), Some(parameter)) = (names.next(), names.next()) {
-            calls.push((name, parameter));
         }
         match label {
             Some(label) if calls.len() >= 2 => Ok(ShearAndMoment { label, calls }),

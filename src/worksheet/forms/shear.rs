@@ -215,7 +215,7 @@ impl Builder<'_> {
                 at: match mark.ends.map(|end| numbers.place_at(end)) {
                     [Some(from), Some(to)] if from == to => CutAt::Place(from),
                     [Some(from), Some(to)] => CutAt::Between([from, to]),
-                    _ => CutAt::Far(far(mark.middle())),
+                    _ => CutAt::Far(Box::new(far(mark.middle()))),
                 },
             })
         };

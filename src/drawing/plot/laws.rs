@@ -485,7 +485,7 @@ fn counted(axis: &Axis, range: scale::Range, length: f64) -> Result<(), TestCase
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(80))]
+    #![proptest_config(ProptestConfig::with_cases(std::env::var("WILD").ok().and_then(|it| it.parse().ok()).unwrap_or(80)))]
 
     /// Every point that is given is drawn, or is told to lie outside.
     #[test]

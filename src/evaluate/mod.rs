@@ -57,6 +57,7 @@ pub use fit::{Fitted, Judgement, Solved, common};
 pub use forms::{Outcome, Plotted};
 pub use others::{Kept, Others};
 pub use program::{Fault, Program, Reason, RowsOf};
+pub use scatter::ScatterWord;
 pub use sense::{Influence, Trend};
 pub use solve::Convergence;
 pub use sources::{Contribution, Scale, Sources};

@@ -9,6 +9,7 @@ use super::definitions::Definition;
 use super::forms::Outcome;
 use super::others::Others;
 use super::program::{self, Fault, Library, Program};
+use super::scatter::ScatterWord;
 use super::sources::{About, Error, Key, Sources};
 use super::table::Scatter;
 use super::told;
@@ -82,6 +83,8 @@ pub struct Results<'a> {
     pub(super) further: FxHashMap<Span, Option<Further>>,
     /// What the curves leave out that lines read values off, by the places of the lines.
     pub left_out: FxHashMap<Span, LeftOut>,
+    /// What is to be said of the scatter that lines find, by the places of the lines.
+    pub scatter_words: FxHashMap<Span, Vec<ScatterWord>>,
     /// The sources here of those of other problems, by these.
     pub(super) adopted: FxHashMap<usize, FxHashMap<u32, u32>>,
     /// What stands here for tables of other problems.

@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use super::Line;
-use crate::evaluate::Value;
+use crate::evaluate::{ScatterWord, Value};
 use crate::quantity;
 use crate::resolve::statement::{self, Ask, Tail};
 use crate::resolve::{Expr, ExprKind};
@@ -44,7 +44,14 @@ impl Builder<'_> {
                 Tail::None | Tail::Ask(_) | Tail::Filled(..) => None,
             },
             left_out: self.left_out(line.problem, self.place(line.origin)),
+            scatter: self.scatter_words(line),
         }))
+    }
+
+    /// What is said of the scatter that a line found.
+    pub(super) fn scatter_words(&self, line: Line<'_>) -> Vec<ScatterWord> {
+        let place = self.place(line.origin);
+        (self.results.scatter_words.get(&place).cloned()).unwrap_or_default()
     }
 
     /// A result as the end of its line asks or claims it.

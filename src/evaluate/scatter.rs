@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 
 use super::program::Program;
 use super::sources::{About, Error, Key};
-use super::table::{Deviations, Scatter};
+use super::table::{Deviations, Scatter, ScatterWord};
 use super::value::Value;
 use super::walk::Walk;
 use crate::diagnostic::{Code, Diagnostic};
@@ -14,22 +14,6 @@ use crate::resolve::{Expr, Shape, SymbolId};
 use crate::statistics::spread;
 use crate::syntax::Distribution;
 use crate::text::Span;
-
-/// What is to be said of scatter.
-#[derive(Debug, Clone, PartialEq)]
-pub enum ScatterWord {
-    /// It is no more than half a step of the last digit, which is added: in so many rows of all.
-    Hidden(Option<(usize, usize)>),
-    /// The readings were taken together with those of another result.
-    Together {
-        /// What that is called; a fit has no name.
-        names: Vec<SymbolId>,
-        /// Where it stands.
-        place: Span,
-        /// The correlation of their deviations.
-        coefficient: f64,
-    },
-}
 
 impl Walk<'_> {
     /// Adds the source of a result of scatter: of one list, or of several row by row.

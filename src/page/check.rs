@@ -164,7 +164,6 @@ fn comparison(page: &Page, statement: &Statement, sides: &Sides<'_>) -> [Text; 2
             (false, true) => "above",
             (false, false) => "below",
         };
-        figures.put(Set::MayBreak);
         figures.say(format!("; {standard} u {way}"));
     }
     within(page, sides.within, &mut symbols);

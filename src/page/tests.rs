@@ -635,3 +635,35 @@ fn the_scatter_about_a_fit_is_told_by_its_label() {
     );
     assert!(words(&body(text)).contains("Fit 1, scatter"));
 }
+
+#[test]
+fn scatter_says_what_it_was_read_together_with_and_what_the_last_digit_hides() {
+    // The deviations are −0.1, 0, 0.1 and 0, 0.1, −0.1: r = −0.5.
+    let page = words(&body(
+        "```data t\nx_i / s | V_i / V | J_i / A | K_i / A\n1 | 1.0 | 2.1 | 2.2\n2 | 1.1 | 2.2 | 2.0\n\
+         3 | 1.2 | 2.0 | 2.1\n\nV_i, J_i read together\n```\n\n\
+         ```work\nV = repeated(V_i) = ? V\nJ = repeated(J_i) = ? A\nK = repeated(K_i) = ? A\n```\n\n\
+         ```fit one\nV_i = a + b x_i\na = ? V\nb = ? V/s\n```\n\n\
+         ```fit two\nJ_i = c + d x_i\nc = ? A\nd = ? A/s\n```\n\n\
+         ```data s\nA_i / mm | B_i / mm\n1.00 | 1.00\n2.00 | 2.01\n3.00 | 3.10\n\n\
+         A_i (resolution 0.02 mm)\nB_i (resolution 0.02 mm)\n```\n\n\
+         ```work\nm_i = repeated(A_i, B_i) = ? mm\np_i = pooled(A_i, B_i) = ? mm\n\
+         q = repeated(A_i where A_i < 2.5 mm) = ? mm\n```\n",
+    ));
+    assert!(page.contains("V and J read together"), "{page}");
+    let with = page.matches("read together with ").count();
+    assert!(
+        page.contains("read together with V, r = \u{2212}0.50"),
+        "{page}"
+    );
+    assert!(page.contains("read together with Fit 1, r = "), "{page}");
+    // J with V; the second fit with V and with the first; the first with J.
+    assert_eq!(with, 4, "{page}");
+    // Half a step is 0.01 mm, and the rows scatter by 0, 0.007 and 0.07 mm.
+    let hidden = "the scatter is within half a step of the last digit";
+    assert!(
+        page.contains(&format!("{hidden} in 2 of 3 rows: step/√12 is added")),
+        "{page}"
+    );
+    assert_eq!(page.matches(hidden).count(), 1, "{page}");
+}

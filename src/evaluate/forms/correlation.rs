@@ -53,7 +53,13 @@ impl<'a> Walk<'a> {
             let help = "two names, and a coefficient from -1 to 1";
             return Err(self.refuse_correlation(statement, message, help));
         }
-        let is_before = |line: &&Statement| line.span.start < statement.span.start;
+        let said = &self.diagnostics;
+        let is_refused = |line: &Statement| {
+            said.iter()
+                .any(|it| it.code == Code::U01 && it.span == line.span)
+        };
+        let is_before =
+            |line: &&Statement| line.span.start < statement.span.start && !is_refused(line);
         let mut before = self.resolved.blocks.iter().flatten().filter(is_before);
         let is_same = |line: &Statement| {
             let own = [names, [names[1], names[0]]];

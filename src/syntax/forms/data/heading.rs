@@ -167,7 +167,7 @@ pub(super) fn readings(text: &str, whole: Span) -> Found<Option<Readings>> {
         let list = tokens::word_at(heading.of(text), 0);
         let is_list = is_list_name(&canonical(list)) && !is_reserved(list);
         return match unit {
-            Some(unit) if is_name && is_of_readings(unit.of(text)) => {
+            Some(unit) if is_name && is_of_readings(text, unit) => {
                 Err(Box::new(no_list(text, name)))
             }
             _ if is_list => Err(Box::new(no_slash(text, heading, list))),
@@ -237,7 +237,7 @@ fn uncertainties(
         Err(Box::new(refused(Code::K04, place, message, help)))
     };
     match unit {
-        Some(unit) if !is_list && is_of_readings(unit.of(text)) => {
+        Some(unit) if !is_list && is_of_readings(text, unit) => {
             return Err(Box::new(no_list(text, name)));
         }
         _ if !is_list => return Ok(None),
@@ -316,8 +316,9 @@ fn size_of_times(text: &str, name: &Name, pattern: Pattern, place: Span) -> Diag
 }
 
 /// Whether a text behind a slash says that readings stand below.
-fn is_of_readings(text: &str) -> bool {
-    unit_text(text).is_some() || Pattern::read(text).is_some()
+fn is_of_readings(text: &str, place: Span) -> bool {
+    let (unit, _) = without_datum(text, place);
+    unit_text(unit.of(text)).is_some() || Pattern::read(place.of(text)).is_some()
 }
 
 /// A heading without what its readings are uncertain by, and where that stands.

@@ -63,5 +63,6 @@ pub use program::{Fault, Program, Reason, RowsOf};
 pub use sense::{Influence, Trend};
 pub use solve::Convergence;
 pub use sources::{Contribution, Scale, Sources};
+pub use table::ScatterWord;
 pub use value::{Value, Values, run};
 pub use walk::{Formulas, Ground, Lack, Results, evaluate};

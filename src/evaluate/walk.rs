@@ -11,7 +11,7 @@ use super::magnitude::WhatIf;
 use super::others::Others;
 use super::program::{self, Fault, Library, Program};
 use super::sources::{About, Error, Key, Sources};
-use super::table::Scatter;
+use super::table::{Scatter, ScatterWord};
 use super::told;
 use super::value::{self, Value, Values};
 use crate::diagnostic::Diagnostic;
@@ -83,6 +83,8 @@ pub struct Results<'a> {
     pub(super) further: FxHashMap<Span, Option<Further>>,
     /// What the curves leave out that lines read values off, by the places of the lines.
     pub left_out: FxHashMap<Span, LeftOut>,
+    /// What is to be said of the scatter that lines find, by the places of the lines.
+    pub scatter_words: FxHashMap<Span, Vec<ScatterWord>>,
     /// The sources here of those of other problems, by these.
     pub(super) adopted: FxHashMap<usize, FxHashMap<u32, u32>>,
     /// What stands here for tables of other problems.

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use super::notice::without_result;
 use super::tree::{Aside, Block, Cell, Line, Manner, Row, Rung, Set, Table, TableKind, Text};
-use super::{Page, derived, notice, prose, sketch, table};
+use super::{Page, derived, notice, prose, sketch, table, uncertain};
 use crate::evaluate::Convergence;
 use crate::quantity;
 use crate::resolve::{Expr, ExprKind, FunctionId, ReadOff, Shape, SymbolId};
@@ -111,6 +111,8 @@ pub(super) fn line(page: &Page, statement: &Statement) -> Line {
                 .iter()
                 .map(|it| Rung::Remark(Text::new(it.clone())));
             line.rungs.extend(remarks);
+            let scatter = uncertain::scatter(page, &fit.scatter);
+            line.rungs.extend(scatter.into_iter().map(Rung::Remark));
             if let Some(deviation) = &fit.deviation {
                 let mut text = Text::new("residual standard deviation ");
                 text.formula(typeset::value(deviation));
@@ -362,6 +364,8 @@ fn rungs(page: &Page, work: &Work, result: Option<Text>) -> Vec<Rung> {
             rungs.extend(found.map(|found| Rung::Found(solved(page, work, found))));
         }
     }
+    let scatter = uncertain::scatter(page, &work.scatter);
+    rungs.extend(scatter.into_iter().map(Rung::Remark));
     if let Some((difference, is_more)) = work.left_out.as_deref() {
         let mut text = Text::new("the nearest rows give ");
         text.formula(typeset::value(difference));

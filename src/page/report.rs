@@ -484,6 +484,12 @@ impl<'a> Place<'a> {
         span.of(&self.placed.problem.text)
     }
 
+    /// The label of the fit whose formula stands at a place.
+    fn fit(self, place: Span) -> Option<&'a str> {
+        let fit = self.placed.problem.fit_at(place)?;
+        fit.label.as_ref().map(|(label, _)| label.as_str())
+    }
+
     fn key(self, symbol: SymbolId) -> &'a str {
         &self.placed.problem.symbols.symbol(symbol).key
     }
@@ -565,6 +571,7 @@ fn add<'a>(place: Place<'a>, statement: &'a Statement, report: &mut Report<'a>) 
             within,
             row,
             holds,
+            apart: _,
         } => {
             let sources: Vec<&str> = members
                 .iter()
@@ -641,7 +648,7 @@ fn table<'a>(place: Place<'a>, statement: &'a Statement, table: &'a Table) -> Ta
         sha256: read.and_then(|file| Some(file.found.as_ref().ok()?.to_string())),
         rows: table.rows,
         columns: (table.columns.iter())
-            .map(|column| self::column(place, table.rows, column))
+            .filter_map(|column| self::column(place, table.rows, column))
             .collect(),
         read_together: (table.together.iter())
             .map(|names| names.iter().map(|name| place.key(*name)).collect())
@@ -650,20 +657,22 @@ fn table<'a>(place: Place<'a>, statement: &'a Statement, table: &'a Table) -> Ta
     }
 }
 
-fn column<'a>(place: Place<'a>, rows: usize, column: &'a TableColumn) -> ColumnFound<'a> {
+/// A column; uncertainties of readings are told with these.
+fn column<'a>(place: Place<'a>, rows: usize, column: &'a TableColumn) -> Option<ColumnFound<'a>> {
     let is_told = place.extent.tells(rows);
     let (symbol, unit, word, readings, times, own, shown) = match &column.entries {
         Entries::Words(words) => {
             let words = words.iter().map(|word| Some(&**word));
-            return ColumnFound {
+            return Some(ColumnFound {
                 name: &column.heading,
                 unit: None,
                 datum: None,
                 values: is_told.then(|| Entered::Words(words.collect())),
                 uncertainty: None,
                 common: None,
-            };
+            });
         }
+        Entries::Uncertainties { .. } => return None,
         Entries::Readings {
             symbol,
             unit,
@@ -700,7 +709,7 @@ fn column<'a>(place: Place<'a>, rows: usize, column: &'a TableColumn) -> ColumnF
                 .collect(),
         ),
     };
-    ColumnFound {
+    Some(ColumnFound {
         name: place.key(*symbol),
         unit: Some(match times {
             Some(times) => times.pattern.text(),
@@ -710,7 +719,7 @@ fn column<'a>(place: Place<'a>, rows: usize, column: &'a TableColumn) -> ColumnF
         values: is_told.then(values),
         uncertainty: sizes(&size),
         common: sizes(&common),
-    }
+    })
 }
 
 /// What the sources contribute to the uncertainty of a result.
@@ -725,7 +734,9 @@ fn contributions(place: Place<'_>, shown: &Shown) -> Option<Vec<Contributed>> {
         let mut names = Vec::new();
         for about in abouts.map(|block| &block.about) {
             let constant = about.constant.into_iter();
-            for name in constant.chain(about.names.iter().map(|name| place.key(*name))) {
+            let fit = place.fit(about.place).filter(|_| about.names.is_empty());
+            let known = about.names.iter().map(|name| place.key(*name));
+            for name in constant.chain(fit).chain(known) {
                 if !names.contains(&name) {
                     names.push(name);
                 }
@@ -1069,7 +1080,11 @@ fn budgeted(place: Place<'_>, statement: &Statement, budget: &Budget) -> Budgete
         let source = match (row.together, row.constant) {
             (Some(count), _) => format!("{count} more"),
             (None, Some(constant)) => constant.to_owned(),
-            (None, None) => names.join(", "),
+            (None, None) => {
+                let fit = row.place.and_then(|at| place.fit(at));
+                let all: Vec<&str> = fit.into_iter().chain(names).collect();
+                all.join(", ")
+            }
         };
         Contribution {
             source,

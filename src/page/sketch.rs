@@ -343,6 +343,7 @@ impl Drawing<'_> {
                 .collect(),
             supports: self.supports(),
             supports_removed: of.look.supports_removed,
+            diagrams: Vec::new(),
             moments: (self.acts())
                 .filter(|(_, act)| act.kind == ActOf::Moment)
                 .filter_map(|(action, act)| self.moment(action, act))

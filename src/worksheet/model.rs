@@ -284,6 +284,14 @@ impl Problem {
         self.shared.iter().chain(self.blocks()).flatten()
     }
 
+    /// The fit whose formula stands at a place.
+    pub(crate) fn fit_at(&self, place: Span) -> Option<&Statement> {
+        let is_it = |statement: &&Statement| {
+            matches!(statement.body, Body::Fit(_)) && statement.span == place
+        };
+        self.statements().find(is_it)
+    }
+
     /// The statements of its own blocks.
     pub fn blocks(&self) -> impl Iterator<Item = &Vec<Statement>> {
         self.parts.iter().filter_map(|part| match &part.kind {
@@ -545,6 +553,8 @@ pub enum Body {
         row: Option<usize>,
         /// Whether it holds.
         holds: bool,
+        /// How far its sides are apart, where one is uncertain.
+        apart: Option<Apart>,
     },
     /// A line of `answer`.
     Answer {
@@ -926,6 +936,15 @@ pub enum Entries {
         /// shown.
         summary: Option<Box<[String; 4]>>,
     },
+    /// Standard uncertainties of the readings of another column.
+    Uncertainties {
+        /// The name of those readings.
+        of: SymbolId,
+        /// The unit that the numbers count in.
+        unit: Unit,
+        /// One a row.
+        readings: Arc<[Option<tables::Reading>]>,
+    },
     /// Words, one a row.
     Words(Arc<[Box<str>]>),
 }
@@ -937,7 +956,8 @@ impl TableColumn {
             Entries::Words(words) => return words.get(row).map_or("", |word| word).into(),
             Entries::Readings {
                 readings, times, ..
-            } => (readings, times),
+            } => (readings, times.as_ref()),
+            Entries::Uncertainties { readings, .. } => (readings, None),
         };
         let Some(reading) = readings.get(row).and_then(Option::as_ref) else {
             return "–".into();
@@ -951,6 +971,17 @@ impl TableColumn {
             None => number.into(),
         }
     }
+}
+
+/// How far what a check compares is apart, where that is uncertain.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Apart {
+    /// In standard uncertainties of the difference.
+    pub standard: f64,
+    /// Whether the uncertain side, the first of two, is the greater one.
+    pub is_above: bool,
+    /// Whether there are further limits, of which this is the nearest.
+    pub is_nearest: bool,
 }
 
 /// What the readings of a column are uncertain by, in words.
@@ -1002,6 +1033,8 @@ pub struct Work {
     /// How far the nearest rows of a table put the result elsewhere than the curve between two of
     /// them, where that is more than the table is uncertain by, and whether higher.
     pub left_out: Option<Box<(Shown, bool)>>,
+    /// What is said of the scatter that it found.
+    pub scatter: Vec<evaluate::ScatterWord>,
 }
 
 /// Names that together satisfy equations.
@@ -1026,6 +1059,8 @@ pub struct Fit {
     pub deviation: Option<Shown>,
     /// What is said of it, a sentence or two each.
     pub remarks: Vec<String>,
+    /// What is said of its scatter.
+    pub scatter: Vec<evaluate::ScatterWord>,
     /// Its numbers, in coherent SI units.
     pub numbers: FitNumbers,
 }
@@ -1198,6 +1233,8 @@ pub struct Budget {
 pub struct BudgetRow {
     /// What it is an error of.
     pub names: Vec<SymbolId>,
+    /// Where what has no name stands, or the line that it comes from.
+    pub(crate) place: Option<Span>,
     /// The constant that it is the error of.
     pub constant: Option<&'static str>,
     /// How many errors of one column or list it stands for.

@@ -6,6 +6,7 @@
 //! `units` and `words` make the offers.
 
 mod dimension;
+mod files;
 mod names;
 mod sketches;
 mod units;
@@ -149,7 +150,11 @@ fn wishes(text: &str, offset: usize) -> Wishes<'_> {
             before,
             line,
         } => sketches::wishes(text, line, before),
-        Surroundings::Block { kind, before, .. } => wishes::of_line(kind, before),
+        Surroundings::Block { kind, before, .. } => {
+            let after = text.get(offset..).and_then(|rest| rest.lines().next());
+            let of_file = files::wishes(kind, before, after.unwrap_or(""));
+            of_file.unwrap_or_else(|| wishes::of_line(kind, before))
+        }
         Surroundings::Code { before } => wishes::of_code(before),
         Surroundings::Reference { before } => Wishes::new(before, vec![Wish::Labels]),
         Surroundings::Prose => Wishes::default(),
@@ -195,6 +200,9 @@ fn offers(document: &Document, offset: usize, wishes: &Wishes<'_>) -> Vec<Offer>
             Wish::ByBalance => sketches::by_balance(place),
             Wish::Blocks => words::blocks(),
             Wish::Keys => words::keys(),
+            Wish::Files(of) => files::files(place, *of),
+            Wish::NamesOf(path) => files::names(place, path),
+            Wish::ProblemsOf(path) => files::problems(place, path),
         });
     }
     offers.retain(|offer| offer.spelled(wishes.typed).is_some());

@@ -468,3 +468,49 @@ fn a_balance_names_what_and_of_which_sketch() {
     assert_eq!(at("F = 0 by balance y of |"), ["beam", "way"]);
     assert!(at("F = 0 |").contains(&"by balance".to_owned()));
 }
+
+/// A folder with two worksheets, a folder, and a table.
+fn folder(_: &std::path::Path) -> std::sync::Arc<dyn crate::text::Files> {
+    let files = crate::text::Memory::default();
+    files.write("w.md", "");
+    files.write("w.html", "");
+    files.write("log.csv", "t,x\n1,2\n");
+    files.write(
+        "water.md",
+        "# Cold\n\n```given\nrho_0 = 999 kg/m^3\n```\n\n```work\nmu(T) = T\nm = 2 rho_0 = ? kg/m^3\n```\n\n# Warm\n\n```given\nrho_1 = 980 kg/m^3\n```\n",
+    );
+    files.write("old/bath.md", "```given\nd = 3 m\n```\n");
+    std::sync::Arc::new(files)
+}
+
+fn check_beside(block: &str, line: &str, expected: &[&str]) {
+    let text = format!("```{block}\n{line}\n```\n");
+    let at = text.find('|').unwrap();
+    let document = fixture::beside(&text.replacen('|', "", 1), folder);
+    let wishes = wishes(document.text(), at);
+    let found = offers(&document, at, &wishes);
+    let found: Vec<&str> = found.iter().map(|offer| offer.label.as_str()).collect();
+    assert_eq!(found, expected, "{line}");
+}
+
+#[test]
+fn files_and_what_stands_in_other_worksheets_are_offered_between_quotes() {
+    check_beside("given", "rho = rho_0 of \"|", &["water.md", "old/"]);
+    check_beside("given", "rho = rho_0 of \"w|\"", &["water.md"]);
+    check_beside("given", "d = d of \"old/|\"", &["old/bath.md"]);
+    check_beside("data log", "file \"|\"", &["log.csv", "old/"]);
+    check_beside(
+        "given",
+        "rho = rho_0 of \"water.md\" under \"|\"",
+        &["Cold", "Warm"],
+    );
+    check_beside(
+        "given",
+        "rho = | of \"water.md\"",
+        &["m", "mu", "rho_0", "rho_1"],
+    );
+    check_beside("given", "rho = rh| of \"water.md\"", &["rho_0", "rho_1"]);
+    check_beside("given", "rho = | of \"nothing.md\"", &[]);
+    // Words in quotes are anybody's elsewhere.
+    check_beside("data log", "no reading \"|\"", &[]);
+}

@@ -68,6 +68,12 @@ pub(super) enum Wish<'a> {
     Blocks,
     /// Keys of the front matter.
     Keys,
+    /// Files beside the worksheet.
+    Files(super::files::Of),
+    /// Names of the worksheet at this path.
+    NamesOf(&'a str),
+    /// Problems of it.
+    ProblemsOf(&'a str),
 }
 
 impl Wish<'_> {

@@ -232,7 +232,7 @@ fn holds(of: &Sheet) -> usize {
             of: &sketch.sketch,
         };
         let is_found = drawing.is_found();
-        let all = drawing.all(String::new(), drawing.read_out());
+        let all = drawing.all(String::new(), drawing.read_out(statements));
         if let (drawn::Figure::Body(body), Some([moment, load])) = (&all.figure, of.spread) {
             assert_eq!(
                 body.moments[0].is_clockwise,

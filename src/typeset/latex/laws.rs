@@ -58,7 +58,7 @@ fn set(context: &Context, problem: &Problem, statement: &Statement) -> Vec<Node>
         Body::Table(table) => (table.columns.iter())
             .filter_map(|column| match &column.entries {
                 Entries::Readings { symbol, .. } => Some(self::symbol(*symbol, context)),
-                Entries::Words(_) => None,
+                Entries::Uncertainties { .. } | Entries::Words(_) => None,
             })
             .collect(),
         Body::Sensitivity(sensitivity) => {

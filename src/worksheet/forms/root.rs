@@ -31,6 +31,7 @@ impl Builder<'_> {
             shown,
             claim: None,
             left_out: self.left_out(line.problem, self.place(line.origin)),
+            scatter: self.scatter_words(line),
         }))
     }
 }

@@ -89,6 +89,7 @@ impl Builder<'_> {
         let read = Reading {
             of: &cut.sketch,
             values: &values,
+            by: &[],
         };
         self.closes(line, &numbers, &read);
         // An axial force may hang on a reaction that nobody asks for.

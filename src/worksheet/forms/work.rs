@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use super::Line;
-use crate::evaluate::{Magnitude, Value};
+use crate::evaluate::{Magnitude, ScatterWord, Value};
 use crate::quantity;
 use crate::resolve::statement::{self, Ask, Tail};
 use crate::resolve::{Expr, ExprKind};
@@ -45,6 +45,7 @@ impl Builder<'_> {
                 Tail::None | Tail::Ask(_) | Tail::Filled(..) => None,
             },
             left_out: self.left_out(line.problem, self.place(line.origin)),
+            scatter: self.scatter_words(line),
         }))
     }
 
@@ -58,6 +59,12 @@ impl Builder<'_> {
         let symbol = work.lead.as_symbol()?;
         let value = Magnitude::of(result, &self.results.sources)?;
         self.reads(line.problem, (symbol, value), &work.conditions)
+    }
+
+    /// What is said of the scatter that a line found.
+    pub(super) fn scatter_words(&self, line: Line<'_>) -> Vec<ScatterWord> {
+        let place = self.place(line.origin);
+        (self.results.scatter_words.get(&place).cloned()).unwrap_or_default()
     }
 
     /// A result as the end of its line asks or claims it.

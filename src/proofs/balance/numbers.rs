@@ -42,12 +42,15 @@ pub(super) struct Numbers<'q> {
     beside: Vec<Id>,
     stages: Vec<Known>,
     /// Points at which the premises of a stage hold, and an equation with them.
-    held: FxHashMap<(usize, Arc<[Equation]>), Arc<[Values]>>,
+    held: FxHashMap<Together, Arc<[Values]>>,
     points: Vec<Point>,
 }
 
 /// Where the values of a point are among all points.
 type Values = usize;
+
+/// The number of a stage, and an equation.
+type Together = (usize, Arc<[Equation]>);
 
 /// A number that an equation is multiplied by.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -95,7 +95,7 @@ pub fn pieces(placed: &Placed, expr: &Expr) -> Vec<(String, String)> {
     };
     let one = cases.iter().map(|case| {
         let mut text = String::new();
-        for condition in &case.condition {
+        if let Some(condition) = &case.condition {
             for (at, member) in condition.members.iter().enumerate() {
                 let sign = at.checked_sub(1).and_then(|at| condition.relations.get(at));
                 if let Some(sign) = sign {

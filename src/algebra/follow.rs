@@ -155,6 +155,20 @@ impl Algebra {
         Some((used.into_iter().collect(), divisors.into_iter().collect()))
     }
 
+    /// Whether all the claims follow, and what was divided by for it; what is not needed of the
+    /// premises and of that is not looked for, which takes most of the work of a proof.
+    pub fn all_shown(&mut self, claims: &[Equation], premises: &[Equation]) -> Option<Vec<Id>> {
+        let mut divisors = BTreeSet::new();
+        for claim in claims {
+            if self.is_equation_identity(*claim) {
+                continue;
+            }
+            let (related, _) = self.related(*claim, premises);
+            divisors.extend(self.divided_by(*claim, &chosen(premises, &related))?);
+        }
+        Some(divisors.into_iter().collect())
+    }
+
     /// The same verdict for several claims at once, such as the components of a vector equation:
     /// proved if all are, refuted if one is.
     pub fn all_follow(

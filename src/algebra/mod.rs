@@ -37,6 +37,7 @@ mod follow_tests;
 mod fraction;
 mod gather;
 mod generators;
+mod held;
 mod inverse;
 mod isolate;
 #[cfg(test)]

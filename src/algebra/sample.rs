@@ -39,6 +39,12 @@ impl Samples {
         range.is_none_or(|(low, high)| (*low..=*high).contains(&value))
     }
 
+    /// Whether a symbol has one value only.
+    pub(super) fn is_fixed(&self, symbol: Symbol) -> bool {
+        let range = self.ranges.get(&symbol);
+        range.is_some_and(|(low, high)| low == high)
+    }
+
     /// The point of a number, for these symbols.
     pub(super) fn point(
         &self,

@@ -53,7 +53,7 @@ impl Algebra {
 
     /// The sum of the magnitudes of the terms, also of those in the factors of a product: what is
     /// lost where these cancel is multiplied with the others.
-    fn size_at(&self, point: &mut Point, id: Id) -> f64 {
+    pub(super) fn size_at(&self, point: &mut Point, id: Id) -> f64 {
         match self.node(id) {
             Node::Sum(sum) => {
                 let constant = number::to_f64(&sum.constant).abs();

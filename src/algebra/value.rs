@@ -26,8 +26,7 @@ impl Point {
         self.at.get(&symbol).copied().unwrap_or(f64::NAN)
     }
 
-    /// Sets the value of a symbol that no expression was computed with yet.
-    #[cfg(test)]
+    /// Sets the value of a symbol; what was computed with another is forgotten.
     pub fn set(&mut self, symbol: Symbol, value: f64) {
         self.at.insert(symbol, value);
         self.done.clear();

@@ -55,7 +55,7 @@ pub(super) struct Notes {
     pub literals: FxHashSet<SymbolId>,
     /// The symbols called `p_atm`.
     pub atmospheres: FxHashSet<SymbolId>,
-    /// From what sketches read pressures, and the labels of the sketches.
+    /// From what sketches read pressures, they and their balances, and the labels of the sketches.
     pub sketched: FxHashMap<SymbolId, (Datum, Box<str>)>,
     /// Where the values of `given` stand that end in their number or its unit.
     pub numbers: FxHashMap<SymbolId, Span>,
@@ -75,8 +75,6 @@ pub(super) struct Notes {
     pub in_radians: FxHashSet<Span>,
     /// The parameters of fits that were refused: whatever they are elsewhere is no second mistake.
     pub open: FxHashSet<SymbolId>,
-    /// Pressures of which a sketch says what they count from.
-    pub counted: FxHashMap<SymbolId, Datum>,
     /// Plain numbers of `given`, exactly: they may be exponents.
     pub exact: FxHashMap<SymbolId, Exponent>,
 }

@@ -97,6 +97,10 @@ pub fn check<'a>(
     for found in checked.symbols.iter_mut() {
         found.form = inference.settled(&found.form);
     }
+    // What lines below it made known counts for what is printed of it.
+    for found in checked.statements.iter_mut().flatten().flatten() {
+        found.form = inference.settled(&found.form);
+    }
     checked.converted = std::mem::take(&mut inference.notes.converted);
     checked.shifted = std::mem::take(&mut inference.notes.shifted);
     checked.in_radians = std::mem::take(&mut inference.notes.in_radians);
@@ -173,7 +177,7 @@ impl<'a> Inference<'a> {
                 ExprKind::Quantity(quantity) => {
                     self.remember_values(symbol, value);
                     let found = self.as_atmosphere(symbol, infer::quantity_type(quantity));
-                    let found = self.as_sketched(symbol, found);
+                    let found = self.read_by_its_sketch(symbol, found);
                     self.types.insert(symbol, found);
                     self.remember_literal(symbol);
                     self.remember_unit(symbol, &quantity.unit);
@@ -292,7 +296,12 @@ impl<'a> Inference<'a> {
         found: Type,
     ) -> Option<Type> {
         let before = self.symbol(symbol);
-        self.read_as_sketched(symbol, value, &found)?;
+        if self.read_as_sketched(symbol, value, &found).is_none() {
+            // What is read of it below is read as the sketch has it; the clash is reported once.
+            let found = self.read_by_its_sketch(symbol, found);
+            self.types.insert(symbol, found);
+            return None;
+        }
         let found = self.as_sketched(symbol, found);
         if !self.same(&before.form, &found.form) {
             let message = format!(

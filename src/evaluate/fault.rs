@@ -3,12 +3,23 @@
 use super::program::{Fault, Reason};
 use super::walk::Walk;
 use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
+use crate::resolve::Kind;
 use crate::text::Span;
 
 impl Walk<'_> {
     /// The diagnostic of a stop. `at` replaces the place when the program stands elsewhere.
     pub(super) fn of_fault(&self, fault: Fault, at: Option<Span>) -> Diagnostic {
         let text = self.text;
+        if fault.reason == Reason::NoCase && self.is_cut(fault.span) {
+            let here = at.or(self.line.map(|line| line.span));
+            return Diagnostic::error(
+                Code::E10,
+                here.unwrap_or(fault.span),
+                "the cut is beyond the ends of the member",
+            )
+            .with_note("of this one", fault.span)
+            .with_help("a distance between 0 and the length of the member");
+        }
         let operand: String = fault.span.of(text).chars().take(60).collect();
         let (code, message, help) = match fault.reason {
             Reason::Outside(outside) => self.outside(&outside),
@@ -25,6 +36,14 @@ impl Walk<'_> {
             Some(at) if at != fault.span => diagnostic.with_note("it happens here", fault.span),
             _ => diagnostic,
         }
+    }
+}
+
+impl Walk<'_> {
+    /// Whether functions of a cut member are defined there.
+    fn is_cut(&self, place: Span) -> bool {
+        let mut lines = self.resolved.blocks.iter().flatten();
+        lines.any(|line| matches!(&line.kind, Some(Kind::Shear(cut)) if cut.span == place))
     }
 }
 

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 
 use super::program::Program;
 use super::sources::{About, Error, Key};
-use super::table::{Deviations, Scatter};
+use super::table::{Deviations, Scatter, ScatterWord};
 use super::value::Value;
 use super::walk::Walk;
 use crate::diagnostic::{Code, Diagnostic};
@@ -68,6 +68,9 @@ impl Walk<'_> {
             true => rounding,
             false => 0.0,
         };
+        if hidden > 0.0 {
+            self.say_of_scatter(ScatterWord::Hidden(None));
+        }
         let Some(source) = self.add_scatter(place, degrees, vec![size], hidden, false) else {
             return;
         };
@@ -85,8 +88,51 @@ impl Walk<'_> {
         });
     }
 
+    /// Notes what is to be said of the scatter that the present line finds.
+    fn say_of_scatter(&mut self, word: ScatterWord) {
+        let Some(line) = self.line else {
+            return;
+        };
+        let said = self.results.scatter_words.entry(line.span).or_default();
+        if !said.contains(&word) {
+            said.push(word);
+        }
+    }
+
+    /// With which results before it one is of readings that were taken together, and how these
+    /// correlate.
+    fn taken_with(&self, own: &Scatter) -> Vec<ScatterWord> {
+        let mut found = Vec::new();
+        let [list] = own.lists.as_slice() else {
+            return found;
+        };
+        for other in &self.results.scatters {
+            let [with] = other.lists.as_slice() else {
+                continue;
+            };
+            let sources = &self.results.sources;
+            let block = sources
+                .block_of(other.source)
+                .and_then(|at| sources.blocks().get(at));
+            let (true, Some(block)) = (list.columns.is_disjoint(&with.columns), block) else {
+                continue;
+            };
+            if let Some(coefficient) = self.relation(list, with) {
+                found.push(ScatterWord::Together {
+                    names: block.about.names.clone(),
+                    place: block.about.place,
+                    coefficient,
+                });
+            }
+        }
+        found
+    }
+
     /// Correlates a result of scatter with those before it.
     pub(super) fn know_scatter(&mut self, own: Scatter) {
+        for word in self.taken_with(&own) {
+            self.say_of_scatter(word);
+        }
         let mut pairs = Vec::new();
         for other in &self.results.scatters {
             pairs.extend(own.pairs(other, &|one, with| self.relation(one, with)));
@@ -173,6 +219,15 @@ impl Walk<'_> {
             self.report_equal(place);
             self.add_scatter(place, degrees, vec![0.0; rows], 0.0, is_pooled);
             return;
+        }
+        let are_hidden = |at: &usize| {
+            let is_there = squares.get(*at).is_some_and(Option::is_some);
+            is_there && is_hidden(sizes[*at] * count.sqrt(), steps)
+        };
+        let rows_hidden = (0..sizes.len()).filter(are_hidden).count();
+        if rows_hidden > 0 {
+            let whole = squares.iter().flatten().count();
+            self.say_of_scatter(ScatterWord::Hidden(Some((rows_hidden, whole))));
         }
         // Only the last digit can hide scatter: it is added once in each row.
         let hidden = |size: f64| match is_hidden(size * count.sqrt(), steps) {

@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::program::RowsOf;
 use crate::resolve::SymbolId;
+use crate::text::Span;
 
 /// What a result of scatter was found from.
 #[derive(Debug)]
@@ -93,4 +94,20 @@ impl Deviations {
             .filter_map(|row| Some((*one.get(row)?, *with.get(row)?)))
             .unzip()
     }
+}
+
+/// What is to be said of scatter.
+#[derive(Debug, Clone, PartialEq)]
+pub enum ScatterWord {
+    /// It is no more than half a step of the last digit, which is added: in so many rows of all.
+    Hidden(Option<(usize, usize)>),
+    /// The readings were taken together with those of another result.
+    Together {
+        /// What that is called; a fit has no name.
+        names: Vec<SymbolId>,
+        /// Where it stands.
+        place: Span,
+        /// The correlation of their deviations.
+        coefficient: f64,
+    },
 }

@@ -7,10 +7,11 @@ use rustc_hash::{FxHashMap, FxHashSet};
 use super::asked::{Chosen, LeftOut, Table, Test, Told};
 use super::definitions::Definition;
 use super::forms::Outcome;
+use super::magnitude::WhatIf;
 use super::others::Others;
 use super::program::{self, Fault, Library, Program};
 use super::sources::{About, Error, Key, Sources};
-use super::table::Scatter;
+use super::table::{Scatter, ScatterWord};
 use super::told;
 use super::value::{self, Value, Values};
 use crate::diagnostic::Diagnostic;
@@ -82,10 +83,14 @@ pub struct Results<'a> {
     pub(super) further: FxHashMap<Span, Option<Further>>,
     /// What the curves leave out that lines read values off, by the places of the lines.
     pub left_out: FxHashMap<Span, LeftOut>,
+    /// What is to be said of the scatter that lines find, by the places of the lines.
+    pub scatter_words: FxHashMap<Span, Vec<ScatterWord>>,
     /// The sources here of those of other problems, by these.
     pub(super) adopted: FxHashMap<usize, FxHashMap<u32, u32>>,
     /// What stands here for tables of other problems.
     pub(super) tables_elsewhere: FxHashMap<(usize, Span), Span>,
+    /// What sketches come to in each what-if.
+    pub what_ifs: Vec<WhatIf>,
     /// Where each symbol that failed was to be defined.
     pub(super) failed: FxHashMap<SymbolId, Span>,
 }
@@ -224,6 +229,7 @@ pub(super) fn walked(ground: Ground<'_>) -> Walk<'_> {
         let outcome = walk.inline_at(at);
         walk.results.inlines.push(outcome.map(Arc::new));
     }
+    walk.sketches_in_what_ifs(ground);
     walk
 }
 

@@ -46,7 +46,7 @@ pub(super) fn capabilities(encoding: Encoding) -> ServerCapabilities {
 /// A blank is among the characters after which completion is looked for: words and units follow
 /// one.
 fn completion() -> CompletionOptions {
-    let triggers = [" ", "`", "[", "(", "?", ".", "~"];
+    let triggers = [" ", "`", "[", "(", "?", ".", "~", "\""];
     CompletionOptions {
         trigger_characters: Some(triggers.map(str::to_owned).to_vec()),
         ..CompletionOptions::default()

@@ -3,6 +3,7 @@
 use lsp_types::{GotoDefinitionParams, GotoDefinitionResponse, Location};
 
 use super::documents::Document;
+use super::sketches;
 
 /// The line that defines the name under the cursor.
 pub(super) fn definition(
@@ -11,8 +12,15 @@ pub(super) fn definition(
 ) -> Option<GotoDefinitionResponse> {
     let places = document.places();
     let place = places.at(params.text_document_position_params.position);
-    let target = &document.names().at(place)?.target;
-    let definition = document.names().definition(target)?;
+    // The words of a balance lead to the sketch that it is of, as its label does.
+    let name = document.names().at(place).or_else(|| {
+        let named = sketches::balance(document, place)?;
+        let is_there = named.span.start <= place && place <= named.span.end;
+        is_there
+            .then(|| document.names().at(named.span.end))
+            .flatten()
+    })?;
+    let definition = document.names().definition(&name.target)?;
     Some(GotoDefinitionResponse::Scalar(Location {
         uri: document.uri.clone(),
         range: places.range(definition.span),

@@ -10,7 +10,7 @@ use lsp_types::{TextDocumentContentChangeEvent, TextDocumentItem, Uri};
 
 use super::names::Names;
 use super::places::{Encoding, Lines, Places, Text};
-use crate::text::{Files, MAX_BYTES, NoFiles};
+use crate::text::{Beside, Files, MAX_BYTES, NoFiles};
 use crate::worksheet::{Placed, Session, Worksheet};
 
 /// One document.
@@ -93,6 +93,16 @@ impl Document {
         self.folders
     }
 
+    /// The files beside it, as they are now.
+    pub fn beside(&self) -> Beside {
+        self.beside_of(&name(&self.uri))
+    }
+
+    /// The files beside a worksheet in its folder or below.
+    pub fn beside_of(&self, path: &str) -> Beside {
+        Beside::new(folder(&self.uri, self.folders), path)
+    }
+
     /// The compiled worksheet.
     pub fn worksheet(&self) -> &Worksheet {
         self.session.worksheet()
@@ -139,13 +149,18 @@ impl Document {
 }
 
 fn session(uri: &Uri, folders: Folders) -> Session {
+    Session::beside(name(uri), folder(uri, folders), "")
+}
+
+/// The folder in which a document stands; none for one that is no file.
+fn folder(uri: &Uri, folders: Folders) -> Arc<dyn Files> {
     let is_file = uri.scheme().is_some_and(|scheme| scheme.as_str() == "file");
     let path = uri.path().as_estr().decode().into_string();
     let folder = path
         .ok()
         .filter(|_| is_file)
         .map(|path| folders(Path::new(&*path)));
-    Session::beside(name(uri), folder.unwrap_or(Arc::new(NoFiles)), "")
+    folder.unwrap_or(Arc::new(NoFiles))
 }
 
 /// What messages call a document: the last part of its address.

@@ -61,8 +61,11 @@ pub(super) fn defined_by(body: &Body) -> Vec<SymbolId> {
 
 /// The line that defines a function.
 pub(super) fn function(problem: &Problem, function: FunctionId) -> Option<&Statement> {
-    let is_it =
-        |body: &Body| matches!(body, Body::Function { function: own, .. } if *own == function);
+    let is_it = |body: &Body| match body {
+        Body::Function { function: own, .. } => *own == function,
+        Body::Shear(cut) => cut.lines.iter().any(|(own, _)| *own == function),
+        _ => false,
+    };
     problem
         .statements()
         .find(|statement| is_it(&statement.body))

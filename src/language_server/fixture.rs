@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use lsp_types::{Position, TextDocumentIdentifier, TextDocumentItem, TextDocumentPositionParams};
 
-use super::documents::Document;
+use super::documents::{Document, Folders};
 use super::places::Encoding;
 use crate::text::NoFiles;
 
@@ -13,13 +13,18 @@ pub(super) const ADDRESS: &str = "file:///w.md";
 
 /// A document with its text compiled.
 pub(super) fn document(text: &str) -> Document {
+    beside(text, |_| Arc::new(NoFiles))
+}
+
+/// The same among files.
+pub(super) fn beside(text: &str, folders: Folders) -> Document {
     let item = TextDocumentItem {
         uri: ADDRESS.parse().unwrap(),
         language_id: "markdown".to_owned(),
         version: 1,
         text: text.to_owned(),
     };
-    let mut document = Document::open(item, Encoding::Utf16, |_| Arc::new(NoFiles));
+    let mut document = Document::open(item, Encoding::Utf16, folders);
     document.compile();
     document
 }

@@ -7,6 +7,7 @@ use lsp_types::{Hover, HoverContents, HoverParams, MarkupContent, MarkupKind, Ra
 use super::documents::Document;
 use super::facts;
 use super::names::{Occurrence, Target};
+use super::sketches;
 use crate::quantity::{self, Dimension, EDITION, Unit};
 use crate::resolve::{SymbolId, Typed};
 use crate::syntax::BlockKind;
@@ -21,12 +22,30 @@ pub(super) fn hover(document: &Document, params: &HoverParams) -> Option<Hover> 
     let place = places.at(position);
     let found = document.names().at(place);
     let about = found.and_then(|name| Some((about(document, &name)?, name.span)));
+    let about = of_balance(document, place, about.as_ref()).or(about);
     if let Some((text, span)) = about.or_else(|| block_word(document, place)) {
         return Some(answer(text, places.range(span)));
     }
     let file = document.file();
     let (text, span) = words::word(document.text(), file.offset(position))?;
     Some(answer(text, file.range(span)))
+}
+
+/// The balance that is named at a place, written out, and what is known of the name there.
+fn of_balance(
+    document: &Document,
+    place: u32,
+    about: Option<&(String, Span)>,
+) -> Option<(String, Span)> {
+    let named = sketches::balance(document, place)?;
+    if place < named.span.start || named.span.end < place {
+        return None;
+    }
+    let derived = format!("`{}`: {}", named.words, code(&named.derived));
+    Some(match about {
+        Some((about, span)) => (format!("{derived}\n\n{about}"), *span),
+        None => (derived, named.span),
+    })
 }
 
 fn answer(value: String, range: Range) -> Hover {
@@ -66,6 +85,17 @@ fn about(document: &Document, name: &Occurrence) -> Option<String> {
             let found = facts::labelled(&placed.problem, text);
             Some(label(document, placed, found, &name.target))
         }
+        Target::Spot {
+            sketch, is_section, ..
+        } => {
+            let what = if *is_section { "section" } else { "place" };
+            let label = worksheet.source.slice(*sketch);
+            let mut paragraphs = vec![format!("`{written}`: a {what} of the sketch `{label}`")];
+            let definition = document.names().definition(&name.target);
+            paragraphs.extend(definition.map(|it| self::place(document, it.span.start)));
+            paragraphs.push(facts::uses(document, &name.target));
+            Some(paragraphs.join("\n\n"))
+        }
         Target::Unit => unit(written),
         Target::Constant => constant(written),
         Target::Undefined(_) => Some(format!("`{written}` is not defined")),
@@ -81,7 +111,11 @@ fn label(
 ) -> String {
     let mut paragraphs = match found {
         Some((statement, number)) => {
-            let number = format!("equation ({})", placed.equation(number));
+            let number = placed.equation(number);
+            let number = match &statement.body {
+                Body::Sketch(_) | Body::Plot(_) => format!("Figure {number}"),
+                _ => format!("equation ({number})"),
+            };
             std::iter::once(number)
                 .chain(line(document, placed, statement))
                 .collect()
@@ -123,6 +157,7 @@ fn quantity(
         None => format!("`{written}` has no value here"),
     }];
     paragraphs.extend(shown.map(dimension_of));
+    paragraphs.extend(sketches::said(document, placed, symbol));
     if let Some(definition) = document.names().definition(target) {
         match facts::statement_at(document.worksheet(), definition.span.start) {
             Some((placed, statement)) => {

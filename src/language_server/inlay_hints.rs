@@ -84,7 +84,9 @@ pub(super) fn of_statement(problem: &Problem, statement: &Statement) -> Option<S
         Body::Answer {
             shown, direction, ..
         } if !is_filled() => Some(match direction.as_deref() {
-            Some((word, size)) => format!("= {} {word}", facts::printed(size)),
+            Some((word, size)) => {
+                format!("= {} {}", facts::printed(size), word.plain(&problem.text))
+            }
             None => format!("= {}", facts::printed(shown)),
         }),
         Body::System(system) => {

@@ -36,6 +36,11 @@ const HALVES: &[&str] = &[
     "y = ? to ",
     "\r",
     "> ",
+    "force F at ",
+    "point A = L ",
+    "inlet 1 flow ",
+    " by balance moments about ",
+    "```sketch\nx: ",
 ];
 
 /// The worked worksheet up to anywhere, with something half written, and perhaps its rest.

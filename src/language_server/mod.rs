@@ -34,6 +34,7 @@ mod requests;
 mod semantic_tokens;
 mod server;
 mod signature_help;
+mod sketches;
 mod surroundings;
 mod symbols;
 

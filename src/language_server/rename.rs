@@ -14,8 +14,10 @@ use super::documents::Document;
 use super::names::{Occurrence, Target};
 use super::requests::Refusal;
 use crate::functions::Function;
+use crate::resolve::{Expr, SymbolId};
 use crate::syntax::{self, ExprKind};
 use crate::text::Span;
+use crate::worksheet::Body;
 
 /// Whether the name under the cursor can be given another name, and where it stands.
 pub(super) fn prepare_rename(
@@ -39,9 +41,11 @@ pub(super) fn rename(
     let new = params.new_name.trim();
     match &name.target {
         Target::Label { .. } => may_be_label(new)?,
+        Target::Spot { is_section, .. } => may_be_spot(new, *is_section)?,
         _ => may_be_name(new)?,
     }
     let places: Vec<Occurrence> = places_of(document, &name).collect();
+    is_said(document, &name)?;
     is_free(document, &name, &places, new)?;
     means_the_same(document, &places, new)?;
     let edits = places
@@ -89,6 +93,19 @@ fn may_be_label(new: &str) -> Result<(), Refusal> {
     Err(Refusal::sentence(message))
 }
 
+fn may_be_spot(new: &str, is_section: bool) -> Result<(), Refusal> {
+    let is_part = |letter: char| match is_section {
+        true => letter.is_ascii_alphanumeric() || letter == '\'',
+        false => letter.is_alphanumeric() || letter == '_',
+    };
+    if !new.is_empty() && new.chars().all(is_part) {
+        return Ok(());
+    }
+    let what = if is_section { "section" } else { "place" };
+    let message = format!("`{new}` is no name of a {what}: letters and digits, without blanks");
+    Err(Refusal::sentence(message))
+}
+
 fn may_be_name(new: &str) -> Result<(), Refusal> {
     let refuse = |why: &str| Err(Refusal::sentence(format!("`{new}` {why}")));
     if syntax::is_reserved(new) {
@@ -103,6 +120,35 @@ fn may_be_name(new: &str) -> Result<(), Refusal> {
         },
         _ => refuse("is no name: a letter first, then letters and digits, subscripts after `_`"),
     }
+}
+
+/// Whether no sketch finds a name by its usual spelling alone: with another it would not be found.
+fn is_said(document: &Document, name: &Occurrence) -> Result<(), Refusal> {
+    let Target::Symbol { problem, key } = &name.target else {
+        return Ok(());
+    };
+    for (placed, statement) in document.worksheet().statements() {
+        let Body::Sketch(sketch) = &statement.body else {
+            continue;
+        };
+        let sketch = &sketch.sketch;
+        for (word, quantity) in &sketch.usual {
+            let symbol = sketch.quantities.get(*quantity).and_then(Expr::as_symbol);
+            let is_it = |symbol: &SymbolId| {
+                let own = &placed.problem.symbols.symbol(*symbol).key;
+                own == key && placed.home(*symbol) == *problem && sketch.counts(*symbol)
+            };
+            if symbol.is_some_and(|symbol| is_it(&symbol)) {
+                let written = document.worksheet().source.slice(name.span);
+                let message = format!(
+                    "the sketch `{}` finds `{written}` by this name: a line `{word} {written}` in it first",
+                    sketch.label
+                );
+                return Err(Refusal::sentence(message));
+            }
+        }
+    }
+    Ok(())
 }
 
 /// Whether nothing that is seen from the places of a name has the new name already.
@@ -128,9 +174,17 @@ fn is_free(
     let line = document.worksheet().source.line_of(place.start);
     let sort = match &taken.target {
         Target::Label { .. } => "label",
+        Target::Spot {
+            is_section: true, ..
+        } => "section",
+        Target::Spot { .. } => "place",
         _ => "name",
     };
-    let message = format!("`{new}` is already a {sort} in this problem, on line {line}");
+    let whole = match &taken.target {
+        Target::Spot { .. } => "sketch",
+        _ => "problem",
+    };
+    let message = format!("`{new}` is already a {sort} in this {whole}, on line {line}");
     Err(Refusal::sentence(message))
 }
 
@@ -146,6 +200,20 @@ fn is_called(
     match (&other.target, &name.target) {
         (Target::Label { text, .. }, Target::Label { .. }) => **text == *new,
         (Target::Label { .. }, _) | (_, Target::Label { .. }) => false,
+        // Places of a sketch are seen where that sketch is meant, and nowhere else.
+        (
+            Target::Spot {
+                sketch,
+                is_section,
+                text,
+            },
+            Target::Spot {
+                sketch: own,
+                is_section: is_own,
+                ..
+            },
+        ) => sketch == own && is_section == is_own && **text == *new,
+        (Target::Spot { .. }, _) | (_, Target::Spot { .. }) => false,
         // Parameters are seen in their own definition only.
         (
             Target::Parameter { definition, .. },
@@ -193,6 +261,17 @@ fn is_same(old: &Occurrence, new: &Occurrence, places: &[Occurrence]) -> bool {
         (Target::Label { problem, .. }, Target::Label { problem: own, .. }) if is_renamed() => {
             problem == own
         }
+        // Where the label of a sketch stands moves with the length of what stands before it.
+        (
+            Target::Spot {
+                is_section, text, ..
+            },
+            Target::Spot {
+                is_section: own,
+                text: other,
+                ..
+            },
+        ) => is_section == own && (is_renamed() || text == other),
         (Target::Undefined(_), Target::Undefined(_)) if is_renamed() => true,
         (Target::Symbol { problem, .. }, Target::Symbol { problem: own, .. })
         | (Target::Function { problem, .. }, Target::Function { problem: own, .. })

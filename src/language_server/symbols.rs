@@ -121,11 +121,20 @@ fn line(document: &Document, placed: &Placed, statement: &Statement) -> Vec<Docu
         symbol.detail = inlay_hints::of_statement(problem, statement);
         symbol
     };
+    if let Body::Shear(cut) = &statement.body {
+        let lines = cut.lines.iter();
+        let key = |(function, _): &(_, _)| problem.symbols.function(*function).key.to_string();
+        return lines
+            .map(|line| named(key(line), SymbolKind::FUNCTION))
+            .collect();
+    }
     if let Some((label, number)) = &statement.label {
-        return vec![named(
-            format!("{label} ({})", placed.equation(*number)),
-            SymbolKind::KEY,
-        )];
+        let number = placed.equation(*number);
+        let name = match &statement.body {
+            Body::Sketch(_) => format!("{label} (Figure {number})"),
+            _ => format!("{label} ({number})"),
+        };
+        return vec![named(name, SymbolKind::KEY)];
     }
     if let Body::Function { function, .. } = &statement.body {
         let key = problem.symbols.function(*function).key.to_string();

@@ -168,6 +168,63 @@ fn a_refused_line_is_told_in_its_place_and_in_the_summary_and_goes_again() {
     );
 }
 
+const SKETCHED: &str = "\
+# Pump
+
+Some words.
+
+```sketch
+box: particle -- the box
+force F right
+force G at b above left
+```
+
+```given
+F = 2 N
+b = 30 deg
+```
+
+```work
+G = F/cos(b) = ? N
+H = 2 N
+```
+";
+
+#[test]
+fn a_figure_is_one_part_and_is_brought_whole() {
+    let figure = "part/q1-equation-box";
+    for (from, to, others) in [
+        ("above left", "below left", vec![]),
+        ("-- the box", "-- a box", vec![]),
+        (
+            "force G at b above left",
+            "force G at b abov left",
+            vec!["part/summary"],
+        ),
+    ] {
+        let message = follow(&[SKETCHED, &SKETCHED.replace(from, to)]);
+        let mut expected = others;
+        expected.push(figure);
+        assert_eq!(ids(&message), expected, "{to}");
+        let html = html(&message, figure);
+        assert_eq!(
+            (
+                html.matches("<svg").count(),
+                html.matches("</figure>").count()
+            ),
+            (1, 1)
+        );
+        assert_eq!(message["order"], Value::Null);
+    }
+    // A result that changes its sign is said below the figure.
+    let message = follow(&[SKETCHED, &SKETCHED.replace("F = 2 N", "F = -2 N")]);
+    assert!(ids(&message).contains(&figure), "{message}");
+    assert!(html(&message, figure).contains("acts to the left"));
+    // What is written elsewhere brings no figure.
+    let message = follow(&[SKETCHED, &SKETCHED.replace("H = 2 N", "H = 3 N")]);
+    assert!(!ids(&message).contains(&figure), "{message}");
+}
+
 #[test]
 fn a_check_that_fails_is_counted() {
     let message = follow(&[SHEET, &SHEET.replace("V < 50 m/s", "V < 0.1 m/s")]);
@@ -264,7 +321,7 @@ fn a_first_part_that_is_taken_away_leaves_a_page() {
 }
 
 /// Lines that are put together to worksheets.
-const LINES: [&str; 12] = [
+const LINES: [&str; 18] = [
     "# One\n",
     "## Two\n",
     "Some text.\n",
@@ -277,6 +334,12 @@ const LINES: [&str; 12] = [
     "```check\nc > 1 m/s\n```\n",
     "```derive\ne = f g -- words\n```\n",
     "```answer\na\n```\n",
+    "```sketch\nbar: particle -- a bar\nforce F right\nforce G at b above left\n```\n",
+    "```sketch\nbar: particle -- a bar\nforce F right\nforce G left\nshow numbers\n```\n",
+    "```sketch\nbar: particle\nforce F rigt\nforce G left\n```\n",
+    "```sketch\nbox: control volume\ninlet 1 flow right, area a, speed c\noutlet 2 flow up, area a, speed c\n```\n",
+    "```derive\nF = G by balance x of bar\nbalance y of bar\n```\nSee [bar].\n",
+    "```work\nF = -a = ? m\n```\n",
 ];
 
 proptest! {

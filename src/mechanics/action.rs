@@ -94,3 +94,16 @@ pub enum Action {
         inertia: Id,
     },
 }
+
+impl Action {
+    /// How large it is, where that is one quantity.
+    pub fn magnitude(&self) -> Option<Id> {
+        match self {
+            Self::Force { magnitude, .. }
+            | Self::Couple { magnitude, .. }
+            | Self::Accelerates { magnitude, .. }
+            | Self::Turns { magnitude, .. } => Some(*magnitude),
+            Self::Load { .. } | Self::Water(_) => None,
+        }
+    }
+}

@@ -186,6 +186,8 @@ pub enum Hindrance {
     Accelerates,
     /// It moves, so that power hangs on who sees it.
     PowerMoves,
+    /// It has a wheel and accelerates, and whether the wheel turns is not said.
+    Wheel,
     /// Nothing flows through a body.
     NoFlow,
     /// It has no columns.

@@ -7,6 +7,7 @@
 mod action;
 mod balance;
 mod columns;
+mod cut;
 mod direction;
 mod energy;
 mod flow;
@@ -19,6 +20,8 @@ mod volume;
 mod water;
 
 #[cfg(test)]
+mod cut_laws;
+#[cfg(test)]
 mod flow_laws;
 #[cfg(test)]
 mod laws;
@@ -29,6 +32,7 @@ pub use balance::{
     taken_for_positive,
 };
 pub use columns::{Column, Columns, End};
+pub use cut::{Acting, Crooked, Inner, Member, Uncut};
 pub use direction::{Direction, Sign, Turn};
 pub use heads::{Device, Station};
 pub use place::{Leg, Place};

@@ -152,6 +152,46 @@ impl Way {
         }
     }
 
+    /// How far it goes along a straight whole from the same beginning; nothing where it leaves that
+    /// line. Whether a sum is nothing is asked where the legs do not tell.
+    pub fn far_along(
+        &self,
+        along: &Direction,
+        whole: &Self,
+        is_nothing: &dyn Fn(&Sum) -> bool,
+    ) -> Option<Sum> {
+        if let Some(part) = self.part_of(whole) {
+            let length = match whole.line() {
+                Some((_, length)) => length.without_sign(),
+                None => whole.length(),
+            };
+            return Some(length.scaled(part));
+        }
+        let mut legs = self.0.iter().map(|(often, leg)| {
+            let sign = match leg.direction.quarters_from(along)? {
+                0 => 1,
+                2 => -1,
+                _ => return None,
+            };
+            Some(Sum::quantity(leg.length).scaled(*often * sign))
+        });
+        let length = legs.try_fold(Sum::default(), |all, leg| Some(all.plus(leg?)));
+        length.or_else(|| is_nothing(&whole.moment(&self.on_the_page())).then(|| self.length()))
+    }
+
+    /// Which part of another way it is, with the same legs.
+    fn part_of(&self, whole: &Self) -> Option<Ratio<i64>> {
+        if self.is_nothing() {
+            return Some(Ratio::from(0));
+        }
+        let of = |leg: &Leg| whole.0.iter().find(|(_, it)| it == leg);
+        let parts = self.0.iter().map(|(often, leg)| Some(*often / of(leg)?.0));
+        let parts: Vec<Ratio<i64>> = parts.collect::<Option<_>>()?;
+        let is_one = parts.windows(2).all(|pair| pair[0] == pair[1]);
+        let is_whole = self.0.len() == whole.0.len() && is_one;
+        parts.first().copied().filter(|_| is_whole)
+    }
+
     /// How far it goes to the right and up, with its length as one factor where it has one line.
     pub fn along(&self) -> [Sum; 2] {
         match self.line() {

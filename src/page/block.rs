@@ -6,7 +6,7 @@ use super::{Page, check, data, line, plot, prose, results, sense, sketch, table,
 use crate::resolve::Shape;
 use crate::syntax::BlockKind;
 use crate::typeset;
-use crate::worksheet::{Body, Shown, Statement};
+use crate::worksheet::{Body, Phrase, Shown, Statement};
 
 /// The blocks of the page that a block of statements becomes.
 pub(super) fn blocks(page: &Page, kind: BlockKind, statements: &[Statement]) -> Vec<Block> {
@@ -26,7 +26,10 @@ pub(super) fn blocks(page: &Page, kind: BlockKind, statements: &[Statement]) -> 
             let fits = statements
                 .iter()
                 .filter_map(|it| line::correlations(page, it));
-            std::iter::once(lines).chain(fits).collect()
+            let cuts = statements
+                .iter()
+                .filter_map(|it| sketch::cut::block(page, it));
+            std::iter::once(lines).chain(fits).chain(cuts).collect()
         }
         BlockKind::Check => {
             let checks = check::table(page, statements).into_iter();
@@ -104,7 +107,7 @@ fn answer(page: &Page, statement: &Statement) -> Entry {
         text.formula(typeset::equality(expr, shown, &page.context));
     }
     if let Some((word, size)) = direction.as_deref() {
-        self::direction(word, size, &mut text);
+        self::direction(page, word, size, &mut text);
     }
     if !statement.description.is_empty() {
         let about = prose::text(page, &statement.description);
@@ -115,8 +118,9 @@ fn answer(page: &Page, statement: &Statement) -> Entry {
 }
 
 /// ", that is 19.0 kN upstream"
-fn direction(word: &str, size: &Shown, text: &mut Text) {
+fn direction(page: &Page, word: &Phrase, size: &Shown, text: &mut Text) {
     text.say(", that is ");
     text.formula(typeset::value(size));
-    text.say(format!(" {word}"));
+    text.say(" ");
+    sketch::phrase(page, word, text);
 }

@@ -3,10 +3,11 @@
 use super::notice::without_result;
 use super::tree::{Aside, Block, Cell, Row, Set, Table, TableKind, Text};
 use super::{Page, notice, prose, sense, uncertain};
+use crate::quantity::to_figures;
 use crate::resolve::Expr;
 use crate::syntax::Relation;
 use crate::typeset;
-use crate::worksheet::{Body, Shown, Statement};
+use crate::worksheet::{Apart, Body, Shown, Statement};
 
 /// The table of the checks, if there are any beside sensitivities.
 pub(super) fn table(page: &Page, statements: &[Statement]) -> Option<Block> {
@@ -39,8 +40,10 @@ fn row(page: &Page, statement: &Statement) -> Vec<Row> {
             within,
             row,
             holds,
+            apart,
         } => {
             let sides = Sides {
+                apart: *apart,
                 members,
                 relations,
                 within: within.as_ref(),
@@ -69,6 +72,7 @@ fn row(page: &Page, statement: &Statement) -> Vec<Row> {
         | Body::Component { .. }
         | Body::Balance { .. }
         | Body::Sketch(_)
+        | Body::Shear(_)
         | Body::Dimensions(_)
         | Body::System(_)
         | Body::Sensitivity(_)
@@ -131,6 +135,7 @@ struct Sides<'a> {
     relations: &'a [Relation],
     within: Option<&'a Expr>,
     row: Option<usize>,
+    apart: Option<Apart>,
 }
 
 /// A relation between sides, and their values, of lists those of the row that is nearest to failing.
@@ -152,6 +157,15 @@ fn comparison(page: &Page, statement: &Statement, sides: &Sides<'_>) -> [Text; 2
         }
         symbols.formula(typeset::side(sign(index), member, &page.context).0);
         figures.formula(typeset::value(&shown.in_row(sides.row)));
+    }
+    if let Some(apart) = sides.apart {
+        let standard = to_figures(apart.standard, 2).text();
+        let way = match (apart.is_nearest, apart.is_above) {
+            (true, _) => "off the nearest",
+            (false, true) => "above",
+            (false, false) => "below",
+        };
+        figures.say(format!("; {standard} u {way}"));
     }
     within(page, sides.within, &mut symbols);
     about(page, statement, &mut symbols);

@@ -71,6 +71,15 @@ fn column<'c>(page: &Page, column: &'c TableColumn) -> Column<'c> {
             is_number: times.is_none(),
             summary: summary.as_deref().cloned(),
         },
+        Entries::Uncertainties { of, unit, .. } => Column {
+            heading: in_unit(
+                typeset::uncertainty_of_column(*of, &page.context),
+                unit.text(),
+            ),
+            entry: Box::new(|row| column.entry(row).into_owned()),
+            is_number: true,
+            summary: None,
+        },
         Entries::Words(_) => Column {
             heading: Text::new(column.heading.clone()),
             entry: Box::new(|row| column.entry(row).into_owned()),
@@ -89,7 +98,16 @@ fn as_read(page: &Page, symbol: SymbolId, pattern: &str) -> Text {
 
 /// "*l* / mm"
 pub(super) fn heading(page: &Page, symbol: SymbolId, unit: &str, word: Option<&str>) -> Text {
-    let mut text = Text::from(typeset::column(symbol, &page.context));
+    let mut text = in_unit(typeset::column(symbol, &page.context), unit);
+    if let Some(word) = word {
+        text.say(format!("\u{a0}{word}"));
+    }
+    text
+}
+
+/// A quantity over its unit, as numbers of it stand in a table.
+fn in_unit(quantity: typeset::Node, unit: &str) -> Text {
+    let mut text = Text::from(quantity);
     if !unit.is_empty() {
         text.say("\u{a0}/\u{a0}");
         let is_compound = unit.contains([' ', '/', '·']);
@@ -97,9 +115,6 @@ pub(super) fn heading(page: &Page, symbol: SymbolId, unit: &str, word: Option<&s
             true => format!("({unit})"),
             false => unit.to_owned(),
         });
-    }
-    if let Some(word) = word {
-        text.say(format!("\u{a0}{word}"));
     }
     text
 }
@@ -164,6 +179,19 @@ fn remarks(page: &Page, table: &worksheet::Table, chosen: &Chosen) -> Option<Tex
                 part(own);
             }
         }
+    }
+    for group in &table.together {
+        let mut own = Text::default();
+        for (at, name) in group.iter().enumerate() {
+            own.say(match at {
+                0 => "",
+                at if at + 1 == group.len() => " and ",
+                _ => ", ",
+            });
+            own.formula(typeset::column(*name, &page.context));
+        }
+        own.say(" read together");
+        part(own);
     }
     for out in &table.left_out {
         let rows = Chosen::named(&out.rows);

@@ -93,10 +93,14 @@ fn columns<'t>(problem: &'t Problem, column: &'t TableColumn) -> Vec<Column<'t>>
         ..
     } = &column.entries
     else {
-        return vec![Column {
-            title: column.heading.clone(),
-            entry: Box::new(|row| column.entry(row)),
-        }];
+        return match column.entries {
+            // They stand behind their readings.
+            Entries::Uncertainties { .. } => Vec::new(),
+            Entries::Readings { .. } | Entries::Words(_) => vec![Column {
+                title: column.heading.clone(),
+                entry: Box::new(|row| column.entry(row)),
+            }],
+        };
     };
     let key = &problem.symbols.symbol(*symbol).key;
     let title = match times {

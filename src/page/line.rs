@@ -3,8 +3,8 @@
 use std::sync::Arc;
 
 use super::notice::without_result;
-use super::tree::{Block, Cell, Line, Manner, Row, Rung, Set, Table, TableKind, Text};
-use super::{Page, derived, notice, prose, table};
+use super::tree::{Aside, Block, Cell, Line, Manner, Row, Rung, Set, Table, TableKind, Text};
+use super::{Page, derived, notice, prose, sketch, table, uncertain};
 use crate::evaluate::Convergence;
 use crate::quantity;
 use crate::resolve::{Expr, ExprKind, FunctionId, ReadOff, Shape, SymbolId};
@@ -15,6 +15,15 @@ use crate::worksheet::{Body, Fit, PutIn, Replacement, Shown, Statement, System, 
 
 /// A left side wider than this stands in a row with the rest, in em.
 const WIDE_LEAD: Width = 8.0;
+
+/// That an equation was held against no balance, because a line of its sketch was refused.
+fn not_compared(page: &Page, statement: &Statement, line: &mut Line) {
+    if let Some(refused) = statement.needs {
+        line.has_words = true;
+        let words = Text::new(notice::needs_line(page, refused));
+        line.about.put(Set::OwnLine(Aside::Verdict, words));
+    }
+}
 
 /// The line of a statement.
 pub(super) fn line(page: &Page, statement: &Statement) -> Line {
@@ -40,6 +49,7 @@ pub(super) fn line(page: &Page, statement: &Statement) -> Line {
                 line.has_words = true;
                 derived::agreement(page, statement, balance, &mut line.about);
             }
+            not_compared(page, statement, &mut line);
         }
         Body::Function {
             function,
@@ -66,6 +76,7 @@ pub(super) fn line(page: &Page, statement: &Statement) -> Line {
             if let Some(balance) = balance {
                 derived::agreement(page, statement, balance, &mut line.about);
             }
+            not_compared(page, statement, &mut line);
         }
         Body::Solved(solved) => line.rungs = derived::solved(page, statement, solved),
         Body::Component { axis, of, members } => {
@@ -73,6 +84,17 @@ pub(super) fn line(page: &Page, statement: &Statement) -> Line {
         }
         Body::Balance { words, of, members } => {
             line.rungs = derived::balance(page, statement, words, *of, members);
+        }
+        Body::Shear(cut) => {
+            let lines = cut.lines.iter();
+            line.rungs = lines
+                .map(|(function, pieces)| definition(page, *function, pieces, None))
+                .collect();
+            // The number of what became a figure stands below that.
+            if cut.figure.is_none() && statement.label.as_ref().is_some_and(|it| !it.0.is_empty()) {
+                line.number = number(page, statement);
+            }
+            line.about = prose::text(page, &statement.description);
         }
         Body::Dimensions(symbols) => line.rungs = derived::dimensions(page, statement, symbols),
         Body::System(system) => self::system(page, statement, system, &mut line),
@@ -89,6 +111,8 @@ pub(super) fn line(page: &Page, statement: &Statement) -> Line {
                 .iter()
                 .map(|it| Rung::Remark(Text::new(it.clone())));
             line.rungs.extend(remarks);
+            let scatter = uncertain::scatter(page, &fit.scatter);
+            line.rungs.extend(scatter.into_iter().map(Rung::Remark));
             if let Some(deviation) = &fit.deviation {
                 let mut text = Text::new("residual standard deviation ");
                 text.formula(typeset::value(deviation));
@@ -349,6 +373,8 @@ fn rungs(page: &Page, work: &Work, result: Option<Text>) -> Vec<Rung> {
             rungs.extend(found.map(|found| Rung::Found(solved(page, work, found))));
         }
     }
+    let scatter = uncertain::scatter(page, &work.scatter);
+    rungs.extend(scatter.into_iter().map(Rung::Remark));
     if let Some((difference, is_more)) = work.left_out.as_deref() {
         let mut text = Text::new("the nearest rows give ");
         text.formula(typeset::value(difference));
@@ -394,6 +420,10 @@ fn result(page: &Page, work: &Work) -> Text {
     };
     let others = work.conditions.iter().filter(|it| !is_listed(it));
     prose::conditions(page, others, &mut text);
+    if let Some(reads) = &work.reads {
+        text.say(": ");
+        sketch::phrase(page, reads, &mut text);
+    }
     text
 }
 

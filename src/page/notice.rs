@@ -53,7 +53,14 @@ pub(super) fn without_result(page: &Page, statement: &Statement) -> Vec<Block> {
             text.span(Manner::Quiet, why);
             blocks.push(Block::Unevaluated(text));
         }
-        _ => blocks.push(source(page, statement.span)),
+        _ => {
+            blocks.push(source(page, statement.span));
+            if let Some(refused) = statement.needs {
+                let mut text = Text::default();
+                text.span(Manner::Quiet, Text::new(needs_line(page, refused)));
+                blocks.push(Block::Unevaluated(text));
+            }
+        }
     }
     blocks.extend(list(page, &statement.diagnostics));
     blocks
@@ -97,6 +104,11 @@ pub(super) fn brief(page: &Page, ask: Span, needs: &[(SymbolId, Span)], text: &m
         Some(diagnostic) => sentence(&diagnostic.message, text),
         None => self::needs(page, needs, text),
     }
+}
+
+/// "not evaluated: needs line 12"
+pub(super) fn needs_line(page: &Page, refused: Span) -> String {
+    format!("not evaluated: needs line {}", page.line(refused))
 }
 
 /// "not evaluated: needs V₁ (line 31)"

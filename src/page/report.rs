@@ -15,7 +15,7 @@ use crate::quantity::{Mark, to_figures};
 use crate::resolve::statement::{Bound, Branch, End, Solved, Way};
 use crate::resolve::{Expr, ExprKind, Shape, SymbolId, Typed};
 use crate::syntax::BlockKind;
-use crate::text::{Source, Span};
+use crate::text::{Series, Source, Span};
 use crate::typeset::text;
 use crate::worksheet::{
     Balanced, Body, Budget, BudgetRow, Comparison, Entries, Fit, Limit, PartKind, Placed, Problem,
@@ -365,13 +365,25 @@ fn entries(worksheet: &Worksheet) -> Vec<Entry<'_>> {
 
 /// The figures, in the order of the page.
 fn figures(worksheet: &Worksheet) -> Vec<Figure> {
+    // A line of `derive` that became a figure stands for itself.
     let blocks: Vec<(&Placed, BlockKind, &[Statement])> = (worksheet.parts())
-        .filter_map(|(placed, part)| match &part.kind {
-            PartKind::Block {
-                kind: kind @ (BlockKind::Plot | BlockKind::Sketch),
-                statements,
-            } => Some((placed, *kind, &**statements)),
-            PartKind::Block { .. } | PartKind::Heading { .. } | PartKind::Prose(_) => None,
+        .flat_map(|(placed, part)| {
+            let found: Vec<&[Statement]> = match &part.kind {
+                PartKind::Block {
+                    kind: BlockKind::Plot | BlockKind::Sketch,
+                    statements,
+                } => vec![statements],
+                PartKind::Block { kind, statements } => (statements.iter())
+                    .filter(|it| it.series(*kind) == Some(Series::Figure))
+                    .map(std::slice::from_ref)
+                    .collect(),
+                PartKind::Heading { .. } | PartKind::Prose(_) => Vec::new(),
+            };
+            let kind = match &part.kind {
+                PartKind::Block { kind, .. } => *kind,
+                PartKind::Heading { .. } | PartKind::Prose(_) => BlockKind::Derive,
+            };
+            found.into_iter().map(move |it| (placed, kind, it))
         })
         .collect();
     if blocks.is_empty() {
@@ -392,6 +404,10 @@ fn figures(worksheet: &Worksheet) -> Vec<Figure> {
                     sketch::figure(&page, statements).map(|figure| figure.wide),
                     sketch::title(&page, statements),
                 ),
+                BlockKind::Derive => (
+                    sketch::cut::figure(&page, first).map(|figure| figure.wide),
+                    sketch::cut::title(&page, first),
+                ),
                 _ => (
                     plot::drawing(&page, statements),
                     plot::title(&page, statements),
@@ -402,13 +418,23 @@ fn figures(worksheet: &Worksheet) -> Vec<Figure> {
                 number: placed.equation(*number),
                 label: (!label.is_empty()).then(|| label.clone()),
                 line: worksheet.line(placed, first.span),
-                form: kind.word(),
+                form: match kind {
+                    BlockKind::Derive => "diagram",
+                    _ => kind.word(),
+                },
                 title,
                 description: drawing
                     .map(|drawing| drawing.description)
                     .unwrap_or_default(),
                 kind: sketch.map(|sketch| sketch.sketch.kind.word()),
-                turned: sketch.map(|sketch| sketch.turned.iter().map(key).collect()),
+                turned: sketch.map(|sketch| {
+                    sketch
+                        .turned
+                        .iter()
+                        .filter(|it| it.is_turned)
+                        .map(key)
+                        .collect()
+                }),
             })
         })
         .collect()
@@ -456,6 +482,12 @@ impl<'a> Place<'a> {
 
     fn slice(self, span: Span) -> &'a str {
         span.of(&self.placed.problem.text)
+    }
+
+    /// The label of the fit whose formula stands at a place.
+    fn fit(self, place: Span) -> Option<&'a str> {
+        let fit = self.placed.problem.fit_at(place)?;
+        fit.label.as_ref().map(|(label, _)| label.as_str())
     }
 
     fn key(self, symbol: SymbolId) -> &'a str {
@@ -539,6 +571,7 @@ fn add<'a>(place: Place<'a>, statement: &'a Statement, report: &mut Report<'a>) 
             within,
             row,
             holds,
+            apart: _,
         } => {
             let sources: Vec<&str> = members
                 .iter()
@@ -585,7 +618,8 @@ fn add<'a>(place: Place<'a>, statement: &'a Statement, report: &mut Report<'a>) 
             uncertainty: uncertainty(shown),
             uncertainty_unit: uncertainty_unit(shown),
             printed: text(shown),
-            direction: direction.as_ref().map(|direction| direction.0.clone()),
+            direction: (direction.as_ref())
+                .map(|direction| direction.0.plain(&place.placed.problem.text)),
         }),
         _ => {}
     }
@@ -614,7 +648,7 @@ fn table<'a>(place: Place<'a>, statement: &'a Statement, table: &'a Table) -> Ta
         sha256: read.and_then(|file| Some(file.found.as_ref().ok()?.to_string())),
         rows: table.rows,
         columns: (table.columns.iter())
-            .map(|column| self::column(place, table.rows, column))
+            .filter_map(|column| self::column(place, table.rows, column))
             .collect(),
         read_together: (table.together.iter())
             .map(|names| names.iter().map(|name| place.key(*name)).collect())
@@ -623,20 +657,22 @@ fn table<'a>(place: Place<'a>, statement: &'a Statement, table: &'a Table) -> Ta
     }
 }
 
-fn column<'a>(place: Place<'a>, rows: usize, column: &'a TableColumn) -> ColumnFound<'a> {
+/// A column; uncertainties of readings are told with these.
+fn column<'a>(place: Place<'a>, rows: usize, column: &'a TableColumn) -> Option<ColumnFound<'a>> {
     let is_told = place.extent.tells(rows);
     let (symbol, unit, word, readings, times, own, shown) = match &column.entries {
         Entries::Words(words) => {
             let words = words.iter().map(|word| Some(&**word));
-            return ColumnFound {
+            return Some(ColumnFound {
                 name: &column.heading,
                 unit: None,
                 datum: None,
                 values: is_told.then(|| Entered::Words(words.collect())),
                 uncertainty: None,
                 common: None,
-            };
+            });
         }
+        Entries::Uncertainties { .. } => return None,
         Entries::Readings {
             symbol,
             unit,
@@ -673,7 +709,7 @@ fn column<'a>(place: Place<'a>, rows: usize, column: &'a TableColumn) -> ColumnF
                 .collect(),
         ),
     };
-    ColumnFound {
+    Some(ColumnFound {
         name: place.key(*symbol),
         unit: Some(match times {
             Some(times) => times.pattern.text(),
@@ -683,7 +719,7 @@ fn column<'a>(place: Place<'a>, rows: usize, column: &'a TableColumn) -> ColumnF
         values: is_told.then(values),
         uncertainty: sizes(&size),
         common: sizes(&common),
-    }
+    })
 }
 
 /// What the sources contribute to the uncertainty of a result.
@@ -698,7 +734,9 @@ fn contributions(place: Place<'_>, shown: &Shown) -> Option<Vec<Contributed>> {
         let mut names = Vec::new();
         for about in abouts.map(|block| &block.about) {
             let constant = about.constant.into_iter();
-            for name in constant.chain(about.names.iter().map(|name| place.key(*name))) {
+            let fit = place.fit(about.place).filter(|_| about.names.is_empty());
+            let known = about.names.iter().map(|name| place.key(*name));
+            for name in constant.chain(fit).chain(known) {
                 if !names.contains(&name) {
                     names.push(name);
                 }
@@ -1042,7 +1080,11 @@ fn budgeted(place: Place<'_>, statement: &Statement, budget: &Budget) -> Budgete
         let source = match (row.together, row.constant) {
             (Some(count), _) => format!("{count} more"),
             (None, Some(constant)) => constant.to_owned(),
-            (None, None) => names.join(", "),
+            (None, None) => {
+                let fit = row.place.and_then(|at| place.fit(at));
+                let all: Vec<&str> = fit.into_iter().chain(names).collect();
+                all.join(", ")
+            }
         };
         Contribution {
             source,

@@ -1,9 +1,17 @@
 //! The figure of a `sketch` block: its lines as a drawing, and what is said below.
 
+pub(super) mod cut;
+#[cfg(test)]
+mod cut_laws;
+mod found;
 mod read;
 mod stations;
 mod volume;
 
+#[cfg(test)]
+mod laws;
+
+use self::found::in_bars;
 use super::tree::{Block, Figure, Text};
 use super::{Page, plot, prose};
 use crate::document::Inline;
@@ -17,7 +25,7 @@ use crate::mechanics::{self, Action, End, Pressure, Station, Turn};
 use crate::resolve::statement::{self, Act, ActOf, Told};
 use crate::syntax::{self, ActKind, SketchKind};
 use crate::typeset::{self, Face, Run};
-use crate::worksheet::{self, Body, Statement};
+use crate::worksheet::{self, Body, Phrase, Said, Statement};
 
 /// An angle without a value is drawn so large, in radians.
 const ANGLE: f64 = 35.0 * std::f64::consts::PI / 180.0;
@@ -46,12 +54,15 @@ pub(super) fn figure(page: &Page, statements: &[Statement]) -> Option<Figure> {
     let scale = match (has(Note::NotToScale), has(Note::LevelsNotToScale)) {
         (true, _) => Some("Not to scale."),
         (false, true) => Some("Levels not to scale."),
+        (false, false) if has(Note::Shrunk) => {
+            Some("Smaller than its scale says, as its bar is, to fit the page.")
+        }
         (false, false) => None,
     };
     Some(Figure {
         id: page.anchor(&first.id),
         is_sketch: true,
-        caption: caption(page, statements, sketch, scale),
+        caption: caption(&drawing, statements, scale),
         data: None,
         wide: found.drawing,
         narrow: None,
@@ -64,18 +75,25 @@ pub(super) fn title(page: &Page, statements: &[Statement]) -> String {
         return String::new();
     };
     let words = letters::plain(&plot::runs(&prose::text(page, &first.description)));
-    match words.is_empty() {
-        true => plot::name(page, statements),
-        false => words,
+    let found = match &first.body {
+        Body::Sketch(sketch) => as_found(page, sketch),
+        _ => None,
+    };
+    match (words.is_empty(), found) {
+        (false, _) => words,
+        (true, Some(found)) => found,
+        (true, None) => plot::name(page, statements),
     }
 }
 
-fn caption(
-    page: &Page,
-    statements: &[Statement],
-    sketch: &worksheet::Sketch,
-    scale: Option<&str>,
-) -> Text {
+/// "Figure 1 as found"; nothing for a sketch itself.
+fn as_found(page: &Page, sketch: &worksheet::Sketch) -> Option<String> {
+    let number = page.equation(sketch.sketch.found_of?);
+    Some(format!("Figure\u{a0}{number} as found"))
+}
+
+fn caption(drawing: &Drawing<'_>, statements: &[Statement], scale: Option<&str>) -> Text {
+    let (page, sketch) = (drawing.page, drawing.sketch);
     let mut text = Text::default();
     let Some(first) = statements.first() else {
         return text;
@@ -87,6 +105,9 @@ fn caption(
         begin(&mut words);
         text.append(words);
         text.say(".");
+    }
+    if let Some(words) = as_found(page, sketch) {
+        text.say(format!(" {words}."));
     }
     let of = &sketch.sketch;
     let has_weight = |act: &Act| act.kind == ActOf::Force(ActKind::Weight);
@@ -127,12 +148,27 @@ fn caption(
     for words in &sketch.taken_for_true {
         text.say(format!(" {words}"));
     }
-    for turned in &sketch.turned {
+    drawing.without_scale(&mut text);
+    // Arrows of a sketch as found say themselves where they point.
+    let is_seen = |turned: &&worksheet::Turned| !(drawing.is_found() && turned.is_turned);
+    for turned in sketch.turned.iter().filter(is_seen) {
         text.say(" ");
         prose::equals(page, turned.symbol, &turned.shown, &mut text);
-        text.say(format!(": {}.", turned.words));
+        text.say(": ");
+        phrase(page, &turned.words, &mut text);
+        text.say(".");
     }
     text
+}
+
+/// Words with their formulas.
+pub(super) fn phrase(page: &Page, phrase: &Phrase, text: &mut Text) {
+    for said in &phrase.0 {
+        match said {
+            Said::Words(words) => text.say(words.clone()),
+            Said::Formula(formula) => text.formula(typeset::math(formula, &page.context)),
+        }
+    }
 }
 
 /// A sentence begins with a capital letter; a name in small and large letters stays.
@@ -223,17 +259,18 @@ impl Drawing<'_> {
                         None => square.push(Square {
                             label: self.label(action),
                             at: *at,
-                            is_toward_reader: !act.is_away,
+                            is_toward_reader: act.is_away == self.turned(action),
                         }),
                     }
                 }
                 (Action::Accelerates { direction, .. }, _) => motions.push(Motion::Straight {
                     label: self.label(action),
-                    direction: self.direction(direction, act.mark),
+                    direction: self.direction_found(direction, act.mark, self.turned(action)),
+                    length: None,
                 }),
                 (Action::Turns { turn, .. }, _) => motions.push(Motion::Turning {
                     label: self.label(action),
-                    is_clockwise: *turn == Turn::Clockwise,
+                    is_clockwise: (*turn == Turn::Clockwise) != self.turned(action),
                 }),
                 _ => {}
             }
@@ -247,7 +284,7 @@ impl Drawing<'_> {
             square,
             motions,
             axes: self.axes(),
-            scales: Vec::new(),
+            scales: self.scale_bars(),
         }
     }
 
@@ -306,6 +343,7 @@ impl Drawing<'_> {
                 .collect(),
             supports: self.supports(),
             supports_removed: of.look.supports_removed,
+            diagrams: Vec::new(),
             moments: (self.acts())
                 .filter(|(_, act)| act.kind == ActOf::Moment)
                 .filter_map(|(action, act)| self.moment(action, act))
@@ -329,7 +367,7 @@ impl Drawing<'_> {
                 })
                 .collect(),
             has_dimensions: !of.look.no_dimensions,
-            ..Drawn::default()
+            scale: self.length_scale(),
         }
     }
 
@@ -389,9 +427,9 @@ impl Drawing<'_> {
             label: self.label(action),
             direction: self.direction(direction, act.mark),
             at,
-            is_turned: false,
-            is_zero: false,
-            length: None,
+            is_turned: self.turned(action),
+            is_zero: self.is_zero(action),
+            length: self.force_length(action),
         }
     }
 
@@ -402,8 +440,8 @@ impl Drawing<'_> {
         Some(Moment {
             label: self.label(action),
             at: act.at?,
-            is_clockwise: *turn == Turn::Clockwise,
-            is_zero: false,
+            is_clockwise: (*turn == Turn::Clockwise) != self.turned(action),
+            is_zero: self.is_zero(action),
         })
     }
 
@@ -412,7 +450,8 @@ impl Drawing<'_> {
             return None;
         };
         let size = |end: Option<usize>| end.map_or(0.0, |id| self.value(id).unwrap_or(1.0));
-        let words = |end: Option<usize>| end.map_or_else(Vec::new, |id| self.runs(id));
+        let words = |end: Option<usize>| end.map_or_else(Vec::new, |id| self.magnitude(id));
+        let is_turned = ends.iter().flatten().any(|id| self.is_back(*id));
         let label = match ends[0] == ends[1] {
             true => Spread::Even(words(ends[0])),
             false => Spread::Uneven(ends.map(words)),
@@ -432,6 +471,7 @@ impl Drawing<'_> {
             acts,
             sizes: ends.map(size),
             label,
+            is_turned,
         })
     }
 
@@ -450,7 +490,7 @@ impl Drawing<'_> {
         let end = |at: usize| drawn::TubeEnd {
             label: vec![italic(&told.names[at].text)],
             pressure: match told.columns.ends[at] {
-                End::Pressure(pressure) => Some(self.runs(pressure)),
+                End::Pressure(pressure) => Some(self.magnitude(pressure)),
                 End::Open => None,
             },
         };
@@ -501,7 +541,9 @@ impl Drawing<'_> {
                 },
             },
             label: self.runs(water.density),
-            pressure: water.pressure.map_or_else(Vec::new, |id| self.runs(id)),
+            pressure: water
+                .pressure
+                .map_or_else(Vec::new, |id| self.magnitude(id)),
             pressure_height: over.filter(|it| it.is_finite()).unwrap_or(0.0),
         })
     }
@@ -568,7 +610,8 @@ impl Drawing<'_> {
     }
 
     fn value(&self, id: usize) -> Option<f64> {
-        self.sketch.values.get(id).copied().flatten()
+        let found = self.sketch.values.get(id).copied().flatten();
+        found.map(|it| it.value)
     }
 
     fn length(&self, id: usize) -> f64 {
@@ -599,7 +642,7 @@ impl Drawing<'_> {
             Action::Force { magnitude, .. }
             | Action::Couple { magnitude, .. }
             | Action::Accelerates { magnitude, .. }
-            | Action::Turns { magnitude, .. } => self.runs(*magnitude),
+            | Action::Turns { magnitude, .. } => self.magnitude(*magnitude),
             Action::Load { .. } | Action::Water(_) => Vec::new(),
         }
     }

@@ -585,3 +585,85 @@ fn the_report_says_which_data_a_step_uses_by_their_values() {
         ["p = n/2 from 1 under q = 0 kPa, a = 30°"]
     );
 }
+
+#[test]
+fn a_plain_check_tells_how_far_what_is_uncertain_is_from_its_limit() {
+    let page = words(&body(
+        "```given\nd = 24.9 mm ± 0.03 mm\ne = 3 mm\nx_i = [1, 1.1] mm ± 0.05 mm\n```\n\n\
+         ```check\nd < 25 mm\nd > 25.6 mm\n24 mm < d < 25 mm\n25 mm > d\ne < 4 mm\nx_i < 2 mm\n\
+         d = 25 mm within 1 %\n```\n",
+    ));
+    let told: Vec<&str> = page
+        .match_indices(" u ")
+        .map(|(at, _)| page[..at + 8].rsplit(";").next().unwrap_or(""))
+        .collect();
+    for said in [
+        "; 3.3 u below",
+        "; 23 u below",
+        "; 3.3 u off the nearest",
+        "; 18 u below",
+    ] {
+        assert!(page.contains(said), "{said}: {told:?}");
+    }
+    // Two lines hold by 3.3 of them, whichever side is the uncertain one; what is exact, or is
+    // compared within a tolerance, tells nothing.
+    assert_eq!(told.len(), 5, "{told:?}");
+}
+
+#[test]
+fn the_scatter_about_a_fit_is_told_by_its_label() {
+    let text = "```data t\ny_i / mm | x_i / s\n1 | 1\n2.1 | 2\n2.9 | 3\n4.2 | 4\n```\n\n\
+                ```fit line\ny_i = a + b x_i\na = ? mm\nb = ? mm/s\n```\n\n\
+                ```work\nc = 2 a = ? mm\ne_y = scatter of line = ? mm\nx = (2 mm + e_y - a)/b = ? s\n```\n\n\
+                ```check\nbudget of c\nbudget of x\n```\n";
+    let report = report_of(text);
+    let sources = |list: &serde_json::Value| -> Vec<String> {
+        let list = list.as_array().into_iter().flatten();
+        list.map(|it| it["source"].as_str().unwrap_or("").to_owned())
+            .collect()
+    };
+    let result = |name: &str| {
+        let mut all = report["results"].as_array().into_iter().flatten();
+        sources(&all.find(|it| it["name"] == name).unwrap()["contributions"])
+    };
+    assert_eq!(result("c"), ["line"]);
+    assert_eq!(result("x"), ["line, e_y"]);
+    assert_eq!(sources(&report["budgets"][0]["contributions"]), ["line"]);
+    assert_eq!(
+        sources(&report["budgets"][1]["contributions"]),
+        ["line, e_y"]
+    );
+    assert!(words(&body(text)).contains("Fit 1, scatter"));
+}
+
+#[test]
+fn scatter_says_what_it_was_read_together_with_and_what_the_last_digit_hides() {
+    // The deviations are −0.1, 0, 0.1 and 0, 0.1, −0.1: r = −0.5.
+    let page = words(&body(
+        "```data t\nx_i / s | V_i / V | J_i / A | K_i / A\n1 | 1.0 | 2.1 | 2.2\n2 | 1.1 | 2.2 | 2.0\n\
+         3 | 1.2 | 2.0 | 2.1\n\nV_i, J_i read together\n```\n\n\
+         ```work\nV = repeated(V_i) = ? V\nJ = repeated(J_i) = ? A\nK = repeated(K_i) = ? A\n```\n\n\
+         ```fit one\nV_i = a + b x_i\na = ? V\nb = ? V/s\n```\n\n\
+         ```fit two\nJ_i = c + d x_i\nc = ? A\nd = ? A/s\n```\n\n\
+         ```data s\nA_i / mm | B_i / mm\n1.00 | 1.00\n2.00 | 2.01\n3.00 | 3.10\n\n\
+         A_i (resolution 0.02 mm)\nB_i (resolution 0.02 mm)\n```\n\n\
+         ```work\nm_i = repeated(A_i, B_i) = ? mm\np_i = pooled(A_i, B_i) = ? mm\n\
+         q = repeated(A_i where A_i < 2.5 mm) = ? mm\n```\n",
+    ));
+    assert!(page.contains("V and J read together"), "{page}");
+    let with = page.matches("read together with ").count();
+    assert!(
+        page.contains("read together with V, r = \u{2212}0.50"),
+        "{page}"
+    );
+    assert!(page.contains("read together with Fit 1, r = "), "{page}");
+    // J with V; the second fit with V and with the first; the first with J.
+    assert_eq!(with, 4, "{page}");
+    // Half a step is 0.01 mm, and the rows scatter by 0, 0.007 and 0.07 mm.
+    let hidden = "the scatter is within half a step of the last digit";
+    assert!(
+        page.contains(&format!("{hidden} in 2 of 3 rows: step/√12 is added")),
+        "{page}"
+    );
+    assert_eq!(page.matches(hidden).count(), 1, "{page}");
+}

@@ -6,8 +6,11 @@ use super::{Page, notice, plot, prose};
 use crate::quantity::to_figures;
 use crate::resolve::{Expr, SymbolId};
 use crate::syntax::Held;
+use crate::text::{Series, Span};
 use crate::typeset;
-use crate::worksheet::{Body, Budget, BudgetRow, Comparison, Shown, Statement, Trials, TrialsRow};
+use crate::worksheet::{
+    Body, Budget, BudgetRow, Comparison, ScatterWord, Shown, Statement, Trials, TrialsRow,
+};
 
 /// A comparison: what it says, and its figures.
 pub(super) fn comparison(page: &Page, statement: &Statement, comparison: &Comparison) -> [Text; 2] {
@@ -184,9 +187,11 @@ fn source(page: &Page, row: &BudgetRow) -> Text {
     if let Some(together) = row.together {
         return Text::new(format!("{together} more, together"));
     }
+    let fit = row.place.and_then(|place| fit(page, place));
     let mut text = Text::default();
-    for (at, name) in row.names.iter().enumerate() {
-        text.say(if at > 0 { ", " } else { "" });
+    fit.iter().for_each(|fit| text.say(fit.clone()));
+    for name in &row.names {
+        text.say(if text.is_empty() { "" } else { ", " });
         text.formula(typeset::symbol(*name, &page.context));
     }
     if row.is_correlation {
@@ -195,7 +200,7 @@ fn source(page: &Page, row: &BudgetRow) -> Text {
     }
     match (row.constant, row.names.as_slice()) {
         (Some(constant), _) => text.say(constant),
-        (None, []) => text.say("a number of the formulas"),
+        (None, []) if fit.is_none() => text.say("a number of the formulas"),
         (None, [only]) => {
             if let Some(words) = description(page, *only) {
                 text.say(", ");
@@ -210,6 +215,41 @@ fn source(page: &Page, row: &BudgetRow) -> Text {
         text.say(format!(", {} readings", row.count));
     }
     text
+}
+
+/// "the last digit hides scatter", "read together with *V*, *r* = 0.05"
+pub(super) fn scatter(page: &Page, words: &[ScatterWord]) -> Vec<Text> {
+    let said = words.iter().map(|word| match word {
+        ScatterWord::Hidden(rows) => Text::new(format!(
+            "the scatter is within half a step of the last digit{}: step/√12 is added",
+            match rows {
+                Some((rows, all)) if rows < all => format!(" in {rows} of {all} rows"),
+                Some(_) | None => String::new(),
+            }
+        )),
+        ScatterWord::Together {
+            names,
+            place,
+            coefficient,
+        } => {
+            let mut text = Text::new("read together with ");
+            match names.first() {
+                Some(name) => text.formula(typeset::symbol(*name, &page.context)),
+                None => text.say(fit(page, *place).unwrap_or_else(|| "others".to_owned())),
+            }
+            let r = format!("{coefficient:.2}").replace('-', "\u{2212}");
+            text.say(format!(", r = {r}"));
+            text
+        }
+    });
+    said.collect()
+}
+
+/// "Fit 1", where a source is the scatter about one.
+fn fit(page: &Page, place: Span) -> Option<String> {
+    let fit = page.placed.problem.fit_at(place)?;
+    let (_, number) = fit.label.as_ref()?;
+    Some(Series::Fit.reference(page.equation(*number)))
 }
 
 /// The words beside the line that gives a name.

@@ -50,6 +50,14 @@ pub(super) struct Whether {
     pub zero: Vec<usize>,
 }
 
+/// Is there a proof of it, whatever it needs?
+#[derive(Debug, PartialEq, Hash)]
+pub(super) struct IsProved {
+    pub step: Arc<Step>,
+    /// As for [`Whether`].
+    pub zero: Vec<usize>,
+}
+
 /// Which slip makes it not follow?
 #[derive(Debug, PartialEq)]
 pub(super) struct WhichSlip {
@@ -109,6 +117,26 @@ impl Question for Whether {
     fn answer(&self) -> Self::Answer {
         let judge = Judge::new(&self.step, &self.zero, self.step.effort);
         judge.judged(Judge::judgement)
+    }
+
+    fn size(&self) -> usize {
+        self.step.size()
+    }
+}
+
+impl Question for IsProved {
+    type Answer = Judged<bool>;
+
+    fn answer(&self) -> Self::Answer {
+        let judge = Judge::new(&self.step, &self.zero, self.step.effort);
+        judge.judged(|judge| {
+            let members = &judge.step.members;
+            let shows = |mut desk| judge.is_shown(&mut desk, members);
+            // With all taken to be positive whatever follows with fewer does.
+            shows(judge.desk_of_given())
+                || (judge.taken(members).last())
+                    .is_some_and(|taken| shows(judge.desk_taking(taken)))
+        })
     }
 
     fn size(&self) -> usize {
@@ -310,7 +338,11 @@ impl<'q> Judge<'q> {
                 span: Span::default(),
                 kind: ExprKind::Symbol(symbol),
             });
-            match self.pairs(lead.iter().chain(&premise.sides), algebraic) {
+            match pairs(
+                &self.step.setting,
+                lead.iter().chain(&premise.sides),
+                algebraic,
+            ) {
                 Ok(equations) => {
                     found.places.extend(equations.iter().map(|_| place));
                     found.equations.extend(equations);
@@ -319,41 +351,6 @@ impl<'q> Judge<'q> {
             }
         }
         found
-    }
-
-    /// The equations between numbers that a chain of sides states: one for each pair of sides and
-    /// component.
-    fn pairs<'e>(
-        &self,
-        sides: impl Iterator<Item = &'e Expr>,
-        algebraic: &mut Algebraic<'_>,
-    ) -> Result<Vec<Equation>, Opaque> {
-        let vectors = &self.step.setting.vectors;
-        let sides: Vec<&Expr> = sides.collect();
-        let size = sides.iter().find_map(|side| components(side, vectors));
-        let Some((first, rest)) = sides.split_first() else {
-            return Ok(Vec::new());
-        };
-        let mut found = Vec::new();
-        let Some(size) = size else {
-            let left = algebraic.canonical(first)?;
-            for side in rest {
-                found.push((left, algebraic.canonical(side)?));
-            }
-            return Ok(found);
-        };
-        let writer = Components {
-            vectors,
-            definition: &|_| None,
-        };
-        for axis in axes(size) {
-            let one = |side: &Expr| writer.of(side, *axis).ok_or(Opaque::Vector);
-            let left = algebraic.canonical(&one(first)?)?;
-            for side in rest {
-                found.push((left, algebraic.canonical(&one(side)?)?));
-            }
-        }
-        Ok(found)
     }
 
     /// The given signs and those that are taken to be positive beside them, first the least.
@@ -503,6 +500,20 @@ impl<'q> Judge<'q> {
         self.proof(desk, members).is_some()
     }
 
+    /// The same, first without looking for what a proof needs.
+    fn is_shown(&self, desk: &mut Desk<'_>, members: &[Expr]) -> bool {
+        let Ok(claims) = self.claims(desk, members) else {
+            return false;
+        };
+        let premises = &desk.premises.equations;
+        let shown = desk.algebraic.algebra.all_shown(&claims, premises);
+        let is_about = |divisors: &Vec<Id>| self.is_about_something(desk, &claims, divisors);
+        let is_enough = shown.as_ref().is_some_and(is_about);
+        self.spend(&mut desk.algebraic.algebra);
+        // It may divide by less.
+        is_enough || shown.is_some() && self.is_proved(desk, members)
+    }
+
     /// The premises that a proof needs, and what it takes not to be zero.
     fn proof(&self, desk: &mut Desk<'_>, members: &[Expr]) -> Option<(Vec<usize>, Vec<Id>)> {
         let claims = self.claims(desk, members).ok()?;
@@ -535,7 +546,7 @@ impl<'q> Judge<'q> {
 
     /// The sides of a step as equations; effort is counted from here.
     fn claims(&self, desk: &mut Desk<'_>, members: &[Expr]) -> Result<Vec<Equation>, Opaque> {
-        let claims = self.pairs(members.iter(), &mut desk.algebraic)?;
+        let claims = pairs(&self.step.setting, members.iter(), &mut desk.algebraic)?;
         // Constants and numbers with units have their values wherever a claim is tried.
         let fixed = desk.algebraic.fixed().into_iter();
         let fixed = fixed.map(|(symbol, value)| (symbol, (value, value)));
@@ -608,6 +619,41 @@ impl Desk<'_> {
             off.is_nan() || off <= part * pair[0].abs().max(pair[1].abs())
         })
     }
+}
+
+/// The equations between numbers that a chain of sides states: one for each pair of sides and
+/// component.
+pub(super) fn pairs<'e>(
+    setting: &Setting,
+    sides: impl Iterator<Item = &'e Expr>,
+    algebraic: &mut Algebraic<'_>,
+) -> Result<Vec<Equation>, Opaque> {
+    let vectors = &setting.vectors;
+    let sides: Vec<&Expr> = sides.collect();
+    let size = sides.iter().find_map(|side| components(side, vectors));
+    let Some((first, rest)) = sides.split_first() else {
+        return Ok(Vec::new());
+    };
+    let mut found = Vec::new();
+    let Some(size) = size else {
+        let left = algebraic.canonical(first)?;
+        for side in rest {
+            found.push((left, algebraic.canonical(side)?));
+        }
+        return Ok(found);
+    };
+    let writer = Components {
+        vectors,
+        definition: &|_| None,
+    };
+    for axis in axes(size) {
+        let one = |side: &Expr| writer.of(side, *axis).ok_or(Opaque::Vector);
+        let left = algebraic.canonical(&one(first)?)?;
+        for side in rest {
+            found.push((left, algebraic.canonical(&one(side)?)?));
+        }
+    }
+    Ok(found)
 }
 
 fn refuted(point: Counterexample, unread: Option<Opaque>) -> Judgement {

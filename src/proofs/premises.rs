@@ -11,12 +11,13 @@ use super::judge::{Equality, Step};
 use crate::algebra::Effort;
 use crate::dimensions::Checked;
 use crate::questions::{Asker, Share};
-use crate::resolve::setting::{Lines, Names, Taking};
+use crate::resolve::setting::{Lines, Names, Setting, Taking};
 use crate::resolve::statement::Origin;
 use crate::resolve::{
     Expr, ExprKind, Factor, FunctionId, Kind, Resolved, Shape, Stated, Statement, SymbolId, Task,
 };
 use crate::syntax::{Axis, Operator};
+use crate::text::Span;
 
 /// The lines of a worksheet, as a proof looks at them.
 pub(super) struct Book<'a> {
@@ -134,6 +135,16 @@ impl<'a> Book<'a> {
             bodies,
             signs: &self.resolved.signs,
         }
+    }
+
+    /// All that formulas of a problem may hold, as the algebra is told of it.
+    pub fn setting(&self, origin: Origin) -> Setting {
+        let bodies = |function| self.body(function);
+        let all = self
+            .bodies
+            .iter()
+            .map(|(function, body)| (*function, *body));
+        Setting::of_lines(self.lines(origin, &bodies), all)
     }
 
     /// The body of a user function.
@@ -472,6 +483,16 @@ impl Premise<'_> {
         let mut found = symbols_of(self.sides.iter().map(AsRef::as_ref));
         found.extend(self.lead);
         found
+    }
+
+    /// What is equal, first the symbol that is defined.
+    pub fn members(&self) -> Vec<Expr> {
+        let lead = self.lead.map(|symbol| Expr {
+            span: Span::default(),
+            kind: ExprKind::Symbol(symbol),
+        });
+        let sides = self.sides.iter().map(|side| side.as_ref().clone());
+        lead.into_iter().chain(sides).collect()
     }
 
     /// What a name is, where it stands alone on a side.

@@ -246,6 +246,15 @@ fn unusual(value: f64) -> Option<Decimal> {
 }
 
 impl Decimal {
+    /// The same without its sign.
+    #[must_use]
+    pub fn magnitude(&self) -> Self {
+        Self {
+            negative: false,
+            ..self.clone()
+        }
+    }
+
     /// The double nearest to the printed digits.
     pub fn value(&self) -> f64 {
         match self.special {

@@ -260,6 +260,18 @@ impl Unit {
             ..Parts::clone(&self.0)
         })
     }
+
+    /// The unit of differences of what counts in this one: of temperatures on a scale K or °R.
+    pub fn of_differences(&self) -> Unit {
+        if self.mark() != Mark::Point {
+            return self.clone();
+        }
+        let symbol = match self.family() {
+            Some(Family::Us) => "degR",
+            Some(Family::Si) | None => "K",
+        };
+        Unit::from_source(symbol).unwrap_or_else(|_| self.interval())
+    }
 }
 
 /// The unit of what counts turns or cycles, or measures an angle, over this power of time.

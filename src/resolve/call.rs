@@ -59,6 +59,7 @@ impl Resolver<'_> {
             Meaning::Symbol(_)
             | Meaning::Parameter { .. }
             | Meaning::Label { .. }
+            | Meaning::Spot { .. }
             | Meaning::Unit
             | Meaning::Constant
             | Meaning::Undefined => {
@@ -114,6 +115,7 @@ impl Resolver<'_> {
             }
             Meaning::Parameter { .. }
             | Meaning::Label { .. }
+            | Meaning::Spot { .. }
             | Meaning::Unit
             | Meaning::Constant
             | Meaning::Undefined => false,

@@ -102,7 +102,11 @@ impl<'a> Resolver<'a> {
                 Statement::Taken(taken) if !taken.parameters.is_empty() => Some(&taken.name),
                 _ => None,
             };
-            if let Some(name) = name {
+            let cut = match &line.statement {
+                Statement::Shear(shear) => shear.calls.as_slice(),
+                _ => &[],
+            };
+            for name in name.into_iter().chain(cut.iter().map(|(name, _)| name)) {
                 let key = &name.key;
                 if Function::named(key).is_some() {
                     self.own_functions.insert((self.problem, key.clone()));

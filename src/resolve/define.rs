@@ -17,7 +17,7 @@ impl Resolver<'_> {
                     label.span,
                     format!("the label `{}` is used twice in this problem", label.text),
                 )
-                .with_help("another label for one of the two equations")
+                .with_help("another label for one of the two")
                 .with_fixes(self.other_label(&label.text, label.span)),
             );
             return None;

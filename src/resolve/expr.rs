@@ -137,6 +137,7 @@ impl Resolver<'_> {
             | Meaning::Function(_)
             | Meaning::Language(_)
             | Meaning::Label { .. }
+            | Meaning::Spot { .. }
             | Meaning::Unit
             | Meaning::Undefined => {}
         }

@@ -25,6 +25,13 @@ pub enum Meaning {
         /// Whether the equation is one of the problem's own.
         is_own: bool,
     },
+    /// A place or a section of a sketch.
+    Spot {
+        /// Where the label of the sketch stands.
+        of: Span,
+        /// Whether it is a section.
+        is_section: bool,
+    },
     /// A unit.
     Unit,
     /// A constant: its name between the brackets, or `pi` and `inf`.

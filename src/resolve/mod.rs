@@ -19,6 +19,7 @@ mod labelled;
 mod literal;
 mod look_back;
 mod meaning;
+mod numbers;
 mod occurrences;
 pub mod others;
 mod product;
@@ -104,6 +105,8 @@ pub struct Resolved {
     pub occurrences: Vec<Occurrence>,
     /// The symbols that stand for values of other worksheets.
     pub elsewhere: Vec<(SymbolId, others::Elsewhere)>,
+    /// What each `solve` asks.
+    pub asked: Vec<statement::Asked>,
     /// The functions that were copied from other worksheets, with the lines that take them.
     pub copied_functions: Vec<(statement::Origin, FunctionId, Expr)>,
 }
@@ -114,13 +117,13 @@ impl Resolved {
         let is_empty = self.symbols.function_count() == 0;
         let blocks = if is_empty { &[][..] } else { &self.blocks };
         let own = blocks.iter().enumerate().flat_map(|(block, statements)| {
-            (statements.iter().enumerate()).filter_map(move |(at, statement)| {
+            (statements.iter().enumerate()).flat_map(move |(at, statement)| {
                 let origin = statement::Origin {
                     block,
                     statement: at,
                 };
-                let (function, body) = statement.facts().function?;
-                Some((origin, function, body))
+                let functions = statement.facts().functions.into_iter();
+                functions.map(move |(function, body)| (origin, function, body))
             })
         });
         let copied = self.copied_functions.iter();
@@ -174,6 +177,7 @@ pub fn resolve(
         occurrences,
         elsewhere: resolver.elsewhere,
         copied_functions: resolver.copied_functions,
+        asked: resolver.asked,
     };
     (resolved, resolver.diagnostics)
 }
@@ -216,6 +220,7 @@ impl<'a> Resolver<'a> {
             later: FxHashMap::default(),
             given: FxHashSet::default(),
             signs: FxHashMap::default(),
+            numbers: FxHashMap::default(),
             keeps_equations: false,
             known: Vec::new(),
             refused: FxHashSet::default(),
@@ -234,7 +239,10 @@ impl<'a> Resolver<'a> {
             plot_reach: statement::Reach::default(),
             fits: FxHashMap::default(),
             sketches: Vec::new(),
+            found: Vec::new(),
+            asked: Vec::new(),
             has_refused_sketch: false,
+            needs: None,
             drawn: FxHashMap::default(),
             lists: FxHashSet::default(),
             made: FxHashMap::default(),
@@ -283,6 +291,8 @@ struct Resolver<'a> {
     given: FxHashSet<SymbolId>,
     /// The signs of the data.
     signs: FxHashMap<SymbolId, Sign>,
+    /// The data that are one number, in coherent SI units.
+    numbers: FxHashMap<SymbolId, f64>,
     /// Whether any line refers to an equation or plots a fit, so that formulas have to be kept.
     keeps_equations: bool,
     /// The equations of `derive` so far.
@@ -316,11 +326,17 @@ struct Resolver<'a> {
     fits: FxHashMap<usize, statement::Fit>,
     /// The sketches so far.
     sketches: Vec<Arc<statement::Sketch>>,
+    /// Those of them as they turned out.
+    found: Vec<Arc<statement::Sketch>>,
+    /// What each `solve` so far asks.
+    asked: Vec<statement::Asked>,
     /// Which way each magnitude of a sketch is drawn, and where that is said; nothing for one that is
     /// drawn both ways, on two bodies.
     drawn: FxHashMap<SymbolId, Option<(crate::syntax::Bearing, Span)>>,
     /// Whether the first line of a sketch was refused, and with it its label.
     has_refused_sketch: bool,
+    /// The refused line of a sketch that the present line needs.
+    needs: Option<Span>,
     /// The lists of a worksheet that plots fits, and the formulas of those that were made.
     lists: FxHashSet<SymbolId>,
     made: FxHashMap<SymbolId, Expr>,

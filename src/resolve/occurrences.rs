@@ -11,7 +11,8 @@ use super::{Block, InlineAsk, Meaning, Resolver};
 use crate::quantity;
 use crate::syntax::tokens::{self, TokenKind};
 use crate::syntax::{
-    self, BlockKind, Expr, ExprKind, Factor, Line, Literal, Name, Part, Statement, UnitExpr,
+    self, BlockKind, Expr, ExprKind, Factor, Line, Literal, Name, Part, Spot, Statement, UnitExpr,
+    order,
 };
 use crate::text::{Left, Span};
 
@@ -64,6 +65,7 @@ impl Resolver<'_> {
         let mut recorder = Recorder {
             resolver: self,
             found: Vec::new(),
+            sketch: None,
         };
         let own = blocks.iter().filter(|block| block.problem == problem);
         own.for_each(|block| recorder.block(block));
@@ -81,11 +83,21 @@ impl Resolver<'_> {
 struct Recorder<'r, 'a> {
     resolver: &'r mut Resolver<'a>,
     found: Vec<(Occurrence, Rank)>,
+    /// Where the label of the sketch stands whose lines are walked.
+    sketch: Option<Span>,
 }
 
 impl Recorder<'_, '_> {
     fn block(&mut self, block: &Block<'_>) {
         self.resolver.symbolic = block.kind == BlockKind::Derive;
+        let first = block.places.first().map(|line| line.of(self.resolver.text));
+        let first = first.filter(|_| block.kind == BlockKind::Sketch);
+        self.sketch = first.and_then(|first| {
+            let blanks = first.len() - first.trim_start().len();
+            let start = block.places.first()?.start as usize + blanks;
+            let label = tokens::label(first.trim_start())?;
+            Some(Span::new(start, start + label.len()))
+        });
         let is_read = |line: &&Line| !matches!(line.statement, Statement::Broken(_));
         let lines: Vec<&Line> = block.lines.iter().filter(is_read).collect();
         lines.iter().for_each(|line| self.line(block.kind, line));
@@ -97,10 +109,14 @@ impl Recorder<'_, '_> {
                 // A name that nothing else defines was to be defined there.
                 let left = rank(block.kind);
                 let left = if left == Rank::Use { Rank::Left } else { left };
-                self.scan(*place, left);
+                match first {
+                    Some(first) => self.scan_sketch(*place, first),
+                    None => self.scan(*place, left),
+                }
             }
         }
         self.resolver.symbolic = false;
+        self.sketch = None;
     }
 
     fn line(&mut self, block: BlockKind, line: &Line) {
@@ -127,6 +143,17 @@ impl Recorder<'_, '_> {
         {
             self.resolver.take_parameters(name, &[name]);
         }
+        if let Statement::Shear(shear) = &line.statement {
+            self.label(shear.label.span, Rank::Use);
+            // Each has a parameter of its own.
+            for (name, parameter) in &shear.calls {
+                self.resolver.take_parameters(name, &[parameter]);
+                self.called(name);
+                self.name(parameter, Rank::Use);
+            }
+            self.resolver.parameters.clear();
+            return;
+        }
         let mut is_first = true;
         line.statement.for_each_part(&mut |part| {
             // A side that is one name, or an unknown.
@@ -152,6 +179,7 @@ impl Recorder<'_, '_> {
             Part::Ask(ask) => ask.unit.iter().for_each(|unit| self.unit(unit)),
             Part::Label(label) => self.label(label.span, Rank::Use),
             Part::Unit(unit) => self.unit(unit),
+            Part::Spot(spot) => self.spot(spot),
             Part::Word(_) => {}
         }
     }
@@ -164,6 +192,7 @@ impl Recorder<'_, '_> {
                 Meaning::Language(_)
                 | Meaning::Parameter { .. }
                 | Meaning::Label { .. }
+                | Meaning::Spot { .. }
                 | Meaning::Unit
                 | Meaning::Constant
                 | Meaning::Undefined => {}
@@ -225,6 +254,23 @@ impl Recorder<'_, '_> {
         self.note(span, Meaning::Label { is_own: false }, rank);
     }
 
+    /// A place or a section, of the sketch whose lines are walked or of one that a balance names.
+    fn spot(&mut self, spot: Spot<'_>) {
+        let of = match spot.of {
+            None => self.sketch,
+            Some(label) => {
+                let mut above = self.resolver.sketches_above();
+                let found = above.find(|sketch| sketch.label == label.text);
+                found.map(|sketch| sketch.labelled)
+            }
+        };
+        let rank = if spot.is_new { Rank::Value } else { Rank::Use };
+        if let Some(of) = of {
+            let is_section = spot.is_section;
+            self.note(spot.name.span, Meaning::Spot { of, is_section }, rank);
+        }
+    }
+
     fn literal(&mut self, literal: &Literal) {
         literal.unit.iter().for_each(|unit| self.unit(unit));
     }
@@ -263,6 +309,41 @@ impl Recorder<'_, '_> {
         }
     }
 
+    /// The names in a line of a sketch that could not be read, as far as they can be told.
+    fn scan_sketch(&mut self, place: Span, first: &str) {
+        let line = place.of(self.resolver.text);
+        let code = line
+            .get(..tokens::tail(line).unwrap_or(line.len()))
+            .unwrap_or("");
+        let blanks = code.len() - code.trim_start().len();
+        let label = tokens::label(code.trim_start());
+        let at = blanks + label.map_or(0, |label| label.len() + 1);
+        let start = place.start as usize;
+        if let Some(label) = label {
+            let from = start + blanks;
+            self.label(Span::new(from, from + label.len()), Rank::Value);
+        }
+        let body = code.get(at..).unwrap_or("");
+        for part in syntax::sketch_line(first, body).parts {
+            let span = Span::new(start + at + part.start, start + at + part.end);
+            let new = |is_new| if is_new { Rank::Value } else { Rank::Use };
+            match (part.what, self.sketch) {
+                (order::Part::Word | order::Part::Amount, _) => {}
+                (order::Part::Formula, _) => self.scan(span, Rank::Use),
+                (order::Part::Label, _) => self.label(span, Rank::Use),
+                (order::Part::Place { is_new }, Some(of)) => {
+                    let is_section = false;
+                    self.note(span, Meaning::Spot { of, is_section }, new(is_new));
+                }
+                (order::Part::Section { is_new }, Some(of)) => {
+                    let is_section = true;
+                    self.note(span, Meaning::Spot { of, is_section }, new(is_new));
+                }
+                (order::Part::Place { .. } | order::Part::Section { .. }, None) => {}
+            }
+        }
+    }
+
     fn note(&mut self, span: Span, meaning: Meaning, rank: Rank) {
         if span.is_empty() {
             return;
@@ -284,7 +365,7 @@ impl Recorder<'_, '_> {
         found.dedup_by_key(|(occurrence, _)| occurrence.span);
         // What has no definition of its own is told apart by its word.
         let named = |occurrence: &Occurrence| match occurrence.meaning {
-            Meaning::Label { .. } | Meaning::Undefined => {
+            Meaning::Label { .. } | Meaning::Spot { .. } | Meaning::Undefined => {
                 (occurrence.meaning, occurrence.span.of(text))
             }
             meaning => (meaning, ""),
@@ -331,7 +412,7 @@ impl Resolver<'_> {
             Meaning::Function(id) if self.symbols.function(id).defined == place => Rank::Value,
             // The first stands in the brackets behind the name of the function.
             Meaning::Parameter { .. } => Rank::Left,
-            Meaning::Label { .. } | Meaning::Undefined => rank,
+            Meaning::Label { .. } | Meaning::Spot { .. } | Meaning::Undefined => rank,
             Meaning::Function(_) | Meaning::Language(_) | Meaning::Unit | Meaning::Constant => {
                 Rank::Use
             }

@@ -60,6 +60,28 @@ impl Hash for Setting {
 }
 
 impl Setting {
+    /// Of a whole problem: symbols and numbers are those of its lines.
+    pub fn of_lines<'a>(
+        lines: Lines<'a>,
+        bodies: impl Iterator<Item = (FunctionId, &'a Expr)>,
+    ) -> Self {
+        let count = lines.symbols.len() as u32;
+        let mut all: Vec<Option<Expr>> = Vec::new();
+        for (function, body) in bodies {
+            let at = function.0 as usize;
+            all.resize(all.len().max(at + 1), None);
+            all[at] = Some(body.clone());
+        }
+        Self {
+            numbers: lines.text.into(),
+            vectors: lines.symbols.vectors().clone(),
+            signs: lines.signs.clone(),
+            count,
+            bodies: all,
+            atmosphere: lines.symbols.find(lines.problem, ATMOSPHERE),
+        }
+    }
+
     /// All symbols.
     pub fn symbols(&self) -> impl Iterator<Item = SymbolId> {
         (0..self.count).map(SymbolId)

@@ -72,7 +72,6 @@ impl Resolver<'_> {
         (values, shape): (&[f64], Shape),
         unit: &Unit,
     ) -> Found<Size> {
-        self.sharing_fits(size, shape)?;
         let divisor = divisor(&size.how);
         let mut written = SizeWritten {
             span: size.span,
@@ -115,6 +114,8 @@ impl Resolver<'_> {
                 values.iter().map(|count| count.sqrt()).collect()
             }
         };
+        // What has no meaning of one number has none of all or each.
+        self.sharing_fits(size, shape)?;
         Some(Size {
             standard: stated.iter().map(|size| size / divisor).collect(),
             distribution: size.how.distribution,
@@ -164,7 +165,7 @@ impl Resolver<'_> {
     }
 
     /// An uncertainty measures the same as its value.
-    fn is_of(&mut self, place: Span, own: &Unit, unit: &Unit) -> Found<()> {
+    pub(super) fn is_of(&mut self, place: Span, own: &Unit, unit: &Unit) -> Found<()> {
         if own.dimension() == unit.dimension() {
             return Some(());
         }

@@ -6,11 +6,11 @@ use crate::syntax::{self, Datum, Expanded, Precision};
 use crate::text::Span;
 
 pub use super::forms::{
-    Act, ActOf, Answer, BalanceLine, Bound, Branch, Check, Column, ColumnTold, Comparison,
-    Component, Continuity, Data, End, Fit, Fitted, Flows, Limit, Look, Mark, Meant, MonteCarlo,
-    Parameter, Plot, PlotSide, Pressures, Reach, Readings, Required, Root, Rows, Scatter,
-    SectionSaid, Sketch, Solved, Start, Step, System, Told, Trend, WaterOn, Way, Weight, Work,
-    WrittenTerm,
+    Act, ActOf, Another, Answer, Asked, BalanceLine, Bound, Branch, Check, Column, ColumnTold,
+    Comparison, Component, Continuity, Counted, Cut, CutForm, Data, End, Fit, Fitted, Flows, Limit,
+    Look, Mark, Meant, Misread, MonteCarlo, Parameter, Plot, PlotSide, Reach, Readings, Required,
+    Root, Rows, Scale, ScaleOf, Scatter, SectionSaid, Sketch, Solved, Start, Step, System, Told,
+    Trend, WaterOn, Way, Weight, Work, WrittenTerm,
 };
 
 /// A statement of a block.
@@ -28,6 +28,8 @@ pub struct Statement {
     pub unknowns: Vec<SymbolId>,
     /// Whether it makes a table in `check`, and so asserts nothing, also where it is refused.
     pub makes_a_table: bool,
+    /// The refused line of a sketch that it needs, so that it is held against no balance.
+    pub needs: Option<Span>,
     /// What it says; `None` when it was refused.
     pub kind: Option<Kind>,
 }

@@ -8,7 +8,7 @@
 //! `grammar` matches, `statement` finds the form of a line, `forms` has a file for each with its
 //! tree, `formula`, `literal` and `sizes` build the trees within and refuse what has two readings (worded
 //! in `refuse`), `misplaced` refuses what belongs in another block, `mistyped` knows quantities as others write them, `diagnose` words everything
-//! else that cannot be read, `mend` has the edits that a refusal offers. `tokens` says where words begin and end, `tidy` sets the blanks of lines and puts them under each other.
+//! else that cannot be read, `mend` has the edits that a refusal offers, `order` tells what may follow in a line that is being written. `tokens` says where words begin and end, `tidy` sets the blanks of lines and puts them under each other.
 
 mod diagnose;
 mod forms;
@@ -21,6 +21,7 @@ mod mend;
 mod misplaced;
 mod mistyped;
 mod name;
+pub mod order;
 mod reader;
 mod refuse;
 mod sizes;
@@ -82,13 +83,6 @@ pub fn parse_block(kind: BlockKind, text: &str, lines: &[Span]) -> (Vec<Line>, V
                 };
                 diagnostics.push(meant.unwrap_or(*refusal));
             }
-        }
-    }
-    if kind == BlockKind::Sketch {
-        // The lines of a sketch that is not understood yet are not, either.
-        let is_later = |found: &Diagnostic| found.code == Code::Y01;
-        if diagnostics.iter().any(is_later) {
-            diagnostics.retain(is_later);
         }
     }
     if let (BlockKind::Fit, Some(first)) = (kind, read.first_mut()) {

@@ -241,8 +241,8 @@ fn with_unit(reader: &Reader<'_>, found: &Literal, own: SizeTerm, whole: Span) -
         Some(unit) if own.unit.as_ref().is_some_and(|own| is_same(unit, own)) => {
             Ok(SizeTerm { unit: None, ..own })
         }
-        Some(unit) if own.unit.is_none() && own.share.is_none() => {
-            let unit = typed(unit);
+        Some(unit_of_value) if own.unit.is_none() && own.share.is_none() => {
+            let unit = typed(unit_of_value);
             let place = Span {
                 start: whole.start.max(own.span.start.min(whole.end)),
                 ..own.span
@@ -255,6 +255,15 @@ fn with_unit(reader: &Reader<'_>, found: &Literal, own: SizeTerm, whole: Span) -
             let text = reader.slice(place).trim_end();
             let end = place.start as usize + text.len();
             let place = Span::new(place.start as usize, end);
+            if is_percent(unit_of_value) && matches!(found.magnitude, Magnitude::List(_)) {
+                return Err(refused(
+                    place,
+                    &format!("`{text}` says in no unit, and `{text} %` would be a share"),
+                    &format!(
+                        "in the heading of the column, where it counts in %: `x_i / % {text}`"
+                    ),
+                ));
+            }
             let refusal = refused(
                 place,
                 &format!("the uncertainty `{text}` has no unit"),
@@ -441,6 +450,10 @@ fn unit_inside_brackets(reader: &Reader<'_>, span: Span) -> Box<Diagnostic> {
 /// `50 % ± 1 %`, `1.0 ± 1 %`: a share of the value, or so many percent more or less.
 fn refuse_percent(reader: &Reader<'_>, found: &Literal, own: &SizeTerm, span: Span) -> Read<()> {
     if found.unit.as_ref().is_some_and(|unit| !is_percent(unit)) {
+        return Ok(());
+    }
+    // Those of a column are looked at where its unit is known.
+    if matches!(&found.magnitude, Magnitude::List(list) if list.is_empty()) {
         return Ok(());
     }
     let place = Span {

@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use rayon::prelude::*;
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::blocks::Parsed;
 use super::forms::Line;
@@ -33,6 +33,8 @@ pub(super) struct Tables {
     hints: Vec<Vec<Unit>>,
     /// SI or US, by problem.
     families: Vec<Family>,
+    /// The lines of `derive` that became figures.
+    pub figures: FxHashSet<Origin>,
     /// The anchor of each statement.
     pub ids: Vec<Vec<Anchor>>,
 }
@@ -243,6 +245,7 @@ impl<'a> Builder<'a> {
                 label: label.map(|(label, number)| (label.to_string(), *number)),
                 body: self.body(problem, origin, statement),
                 makes_a_table: statement.makes_a_table,
+                needs: statement.needs,
                 description: Vec::new(),
                 diagnostics: Vec::new(),
             });

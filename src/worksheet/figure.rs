@@ -4,6 +4,7 @@ use super::build::Builder;
 use super::model::{Body, Plot, PlotPoint, Statement};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::resolve::statement::Look;
+use crate::text::Span;
 
 impl Builder<'_> {
     /// Says what cannot be drawn of a plot.
@@ -46,7 +47,12 @@ impl Builder<'_> {
         let Some(first) = statements.first() else {
             return;
         };
-        let known = self.diagnostics.iter().any(|found| found.code == Code::X05);
+        let is_of_these = |place: Span| {
+            let mut spans = statements.iter().map(|statement| statement.span);
+            spans.any(|span| span.start <= place.start && place.start < span.end)
+        };
+        let mut told = self.diagnostics.iter();
+        let known = told.any(|found| found.code == Code::X05 && is_of_these(found.span));
         if !known {
             self.diagnostics.push(
                 Diagnostic::error(Code::X05, first.span, "the plot has nothing to draw")

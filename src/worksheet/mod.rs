@@ -34,7 +34,8 @@ pub use site::AskSite;
 pub use tidy::{tidy, tidy_blocks_within, tidy_edits};
 
 // What a finished worksheet holds of the rooms that made it, and their limits, under one roof.
-pub use crate::evaluate::Convergence;
+pub use crate::evaluate::{Convergence, ScatterWord};
+pub use crate::mechanics::Inner;
 pub use crate::proofs::{Agreement, Ground, Verdict};
 pub use crate::resolve::statement::{Branch, Look, Solved};
 pub use crate::resolve::{Expr, ExprKind, Shape, SymbolId, Symbols};

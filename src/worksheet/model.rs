@@ -9,7 +9,8 @@ use std::sync::Arc;
 use crate::diagnostic::Diagnostic;
 use crate::dimensions::{Counts, Reading};
 use crate::document::{Block, FrontMatter, Inline};
-use crate::evaluate::{self, Convergence, Doubt, RowsOf, Sources};
+use crate::evaluate::{self, Convergence, Doubt, Magnitude, RowsOf, Sources};
+use crate::mechanics::Inner;
 use crate::proofs::{Agreement, Verdict};
 use crate::quantity::{Decimal, Dimension, Mark, Unit};
 use crate::resolve::statement::{self, End, Look, Origin, Solved, Way};
@@ -283,6 +284,14 @@ impl Problem {
         self.shared.iter().chain(self.blocks()).flatten()
     }
 
+    /// The fit whose formula stands at a place.
+    pub(crate) fn fit_at(&self, place: Span) -> Option<&Statement> {
+        let is_it = |statement: &&Statement| {
+            matches!(statement.body, Body::Fit(_)) && statement.span == place
+        };
+        self.statements().find(is_it)
+    }
+
     /// The statements of its own blocks.
     pub fn blocks(&self) -> impl Iterator<Item = &Vec<Statement>> {
         self.parts.iter().filter_map(|part| match &part.kind {
@@ -398,10 +407,30 @@ pub struct Statement {
     pub body: Body,
     /// Whether it makes a table in `check`, and so asserts nothing, also where it was refused.
     pub makes_a_table: bool,
+    /// The refused line of a sketch that it needs, so that it was held against no balance.
+    pub needs: Option<Span>,
     /// The description beside it.
     pub description: Text,
     /// Its diagnostics: indices into [`Problem::diagnostics`].
     pub diagnostics: Vec<usize>,
+}
+
+impl Statement {
+    /// Where it is numbered in a block, if it has a number.
+    pub fn series(&self, block: BlockKind) -> Option<Series> {
+        match &self.body {
+            Body::Shear(cut) if cut.figure.is_some() => Some(Series::Figure),
+            // What may become a figure has a number without a label.
+            _ if self
+                .label
+                .as_ref()
+                .is_some_and(|(label, _)| label.is_empty()) =>
+            {
+                (block.series() == Series::Figure).then_some(Series::Figure)
+            }
+            _ => Some(block.series()),
+        }
+    }
 }
 
 /// What a statement says, and what came of it.
@@ -447,6 +476,8 @@ pub enum Body {
         /// Its sides.
         members: Vec<Expr>,
     },
+    /// What a straight member of a sketch holds together at a cut.
+    Shear(Box<Cut>),
     /// A sketch.
     Sketch(Box<Sketch>),
     /// A step of the author.
@@ -522,6 +553,8 @@ pub enum Body {
         row: Option<usize>,
         /// Whether it holds.
         holds: bool,
+        /// How far its sides are apart, where one is uncertain.
+        apart: Option<Apart>,
     },
     /// A line of `answer`.
     Answer {
@@ -529,8 +562,9 @@ pub enum Body {
         expr: Expr,
         /// The value with its sign.
         shown: Box<Shown>,
-        /// "upstream", and the value without its sign, where `required` says what signs mean.
-        direction: Option<Box<(String, Shown)>>,
+        /// "upstream", and the value without its sign, where the line, `required` or a sketch says
+        /// what signs mean.
+        direction: Option<Box<(Phrase, Shown)>>,
     },
     /// A line of `plot`.
     Plot(Box<Plot>),
@@ -574,6 +608,7 @@ impl Body {
             | Self::Solved(_)
             | Self::Component { .. }
             | Self::Balance { .. }
+            | Self::Shear(_)
             | Self::Sketch(_)
             | Self::Dimensions(_)
             | Self::System(_)
@@ -601,6 +636,8 @@ pub struct Balanced {
     pub label: Box<str>,
     /// Its number.
     pub of: usize,
+    /// The sides of the balance, derived.
+    pub derived: Vec<Expr>,
     /// What was found.
     pub agreement: Agreement,
 }
@@ -610,8 +647,12 @@ pub struct Balanced {
 pub struct Sketch {
     /// What it shows.
     pub sketch: Arc<statement::Sketch>,
-    /// The value of each of its quantities, in coherent SI units, where it has one.
-    pub values: Vec<Option<f64>>,
+    /// What each of its quantities comes to, where it has a value.
+    pub values: Vec<Option<Magnitude>>,
+    /// How each of them turned out.
+    pub senses: Vec<Sense>,
+    /// How the stream of each section turned out, seen from the control volume.
+    pub streams: Vec<Sense>,
     /// What is printed of each of its quantities that is one name.
     pub shown: Vec<Option<Arc<Shown>>>,
     /// What turned out against what was drawn: the quantity, its value, and what it says.
@@ -620,7 +661,89 @@ pub struct Sketch {
     pub taken_for_true: Vec<String>,
 }
 
-/// A magnitude of a sketch that came out below zero.
+/// How a magnitude turned out against what was drawn.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Sense {
+    /// It has no value.
+    Unknown,
+    /// It is nothing.
+    Zero,
+    /// As it was drawn.
+    Forward,
+    /// The other way.
+    Back,
+}
+
+/// What a straight member of a sketch holds together at a cut.
+#[derive(Debug)]
+pub struct Cut {
+    /// The number of the sketch.
+    pub sketch: usize,
+    /// Its label.
+    pub label: Box<str>,
+    /// The functions, each with its formula piece by piece.
+    pub lines: Vec<(FunctionId, Expr)>,
+    /// The figure, where all that acts has a value.
+    pub figure: Option<Box<CutFigure>>,
+}
+
+/// The shear and moment lines of a member, under it. Numbers are in coherent SI units.
+#[derive(Debug)]
+pub struct CutFigure {
+    /// The sketch with its numbers.
+    pub sketch: Sketch,
+    /// How long the member is.
+    pub length: f64,
+    /// Where it goes on the page from its first place, in radians anticlockwise from right.
+    pub along: f64,
+    /// How far each place of the sketch is from the first, where it is on the member.
+    pub far: Vec<Option<f64>>,
+    /// The numbers of its first and last place.
+    pub ends: [usize; 2],
+    /// Its lines.
+    pub lines: Vec<CutLine>,
+}
+
+/// One line of a member.
+#[derive(Debug)]
+pub struct CutLine {
+    /// What is counted.
+    pub inner: Inner,
+    /// Its function.
+    pub function: FunctionId,
+    /// How far from the first place, and how much there.
+    pub runs: Vec<(f64, f64)>,
+    /// What is written on it.
+    pub marks: Vec<CutMark>,
+    /// Where it is greatest, and least.
+    pub extremes: [CutMark; 2],
+}
+
+/// A value of such a line.
+#[derive(Debug)]
+pub struct CutMark {
+    /// How far from the first place.
+    pub far: f64,
+    /// How much.
+    pub value: f64,
+    /// The same as it is printed.
+    pub shown: Shown,
+    /// Where that is, as it is told.
+    pub at: CutAt,
+}
+
+/// Where a value of such a line is.
+#[derive(Debug)]
+pub enum CutAt {
+    /// At a place of the sketch.
+    Place(usize),
+    /// All along between two.
+    Between([usize; 2]),
+    /// So far from the first place.
+    Far(Box<Shown>),
+}
+
+/// A magnitude of a sketch of which something is to be said.
 #[derive(Debug)]
 pub struct Turned {
     /// The name.
@@ -628,7 +751,46 @@ pub struct Turned {
     /// Its value.
     pub shown: Arc<Shown>,
     /// What that means on the page.
-    pub words: String,
+    pub words: Phrase,
+    /// Whether it came out below zero.
+    pub is_turned: bool,
+}
+
+/// Words with formulas between them.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Phrase(pub Vec<Said>);
+
+/// A part of a phrase.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Said {
+    /// Words.
+    Words(String),
+    /// A formula.
+    Formula(Expr),
+}
+
+impl Phrase {
+    /// Words alone.
+    pub fn words(words: impl Into<String>) -> Self {
+        Self(vec![Said::Words(words.into())])
+    }
+
+    /// The same with words before it and behind.
+    #[must_use]
+    pub fn between(self, before: &str, behind: &str) -> Self {
+        let before = Self::words(before).0.into_iter();
+        let behind = Self::words(behind).0;
+        Self(before.chain(self.0).chain(behind).collect())
+    }
+
+    /// As plain text, formulas as they are written in a text.
+    pub fn plain(&self, text: &str) -> String {
+        let parts = self.0.iter().map(|said| match said {
+            Said::Words(words) => words.as_str(),
+            Said::Formula(formula) => formula.span.of(text),
+        });
+        parts.collect()
+    }
 }
 
 /// Where a name of another worksheet is taken from.
@@ -774,6 +936,15 @@ pub enum Entries {
         /// shown.
         summary: Option<Box<[String; 4]>>,
     },
+    /// Standard uncertainties of the readings of another column.
+    Uncertainties {
+        /// The name of those readings.
+        of: SymbolId,
+        /// The unit that the numbers count in.
+        unit: Unit,
+        /// One a row.
+        readings: Arc<[Option<tables::Reading>]>,
+    },
     /// Words, one a row.
     Words(Arc<[Box<str>]>),
 }
@@ -785,7 +956,8 @@ impl TableColumn {
             Entries::Words(words) => return words.get(row).map_or("", |word| word).into(),
             Entries::Readings {
                 readings, times, ..
-            } => (readings, times),
+            } => (readings, times.as_ref()),
+            Entries::Uncertainties { readings, .. } => (readings, None),
         };
         let Some(reading) = readings.get(row).and_then(Option::as_ref) else {
             return "–".into();
@@ -799,6 +971,17 @@ impl TableColumn {
             None => number.into(),
         }
     }
+}
+
+/// How far what a check compares is apart, where that is uncertain.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Apart {
+    /// In standard uncertainties of the difference.
+    pub standard: f64,
+    /// Whether the uncertain side, the first of two, is the greater one.
+    pub is_above: bool,
+    /// Whether there are further limits, of which this is the nearest.
+    pub is_nearest: bool,
 }
 
 /// What the readings of a column are uncertain by, in words.
@@ -836,6 +1019,8 @@ pub struct Work {
     pub conditions: Vec<(SymbolId, Replacement)>,
     /// The numbers to put in for the symbols; `None` where that would show nothing new.
     pub put_in: Option<Box<PutIn>>,
+    /// What the sign of a what-if means in a sketch.
+    pub reads: Option<Phrase>,
     /// The result.
     pub shown: Arc<Shown>,
     /// The rows of a table that it has an entry for each of.
@@ -845,6 +1030,8 @@ pub struct Work {
     /// How far the nearest rows of a table put the result elsewhere than the curve between two of
     /// them, where that is more than the table is uncertain by, and whether higher.
     pub left_out: Option<Box<(Shown, bool)>>,
+    /// What is said of the scatter that it found.
+    pub scatter: Vec<evaluate::ScatterWord>,
 }
 
 /// What is put in for the symbols of a chain, so that it gives the result as it stands.
@@ -901,6 +1088,8 @@ pub struct Fit {
     pub deviation: Option<Shown>,
     /// What is said of it, a sentence or two each.
     pub remarks: Vec<String>,
+    /// What is said of its scatter.
+    pub scatter: Vec<evaluate::ScatterWord>,
     /// Its numbers, in coherent SI units.
     pub numbers: FitNumbers,
 }
@@ -1073,6 +1262,8 @@ pub struct Budget {
 pub struct BudgetRow {
     /// What it is an error of.
     pub names: Vec<SymbolId>,
+    /// Where what has no name stands, or the line that it comes from.
+    pub(crate) place: Option<Span>,
     /// The constant that it is the error of.
     pub constant: Option<&'static str>,
     /// How many errors of one column or list it stands for.
@@ -1205,6 +1396,19 @@ pub struct Shown {
 }
 
 impl Shown {
+    /// The same without its sign: one number that counts from zero.
+    #[must_use]
+    pub fn magnitude(&self) -> Self {
+        let bare = |written: &String| written.trim_start_matches(['-', '−']).to_owned();
+        Self {
+            si: self.si.iter().map(|it| it.abs()).collect(),
+            values: self.values.iter().map(|it| it.abs()).collect(),
+            digits: self.digits.iter().map(Decimal::magnitude).collect(),
+            written: self.written.as_ref().map(bare),
+            ..self.clone()
+        }
+    }
+
     /// The same without what it is uncertain by.
     #[must_use]
     pub fn bare(&self) -> Self {

@@ -98,11 +98,14 @@ fn number(placed: &mut [Placed], sections: &[Section]) {
             match &part.kind {
                 PartKind::Heading { text, .. } => placed.headings.push(names.name(text)),
                 PartKind::Block { kind, statements } => {
-                    let labels = statements.iter().filter_map(|it| it.label.as_ref());
-                    let mut series = counts.iter_mut();
-                    let count = series.find(|(series, _)| *series == kind.series());
-                    if let Some((_, count)) = count {
-                        for (_, number) in labels {
+                    for statement in statements {
+                        let (Some((_, number)), Some(own)) =
+                            (&statement.label, statement.series(*kind))
+                        else {
+                            continue;
+                        };
+                        let mut series = counts.iter_mut();
+                        if let Some((_, count)) = series.find(|(series, _)| *series == own) {
                             *count += 1;
                             placed.equations.resize(*number, *count);
                         }

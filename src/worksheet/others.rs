@@ -4,7 +4,7 @@
 //! of them. Which worksheets take from which is known from their texts before any is compiled, so
 //! that circles are found first, and a worksheet is compiled when those it takes from are.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashSet};
 use std::sync::Arc;
 
 use rustc_hash::FxHashMap;
@@ -494,16 +494,16 @@ impl resolve::Others for Shelf {
         let (at, kept, what) = match found.as_slice() {
             [only] => *only,
             [] => {
-                let names: Vec<&str> = among.iter().flat_map(|(_, kept)| kept.names()).collect();
+                let mut known = HashSet::new();
+                let mut names: Vec<&str> =
+                    among.iter().flat_map(|(_, kept)| kept.names()).collect();
+                names.retain(|name| known.insert(*name));
                 let help = match diagnostic::nearest(key, names.iter().copied()) {
                     Some(near) => format!("`{near}`"),
                     None => {
-                        let mut names: Vec<String> = names
-                            .iter()
-                            .take(12)
+                        let names: Vec<String> = (names.iter().take(12))
                             .map(|name| format!("`{name}`"))
                             .collect();
-                        names.dedup();
                         match names.is_empty() {
                             true => "a worksheet with a line that defines it".to_owned(),
                             false => format!("a name of it: {}", names.join(", ")),

@@ -5,7 +5,7 @@ use super::model::{Filled, Text, Value};
 use crate::diagnostic::{Code, Decision, Diagnostic, Fix, nearest};
 use crate::document::{self, Block, Hole, Inline, Tex};
 use crate::evaluate::Lack;
-use crate::text::Span;
+use crate::text::{Series, Span};
 
 impl Builder<'_> {
     /// A text of the problem.
@@ -102,7 +102,10 @@ impl Builder<'_> {
             .find_map(|problem| labels.get(&(*problem, label.into())));
         let target = found.and_then(|(number, origin)| {
             let ids = self.tables.ids.get(origin.block)?;
-            let series = self.parsed.blocks.get(origin.block)?.kind.series();
+            let series = match self.tables.figures.contains(origin) {
+                true => Series::Figure,
+                false => self.parsed.blocks.get(origin.block)?.kind.series(),
+            };
             Some((*number, series, ids.get(origin.statement)?))
         });
         if let Some((number, series, target)) = target {

@@ -6,8 +6,9 @@
 use std::fmt::Write as _;
 
 use super::fill;
-use super::model::{Body, Entry, PartKind, Seal, Standing, Worksheet};
+use super::model::{Body, Coverage, Entry, PartKind, Seal, Standing, Worksheet};
 use super::{AskSite, is_refusal};
+use crate::quantity::to_figures;
 use crate::text::{Hash, Reader, Span};
 
 /// The first line of a ledger.
@@ -152,15 +153,36 @@ fn answers(worksheet: &Worksheet, span: Span, asks: &[AskSite]) -> Vec<String> {
     let statements = worksheet.statements();
     statements
         .filter_map(|(placed, statement)| {
-            let Body::Answer { expr, .. } = &statement.body else {
+            let Body::Answer { expr, shown, .. } = &statement.body else {
                 return None;
             };
+            let within = shown.coverage.as_ref().map_or_else(String::new, within);
             let place = placed.span(statement.span);
             let ask = asks.iter().find(|ask| holds(place, ask.place()))?;
             let name = placed.span(expr.span).of(worksheet.source.text());
-            holds(span, place).then(|| Some(format!("{name} = {}", ask.answer()?)))?
+            holds(span, place).then(|| Some(format!("{name} = {}{within}", ask.answer()?)))?
         })
         .collect()
+}
+
+/// ` (k = 1.96, 95 %)`: an expanded uncertainty says nothing without its factor.
+fn within(coverage: &Coverage) -> String {
+    let number = |factor: f64| match factor.fract() == 0.0 {
+        true => factor.to_string(),
+        false => to_figures(factor, 3).text(),
+    };
+    let (least, most) = (number(coverage.factors.0), number(coverage.factors.1));
+    let mut factor = match coverage.in_words {
+        true => format!("coverage factor {least}"),
+        false => format!("k = {least}"),
+    };
+    if least != most {
+        factor.push_str(&format!(" to {most}"));
+    }
+    match coverage.level {
+        Some(level) => format!(" ({factor}, {} %)", (level * 1e8).round() / 1e6),
+        None => format!(" ({factor})"),
+    }
 }
 
 /// A ledger that was read.
@@ -506,6 +528,19 @@ mod tests {
             .iter()
             .map(|part| ledger.seal(part, "2026-03-12T16:40:05Z"));
         lines.collect()
+    }
+
+    #[test]
+    fn an_expanded_uncertainty_is_sealed_with_its_factor() {
+        let text = "## 2026-03-10 First\n\n```given\nd = 15 mm ± 0.5 mm\n```\n\n\
+                    ```answer\nd = ? mm with k = 2\n2 d = ? mm with 95 % coverage\nd\n```\n";
+        assert_eq!(
+            parts(text)[0].answers,
+            [
+                "d = (15.0 ± 1.0) mm (k = 2)",
+                "2 d = (30.0 ± 2.0) mm (k = 1.96, 95 %)"
+            ]
+        );
     }
 
     fn standings(ledger: &str, text: &str) -> Vec<(String, Standing)> {

@@ -38,6 +38,19 @@ Y = 4 A = ? cm^2
 The last word.
 """
 
+# The sheet with a sketch in it.
+SKETCHED = SHEET.replace("## Speed", """\
+```sketch
+box: particle -- the box
+force F right
+force G at b above left
+force H down
+```
+
+Words behind the figure.
+
+## Speed""")
+
 FILLER = "\n".join(f"\n## Part {number}\n\nA paragraph of words number {number}, which only fills the page.\n" for number in range(60))
 
 # Marks every node below `main`, so that new ones can be told.
@@ -258,6 +271,34 @@ class Checks:
         self.sheet.edit("The speed is", "- Two words: the speed is")
         focused = self.browser.run("return document.activeElement.textContent")
         return [] if focused == "any link" else [f"{focused!r} has the focus"]
+
+    def check_a_sketch_is_drawn_again_and_all_else_stays(self):
+        self.open(SKETCHED)
+        self.browser.run(MARK)
+        self.browser.run("document.querySelector('a[href=\"#h-pump\"]').focus()")
+        selected = self.browser.run(SELECT, "main", "Words behind", "main", "the figure")
+        figure = self.browser.run("return document.querySelector('figure').id")
+        wrong = []
+        for edit in [
+            ("above left", "below left"),  # another drawing
+            ("force H down", "force H down\nforce K up"),  # with more in it
+            ("force K up", "force K upp"),  # a line that is refused
+            ("force K upp\n", ""),
+            ("-- the box", "-- a box"),  # the caption alone
+        ]:
+            before = self.browser.run("return document.querySelector('figure').outerHTML")
+            self.sheet.edit(*edit)
+            after = self.browser.run("return document.querySelector('figure').outerHTML")
+            if before == after:
+                wrong.append(f"the figure is the same after {edit[1]!r}")
+            now = self.browser.run("return getSelection().toString()")
+            if now != selected:
+                wrong.append(f"{now!r} is selected after {edit[1]!r}, and was {selected!r}")
+            focused = self.browser.run("return document.activeElement.textContent")
+            if focused != "any link":
+                wrong.append(f"{focused!r} has the focus after {edit[1]!r}")
+            wrong += self.fresh()
+        return wrong + self.changed([figure, f"part/{figure}", "part/summary"])
 
     def check_the_target_of_the_address_is_kept(self):
         self.open(SHEET, "#q1-V")

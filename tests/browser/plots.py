@@ -22,6 +22,8 @@ const place = (element, x, y) => {
     const point = new DOMPoint(x, y).matrixTransform(element.getScreenCTM());
     return [point.x, point.y];
 };
+// A wide sketch is scrolled on a phone, within a frame that is seen whole.
+const holder = svg => svg.closest('.frame') ?? svg;
 const wrong = [];
 """
 
@@ -44,11 +46,18 @@ for (const svg of seen) {
 return wrong;
 """
 
-# Nothing is cut: by the drawing, its figure or the window.
+# Nothing is cut: by the drawing, its figure or the window, and what is scrolled can be scrolled to.
 WHOLE = SEEN + """
 for (const svg of seen) {
     const frame = svg.getBoundingClientRect();
-    if (frame.left < -1 || frame.right > innerWidth + 1) wrong.push(`"${name(svg)}" goes beyond the window`);
+    const seen = holder(svg).getBoundingClientRect();
+    if (seen.left < -1 || seen.right > innerWidth + 1) wrong.push(`"${name(svg)}" goes beyond the window`);
+    const hidden = holder(svg).scrollWidth - holder(svg).clientWidth;
+    const scrolls = /auto|scroll/.test(getComputedStyle(holder(svg)).overflowX);
+    if (holder(svg) !== svg && frame.width > seen.width + (scrolls ? hidden : 0) + 1) wrong.push(`"${name(svg)}" cannot be scrolled to its end`);
+    if (hidden > 0 && holder(svg) !== svg && !/gradient/.test(getComputedStyle(holder(svg)).backgroundImage)) {
+        wrong.push(`"${name(svg)}" does not show that it goes on`);
+    }
     for (const element of svg.querySelectorAll('path, circle, text')) {
         const box = element.getBoundingClientRect();
         const slack = 1;
@@ -115,11 +124,13 @@ for (const svg of seen) {
     for (const text of svg.querySelectorAll('text')) {
         const scale = svg.getBoundingClientRect().width / svg.viewBox.baseVal.width;
         const size = parseFloat(text.getAttribute('font-size')) * scale;
-        // A sketch shrinks as a whole, to the width of its figure and no further.
+        // A sketch shrinks as a whole: to the width of its figure and no further, and to two thirds of what it is
+        // on paper at the most, where its letters have the size of an index of the page's formulas.
         const is_sketch = svg.classList.contains('sketch');
         const room = Math.min(1, svg.closest('figure').clientWidth / svg.viewBox.baseVal.width);
         if (is_sketch && scale < 0.98 * room) wrong.push(`"${name(svg)}" is ${scale.toFixed(2)} of its size, and there is room for ${room.toFixed(2)}`);
-        const read = is_sketch ? 0.7 * least * room : least;
+        if (is_sketch && scale < 0.66) wrong.push(`"${name(svg)}" is ${scale.toFixed(2)} of its size`);
+        const read = is_sketch ? 0.66 * Math.min(least, text.getAttribute('font-size')) : least;
         if (size < read) wrong.push(`"${name(svg)}": "${text.textContent}" is ${size.toFixed(1)} pixels high`);
     }
 }
@@ -158,7 +169,17 @@ for (const svg of seen) {
 return [...new Set(wrong)];
 """
 
-CHECKS = {"told": TOLD, "whole": WHOLE, "apart": APART, "clear": CLEAR, "contrast": CONTRAST}
+# No two things of figures have one id.
+SINGLE = SEEN + """
+const known = new Set();
+for (const {id} of document.querySelectorAll('figure [id], figure[id]')) {
+    if (known.has(id)) wrong.push(`the id "${id}" stands twice`);
+    known.add(id);
+}
+return wrong;
+"""
+
+CHECKS = {"told": TOLD, "whole": WHOLE, "apart": APART, "clear": CLEAR, "contrast": CONTRAST, "single": SINGLE}
 
 # Pixels of a screen, where a phone's drawing may be a little smaller than it was drawn; an index is not measured.
 LEAST = 11.5
@@ -182,9 +203,28 @@ def look(browser, width, medium, scheme):
     show(browser, width, medium, scheme)
     try:
         wrong = [said for script in CHECKS.values() for said in browser.run(script)]
-        return wrong + browser.run(READABLE, LEAST)
+        return wrong + browser.run(READABLE, LEAST) + spoken(browser)
     finally:
         show(browser, 1200, "screen", "light")
+
+
+def spoken(browser):
+    """Whether a reader of the screen gets each sketch as one image: its title as the name, and its lines behind that."""
+    drawn = browser.run("""
+return [...document.querySelectorAll('figure .drawing.sketch')]
+    .map(svg => ['title', 'desc'].map(part => svg.querySelector(part)?.textContent ?? ''));
+""")
+    tree = browser.command("Accessibility.getFullAXTree", {})["nodes"]
+    heard = {
+        (node["name"]["value"].strip(), node.get("description", {}).get("value", "").strip())
+        for node in tree
+        if not node.get("ignored") and node.get("role", {}).get("value") in ("image", "img", "graphics-document")
+    }
+    plain = lambda text: " ".join(text.split())
+    heard = {(plain(name), plain(said)) for name, said in heard}
+    return [
+        f'"{title[:40]}" is not read out as it is told' for title, said in drawn if (plain(title), plain(said)) not in heard
+    ]
 
 
 def show(browser, width, medium, scheme):
@@ -216,15 +256,51 @@ SPOILED = {
 }
 
 
+# What is done to a page with a wide sketch, seen on a phone, and which check has to see it.
+SPOILED_SKETCHES = [
+    ("told", "document.querySelectorAll('.sketch title').forEach(title => title.textContent = ' ');"),
+    ("whole", "document.querySelectorAll('.sketch').forEach(svg => svg.parentElement.style.overflowX = 'hidden');"),
+    ("whole", "document.querySelectorAll('.frame').forEach(frame => frame.style.background = 'none');"),
+    ("whole", "document.querySelectorAll('.sketch').forEach(svg => svg.setAttribute('viewBox', '0 0 300 100'));"),
+    ("clear", """
+        for (const svg of document.querySelectorAll('.sketch')) {
+            const path = [...svg.querySelectorAll('path')].find(path => path.getTotalLength() > 60);
+            const at = path.getPointAtLength(path.getTotalLength() / 2);
+            const text = svg.querySelector('text');
+            text.setAttribute('text-anchor', 'middle');
+            text.setAttribute('x', at.x);
+            text.setAttribute('y', at.y + 5);
+        }"""),
+    ("single", "document.querySelectorAll('.sketch text').forEach(text => text.id = 'one');"),
+    ("size", "document.querySelectorAll('.sketch').forEach(svg => svg.style.minWidth = 0);"),
+    ("spoken", "document.querySelectorAll('.sketch').forEach(svg => svg.setAttribute('aria-label', 'a picture'));"),
+    ("spoken", "document.querySelectorAll('.sketch').forEach(svg => svg.setAttribute('aria-hidden', 'true'));"),
+]
+
+
 def can_fail(browser, page):
     """Whether each check says something where the page is spoiled for it."""
+    return spoiled(browser, page, 1024, SPOILED.items())
+
+
+def can_fail_of_sketches(browser, page):
+    """The same on a page with a wide sketch, on a phone."""
+    return spoiled(browser, page, WIDTHS[0], SPOILED_SKETCHES)
+
+
+def spoiled(browser, page, width, all_of):
     wrong = []
-    for name, spoil in SPOILED.items():
+    for name, spoil in all_of:
         browser.go(page)
-        show(browser, 1024, "screen", "light")
+        show(browser, width, "screen", "light")
         browser.run(spoil)
-        found = browser.run(READABLE, LEAST) if name == "size" else browser.run(CHECKS[name])
+        if name == "size":
+            found = browser.run(READABLE, LEAST)
+        elif name == "spoken":
+            found = spoken(browser)
+        else:
+            found = browser.run(CHECKS[name])
         if not found:
-            wrong.append(f'the check "{name}" does not see what it is for')
+            wrong.append(f'the check "{name}" does not see {spoil.strip()[:70]}')
     browser.go(page)
     return wrong

@@ -336,23 +336,6 @@ fn constant(file: &str, name: &str) -> String {
     value.replace('_', "")
 }
 
-#[test]
-fn the_sketches_that_are_called_not_understood_are_refused() {
-    let page = reference();
-    let part = section(&page, "## Not understood yet");
-    let line = part
-        .lines()
-        .find(|line| line.starts_with("The sketches"))
-        .unwrap();
-    let words = code_spans(line);
-    assert!(!words.is_empty() && line.contains("Y01"));
-    for words in words {
-        let found = diagnostics(&format!("```sketch\nelbow: {words}\n```\n"));
-        let codes: Vec<&str> = found.iter().map(|it| it.code.as_str()).collect();
-        assert_eq!(codes, ["Y01"], "{words}");
-    }
-}
-
 /// What the chapter on steps says about a step: data, the lines above and the step, and the code
 /// that it raises, if any.
 const STEPS: &[(&str, &str, &str)] = &[

@@ -32,6 +32,7 @@ const WARNINGS: &[Code] = &[
     Code::U04,
     Code::G20,
     Code::B09,
+    Code::B10,
     Code::B11,
     Code::B13,
     Code::B14,

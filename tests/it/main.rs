@@ -10,18 +10,22 @@
 )]
 
 mod beside;
+mod broken_sketches;
 mod commands;
 mod common_errors;
+mod datums;
 mod derivations;
 mod docs;
 mod explanations;
 mod fixes;
 mod flows;
+mod found;
 mod language_server;
 mod latex;
 mod laws;
 mod missing;
 mod notebooks;
+mod planted;
 mod plots;
 mod propagation;
 mod readings;

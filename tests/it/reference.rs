@@ -9,6 +9,7 @@
 use serde_json::Value;
 
 mod algebra;
+mod beams;
 mod certain;
 mod datums;
 mod fits;

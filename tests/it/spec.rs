@@ -18,7 +18,7 @@ pub mod case;
 mod expect;
 mod facts;
 mod laws;
-mod printed;
+pub mod printed;
 mod reasoned;
 
 use case::{Case, Suite};

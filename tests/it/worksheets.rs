@@ -105,7 +105,7 @@ const WORKSHEETS: &[Worked] = &[
     Worked {
         name: "loading-jib",
         answers: &[
-            ("S", "7.97 kN", ""),
+            ("S", "7.97 kN", "at phi above left"),
             ("A_x", "6.53 kN", "right"),
             ("A_y", "2.83 kN", "up"),
             ("T", "3.97 kN", ""),
@@ -115,8 +115,8 @@ const WORKSHEETS: &[Worked] = &[
         name: "orchard-ladder",
         answers: &[
             ("s", "2.8 m", ""),
-            ("N_B", "304 N", ""),
-            ("N_A", "878 N", ""),
+            ("N_B", "304 N", "to the left"),
+            ("N_A", "878 N", "up"),
         ],
     },
     Worked {

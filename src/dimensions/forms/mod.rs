@@ -1,7 +1,6 @@
 //! Statements checked: one file a form, named as in the other rooms.
 
 mod ask;
-mod balance;
 mod check;
 mod comparison;
 mod data;
@@ -9,6 +8,7 @@ mod fit;
 mod limit;
 mod plot;
 mod root;
+mod shear;
 mod sketch;
 mod solve;
 mod system;
@@ -26,13 +26,12 @@ impl<'a> Inference<'a> {
     /// The type of a statement's value; `None` after a diagnostic was recorded.
     pub(in crate::dimensions) fn statement(&mut self, statement: &'a Statement) -> Option<Type> {
         if let Some((_, meant)) = statement.facts().meant {
-            self.pressures_of(meant.pressures())?;
+            self.counted_by(meant)?;
         }
         match statement.kind.as_ref()? {
             Kind::Given { symbol, value } => {
                 let found = self.infer(value)?;
                 let found = self.as_atmosphere(*symbol, found);
-                let found = self.as_counted(*symbol, found);
                 self.settle_definition(*symbol, value, found)
             }
             Kind::Required(required) => Some(self.symbol(required.symbol)),
@@ -40,19 +39,14 @@ impl<'a> Inference<'a> {
                 self.members(members)
             }
             Kind::Balance(balance) => {
-                self.pressures_of(balance.meant.pressures())?;
+                self.counted_by(&balance.meant)?;
                 self.members(&balance.members)
             }
-            Kind::Sketch(sketch) => {
-                let pressures = sketch.pressures();
-                if pressures.surroundings.is_some() {
-                    self.pressures_of(pressures)?;
-                }
-                self.sketch(sketch)
-            }
+            Kind::Sketch(sketch) => self.sketch(sketch),
+            Kind::Shear(cut) => self.cut(cut),
             Kind::Component(component) => self.members(&component.members),
             Kind::Solved(solved) => self.solved(solved),
-            Kind::Dimensions { .. } => Some(Type::plain(Form::default())),
+            Kind::Dimensions { .. } | Kind::Found(_) => Some(Type::plain(Form::default())),
             Kind::Root(root) => self.root_of(root),
             Kind::System(system) => self.system(system),
             Kind::Trend(trend) => self.trend(trend),

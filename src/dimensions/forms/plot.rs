@@ -16,9 +16,47 @@ impl Inference<'_> {
             let found = quantity_type(&x.one_unit());
             self.types.insert(*by, found);
         }
+        if let Plot::Place(sides) = plot {
+            self.point(sides)?;
+        }
         let found: Vec<Option<()>> = plot.sides().iter().map(|side| self.side(side)).collect();
         found.into_iter().collect::<Option<Vec<()>>>()?;
         Some(Type::plain(Form::default()))
+    }
+
+    /// A point has first what counts to the right.
+    fn point(&mut self, [up, right]: &[PlotSide; 2]) -> Option<()> {
+        if right.times.is_some() || up.times.is_some() {
+            return Some(());
+        }
+        let (of_right, of_up) = (self.infer(&right.expr)?, self.infer(&up.expr)?);
+        let [along, upward] = [right, up].map(|side| Form::known(side.unit().dimension()));
+        if self.same(&of_right.form, &along) && self.same(&of_up.form, &upward) {
+            return Some(());
+        }
+        let (first, second) = (self.written(&right.expr), self.written(&up.expr));
+        let is_turned = self.same(&of_right.form, &upward) && self.same(&of_up.form, &along);
+        let is_first = !self.same(&of_right.form, &along);
+        let (side, found, way) = match is_first {
+            true => (right, &of_right, "to the right"),
+            false => (up, &of_up, "upward"),
+        };
+        let what = self.what(&side.expr, &found.form);
+        let counted = match side.unit().source() {
+            "" => "a plain number".to_owned(),
+            source => format!("`{source}`"),
+        };
+        let message = format!(
+            "`{}` is {what}, and {way} the plot counts {counted}",
+            self.written(&side.expr)
+        );
+        let help = match is_turned {
+            true => format!("`point ({second}, {first})`: first what counts to the right"),
+            false => "two results, the first of the dimension that counts to the right".to_owned(),
+        };
+        self.diagnostics
+            .push(Diagnostic::error(Code::D03, side.ask.span, message).with_help(help));
+        None
     }
 
     /// A side that counts times as a pattern writes them.

@@ -3,7 +3,7 @@
 use crate::diagnostic::{Code, Diagnostic};
 use crate::dimensions::infer::Inference;
 use crate::dimensions::{Datum, Form, Reading, Type, infer};
-use crate::resolve::statement::Sketch;
+use crate::resolve::statement::{Counted, Meant, Sketch};
 use crate::resolve::{Expr, Kind, Statement, SymbolId};
 
 impl Inference<'_> {
@@ -11,58 +11,99 @@ impl Inference<'_> {
         for members in &sketch.balances {
             self.members(members)?;
         }
-        for (expr, datum) in pressures(sketch) {
-            // A name is told where its value stands.
-            if expr.as_symbol().is_none() {
-                let found = self.infer(expr)?;
-                self.read_from(expr, &found, (datum, &sketch.label))?;
-            }
-        }
+        self.count(sketch.pressures(), &sketch.label)?;
         Some(Type::plain(Form::default()))
     }
 
-    /// Notes from what a sketch reads its pressures.
+    /// What a balance counts from the atmosphere.
+    pub(super) fn counted_by(&mut self, meant: &Meant) -> Option<()> {
+        self.count(meant.pressures().into_iter(), &meant.sketch.label)
+    }
+
+    /// Whether pressures count from where a sketch has them.
+    fn count<'s>(
+        &mut self,
+        pressures: impl Iterator<Item = Counted<'s>>,
+        label: &str,
+    ) -> Option<()> {
+        for Counted { pressure, is_gauge } in pressures {
+            // A name is told where its value stands.
+            if pressure.as_symbol().is_none() {
+                let found = self.infer(pressure)?;
+                self.read_from(pressure, &found, (datum(is_gauge), label))?;
+            }
+        }
+        Some(())
+    }
+
+    /// Notes from what a sketch reads its pressures, and a balance of it.
     pub(in crate::dimensions) fn know_sketched(&mut self, statement: &Statement) {
-        let Some(Kind::Sketch(sketch)) = &statement.kind else {
-            return;
+        if let Some(Kind::Sketch(sketch)) = &statement.kind {
+            self.know_counted(sketch.pressures(), &sketch.label);
+        }
+        let written = match &statement.kind {
+            Some(Kind::Balance(balance)) => Some(&balance.meant),
+            _ => None,
         };
-        for (expr, datum) in pressures(sketch) {
-            let Some(symbol) = expr.as_symbol() else {
+        let meant = statement.facts().meant.map(|(_, meant)| meant);
+        for meant in written.into_iter().chain(meant) {
+            self.know_counted(meant.pressures().into_iter(), &meant.sketch.label);
+        }
+    }
+
+    fn know_counted<'s>(&mut self, pressures: impl Iterator<Item = Counted<'s>>, label: &str) {
+        for Counted { pressure, is_gauge } in pressures {
+            let Some(symbol) = pressure.as_symbol() else {
                 continue;
             };
-            let label = sketch.label.clone();
-            let before = self.notes.sketched.insert(symbol, (datum, label));
-            if let Some((other, its)) = before.filter(|(other, _)| *other != datum) {
-                let written = self.written(expr);
-                let message = format!(
-                    "`{written}` is {} in the sketch `{its}`, and {} here",
-                    of_datum(other),
-                    of_datum(datum)
-                );
+            let own = datum(is_gauge);
+            let known = self.notes.sketched.entry(symbol);
+            let (other, its) = known.or_insert_with(|| (own, label.into()));
+            if *other == own {
+                continue;
+            }
+            let written = pressure.span.of(self.text);
+            let message = format!(
+                "`{written}` is {} in the sketch `{its}`, and {} here",
+                of_datum(*other),
+                of_datum(own)
+            );
+            let is_told = (self.diagnostics.iter())
+                .any(|it| it.code == Code::G13 && it.span == pressure.span);
+            if !is_told {
                 self.diagnostics.push(
-                    Diagnostic::error(Code::G13, expr.span, message)
+                    Diagnostic::error(Code::G13, pressure.span, message)
                         .with_help("`surroundings p_atm` in both sketches, or in neither"),
                 );
             }
         }
     }
 
-    /// What a sketch reads from a datum has it, where it has none of its own.
-    pub(in crate::dimensions) fn as_sketched(&self, symbol: SymbolId, found: Type) -> Type {
-        let Some((datum, _)) = self.notes.sketched.get(&symbol) else {
-            return found;
-        };
-        let is_pressure = self.settled(&found.form).dimension() == infer::pressure().dimension();
-        let is_free = match found.reading {
-            Reading::Plain | Reading::Unknown => true,
-            Reading::Pressure(_, weight) => weight.may_be_interval() && weight.may_be_point(),
-            Reading::Scaled(..) | Reading::Reckoned(_) | Reading::Level => false,
-        };
-        match is_pressure && is_free {
-            true => Type {
+    /// A name as its sketch reads it, whatever it is.
+    pub(in crate::dimensions) fn read_by_its_sketch(&self, symbol: SymbolId, found: Type) -> Type {
+        match self.notes.sketched.get(&symbol) {
+            Some((datum, _)) if self.is_pressure(&found) => Type {
                 reading: Reading::pressure(*datum),
                 ..found
             },
+            _ => found,
+        }
+    }
+
+    fn is_pressure(&self, found: &Type) -> bool {
+        self.settled(&found.form).dimension() == infer::pressure().dimension()
+    }
+
+    /// What a sketch reads from a datum has it, where it has none of its own.
+    pub(in crate::dimensions) fn as_sketched(&self, symbol: SymbolId, found: Type) -> Type {
+        let is_free = match found.reading {
+            // What is reckoned from pressures is found by the balance.
+            Reading::Plain | Reading::Unknown | Reading::Reckoned(_) => true,
+            Reading::Pressure(_, weight) => weight.may_be_interval() && weight.may_be_point(),
+            Reading::Scaled(..) | Reading::Level => false,
+        };
+        match is_free {
+            true => self.read_by_its_sketch(symbol, found),
             false => found,
         }
     }
@@ -96,8 +137,12 @@ impl Inference<'_> {
             of_datum(datum)
         );
         let help = match datum.is_gauge() {
-            true => "`gauge(…)` of it in the sketch, or its gauge reading here",
-            false => "`absolute(…)` of it in the sketch, or its absolute reading here",
+            true => {
+                "`gauge(…)` of it in the sketch, its gauge reading here, or a line `surroundings p_atm` in the sketch"
+            }
+            false => {
+                "`absolute(…)` of it in the sketch, its absolute reading here, or the sketch without `surroundings`"
+            }
         };
         self.diagnostics
             .push(Diagnostic::error(Code::G13, value.span, message).with_help(help));
@@ -105,12 +150,11 @@ impl Inference<'_> {
     }
 }
 
-/// The pressures of a sketch, each with its datum.
-fn pressures(sketch: &Sketch) -> impl Iterator<Item = (&Expr, Datum)> {
-    let gauge = sketch.gauge.iter().map(|id| (id, Datum::Gauge));
-    let absolute = sketch.absolute.iter().map(|id| (id, Datum::Absolute));
-    let both = gauge.chain(absolute);
-    both.filter_map(|(id, datum)| Some((sketch.quantities.get(*id)?, datum)))
+fn datum(is_gauge: bool) -> Datum {
+    match is_gauge {
+        true => Datum::Gauge,
+        false => Datum::Absolute,
+    }
 }
 
 fn of_datum(datum: Datum) -> &'static str {

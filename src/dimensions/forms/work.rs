@@ -21,9 +21,9 @@ impl Inference<'_> {
                 if work.origin.is_some() && infer::is_zero(first) {
                     found.form = self.symbol(symbol).form;
                 }
-                found = self.as_counted(symbol, found);
+                found = self.as_sketched(symbol, found);
                 self.settle_definition(symbol, first, found.clone())?;
-                self.as_sketched(symbol, found)
+                found
             }
             _ => {
                 let mut all = vec![work.lead.clone()];

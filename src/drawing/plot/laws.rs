@@ -484,8 +484,15 @@ fn counted(axis: &Axis, range: scale::Range, length: f64) -> Result<(), TestCase
     Ok(())
 }
 
+/// So many are tried; `WILD=2000 cargo test --lib wild` tries more.
+fn tried() -> u32 {
+    let wished = std::env::var("WILD");
+    let wished = wished.ok().and_then(|count| count.parse().ok());
+    wished.unwrap_or(80)
+}
+
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(80))]
+    #![proptest_config(ProptestConfig::with_cases(tried()))]
 
     /// Every point that is given is drawn, or is told to lie outside.
     #[test]

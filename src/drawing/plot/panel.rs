@@ -245,15 +245,22 @@ fn spread(scale: &Scale, apart: f64, room: impl Fn(&[Run], &[Run]) -> f64) -> Ve
         apart *= 1.5;
         found = ticks::ticks(scale, apart);
     }
-    // The first and the last at least.
-    let last = found.len().saturating_sub(1);
-    let mut at = 0;
-    found.retain_mut(|tick| {
-        let is_end = at == 0 || at == last;
-        at += 1;
-        tick.number = tick.number.take().filter(|_| is_end);
-        true
-    });
+    // The first at least, and the last where it has room beside it.
+    let mut numbered = found.iter_mut().filter(|tick| tick.number.is_some());
+    let Some(first) = numbered.next() else {
+        return found;
+    };
+    let mut others: Vec<&mut Tick> = numbered.collect();
+    let last = others.pop();
+    for tick in others {
+        tick.number = None;
+    }
+    if let Some(last) = last
+        && let (Some(one), Some(other)) = (&first.number, &last.number)
+        && (scale.at(last.value) - scale.at(first.value)).abs() < room(one, other)
+    {
+        last.number = None;
+    }
     found
 }
 

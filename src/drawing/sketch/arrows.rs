@@ -22,6 +22,9 @@ const MOST: i32 = 12;
 /// How far a bar that is cut reaches, and half its width.
 const STUB: (f64, f64) = (26.0, 4.0);
 
+/// What is between a cut end and its arrow.
+const AFTER: f64 = 5.0;
+
 /// Where an arrow may be.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Shaft {
@@ -46,9 +49,19 @@ pub(super) struct Stand {
 
 /// How long the arrow of a force is.
 pub(super) fn length(force: &Force) -> f64 {
-    match force.length {
-        Some(millimetres) if millimetres.is_finite() => (millimetres * MM).clamp(4.0, 1e4),
-        Some(_) | None => ARROW,
+    match (force.length, force.kind) {
+        (None, _) => ARROW,
+        // Its cut end is no part of the arrow.
+        (Some(long), ForceKind::Bar) => millimetres(long) + STUB.0 + AFTER,
+        (Some(long), _) => millimetres(long),
+    }
+}
+
+/// A length to a scale, which is seen and does not go beyond all bounds.
+pub(super) fn millimetres(long: f64) -> f64 {
+    match long.is_finite() {
+        true => (long * MM).clamp(4.0, 1e4),
+        false => ARROW,
     }
 }
 
@@ -113,9 +126,14 @@ fn put(sheet: &mut Sheet, force: &Force, said: Way, shaft: Shaft) {
         false => (FORCE, HEAD),
     };
     let is_far = way::distance(tail, shaft.foot) > way::distance(tip, shaft.foot);
-    let (near, far) = if is_far { (tip, tail) } else { (tail, tip) };
+    let (near, mut far) = if is_far { (tip, tail) } else { (tail, tip) };
+    if let (Some(long), ForceKind::Bar, Some(way)) =
+        (force.length, force.kind, Way::between(shaft.foot, far))
+    {
+        far = way.from(shaft.foot, STUB.0 + AFTER + millimetres(long));
+    }
     let begin = match force.kind {
-        ForceKind::Bar => stub(sheet, shaft.foot, (near, far)),
+        ForceKind::Bar => stub(sheet, shaft.foot, (near, far), force.length.is_some()),
         ForceKind::Force
         | ForceKind::Weight
         | ForceKind::Normal
@@ -130,12 +148,15 @@ fn put(sheet: &mut Sheet, force: &Force, said: Way, shaft: Shaft) {
 }
 
 /// The end of a bar that is cut, from the body to where its arrow begins.
-fn stub(sheet: &mut Sheet, foot: Point, (near, far): (Point, Point)) -> Point {
+fn stub(sheet: &mut Sheet, foot: Point, (near, far): (Point, Point), is_to_scale: bool) -> Point {
     let Some(way) = Way::between(near, far) else {
         return near;
     };
     let (long, half) = STUB;
-    let long = long.min(0.5 * way::distance(foot, far));
+    let long = match is_to_scale {
+        true => long,
+        false => long.min(0.5 * way::distance(foot, far)),
+    };
     let at = |along: f64, aside: f64| way.left().from(way.from(foot, along), aside);
     let start = way::distance(foot, near);
     let edges = [half, -half].map(|side| vec![at(start, side), at(long, side)]);
@@ -151,5 +172,5 @@ fn stub(sheet: &mut Sheet, foot: Point, (near, far): (Point, Point)) -> Point {
     ];
     let broken = broken.map(|(along, aside)| at(long + along, aside * half));
     sheet.line(Layer::Body, &broken, THIN);
-    at(long + 5.0, 0.0)
+    at(long + AFTER, 0.0)
 }

@@ -1,5 +1,6 @@
 //! Axes, motions and scale bars: what stands beside the figure.
 
+use super::arrows;
 use super::beside::Label;
 use super::pens::{DIMENSION_HEAD, LOAD, MM};
 use super::sheet::{Layer, Sheet};
@@ -39,7 +40,12 @@ fn motion(sheet: &mut Sheet, motion: &Motion) {
             Towards::Place(_) | Towards::AwayFrom(_) => Way::RIGHT,
         },
     };
-    let half = MOTION / 2.0;
+    let half = match motion {
+        Motion::Straight {
+            length: Some(long), ..
+        } => arrows::millimetres(*long) / 2.0,
+        Motion::Straight { .. } | Motion::Turning { .. } => MOTION / 2.0,
+    };
     let own =
         [Way::LEFT, Way::RIGHT, Way::UP, Way::DOWN].map(|it| it.from(Point::new(0.0, 0.0), half));
     let Some(own) = around(own) else { return };

@@ -168,6 +168,29 @@ impl Label {
         label
     }
 
+    /// A value on a line: above it or below, or beside it.
+    pub fn value(runs: &[Run], at: Point, first: Way) -> Self {
+        let mut label = Self::new(runs, LETTER, at);
+        for (distance, cost) in [(3.0, 0.0), (8.0, 1.0), (15.0, 3.0)] {
+            for (side, unliked) in [(first, 0.0), (first.back(), 3.0)] {
+                let off = label.reach(side) + distance;
+                let (width, _) = label.extent();
+                for (shift, less) in [(0.0, 0.0), (0.5, 0.6), (-0.5, 0.6), (0.3, 0.4), (-0.3, 0.4)]
+                {
+                    // Beside the ordinate of a place, not on it.
+                    let by = shift * (width + 5.0) + 4.0 * f64::signum(shift) * f64::abs(shift);
+                    let at = Point::new(at.x + by, side.from(at, off).y);
+                    label.middle(at, cost + unliked + less, None);
+                }
+            }
+            for (side, unliked) in [(Way::RIGHT, 2.0), (Way::LEFT, 2.0)] {
+                let off = label.behind(side) + distance + 1.0;
+                label.middle(side.from(at, off), cost + unliked, None);
+            }
+        }
+        label
+    }
+
     /// Of a place: around it, off the body by so much.
     pub fn place(runs: &[Run], at: Point) -> Self {
         let mut label = Self::new(runs, LETTER, at);

@@ -10,7 +10,7 @@ use super::support::{self, Ground};
 use super::way::{self, Way};
 use super::{
     Acts, Body, Force, ForceKind, LevelMark, MemberKind, Note, Position, Sketch, Support,
-    SupportKind, angle, dimension, ramp, turn, water,
+    SupportKind, angle, diagram, dimension, ramp, turn, water,
 };
 use crate::drawing::ink::{Ink, Item, Pen, Point};
 
@@ -19,6 +19,9 @@ const GAP: f64 = 2.5;
 
 /// How far a force reaches above a load.
 const ABOVE: f64 = 46.0;
+
+/// How far over a load an arrow ends that is drawn to a scale.
+const ON_LOAD: f64 = 8.0;
 
 /// How far centre lines reach beyond a wheel.
 const CENTRE: f64 = 9.0;
@@ -63,6 +66,7 @@ pub(super) fn draw(sketch: &Sketch, body: &Body, size: f64, sheet: &mut Sheet) -
     }
     body.levels.iter().for_each(|it| stage.level(it, sheet));
     dimension::draw(sheet, &stage.plan, body);
+    diagram::draw(sheet, &stage.plan, body);
     match stage.plan.is_to_scale() {
         true => Vec::new(),
         false => vec![Note::NotToScale],
@@ -396,7 +400,7 @@ impl Stage<'_> {
                 let shafts = Stand { leaves, ..stand }.shafts();
                 shafts
                     .into_iter()
-                    .map(|it| self.over_loads(self.off_outlines(it), way))
+                    .map(|it| self.over_loads(force, self.off_outlines(it), way))
                     .collect()
             }
         }
@@ -416,7 +420,7 @@ impl Stage<'_> {
     }
 
     /// Through a load it begins over that.
-    fn over_loads(&self, shaft: Shaft, way: Way) -> Shaft {
+    fn over_loads(&self, force: &Force, shaft: Shaft, way: Way) -> Shaft {
         let ends_here =
             way::distance(shaft.tip, shaft.foot) < way::distance(shaft.tail, shaft.foot);
         let outlines: Vec<Vec<Point>> = self.rows.iter().map(Row::outline).collect();
@@ -432,6 +436,14 @@ impl Stage<'_> {
         }
         let steps = (3..60).map(|step| f64::from(step) * 6.0);
         let last = steps.filter(|by| is_in(*by)).fold(17.0, f64::max);
+        // One to a scale keeps its length, and ends on the load.
+        if force.length.is_some() {
+            return Shaft {
+                tail: way.from(shaft.tail, -(last + ON_LOAD)),
+                tip: way.from(shaft.tip, -(last + ON_LOAD)),
+                ..shaft
+            };
+        }
         Shaft {
             tail: way.from(shaft.tip, -(last + ABOVE)),
             // That it crosses the outline is meant.

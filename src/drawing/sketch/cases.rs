@@ -157,6 +157,7 @@ fn beam(reactions: [&str; 3]) -> Sketch {
             acts: Acts::Along(Direction::plain(DOWN)),
             sizes: [5.0, 5.0],
             label: Spread::Even(symbol("w")),
+            is_turned: false,
         }],
         ..body(places)
     };
@@ -238,6 +239,7 @@ fn crate_on_floor() -> Sketch {
     let motions = vec![Motion::Straight {
         label: symbol("a"),
         direction: Direction::plain(RIGHT),
+        length: None,
     }];
     Sketch {
         motions,
@@ -335,6 +337,7 @@ fn rafter() -> Sketch {
         acts,
         sizes: [1.0, 1.0],
         label: Spread::Even(symbol(label)),
+        is_turned: false,
     };
     let figure = Body {
         members: vec![member(MemberKind::Beam, 0, 1)],
@@ -385,6 +388,7 @@ fn crate_on_lorry() -> Sketch {
     let motions = vec![Motion::Straight {
         label: symbol("a"),
         direction: Direction::plain(RIGHT),
+        length: None,
     }];
     Sketch {
         motions,
@@ -456,6 +460,7 @@ fn bracket() -> Sketch {
             acts: Acts::Along(Direction::plain(DOWN)),
             sizes: [0.0, 3.0],
             label: Spread::Uneven([Vec::new(), symbol("w")]),
+            is_turned: false,
         }],
         ..body(places)
     };
@@ -586,6 +591,7 @@ fn frame() -> Sketch {
             acts: Acts::SquareFrom(Side::Left),
             sizes: [1.0, 2.0],
             label: Spread::Uneven([symbol("p_1"), symbol("p_2")]),
+            is_turned: false,
         }],
         ..body(places)
     };

@@ -55,7 +55,7 @@ fn words(drawn: &Drawn) -> Vec<&Words> {
 }
 
 /// No words touch a line or other words.
-fn apart(drawn: &Drawn) -> Result<(), TestCaseError> {
+pub(crate) fn apart(drawn: &Drawn) -> Result<(), TestCaseError> {
     let words = words(drawn);
     let strokes = strokes(drawn);
     let text = |words: &Words| letters::plain(&words.runs);
@@ -73,7 +73,7 @@ fn apart(drawn: &Drawn) -> Result<(), TestCaseError> {
 }
 
 /// All of it is in view and fits the page.
-fn inside(drawn: &Drawn) -> Result<(), TestCaseError> {
+pub(crate) fn inside(drawn: &Drawn) -> Result<(), TestCaseError> {
     let view = Area {
         left: 0.0,
         top: 0.0,
@@ -99,7 +99,7 @@ fn inside(drawn: &Drawn) -> Result<(), TestCaseError> {
 }
 
 /// It is well-formed, without what is no number, and the same twice.
-fn well_formed(sketch: &Sketch) -> Result<(), TestCaseError> {
+pub(crate) fn well_formed(sketch: &Sketch) -> Result<(), TestCaseError> {
     let written = || {
         let (mut page, mut paper) = (String::new(), String::new());
         let drawn = draw(sketch);
@@ -144,6 +144,9 @@ struct Data {
     factors: Vec<f64>,
     turns: Vec<f64>,
     value: String,
+    /// How forces and streams turned out, and how large they are on the page.
+    found: Vec<u8>,
+    to_scale: Option<f64>,
 }
 
 fn data() -> impl Strategy<Value = Data> {
@@ -155,10 +158,16 @@ fn data() -> impl Strategy<Value = Data> {
     ];
     let factors = proptest::collection::vec(0.3..3.0_f64, 12);
     let turns = proptest::collection::vec(5.0..85.0_f64, 6);
-    (factors, turns, value).prop_map(|(factors, turns, value)| Data {
-        factors,
-        turns,
-        value,
+    let found = proptest::collection::vec(0..6_u8, 12);
+    let to_scale = proptest::option::weighted(0.3, 4.0..20.0_f64);
+    (factors, turns, value, found, to_scale).prop_map(|(factors, turns, value, found, to_scale)| {
+        Data {
+            factors,
+            turns,
+            value,
+            found,
+            to_scale,
+        }
     })
 }
 
@@ -183,10 +192,24 @@ impl Data {
     fn forces<'f>(&self, forces: impl Iterator<Item = &'f mut Force>) {
         for force in forces {
             self.direction(&mut force.direction);
+            let found = self.found_of(&force.label);
+            force.is_turned |= found == 0;
+            force.is_zero = found == 1;
+            force.length = self.long(&force.label);
             if !self.value.is_empty() && !letters::plain(&force.label).contains('=') {
                 force.label.push(Run::words(&self.value));
             }
         }
+    }
+
+    fn found_of(&self, label: &[Run]) -> u8 {
+        let number: usize = letters::plain(label).bytes().map(usize::from).sum();
+        self.found[number % self.found.len()]
+    }
+
+    /// How long an arrow is to a scale.
+    fn long(&self, label: &[Run]) -> Option<f64> {
+        self.to_scale.map(|long| self.length(label, long))
     }
 
     fn valued(&self, label: &mut Vec<Run>) {
@@ -205,6 +228,10 @@ impl Data {
             if let Flow::Along(direction) = &mut cut.flow {
                 self.direction(direction);
             }
+            let label = cut.stream.first().cloned().unwrap_or_default();
+            cut.is_turned = self.found_of(&label) == 0;
+            cut.pulls = self.found_of(&cut.pressure) == 2;
+            cut.length = self.long(&label);
             self.valued(&mut cut.pressure);
             cut.stream.iter_mut().for_each(|it| self.valued(it));
         }
@@ -236,6 +263,12 @@ impl Data {
 
     fn put(&self, mut sketch: Sketch) -> Sketch {
         self.forces(sketch.forces.iter_mut());
+        if self.to_scale.is_some() && sketch.scales.is_empty() {
+            sketch.scales.push(ScaleBar {
+                length: 10.0,
+                label: vec![Run::words("5 kN")],
+            });
+        }
         let body = match &mut sketch.figure {
             Figure::Body(body) => body,
             Figure::Volume(volume) => {
@@ -462,6 +495,7 @@ fn wild_body() -> impl Strategy<Value = Body> {
         },
         sizes,
         label: Spread::Even(label),
+        is_turned: from % 2 == 1,
     });
     let water = (0..6_usize, 0..6_usize, 0..4_usize, length(), label());
     let water = water.prop_map(move |(from, to, side, height, label)| Water {
@@ -542,6 +576,9 @@ fn wild_cut() -> impl Strategy<Value = Cut> {
             is_open,
             pressure: if is_open { Vec::new() } else { pressure },
             stream,
+            is_turned: is_open != is_inlet,
+            pulls: is_inlet,
+            length: (name > 1).then_some(3.0 * name as f64),
         },
     )
 }
@@ -709,6 +746,8 @@ fn lengths_and_angles_at_their_ends_are_drawn() {
                 factors: vec![length, 1.0],
                 turns: vec![angle],
                 value: String::new(),
+                found: vec![0, 1, 2],
+                to_scale: Some(10.0),
             };
             for (name, case) in all() {
                 let sketch = data.put(case);
@@ -716,6 +755,76 @@ fn lengths_and_angles_at_their_ends_are_drawn() {
                 assert!(inside(&drawn).is_ok(), "{name} {length} {angle}");
                 assert!(well_formed(&sketch).is_ok(), "{name} {length} {angle}");
             }
+        }
+    }
+}
+
+/// From where to where arrows with a filled head go.
+fn arrows(drawn: &Drawn) -> Vec<(Point, Point)> {
+    let items = &drawn.drawing.items;
+    let shafts = items.windows(2).filter_map(|pair| match pair {
+        [Item::Lines(lines, _), Item::Outline(head, Ink::Black, None)] => {
+            let [line] = lines.as_slice() else {
+                return None;
+            };
+            let middle = Point::new(
+                head.iter().map(|it| it.x).sum::<f64>() / head.len() as f64,
+                head.iter().map(|it| it.y).sum::<f64>() / head.len() as f64,
+            );
+            // The end of the shaft that the head is at.
+            let far = |end: &&Point| way::distance(**end, middle);
+            let tail = line
+                .iter()
+                .max_by(|one, other| far(one).total_cmp(&far(other)))?;
+            let tip = head.iter().max_by(|one, other| {
+                way::distance(**one, *tail).total_cmp(&way::distance(**other, *tail))
+            })?;
+            Some((*tail, *tip))
+        }
+        _ => None,
+    });
+    shafts.collect()
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(200))]
+
+    /// An arrow points as it turned out, and is as long as its scale says.
+    #[test]
+    fn an_arrow_points_as_it_turned_out(
+        degrees in 0.0..360.0_f64,
+        kind in 0..4_usize,
+        is_turned in any::<bool>(),
+        long in proptest::option::of(3.0..40.0_f64),
+        has_place in any::<bool>(),
+    ) {
+        let kinds = [ForceKind::Force, ForceKind::Cable, ForceKind::Bar, ForceKind::Normal];
+        let angle = degrees.to_radians();
+        let force = Force {
+            is_turned,
+            length: long,
+            ..force(kinds[kind], "F", Direction::plain(angle), has_place.then_some(0))
+        };
+        let figure = match has_place {
+            true => Figure::Body(Body {
+                places: vec![Place { label: symbol("A"), position: Position::Origin }],
+                ..Body::default()
+            }),
+            false => Figure::Particle,
+        };
+        let sketch = Sketch {
+            axes: None,
+            ..sketch("One force", figure, vec![force])
+        };
+        let found = arrows(&draw(&sketch));
+        prop_assert_eq!(found.len(), 1);
+        let (tail, tip) = found[0];
+        let sign = if is_turned { -1.0 } else { 1.0 };
+        let length = way::distance(tail, tip);
+        let along = sign * ((tip.x - tail.x) * angle.cos() - (tip.y - tail.y) * angle.sin());
+        prop_assert!((along - length).abs() < 1e-6, "{along} of {length}");
+        if let Some(long) = long {
+            prop_assert!((length - long * pens::MM).abs() < 1e-6, "{length} for {long}");
         }
     }
 }

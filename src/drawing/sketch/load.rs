@@ -27,6 +27,8 @@ pub(super) struct Row {
     pub way: Way,
     /// How long they are at both ends.
     pub heights: [f64; 2],
+    /// Whether they point the other way where they stand.
+    pub is_turned: bool,
 }
 
 /// The way that is square to a line and points away from a side.
@@ -94,10 +96,20 @@ fn row(plan: &Plan, load: &Load, reach: f64, rows: &[Row]) -> Row {
         let down = |at: Point| way.dot(Way { x: at.x, y: at.y });
         let least = down(from).min(down(to));
         let feet = [from, to].map(|at| way.from(at, -(off + down(at) - least)));
-        return Row { feet, way, heights };
+        return Row {
+            feet,
+            way,
+            heights,
+            is_turned: load.is_turned,
+        };
     }
     let feet = [from, to].map(|at| way.from(at, -off));
-    Row { feet, way, heights }
+    Row {
+        feet,
+        way,
+        heights,
+        is_turned: load.is_turned,
+    }
 }
 
 /// Both ends in parts of the greater one.
@@ -187,8 +199,12 @@ impl Row {
             if high < LOAD_HEAD.0 + 2.0 || forces.iter().any(is_covered) {
                 continue;
             }
-            shafts.push(vec![top, self.way.from(foot, -0.8 * LOAD_HEAD.0)]);
-            let head = ink::head(foot, (self.way.x, self.way.y), LOAD_HEAD);
+            let (tail, tip, way) = match self.is_turned {
+                true => (foot, top, self.way.back()),
+                false => (top, foot, self.way),
+            };
+            shafts.push(vec![tail, way.from(tip, -0.8 * LOAD_HEAD.0)]);
+            let head = ink::head(tip, (way.x, way.y), LOAD_HEAD);
             sheet.put(Layer::Body, ink::Item::Outline(head, Ink::Black, None));
         }
         sheet.lines(Layer::Body, shafts, LOAD);

@@ -14,6 +14,7 @@ mod arrows;
 mod axes;
 mod beside;
 mod body;
+mod diagram;
 mod dimension;
 mod load;
 mod particle;
@@ -32,7 +33,7 @@ mod way;
 #[cfg(test)]
 mod cases;
 #[cfg(test)]
-mod laws;
+pub(crate) mod laws;
 #[cfg(test)]
 mod streams;
 
@@ -130,6 +131,12 @@ pub struct Cut {
     pub pressure: Vec<Run>,
     /// What is said of the stream, the speed first.
     pub stream: Vec<Vec<Run>>,
+    /// Whether the stream turned out to go the other way: its arrow does, and all else stays.
+    pub is_turned: bool,
+    /// Whether the pressure turned out to pull.
+    pub pulls: bool,
+    /// How long the arrow of the stream is in millimetres, where speeds are drawn to a scale.
+    pub length: Option<f64>,
 }
 
 /// Where a stream goes.
@@ -248,6 +255,9 @@ pub struct Body {
     pub water: Vec<Water>,
     pub dimensions: Vec<Dimension>,
     pub levels: Vec<LevelMark>,
+    /// Lines of what its member holds together, under it; that is level then, and goes to the right
+    /// from its first place.
+    pub diagrams: Vec<Diagram>,
     /// Whether lengths and angles of places are named.
     pub has_dimensions: bool,
     /// Millimetres of the drawing for one unit of length, where lengths are drawn to a scale.
@@ -419,6 +429,8 @@ pub struct Load {
     pub sizes: [f64; 2],
     /// What it is called at both ends: once, where it is even; nothing at an end with 0.
     pub label: Spread,
+    /// Whether it turned out to pull where it is drawn to push: its arrows do, and all else stays.
+    pub is_turned: bool,
 }
 
 /// How a load acts on its line.
@@ -484,6 +496,19 @@ pub struct Dimension {
     pub label: Vec<Run>,
 }
 
+/// A line of what a level member holds together along its length.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Diagram {
+    /// What is counted upward.
+    pub name: Vec<Run>,
+    /// How far from the first place, and how much there.
+    pub line: Vec<(f64, f64)>,
+    /// How far, how much, and what is written there.
+    pub marks: Vec<(f64, f64, Vec<Run>)>,
+    /// How far from the first place something acts.
+    pub stops: Vec<f64>,
+}
+
 /// A level that is written at a place.
 #[derive(Debug, Clone, PartialEq)]
 pub struct LevelMark {
@@ -497,6 +522,8 @@ pub enum Motion {
     Straight {
         label: Vec<Run>,
         direction: Direction,
+        /// How long it is in millimetres, where speeds are drawn to a scale.
+        length: Option<f64>,
     },
     Turning {
         label: Vec<Run>,
@@ -543,12 +570,24 @@ pub enum Note {
     NotToScale,
     /// Levels are drawn in their order alone.
     LevelsNotToScale,
+    /// It would not fit the page as large as its scales say.
+    Shrunk,
+}
+
+/// How much smaller a body is tried, until it fits the page with its labels.
+const SIZES: [f64; 3] = [1.0, 0.7, 0.45];
+
+/// Draws a sketch for a narrow screen: so many times as large, with letters as they are.
+pub fn draw_narrow(sketch: &Sketch, size: f64) -> Drawn {
+    let (sheet, notes) = sheet(sketch, size);
+    Drawn {
+        drawing: sheet::shrunk(sheet.finished(sketch)),
+        notes,
+    }
 }
 
 /// Draws a sketch.
 pub fn draw(sketch: &Sketch) -> Drawn {
-    /// How much smaller a body is tried, until it fits the page with its labels.
-    const SIZES: [f64; 3] = [1.0, 0.7, 0.45];
     let sizes = match &sketch.figure {
         Figure::Body(_) | Figure::Tube(_) => SIZES.as_slice(),
         Figure::Volume(volume) if !volume.frame.places.is_empty() => SIZES.as_slice(),
@@ -566,9 +605,14 @@ pub fn draw(sketch: &Sketch) -> Drawn {
             return Drawn { drawing, notes };
         }
     }
-    let (sheet, notes) = sheet(sketch, last);
+    let (sheet, mut notes) = sheet(sketch, last);
+    let drawing = sheet.finished(sketch);
+    let fits = sheet::fits(drawing.width, drawing.height);
+    if !fits && !sketch.scales.is_empty() {
+        notes.push(Note::Shrunk);
+    }
     Drawn {
-        drawing: sheet::shrunk(sheet.finished(sketch)),
+        drawing: sheet::shrunk(drawing),
         notes,
     }
 }

@@ -28,7 +28,10 @@ pub(super) fn draw(sketch: &Sketch, sheet: &mut Sheet) {
             way,
             leaves: true,
             gap: GAP,
-            length: longer * length(force),
+            length: match force.length {
+                Some(_) => arrows::length(force),
+                None => longer * length(force),
+            },
         };
         // All forces of a particle leave from it.
         let mut shafts = shafts.shafts();

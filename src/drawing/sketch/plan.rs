@@ -7,6 +7,7 @@ use crate::drawing::sketch::pens::MM;
 
 /// What a body is made to fit, and how high it may be with water.
 const WIDE: f64 = 300.0;
+const WIDE_WITH_DIAGRAMS: f64 = 360.0;
 const HIGH: f64 = 250.0;
 const HIGH_WITH_WATER: f64 = 330.0;
 
@@ -153,7 +154,11 @@ impl Plan {
             true => HIGH,
             false => HIGH_WITH_WATER,
         };
-        let across = size * WIDE / (area.right - area.left);
+        let wide = match body.diagrams.is_empty() {
+            true => WIDE,
+            false => WIDE_WITH_DIAGRAMS,
+        };
+        let across = size * wide / (area.right - area.left);
         let down = size * high / (area.bottom - area.top);
         let radii = body.wheels.iter().map(|it| self.length(it.radius).abs());
         let widest = radii.fold(0.0, f64::max);

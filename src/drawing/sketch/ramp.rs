@@ -120,7 +120,9 @@ impl Block {
                 sheet.circle(Layer::Top, self.middle(), DOT, Ink::Black, OUTLINE);
                 let mut stand = stand(self.middle(), true, 0.0);
                 // Out of the ground, so that it is read.
-                stand.length += HIGH / 3.0;
+                if force.length.is_none() {
+                    stand.length += HIGH / 3.0;
+                }
                 vec![stand.shaft(true, 0.0, 0.0)]
             }
             ForceKind::Friction if is_along => {

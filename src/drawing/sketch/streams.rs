@@ -24,6 +24,9 @@ fn cut(name: &str, is_inlet: bool, direction: Direction, stream: &[&str]) -> Cut
         is_open: false,
         pressure: Vec::new(),
         stream: stream.iter().map(|it| symbol(it)).collect(),
+        is_turned: false,
+        pulls: false,
+        length: None,
     }
 }
 
@@ -148,6 +151,7 @@ fn vane() -> Sketch {
     let motions = vec![Motion::Straight {
         label: symbol("U"),
         direction: to(RIGHT),
+        length: None,
     }];
     let forces = vec![acts("F", LEFT), acts("G", UP)];
     Sketch {
@@ -166,6 +170,7 @@ fn bucket() -> Sketch {
     let motions = vec![Motion::Straight {
         label: symbol("U"),
         direction: to(LEFT),
+        length: None,
     }];
     Sketch {
         motions,

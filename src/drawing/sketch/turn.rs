@@ -2,6 +2,7 @@
 
 use std::f64::consts::TAU;
 
+use super::arrows;
 use super::beside::Label;
 use super::pens::{FORCE, HEAD, LOAD, LOAD_HEAD, SPEED};
 use super::sheet::{Layer, Sheet};
@@ -156,8 +157,9 @@ pub(super) const MOTION: f64 = 40.0;
 pub(super) fn motion(sheet: &mut Sheet, motion: &Motion, at: Point, way: Way) {
     sheet.begin();
     match motion {
-        Motion::Straight { label, .. } => {
-            let (tail, tip) = (way.from(at, -MOTION / 2.0), way.from(at, MOTION / 2.0));
+        Motion::Straight { label, length, .. } => {
+            let half = length.map_or(MOTION, arrows::millimetres) / 2.0;
+            let (tail, tip) = (way.from(at, -half), way.from(at, half));
             sheet.line(Layer::Top, &[tail, tip], SPEED);
             open_head(sheet, tip, way);
             sheet.label(Label::arrow(label, (tail, tip)));

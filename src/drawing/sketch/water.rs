@@ -42,6 +42,7 @@ pub(super) fn draw(sheet: &mut Sheet, plan: &Plan, body: &Body, water: &Water, r
         feet: [from, to].map(|at| way.from(at, -(reach + 1.0))),
         way,
         heights,
+        is_turned: false,
     };
     sheet.begin_faint();
     row.draw(sheet, &[]);

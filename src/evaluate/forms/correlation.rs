@@ -53,6 +53,26 @@ impl<'a> Walk<'a> {
             let help = "two names, and a coefficient from -1 to 1";
             return Err(self.refuse_correlation(statement, message, help));
         }
+        let said = &self.diagnostics;
+        let is_refused = |line: &Statement| {
+            said.iter()
+                .any(|it| it.code == Code::U01 && it.span == line.span)
+        };
+        let is_before =
+            |line: &&Statement| line.span.start < statement.span.start && !is_refused(line);
+        let mut before = self.resolved.blocks.iter().flatten().filter(is_before);
+        let is_same = |line: &Statement| {
+            let own = [names, [names[1], names[0]]];
+            matches!(&line.kind, Some(Kind::Correlation { names, .. }) if own.contains(names))
+        };
+        if before.any(is_same) {
+            let keys = names.map(|name| &*self.resolved.symbols.symbol(name).key);
+            let message = format!(
+                "the correlation of `{}` and `{}` is stated twice",
+                keys[0], keys[1]
+            );
+            return Err(self.refuse_correlation(statement, message, "one of the two lines"));
+        }
         let size = |of: &[(u32, f64)]| of.iter().map(|(_, part)| part * part).sum::<f64>().sqrt();
         let whole = size(first) * size(second);
         let sources = &mut self.results.sources;

@@ -28,7 +28,7 @@ impl<'a> Walk<'a> {
         }
         let words = data.columns.iter().filter_map(|column| match column {
             statement::Column::Words(heading, words) => Some((*heading, Arc::clone(words))),
-            statement::Column::Readings(_) => None,
+            statement::Column::Readings(_) | statement::Column::Uncertainties(_) => None,
         });
         let table = Table {
             words: words.collect(),

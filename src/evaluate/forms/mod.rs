@@ -30,8 +30,8 @@ use crate::diagnostic::{Code, Diagnostic};
 use crate::dimensions::{Counts, Energy, Reading, Type};
 use crate::quantity::{self, Amount, Family};
 use crate::resolve::statement::{
-    self, Answer, BalanceLine, Check, Comparison, Component, Data, Limit, Meant, MonteCarlo, Plot,
-    Required, Root, Sketch, Solved, System, Work,
+    self, Answer, BalanceLine, Check, Comparison, Component, Cut, Data, Limit, Meant, MonteCarlo,
+    Plot, Required, Root, Sketch, Solved, System, Work,
 };
 use crate::resolve::{
     Expr, ExprKind, FunctionId, Kind, Shape, Statement, SymbolId, Taken, TakenAs,
@@ -64,6 +64,8 @@ pub enum Outcome<'a> {
     Component(&'a Component),
     /// A balance of a sketch.
     Balance(&'a BalanceLine),
+    /// What a straight member holds together at a cut.
+    Shear(&'a Cut),
     /// A sketch.
     Sketch(&'a Arc<Sketch>),
     /// Symbols whose dimensions are shown.
@@ -167,7 +169,8 @@ impl<'a> Walk<'a> {
             Kind::Solved(solved) => Outcome::Solved(solved),
             Kind::Component(component) => Outcome::Component(component),
             Kind::Balance(balance) => Outcome::Balance(balance),
-            Kind::Sketch(sketch) => Outcome::Sketch(sketch),
+            Kind::Sketch(sketch) | Kind::Found(sketch) => Outcome::Sketch(sketch),
+            Kind::Shear(cut) => Outcome::Shear(cut),
             Kind::Dimensions { symbols } => Outcome::Dimensions(symbols),
             Kind::Root(root) => self.root(statement, root, found)?,
             Kind::System(system) => self.system(statement, system)?,

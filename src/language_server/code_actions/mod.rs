@@ -1,8 +1,9 @@
 //! What an editor offers to do for the author.
 //!
 //! In goes a range of a document, out come the corrections of what is wrong there, and changes of
-//! form: numbers written into the text or taken out, and blocks made tidy.
+//! form: balances written out, numbers written into the text or taken out, and blocks made tidy.
 
+mod balances;
 mod fixes;
 mod numbers;
 mod tidying;
@@ -35,6 +36,7 @@ pub(super) fn kinds() -> Vec<CodeActionKind> {
 /// Everything that is offered at a range.
 pub(super) fn offered(document: &Document, range: Range) -> Vec<CodeAction> {
     let mut actions = fixes::fixes(document, range);
+    actions.extend(balances::balances(document, range));
     actions.extend(numbers::numbers(document, range));
     actions.extend(tidying::tidying(document, range));
     actions

@@ -111,3 +111,35 @@ fn an_editor_may_ask_for_some_kinds_only() {
     assert!(is_wanted(Some(&[CodeActionKind::EMPTY]), rewrite));
     assert!(!is_wanted(Some(&[CodeActionKind::QUICKFIX]), rewrite));
 }
+
+#[test]
+fn a_balance_is_written_into_its_line() {
+    let text = |line: &str| {
+        format!(
+            "```sketch\nbox: body\npoint A\nforce F up at A\nforce G down at A\nforce H right at A\n```\n```derive\n{line}\n```\n"
+        )
+    };
+    let written = |line: &str| text(line);
+    let title = "write the balance";
+    for (line, after) in [
+        ("|balance y of box", "F - G = 0 by balance y of box"),
+        (
+            "u: G = F| by balance y of box  -- up",
+            "u: F - G = 0 by balance y of box  -- up",
+        ),
+        ("up: balance x of bo|x", "up: H = 0 by balance x of box"),
+    ] {
+        let offered = offers(&text(line));
+        assert!(
+            offered.contains(&(title.to_owned(), written(after))),
+            "{offered:?}"
+        );
+        // What is written is the balance, and is not offered again.
+        let again = offers(&text(
+            &after.replacen('F', "|F", 1).replacen("H =", "|H =", 1),
+        ));
+        assert!(again.iter().all(|(other, _)| other != title), "{again:?}");
+        let compiled = fixture::document(&written(after));
+        assert_eq!(compiled.worksheet().diagnostics, []);
+    }
+}

@@ -6,7 +6,9 @@
 //! `units` and `words` make the offers.
 
 mod dimension;
+mod files;
 mod names;
+mod sketches;
 mod units;
 mod wishes;
 mod words;
@@ -22,7 +24,7 @@ use lsp_types::{
 use super::documents::Document;
 use super::surroundings::{Surroundings, surroundings};
 use crate::quantity::Dimension;
-use crate::syntax;
+use crate::syntax::{self, BlockKind};
 use crate::text::Span;
 use crate::worksheet::Placed;
 use wishes::{Wish, Wishes};
@@ -143,7 +145,16 @@ fn wishes(text: &str, offset: usize) -> Wishes<'_> {
     match surroundings(text, offset) {
         Surroundings::Front { before } => words::front_wishes(before),
         Surroundings::Fence { before } => Wishes::new(before, vec![Wish::Blocks]),
-        Surroundings::Block { kind, before, .. } => wishes::of_line(kind, before),
+        Surroundings::Block {
+            kind: BlockKind::Sketch,
+            before,
+            line,
+        } => sketches::wishes(text, line, before),
+        Surroundings::Block { kind, before, .. } => {
+            let after = text.get(offset..).and_then(|rest| rest.lines().next());
+            let of_file = files::wishes(kind, before, after.unwrap_or(""));
+            of_file.unwrap_or_else(|| wishes::of_line(kind, before))
+        }
         Surroundings::Code { before } => wishes::of_code(before),
         Surroundings::Reference { before } => Wishes::new(before, vec![Wish::Labels]),
         Surroundings::Prose => Wishes::default(),
@@ -181,8 +192,17 @@ fn offers(document: &Document, offset: usize, wishes: &Wishes<'_>) -> Vec<Offer>
             Wish::Words(list) => words::words(list.iter().copied()),
             Wish::OpeningWords(kind) => words::words(syntax::opening_words(*kind)),
             Wish::JoiningWords(kind) => words::words(syntax::joining_words(*kind)),
+            Wish::Phrase(order, phrase) => vec![words::phrase(*order, phrase)],
+            Wish::PlacesAbove(lines) => sketches::places_above(lines),
+            Wish::Places => sketches::spots(place, false),
+            Wish::Sections => sketches::spots(place, true),
+            Wish::Sketches => sketches::labels(place),
+            Wish::ByBalance => sketches::by_balance(place),
             Wish::Blocks => words::blocks(),
             Wish::Keys => words::keys(),
+            Wish::Files(of) => files::files(place, *of),
+            Wish::NamesOf(path) => files::names(place, path),
+            Wish::ProblemsOf(path) => files::problems(place, path),
         });
     }
     offers.retain(|offer| offer.spelled(wishes.typed).is_some());

@@ -360,3 +360,157 @@ fn a_long_list_is_cut_and_says_so() {
     assert_eq!(listed("|"), (200, true));
     assert_eq!(listed("a_29|"), (11, false));
 }
+
+/// What is offered first in a line of a body, below a few lines.
+fn in_a_body(line: &str, expected: &[&str]) {
+    let text = format!(
+        "```given\na = 2 m\nW = 3 kN\n```\n```sketch\nbeam: body -- a beam\npoint A\npoint B = a right from A   # the end\n{line}\n```\n"
+    );
+    let found = labels(&text);
+    let first: Vec<&str> = found
+        .iter()
+        .take(expected.len())
+        .map(String::as_str)
+        .collect();
+    assert_eq!(first, expected, "{line}: {found:?}");
+}
+
+#[test]
+fn a_sketch_begins_with_a_label_and_what_it_is_of() {
+    let at = |line: &str| labels(&format!("```sketch\n{line}\n```\n"));
+    assert_eq!(at("bea|"), [""; 0]);
+    assert_eq!(
+        at("beam: |"),
+        ["body", "particle", "fluid at rest", "control volume"]
+    );
+    assert_eq!(at("beam: control volume |"), ["around"]);
+    assert_eq!(
+        at("beam: control volume around a b|"),
+        ["bend", "branch", "box"]
+    );
+}
+
+#[test]
+fn lines_of_a_sketch_are_those_of_its_kind() {
+    in_a_body("f|", &["force", "friction", "fixed"]);
+    in_a_body("in|", &[]);
+    let text = "```sketch\np: particle\n|\n```\n";
+    let found = labels(text);
+    assert!(
+        found.contains(&"normal".to_owned()) && !found.contains(&"point".to_owned()),
+        "{found:?}"
+    );
+    let text = "```sketch\nt: fluid at rest\n|\n```\n";
+    assert_eq!(
+        labels(text),
+        [
+            "from",
+            "to",
+            "down",
+            "up",
+            "along",
+            "gravity",
+            "surroundings",
+            "no dimensions",
+            "show"
+        ]
+    );
+}
+
+#[test]
+fn parts_of_a_line_follow_in_their_order() {
+    in_a_body(
+        "force F |",
+        &["right", "left", "up", "down", "at", "rising", "falling"],
+    );
+    in_a_body("force F at 30° |", &["above right", "above left"]);
+    in_a_body("force F down |", &["at"]);
+    in_a_body("force F down at |", &["A", "B"]);
+    in_a_body("force F down at A, |", &["opposite to"]);
+    in_a_body("weight |", &["neglected", "W", "a"]);
+    in_a_body("beam A |", &["to"]);
+    in_a_body("beam A to |", &["A", "B"]);
+    in_a_body("pin at A |", &["with"]);
+    in_a_body("accelerates a clockwise, |", &["moment of inertia"]);
+    let cut = |line: &str| labels(&format!("```sketch\nv: control volume\n{line}\n```\n"));
+    assert_eq!(cut("inlet 1 |"), ["flow"]);
+    assert_eq!(cut("inlet 1 flow right, ar|"), ["area"]);
+    assert_eq!(
+        cut("inlet 1 flow right, relative |"),
+        ["speed", "mass flow", "volume flow"]
+    );
+    in_a_body("block on |", &["floor", "incline"]);
+}
+
+#[test]
+fn a_balance_names_what_and_of_which_sketch() {
+    let at = |line: &str| {
+        labels(&format!(
+            "```sketch\nbeam: body\npoint A\nforce F up at A\n```\n```sketch\nway: control volume\nsurface 1 level z\nsurface 2 level y\n```\n```derive\n{line}\n```\n"
+        ))
+    };
+    let what = [
+        "x",
+        "y",
+        "moments about",
+        "mass",
+        "volume",
+        "content",
+        "energy",
+        "pressure",
+        "heads from",
+    ];
+    assert_eq!(at("F = 0 by |"), ["balance"]);
+    assert_eq!(at("F = 0 by balance |"), what);
+    assert_eq!(at("balance |"), what);
+    assert_eq!(at("u: balance moments about |"), ["A"]);
+    assert_eq!(at("balance heads from 1 to |"), ["1", "2"]);
+    assert_eq!(at("F = 0 by balance y of |"), ["beam", "way"]);
+    assert!(at("F = 0 |").contains(&"by balance".to_owned()));
+}
+
+/// A folder with two worksheets, a folder, and a table.
+fn folder(_: &std::path::Path) -> std::sync::Arc<dyn crate::text::Files> {
+    let files = crate::text::Memory::default();
+    files.write("w.md", "");
+    files.write("w.html", "");
+    files.write("log.csv", "t,x\n1,2\n");
+    files.write(
+        "water.md",
+        "# Cold\n\n```given\nrho_0 = 999 kg/m^3\n```\n\n```work\nmu(T) = T\nm = 2 rho_0 = ? kg/m^3\n```\n\n# Warm\n\n```given\nrho_1 = 980 kg/m^3\n```\n",
+    );
+    files.write("old/bath.md", "```given\nd = 3 m\n```\n");
+    std::sync::Arc::new(files)
+}
+
+fn check_beside(block: &str, line: &str, expected: &[&str]) {
+    let text = format!("```{block}\n{line}\n```\n");
+    let at = text.find('|').unwrap();
+    let document = fixture::beside(&text.replacen('|', "", 1), folder);
+    let wishes = wishes(document.text(), at);
+    let found = offers(&document, at, &wishes);
+    let found: Vec<&str> = found.iter().map(|offer| offer.label.as_str()).collect();
+    assert_eq!(found, expected, "{line}");
+}
+
+#[test]
+fn files_and_what_stands_in_other_worksheets_are_offered_between_quotes() {
+    check_beside("given", "rho = rho_0 of \"|", &["water.md", "old/"]);
+    check_beside("given", "rho = rho_0 of \"w|\"", &["water.md"]);
+    check_beside("given", "d = d of \"old/|\"", &["old/bath.md"]);
+    check_beside("data log", "file \"|\"", &["log.csv", "old/"]);
+    check_beside(
+        "given",
+        "rho = rho_0 of \"water.md\" under \"|\"",
+        &["Cold", "Warm"],
+    );
+    check_beside(
+        "given",
+        "rho = | of \"water.md\"",
+        &["m", "mu", "rho_0", "rho_1"],
+    );
+    check_beside("given", "rho = rh| of \"water.md\"", &["rho_0", "rho_1"]);
+    check_beside("given", "rho = | of \"nothing.md\"", &[]);
+    // Words in quotes are anybody's elsewhere.
+    check_beside("data log", "no reading \"|\"", &[]);
+}

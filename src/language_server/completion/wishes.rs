@@ -5,8 +5,9 @@
 
 use super::super::calls;
 use super::written;
+use crate::syntax::order::Next;
 use crate::syntax::tokens::{TokenKind, is_word, label, tokens, typed};
-use crate::syntax::{BlockKind, is_list_name};
+use crate::syntax::{self, BlockKind, is_list_name};
 use crate::text::Left;
 
 /// A kind of thing that may be typed.
@@ -51,10 +52,28 @@ pub(super) enum Wish<'a> {
     OpeningWords(BlockKind),
     /// The words that join the parts of a line of this block.
     JoiningWords(BlockKind),
+    /// Words that follow others, and how early they are offered.
+    Phrase(usize, &'static str),
+    /// The places that these lines of a sketch have.
+    PlacesAbove(&'a str),
+    /// The places of all sketches.
+    Places,
+    /// The sections of all sketches.
+    Sections,
+    /// The labels of sketches.
+    Sketches,
+    /// `by balance`, where there is a sketch.
+    ByBalance,
     /// Words of fences.
     Blocks,
     /// Keys of the front matter.
     Keys,
+    /// Files beside the worksheet.
+    Files(super::files::Of),
+    /// Names of the worksheet at this path.
+    NamesOf(&'a str),
+    /// Problems of it.
+    ProblemsOf(&'a str),
 }
 
 impl Wish<'_> {
@@ -140,6 +159,9 @@ fn of(block: Option<BlockKind>, statement: &str) -> Wishes<'_> {
 impl<'a> Line<'a> {
     fn list(self) -> Vec<Wish<'a>> {
         let words: Vec<&str> = self.head.split_whitespace().collect();
+        if let Some(list) = self.balance() {
+            return list;
+        }
         match (words.as_slice(), self.block) {
             ([], block) => start(block),
             (["solve", ..], _) => self.solve(&words),
@@ -154,6 +176,28 @@ impl<'a> Line<'a> {
                 None => self.formula(&words),
             },
         }
+    }
+
+    /// In `balance y of beam`, also behind `by`.
+    fn balance(self) -> Option<Vec<Wish<'a>>> {
+        if self.block != Some(BlockKind::Derive) {
+            return None;
+        }
+        if self.head.trim_end().ends_with(" by") {
+            return Some(vec![Wish::Words(&["balance"])]);
+        }
+        let (_, followed) = syntax::balance_begun(self.head)?;
+        (!followed.next.is_empty()).then(|| {
+            let all = followed.next.iter().enumerate();
+            all.map(|(order, next)| match next {
+                Next::Words(phrase) => Wish::Phrase(order, phrase),
+                Next::Place => Wish::Places,
+                Next::Section => Wish::Sections,
+                Next::Label => Wish::Sketches,
+                Next::Formula | Next::Amount => Wish::Names,
+            })
+            .collect()
+        })
     }
 
     /// What stands on the left of the last equals sign or relation.
@@ -331,6 +375,7 @@ impl<'a> Line<'a> {
             }
             Some(kind @ BlockKind::Check) => return Some(Wish::JoiningWords(kind)),
             Some(BlockKind::Answer) => &["to"],
+            Some(BlockKind::Derive) if self.head.contains('=') => return Some(Wish::ByBalance),
             _ => return None,
         }))
     }

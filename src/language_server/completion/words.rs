@@ -16,6 +16,10 @@ const KEYS: &[(&str, &str)] = &[
     ("units: ", "the family that automatic units prefer"),
     ("paper: ", "what the page is printed on"),
     ("language: ", "a language tag such as `en` or `pt-BR`"),
+    (
+        "contents: ",
+        "whether the page begins with the list of its entries",
+    ),
 ];
 
 /// What may follow in a line of the front matter.
@@ -27,6 +31,7 @@ pub(super) fn front_wishes(before: &str) -> Wishes<'_> {
         "figures" => &["3", "4", "5", "6"],
         "units" => &["SI", "US"],
         "paper" => &["A4", "letter"],
+        "contents" => &["yes", "no"],
         "language" => &["en", "de", "fr", "es", "pt-BR"],
         _ => &[],
     };
@@ -60,13 +65,19 @@ pub(super) fn patterns() -> Vec<Offer> {
     Pattern::ALL.into_iter().enumerate().map(offer).collect()
 }
 
+/// Words that follow others.
+pub(super) fn phrase(order: usize, phrase: &str) -> Offer {
+    Offer {
+        order,
+        ..Offer::new(CompletionItemKind::KEYWORD, 1, phrase)
+    }
+}
+
 /// Words, in the order in which they are most likely.
 pub(super) fn words<'w>(list: impl Iterator<Item = &'w str>) -> Vec<Offer> {
-    let offer = |(order, word): (usize, &str)| Offer {
-        order,
-        ..Offer::new(CompletionItemKind::KEYWORD, 1, word)
-    };
-    list.enumerate().map(offer).collect()
+    list.enumerate()
+        .map(|(order, word)| phrase(order, word))
+        .collect()
 }
 
 #[cfg(test)]

@@ -159,3 +159,40 @@ fn nothing_is_said_about_numbers_and_words() {
     check("```given\nx = 2|5 kPa\n```\n", None);
     check("some |words\n", None);
 }
+
+const BEND: &str = "```given\nA = 2 m^2\np = 3 Pa gauge\n```\n```sketch\nbend: control volume\ninlet 1 flow right, area A, open\noutlet 2 flow up, area A, pressure p\nforce R_y up -- of the bolts\ndensity r\n```\n```derive\nup: R_y - p A = r Q^2/A by balance y of bend\nmass: r Q = r A V\n```\n```work\nQ = 0 m^3/s\nR_y = -p A = ? N\n```\n";
+
+#[test]
+fn a_quantity_of_a_sketch_says_where_it_acts_and_what_it_turned_out_to_do() {
+    check(
+        &BEND.replace("R_y = -p", "R|_y = -p"),
+        Some(
+            "`R_y` = −6.000 N / force, N / in `bend`, line 9: `force R_y up` / acts down, opposite to the sketch / line 18: `R_y = -p A = ? N` / used 2 times, on lines 9 and 13",
+        ),
+    );
+}
+
+#[test]
+fn a_balance_is_written_out() {
+    let sketch = "```sketch\nbox: body\npoint A\npoint B = a right from A\nforce F up at A\nforce G down at B\n```\n```derive\nF = G by balance y of box\nbalance moments about A of box\n```\n";
+    check(
+        &sketch.replace("by balance y", "by bal|ance y"),
+        Some("`balance y of box`: `F - G = 0`"),
+    );
+    check(
+        &sketch.replace("about A of", "ab|out A of"),
+        Some("`balance moments about A of box`: `-(G a) = 0`"),
+    );
+    check(
+        &sketch.replace("about A of", "about |A of"),
+        Some(
+            "`balance moments about A of box`: `-(G a) = 0` / `A`: a place of the sketch `box` / line 3: `point A` / used 3 times, on lines 4, 5 and 10",
+        ),
+    );
+    check(
+        &sketch.replace("box\nbalance", "b|ox\nbalance"),
+        Some(
+            "`balance y of box`: `F - G = 0` / Figure 1 / line 2: `box: body` / used 2 times, on lines 9 and 10",
+        ),
+    );
+}

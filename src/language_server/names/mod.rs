@@ -57,6 +57,15 @@ pub(super) enum Target {
         /// Its word.
         text: Box<str>,
     },
+    /// A place or a section of a sketch.
+    Spot {
+        /// Where the label of the sketch stands.
+        sketch: Span,
+        /// Whether it is a section.
+        is_section: bool,
+        /// Its name.
+        text: Box<str>,
+    },
     /// A unit.
     Unit,
     /// A constant: its name between the brackets, or `pi` and `inf`.
@@ -74,6 +83,7 @@ impl Target {
             | Self::Function { .. }
             | Self::Parameter { .. }
             | Self::Label { .. }
+            | Self::Spot { .. }
             | Self::Undefined(_) => true,
             Self::BuiltIn(_) | Self::Unit | Self::Constant => false,
         }
@@ -86,6 +96,7 @@ impl Target {
             | Self::Function { problem, .. }
             | Self::Label { problem, .. } => Some(*problem).filter(|problem| *problem > 0),
             Self::Parameter { .. }
+            | Self::Spot { .. }
             | Self::Undefined(_)
             | Self::BuiltIn(_)
             | Self::Unit
@@ -192,6 +203,11 @@ fn target(placed: &Placed, name: &resolve::Occurrence) -> Target {
         },
         Meaning::Label { is_own } => Target::Label {
             problem: if is_own { placed.number } else { 0 },
+            text: written.into(),
+        },
+        Meaning::Spot { of, is_section } => Target::Spot {
+            sketch: placed.span(of),
+            is_section,
             text: written.into(),
         },
         Meaning::Unit => Target::Unit,

@@ -30,6 +30,12 @@ fn meaning(target: &Target) -> String {
         Target::Function { key, .. } => format!("function {key}"),
         Target::BuiltIn(function) => format!("built-in {}", function.name()),
         Target::Parameter { index, .. } => format!("parameter {index}"),
+        Target::Spot {
+            is_section, text, ..
+        } => {
+            let what = if *is_section { "section" } else { "place" };
+            format!("{what} {text}")
+        }
         Target::Label { problem, text } => format!("label {text}@{problem}"),
         Target::Unit => "unit".to_owned(),
         Target::Constant => "constant".to_owned(),
@@ -323,4 +329,65 @@ proptest::proptest! {
             proptest::prop_assert_eq!(document.places().span(range), name.span);
         }
     }
+}
+
+#[test]
+fn places_and_sections_of_a_sketch_are_names_of_their_own() {
+    check(
+        "```sketch\nbeam: body\npoint A\npoint B = A right from A\nforce F up at B\nforce G toward A at B, opposite to F of other\n```\n```derive\nbalance moments about A of beam\n```\n",
+        &[
+            "beam*:label beam@0",
+            "A*:place A",
+            "B*:place B",
+            "A:A@0",
+            "A:place A",
+            "F:F@0",
+            "B:place B",
+            "G:G@0",
+            "A:place A",
+            "B:place B",
+            "F:F@0",
+            "other:label other@0",
+            "A:place A",
+            "beam:label beam@0",
+        ],
+    );
+    check(
+        "```sketch\nway: control volume\nsurface 1 level z\nsection 2' level y, speed V, pressure p\nloss h\n```\n```derive\nz = y by balance heads from 1 to 2' of way\n```\n",
+        &[
+            "way*:label way@0",
+            "1*:section 1",
+            "z:z@0",
+            "2'*:section 2'",
+            "y:y@0",
+            "V:V@0",
+            "p:p@0",
+            "h:h@0",
+            "z*:z@0",
+            "y:y@0",
+            "1:section 1",
+            "2':section 2'",
+            "way:label way@0",
+        ],
+    );
+}
+
+#[test]
+fn a_line_of_a_sketch_that_cannot_be_read_has_names_as_far_as_it_goes() {
+    check(
+        "```sketch\nbeam: body\npoint A\npoint B = L right from A\nforce F upp at B\npin at A with X right, Y\n```\n",
+        &[
+            "beam*:label beam@0",
+            "A*:place A",
+            "B*:place B",
+            "L:L@0",
+            "A:place A",
+            "F:undefined F",
+            "upp:undefined upp",
+            "B:undefined B",
+            "A:place A",
+            "X:undefined X",
+            "Y:undefined Y",
+        ],
+    );
 }

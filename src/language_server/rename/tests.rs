@@ -164,7 +164,7 @@ fn a_renamed_worksheet_has_the_same_numbers() {
     assert_eq!(numbers(&one), numbers(&text));
 }
 
-/// Renames all symbols of a worksheet at once; the report has the same numbers afterwards.
+/// Renames all symbols, and all places and sections of sketches, of a worksheet at once; the report has the same numbers afterwards.
 fn rename_all(text: &str) -> usize {
     let document = fixture::document(text);
     let before = numbers(text);
@@ -178,7 +178,7 @@ fn rename_all(text: &str) -> usize {
     };
     let all = document.names().all();
     let names: Vec<(usize, &Occurrence)> = (all.iter())
-        .filter(|name| matches!(name.target, Target::Symbol { .. }))
+        .filter(|name| matches!(name.target, Target::Symbol { .. } | Target::Spot { .. }))
         .map(|name| (index(&name.target), name))
         .filter(|(_, name)| document.worksheet().source.slice(name.span) != "p_atm")
         .collect();
@@ -191,7 +191,11 @@ fn rename_all(text: &str) -> usize {
         } else {
             ""
         };
-        all.replace_range(start..end, &format!("Zeta_n{index}{list}"));
+        let new = match name.target {
+            Target::Spot { .. } => format!("Zeta{index}"),
+            _ => format!("Zeta_n{index}{list}"),
+        };
+        all.replace_range(start..end, &new);
     }
     assert_eq!(numbers(&all), before, "{all}");
     let mut symbols: Vec<usize> = names.iter().map(|(index, _)| *index).collect();
@@ -213,4 +217,92 @@ fn numbers(text: &str) -> Vec<String> {
         }
     }
     found
+}
+
+/// A control volume that takes density and gravity by their usual names, with a line or without.
+fn pond(lines: &str) -> String {
+    format!(
+        "```given\nrho| = 998 kg/m^3\ng = 9.81 m/s^2\nc = 2 m\n```\n\n```sketch\nplant: control volume around a pipe\n\
+         surface 1 level z_1\nsection 2 level z_2, speed V, pressure p_2\n{lines}```\n\n\
+         ```derive\nbalance heads from 1 to 2 of plant\n```\n"
+    )
+}
+
+#[test]
+fn what_a_sketch_finds_by_its_usual_name_keeps_it_until_a_line_says_it() {
+    refused(
+        &pond(""),
+        "rho_w",
+        "the sketch `plant` finds `rho` by this name: a line `density rho` in it first",
+    );
+    let said = pond("density rho\n");
+    check(
+        &said,
+        "rho_w",
+        &said.replace('|', "").replace("rho", "rho_w"),
+    );
+    // What stands in no balance of it is only spelled so.
+    let length = pond("").replace('|', "").replace("c =", "|c =");
+    check(&length, "a", &length.replace("|c =", "a ="));
+}
+
+#[test]
+fn places_sections_and_labels_of_sketches_are_renamed_and_quantities_of_their_spelling_stay() {
+    let sketch = "```sketch\nbeam: body\npoint A\npoint B = A right from A\nforce F up at B\nroller at A with A_y up\n```\n\n```derive\nA A_y = 0 by balance moments about B of beam\n```\n[beam]\n";
+    let at = |what: &str| sketch.replacen(what, &format!("|{what}"), 1);
+    check(&at("A\npoint B"), "O", &{
+        let renamed = sketch
+            .replace("point A", "point O")
+            .replace("from A", "from O");
+        renamed.replace("roller at A", "roller at O")
+    });
+    check(
+        &at("B of beam"),
+        "end",
+        &sketch
+            .replace(" B ", " end ")
+            .replace("at B", "at end")
+            .replace("about B", "about end"),
+    );
+    check(
+        &at("beam\n```\n[")[..],
+        "bar1",
+        &sketch.replace("beam", "bar1"),
+    );
+    check(
+        &at("A right"),
+        "a",
+        &sketch
+            .replace("= A right", "= a right")
+            .replace("\nA A_y", "\na A_y"),
+    );
+    refused(
+        &at("A\npoint B"),
+        "B",
+        "`B` is already a place in this sketch, on line 4",
+    );
+    refused(
+        &at("A\npoint B"),
+        "x-1",
+        "`x-1` is no name of a place: letters and digits, without blanks",
+    );
+    refused(
+        &at("F up"),
+        "up",
+        "with the name `up`, line 5 would be read otherwise",
+    );
+    refused(
+        &at("A_y up"),
+        "A_",
+        "`A_` is no name: a letter first, then letters and digits, subscripts after `_`",
+    );
+}
+
+#[test]
+fn sections_are_renamed_in_balances() {
+    check(
+        "```sketch\nway: control volume\nsurface 1 level z\nsurface |2 level y\nloss h\n```\n```derive\nz = y by balance heads from 1 to 2 of way\n```\n",
+        "top",
+        "```sketch\nway: control volume\nsurface 1 level z\nsurface top level y\nloss h\n```\n```derive\nz = y by balance heads from 1 to top of way\n```\n",
+    );
 }

@@ -5,6 +5,7 @@
 use super::{Token, What};
 use crate::resolve::Occurrence;
 use crate::syntax;
+use crate::syntax::order::{Followed, Part};
 use crate::syntax::tokens::{self, TokenKind, tokens};
 use crate::text::Span;
 
@@ -34,18 +35,69 @@ pub(super) struct Lexer<'a> {
 impl Lexer<'_> {
     /// A line of a block.
     pub fn line(&mut self, line: Span) {
+        let code = self.tail(line);
+        self.words_of_a_balance(code);
+        self.code(code);
+    }
+
+    /// A line of a sketch that begins with this line. Its words are words nowhere else.
+    pub fn line_of_sketch(&mut self, line: Span, first: &str) {
+        let code = self.tail(line);
+        let content = code.of(self.text);
+        let blanks = content.len() - content.trim_start().len();
+        let label = tokens::label(content.trim_start());
+        let at = blanks + label.map_or(0, |label| label.len() + 1);
+        let body = content.get(at..).unwrap_or("");
+        let followed = match label {
+            Some(_) => syntax::sketch_head(body),
+            None => syntax::sketch_line(first, body),
+        };
+        self.followed(&followed, code.start as usize + at);
+    }
+
+    /// `balance y of beam` and what stands behind `by`, whose words are names elsewhere.
+    fn words_of_a_balance(&mut self, code: Span) {
+        let content = code.of(self.text);
+        let at = tokens::label(content).map_or(0, |label| label.len() + 1);
+        let found = syntax::balance_begun(content.get(at..).unwrap_or(""));
+        if let Some((place, followed)) = found.filter(|(_, followed)| followed.is_whole) {
+            self.followed(&followed, code.start as usize + at + place);
+        }
+    }
+
+    /// The words and formulas of what was followed from a place.
+    fn followed(&mut self, followed: &Followed<'_>, start: usize) {
+        for part in &followed.parts {
+            let place = Span::new(start + part.start, start + part.end);
+            match part.what {
+                Part::Word
+                    if place
+                        .of(self.text)
+                        .starts_with(|it: char| it.is_alphanumeric()) =>
+                {
+                    self.push(place, What::Keyword);
+                }
+                Part::Word => self.code(place),
+                Part::Formula | Part::Amount => self.code(place),
+                Part::Place { .. } | Part::Section { .. } | Part::Label => {}
+            }
+        }
+    }
+
+    /// Takes the description or comment of a line; what stands before it.
+    fn tail(&mut self, line: Span) -> Span {
         let content = line.of(self.text);
         let at = tokens::tail(content).unwrap_or(content.len());
         let tail = Span {
             start: line.start + at as u32,
             ..line
         };
-        self.code(Span {
-            end: tail.start,
-            ..line
-        });
         if let Some(what) = tokens::of_line(tail.of(self.text)).find_map(|token| what(&token)) {
             self.words(tail, what);
+        }
+        Span {
+            end: tail.start,
+            ..line
         }
     }
 

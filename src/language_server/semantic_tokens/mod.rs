@@ -12,6 +12,7 @@ use lsp_types::{
 };
 
 use super::documents::Document;
+use super::sketches;
 use crate::resolve::{Meaning, Occurrence};
 use crate::text::Span;
 use crate::worksheet::Placed;
@@ -116,8 +117,15 @@ fn of_problem(placed: &Placed, range: Span) -> Vec<Token> {
         names: &problem.occurrences,
         found: Vec::new(),
     };
+    let sketches = sketches::all(problem);
     let lines = placed.near(&problem.lines, |line| *line, range);
-    lines.iter().for_each(|line| lexer.line(*line));
+    for line in lines {
+        let first = sketches.iter().find(|sketch| sketch.holds(*line));
+        match first {
+            Some(sketch) => lexer.line_of_sketch(*line, sketch.first),
+            None => lexer.line(*line),
+        }
+    }
     let asks = placed.near(&problem.asks_in_prose, |ask| *ask, range);
     asks.iter().for_each(|ask| lexer.code(*ask));
     let mut found = lexer.found;
@@ -136,7 +144,7 @@ fn of_name(name: &Occurrence) -> Token {
         Meaning::Function(_) => (What::Function, 0),
         Meaning::Language(_) => (What::Function, OF_THE_LANGUAGE),
         Meaning::Parameter { .. } => (What::Parameter, 0),
-        Meaning::Label { .. } => (What::Label, 0),
+        Meaning::Label { .. } | Meaning::Spot { .. } => (What::Label, 0),
         Meaning::Unit => (What::Unit, 0),
         Meaning::Constant => (What::Quantity, CONSTANT | OF_THE_LANGUAGE),
     };

@@ -4,6 +4,14 @@ use super::super::tree::{Figure, FigureData};
 use super::{Writer, escape};
 use crate::drawing::svg;
 
+/// A sketch of this width is two thirds of it in the column of the narrowest window (320 pixels,
+/// less margins and a bar to scroll by): its letters are as small as they may be, 10.7 pixels high.
+const MOST_SHRUNK: f64 = 408.0;
+
+/// One of this width is two thirds of it in the style sheet's `.frame`, and a wider one, which has
+/// at most a full column, in `.broad`.
+const MOST_FRAMED: f64 = 504.0;
+
 impl Writer<'_> {
     pub(super) fn figure(&mut self, figure: &Figure) {
         self.statement("figure", Some(&figure.id), |writer| {
@@ -13,6 +21,16 @@ impl Writer<'_> {
                     svg::write(&figure.wide, "drawing wide", writer.out);
                     writer.out.push('\n');
                     svg::write(narrow, "drawing narrow", writer.out);
+                }
+                // What would be too small on a narrow screen keeps its size there, and is scrolled.
+                None if figure.is_sketch && figure.wide.width > MOST_SHRUNK => {
+                    let frame = match figure.wide.width > MOST_FRAMED {
+                        true => "div class=\"frame broad\"",
+                        false => "div class=\"frame\"",
+                    };
+                    writer.element(frame, |writer| {
+                        svg::write(&figure.wide, "drawing sketch", writer.out);
+                    });
                 }
                 None if figure.is_sketch => {
                     svg::write(&figure.wide, "drawing sketch", writer.out);

@@ -4,7 +4,7 @@ use crate::document::Paper;
 
 /// The look of the page.
 const STYLE: &str = include_str!("style.css");
-const STYLE_HASH: &str = "YHiP1UjmdTCN8UlvaF5KQOdSMpSi0L7MDbpcOjyUSfo=";
+const STYLE_HASH: &str = "IvGvZNuRWbnj/o7PmSuRUzn3RZlInb7vChVtOQ6XRJo=";
 
 /// The fonts, as written by `fonts/embed.py`.
 const FONTS: &str = include_str!("../fonts/fonts.css");

@@ -4,7 +4,7 @@ use super::Drawing;
 use crate::drawing::letters;
 use crate::text::Span;
 use crate::typeset;
-use crate::worksheet::Statement;
+use crate::worksheet::{Body, Statement};
 
 /// Behind these a side is told from something, and is no way.
 const TOLD_FROM: [&str; 4] = ["above", "below", "of", "from"];
@@ -12,11 +12,29 @@ const TOLD_FROM: [&str; 4] = ["above", "below", "of", "from"];
 impl Drawing<'_> {
     /// The lines of a sketch, with the values that are known.
     pub(super) fn read_out(&self, statements: &[Statement]) -> String {
-        let lines = statements.iter().skip(1);
-        // How it is drawn is not on it.
-        let lines = lines.filter(|line| !self.page.slice(line.span).starts_with("show "));
-        let lines = lines.map(|line| spoken(&self.valued(line.span)));
-        lines.collect::<Vec<_>>().join("; ")
+        // Neither how it is drawn nor a line that was refused is on it.
+        let own = statements.iter().skip(1);
+        let own = own.filter(|line| matches!(line.body, Body::OfBlock));
+        let lines: Vec<Span> = match self.is_found() {
+            true => self.of.lines.clone(),
+            false => own.map(|line| line.span).collect(),
+        };
+        let is_look = |line: &&Span| {
+            let words = ["show ", "scale "];
+            let text = self.page.slice(**line);
+            words.iter().any(|word| text.starts_with(word))
+        };
+        let lines = lines.iter().filter(|line| !is_look(line));
+        let lines = lines.map(|line| spoken(&self.valued(*line)));
+        let turned = self.sketch.turned.iter();
+        let turned = turned.filter(|it| self.is_found() && it.is_turned);
+        let problem = &self.page.placed.problem;
+        let turned = turned.map(|turned| {
+            let key = &problem.symbols.symbol(turned.symbol).key;
+            let words = turned.words.plain(&problem.text);
+            format!("as found, {} {words}", self::name(key))
+        });
+        lines.chain(turned).collect::<Vec<_>>().join("; ")
     }
 
     /// A line with values behind the names whose first mention is in it.

@@ -15,11 +15,12 @@ impl Drawing<'_> {
             }
             Part::Device(number) => {
                 let (device, head) = flows.volume.devices.get(*number)?;
-                let label = self.runs(*head);
-                Some(match device {
-                    Device::Pump => Station::Pump(label),
-                    Device::Turbine => Station::Turbine(label),
-                    Device::Loss => Station::Loss(label),
+                let label = self.magnitude(*head);
+                // What takes head out is a turbine.
+                Some(match (device, self.is_back(*head)) {
+                    (Device::Pump, false) | (Device::Turbine, true) => Station::Pump(label),
+                    (Device::Turbine, false) | (Device::Pump, true) => Station::Turbine(label),
+                    (Device::Loss, _) => Station::Loss(label),
                 })
             }
             Part::Action(_) | Part::Gathered(_) | Part::Exchange(_) => None,
@@ -31,17 +32,20 @@ impl Drawing<'_> {
         let name = said.name.text.to_string();
         let level = self.height(section);
         let pressure = match section.pressure {
-            Pressure::Of(pressure) => self.runs(pressure),
+            Pressure::Of(pressure) => self.magnitude(pressure),
             Pressure::Open | Pressure::Unsaid => Vec::new(),
         };
         match section.station {
             Some(mechanics::Station::Pipe) => Station::Section {
                 name,
                 level,
-                said: (section.speed.map(|speed| self.runs(speed.of)).into_iter())
-                    .chain([pressure])
-                    .filter(|label| !label.is_empty())
-                    .collect(),
+                said: (section
+                    .speed
+                    .map(|speed| self.magnitude(speed.of))
+                    .into_iter())
+                .chain([pressure])
+                .filter(|label| !label.is_empty())
+                .collect(),
             },
             Some(mechanics::Station::Surface) | None => Station::Surface {
                 name,

@@ -1,12 +1,13 @@
 //! A control volume for its drawing: its sections by what the data say of their size, what is
 //! written at each, and how it moves.
 
-use super::Drawing;
+use super::{Drawing, in_bars};
 use crate::drawing::sketch::{self as drawn, Cut, Flow, Motion, Shape, Size, Turning, Volume};
 use crate::mechanics::{self, Factor, Opening, Pressure, Product, Rate, Section, Turn};
 use crate::resolve::statement::{self, Flows, SectionSaid};
 use crate::syntax::VolumeShape;
 use crate::typeset::Run;
+use crate::worksheet::Sense;
 
 impl Drawing<'_> {
     pub(super) fn volume(&self, shape: VolumeShape, flows: &Flows) -> Volume {
@@ -14,12 +15,13 @@ impl Drawing<'_> {
         Volume {
             shape: self::shape(shape),
             cuts: sections
-                .map(|(section, said)| self.cut(flows, section, said))
+                .enumerate()
+                .map(|(at, (section, said))| self.cut(flows, at, (section, said)))
                 .collect(),
             rates: (flows.volume.exchanges.iter())
                 .map(|exchange| drawn::Rate {
-                    label: self.runs(exchange.of),
-                    is_in: exchange.is_in,
+                    label: self.magnitude(exchange.of),
+                    is_in: exchange.is_in != self.is_back(exchange.of),
                 })
                 .collect(),
             inside: self.losses(flows),
@@ -35,23 +37,25 @@ impl Drawing<'_> {
         };
         let (_, mark) = flows.motion?;
         Some(Motion::Straight {
-            label: self.runs(*speed),
-            direction: self.direction(direction, mark),
+            label: self.magnitude(*speed),
+            direction: self.direction_found(direction, mark, self.is_back(*speed)),
+            length: self.speed_length(self.value(*speed)),
         })
     }
 
     fn turning(&self, flows: &Flows) -> Option<Turning> {
         match flows.volume.motion {
             mechanics::Motion::Turns { speed, turn, about } => Some(Turning {
-                label: self.runs(speed),
-                is_clockwise: turn == Turn::Clockwise,
+                label: self.magnitude(speed),
+                is_clockwise: (turn == Turn::Clockwise) != self.is_back(speed),
                 about,
             }),
             mechanics::Motion::Still | mechanics::Motion::Moves { .. } => None,
         }
     }
 
-    fn cut(&self, flows: &Flows, section: &Section, said: &SectionSaid) -> Cut {
+    fn cut(&self, flows: &Flows, at: usize, (section, said): (&Section, &SectionSaid)) -> Cut {
+        let is_turned = self.is_found() && self.sketch.streams.get(at) == Some(&Sense::Back);
         Cut {
             name: said.name.text.to_string(),
             is_inlet: section.is_inlet,
@@ -65,7 +69,10 @@ impl Drawing<'_> {
             size: self.size(section),
             is_open: section.pressure == Pressure::Open,
             pressure: self.pressure(flows, section),
-            stream: self.stream(flows, section),
+            stream: self.stream(flows, section, is_turned),
+            is_turned,
+            pulls: matches!(section.pressure, Pressure::Of(id) if self.is_back(id)),
+            length: self.speed_length(self.seen_speed(flows, section)),
         }
     }
 
@@ -89,7 +96,7 @@ impl Drawing<'_> {
     fn pressure(&self, flows: &Flows, section: &Section) -> Vec<Run> {
         let medium = &flows.volume.medium;
         match (section.pressure, section.opening) {
-            (Pressure::Of(pressure), _) => self.runs(pressure),
+            (Pressure::Of(pressure), _) => self.magnitude(pressure),
             (_, Some(Opening::Depth(depth, _)))
                 if self.is_level(section) && !medium.is_from_above =>
             {
@@ -112,7 +119,7 @@ impl Drawing<'_> {
 
     /// What is said of a stream: its speed seen from the control volume, then its flow, then what
     /// it carries.
-    fn stream(&self, flows: &Flows, section: &Section) -> Vec<Vec<Run>> {
+    fn stream(&self, flows: &Flows, section: &Section, is_turned: bool) -> Vec<Vec<Run>> {
         let speed = flows.volume.said_speed(section);
         let rate = section.rate.map(|rate| match rate {
             Rate::Mass(id) | Rate::Volume(id) => id,
@@ -127,15 +134,23 @@ impl Drawing<'_> {
             amount(section.enthalpy),
             amount(section.content),
         ];
-        let carried = carried.into_iter().flatten().map(|id| self.runs(id));
+        let carried = carried.into_iter().flatten().map(|id| self.magnitude(id));
         let speed = speed.map(|sum| match (section.speed, sum.0.as_slice()) {
             // One that is seen as it is said may have its value.
             (Some(said), [Product { factors, .. }]) if factors[..] == [Factor::Of(said.of)] => {
-                self.runs(said.of)
+                self.magnitude(said.of)
             }
+            _ if is_turned => in_bars(self.sum(&sum)),
             _ => self.sum(&sum),
         });
         speed.into_iter().chain(carried).collect()
+    }
+
+    /// The speed of a section, seen from the control volume.
+    fn seen_speed(&self, flows: &Flows, section: &Section) -> Option<f64> {
+        let speed = flows.volume.said_speed(section)?;
+        let value = speed.value(&|id| self.value(id).unwrap_or(f64::NAN));
+        value.is_finite().then_some(value)
     }
 
     /// `V - U`

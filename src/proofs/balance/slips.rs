@@ -1,11 +1,12 @@
 //! Which term of a balance an author has otherwise: the balance with one change, which agrees.
 
+use super::numbers::Stated;
 use super::stages::Stage;
 use super::{Compared, Difference, Follows, How};
 use crate::diagnostic::Code;
 use crate::functions::Function;
 use crate::resolve::components::sum_of;
-use crate::resolve::statement::WrittenTerm;
+use crate::resolve::statement::{Misread, WrittenTerm};
 use crate::resolve::{Expr, ExprKind, Factor, Term};
 use crate::syntax::Operator;
 use crate::text::Span;
@@ -21,50 +22,132 @@ struct Change {
     words: String,
 }
 
+/// A balance with a change.
+struct Changed {
+    change: Change,
+    equation: Stated,
+}
+
+/// How an equation is held against a balance, or a change of it.
+type Looked<'a, 'l> = (How, &'l Stage<'a>, &'l Stated);
+
+/// So many pairs of changes that agree in numbers are tried to be proved.
+const MOST_PAIRS: usize = 4;
+
 impl<'a> Compared<'a, '_> {
     /// The change with which the balance agrees with the equation, proved.
-    pub(super) fn slip(&self, stages: &[Stage<'a>]) -> Option<Difference> {
-        let all = || {
-            let changes = changes(&self.meant.written.terms).into_iter();
-            changes.chain(self.mistaken())
-        };
+    pub(super) fn slip(
+        &self,
+        stages: &[Stage<'a>],
+        own: &Stated,
+        derived: &Stated,
+    ) -> Option<Difference> {
+        let changes = changes(&self.meant.written.terms).into_iter();
+        let all: Vec<Changed> = (changes.chain(self.mistaken()))
+            .map(|change| Changed {
+                equation: self.stated(&self.changed(&[&change])),
+                change,
+            })
+            .collect();
+        let misread: Vec<(Misread, Stated)> = (self.meant.misread().into_iter())
+            .map(|misread| {
+                let equation = self.stated(&misread.written.members());
+                (misread, equation)
+            })
+            .collect();
         // What is the very balance with one change is told before what is a multiple of it.
         for how in [How::Same, How::Following] {
             for stage in stages {
-                let agreed = all().find(|change| {
-                    let changed = self.changed(change);
-                    self.agree_so(how, stage, self.members, &changed) == Follows::Yes
-                });
-                if let Some(change) = agreed {
-                    return Some(self.told(&change, (how, stage)));
+                if !self.is_told_by(how, stage, own) {
+                    continue;
                 }
-                let misread = || self.misread((how, stage));
-                if let Some(found) = misread().or_else(|| self.foreign((how, stage))) {
+                let agrees =
+                    |equation: &Stated| self.agree_so(how, stage, own, equation) == Follows::Yes;
+                if let Some(found) = all.iter().find(|it| agrees(&it.equation)) {
+                    return Some(self.told(&found.change, (how, stage, derived)));
+                }
+                if let Some((found, _)) = misread.iter().find(|(_, it)| agrees(it)) {
+                    return Some(self.told_of_all(found));
+                }
+                if let Some(found) = self.foreign((how, stage, derived)) {
                     return Some(found);
+                }
+            }
+        }
+        self.two_slips(stages, own, derived, &all)
+    }
+
+    /// Whether slips can be looked for so: what holds nowhere follows from nothing.
+    fn is_told_by(&self, how: How, stage: &Stage<'a>, own: &Stated) -> bool {
+        let mut numbers = self.numbers.borrow_mut();
+        how == How::Same || numbers.holds_somewhere(stage.number, own)
+    }
+
+    /// Two changes of two terms, with which the balance agrees with the equation.
+    fn two_slips(
+        &self,
+        stages: &[Stage<'a>],
+        own: &Stated,
+        derived: &Stated,
+        all: &[Changed],
+    ) -> Option<Difference> {
+        let equations: Vec<&Stated> = all.iter().map(|it| &it.equation).collect();
+        for how in [How::Same, How::Following] {
+            for stage in stages {
+                let pairs = (self.numbers.borrow_mut()).pairs(
+                    how == How::Same,
+                    stage.number,
+                    own,
+                    derived,
+                    &equations,
+                );
+                let found = (pairs.into_iter())
+                    .map(|(one, two)| [&all[one].change, &all[two].change])
+                    .filter(|[one, two]| one.at != two.at)
+                    .take(MOST_PAIRS)
+                    .find(|both| {
+                        let changed = self.stated(&self.changed(both));
+                        self.agree_so(how, stage, own, &changed) == Follows::Yes
+                    });
+                if let Some(both) = found {
+                    let [one, two] = both.map(|change| self.message(change));
+                    return Some(Difference {
+                        code: both[0].code,
+                        place: self.place(),
+                        message: format!("{one}; and {two}"),
+                        help: format!("`{}`", self.typed_equation()),
+                        fix: Some(self.derived_instead()),
+                    });
                 }
             }
         }
         None
     }
 
-    /// The balance with a change.
-    fn changed(&self, change: &Change) -> Vec<Expr> {
+    /// The balance with changes.
+    fn changed(&self, changes: &[&Change]) -> Vec<Expr> {
         let mut changed = self.meant.written.clone();
-        match change.instead.clone() {
-            Some(instead) => changed.terms[change.at] = instead,
-            None => {
-                changed.terms.remove(change.at);
+        for change in changes {
+            if let Some(instead) = &change.instead {
+                changed.terms[change.at] = instead.clone();
             }
         }
+        let is_left_out = |at| (changes.iter()).any(|it| it.at == at && it.instead.is_none());
+        let terms = changed.terms.into_iter().enumerate();
+        changed.terms = terms
+            .filter(|(at, _)| !is_left_out(*at))
+            .map(|(_, term)| term)
+            .collect();
         changed.members()
     }
 
-    fn told(&self, change: &Change, looked: (How, &Stage<'a>)) -> Difference {
+    /// What is wrong with a term.
+    fn message(&self, change: &Change) -> String {
         let term = &self.meant.written.terms[change.at];
         let act = self.meant.act(term, self.book.text);
         let balance = &self.meant.words;
         let right_one = self.typed(term);
-        let message = match change.code {
+        match change.code {
             Code::B02 => format!("{act} is missing: {}", self.reason(term)),
             // Of two terms neither can be blamed.
             Code::B03 if self.meant.written.terms.len() == 2 => self.to_each_other(),
@@ -78,7 +161,11 @@ impl<'a> Compared<'a, '_> {
                 "{act} has another form: {}; {balance} has it as `{right_one}`",
                 change.words
             ),
-        };
+        }
+    }
+
+    fn told(&self, change: &Change, looked: Looked<'a, '_>) -> Difference {
+        let term = &self.meant.written.terms[change.at];
         let side = usize::from(term.is_on_the_right).min(self.members.len() - 1);
         let is_of_both = change.code == Code::B03 && self.meant.written.terms.len() == 2;
         let own = match is_of_both {
@@ -88,7 +175,7 @@ impl<'a> Compared<'a, '_> {
         Difference {
             code: change.code,
             place: own.unwrap_or(self.members[side].span),
-            message,
+            message: self.message(change),
             help: format!("`{}`", self.typed_equation()),
             fix: Some(self.derived_instead()),
         }
@@ -106,29 +193,23 @@ impl<'a> Compared<'a, '_> {
     }
 
     /// A mistake in the whole of the balance.
-    fn misread(&self, (how, stage): (How, &Stage<'a>)) -> Option<Difference> {
-        let all = self.meant.misread().into_iter();
-        let found = { all }.find(|misread| {
-            self.agree_so(how, stage, self.members, &misread.written.members()) == Follows::Yes
-        })?;
-        Some(Difference {
-            code: match found.is_of_signs {
-                true => Code::B03,
-                false => Code::B04,
-            },
+    fn told_of_all(&self, found: &Misread) -> Difference {
+        let words = found.words.clone();
+        let (code, message) = match found.is_of_signs {
+            true => (Code::B03, words),
+            false => {
+                let right_one = self.typed_equation();
+                let balance = &self.meant.words;
+                (Code::B04, format!("{words}: {balance} is `{right_one}`"))
+            }
+        };
+        Difference {
+            code,
             place: self.place(),
-            message: match found.is_of_signs {
-                true => found.words,
-                false => format!(
-                    "{}: {} is `{}`",
-                    found.words,
-                    self.meant.words,
-                    self.typed_equation()
-                ),
-            },
+            message,
             help: format!("`{}`", self.typed_equation()),
             fix: Some(self.derived_instead()),
-        })
+        }
     }
 
     /// Why a term that nothing in the sketch makes is nothing here.
@@ -136,7 +217,7 @@ impl<'a> Compared<'a, '_> {
         let mut names = Vec::new();
         term.for_each_symbol(&mut |symbol, span| names.push((symbol, span)));
         let is_alike = |formula: &Expr| {
-            self.is_same(
+            self.are_same(
                 &[term.clone(), super::zero(term.span)],
                 &[formula.clone(), super::zero(term.span)],
             )
@@ -159,23 +240,24 @@ impl<'a> Compared<'a, '_> {
     }
 
     /// The author's own term that the change is in.
-    fn own_term(&self, change: &Change, looked: (How, &Stage<'a>)) -> Option<Span> {
+    fn own_term(&self, change: &Change, looked: Looked<'a, '_>) -> Option<Span> {
         change.instead.as_ref()?;
         if change.code == Code::B03 {
-            let found = self.found_by(looked, &self.derived, &|terms, at| {
+            let found = self.found_by(looked, &|terms, at| {
                 terms[at].negative = !terms[at].negative;
             });
             return found.map(|term| term.span);
         }
         let mut without = self.meant.written.clone();
         without.terms.remove(change.at);
-        let found = self.found_by(looked, &without.members(), &taken_out);
+        let without = self.stated(&without.members());
+        let found = self.found_by((looked.0, looked.1, &without), &taken_out);
         found.map(|term| term.span)
     }
 
     /// A term of the author that nothing in the sketch makes.
-    fn foreign(&self, looked: (How, &Stage<'a>)) -> Option<Difference> {
-        let term = self.found_by(looked, &self.derived, &taken_out)?;
+    fn foreign(&self, looked: Looked<'a, '_>) -> Option<Difference> {
+        let term = self.found_by(looked, &taken_out)?;
         let written = term.span.of(self.book.text);
         if let Some(why) = self.nothing(&term) {
             return Some(Difference {
@@ -205,8 +287,7 @@ impl<'a> Compared<'a, '_> {
     /// The term of the author with whose change his equation agrees with a balance.
     fn found_by(
         &self,
-        (how, stage): (How, &Stage<'a>),
-        derived: &[Expr],
+        (how, stage, balance): Looked<'a, '_>,
         change: &dyn Fn(&mut Vec<Term>, usize),
     ) -> Option<Expr> {
         for (side, member) in self.members.iter().enumerate() {
@@ -218,7 +299,8 @@ impl<'a> Compared<'a, '_> {
                 change(&mut changed, at);
                 let mut members = self.members.to_vec();
                 members[side] = sum_of(member.span, changed);
-                if self.agree_so(how, stage, &members, derived) == Follows::Yes {
+                let members = self.stated(&members);
+                if self.agree_so(how, stage, balance, &members) == Follows::Yes {
                     return Some(term.expr.clone());
                 }
             }

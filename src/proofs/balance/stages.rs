@@ -6,16 +6,18 @@
 use std::collections::BTreeSet;
 
 use super::super::premises::{Premise, symbols_of};
-use super::Compared;
-use crate::resolve::{Expr, ExprKind, SymbolId};
+use super::{Compared, grouped};
+use crate::resolve::{Expr, SymbolId};
 
-/// What may be put in.
+/// What may be put in; the first stage has nothing.
 #[derive(Default)]
 pub(super) struct Stage<'a> {
     /// Equations.
     pub premises: Vec<Premise<'a>>,
     /// Names with what they are made of, in the order in which that is put in.
     pub made: Vec<(SymbolId, Expr)>,
+    /// Its number.
+    pub number: usize,
 }
 
 impl Stage<'_> {
@@ -41,7 +43,7 @@ impl<'a> Compared<'a, '_> {
             .map(|it| Premise::stated(self.origin, &it.members))
             .collect();
         let speed = self.continuity.as_ref().and_then(|it| it.speed.clone());
-        let mut found = vec![Stage::default()];
+        let mut found = vec![self.stage(Vec::new(), Vec::new())];
         let (one_sided, all) = (self.definitions(others), all_definitions(others));
         let own_made = [
             Vec::new(),
@@ -58,7 +60,7 @@ impl<'a> Compared<'a, '_> {
                 last.premises.len() < premises.len() || last.made.len() < made.len()
             });
             if is_more {
-                found.push(Stage { premises, made });
+                found.push(self.stage(premises, made));
             }
         }
         found
@@ -132,11 +134,4 @@ fn all_made(definitions: &[Premise<'_>]) -> Vec<(SymbolId, Expr)> {
         }
     }
     found
-}
-
-fn grouped(expr: &Expr) -> Expr {
-    Expr {
-        span: expr.span,
-        kind: ExprKind::Group(Box::new(expr.clone())),
-    }
 }

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use super::super::statement::Origin;
 use super::super::{Expr, Resolver, SymbolId};
 use super::Kind;
-use super::sketch::{Pressures, Sketch, Written, WrittenTerm};
+use super::sketch::{Counted, Sketch, Written, WrittenTerm};
 use crate::diagnostic::{Code, nearest};
 use crate::mechanics::{
     self, Action, Balance, Device, Direction, End, Gathered, Hindrance, Lack, Of, Opening, Section,
@@ -60,6 +60,8 @@ pub struct Another {
     pub written: Written,
     /// Whether it says what flows in and out.
     pub is_of_mass: bool,
+    /// Whether it is of forces or moments.
+    pub is_of_forces: bool,
 }
 
 impl Meant {
@@ -71,10 +73,12 @@ impl Meant {
             all.filter(|(sketch, which)| sketch.label != self.sketch.label || *which != self.which);
         others.filter_map(|(sketch, which)| {
             let written = sketch.balance(which, self.span).ok()?;
-            Some(Another {
+            // That nothing is nothing is said by every sketch.
+            (!written.terms.is_empty()).then(|| Another {
                 words: words_of(sketch, which),
                 written,
                 is_of_mass: matches!(which, Balance::Mass | Balance::Volume),
+                is_of_forces: matches!(which, Balance::Forces(_) | Balance::Moments(_)),
             })
         })
     }
@@ -98,22 +102,20 @@ impl Meant {
         })
     }
 
+    /// The quantities of the sketches above.
+    pub fn quantities(&self) -> impl Iterator<Item = &Expr> {
+        let own = std::iter::once(&self.sketch).chain(&self.above);
+        own.flat_map(|sketch| &sketch.quantities)
+    }
+
     /// Which balance it is.
     pub fn balance(&self) -> Balance {
         self.which
     }
 
-    /// The pressures that it counts; none where it is no balance of forces or moments.
-    pub fn pressures(&self) -> Pressures<'_> {
-        match self.which {
-            Balance::Forces(_) | Balance::Moments(_) => self.sketch.pressures(),
-            Balance::Mass
-            | Balance::Volume
-            | Balance::Content
-            | Balance::Energy
-            | Balance::Heads(_)
-            | Balance::Pressure => Pressures::default(),
-        }
+    /// The pressures that it counts from the atmosphere.
+    pub fn pressures(&self) -> Vec<Counted<'_>> {
+        self.sketch.pressures_of(self.which)
     }
 
     /// What a term is of: "the force `F`", "the pressure force at outlet 2".
@@ -389,11 +391,12 @@ impl Resolver<'_> {
     /// The balance that a line names.
     pub(in crate::resolve) fn meant(&mut self, balance: &syntax::Balance) -> Option<Meant> {
         let sketch = self.sketch_labelled(&balance.label)?;
-        let which = self.which_balance(&sketch, balance)?;
         if sketch.is_incomplete {
             // What is wrong with the sketch has been told.
+            self.needs = sketch.refused;
             return None;
         }
+        let which = self.which_balance(&sketch, balance)?;
         let written = match sketch.balance(which, balance.span) {
             Ok(written) => written,
             Err(lack) => {
@@ -500,6 +503,22 @@ impl Resolver<'_> {
             return None;
         }
         Some(Balance::Heads([from, to]))
+    }
+}
+
+impl Sketch {
+    /// Whether a name stands in some balance of it.
+    pub fn counts(&self, name: SymbolId) -> bool {
+        let mut counts = false;
+        for which in balances_of(self) {
+            let Ok(written) = self.balance(which, Span::default()) else {
+                continue;
+            };
+            for side in written.members() {
+                side.for_each_symbol(&mut |symbol, _| counts |= symbol == name);
+            }
+        }
+        counts
     }
 }
 

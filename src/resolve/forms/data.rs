@@ -38,8 +38,23 @@ pub struct Data {
 pub enum Column {
     /// Readings.
     Readings(Box<Readings>),
+    /// What readings of another column are uncertain by, below a heading.
+    Uncertainties(Uncertainties),
     /// Words, below a heading.
     Words(Span, Arc<[Box<str>]>),
+}
+
+/// A column of standard uncertainties.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Uncertainties {
+    /// Its heading.
+    pub heading: Span,
+    /// The name of the readings.
+    pub of: SymbolId,
+    /// The unit that its numbers count in.
+    pub unit: Unit,
+    /// As they are written, one a row.
+    pub written: Arc<[Option<Reading>]>,
 }
 
 /// A column of readings.
@@ -81,7 +96,7 @@ impl Data {
     pub fn readings(&self) -> impl Iterator<Item = &Readings> {
         self.columns.iter().filter_map(|column| match column {
             Column::Readings(readings) => Some(&**readings),
-            Column::Words(..) => None,
+            Column::Uncertainties(_) | Column::Words(..) => None,
         })
     }
 }
@@ -177,6 +192,22 @@ impl Resolver<'_> {
                 let heading = column.span.of(self.text);
                 self.headings.insert((self.problem, heading.into()));
                 return Some(Column::Words(column.span, Arc::clone(words)));
+            }
+            Content::Uncertainties { of, unit, readings } => {
+                let (unit, place) = (self.unit_of_uncertainties(unit.as_ref())?, unit.as_ref());
+                if let Some(title) = title.filter(|_| data.is_titled(column)) {
+                    self.title_agrees(title, column.span, place, (&unit, None))?;
+                }
+                if !data.names().any(|name| name.key == of.key) {
+                    self.report_no_column(of);
+                    return None;
+                }
+                return Some(Column::Uncertainties(Uncertainties {
+                    heading: column.span,
+                    of: self.symbols.find(self.problem, &of.key)?,
+                    unit,
+                    written: Arc::clone(readings),
+                }));
             }
             Content::Readings {
                 name,
@@ -294,8 +325,24 @@ impl Resolver<'_> {
             .collect()
     }
 
+    fn unit_of_uncertainties(&mut self, written: Option<&syntax::UnitExpr>) -> Option<Unit> {
+        written.map_or_else(|| Some(Unit::one()), |unit| self.unit(unit))
+    }
+
+    fn report_no_column(&mut self, of: &syntax::Name) {
+        let written = of.span.of(self.text);
+        self.diagnostics.push(
+            Diagnostic::error(
+                Code::K15,
+                of.span,
+                format!("`{written}` is no column of readings in this table"),
+            )
+            .with_help(format!("a heading `{written}` beside `u({written})`")),
+        );
+    }
+
     /// What the readings of a column are uncertain by: as the heading says, a line below the
-    /// table, or each reading itself; one of the three.
+    /// table, a column beside them, or each reading itself; one of the four.
     fn column_sizes(
         &mut self,
         data: &syntax::Data,
@@ -316,12 +363,14 @@ impl Resolver<'_> {
             })
             .collect();
         let own = self.sizes_of_fields(name, unit, readings)?;
-        let is_known = !heading.is_empty() || own.is_some();
+        let beside = self.sizes_beside(data, name, unit, readings)?;
+        let is_known = !heading.is_empty() || own.is_some() || beside.is_some();
         if let Some((second, _)) = lines.get(usize::from(!is_known)) {
             self.report_stated_twice(second.span, name);
             return None;
         }
-        if !heading.is_empty() && own.is_some() {
+        let stated = [!heading.is_empty(), own.is_some(), beside.is_some()];
+        if stated.into_iter().filter(|is_stated| *is_stated).count() > 1 {
             self.report_stated_twice(name.span, name);
             return None;
         }
@@ -337,7 +386,7 @@ impl Resolver<'_> {
         for standard in sizes.iter_mut().flat_map(|size| &mut size.standard) {
             *standard = if standard.is_nan() { 0.0 } else { *standard };
         }
-        sizes.extend(own);
+        sizes.extend(own.or(beside));
         Some(sizes)
     }
 
@@ -357,33 +406,87 @@ impl Resolver<'_> {
             reading.is_some_and(|reading| reading.uncertainty.is_none())
         };
         if let Some((row, _)) = readings.iter().enumerate().find(without) {
-            let written = name.span.of(self.text);
-            self.diagnostics.push(
-                Diagnostic::error(
-                    Code::K03,
-                    name.span,
-                    format!(
-                        "row {} has no uncertainty of `{written}`, and other rows have one",
-                        row + 1
-                    ),
-                )
-                .with_help("an uncertainty behind every reading; `± 0` where one is exact"),
-            );
+            let help = "an uncertainty behind every reading; `± 0` where one is exact";
+            self.report_not_stated(name.span, name, row, help);
             return None;
         }
-        let factor = unit.interval().factor().abs();
-        let size = |reading: &Option<Reading>| {
-            let own = reading.as_ref().and_then(own);
-            own.map_or(0.0, |size| size * factor)
+        let own = |reading: &Option<Reading>| reading.as_ref().and_then(own);
+        Some(Some(each_its_own(readings.iter().map(own), unit)))
+    }
+
+    /// What a column beside the readings says that each is uncertain by.
+    fn sizes_beside(
+        &mut self,
+        data: &syntax::Data,
+        name: &syntax::Name,
+        unit: &Unit,
+        readings: &[Option<Reading>],
+    ) -> Option<Option<Size>> {
+        let mut columns = data
+            .columns
+            .iter()
+            .filter_map(|column| match &column.content {
+                Content::Uncertainties {
+                    of, unit, readings, ..
+                } => (of.key == name.key).then_some((of, unit, readings)),
+                Content::Readings { .. } | Content::Words(_) => None,
+            });
+        let Some((of, own, sizes)) = columns.next().filter(|_| !data.is_broken) else {
+            return Some(None);
         };
-        Some(Some(Size {
-            standard: readings.iter().map(size).collect(),
-            distribution: Distribution::Normal,
-            degrees: f64::INFINITY,
-            is_common: false,
-            share: None,
-            written: SizeWritten::default(),
-        }))
+        if let Some((second, ..)) = columns.next() {
+            self.report_stated_twice(second.span, name);
+            return None;
+        }
+        let place = own.as_ref().map_or(of.span, |own| own.span);
+        let own = self.unit_of_uncertainties(own.as_ref())?;
+        self.is_of(place, &own, unit)?;
+        for (row, (reading, size)) in readings.iter().zip(sizes.iter()).enumerate() {
+            match (reading, size) {
+                (Some(_), None) => {
+                    let help = "a number there; `0` where the reading is exact";
+                    self.report_not_stated(of.span, name, row, help);
+                    return None;
+                }
+                (_, Some(size)) if size.number.value() < 0.0 || size.uncertainty.is_some() => {
+                    self.report_no_size(of, row, size);
+                    return None;
+                }
+                (_, Some(_)) | (None, None) => {}
+            }
+        }
+        let size = |size: &Option<Reading>| size.as_ref().map(|size| size.number.value());
+        Some(Some(each_its_own(sizes.iter().map(size), &own)))
+    }
+
+    /// One row has no uncertainty where others have.
+    fn report_not_stated(&mut self, place: Span, name: &syntax::Name, row: usize, help: &str) {
+        let written = name.span.of(self.text);
+        let row = row + 1;
+        self.diagnostics.push(
+            Diagnostic::error(
+                Code::K03,
+                place,
+                format!("row {row} has no uncertainty of `{written}`, and other rows have one"),
+            )
+            .with_help(help),
+        );
+    }
+
+    fn report_no_size(&mut self, of: &syntax::Name, row: usize, size: &Reading) {
+        let written = of.span.of(self.text);
+        let what = match size.uncertainty {
+            Some(_) => "is uncertain itself",
+            None => "is negative",
+        };
+        self.diagnostics.push(
+            Diagnostic::error(
+                Code::K02,
+                of.span,
+                format!("`u({written})` {what} in row {}", row + 1),
+            )
+            .with_help("standard uncertainties: plain numbers of at least 0"),
+        );
     }
 
     fn report_stated_twice(&mut self, place: Span, name: &syntax::Name) {
@@ -465,7 +568,7 @@ impl Resolver<'_> {
         let headings: Vec<&str> = (data.columns.iter())
             .filter_map(|column| match &column.content {
                 Content::Words(_) => Some(column.span.of(self.text)),
-                Content::Readings { .. } => None,
+                Content::Readings { .. } | Content::Uncertainties { .. } => None,
             })
             .collect();
         let mut compared: Vec<(Span, Box<str>)> = Vec::new();
@@ -476,6 +579,22 @@ impl Resolver<'_> {
         });
         for (place, key) in compared {
             let written = place.of(self.text);
+            let symbol = self.symbols.find(self.problem, &key);
+            let later = symbol.and_then(|symbol| self.later.get(&symbol));
+            let is_own = data.names().any(|name| name.key == key);
+            if syntax::is_list_name(&key)
+                && !is_own
+                && later.is_some_and(|it| it.start > place.start)
+            {
+                let message = format!(
+                    "`{written}` is computed below: what is left out is told by what was read"
+                );
+                self.diagnostics.push(
+                    Diagnostic::error(Code::N03, place, message).with_help(
+                        "`leave out row 3 -- why` with the number of the row, or a condition on a column",
+                    ),
+                );
+            }
             if headings.contains(&written) || headings.contains(&&*key) {
                 self.diagnostics.push(
                     Diagnostic::error(Code::K15, place, format!("`{written}` is words"))
@@ -510,5 +629,20 @@ impl Resolver<'_> {
                     .for_each(|part| self.no_other_headings(headings, part));
             }
         }
+    }
+}
+
+/// Each reading with its own uncertainty, in this unit; one that is missing has none.
+fn each_its_own(sizes: impl Iterator<Item = Option<f64>>, unit: &Unit) -> Size {
+    let factor = unit.interval().factor().abs();
+    Size {
+        standard: sizes
+            .map(|size| size.map_or(0.0, |size| size * factor))
+            .collect(),
+        distribution: Distribution::Normal,
+        degrees: f64::INFINITY,
+        is_common: false,
+        share: None,
+        written: SizeWritten::default(),
     }
 }

@@ -21,6 +21,7 @@ mod required;
 mod root;
 mod scatter;
 mod sensitivity;
+mod shear;
 mod sketch;
 mod slips;
 mod solve;
@@ -39,7 +40,7 @@ use crate::quantity::Unit;
 use crate::syntax::{self, BlockKind, Line};
 
 pub use answer::Answer;
-pub use balance::{BalanceLine, Continuity, Meant};
+pub use balance::{Another, BalanceLine, Continuity, Meant};
 pub use check::Check;
 pub use comparison::Comparison;
 pub use component::Component;
@@ -53,10 +54,13 @@ pub use plot::{Look, Plot, Reach, Side as PlotSide};
 pub use required::Required;
 pub use root::{Root, Start};
 pub use scatter::Scatter;
+pub use shear::{Cut, CutForm};
 pub use sketch::{
-    Act, ActOf, ColumnTold, Flows, Mark, Pressures, SectionSaid, Sketch, Told, WaterOn, WrittenTerm,
+    Act, ActOf, ColumnTold, Counted, Flows, Mark, Scale, ScaleOf, SectionSaid, Sketch, Told,
+    WaterOn, WrittenTerm,
 };
-pub use solve::{Bound, Branch, Solved, Step};
+pub use slips::Misread;
+pub use solve::{Asked, Bound, Branch, Solved, Step};
 pub use system::System;
 pub use taken::{Taken, TakenAs};
 pub use trend::{Trend, Way};
@@ -90,8 +94,12 @@ pub enum Kind {
     },
     /// A balance of a sketch, written out by the engine.
     Balance(Box<BalanceLine>),
+    /// What a straight member of a sketch holds together at a cut.
+    Shear(Box<Cut>),
     /// A sketch, which its first line carries.
     Sketch(Arc<Sketch>),
+    /// A sketch as it turned out, which its first line carries.
+    Found(Arc<Sketch>),
     /// A step of `derive` that the engine wrote.
     Solved(Box<Solved>),
     /// A component of a vector equation of `derive`, written out by the engine.
@@ -176,8 +184,8 @@ pub struct Facts<'a> {
     pub members: &'a [Expr],
     /// How a name is asked, before anything is checked.
     pub required: Option<(SymbolId, &'a Ask)>,
-    /// The function that it defines, and its body.
-    pub function: Option<(FunctionId, &'a Expr)>,
+    /// The functions that it defines, with their bodies.
+    pub functions: Vec<(FunctionId, &'a Expr)>,
     /// What later lines may follow from.
     pub stated: Stated<'a>,
     /// What is to be proved or worked out in symbols.
@@ -263,7 +271,13 @@ impl Kind {
                 stated: Stated::Sides(&balance.members),
                 ..none
             },
-            Self::Sketch(_) => none,
+            Self::Sketch(_) | Self::Found(_) => none,
+            Self::Shear(cut) => Facts {
+                functions: (cut.forms.iter())
+                    .map(|form| (form.function, &form.body))
+                    .collect(),
+                ..none
+            },
             Self::Therefore { members, by } => Facts {
                 members,
                 meant: by.as_deref().map(|by| (&members[..], by)),
@@ -336,7 +350,7 @@ impl Kind {
                 ..none
             },
             Self::Function { function, body } => Facts {
-                function: Some((*function, body)),
+                functions: vec![(*function, body)],
                 ..none
             },
             Self::Taken(taken) => match &taken.what {
@@ -346,7 +360,7 @@ impl Kind {
                     ..none
                 },
                 TakenAs::Function(function, body) => Facts {
-                    function: Some((*function, body)),
+                    functions: vec![(*function, body)],
                     ..none
                 },
             },
@@ -407,6 +421,10 @@ impl<'a> Resolver<'a> {
         self.above = Some(line.span.start);
         let label = match block {
             BlockKind::Plot if origin.statement == 0 => self.numbered(line, origin),
+            // It may become a figure.
+            BlockKind::Derive if matches!(line.statement, syntax::Statement::Shear(_)) => {
+                self.numbered(line, origin)
+            }
             BlockKind::Given
             | BlockKind::Data
             | BlockKind::Required
@@ -426,8 +444,10 @@ impl<'a> Resolver<'a> {
             defines: None,
             unknowns: Vec::new(),
             makes_a_table: syntax::makes_a_table(&line.statement, line.span.of(self.text)),
+            needs: None,
             kind: None,
         };
+        self.needs = None;
         statement.kind = match &line.statement {
             syntax::Statement::Chain(chain) => {
                 self.chain(block, chain, number, origin, &mut statement.defines)
@@ -444,6 +464,9 @@ impl<'a> Resolver<'a> {
             syntax::Statement::Solve(solve) => self.solve(line.span, solve, number, origin),
             syntax::Statement::Component(component) => self.component(component, number, origin),
             syntax::Statement::Balance(balance) => self.balance_line(balance, number, origin),
+            syntax::Statement::Shear(shear) => {
+                self.shear(line.span, shear, &mut statement.unknowns)
+            }
             // The lines of a sketch are read together.
             syntax::Statement::Sketch(_) => None,
             syntax::Statement::ShowDimensions => Some(self.dimensions()),
@@ -488,8 +511,12 @@ impl<'a> Resolver<'a> {
                 None
             }
         };
+        statement.needs = self.needs.take();
         if let Some(Kind::Fit(fit)) = &statement.kind {
             self.fits.insert(origin.block, (**fit).clone());
+        }
+        if let Some(Kind::Given { symbol, value }) = &statement.kind {
+            self.keep_number(*symbol, value);
         }
         if let Some(kind) = &statement.kind {
             self.keep_made(statement.defines, kind);

@@ -301,6 +301,17 @@ impl Resolver<'_> {
             );
             return None;
         };
+        if syntax::is_list_name(&name.key) {
+            let written = name.span.of(self.text);
+            let message = format!("a range is that of one name, and `{written}` is a list");
+            let help = format!(
+                "the rows that are meant by a condition, such as `where {written} > {0} and {written} < {0}`; all without one",
+                "…"
+            );
+            self.diagnostics
+                .push(Diagnostic::error(Code::S01, name.span, message).with_help(help));
+            return None;
+        }
         let ask = self.side_ask(x)?;
         let known = self.symbols.find(self.problem, &name.key);
         let (by, y) = match known {

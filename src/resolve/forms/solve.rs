@@ -133,6 +133,17 @@ pub struct Step {
     pub with: Option<Expr>,
 }
 
+/// What a `solve` asks, whether there is a solution or not.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Asked {
+    /// Where it stands.
+    pub line: Span,
+    /// What is to be found.
+    pub unknowns: Vec<SymbolId>,
+    /// Where the equations stand.
+    pub origins: Vec<Origin>,
+}
+
 /// What is known about the unknowns and other symbols of one `solve`.
 #[derive(Default)]
 struct Conditions {
@@ -298,6 +309,21 @@ impl<'a> Resolver<'a> {
     /// The equations that are meant: those with the labels, else the nearest above that hold the
     /// unknowns, as many as there are unknowns.
     pub(in crate::resolve) fn equations_of(
+        &mut self,
+        solve: &syntax::Solve,
+        unknowns: &[SymbolId],
+        line: Span,
+    ) -> Option<Vec<usize>> {
+        let found = self.equations_asked(solve, unknowns, line)?;
+        self.asked.push(Asked {
+            line,
+            unknowns: unknowns.to_vec(),
+            origins: found.iter().map(|at| self.known[*at].origin).collect(),
+        });
+        Some(found)
+    }
+
+    fn equations_asked(
         &mut self,
         solve: &syntax::Solve,
         unknowns: &[SymbolId],

@@ -1,10 +1,14 @@
 //! `balance y of beam`: a balance of a sketch written out, and behind an equation what it is meant
 //! to be.
 
+use std::sync::OnceLock;
+
 use super::super::grammar::{Pair, Pairs, Rule};
+use super::super::order::{Followed, Order};
 use super::super::reader::{Read, Reader};
+use super::super::tokens::tokens;
 use super::super::{Axis, Word};
-use super::Part;
+use super::{Part, Spot};
 use crate::text::Span;
 
 /// Which balance.
@@ -49,8 +53,41 @@ pub struct Balance {
 impl Balance {
     /// Its parts, in order.
     pub(super) fn parts<'a>(&'a self, take: &mut dyn FnMut(Part<'a>)) {
+        let mut spot = |name, is_section| {
+            take(Part::Spot(Spot {
+                name,
+                is_section,
+                is_new: false,
+                of: Some(&self.label),
+            }));
+        };
+        match &self.what {
+            BalanceOf::Moments(place) => spot(place, false),
+            BalanceOf::Heads(ends) => ends.iter().for_each(|end| spot(end, true)),
+            BalanceOf::Forces(_) | BalanceOf::Flow(_) => {}
+        }
         take(Part::Label(&self.label));
     }
+}
+
+/// The order of what says which balance is meant.
+const ORDER: &str = "balance ( x | y | moments about $place | mass | volume | content | energy | pressure \
+     | heads from $section to $section ) of $label";
+
+/// Which balance a line names, or begins to name: where the word `balance` stands, and what
+/// follows from there.
+pub fn balance_begun(body: &str) -> Option<(usize, Followed<'static>)> {
+    static ORDERED: OnceLock<Order> = OnceLock::new();
+    let order = ORDERED.get_or_init(|| Order::new(ORDER, &|_| None));
+    let mut before = None;
+    let all = tokens(body);
+    let found = all.filter(|token| {
+        let opens = token.text == "balance" && matches!(before, None | Some("by"));
+        before = Some(token.text);
+        opens
+    });
+    let at = found.last()?.at;
+    Some((at, order.follow(body.get(at..)?)))
 }
 
 impl Reader<'_> {

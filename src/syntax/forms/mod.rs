@@ -22,6 +22,7 @@ mod plot;
 mod required;
 mod scatter;
 mod sensitivity;
+mod shear;
 mod sketch;
 mod solve;
 mod tabulated;
@@ -31,7 +32,7 @@ mod trend;
 
 pub use answer::Answer;
 pub use ask::{Ask, Precision};
-pub use balance::{Balance, BalanceOf, FlowOf};
+pub use balance::{Balance, BalanceOf, FlowOf, balance_begun};
 pub use budget::Budget;
 pub use chain::{Chain, Condition, Tail};
 pub use component::ComponentOf;
@@ -45,10 +46,12 @@ pub use monte_carlo::MonteCarlo;
 pub use plot::{Band, Plot, Side};
 pub use required::{Required, SignWords};
 pub use scatter::Scatter;
+pub use shear::ShearAndMoment;
 pub use sketch::{
     Act, ActKind, Attribute, Bearing, Column as FluidColumn, ColumnWay, Course, Cut, DeviceKind,
     Direction, GatheredOf, Lies, Load, MediumKind, MemberKind, Position, ReactionWay, Said, Sketch,
     SketchKind, StationLine, Support, SupportKind, TubeEnd, Turned, VolumeShape, Water,
+    is_word_of_sketches, sketch_head, sketch_line,
 };
 pub use solve::Solve;
 pub use tabulated::Tabulated;
@@ -110,6 +113,8 @@ pub enum Statement {
     Component(ComponentOf),
     /// `balance x of joint`, in `derive`.
     Balance(Balance),
+    /// `shear and moment of beam as V(x), M(x)`, in `derive`.
+    Shear(Box<ShearAndMoment>),
     /// `show dimensions`, in `derive`.
     ShowDimensions,
     /// `y rises with x` and its kin, in `check`.
@@ -193,7 +198,7 @@ pub(super) struct Form {
 }
 
 /// The forms that are known by their words, and the blocks that take them.
-static FORMS: [Form; 16] = [
+static FORMS: [Form; 17] = [
     Form {
         opens: &[],
         joins: &[],
@@ -325,6 +330,24 @@ static FORMS: [Form; 16] = [
         found: nowhere,
         is_meant: never,
         read: |reader, _, pairs| reader.balance(pairs).map(Statement::Balance),
+        unread: as_others,
+    },
+    Form {
+        opens: &["shear and moment of"],
+        joins: &[],
+        blocks: &[BlockKind::Derive],
+        called: "a `shear and moment` line",
+        rule: Rule::shear_line,
+        pattern: |_| {
+            "`shear and moment of beam as V(x), M(x)`, with the label of a sketch; with the axial force \
+             first, `as N(x), V(x), M(x)`"
+        },
+        found: nowhere,
+        is_meant: never,
+        read: |reader, _, pairs| {
+            let shear = reader.shear(pairs)?;
+            Ok(Statement::Shear(Box::new(shear)))
+        },
         unread: as_others,
     },
     Form {
@@ -500,7 +523,10 @@ pub(super) fn opening(body: &str) -> Option<&'static Form> {
     }
     let opens = |words: &&str| match words.split_once(' ') {
         // Any other word may be a name of the author's, unless the second one follows.
-        Some((word, second)) => word == first.text && (is_reserved(word) || second == next),
+        Some((word, rest)) => {
+            let second = rest.split(' ').next();
+            word == first.text && (is_reserved(word) || second == Some(next))
+        }
         None => *words == first.text,
     };
     FORMS.iter().find(|form| form.opens.iter().any(&opens))
@@ -569,6 +595,7 @@ pub fn makes_a_table(statement: &Statement, body: &str) -> bool {
         | Statement::Solve(_)
         | Statement::Component(_)
         | Statement::Balance(_)
+        | Statement::Shear(_)
         | Statement::ShowDimensions
         | Statement::Trend(_)
         | Statement::Limit(_)
@@ -690,6 +717,43 @@ pub enum Part<'a> {
     Word(&'a Word),
     /// A unit that stands by itself.
     Unit(&'a UnitExpr),
+    /// The name of a place or a section of a sketch.
+    Spot(Spot<'a>),
+}
+
+/// The name of a place or a section of a sketch.
+#[derive(Debug, Clone, Copy)]
+pub struct Spot<'a> {
+    /// The name.
+    pub name: &'a Word,
+    /// Whether it is a section, and not a place.
+    pub is_section: bool,
+    /// Whether it is given its meaning here.
+    pub is_new: bool,
+    /// The label of the sketch, where that is another one than the line stands in.
+    pub of: Option<&'a Word>,
+}
+
+impl<'a> Spot<'a> {
+    /// A place that is named in a line of its sketch.
+    fn place(name: &'a Word) -> Part<'a> {
+        Part::Spot(Self {
+            name,
+            is_section: false,
+            is_new: false,
+            of: None,
+        })
+    }
+
+    /// A place or a section that a line of its sketch gives its meaning.
+    fn named(name: &'a Word, is_section: bool) -> Part<'a> {
+        Part::Spot(Self {
+            name,
+            is_section,
+            is_new: true,
+            of: None,
+        })
+    }
 }
 
 /// What is asked of a statement whatever its form: a form names what it has.
@@ -737,7 +801,11 @@ impl Statement {
             | Self::Scatter(_)
             | Self::Tabulated(_)
             | Self::Taken(_) => defines,
-            Self::Solve(_) | Self::Component(_) | Self::Balance(_) | Self::ShowDimensions => refers,
+            Self::Solve(_)
+            | Self::Component(_)
+            | Self::Balance(_)
+            | Self::Shear(_)
+            | Self::ShowDimensions => refers,
             Self::Plot(plot) if plot.shows_a_fit() => refers,
             Self::Check(_)
             | Self::Trend(_)
@@ -776,6 +844,7 @@ impl Statement {
             Self::Solve(solve) => solve.parts(take),
             Self::Component(component) => component.parts(take),
             Self::Balance(balance) => balance.parts(take),
+            Self::Shear(shear) => shear.parts(take),
             Self::Trend(trend) => trend.parts(take),
             Self::Limit(limit) => limit.parts(take),
             Self::Sensitivity(subject) => take(Part::Expr(subject)),

@@ -5,6 +5,7 @@ use super::super::Expr;
 use super::super::grammar::{Pairs, Rule};
 use super::super::literal;
 use super::super::reader::{Read, Reader};
+use crate::diagnostic::{Code, Diagnostic};
 use crate::text::Span;
 
 /// `monte carlo of y`.
@@ -47,11 +48,35 @@ impl Reader<'_> {
             }
         }
         let subject = subject.ok_or_else(|| self.nothing())?;
+        if trials.is_some() || level.is_some() {
+            self.start_stands_last(&subject)?;
+        }
         Ok(MonteCarlo {
             subject,
             trials,
             level,
             start,
         })
+    }
+
+    /// `y start 7`, before further words, is no product.
+    fn start_stands_last(&self, subject: &Expr) -> Read<()> {
+        let written = self.slice(subject.span);
+        let Some((before, digits)) = written.rsplit_once(" start ") else {
+            return Ok(());
+        };
+        if digits.trim().parse::<u64>().is_err() {
+            return Ok(());
+        }
+        let place = Span {
+            start: subject.span.start + before.len() as u32 + 1,
+            ..subject.span
+        };
+        let message = format!("`{}` stands at the end of the line", self.slice(place));
+        let help =
+            "`monte carlo of y`, then `with 1e6 trials`, `with 95 % coverage`, `start 7` if wanted";
+        Err(Box::new(
+            Diagnostic::error(Code::S01, place, message).with_help(help),
+        ))
     }
 }

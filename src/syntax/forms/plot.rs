@@ -522,6 +522,9 @@ pub(in super::super) fn unread(
         "size" => "`size full`, `size half`, `size 120 mm by 80 mm`",
         "bars" => "`bars k = 2`, `bars coverage factor 2`",
         "grid" => "`grid` alone",
+        _ if body.contains(" where ") && body.contains(" from ") => {
+            "one of the two: `where …` chooses rows of lists, and `from 0 to 40` is the range of a curve"
+        }
         _ => "`p / kPa against Q / (L/s) from 0 to 40`, or a list against a list",
     };
     let stopped = body.len() - body.trim_start().len();

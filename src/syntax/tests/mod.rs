@@ -122,6 +122,7 @@ fn sketch_part(part: Part<'_>) -> String {
         Part::Ask(ask) => sketch_ask(ask),
         Part::Unit(unit) => sketch_unit(unit),
         Part::Label(word) | Part::Word(word) => word.text.to_string(),
+        Part::Spot(spot) => spot.name.text.to_string(),
     }
 }
 

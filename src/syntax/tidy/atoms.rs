@@ -32,6 +32,7 @@ impl Atoms {
             Part::Unit(unit) => self.0.push(unit.span),
             Part::Ask(ask) => self.0.extend(ask.unit.iter().map(|unit| unit.span)),
             Part::Label(word) | Part::Word(word) => self.0.push(word.span),
+            Part::Spot(spot) => self.0.push(spot.name.span),
         }
     }
 

@@ -58,7 +58,7 @@ fn set(context: &Context, problem: &Problem, statement: &Statement) -> Vec<Node>
         Body::Table(table) => (table.columns.iter())
             .filter_map(|column| match &column.entries {
                 Entries::Readings { symbol, .. } => Some(self::symbol(*symbol, context)),
-                Entries::Words(_) => None,
+                Entries::Uncertainties { .. } | Entries::Words(_) => None,
             })
             .collect(),
         Body::Sensitivity(sensitivity) => {
@@ -78,6 +78,15 @@ fn set(context: &Context, problem: &Problem, statement: &Statement) -> Vec<Node>
             value(&comparison.difference),
         ],
         Body::Correlation { coefficient, .. } => vec![side("", coefficient, context).0],
+        Body::Shear(cut) => {
+            let one = |(function, pieces): &(_, Expr)| {
+                let parameters = problem.symbols.function(*function).parameters.len();
+                let context = context.in_function(*function);
+                let (head, _) = self::function(*function, parameters, &context);
+                [head, side("=", pieces, &context).0]
+            };
+            cut.lines.iter().flat_map(one).collect()
+        }
         Body::Function { function, body, .. } => {
             let parameters = problem.symbols.function(*function).parameters.len();
             let context = context.in_function(*function);

@@ -3,11 +3,11 @@
 use std::sync::Arc;
 
 use super::Line;
-use crate::evaluate::Value;
+use crate::evaluate::{Magnitude, Value};
 use crate::resolve::statement::{Answer, Ask};
 use crate::syntax::Precision;
 use crate::worksheet::build::Builder;
-use crate::worksheet::model::{Body, Shown};
+use crate::worksheet::model::{Body, Phrase, Shown};
 
 impl Builder<'_> {
     pub(super) fn answer(&self, line: Line<'_>, answer: &Answer, result: &Arc<Value>) -> Body {
@@ -29,6 +29,12 @@ impl Builder<'_> {
             }
             _ => None,
         };
+        let word = word.map(|word| Phrase::words(&**word));
+        let word = word.or_else(|| {
+            let symbol = expr.inside().as_symbol()?;
+            let value = Magnitude::of(result, &self.results.sources)?;
+            self.way_in_sketches(line.problem, symbol, value)
+        });
         let direction = word.map(|word| {
             let size = Arc::new(result.magnitude());
             let ask = Ask {
@@ -36,10 +42,7 @@ impl Builder<'_> {
                 precision: ask.precision.or(figures_of_its_own(&shown)),
                 ..ask.clone()
             };
-            Box::new((
-                word.to_string(),
-                self.result(line.problem, &size, line.found, &ask),
-            ))
+            Box::new((word, self.result(line.problem, &size, line.found, &ask)))
         });
         Body::Answer {
             expr: expr.clone(),

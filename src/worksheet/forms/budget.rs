@@ -42,6 +42,7 @@ impl Builder<'_> {
                 let square: f64 = several.iter().map(|row| row.square).sum();
                 rows.push(BudgetRow {
                     names: Vec::new(),
+                    place: None,
                     constant: None,
                     count: several.len(),
                     together: Some(several.len()),
@@ -137,6 +138,7 @@ impl Builder<'_> {
             _ => String::new(),
         };
         BudgetRow {
+            place: (abouts.iter().find(|about| about.names.is_empty())).map(|about| about.place),
             constant: abouts.first().and_then(|about| about.constant),
             count: own.count,
             together: None,

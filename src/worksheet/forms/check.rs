@@ -6,8 +6,9 @@ use super::Line;
 use crate::evaluate::Value;
 use crate::resolve::ExprKind;
 use crate::resolve::statement::{Ask, Check};
+use crate::syntax::Relation;
 use crate::worksheet::build::Builder;
-use crate::worksheet::model::Body;
+use crate::worksheet::model::{Apart, Body};
 use crate::worksheet::show;
 
 impl Builder<'_> {
@@ -49,6 +50,32 @@ impl Builder<'_> {
             within: check.within.clone(),
             row,
             holds,
+            apart: self.how_far_apart(check, values, row.unwrap_or(0)),
         }
+    }
+
+    /// How far values are from what they have to be less or more than, in one row.
+    fn how_far_apart(&self, check: &Check, values: &[Arc<Value>], row: usize) -> Option<Apart> {
+        use Relation::{Equal, Greater, GreaterOrEqual, Less, LessOrEqual};
+        let pairs = values.windows(2).zip(&check.relations);
+        let found = pairs.filter_map(|(pair, relation)| {
+            let difference = pair[0].less(&pair[1]);
+            let own = difference.uncertainty(row, &self.results.sources)?;
+            let off = difference.at(row);
+            let room = match relation {
+                Less | LessOrEqual => -off,
+                Greater | GreaterOrEqual => off,
+                Equal => return None,
+            };
+            let is_exact = pair[0].uncertainty(row, &self.results.sources).is_none();
+            let apart = Apart {
+                standard: off.abs() / own.size,
+                is_above: (off > 0.0) != is_exact,
+                is_nearest: check.relations.len() > 1,
+            };
+            Some((room / own.size, apart)).filter(|(room, _)| room.is_finite())
+        });
+        let nearest = found.min_by(|(one, _), (other, _)| one.total_cmp(other));
+        nearest.map(|(_, apart)| apart)
     }
 }

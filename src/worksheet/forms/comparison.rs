@@ -48,7 +48,7 @@ impl Builder<'_> {
             Held::Agrees(_) | Held::Differs(_) => compared.uncertainty,
             Held::Conforms(..) => compared.factor * compared.uncertainty,
         };
-        let unit = &subject.1.unit;
+        let unit = &subject.1.unit.of_differences();
         let size = |si: f64| evaluate::size_in_unit(si, line.found.counts, unit);
         let (off, around) = (size(compared.difference.abs()), size(reach));
         let printed = quantity::estimate(off, around, Extent::Uncertainty(2));

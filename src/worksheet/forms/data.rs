@@ -17,6 +17,14 @@ impl Builder<'_> {
     pub(super) fn data(&mut self, data: &Data, left_out: &[Option<usize>]) -> Body {
         let columns = data.columns.iter().map(|column| match column {
             Column::Readings(readings) => self.readings(readings),
+            Column::Uncertainties(own) => TableColumn {
+                heading: own.heading.of(self.text).to_owned(),
+                entries: Entries::Uncertainties {
+                    of: own.of,
+                    unit: own.unit.clone(),
+                    readings: Arc::clone(&own.written),
+                },
+            },
             Column::Words(heading, words) => TableColumn {
                 heading: heading.of(self.text).to_owned(),
                 entries: Entries::Words(Arc::clone(words)),

@@ -62,6 +62,7 @@ impl Builder<'_> {
             members: fit.sides.to_vec(),
             parameters,
             remarks,
+            scatter: self.scatter_words(line),
             numbers,
         }))
     }

@@ -13,12 +13,12 @@ mod monte_carlo;
 mod plot;
 mod root;
 mod sensitivity;
+mod shear;
 mod sketch;
 mod system;
 mod tabulated;
 mod taken;
 mod trend;
-mod volume;
 mod work;
 
 pub(super) use data::as_list;
@@ -87,6 +87,7 @@ impl Builder<'_> {
                 of: balance.meant.sketch.number,
                 members: balance.members.clone(),
             },
+            Outcome::Shear(cut) => self.shear(line, cut),
             Outcome::Sketch(sketch) => self.sketch(line, sketch),
             Outcome::Dimensions(symbols) => {
                 let dimension = |symbol: &_| self.checked.symbols.get(*symbol)?.form.dimension();

@@ -24,11 +24,13 @@ impl Builder<'_> {
             from: Some(root.number),
             convergence: Some(convergence),
             conditions: Vec::new(),
+            reads: None,
             put_in: None,
             rows: result.of.clone().filter(|of| of.table.is_some()),
             shown,
             claim: None,
             left_out: self.left_out(line.problem, self.place(line.origin)),
+            scatter: self.scatter_words(line),
         }))
     }
 }

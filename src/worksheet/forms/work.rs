@@ -3,13 +3,13 @@
 use std::sync::Arc;
 
 use super::Line;
-use crate::evaluate::Value;
+use crate::evaluate::{Magnitude, ScatterWord, Value};
 use crate::quantity;
 use crate::resolve::statement::{self, Ask, Tail};
 use crate::resolve::{Expr, ExprKind};
 use crate::syntax::Precision;
 use crate::worksheet::build::Builder;
-use crate::worksheet::model::{Body, Shown, Work};
+use crate::worksheet::model::{Body, Phrase, Shown, Work};
 use crate::worksheet::show;
 
 impl Builder<'_> {
@@ -37,13 +37,33 @@ impl Builder<'_> {
             conditions: self.conditions(&work.conditions),
             put_in: None,
             rows: result.of.clone().filter(|of| of.table.is_some()),
+            reads: self.what_if_reads(line, work, result),
             shown,
             claim: match &work.tail {
                 Tail::Claim(literal) => Some(Box::new(claim_shown(self.text, literal))),
                 Tail::None | Tail::Ask(_) | Tail::Filled(..) => None,
             },
             left_out: self.left_out(line.problem, self.place(line.origin)),
+            scatter: self.scatter_words(line),
         }))
+    }
+
+    /// What the sign of a what-if means in a sketch.
+    fn what_if_reads(
+        &self,
+        line: Line<'_>,
+        work: &statement::Work,
+        result: &Arc<Value>,
+    ) -> Option<Phrase> {
+        let symbol = work.lead.as_symbol()?;
+        let value = Magnitude::of(result, &self.results.sources)?;
+        self.reads(line.problem, (symbol, value), &work.conditions)
+    }
+
+    /// What is said of the scatter that a line found.
+    pub(super) fn scatter_words(&self, line: Line<'_>) -> Vec<ScatterWord> {
+        let place = self.place(line.origin);
+        (self.results.scatter_words.get(&place).cloned()).unwrap_or_default()
     }
 
     /// A result as the end of its line asks or claims it.

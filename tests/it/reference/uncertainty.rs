@@ -128,20 +128,29 @@ fn number_or(of: &Value, key: &str, other: f64) -> f64 {
     of.get(key).and_then(Value::as_f64).unwrap_or(other)
 }
 
-/// JCGM 100, H.1.6: 16.7 degrees of freedom; the file has them unrounded.
+/// JCGM 100, H.1: printed are 32 nm and 16.7 degrees of freedom. Its inputs are printed exactly, so
+/// that the file has both with all digits, and twelve are held.
 #[test]
-fn the_end_gauge_has_its_degrees_of_freedom() {
+fn the_end_gauge_has_its_uncertainty_and_its_degrees_of_freedom() {
     let all = cases("uncertainty.json");
     let case = |id: &str| all.iter().find(|case| text(case, "id") == id).expect(id);
-    let expected = list(case("unc-02"), "expected");
-    let expected = expected
-        .iter()
-        .find(|it| text(it, "symbol") == "nuefl")
-        .expect("nuefl");
+    let expected = |id: &str, symbol: &str, key: &str| {
+        let mut all = list(case(id), "expected").iter();
+        let own = all.find(|it| text(it, "symbol") == symbol);
+        own.and_then(|own| number(own, key)).expect(symbol)
+    };
     let found = report("unc-01", &worksheet(case("unc-01")).expect("a worksheet"));
     let results = found["results"].as_array().expect("results");
     let own = results.iter().find(|it| it["name"] == "l").expect("l");
-    let degrees = own["degrees_of_freedom"].as_f64().expect("degrees");
-    let wanted = number(expected, "value").expect("a number");
-    assert!((degrees / wanted - 1.0).abs() < 1e-9, "{degrees} {wanted}");
+    for (key, wanted) in [
+        ("value", expected("unc-01", "l", "value")),
+        ("uncertainty", expected("unc-01", "l", "std_uncertainty")),
+        ("degrees_of_freedom", expected("unc-02", "nuefl", "value")),
+    ] {
+        let found = own[key].as_f64().expect(key);
+        assert!(
+            (found / wanted - 1.0).abs() < 1e-12,
+            "{key}: {found} {wanted}"
+        );
+    }
 }

@@ -86,6 +86,14 @@ const SNIPPETS: &[&str] = &[
     "\n<div>\n",
     "a: F = m x\n",
     "g: h = 2 x\n",
+    "```sketch\ns: body\npoint A\n",
+    "force F up",
+    "point B = x right from A\n",
+    " at A",
+    "above left",
+    ", area x, open",
+    " by balance x of s",
+    "balance y of s\n",
 ];
 
 /// Changes a digit, a piece of a line, a whole line, or several places at once.
@@ -134,7 +142,16 @@ pub fn edit(text: &str, random: &mut Random) -> String {
             let mut new = lines.clone();
             new.insert(
                 at,
-                random.pick(&["y = 3 m\n", "z = x^2 = ?\n", "Text.\n", "x > 0\n", "\n"]),
+                random.pick(&[
+                    "y = 3 m\n",
+                    "z = x^2 = ?\n",
+                    "Text.\n",
+                    "x > 0\n",
+                    "\n",
+                    "force K left\n",
+                    "weight W\n",
+                    "density x\n",
+                ]),
             );
             new.concat()
         }

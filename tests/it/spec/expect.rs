@@ -106,6 +106,12 @@ pub enum Expectation {
     Component { number: usize, text: String },
     /// A balance of a sketch, written out.
     Balance { number: usize, text: String },
+    /// A function of a cut member: its pieces, or where it is greatest or least.
+    Cut {
+        number: usize,
+        word: String,
+        text: String,
+    },
     /// Whether an equation is the balance that it is meant to be.
     Agreement { number: usize, text: String },
     /// `dimension F = L M T⁻²`
@@ -348,6 +354,11 @@ fn reasoned(line: &str) -> Option<Expectation> {
         ("balance", "is") => Some(Expectation::Balance {
             number,
             text: text.to_owned(),
+        }),
+        ("cut", "is" | "greatest" | "least") => Some(Expectation::Cut {
+            number,
+            word: text_of(word),
+            text: text_of(text),
         }),
         ("equation", "agrees" | "differs" | "decides") => Some(Expectation::Agreement {
             number,

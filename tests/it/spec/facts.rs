@@ -557,6 +557,7 @@ fn answer(placed: &Placed, statement: &Statement) -> Option<String> {
     let name = printed::name(placed, expr);
     Some(match direction.as_deref() {
         Some((word, without_sign)) => {
+            let word = word.plain(&placed.problem.text);
             format!("{name} = {} {word}", printed::value(without_sign))
         }
         None => format!("{name} = {}", printed::value(shown)),

@@ -88,6 +88,27 @@ pub fn inline_value(placed: &Placed, asked: &setsquare::worksheet::Value) -> Str
     format!("{lead}{}{conditions}", value(&asked.shown))
 }
 
+/// The pieces of a function, each with its condition: `F` and `0 <= x < a`.
+pub fn pieces(placed: &Placed, expr: &Expr) -> Vec<(String, String)> {
+    let ExprKind::Cases(cases) = &expr.kind else {
+        return vec![(formula(placed, expr), String::new())];
+    };
+    let one = cases.iter().map(|case| {
+        let mut text = String::new();
+        if let Some(condition) = &case.condition {
+            for (at, member) in condition.members.iter().enumerate() {
+                let sign = at.checked_sub(1).and_then(|at| condition.relations.get(at));
+                if let Some(sign) = sign {
+                    text.push_str(&format!(" {} ", sign.sign().replace('≤', "<=")));
+                }
+                text.push_str(&formula(placed, member));
+            }
+        }
+        (formula(placed, &case.value), text)
+    });
+    one.collect()
+}
+
 /// A formula as an author would type it, also where the engine wrote it.
 pub fn formula(placed: &Placed, expr: &Expr) -> String {
     let one = |expr: &Expr| formula(placed, expr);

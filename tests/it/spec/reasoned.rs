@@ -1,7 +1,7 @@
 //! What came of lines that are judged, solved, or looked at as a whole.
 
 use setsquare::worksheet::{
-    Agreement, Body, Branch, Convergence, Ground, Placed, Shown, Solved, Verdict,
+    Agreement, Body, Branch, Convergence, CutAt, Ground, Placed, Shown, Solved, Verdict,
 };
 
 use super::expect::Expectation;
@@ -15,6 +15,7 @@ pub fn compare(facts: &Facts, expectation: &Expectation) -> Option<Result<(), St
         Expectation::Solved { number, word, text } => solved(facts, *number, word, text),
         Expectation::Component { number, text } => component(facts, *number, text),
         Expectation::Balance { number, text } => balance(facts, *number, text),
+        Expectation::Cut { number, word, text } => cut(facts, *number, word, text),
         Expectation::Agreement { number, text } => agreement(facts, *number, text),
         Expectation::Dimension { name, text } => dimension(facts, name, text),
         Expectation::Looked { number, word, text } => looked(facts, *number, word, text),
@@ -193,6 +194,38 @@ fn balance(facts: &Facts, number: usize, text: &str) -> Result<(), String> {
         _ => None,
     })?;
     agree(&printed::equation(placed, members), text, "balance")
+}
+
+/// A function of those of all cut members, in their order.
+fn cut(facts: &Facts, number: usize, word: &str, text: &str) -> Result<(), String> {
+    let all = facts.statements();
+    let cuts = all.filter_map(|(placed, statement)| match &statement.body {
+        Body::Shear(cut) => Some((placed, cut)),
+        _ => None,
+    });
+    let mut functions = cuts.flat_map(|(placed, cut)| {
+        let lines = cut.lines.iter();
+        lines.map(move |(function, pieces)| (placed, cut, *function, pieces))
+    });
+    let found = functions.nth(number.wrapping_sub(1));
+    let (placed, cut, function, pieces) = found.ok_or("there is no such function")?;
+    if word == "is" {
+        let pieces = printed::pieces(placed, pieces).into_iter();
+        let pieces = pieces.map(|(value, condition)| format!("{value} ({condition})"));
+        return agree(&pieces.collect::<Vec<_>>().join(", "), text, "function");
+    }
+    let figure = cut.figure.as_deref().ok_or("it is not drawn")?;
+    let line = figure.lines.iter().find(|it| it.function == function);
+    let line = line.ok_or("it is not drawn")?;
+    let mark = &line.extremes[usize::from(word == "least")];
+    let place = |at: usize| &figure.sketch.sketch.places[at].text;
+    let at = match &mark.at {
+        CutAt::Place(at) => format!("at {}", place(*at)),
+        CutAt::Between([from, to]) => format!("from {} to {}", place(*from), place(*to)),
+        CutAt::Far(far) => format!("at {}", printed::value(far)),
+    };
+    let found = format!("{} {at}", printed::value(&mark.shown));
+    agree(&found, text, word)
 }
 
 fn agreement(facts: &Facts, number: usize, text: &str) -> Result<(), String> {

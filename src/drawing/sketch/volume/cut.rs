@@ -2,6 +2,7 @@
 
 use std::f64::consts::TAU;
 
+use super::super::arrows;
 use super::super::beside::Label;
 use super::super::load::Row;
 use super::super::pens::{LOAD, NUMBER, REFERENCE, SPEED, THIN};
@@ -57,7 +58,7 @@ fn square(sheet: &mut Sheet, cut: &Cut, passage: &Passage, is_toward_reader: boo
         None => turn::free(sheet, passage.at),
     };
     sheet.begin();
-    turn::ring(sheet, at, is_toward_reader);
+    turn::ring(sheet, at, is_toward_reader != cut.is_turned);
     for label in &cut.stream {
         sheet.label(Label::around(label, at, Way::at(0.8), 9.0));
     }
@@ -84,6 +85,7 @@ fn pressure(sheet: &mut Sheet, cut: &Cut, passage: &Passage) -> f64 {
         feet: feet.map(|foot| out.from(foot, GAP)),
         way: out.back(),
         heights,
+        is_turned: cut.pulls,
     };
     sheet.begin();
     row.draw_apart(sheet, &[], APART);
@@ -106,13 +108,17 @@ fn speed(sheet: &mut Sheet, cut: &Cut, passage: &Passage, off: f64) -> Option<(P
         ..
     } = *passage;
     let has_pressure = off > 0.0;
-    let is_inside = inside > 0.0 && (has_pressure || !cut.is_open);
+    let wanted = cut.length.map(arrows::millimetres);
+    // One that is longer than its room is outside.
+    let has_room = wanted.is_none_or(|long| long <= inside - INSIDE);
+    let is_inside = inside > 0.0 && has_room && (has_pressure || !cut.is_open);
+    let comes_in = cut.is_inlet != cut.is_turned;
     sheet.begin();
     if is_inside {
-        let long = SPEED_LONG.min(inside - INSIDE);
+        let long = wanted.unwrap_or(SPEED_LONG.min(inside - INSIDE));
         let (near, far) = (-INSIDE, -INSIDE - long);
         let ends = [near, far].map(|by| out.from(at, by));
-        let (tail, tip) = if cut.is_inlet {
+        let (tail, tip) = if comes_in {
             (ends[0], ends[1])
         } else {
             (ends[1], ends[0])
@@ -126,12 +132,8 @@ fn speed(sheet: &mut Sheet, cut: &Cut, passage: &Passage, off: f64) -> Option<(P
     // Along its own way, which need not be square to the side of a box.
     let away = if cut.is_inlet { way.back() } else { way };
     let near = away.from(at, off + OUTSIDE);
-    let far = away.from(near, SPEED_LONG);
-    let (tail, tip) = if cut.is_inlet {
-        (far, near)
-    } else {
-        (near, far)
-    };
+    let far = away.from(near, wanted.unwrap_or(SPEED_LONG));
+    let (tail, tip) = if comes_in { (far, near) } else { (near, far) };
     arrow(sheet, tail, tip);
     for (number, label) in cut.stream.iter().enumerate() {
         sheet.label(Label::stream(label, (near, far), number == 0));

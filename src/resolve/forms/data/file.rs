@@ -27,7 +27,10 @@ impl Resolver<'_> {
         for (column, own) in data.columns.iter_mut().zip(found) {
             titles.push(own.title);
             match (&mut column.content, own.fields) {
-                (Content::Readings { readings, .. }, Fields::Readings(found)) => {
+                (
+                    Content::Readings { readings, .. } | Content::Uncertainties { readings, .. },
+                    Fields::Readings(found),
+                ) => {
                     data.rows = found.len();
                     *readings = found.into();
                 }
@@ -46,7 +49,8 @@ impl Resolver<'_> {
                     *words = found.into();
                 }
                 // What was asked for was read.
-                (Content::Readings { .. }, Fields::Words(_))
+                (Content::Readings { .. } | Content::Uncertainties { .. }, Fields::Words(_))
+                | (Content::Uncertainties { .. }, Fields::Times(..))
                 | (Content::Words(_), Fields::Readings(_) | Fields::Times(..)) => {}
             }
         }
@@ -78,6 +82,7 @@ impl Resolver<'_> {
                 which,
                 holds: match &column.content {
                     Content::Words(_) => Holds::Words,
+                    Content::Uncertainties { .. } => Holds::Readings,
                     Content::Readings { times, .. } => match times {
                         Some(times) => Holds::Times(times.pattern),
                         None => Holds::Readings,
@@ -92,7 +97,16 @@ impl Resolver<'_> {
                     source,
                     path,
                     names: (data.columns.iter())
-                        .map(|column| column.name().map_or("", |name| name.span.of(self.text)))
+                        .map(|column| match &column.content {
+                            Content::Readings { name, .. } => name.span.of(self.text),
+                            Content::Uncertainties { .. } => {
+                                let heading = column.span.of(self.text);
+                                heading
+                                    .split_once(" /")
+                                    .map_or(heading, |(before, _)| before)
+                            }
+                            Content::Words(_) => "",
+                        })
                         .collect(),
                 };
                 let found = faults.iter().map(|fault| said.of(fault));
@@ -355,6 +369,11 @@ impl Said<'_> {
                 let (message, help) = self.not_text(*fault);
                 of_file(Code::K08, message, help)
             }
+            Fault::NoHeadings { lines: 0 } => of_file(
+                Code::K10,
+                format!("{path} is empty"),
+                "a file with a line of headings, and rows below it".to_owned(),
+            ),
             Fault::NoHeadings { lines } => of_file(
                 Code::K10,
                 format!("{path} has {} and no headings there", counted(*lines, "line")),

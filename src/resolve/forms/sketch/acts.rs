@@ -22,7 +22,7 @@ impl<'a> Resolver<'a> {
             return None;
         }
         match sketch {
-            Sketch::Head(_) => {
+            Sketch::Head(_) | Sketch::AsFound(_) => {
                 self.said_twice(line.span, "a sketch says once what it is of");
                 None
             }
@@ -130,6 +130,10 @@ impl<'a> Resolver<'a> {
                 self.once(line.span, &mut is_said)?;
                 draft.sketch.look.numbers = Some(*numbers);
                 Some(())
+            }
+            Sketch::Scale(both) => {
+                let (of, scale) = self.scale(line.span, both)?;
+                self.one_scale(&mut draft.sketch.scales, of, scale)
             }
             Sketch::Clockwise => {
                 draft.sketch.body.frame.turn = Turn::Clockwise;
@@ -256,6 +260,9 @@ impl<'a> Resolver<'a> {
             return Some(Direction::quarters(3));
         }
         let Some((up, _)) = draft.sketch.block.clone() else {
+            if draft.lost.may_be("block") {
+                return None;
+            }
             self.refuse_sketch(
                 Code::G02,
                 line,
@@ -545,36 +552,13 @@ pub(super) fn act_of(called: &'static str, kind: ActOf, span: Span) -> Act {
     }
 }
 
-/// Which kinds of sketch have a line.
-struct Of {
-    word: &'static str,
-    body: bool,
-    particle: bool,
-    volume: bool,
-    rest: bool,
-}
-
 /// Why a line cannot stand in a sketch of its kind, and what to write.
 fn misplaced(kind: SketchKind, sketch: &Sketch) -> Option<(String, String)> {
-    let of = kinds_of(sketch);
-    let stands = match kind {
-        SketchKind::Body => of.body,
-        SketchKind::Particle => of.particle,
-        SketchKind::ControlVolume(_) => of.volume,
-        SketchKind::AtRest => of.rest,
-    };
-    if stands {
+    let (word, form) = sketch.form()?;
+    if form.is_of(kind) {
         return None;
     }
-    let all = [
-        (of.body, "a `body`"),
-        (of.particle, "a `particle`"),
-        (of.volume, "a `control volume`"),
-        (of.rest, "a `fluid at rest`"),
-    ];
-    let others: Vec<&str> = (all.iter().filter(|(has, _)| *has))
-        .map(|(_, word)| *word)
-        .collect();
+    let others: Vec<String> = form.kinds().map(|it| format!("a `{it}`")).collect();
     let why = match kind {
         SketchKind::Body => "nothing flows through it",
         SketchKind::Particle => "all forces go through one point",
@@ -582,74 +566,7 @@ fn misplaced(kind: SketchKind, sketch: &Sketch) -> Option<(String, String)> {
         SketchKind::AtRest => "it is columns from one end to the other",
     };
     Some((
-        format!("a {} has no `{}`: {why}", kind.word(), of.word),
+        format!("a {} has no `{word}`: {why}", kind.word()),
         others.join(", or "),
     ))
-}
-
-fn kinds_of(sketch: &Sketch) -> Of {
-    let of = |word, body, particle, volume| Of {
-        word,
-        body,
-        particle,
-        volume,
-        rest: false,
-    };
-    let at_rest = |word, volume| Of {
-        rest: true,
-        ..of(word, false, false, volume)
-    };
-    match sketch {
-        Sketch::Point(..) => of("point", true, false, true),
-        Sketch::Member(..) => of("beam", true, false, false),
-        Sketch::Outline(_) => of("outline", true, false, false),
-        Sketch::Block(_) => of("block", true, false, false),
-        Sketch::Wheel(..) => of("wheel", true, false, false),
-        Sketch::Moment { .. } => of("moment", true, false, true),
-        Sketch::Load(_) => of("load", true, false, false),
-        Sketch::Water(_) => of("water", true, false, false),
-        Sketch::Level(..) => of("level", true, false, true),
-        Sketch::Dimension(..) => of("dimension", true, false, true),
-        Sketch::Support(support) => of(support.kind.word(), true, false, false),
-        Sketch::Clockwise => of("moments clockwise", true, false, true),
-        Sketch::Turns { .. } => of("accelerates", true, false, false),
-        Sketch::SupportsRemoved => of("supports removed", true, false, false),
-        Sketch::Act(act) => of(act.kind.word(), true, true, act.kind != ActKind::Normal),
-        Sketch::Cut(cut) => {
-            let word = if cut.is_inlet { "inlet" } else { "outlet" };
-            of(word, false, false, true)
-        }
-        Sketch::Rate { is_power: true, .. } => of("power", false, false, true),
-        Sketch::Rate { .. } => of("heat", false, false, true),
-        Sketch::Gathered(..) => of("accumulation", false, false, true),
-        Sketch::Moves(..) => of("moves", false, false, true),
-        Sketch::Rotates { .. } => of("turns", false, false, true),
-        Sketch::Medium(kind @ syntax::MediumKind::Gravity, _) => Of {
-            body: true,
-            ..at_rest(kind.words(), true)
-        },
-        Sketch::Medium(kind @ syntax::MediumKind::Surroundings, _) => at_rest(kind.words(), true),
-        Sketch::Medium(kind, _) => of(kind.words(), false, false, true),
-        Sketch::Station(station) => of(station.word(), false, false, true),
-        Sketch::Device(kind, _) => of(kind.word(), false, false, true),
-        Sketch::End(end) => at_rest(if end.is_last { "to" } else { "from" }, false),
-        Sketch::Column(column) => {
-            let word = match column.way {
-                syntax::ColumnWay::Down => "down",
-                syntax::ColumnWay::Up => "up",
-                syntax::ColumnWay::Along(_) => "along",
-            };
-            at_rest(word, false)
-        }
-        Sketch::Substance { is_liquid: true } => of("liquid", false, false, true),
-        Sketch::Substance { .. } => of("gas", false, false, true),
-        Sketch::Axes(_) => of("axes", true, true, true),
-        Sketch::FromAbove => of("view from above", true, true, true),
-        Sketch::Accelerates { .. } => of("accelerates", true, true, true),
-        Sketch::WeightNeglected => of("weight neglected", true, true, true),
-        Sketch::Head(_) | Sketch::NoDimensions | Sketch::Show { .. } => Of {
-            rest: true,
-            ..of("", true, true, true)
-        },
-    }
 }

@@ -17,6 +17,10 @@ impl Resolver<'_> {
         at: Option<usize>,
     ) -> Option<()> {
         let other = self.sketch_labelled(label)?;
+        if other.is_incomplete {
+            // A refused line may be its counterpart.
+            return Some(());
+        }
         let here = at.and_then(|at| draft.sketch.places.get(at));
         let why = self.not_opposite(&other, magnitude, |action| match action {
             Action::Force {
@@ -44,6 +48,9 @@ impl Resolver<'_> {
         turn: Turn,
     ) -> Option<()> {
         let other = self.sketch_labelled(label)?;
+        if other.is_incomplete {
+            return Some(());
+        }
         let why = self.not_opposite(&other, magnitude.span, |action| match action {
             Action::Couple { turn: there, .. } => {
                 (turn == *there).then_some("turns the same way there")
@@ -61,6 +68,9 @@ impl Resolver<'_> {
         is_in: bool,
     ) -> Option<()> {
         let other = self.sketch_labelled(label)?;
+        if other.is_incomplete {
+            return Some(());
+        }
         let wanted = self.words(magnitude.span);
         let mut why = Some("is nothing there");
         let flows = other.flows.iter();

@@ -178,6 +178,9 @@ impl<'a> Resolver<'a> {
     /// Up the incline and so many quarter turns; away from it is the upper side of it.
     fn incline(&mut self, draft: &Draft, quarters: u8, span: Span) -> Option<Direction> {
         let Some((up, _)) = draft.sketch.block.clone() else {
+            if draft.lost.may_be("block") {
+                return None;
+            }
             self.refuse_sketch(
                 Code::G06,
                 span,

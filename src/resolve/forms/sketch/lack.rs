@@ -187,6 +187,11 @@ fn hindered(sketch: &Sketch, hindrance: Hindrance) -> (Code, String, String) {
             "heads are those along one stream, and several come in or go out",
             "a sketch for each way".to_owned(),
         ),
+        Hindrance::Wheel => (
+            Code::G34,
+            "the sketch has a wheel and accelerates, and does not say whether the wheel turns",
+            "`accelerates alpha clockwise, moment of inertia J`".to_owned(),
+        ),
         Hindrance::NoFlow => (
             Code::G11,
             "nothing flows through it",

@@ -8,8 +8,11 @@ mod columns;
 mod counterpart;
 mod cut;
 mod direction;
+mod found;
 mod lack;
+mod lost;
 mod place;
+mod rope;
 mod station;
 mod volume;
 mod water;
@@ -24,9 +27,13 @@ use super::super::{Block, Expr, ExprKind, Resolver};
 use super::Kind;
 use crate::diagnostic::{Code, Diagnostic, nearest};
 use crate::mechanics::{self, Action, Axis, Balance, Body, Frame, Id, Station, Turn, Volume};
-use crate::syntax::{self, Attribute, Bearing, Line, MemberKind, SketchKind, SupportKind, Word};
+use crate::quantity::Dimension;
+use crate::syntax::{
+    self, Attribute, Bearing, Line, MemberKind, SketchKind, SupportKind, Word, is_word_of_sketches,
+};
 use crate::text::Span;
 
+pub use rope::Rope;
 pub use written::{Written, WrittenTerm};
 
 /// More lines than this make two sketches.
@@ -37,6 +44,8 @@ const MOST_LINES: usize = 60;
 pub struct Sketch {
     /// Its label.
     pub label: Box<str>,
+    /// Where its label stands.
+    pub labelled: Span,
     /// Its number.
     pub number: usize,
     /// What it is of.
@@ -77,12 +86,22 @@ pub struct Sketch {
     pub gauge: Vec<Id>,
     /// Pressures that count from vacuum here.
     pub absolute: Vec<Id>,
+    /// What it takes by its usual name, as no line says it: the word of that line, and the quantity.
+    pub usual: Vec<(&'static str, Id)>,
     /// Where each place was said to be.
     pub told: Vec<Told>,
     /// How it is drawn, and what is left out of it.
     pub look: Look,
+    /// The scales that it is drawn to.
+    pub scales: Scales,
+    /// Where its lines stand, but for the first.
+    pub lines: Vec<Span>,
+    /// The number of the sketch that this is as it turned out.
+    pub found_of: Option<usize>,
     /// Whether a line of it was refused.
     pub is_incomplete: bool,
+    /// The first of them, where one is.
+    pub refused: Option<Span>,
     /// Its balances along x and y, by which its dimensions are checked.
     pub balances: Vec<Vec<Expr>>,
 }
@@ -158,34 +177,58 @@ pub struct SectionSaid {
     pub said: Vec<(Attribute, Span)>,
 }
 
-/// The pressures of a sketch, with their places.
-#[derive(Debug, Clone, Default)]
-pub struct Pressures<'a> {
-    /// The one all around, with which all are absolute.
-    pub surroundings: Option<(&'a Expr, Span)>,
-    /// Those of the sections.
-    pub sections: Vec<(&'a Expr, Span)>,
+/// A pressure of a sketch, with what it counts from.
+#[derive(Debug, Clone, Copy)]
+pub struct Counted<'a> {
+    /// The pressure.
+    pub pressure: &'a Expr,
+    /// Whether it counts from the atmosphere, and not from vacuum.
+    pub is_gauge: bool,
 }
 
 impl Sketch {
-    /// The pressures that are said of its sections.
-    pub fn pressures(&self) -> Pressures<'_> {
-        let mut found = Pressures::default();
-        let Some(flows) = &self.flows else {
-            return found;
+    /// The pressures that count from something whatever balances are asked for.
+    pub fn pressures(&self) -> impl Iterator<Item = Counted<'_>> {
+        let around = self
+            .flows
+            .as_ref()
+            .and_then(|it| it.volume.medium.surroundings);
+        let sections = around.map(|_| self.pressures_of_sections(|_| true));
+        let absolute = self.absolute.iter().copied().chain(around);
+        let absolute = absolute.chain(sections.into_iter().flatten());
+        let gauge = self.gauge.iter().map(|id| self.counted(*id, true));
+        let absolute = absolute.map(|id| self.counted(id, false));
+        gauge.chain(absolute).flatten()
+    }
+
+    fn counted(&self, pressure: Id, is_gauge: bool) -> Option<Counted<'_>> {
+        let pressure = self.quantities.get(pressure)?;
+        Some(Counted { pressure, is_gauge })
+    }
+
+    fn pressures_of_sections(&self, is_one: impl Fn(usize) -> bool) -> impl Iterator<Item = Id> {
+        let sections = self.flows.iter().flat_map(|it| &it.volume.sections);
+        let chosen = sections.enumerate().filter(move |(at, _)| is_one(*at));
+        chosen.filter_map(|(_, section)| match section.pressure {
+            mechanics::Pressure::Of(pressure) => Some(pressure),
+            mechanics::Pressure::Open | mechanics::Pressure::Unsaid => None,
+        })
+    }
+
+    /// The pressures that a balance counts from the atmosphere.
+    pub fn pressures_of(&self, balance: mechanics::Balance) -> Vec<Counted<'_>> {
+        let Some(volume) = self.flows.as_ref().map(|it| &it.volume) else {
+            return Vec::new();
         };
-        let formula = |id: usize| self.quantities.get(id);
-        let around = flows.volume.medium.surroundings.and_then(formula);
-        found.surroundings = around.map(|it| (it, it.span));
-        for (section, said) in flows.volume.sections.iter().zip(&flows.sections) {
-            if let mechanics::Pressure::Of(pressure) = section.pressure
-                && let Some(formula) = formula(pressure)
-            {
-                let place = said.place_of(|what| what == Attribute::Pressure);
-                found.sections.push((formula, place.unwrap_or(said.line)));
+        let is_one = |at: usize| match balance {
+            mechanics::Balance::Forces(_) | mechanics::Balance::Moments(_) => {
+                volume.medium.surroundings.is_none()
             }
-        }
-        found
+            mechanics::Balance::Heads(ends) => ends.contains(&at) && volume.heads_are_gauge(ends),
+            _ => false,
+        };
+        let all = self.pressures_of_sections(is_one);
+        all.filter_map(|id| self.counted(id, true)).collect()
     }
 }
 
@@ -221,6 +264,75 @@ pub struct Look {
     pub no_dimensions: bool,
     /// Whether values are written behind symbols, where that is said.
     pub numbers: Option<bool>,
+}
+
+/// What a scale is of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ScaleOf {
+    /// The arrows of forces.
+    Forces,
+    /// The lengths between places.
+    Lengths,
+    /// The arrows of streams, and of what moves.
+    Speeds,
+}
+
+impl ScaleOf {
+    /// All of them.
+    pub const ALL: [Self; 3] = [Self::Forces, Self::Lengths, Self::Speeds];
+
+    /// What it is of, in words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Forces => "forces",
+            Self::Lengths => "lengths",
+            Self::Speeds => "speeds",
+        }
+    }
+}
+
+/// A scale: a length on the page stands for something.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Scale {
+    /// Where it stands.
+    pub span: Span,
+    /// The length on the page, in metres.
+    pub on_paper: f64,
+    /// What that stands for, in coherent SI units.
+    pub of: f64,
+    /// The dimension of that.
+    pub dimension: Dimension,
+    /// The same as it is written.
+    pub written: Expr,
+}
+
+/// The scales that a sketch is drawn to.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Scales {
+    /// Of forces.
+    pub forces: Option<Scale>,
+    /// Of lengths.
+    pub lengths: Option<Scale>,
+    /// Of speeds.
+    pub speeds: Option<Scale>,
+}
+
+impl Scales {
+    /// The scale of one kind.
+    fn of(&mut self, of: ScaleOf) -> &mut Option<Scale> {
+        match of {
+            ScaleOf::Forces => &mut self.forces,
+            ScaleOf::Lengths => &mut self.lengths,
+            ScaleOf::Speeds => &mut self.speeds,
+        }
+    }
+
+    /// Those of another go before these.
+    fn take_over(&mut self, other: Self) {
+        self.forces = other.forces.or(self.forces.take());
+        self.lengths = other.lengths.or(self.lengths.take());
+        self.speeds = other.speeds.or(self.speeds.take());
+    }
 }
 
 /// Where a place was said to be.
@@ -309,6 +421,13 @@ pub enum ActOf {
     Acceleration,
 }
 
+/// What the first line of a block says.
+#[derive(Clone, Copy)]
+enum Head<'a> {
+    Of(SketchKind),
+    AsFound(&'a Word),
+}
+
 /// A sketch while its lines are read.
 pub(super) struct Draft {
     pub sketch: Sketch,
@@ -326,6 +445,8 @@ pub(super) struct Draft {
     pub has_gravity: bool,
     /// The place that a control volume turns about.
     pub about: Option<Word>,
+    /// What refused lines were to say.
+    lost: lost::Lost,
     /// Ends of columns, and the columns.
     tube: columns::TubeDraft,
 }
@@ -341,7 +462,8 @@ impl<'a> Resolver<'a> {
         let first = block.lines.first();
         let head = first.and_then(|line| match &line.statement {
             syntax::Statement::Sketch(sketch) => match &**sketch {
-                syntax::Sketch::Head(kind) => Some((line, *kind)),
+                syntax::Sketch::Head(kind) => Some((line, Head::Of(*kind))),
+                syntax::Sketch::AsFound(of) => Some((line, Head::AsFound(of))),
                 _ => None,
             },
             _ => None,
@@ -368,7 +490,33 @@ impl<'a> Resolver<'a> {
         };
         self.above = Some(line.span.start);
         statements[0].label = self.label(line, origin(0));
-        let mut draft = Draft::new(label.text.clone(), kind, self.problem);
+        let is_spelled_as_a_word = is_word_of_sketches(&label.text);
+        if is_spelled_as_a_word {
+            self.refuse_word(label.span, "a sketch");
+        }
+        let kind = match kind {
+            Head::Of(kind) => kind,
+            Head::AsFound(of) => {
+                let found = self.sketch_as_found(block, line, of, &mut statements);
+                match found {
+                    Some(found) => {
+                        self.found.push(Arc::clone(&found));
+                        statements[0].kind = Some(Kind::Found(found));
+                    }
+                    None => (0..statements.len()).for_each(|at| {
+                        self.refused.insert(origin(at));
+                    }),
+                }
+                return statements;
+            }
+        };
+        let mut draft = Draft::new(label, kind, self.problem);
+        draft.sketch.is_incomplete = is_spelled_as_a_word;
+        draft.sketch.lines = block.lines.iter().skip(1).map(|it| it.span).collect();
+        // What is above the line that names a place may be read below one that was refused.
+        for line in block.lines.iter().skip(1).filter(|line| is_broken(line)) {
+            draft.lost.take(line.span.of(self.text));
+        }
         draft.sketch.number = (statements[0].label.as_ref()).map_or(0, |(_, number)| *number);
         if block.lines.len() > MOST_LINES {
             self.refuse_sketch(
@@ -378,6 +526,7 @@ impl<'a> Resolver<'a> {
                 "two sketches".to_owned(),
             );
             draft.sketch.is_incomplete = true;
+            draft.sketch.refused = Some(line.span);
         }
         let lines: Vec<(usize, &'a Line)> = (block.lines.iter().enumerate())
             .skip(1)
@@ -394,6 +543,8 @@ impl<'a> Resolver<'a> {
                 Some(()) => statements[*at].kind = Some(Kind::OfBlock),
                 None => {
                     draft.sketch.is_incomplete = true;
+                    draft.sketch.refused.get_or_insert(line.span);
+                    draft.lost.take(line.span.of(self.text));
                     self.refused.insert(origin(*at));
                 }
             }
@@ -408,7 +559,18 @@ impl<'a> Resolver<'a> {
         if !self.whole_volume(&mut draft, line.span) {
             draft.sketch.is_incomplete = true;
         }
-        let mut sketch = draft.sketch;
+        if !self.no_words_as_names(&draft.sketch) || !self.ropes_are_tangents(&draft.sketch) {
+            draft.sketch.is_incomplete = true;
+        }
+        if draft.sketch.is_incomplete {
+            draft.sketch.refused.get_or_insert(line.span);
+        }
+        let mut scales = std::mem::take(&mut draft.sketch.scales);
+        self.fits_scales(&draft.sketch, &mut scales);
+        let mut sketch = Sketch {
+            scales,
+            ..draft.sketch
+        };
         let mut checked = vec![Balance::Forces(Axis::X), Balance::Forces(Axis::Y)];
         if sketch.flows.is_some() {
             checked.push(Balance::Mass);
@@ -435,12 +597,40 @@ impl<'a> Resolver<'a> {
     }
 
     fn no_head(&mut self, span: Span) {
+        self.has_refused_sketch = true;
         self.refuse_sketch(
             Code::G01,
             span,
             "a sketch begins with its label and what it is of".to_owned(),
             "a first line such as `beam: body` or `joint: particle -- the pin`".to_owned(),
         );
+    }
+
+    /// A name that is spelled as a word of sketches.
+    pub(super) fn refuse_word(&mut self, span: Span, what: &str) {
+        let written = span.of(self.text);
+        self.refuse_sketch(
+            Code::G16,
+            span,
+            format!("`{written}` is a word in a sketch, and no name of {what}"),
+            format!("another name, as `{written}_1`, in all lines"),
+        );
+    }
+
+    /// Whether no quantity of a sketch is spelled as a word of sketches.
+    fn no_words_as_names(&mut self, sketch: &Sketch) -> bool {
+        let mut found: Option<Span> = None;
+        for expr in &sketch.quantities {
+            expr.for_each_symbol(&mut |symbol, span| {
+                if is_word_of_sketches(&self.symbols.symbol(symbol).key) {
+                    found = found.or(Some(span));
+                }
+            });
+        }
+        if let Some(span) = found {
+            self.refuse_word(span, "a quantity");
+        }
+        found.is_none()
     }
 
     pub(super) fn refuse_sketch(&mut self, code: Code, span: Span, message: String, help: String) {
@@ -475,7 +665,7 @@ impl<'a> Resolver<'a> {
     }
 
     /// The sketches above, of this problem and of the shared part.
-    pub(super) fn sketches_above(&self) -> impl Iterator<Item = &Arc<Sketch>> {
+    pub(in crate::resolve) fn sketches_above(&self) -> impl Iterator<Item = &Arc<Sketch>> {
         let own = |sketch: &&Arc<Sketch>| sketch.problem == self.problem || sketch.problem == 0;
         self.sketches.iter().filter(own)
     }
@@ -497,10 +687,11 @@ impl<'a> Resolver<'a> {
 }
 
 impl Draft {
-    fn new(label: Box<str>, kind: SketchKind, problem: usize) -> Self {
+    fn new(label: &Word, kind: SketchKind, problem: usize) -> Self {
         Self {
             sketch: Sketch {
-                label,
+                label: label.text.clone(),
+                labelled: label.span,
                 number: 0,
                 kind,
                 problem,
@@ -527,11 +718,16 @@ impl Draft {
                 levels: Vec::new(),
                 dimensions: Vec::new(),
                 water: Vec::new(),
+                usual: Vec::new(),
                 gauge: Vec::new(),
                 absolute: Vec::new(),
                 told: Vec::new(),
                 look: Look::default(),
+                scales: Scales::default(),
+                lines: Vec::new(),
+                found_of: None,
                 is_incomplete: false,
+                refused: None,
                 balances: Vec::new(),
             },
             by_text: FxHashMap::default(),
@@ -541,6 +737,7 @@ impl Draft {
             gravity: None,
             has_gravity: false,
             about: None,
+            lost: lost::Lost::default(),
             tube: columns::TubeDraft::default(),
         }
     }
@@ -578,6 +775,7 @@ fn bare_statement(line: &Line) -> Statement {
         defines: None,
         unknowns: Vec::new(),
         makes_a_table: false,
+        needs: None,
         kind: None,
     }
 }

@@ -33,9 +33,26 @@ impl Resolver<'_> {
             );
             return None;
         }
+        let is_word = crate::syntax::is_word_of_sketches(&name.text);
+        if is_word {
+            self.refuse_word(name.span, "a place");
+        }
         let at = draft.sketch.places.len();
+        let name_span = name.span;
         let (place, told) = match position {
-            Position::Beginning => (Place::default(), Told::Beginning),
+            Position::Beginning => {
+                if let Some(first) = draft.sketch.places.first() {
+                    let (first, name) = (first.text.clone(), &name.text);
+                    self.refuse_sketch(
+                        Code::G05,
+                        name_span,
+                        format!("where `{name}` lies from `{first}` is not said"),
+                        format!("`point {name} = … from {first}`"),
+                    );
+                    return None;
+                }
+                (Place::default(), Told::Beginning)
+            }
             Position::Middle([from, to]) => {
                 let (from, to) = (
                     self.place_of_sketch(draft, from)?,
@@ -73,7 +90,8 @@ impl Resolver<'_> {
         draft.sketch.body.places.push(place);
         // From the first place others are told.
         draft.used.push(matches!(position, Position::Beginning));
-        Some(())
+        // What is at it is understood all the same.
+        (!is_word).then_some(())
     }
 
     /// The number of a place, which is used from here on.
@@ -81,6 +99,9 @@ impl Resolver<'_> {
         if let Some(at) = draft.by_name.get(&name.text) {
             draft.used[*at] = true;
             return Some(*at);
+        }
+        if draft.lost.may_name(&name.text) {
+            return None;
         }
         let names = draft.sketch.places.iter().map(|it| &*it.text);
         let help = match nearest(&name.text, names) {

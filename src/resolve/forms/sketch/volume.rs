@@ -177,7 +177,12 @@ impl<'a> Resolver<'a> {
         };
         let accelerates =
             (draft.sketch.body.actions.iter()).any(|it| matches!(it, Action::Accelerates { .. }));
-        for (section, said) in flows.volume.sections.iter().zip(&flows.sections) {
+        // A refused line may be what moves.
+        let may_move = ["moves", "turns", "accelerates"]
+            .iter()
+            .any(|it| draft.lost.may_be(it));
+        let sections = flows.volume.sections.iter().zip(&flows.sections);
+        for (section, said) in sections.filter(|_| !may_move) {
             self.seen_speeds(flows, (section, said), accelerates);
         }
         // A refused line may be a section.
@@ -210,9 +215,16 @@ impl<'a> Resolver<'a> {
         let from_above = draft.sketch.look.from_above;
         if let Some(flows) = &mut draft.sketch.flows {
             let medium = &mut flows.volume.medium;
-            medium.density = medium.density.or(density);
-            medium.gravity = medium.gravity.or(gravity);
-            medium.heat_capacity = medium.heat_capacity.or(capacity);
+            for (word, said, usual) in [
+                ("density", &mut medium.density, density),
+                ("gravity", &mut medium.gravity, gravity),
+                ("heat capacity", &mut medium.heat_capacity, capacity),
+            ] {
+                if said.is_none() {
+                    *said = usual;
+                    draft.sketch.usual.extend(usual.map(|usual| (word, usual)));
+                }
+            }
             medium.is_from_above = from_above;
         }
     }

@@ -102,7 +102,9 @@ impl Resolver<'_> {
             span: line,
             kind: ExprKind::Symbol(symbol),
         };
-        Some(draft.quantity(GRAVITY, expr))
+        let id = draft.quantity(GRAVITY, expr);
+        draft.sketch.usual.push(("gravity", id));
+        Some(id)
     }
 
     /// `gravity g_m` of what is no control volume: it was noted before all other lines, which may

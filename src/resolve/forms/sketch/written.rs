@@ -7,7 +7,8 @@ use super::super::super::{Expr, ExprKind, Factor, Term};
 use super::Sketch;
 use crate::functions::Function;
 use crate::mechanics::{
-    self, Angles, Balance, Factor as Part, Id, Lack, Of, Product, Side, Sign, Sum,
+    self, Action, Angles, Balance, Factor as Part, Hindrance, Id, Lack, Of, Product, Side, Sign,
+    Sum,
 };
 use crate::syntax::Operator;
 use crate::text::Span;
@@ -124,11 +125,22 @@ impl Sketch {
     ///
     /// What it needs and the sketch has not.
     pub fn terms(&self, balance: Balance) -> Result<Vec<mechanics::Term>, Lack> {
+        if matches!(balance, Balance::Moments(_)) && self.leaves_turning_open() {
+            return Err(Lack::None(Hindrance::Wheel));
+        }
         match (&self.flows, &self.columns) {
             (None, Some(told)) => mechanics::balance_of_columns(&told.columns, balance),
             (None, None) => mechanics::balance(&self.body, balance),
             (Some(flows), _) => mechanics::balance_of_volume(&self.body, &flows.volume, balance),
         }
+    }
+
+    /// Whether it has a wheel that accelerates, of which no line says how it turns.
+    fn leaves_turning_open(&self) -> bool {
+        let has = |is: fn(&Action) -> bool| self.body.actions.iter().any(is);
+        !self.wheels.is_empty()
+            && has(|it| matches!(it, Action::Accelerates { .. }))
+            && !has(|it| matches!(it, Action::Turns { .. }))
     }
 
     /// Terms as an author writes them.

@@ -1,14 +1,16 @@
-//! Headings of columns: `l_i / mm`, `q_i / (W/m^2)`, `p_i / kPa gauge`, `note`.
+//! Headings of columns: `l_i / mm`, `q_i / (W/m^2)`, `p_i / kPa gauge`, `u(l_i) / mm`, `note`.
+
+use std::sync::Arc;
 
 use super::super::super::parse_unit_at;
 use super::super::super::{
     Datum, Name, Size, UnitExpr, canonical, is_list_name, is_reserved, tokens,
 };
 use super::said::{self, refused, trimmed};
-use super::tree::Unread;
+use super::tree::{Content, Unread};
 use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
 use crate::quantity::is_unit;
-use crate::tables::{Bars, Pattern, fields};
+use crate::tables::{self, Bars, Pattern, Times, fields};
 use crate::text::Span;
 
 /// A heading, before the fields below it are read.
@@ -21,6 +23,10 @@ pub(super) struct Heading {
 /// What a heading says of readings.
 pub(super) struct Readings {
     pub name: Name,
+    /// What they are called: the name, or `u(l_i)`.
+    pub called: Span,
+    /// Whether they are the standard uncertainties of the readings of that name.
+    pub are_uncertainties: bool,
     pub unit: Option<UnitExpr>,
     /// How times are written, in place of a unit.
     pub pattern: Option<Pattern>,
@@ -31,7 +37,34 @@ pub(super) struct Readings {
 impl Heading {
     /// The name of a list.
     pub(super) fn name(&self) -> Option<&Name> {
-        self.readings.as_ref().map(|readings| &readings.name)
+        let readings = self.readings.as_ref();
+        let readings = readings.filter(|readings| !readings.are_uncertainties)?;
+        Some(&readings.name)
+    }
+}
+
+impl Readings {
+    /// The same with what stands below.
+    pub(super) fn content(
+        self,
+        times: Option<Times>,
+        readings: Arc<[Option<tables::Reading>]>,
+    ) -> Content {
+        match self.are_uncertainties {
+            true => Content::Uncertainties {
+                of: self.name,
+                unit: self.unit,
+                readings,
+            },
+            false => Content::Readings {
+                name: self.name,
+                unit: self.unit,
+                times,
+                datum: self.datum,
+                sizes: self.sizes,
+                readings,
+            },
+        }
     }
 }
 
@@ -83,6 +116,9 @@ pub(super) fn columns(
 
 /// The list that a refused heading was to name.
 pub(super) fn meant(text: &str, heading: Span) -> Option<Name> {
+    if behind_u(text, heading).is_some() {
+        return None;
+    }
     let word = tokens::word_at(heading.of(text), 0);
     let is_name = !word.is_empty() && !is_reserved(word);
     is_name.then(|| Name {
@@ -114,6 +150,9 @@ type Found<T> = Result<T, Box<Diagnostic>>;
 /// The name, unit and datum of a heading; nothing where it is words.
 pub(super) fn readings(text: &str, whole: Span) -> Found<Option<Readings>> {
     let (heading, sizes) = without_sizes(text, whole);
+    if let Some([name, behind]) = behind_u(text, heading) {
+        return uncertainties(text, heading, [name, behind], sizes);
+    }
     let (name, unit) = match slash(heading.of(text)) {
         Some(at) => {
             let [name, unit] = parted(text, heading, at);
@@ -128,40 +167,116 @@ pub(super) fn readings(text: &str, whole: Span) -> Found<Option<Readings>> {
         let list = tokens::word_at(heading.of(text), 0);
         let is_list = is_list_name(&canonical(list)) && !is_reserved(list);
         return match unit {
-            Some(unit) if is_name && is_of_readings(unit.of(text)) => {
+            Some(unit) if is_name && is_of_readings(text, unit) => {
                 Err(Box::new(no_list(text, name)))
             }
             _ if is_list => Err(Box::new(no_slash(text, heading, list))),
             _ => Ok(None),
         };
     }
+    let called = name;
     let name = Name { span: name, key };
     let pattern = unit.map(|unit| pattern(text, unit)).transpose()?.flatten();
     if let (Some(pattern), Some(place)) = (pattern, sizes) {
         return Err(Box::new(size_of_times(text, &name, pattern, place)));
     }
-    // They count in the unit of the column.
-    let sizes = match sizes {
-        Some(place) => said::sizes(text, place, None)?,
-        None => Vec::new(),
-    };
-    let Some(unit) = unit.filter(|_| pattern.is_none()) else {
-        return Ok(Some(Readings {
-            name,
-            unit: None,
-            pattern,
-            datum: None,
-            sizes,
-        }));
-    };
-    let (unit, datum) = without_datum(text, unit);
-    Ok(Some(Readings {
+    let mut read = Readings {
         name,
-        unit: unit_of(text, unit)?,
+        called,
+        are_uncertainties: false,
+        unit: None,
+        pattern,
+        datum: None,
+        sizes: Vec::new(),
+    };
+    if let Some(unit) = unit.filter(|_| pattern.is_none()) {
+        let (unit, datum) = without_datum(text, unit);
+        read.unit = unit_of(text, unit)?;
+        read.datum = datum;
+    }
+    if let Some(place) = sizes {
+        let column = (&read.name, read.unit.as_ref());
+        read.sizes = said::sizes(text, place, column, said::Where::Heading)?;
+    }
+    Ok(Some(read))
+}
+
+/// Of `u(l_i) / mm` the list, and what stands behind the bracket.
+fn behind_u(text: &str, heading: Span) -> Option<[Span; 2]> {
+    let written = heading.of(text);
+    let list = written.strip_prefix("u(")?.split_once(')')?.0;
+    let start = heading.start + "u(".len() as u32;
+    let end = start + list.len() as u32;
+    let behind = Span {
+        start: end + 1,
+        ..heading
+    };
+    Some([trimmed(text, Span { start, end }), trimmed(text, behind)])
+}
+
+/// `u(l_i) / mm`: the standard uncertainties of readings, in a column of their own.
+fn uncertainties(
+    text: &str,
+    heading: Span,
+    [name, behind]: [Span; 2],
+    sizes: Option<Span>,
+) -> Found<Option<Readings>> {
+    let called = Span {
+        end: name.end + 1,
+        ..heading
+    };
+    let (word, rest) = (name.of(text), behind.of(text));
+    let key = canonical(word);
+    let is_list = tokens::is_word(word) && !is_reserved(word) && is_list_name(&key);
+    let unit = rest.strip_prefix('/').map(|unit| {
+        let start = behind.end - unit.len() as u32;
+        trimmed(text, Span { start, ..behind })
+    });
+    let refuse = |place, message: String, unit: &str| {
+        let help = format!("`{} / {unit}`", called.of(text));
+        Err(Box::new(refused(Code::K04, place, message, help)))
+    };
+    match unit {
+        Some(unit) if !is_list && is_of_readings(text, unit) => {
+            return Err(Box::new(no_list(text, name)));
+        }
+        _ if !is_list => return Ok(None),
+        None if !rest.is_empty() => {
+            return Err(Box::new(no_slash(text, heading, called.of(text))));
+        }
+        Some(_) | None => {}
+    }
+    let mut read = Readings {
+        name: Name { span: name, key },
+        called,
+        are_uncertainties: true,
+        unit: None,
         pattern: None,
-        datum,
-        sizes,
-    }))
+        datum: None,
+        sizes: Vec::new(),
+    };
+    let typed = unit.map_or("1", |unit| unit.of(text));
+    if let Some(place) = sizes {
+        let message = "a column of uncertainties has none of its own".to_owned();
+        return refuse(place, message, typed);
+    }
+    let Some(unit) = unit else {
+        return Ok(Some(read));
+    };
+    if Pattern::read(typed).is_some() {
+        let message = format!("an uncertainty is no time in the pattern `{typed}`");
+        return refuse(unit, message, "s");
+    }
+    let (alone, datum) = without_datum(text, unit);
+    if let Some(datum) = datum {
+        let message = format!(
+            "`{}` says what a reading counts from, and an uncertainty counts from nothing",
+            datum.text()
+        );
+        return refuse(unit, message, alone.of(text));
+    }
+    read.unit = unit_of(text, unit)?;
+    Ok(Some(read))
 }
 
 /// The pattern of times that stands in place of a unit, if one does.
@@ -201,8 +316,9 @@ fn size_of_times(text: &str, name: &Name, pattern: Pattern, place: Span) -> Diag
 }
 
 /// Whether a text behind a slash says that readings stand below.
-fn is_of_readings(text: &str) -> bool {
-    unit_text(text).is_some() || Pattern::read(text).is_some()
+fn is_of_readings(text: &str, place: Span) -> bool {
+    let (unit, _) = without_datum(text, place);
+    unit_text(unit.of(text)).is_some() || Pattern::read(place.of(text)).is_some()
 }
 
 /// A heading without what its readings are uncertain by, and where that stands.

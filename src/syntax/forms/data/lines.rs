@@ -166,7 +166,7 @@ fn of_column(text: &str, body: Span, words: Option<Span>, columns: &[Heading]) -
             let unit = readings.unit.as_ref().or(seconds.as_ref());
             Ok(Remark::Uncertain {
                 name,
-                sizes: said::sizes(text, rest, unit)?,
+                sizes: said::sizes(text, rest, (&readings.name, unit), said::Where::Line)?,
                 words,
             })
         }
@@ -176,7 +176,7 @@ fn of_column(text: &str, body: Span, words: Option<Span>, columns: &[Heading]) -
 fn readings<'c>(word: &str, columns: &'c [Heading]) -> Option<&'c Readings> {
     let key = canonical(word);
     let mut all = columns.iter().filter_map(|column| column.readings.as_ref());
-    all.find(|readings| readings.name.key == key)
+    all.find(|readings| readings.name.key == key && !readings.are_uncertainties)
 }
 
 fn together(text: &str, body: Span, length: usize, columns: &[Heading]) -> Found {

@@ -1,7 +1,6 @@
 //! Rows of fields, to readings and words.
 
-use super::super::super::Name;
-use super::heading::Heading;
+use super::heading::{Heading, Readings};
 use super::said::{self, refused};
 use super::tree::{Column, Content};
 use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
@@ -57,15 +56,8 @@ pub(super) fn filled(
                             (None, readings.collect())
                         }
                     };
-                    diagnostics.extend(of_column(text, &found.name, &readings, refused));
-                    Content::Readings {
-                        name: found.name,
-                        unit: found.unit,
-                        times,
-                        datum: found.datum,
-                        sizes: found.sizes,
-                        readings,
-                    }
+                    diagnostics.extend(of_column(text, &found, &readings, refused));
+                    found.content(times, readings)
                 }
             };
             Column {
@@ -92,6 +84,10 @@ fn fields_of(
         let mut found: Vec<Span> = fields(line.of(text), bars)
             .map(|field| Span::new(start + field.start, start + field.end))
             .collect();
+        let is_around = |line: &str| line.starts_with('|') && line.ends_with('|') && line.len() > 1;
+        if bars == Bars::Around && found.len() == wanted && !is_around(line.of(text)) {
+            diagnostics.push(not_around(text, *line, &found));
+        }
         if found.len() != wanted {
             if !is_said {
                 diagnostics.push(wrong_count(text, *line, found.len(), wanted));
@@ -101,6 +97,19 @@ fn fields_of(
         all.push(found);
     }
     all
+}
+
+/// A row without the bars that its heading has around.
+fn not_around(text: &str, line: Span, fields: &[Span]) -> Diagnostic {
+    let fields: Vec<&str> = fields.iter().map(|field| field.of(text)).collect();
+    let row = format!("| {} |", fields.join(" | "));
+    refused(
+        Code::K01,
+        line,
+        "the heading begins and ends with a bar, and the row does not",
+        format!("`{row}`"),
+    )
+    .with_fixes([Fix::write(Decision::None, line, row)])
 }
 
 /// How many fields all rows have, of several with several.
@@ -202,16 +211,17 @@ fn wrong_count(text: &str, line: Span, found: usize, wanted: usize) -> Diagnosti
 /// said once; where readings have a decimal comma, too.
 fn of_column(
     text: &str,
-    name: &Name,
+    of: &Readings,
     readings: &[Option<Reading>],
     refused: Vec<(usize, Span, Why)>,
 ) -> Vec<Diagnostic> {
-    let written = name.span.of(text);
+    let written = of.called.of(text);
     let is_words = |(_, _, why): &(usize, Span, Why)| {
         matches!(why, Why::Empty | Why::NoNumber(NoNumber::Words))
     };
     let is_empty = |(_, _, why): &(usize, Span, Why)| matches!(why, Why::Empty);
     if refused.len() > 1
+        && !of.are_uncertainties
         && readings.iter().all(Option::is_none)
         && refused.iter().all(is_words)
         && !refused.iter().all(is_empty)
@@ -219,7 +229,7 @@ fn of_column(
         let stem = written.strip_suffix("_i").unwrap_or(written);
         return vec![said::refused(
             Code::K02,
-            name.span,
+            of.called,
             format!("`{written}` is the name of readings, and below it stands no number"),
             format!("numbers, or a heading of words: `{stem}`"),
         )];
@@ -229,7 +239,10 @@ fn of_column(
         matches!(why, Why::NoNumber(NoNumber::Comma)) && is_one
     };
     let (commas, others): (Vec<_>, Vec<_>) = refused.into_iter().partition(is_comma);
-    let told = |(row, field, why)| no_reading(text, (field, row + 1), written, why);
+    let told = |(row, field, why): (usize, Span, Why)| match (of.are_uncertainties, &why) {
+        (true, Why::Empty) => refused_size(text, field, row + 1, of),
+        _ => no_reading(text, (field, row + 1), written, why),
+    };
     let more: Vec<Span> = commas.iter().skip(1).map(|(_, field, _)| *field).collect();
     let first = commas.into_iter().next().map(told);
     let first = first.map(|first| with_more_commas(text, first, &more));
@@ -237,6 +250,16 @@ fn of_column(
         .into_iter()
         .chain(others.into_iter().map(told))
         .collect()
+}
+
+/// An empty place in a column of uncertainties.
+fn refused_size(text: &str, field: Span, row: usize, of: &Readings) -> Diagnostic {
+    said::refused(
+        Code::K03,
+        field,
+        format!("row {row} has no `{}`", of.called.of(text)),
+        "a number; `0` where the reading is exact, `-` where there is none",
+    )
 }
 
 /// The same of further entries of a column.

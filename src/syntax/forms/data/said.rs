@@ -1,8 +1,11 @@
 //! What the parts of a table say, and where.
 
 use super::super::super::grammar::{self, Rule};
+use super::super::super::literal::is_percent;
 use super::super::super::reader::{Read, Reader};
-use super::super::super::{Amount, Literal, Magnitude, Size, UnitExpr, diagnose, sizes as read};
+use super::super::super::{
+    Amount, Literal, Magnitude, Name, Share, Size, UnitExpr, diagnose, sizes as read,
+};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::tables::{Pattern, Sign};
 use crate::text::Span;
@@ -43,8 +46,23 @@ pub fn no_time(written: &str, pattern: Pattern, sign: Sign, name: &str) -> (Stri
     (message, help)
 }
 
-/// `± 1.0 mm (k=2) common`: what readings with this unit are uncertain by.
-pub(super) fn sizes(text: &str, place: Span, unit: Option<&UnitExpr>) -> Read<Vec<Size>> {
+/// Where it is said what readings are uncertain by.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Where {
+    /// In the heading, where numbers count in its unit.
+    Heading,
+    /// In a line below.
+    Line,
+}
+
+/// `± 1.0 mm (k=2) common`: what readings of this name are uncertain by, which count in this unit.
+pub(super) fn sizes(
+    text: &str,
+    place: Span,
+    (name, column): (&Name, Option<&UnitExpr>),
+    at: Where,
+) -> Read<Vec<Size>> {
+    let unit = column.filter(|_| at == Where::Line);
     let reader = Reader::new(place.of(text), place.start as usize);
     let pairs = grammar::parse(Rule::sizes_alone, reader.text).map_err(|stopped| {
         let at = diagnose::stop(reader.text, &stopped);
@@ -81,5 +99,41 @@ pub(super) fn sizes(text: &str, place: Span, unit: Option<&UnitExpr>) -> Read<Ve
         first.unit = Some(own);
     }
     read::refuse_sizes(&reader, &found)?;
-    Ok(found.sizes)
+    let is_plain = column.is_none_or(is_percent);
+    let shares = found.sizes.iter().filter(|size| has_share(size));
+    match shares.into_iter().next() {
+        Some(size) if is_plain => Err(Box::new(share_of_plain(text, name, column, size))),
+        _ => Ok(found.sizes),
+    }
+}
+
+/// Whether a size is a share of the reading, or has one.
+fn has_share(size: &Size) -> bool {
+    let Amount::Sum(terms) = &size.amount else {
+        return false;
+    };
+    terms.iter().any(|term| term.share == Some(Share::Value))
+}
+
+/// `x_i ± 1 %` of plain numbers, or of numbers in %.
+fn share_of_plain(text: &str, name: &Name, column: Option<&UnitExpr>, size: &Size) -> Diagnostic {
+    let (written, name) = (size.span.of(text).trim(), name.span.of(text));
+    let (readings, help) = match column {
+        Some(_) => (
+            "a share of each reading, or percentages",
+            format!(
+                "in the heading, where it counts in %: `{name} / % ± 0.5`; a share in a column `u({name}) / %` beside"
+            ),
+        ),
+        None => (
+            "a share of each reading, or a number",
+            format!("`{name} ± 0.5`, a number; a share in a column `u({name})` beside"),
+        ),
+    };
+    refused(
+        Code::U12,
+        size.span,
+        format!("`{written}` has two readings: {readings}"),
+        help,
+    )
 }

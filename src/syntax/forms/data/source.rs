@@ -98,14 +98,10 @@ pub(super) fn data(
         span: heading.span,
         content: match heading.readings {
             None => Content::Words([].into()),
-            Some(found) => Content::Readings {
-                name: found.name,
-                unit: found.unit,
-                times: found.pattern.map(Times::new),
-                datum: found.datum,
-                sizes: found.sizes,
-                readings: [].into(),
-            },
+            Some(found) => {
+                let times = found.pattern.map(Times::new);
+                found.content(times, [].into())
+            }
         },
     });
     let data = Data {

@@ -74,6 +74,15 @@ pub enum Content {
         /// One a row; `None` where there is no reading.
         readings: Arc<[Option<Reading>]>,
     },
+    /// What the readings of another column are uncertain by: standard uncertainties.
+    Uncertainties {
+        /// The name of that column.
+        of: Name,
+        /// The unit that their numbers count in.
+        unit: Option<UnitExpr>,
+        /// One a row.
+        readings: Arc<[Option<Reading>]>,
+    },
     /// Words.
     Words(Arc<[Box<str>]>),
 }
@@ -135,7 +144,8 @@ impl Data {
     pub(in super::super) fn parts<'a>(&'a self, take: &mut dyn FnMut(Part<'a>)) {
         for column in &self.columns {
             match &column.content {
-                Content::Readings { name, unit, .. } => {
+                Content::Readings { name, unit, .. }
+                | Content::Uncertainties { of: name, unit, .. } => {
                     take(Part::Name(name));
                     unit.iter().for_each(|unit| take(Part::Unit(unit)));
                 }
@@ -173,11 +183,11 @@ impl Data {
 }
 
 impl Column {
-    /// The name of its list; words have none.
+    /// The name of its list; words and uncertainties have none.
     pub fn name(&self) -> Option<&Name> {
         match &self.content {
             Content::Readings { name, .. } => Some(name),
-            Content::Words(_) => None,
+            Content::Uncertainties { .. } | Content::Words(_) => None,
         }
     }
 }

@@ -4,7 +4,7 @@ use super::super::super::grammar::{Pair, Rule};
 use super::super::super::reader::{Read, Reader, error};
 use super::super::super::tokens::{word_at, words};
 use super::super::super::{Expr, Word};
-use super::super::{Part, diagnose};
+use super::super::{Part, Spot, diagnose};
 use super::direction::Direction;
 use crate::diagnostic::{Code, Diagnostic, nearest};
 use crate::text::Span;
@@ -54,7 +54,7 @@ pub enum Attribute {
 }
 
 /// The words of what is said of a section.
-const WORDS: [&str; 14] = [
+const WORDS: [&str; 15] = [
     "open",
     "area",
     "diameter",
@@ -69,7 +69,23 @@ const WORDS: [&str; 14] = [
     "temperature",
     "enthalpy",
     "content",
+    "heat capacity",
 ];
+
+/// What may be said of a section, as an order of parts.
+pub(super) fn order() -> String {
+    let one = |words: &&str| match *words {
+        "open" => "open".to_owned(),
+        "speed" | "mass flow" | "volume flow" => {
+            format!("{words} $formula | relative {words} $formula")
+        }
+        words => format!("{words} $formula"),
+    };
+    format!(
+        "( {} )",
+        WORDS.iter().map(one).collect::<Vec<_>>().join(" | ")
+    )
+}
 
 impl Attribute {
     fn named(words: &str) -> Self {
@@ -155,7 +171,9 @@ pub struct Cut {
 impl Cut {
     /// Its parts, in order.
     pub(super) fn parts<'a>(&'a self, take: &mut dyn FnMut(Part<'a>)) {
+        take(Spot::named(&self.name, true));
         self.flow.parts(take);
+        self.at.iter().for_each(|it| take(Spot::place(it)));
         (self.said.iter().filter_map(|it| it.value.as_ref())).for_each(|it| take(Part::Expr(it)));
     }
 }
@@ -232,11 +250,9 @@ pub(super) fn unknown_attribute(body: &str, start: usize) -> Option<Box<Diagnost
             .map_or(words, str::trim_start);
         let is_known = WORDS
             .iter()
-            .chain(&["heat capacity"])
             .any(|known| starts_with_words(unrelated, known));
         if number > 0 && !is_known && !first.is_empty() {
-            let all = WORDS.iter().copied().chain(["heat capacity"]);
-            let help = match nearest(first, all) {
+            let help = match nearest(first, WORDS) {
                 Some(near) => format!("`{near}`"),
                 None => format!("one of `{}`", WORDS.join("`, `")),
             };

@@ -4,7 +4,7 @@ use super::super::super::grammar::{Pair, Rule};
 use super::super::super::reader::{Read, Reader, error};
 use super::super::super::tokens::word_at;
 use super::super::super::{Expr, Word};
-use super::super::{Part, diagnose};
+use super::super::{Part, Spot, diagnose};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::text::Span;
 
@@ -114,10 +114,8 @@ impl Direction {
                 take(Part::Expr(&slope.rise));
                 take(Part::Expr(&slope.run));
             }
-            Course::Bearing(_)
-            | Course::Incline(_)
-            | Course::Reader { .. }
-            | Course::Place { .. } => {}
+            Course::Place { place, .. } => take(Spot::place(place)),
+            Course::Bearing(_) | Course::Incline(_) | Course::Reader { .. } => {}
         }
     }
 }

@@ -1,9 +1,10 @@
 //! What the lines of a sketch say.
 
 use super::super::super::grammar::{Pair, Rule};
+use super::super::super::literal;
 use super::super::super::reader::{Read, Reader};
-use super::super::super::{Expr, Word};
-use super::super::Part;
+use super::super::super::{Expr, Literal, Word};
+use super::super::{Part, Spot};
 use super::cut::Cut;
 use super::direction::{Bearing, Direction};
 use super::stream::{Column, DeviceKind, StationLine, TubeEnd};
@@ -259,6 +260,8 @@ pub struct Support {
 pub enum Sketch {
     /// What it is of.
     Head(SketchKind),
+    /// A sketch above, as it turned out.
+    AsFound(Word),
     /// A place.
     Point(Word, Position),
     /// What goes from place to place.
@@ -370,36 +373,58 @@ pub enum Sketch {
         /// Their values, or nothing.
         numbers: bool,
     },
+    /// A length on the page, and what it stands for.
+    Scale(Box<[Literal; 2]>),
 }
 
 impl Sketch {
     /// Its parts, in order.
     pub(in super::super) fn parts<'a>(&'a self, take: &mut dyn FnMut(Part<'a>)) {
+        let places = |places: &'a [Word], take: &mut dyn FnMut(Part<'a>)| {
+            places.iter().for_each(|place| take(Spot::place(place)));
+        };
         let opposite = |of: &'a Option<(Expr, Word)>, take: &mut dyn FnMut(Part<'a>)| {
-            if let Some((_, label)) = of {
+            if let Some((magnitude, label)) = of {
+                take(Part::Expr(magnitude));
                 take(Part::Label(label));
             }
         };
         match self {
-            Self::Point(_, Position::Legs(legs, _)) => {
-                for leg in legs {
-                    take(Part::Expr(&leg.length));
-                    leg.direction.parts(take);
+            Self::Point(name, position) => {
+                take(Spot::named(name, false));
+                match position {
+                    Position::Beginning => {}
+                    Position::Middle(ends) => places(ends, take),
+                    Position::Legs(legs, from) => {
+                        for leg in legs {
+                            take(Part::Expr(&leg.length));
+                            leg.direction.parts(take);
+                        }
+                        take(Spot::place(from));
+                    }
                 }
             }
-            Self::Block(Some(direction)) => direction.parts(take),
-            Self::Wheel(_, radius) => take(Part::Expr(radius)),
+            Self::Member(_, ends) => places(ends, take),
+            Self::Outline(all) => places(all, take),
+            Self::Block(direction) => direction.iter().for_each(|it| it.parts(take)),
+            Self::Wheel(at, radius) => {
+                take(Spot::place(at));
+                take(Part::Expr(radius));
+            }
             Self::Act(act) => {
                 take(Part::Expr(&act.magnitude));
                 act.direction.iter().for_each(|it| it.parts(take));
+                act.at.iter().for_each(|it| take(Spot::place(it)));
                 opposite(&act.opposite, take);
             }
             Self::Moment {
                 magnitude,
+                at,
                 opposite: of,
                 ..
             } => {
                 take(Part::Expr(magnitude));
+                take(Spot::place(at));
                 opposite(of, take);
             }
             Self::Load(load) => {
@@ -408,18 +433,33 @@ impl Sketch {
                 if let Lies::Along(direction, _) = &load.lies {
                     direction.parts(take);
                 }
+                places(&load.places, take);
             }
             Self::Water(water) => {
                 take(Part::Expr(&water.density));
-                let others = [&water.surface.height, &water.pressure, &water.width];
+                places(&water.places, take);
+                (water.surface.height.iter()).for_each(|it| take(Part::Expr(it)));
+                take(Spot::place(&water.surface.place));
+                let others = [&water.pressure, &water.width];
                 (others.into_iter().flatten()).for_each(|it| take(Part::Expr(it)));
             }
-            Self::Level(expr, _) | Self::Dimension(expr, _) => take(Part::Expr(expr)),
+            Self::Level(expr, at) => {
+                take(Part::Expr(expr));
+                take(Spot::place(at));
+            }
+            Self::Dimension(expr, ends) => {
+                take(Part::Expr(expr));
+                places(ends, take);
+            }
             Self::Station(station) => station.parts(take),
             Self::Device(_, head) => take(Part::Expr(head)),
-            Self::End(end) => end.pressure.iter().for_each(|it| take(Part::Expr(it))),
+            Self::End(end) => {
+                take(Spot::named(&end.name, false));
+                end.pressure.iter().for_each(|it| take(Part::Expr(it)));
+            }
             Self::Column(column) => column.parts(take),
             Self::Support(support) => {
+                take(Spot::place(&support.at));
                 for reaction in &support.reactions {
                     take(Part::Expr(&reaction.magnitude));
                     if let ReactionWay::Force(direction) = &reaction.way {
@@ -433,11 +473,12 @@ impl Sketch {
                 magnitude,
                 direction,
                 mass,
-                ..
+                at,
             } => {
                 take(Part::Expr(magnitude));
                 direction.parts(take);
                 take(Part::Expr(mass));
+                at.iter().for_each(|it| take(Spot::place(it)));
             }
             Self::Turns {
                 magnitude, inertia, ..
@@ -464,14 +505,15 @@ impl Sketch {
                 take(Part::Expr(speed));
                 direction.parts(take);
             }
-            Self::Rotates { speed, .. } => take(Part::Expr(speed)),
+            Self::Rotates { speed, about, .. } => {
+                take(Part::Expr(speed));
+                take(Spot::place(about));
+            }
             Self::Medium(_, expr) => take(Part::Expr(expr)),
+            Self::AsFound(label) => take(Part::Label(label)),
+            Self::Scale(both) => both.iter().for_each(|it| take(Part::Literal(it))),
             Self::Substance { .. }
             | Self::Head(_)
-            | Self::Point(_, Position::Beginning | Position::Middle(_))
-            | Self::Member(..)
-            | Self::Outline(_)
-            | Self::Block(None)
             | Self::FromAbove
             | Self::Clockwise
             | Self::WeightNeglected
@@ -591,6 +633,11 @@ impl Reader<'_> {
             Rule::sketch_show => Sketch::Show {
                 numbers: pair.as_str().ends_with("numbers"),
             },
+            Rule::sketch_scale => {
+                let (on_paper, of) = (self.next(&mut parts)?, self.next(&mut parts)?);
+                let on_paper = literal::literal(self, on_paper)?;
+                Sketch::Scale(Box::new([on_paper, literal::literal(self, of)?]))
+            }
             _ => Sketch::NoDimensions,
         })
     }

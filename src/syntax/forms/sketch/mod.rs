@@ -5,18 +5,24 @@
 
 mod cut;
 mod direction;
+mod kinds;
+#[cfg(test)]
+mod laws;
 mod line;
 mod stream;
 mod volume;
+mod words;
 
 pub use cut::{Attribute, Cut, Said};
 pub use direction::{Bearing, Course, Direction, Turned};
+pub use kinds::{sketch_head, sketch_line};
 pub use line::{
     Act, ActKind, Lies, Load, MemberKind, Position, ReactionWay, Sketch, SketchKind, Support,
     SupportKind, Water,
 };
 pub use stream::{Column, ColumnWay, DeviceKind, StationLine, TubeEnd};
 pub use volume::{GatheredOf, MediumKind, VolumeShape};
+pub use words::is_word_of_sketches;
 
 use super::super::grammar::{Pair, Pairs, Rule, Stopped};
 use super::super::reader::{Read, Reader};
@@ -45,12 +51,10 @@ impl Reader<'_> {
                     _ => SketchKind::ControlVolume(volume::shape(kind)),
                 }))
             }
-            Rule::sketch_later => Err(error(
-                Code::Y01,
-                self.span(&pair),
-                format!("`{}` is not understood by this version yet", pair.as_str()),
-                "the sketch itself; what turned out is said below it".to_owned(),
-            )),
+            Rule::sketch_found => {
+                let label = self.next(&mut pair.into_inner())?;
+                Ok(Sketch::AsFound(self.label(&label)))
+            }
             _ => self.sketch_line(pair),
         }
     }
@@ -82,6 +86,9 @@ pub(in super::super) fn sketch_unread(
         return refusal;
     }
     if let Some(refusal) = direction::bare_angle(body, start) {
+        return refusal;
+    }
+    if let Some(refusal) = words::as_a_name(body, start) {
         return refusal;
     }
     let known = volume::unknown_shape(body, start).or_else(|| cut::unknown_attribute(body, start));

@@ -4,7 +4,7 @@
 use super::super::super::grammar::{Pair, Rule};
 use super::super::super::reader::{Read, Reader};
 use super::super::super::{Expr, Word};
-use super::super::Part;
+use super::super::{Part, Spot};
 use super::cut::Said;
 use super::direction::Direction;
 
@@ -30,6 +30,7 @@ impl StationLine {
 
     /// Its parts, in order.
     pub(super) fn parts<'a>(&'a self, take: &mut dyn FnMut(Part<'a>)) {
+        take(Spot::named(&self.name, true));
         (self.said.iter().filter_map(|it| it.value.as_ref())).for_each(|it| take(Part::Expr(it)));
     }
 }

@@ -56,6 +56,11 @@ const SHAPES: [(&str, VolumeShape); 13] = [
     ("sprinkler", VolumeShape::Sprinkler),
 ];
 
+/// The words of the shapes, as an order of parts.
+pub(super) fn order() -> String {
+    format!("( {} )", SHAPES.map(|(word, _)| word).join(" | "))
+}
+
 impl VolumeShape {
     /// Its word.
     pub fn word(self) -> &'static str {

@@ -1,12 +1,10 @@
 //! A control volume with its numbers: what flows the other way, what does not close, and what its
 //! balances take for true.
 
-use std::sync::Arc;
-
-use super::super::build::Builder;
-use super::super::model::{Sketch, Turned};
+use super::super::super::build::Builder;
+use super::reading::{LEFT_BEHIND, Reading};
 use crate::diagnostic::{Code, Diagnostic};
-use crate::mechanics::{Balance, Gathered, Id, Motion, Pressure, Section, Sum, Turn};
+use crate::mechanics::{Balance, Gathered, Id, Motion, Opening, Pressure, Section};
 use crate::resolve::statement::{self, Flows, SectionSaid};
 use crate::resolve::{Expr, ExprKind, Kind};
 use crate::syntax::Attribute;
@@ -16,165 +14,131 @@ use crate::text::Span;
 const ROUNDING: f64 = 1e-9;
 
 /// A difference that should be nothing, by the values of the quantities.
-type Less<'a> = dyn Fn(&dyn Fn(Id) -> f64) -> Option<f64> + 'a;
+pub(super) type Less<'a> = dyn Fn(&dyn Fn(Id) -> f64) -> Option<f64> + 'a;
 
 impl Builder<'_> {
-    /// What flows, moves or is brought the other way than it was drawn.
-    pub(super) fn turned_flows(&mut self, sketch: &Sketch, found: &mut Vec<Turned>) {
-        let Some(flows) = &sketch.sketch.flows else {
+    /// Streams that go the other way, flows that do not close and sections that contradict
+    /// themselves.
+    pub(super) fn flows_against(&self, read: &Reading<'_>, found: &mut Vec<Diagnostic>) {
+        let Some(flows) = &read.of.flows else {
             return;
         };
-        let volume = &flows.volume;
-        for (at, (section, said)) in volume.sections.iter().zip(&flows.sections).enumerate() {
-            self.turned_section(sketch, at, (section, said), found);
-        }
-        for exchange in &volume.exchanges {
-            let words = match exchange.is_in {
-                true => "goes out, opposite to the sketch",
-                false => "comes in, opposite to the sketch",
+        for (at, (section, said)) in flows
+            .volume
+            .sections
+            .iter()
+            .zip(&flows.sections)
+            .enumerate()
+        {
+            let Some(words) = read.flows_back(at) else {
+                continue;
             };
-            self.turned_quantity(sketch, exchange.of, words, found);
-        }
-        match &volume.motion {
-            Motion::Moves { speed, direction } => {
-                let words = match super::sketch::opposite_words(direction) {
-                    Some(words) => format!("moves {words}, opposite to the sketch"),
-                    None => "moves opposite to the sketch".to_owned(),
-                };
-                self.turned_quantity(sketch, *speed, &words, found);
-            }
-            Motion::Turns { speed, turn, .. } => {
-                let words = match turn {
-                    Turn::Clockwise => "turns anticlockwise, opposite to the sketch",
-                    Turn::Anticlockwise => "turns clockwise, opposite to the sketch",
-                };
-                self.turned_quantity(sketch, *speed, words, found);
-            }
-            Motion::Still => {}
-        }
-    }
-
-    /// A name below zero, with what that means.
-    fn turned_quantity(&self, sketch: &Sketch, id: Id, words: &str, found: &mut Vec<Turned>) {
-        let value = sketch.values.get(id).copied().flatten();
-        let symbol = (sketch.sketch.quantities.get(id)).and_then(Expr::as_symbol);
-        let (Some(value), Some(symbol)) = (value, symbol) else {
-            return;
-        };
-        let Some(shown) = self.tables.shown.get(symbol) else {
-            return;
-        };
-        if value < 0.0 && !found.iter().any(|it| it.symbol == symbol) {
-            found.push(Turned {
-                symbol,
-                shown: Arc::clone(shown),
-                words: words.to_owned(),
+            let place = said.place_of(|what| {
+                matches!(
+                    what,
+                    Attribute::Speed { .. }
+                        | Attribute::MassFlow { .. }
+                        | Attribute::VolumeFlow { .. }
+                )
             });
+            let place = place.unwrap_or(said.name.span);
+            let message = format!("{} {words} with these data", said.called(section));
+            found.push(Diagnostic::warning(Code::B11, place, message).with_help(
+                match section.is_inlet {
+                    true if words == LEFT_BEHIND => {
+                        "a control volume that moves slower than the stream".to_owned()
+                    }
+                    true => format!("`outlet {}` with the opposite direction", said.name.text),
+                    false => format!("`inlet {}` with the opposite direction", said.name.text),
+                },
+            ));
         }
-    }
-
-    /// Momentum and pressure keep their signs where a stream turns; losses and what is carried do
-    /// not.
-    fn turned_section(
-        &mut self,
-        sketch: &Sketch,
-        at: usize,
-        (section, said): (&Section, &SectionSaid),
-        found: &mut Vec<Turned>,
-    ) {
-        let Some(flows) = &sketch.sketch.flows else {
-            return;
-        };
-        let volume = &flows.volume;
-        let turns = matches!(volume.motion, Motion::Turns { .. });
-        let value = |id: Id| sketch.values.get(id).copied().flatten().unwrap_or(f64::NAN);
-        let speed = volume.said_speed(section).filter(|_| !turns);
-        let flow = volume.flow(at).ok();
-        let is_back = |sum: &Option<Sum>| sum.as_ref().is_some_and(|sum| sum.value(&value) < 0.0);
-        if !is_back(&speed) && !is_back(&flow) {
-            return;
-        }
-        let other = if section.is_inlet {
-            "an outlet"
-        } else {
-            "an inlet"
-        };
-        let words = format!("flows the other way: {other}");
-        let place = said.place_of(|what| {
-            matches!(
-                what,
-                Attribute::Speed { .. } | Attribute::MassFlow { .. } | Attribute::VolumeFlow { .. }
-            )
-        });
-        let place = place.unwrap_or(said.name.span);
-        let of = section.speed.map(|speed| speed.of);
-        if let Some(of) = of {
-            self.turned_quantity(sketch, of, &words, found);
-        }
-        self.diagnostics.push(
-            Diagnostic::warning(
-                Code::B11,
-                place,
-                format!("{} {words} with these data", said.called(section)),
-            )
-            .with_help(match section.is_inlet {
-                true => format!("`outlet {}` with the opposite direction", said.name.text),
-                false => format!("`inlet {}` with the opposite direction", said.name.text),
-            }),
-        );
+        self.not_closed(read, flows, found);
     }
 
     /// What flows in flows out, where nothing gathers; flow, area and speed of a section fit.
-    pub(super) fn judge_flows(&mut self, sketch: &Sketch) {
-        let Some(flows) = &sketch.sketch.flows else {
-            return;
-        };
-        if sketch.sketch.is_incomplete {
+    fn not_closed(&self, read: &Reading<'_>, flows: &Flows, found: &mut Vec<Diagnostic>) {
+        if read.of.is_incomplete {
             return;
         }
-        let value = |id: Id| sketch.values.get(id).copied().flatten().unwrap_or(f64::NAN);
+        let value = |id: Id| read.value(id).unwrap_or(f64::NAN);
         let volume = &flows.volume;
+        let place = flows.sections.first().map_or(Span::default(), |it| it.line);
         let gathers = (volume.gathered.iter()).any(|it| matches!(it, Gathered::Mass(_)));
-        let closes = |value: &dyn Fn(Id) -> f64| -> Option<[f64; 2]> {
+        let is_of_cuts = !volume.sections.is_empty();
+        let all = |carried: &dyn Fn(&Section, f64) -> Option<f64>, value: &dyn Fn(Id) -> f64| {
             let mut both = [0.0; 2];
             for (at, section) in volume.sections.iter().enumerate() {
                 let flow = volume.said_flow(at).ok()??.value(value);
-                both[usize::from(!section.is_inlet)] += flow;
+                both[usize::from(!section.is_inlet)] += carried(section, flow)?;
             }
             Some(both)
         };
+        let closes = |value: &dyn Fn(Id) -> f64| all(&|_, flow| Some(flow), value);
+        let mut closed = true;
         if !gathers
-            && !volume.sections.is_empty()
+            && is_of_cuts
             && let Some([inward, out]) = closes(&value)
         {
             let less = |value: &dyn Fn(Id) -> f64| closes(value).map(|it| it[0] - it[1]);
-            let apart = self.apart(sketch, inward.abs().max(out.abs()), &less);
-            if apart {
+            if self.apart(read, inward.abs().max(out.abs()), &less) {
+                closed = false;
                 let [inward, out] = [inward, out].map(figures);
-                self.diagnostics.push(
+                found.push(
                     Diagnostic::warning(
                         Code::B14,
-                        flows.sections.first().map_or(Span::default(), |it| it.line),
+                        place,
                         format!("{inward} kg/s flow in and {out} kg/s out, and nothing gathers"),
                     )
                     .with_help("the datum that is wrong, or a line `accumulation of mass …`"),
                 );
             }
         }
+        let warms = self.balances_used(read.of).contains(&Balance::Energy);
+        let heat = |value: &dyn Fn(Id) -> f64| {
+            let carried = |section: &Section, flow: f64| {
+                section.temperature?;
+                let capacity = section.heat_capacity.or(volume.medium.heat_capacity)?;
+                Some(flow * value(capacity))
+            };
+            all(&carried, value)
+        };
+        if closed
+            && warms
+            && !gathers
+            && is_of_cuts
+            && let Some([inward, out]) = heat(&value)
+        {
+            let less = |value: &dyn Fn(Id) -> f64| heat(value).map(|it| it[0] - it[1]);
+            if self.apart(read, inward.abs().max(out.abs()), &less) {
+                let [inward, out] = [inward, out].map(figures);
+                found.push(
+                    Diagnostic::warning(
+                        Code::B14,
+                        place,
+                        format!(
+                            "flow times heat capacity is {inward} W/K in and {out} W/K out, so that the balance of energy hangs on the zero of temperature"
+                        ),
+                    )
+                    .with_help("one heat capacity, or `enthalpy` at all sections"),
+                );
+            }
+        }
         for (at, (section, said)) in volume.sections.iter().zip(&flows.sections).enumerate() {
-            self.judge_section(sketch, flows, at, (section, said));
+            self.judge_section(read, flows, at, (section, said), found);
         }
     }
 
     /// Flow, area and speed of one section.
     fn judge_section(
-        &mut self,
-        sketch: &Sketch,
+        &self,
+        read: &Reading<'_>,
         flows: &Flows,
         at: usize,
         (section, said): (&Section, &SectionSaid),
+        found: &mut Vec<Diagnostic>,
     ) {
-        let value = |id: Id| sketch.values.get(id).copied().flatten().unwrap_or(f64::NAN);
+        let value = |id: Id| read.value(id).unwrap_or(f64::NAN);
         let volume = &flows.volume;
         if section.rate.is_none() || matches!(volume.motion, Motion::Turns { .. }) {
             return;
@@ -192,9 +156,9 @@ impl Builder<'_> {
             return;
         };
         let less = |value: &dyn Fn(Id) -> f64| both(value).map(|it| it[0] - it[1]);
-        if self.apart(sketch, own.abs().max(made.abs()), &less) {
+        if self.apart(read, own.abs().max(made.abs()), &less) {
             let [own, made] = [own, made].map(figures);
-            self.diagnostics.push(
+            found.push(
                 Diagnostic::warning(
                     Code::B14,
                     said.line,
@@ -209,14 +173,25 @@ impl Builder<'_> {
     }
 
     /// Whether a difference is more than half a unit in the last places of the data makes of it.
-    fn apart(&self, sketch: &Sketch, size: f64, less: &Less<'_>) -> bool {
-        let value = |id: Id| sketch.values.get(id).copied().flatten().unwrap_or(f64::NAN);
+    pub(super) fn apart(&self, read: &Reading<'_>, size: f64, less: &Less<'_>) -> bool {
+        self.apart_by(read, size, less, &|_| true)
+    }
+
+    /// The same with the last places of some of the data.
+    pub(in super::super) fn apart_by(
+        &self,
+        read: &Reading<'_>,
+        size: f64,
+        less: &Less<'_>,
+        counts: &dyn Fn(Id) -> bool,
+    ) -> bool {
+        let value = |id: Id| read.value(id).unwrap_or(f64::NAN);
         let Some(found) = less(&value) else {
             return false;
         };
         let mut reach = ROUNDING * size;
-        for id in 0..sketch.sketch.quantities.len() {
-            let half = self.half_a_unit(&sketch.sketch, id);
+        for id in (0..read.of.quantities.len()).filter(|id| counts(*id)) {
+            let half = self.half_a_unit(read, id);
             let moved = |other: Id| value(other) + if other == id { half } else { 0.0 };
             if half > 0.0
                 && let Some(other) = less(&moved)
@@ -228,9 +203,13 @@ impl Builder<'_> {
     }
 
     /// Half a unit in the last place of a datum, in coherent SI units; 0 for what is no datum.
-    fn half_a_unit(&self, sketch: &statement::Sketch, id: Id) -> f64 {
-        let symbol = sketch.quantities.get(id).and_then(Expr::as_symbol);
+    fn half_a_unit(&self, read: &Reading<'_>, id: Id) -> f64 {
+        let symbol = read.of.quantities.get(id).and_then(Expr::as_symbol);
         let given = symbol.and_then(|symbol| {
+            let by = read.by.iter().find(|it| it.symbol == symbol);
+            if let Some(condition) = by {
+                return Some((symbol, &condition.value));
+            }
             let mut all = self.resolved.blocks.iter().flatten();
             all.find_map(|line| line.facts().datum().filter(|(own, _)| *own == symbol))
         });
@@ -279,6 +258,9 @@ impl Builder<'_> {
                 "Cuts are rings about {place}: pressure on them turns nothing."
             ));
         }
+        if used.iter().any(|it| matches!(it, Balance::Heads(_))) {
+            found.extend(no_heads(flows));
+        }
         if used.contains(&Balance::Energy) {
             found.extend(not_said(flows));
             if matches!(volume.motion, Motion::Moves { .. }) {
@@ -292,7 +274,7 @@ impl Builder<'_> {
     }
 
     /// The balances of a sketch that a line names.
-    fn balances_used(&self, sketch: &statement::Sketch) -> Vec<Balance> {
+    pub(super) fn balances_used(&self, sketch: &statement::Sketch) -> Vec<Balance> {
         let lines = self.resolved.blocks.iter().flatten();
         let meant = lines.filter_map(|line| match &line.kind {
             Some(Kind::Balance(balance)) => Some(&balance.meant),
@@ -302,6 +284,35 @@ impl Builder<'_> {
             .map(|meant| meant.balance())
             .collect()
     }
+}
+
+/// What cuts do not say that heads count; stations are told of with their figure.
+fn no_heads(flows: &Flows) -> Vec<String> {
+    type Lacks = fn(&Section) -> bool;
+    let lacks: [(&str, Lacks); 3] = [
+        ("level", |it| it.level.is_none()),
+        ("speed", |it| {
+            it.speed.is_none() && (it.opening.is_none() || it.rate.is_none())
+        }),
+        // A depth has its own.
+        ("pressure", |it| {
+            it.pressure == Pressure::Unsaid && !matches!(it.opening, Some(Opening::Depth(..)))
+        }),
+    ];
+    let cuts = || {
+        let all = flows.volume.sections.iter().zip(&flows.sections);
+        all.filter(|(section, _)| section.station.is_none())
+    };
+    let mut found = Vec::new();
+    for (what, lacks) in lacks {
+        let names: Vec<&str> = (cuts().filter(|(section, _)| lacks(section)))
+            .map(|(_, said)| &*said.name.text)
+            .collect();
+        if !names.is_empty() {
+            found.push(format!("No {what} at {}.", listed(&names)));
+        }
+    }
+    found
 }
 
 /// `No speed at 1 and 2. No level at 1 and 2.`

@@ -155,6 +155,11 @@ impl<'a> Held<'a> {
     /// The values at which all equations hold, from those of a start; signs that are not known may
     /// be kept, too.
     fn moved(&self, mut at: Values, keeps_all: bool) -> Option<Values> {
+        // By what they are now, those that come near zero would stay there.
+        let mut weights = vec![0.0; self.free.len()];
+        for (symbol, place) in &self.free {
+            weights[*place] = at[symbol].powi(2);
+        }
         for _ in 0..MOST_STEPS {
             let mut slopes = Slopes::new(self, &at);
             let mut rows = Vec::with_capacity(self.open.len());
@@ -169,7 +174,7 @@ impl<'a> Held<'a> {
                 let fits = at.iter().all(|(symbol, value)| self.fits(*symbol, *value));
                 return fits.then_some(at);
             }
-            let step = self.step(&rows, &at);
+            let step = step(&rows, &weights);
             let kept = |symbol: Symbol| keeps_all || self.sign(symbol) != Sign::ANY;
             let share = self.free.iter().fold(1.0_f64, |share, (symbol, place)| {
                 let (lost, own) = (step[*place].abs(), at[symbol].abs());
@@ -192,31 +197,28 @@ impl<'a> Held<'a> {
             || (value > 0.0 && sign.positive);
         value.is_finite() && is_of_sign && self.samples.allows(symbol, value)
     }
+}
 
-    /// The shortest step, as parts of each quantity, with which all equations hold to first order.
-    fn step(&self, rows: &[Row], at: &Values) -> Vec<f64> {
-        let mut weights = vec![0.0; self.free.len()];
-        for (symbol, place) in &self.free {
-            weights[*place] = at[symbol].powi(2);
-        }
-        let product = |one: &Row, other: &Row| {
-            let both = one.slope.iter().zip(&other.slope).zip(&weights);
-            both.map(|((one, other), weight)| one * other * weight)
+/// The shortest step, as parts of what each quantity was at the start, with which all equations hold
+/// to first order.
+fn step(rows: &[Row], weights: &[f64]) -> Vec<f64> {
+    let product = |one: &Row, other: &Row| {
+        let both = one.slope.iter().zip(&other.slope).zip(weights);
+        both.map(|((one, other), weight)| one * other * weight)
+            .sum::<f64>()
+    };
+    let matrix = rows
+        .iter()
+        .map(|one| rows.iter().map(|other| product(one, other)).collect());
+    let shares = solved(matrix.collect(), rows.iter().map(|row| -row.off).collect());
+    let along = |(place, weight): (usize, &f64)| {
+        let parts = rows.iter().zip(&shares);
+        weight
+            * parts
+                .map(|(row, share)| row.slope[place] * share)
                 .sum::<f64>()
-        };
-        let matrix = rows
-            .iter()
-            .map(|one| rows.iter().map(|other| product(one, other)).collect());
-        let shares = solved(matrix.collect(), rows.iter().map(|row| -row.off).collect());
-        let along = |place: usize| {
-            let parts = rows.iter().zip(&shares);
-            weights[place]
-                * parts
-                    .map(|(row, share)| row.slope[place] * share)
-                    .sum::<f64>()
-        };
-        (0..self.free.len()).map(along).collect()
-    }
+    };
+    weights.iter().enumerate().map(along).collect()
 }
 
 /// An equation at a point: the left side less the right one, how that grows with each quantity,

@@ -157,19 +157,25 @@ impl Told {
             found.another.extend(one.another);
             found.missed.extend(one.missed);
         }
-        let (told, compared) = (&found, found.planted - found.refused);
-        println!(
-            "{} planted, {} refused before; of {compared}: {} named as planted, {} told to differ, {} told otherwise, {} taken for another balance, {} missed",
-            told.planted,
-            told.refused,
-            told.named,
-            told.unplaced,
-            told.otherwise.len(),
-            told.another.len(),
-            told.missed.len()
-        );
-        println!("{}\n{}", told.otherwise.join("\n"), told.another.join("\n"));
         found
+    }
+
+    /// How many there were of each, and what was told otherwise.
+    fn words(&self) -> String {
+        let counts = format!(
+            "{} planted, {} refused before; of {}: {} named as planted, {} told to differ, {} told otherwise, {} taken for another balance, {} missed",
+            self.planted,
+            self.refused,
+            self.planted - self.refused,
+            self.named,
+            self.unplaced,
+            self.otherwise.len(),
+            self.another.len(),
+            self.missed.len()
+        );
+        [&[counts], &self.otherwise[..], &self.another]
+            .concat()
+            .join("\n")
     }
 }
 
@@ -185,6 +191,7 @@ fn told(row: &Row, slips: &[Slip]) -> Told {
 #[test]
 fn every_planted_slip_is_found_and_nearly_all_are_named() {
     let told = Told::of(of_each(|row| told(row, &few(row.slips(), row, 4))));
+    println!("{}", told.words());
     assert!(told.planted > 200, "{}", told.planted);
     assert!(told.missed.is_empty(), "{}", told.missed.join("\n"));
     let otherwise = [&told.otherwise[..], &told.another].concat();
@@ -200,6 +207,7 @@ fn every_planted_slip_is_found_and_nearly_all_are_named() {
 #[test]
 fn two_slips_at_once_are_found() {
     let told = Told::of(of_each(|row| told(row, &few(row.double_slips(), row, 97))));
+    println!("{}", told.words());
     assert!(told.planted > 50, "{}", told.planted);
     assert!(told.missed.is_empty(), "{}", told.missed.join("\n"));
 }

@@ -412,7 +412,8 @@ fn lines_of_a_sketch_are_those_of_its_kind() {
             "gravity",
             "surroundings",
             "no dimensions",
-            "show"
+            "show",
+            "scale"
         ]
     );
 }

@@ -39,6 +39,7 @@ impl<'a> Resolver<'a> {
         let mut own = Scales::default();
         for (line, statement) in block.lines.iter().zip(statements).skip(1) {
             let syntax::Statement::Sketch(said) = &line.statement else {
+                sketch.is_incomplete = true;
                 continue;
             };
             let read = match &**said {

@@ -61,6 +61,26 @@ fn every_case_can_be_keyed_in() {
     assert!(lines > 500, "only {lines} lines");
 }
 
+/// Digits are added to what is put in until the result is had, and no more.
+#[test]
+fn no_more_digits_are_put_in_than_the_result_needs() {
+    let text = "```given\nQ = 22 L/s\nD = 125 mm\nrho = 998 kg/m^3\np = 240 kPa\n```\n\n```work\n\
+                A = pi D^2/4 = ? mm^2\nV = Q/A = ? m/s\nF = p A + rho Q V = ? kN\nP = p Q = ? hp\n```\n";
+    let worksheet = compile(text);
+    assert_eq!(tried(&worksheet, "digits"), (4, Vec::new()));
+    let works = worksheet
+        .statements()
+        .filter_map(|(_, statement)| match &statement.body {
+            Body::Work(work) => Some(work),
+            _ => None,
+        });
+    for (_, shown) in works.flat_map(|work| work.operands()) {
+        let printed = page::printed(shown);
+        let digits = printed.chars().filter(char::is_ascii_digit).count();
+        assert!(digits <= 7, "{printed}");
+    }
+}
+
 /// The digits of an operand are changed after the worksheet was made: the line must be found.
 #[test]
 fn a_planted_fault_is_found() {

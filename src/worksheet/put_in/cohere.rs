@@ -210,11 +210,14 @@ impl Line<'_> {
                 let Ok(found) = evaluate::run(program, &numbers) else {
                     return f64::INFINITY;
                 };
-                let share = if is_share(unit) { unit.factor() } else { 1.0 };
+                let factor = match is_share(unit) {
+                    true => unit.factor(),
+                    false => target.unit.ratio(unit),
+                };
                 // In units of the last place, because one such as 1e-12 leaves no room for an
                 // absolute slack; the worst of several components.
                 let off = target.digits.iter().enumerate().map(|(row, digits)| {
-                    let number = found.at(row) / share;
+                    let number = found.at(row) / factor;
                     (number - digits.value()).abs() / digits.unit_in_last_place()
                 });
                 off.fold(0.0, f64::max)

@@ -134,8 +134,15 @@ const KINDS: &[Kind] = &[
     ('1', &[""]),
 ];
 
-/// Formulas: their names with the kind of each, the lines before, the formula, and what it gives.
-const FORMULAS: &[(&[(&str, char)], &str, &str, char)] = &[
+/// A formula: its names with the kind of each, the lines before, what it says, and what it gives.
+type Formula = (
+    &'static [(&'static str, char)],
+    &'static str,
+    &'static str,
+    char,
+);
+
+const FORMULAS: &[Formula] = &[
     (&[("D", 'l')], "", "pi D^2/4", 'a'),
     (&[("Q", 'q'), ("A", 'a')], "", "Q/A", 'v'),
     (&[("Q", 'q'), ("D", 'l')], "", "4 Q/(pi D^2)", 'v'),

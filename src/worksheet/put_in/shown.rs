@@ -179,7 +179,7 @@ fn significant(number: f64) -> Option<(String, i32)> {
 fn split((digits, last): (String, i32)) -> (i32, String) {
     let first = last + digits.len() as i32 - 1;
     let power = match first {
-        -2..=4 => 0,
+        -2..=3 => 0,
         first => 3 * first.div_euclid(3),
     };
     (power, moved(&digits, last - power))

@@ -236,7 +236,7 @@ fn a_quantity_below_an_exponent_gets_brackets_and_a_plain_number_does_not() {
 fn a_negative_number_gets_brackets_where_a_sign_stands_before_it() {
     let given = "F = -3 kN\nG = 2 kN";
     check_numbers(given, "F G", "−3×sup[103]' N'×2×sup[103]' N'");
-    check_numbers(given, "G F", "2 kN×(−3 kN)");
+    check_numbers(given, "G F", "2×sup[103]' N'×row[(−3×sup[103]' N')]");
     check_numbers(given, "G - F", "2 kN−(−3 kN)");
     check_numbers(given, "F + G", "−3 kN+2 kN");
 }

@@ -24,6 +24,8 @@ const place = (element, x, y) => {
 };
 // A wide sketch is scrolled on a phone, within a frame that is seen whole.
 const holder = svg => svg.closest('.frame') ?? svg;
+// Lines of a member stand under it: they are told as a sketch is.
+const isSketch = svg => svg.classList.contains('sketch') || svg.classList.contains('diagram');
 const wrong = [];
 """
 
@@ -38,7 +40,7 @@ for (const svg of seen) {
     const figure = svg.closest('figure');
     const points = svg.querySelectorAll('circle').length;
     // The dots of a sketch are places and joints, which its description has.
-    const is_plot = figure.querySelector('figcaption strong') && !svg.classList.contains('sketch');
+    const is_plot = figure.querySelector('figcaption strong') && !isSketch(svg);
     if (is_plot && points > 0 && points <= 40 && !figure.querySelector('details table')) {
         wrong.push(`"${name(svg)}" has ${points} points and no table of them`);
     }
@@ -130,7 +132,7 @@ for (const svg of seen) {
         const room = Math.min(1, svg.closest('figure').clientWidth / svg.viewBox.baseVal.width);
         if (is_sketch && scale < 0.98 * room) wrong.push(`"${name(svg)}" is ${scale.toFixed(2)} of its size, and there is room for ${room.toFixed(2)}`);
         if (is_sketch && scale < 0.66) wrong.push(`"${name(svg)}" is ${scale.toFixed(2)} of its size`);
-        const read = is_sketch ? 0.66 * Math.min(least, text.getAttribute('font-size')) : least;
+        const read = isSketch(svg) ? 0.66 * Math.min(least, text.getAttribute('font-size')) : least;
         if (size < read) wrong.push(`"${name(svg)}": "${text.textContent}" is ${size.toFixed(1)} pixels high`);
     }
 }
@@ -162,7 +164,7 @@ for (const svg of seen) {
         if (style.stroke === 'none' || parseFloat(style.strokeWidth) <= 0.5) continue;
         const found = contrast(numbers(style.stroke), paper);
         // A member of a sketch is a stroke of paper between the edges that a wider one leaves of it.
-        if (svg.classList.contains('sketch') && found === 1) continue;
+        if (isSketch(svg) && found === 1) continue;
         if (found < 3) wrong.push(`"${name(svg)}": a line has a contrast of ${found.toFixed(1)} only`);
     }
 }
@@ -214,6 +216,8 @@ def spoken(browser):
 return [...document.querySelectorAll('figure .drawing.sketch')]
     .map(svg => ['title', 'desc'].map(part => svg.querySelector(part)?.textContent ?? ''));
 """)
+    # Far down a page nothing is read out before it comes near.
+    browser.run("document.querySelectorAll('body *').forEach(it => { it.style.contentVisibility = 'visible'; }); return [];")
     tree = browser.command("Accessibility.getFullAXTree", {})["nodes"]
     heard = {
         (node["name"]["value"].strip(), node.get("description", {}).get("value", "").strip())

@@ -18,9 +18,14 @@ impl Writer<'_> {
             writer.out.push('\n');
             match &figure.narrow {
                 Some(narrow) => {
-                    svg::write(&figure.wide, "drawing wide", writer.out);
+                    // The lines of a member are told in words, as a sketch is, and not in a table.
+                    let [wide, small] = match figure.is_sketch {
+                        true => ["drawing diagram wide", "drawing diagram narrow"],
+                        false => ["drawing wide", "drawing narrow"],
+                    };
+                    svg::write(&figure.wide, wide, writer.out);
                     writer.out.push('\n');
-                    svg::write(narrow, "drawing narrow", writer.out);
+                    svg::write(narrow, small, writer.out);
                 }
                 // What would be too small on a narrow screen keeps its size there, and is scrolled.
                 None if figure.is_sketch && figure.wide.width > MOST_SHRUNK => {

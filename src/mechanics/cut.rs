@@ -27,7 +27,7 @@ pub enum Inner {
 }
 
 impl Inner {
-    /// In the order of [`Acting`].
+    /// In the order of `Acting`.
     pub const ALL: [Self; 3] = [Self::Axial, Self::Shear, Self::Moment];
 }
 

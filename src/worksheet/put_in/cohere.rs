@@ -4,6 +4,7 @@
 //! them as will do are changed for those of one system; where the result itself is in another
 //! unit than the system has, it is told in both.
 
+use std::cell::OnceCell;
 use std::sync::Arc;
 
 use rustc_hash::FxHashMap;
@@ -37,6 +38,20 @@ pub(super) struct Line<'a> {
     pub plain: &'a [Program],
     /// A program that gives the result as it is asked.
     pub turned: &'a dyn Fn(Program) -> Program,
+    /// What the formulas come to at each of [`STEPS`]; `None` outside of a domain.
+    pub expected: [OnceCell<Option<Vec<Value>>>; STEPS.len()],
+}
+
+/// By which part numbers are moved where they are tried: the first two a little, so that no chance
+/// decides, the last not at all.
+const STEPS: [f64; 3] = [1e-3, -7e-4, 0.0];
+
+/// What a choice weighs that changes one unit.
+const ONE_UNIT: usize = 2;
+
+/// A number, moved as one of [`STEPS`] says, each by another part.
+fn moved(step: usize, at: usize, si: f64) -> f64 {
+    si * (1.0 + STEPS[step] * (at + 1) as f64)
 }
 
 /// The units that a line is put in with.
@@ -80,28 +95,38 @@ impl Line<'_> {
                 .filter_map(|unit| Some((unit.clone(), system.unit(unit)?)))
                 .filter(|(given, instead)| !is_same(given, instead))
                 .collect();
-            let of_result = system.unit(&self.result.unit);
-            let of_result = of_result.filter(|unit| !is_same(unit, &self.result.unit));
-            let mut targets = vec![of_result];
-            targets.extend((!always_base).then_some(None));
-            targets.extend(of_turns(&self.result.unit).into_iter().map(Some));
-            for between in targets {
-                for changed in [&whole, &Vec::new()] {
-                    let choice = Choice {
-                        changed: changed.clone(),
-                        between: between.clone(),
-                    };
-                    if self.coheres(&choice) {
-                        found.push(match always_base {
-                            true => choice,
-                            false => self.with_fewest(choice),
-                        });
-                        break;
-                    }
+            for between in self.targets(*system, always_base) {
+                let with = |changed: &[(Unit, Unit)]| Choice {
+                    changed: changed.to_vec(),
+                    between: between.clone(),
+                };
+                let tried = [with(&whole), with(&[])];
+                let tried = tried.into_iter().take(1 + usize::from(between.is_some()));
+                let coherent = tried.into_iter().find(|choice| self.coheres(choice));
+                found.extend(coherent.map(|choice| match always_base {
+                    true => choice,
+                    false => self.with_fewest(choice),
+                }));
+                // Nothing changes less than one unit.
+                if found.iter().any(|choice| choice.weight() <= ONE_UNIT) {
+                    return found.pop();
                 }
             }
         }
         found.into_iter().min_by_key(Choice::weight)
+    }
+
+    /// The units in which the numbers of a system may give the result; `None` for its own.
+    fn targets(&self, system: System, always_base: bool) -> Vec<Option<Unit>> {
+        let own = &self.result.unit;
+        let of_result = system.unit(own).filter(|unit| !is_same(unit, own));
+        let mut targets = match (always_base, &of_result) {
+            (true, Some(_)) => vec![of_result, None],
+            (false, Some(_)) => vec![None, of_result],
+            (_, None) => vec![None],
+        };
+        targets.extend(of_turns(own).into_iter().map(Some));
+        targets
     }
 
     /// The same without the changes that are not needed.
@@ -136,17 +161,22 @@ impl Line<'_> {
     /// Whether the numbers give the result whatever they are: tried where all of them are a little
     /// other than they are, so that no chance decides.
     fn coheres(&self, choice: &Choice) -> bool {
-        let tried = [1e-3, -7e-4].map(|step| self.is_alike(choice, step));
-        match tried {
-            // Outside of a domain nothing can be told.
-            [None, None] => self.is_alike(choice, 0.0) == Some(true),
-            tried => tried.iter().all(|it| *it != Some(false)),
+        let mut is_told = false;
+        for at in [0, 1] {
+            match self.is_alike(choice, at) {
+                Some(false) => return false,
+                Some(true) => is_told = true,
+                // Outside of a domain nothing can be told.
+                None => {}
+            }
         }
+        is_told || self.is_alike(choice, 2) == Some(true)
     }
 
-    /// Whether plain numbers give the result where each of them is moved by a little.
-    fn is_alike(&self, choice: &Choice, step: f64) -> Option<bool> {
-        let moved = |at: usize, si: f64| si * (1.0 + step * (at + 1) as f64);
+    /// Whether plain numbers give the result where each of them is moved by one of [`STEPS`].
+    fn is_alike(&self, choice: &Choice, step: usize) -> Option<bool> {
+        let expected = self.expected(step)?;
+        let moved = |at: usize, si: f64| moved(step, at, si);
         let unit = choice.between.as_ref().unwrap_or(&self.result.unit);
         let plain = Plain {
             line: self,
@@ -154,21 +184,16 @@ impl Line<'_> {
             in_degrees: is_in_degrees(unit),
             moved: &moved,
         };
-        let own: Option<Vec<[Program; 2]>> = plain.programs();
-        let in_si = self.with(&|at, _, si| moved(at, si));
+        let own = plain.programs();
         let in_numbers = self.with(&|at, operand, si| {
             let own = &operand.shown.unit;
             let unit = choice.of(own).unwrap_or(own);
             number(moved(at, si), (operand.reading, operand.counts), unit)
         });
-        for at in 0..self.formulas.len() {
-            let [exact, given] = match &own {
-                Some(own) => [&own[at][0], &own[at][1]],
-                None => [&self.programs[at], &self.plain[at]],
-            };
-            let expected = evaluate::run(exact, &in_si).ok()?;
-            let given = evaluate::run(given, &in_numbers).ok()?;
-            let reading = (self.found.reading, self.found.counts);
+        let reading = (self.found.reading, self.found.counts);
+        for (at, expected) in expected.iter().enumerate() {
+            let program = own.as_ref().map_or(&self.plain[at], |own| &own[at]);
+            let given = evaluate::run(program, &in_numbers).ok()?;
             let is_alike = (0..expected.rows.len()).all(|row| {
                 /// Far above rounding, far below a factor or a datum.
                 const SLACK: f64 = 1e-9;
@@ -183,6 +208,26 @@ impl Line<'_> {
         Some(true)
     }
 
+    /// What the formulas come to where each number is moved by a step, whatever it is put in with.
+    fn expected(&self, step: usize) -> Option<&[Value]> {
+        let found = self.expected[step].get_or_init(|| {
+            let in_si = self.with(&|at, _, si| moved(step, at, si));
+            let run = |(formula, program): (&Expr, &Program)| {
+                let mut at = self.operands.len();
+                let own = with_moved(formula, &mut |si| {
+                    at += 1;
+                    moved(step, at, si)
+                });
+                match own {
+                    Some(own) => evaluate::run(&(self.turned)((self.compile)(&own)), &in_si).ok(),
+                    None => evaluate::run(program, &in_si).ok(),
+                }
+            };
+            self.formulas.iter().zip(self.programs).map(run).collect()
+        });
+        found.as_deref()
+    }
+
     /// Adds digits to the operands until their numbers give what is printed behind them.
     pub fn guard(&self, operands: &mut [Operand], choice: &Choice, target: &Shown) {
         let unit = choice.between.as_ref().unwrap_or(&self.result.unit);
@@ -194,7 +239,7 @@ impl Line<'_> {
         };
         let own = plain.programs();
         for at in 0..self.formulas.len() {
-            let program = own.as_ref().map_or(&self.plain[at], |own| &own[at][1]);
+            let program = own.as_ref().map_or(&self.plain[at], |own| &own[at]);
             let off = |operands: &[Operand], exact: Option<usize>| {
                 let by = operands.iter().enumerate().map(|(at, operand)| {
                     let value = match exact == Some(at) {
@@ -272,7 +317,7 @@ impl Operand {
 impl Choice {
     /// How much it changes, by what a reader has to follow.
     fn weight(&self) -> usize {
-        2 * self.changed.len() + 3 * usize::from(self.between.is_some())
+        ONE_UNIT * self.changed.len() + 3 * usize::from(self.between.is_some())
     }
 }
 
@@ -332,7 +377,7 @@ impl Plain<'_> {
     /// Whether a formula is another one on a calculator.
     fn differs(&self, formula: &Expr) -> bool {
         let own = match &formula.kind {
-            ExprKind::Quantity(quantity) => quantity.unit != Unit::one(),
+            ExprKind::Quantity(_) => true,
             ExprKind::Symbol(symbol) => self.angle(*symbol).is_some(),
             ExprKind::Call { function, .. } => self.in_degrees && gives_an_angle(*function),
             _ => false,
@@ -342,15 +387,12 @@ impl Plain<'_> {
         found
     }
 
-    /// Each formula as programs, in SI units and of numbers alone, where it is another one there.
-    fn programs(&self) -> Option<Vec<[Program; 2]>> {
+    /// The formulas as programs of numbers alone, where one of them is another one there.
+    fn programs(&self) -> Option<Vec<Program>> {
         let line = self.line;
         let differs = line.formulas.iter().any(|formula| self.differs(formula));
-        let both = |formula: &Expr| {
-            let exact = (line.turned)((line.compile)(&self.in_si(formula)));
-            [exact, (line.compile)(&self.in_numbers(formula))]
-        };
-        differs.then(|| line.formulas.iter().map(both).collect())
+        let plain = |formula: &Expr| (line.compile)(&self.in_numbers(formula));
+        differs.then(|| line.formulas.iter().map(plain).collect())
     }
 
     /// How many radians one of the unit of a symbol is, where that is a unit of angles but the
@@ -363,22 +405,6 @@ impl Plain<'_> {
             .unit;
         let unit = self.choice.of(own).unwrap_or(own);
         is_in_degrees(unit).then(|| unit.factor())
-    }
-
-    /// A formula in which the numbers that it writes itself are moved.
-    fn in_si(&self, formula: &Expr) -> Expr {
-        let mut own = formula.clone();
-        let mut at = self.line.operands.len();
-        own.change(&mut |part| {
-            if let ExprKind::Quantity(quantity) = &part.kind
-                && let [value] = quantity.values.as_slice()
-            {
-                at += 1;
-                let si = (self.moved)(at, quantity.unit.to_si(*value));
-                part.kind = ExprKind::Numeral(si);
-            }
-        });
-        own
     }
 
     fn in_numbers(&self, formula: &Expr) -> Expr {
@@ -436,6 +462,21 @@ impl Plain<'_> {
         let unit = self.choice.between.as_ref();
         unit.unwrap_or(&self.line.result.unit).factor()
     }
+}
+
+/// A formula in which the numbers that it writes itself are moved; `None` where it writes none.
+fn with_moved(formula: &Expr, moved: &mut dyn FnMut(f64) -> f64) -> Option<Expr> {
+    let mut is_other = false;
+    let mut own = formula.clone();
+    own.change(&mut |part| {
+        if let ExprKind::Quantity(quantity) = &part.kind
+            && let [value] = quantity.values.as_slice()
+        {
+            is_other = true;
+            part.kind = ExprKind::Numeral(moved(quantity.unit.to_si(*value)));
+        }
+    });
+    is_other.then_some(own)
 }
 
 fn takes_an_angle(function: Function) -> bool {

@@ -69,6 +69,7 @@ impl Builder<'_> {
             programs: &programs,
             plain: &plain,
             turned: &turned,
+            expected: Default::default(),
         };
         let choice = line.choice(self.front.numbers == Numbers::BaseUnits);
         let choice = choice.unwrap_or_default();

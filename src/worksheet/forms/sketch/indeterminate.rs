@@ -112,6 +112,10 @@ impl Builder<'_> {
         let names: Vec<String> = (open.iter().filter(named))
             .map(|symbol| format!("`{}`", self.resolved.symbols.symbol(*symbol).key))
             .collect();
+        // What no sketch has is no support that balances leave open.
+        if names.is_empty() {
+            return None;
+        }
         let labels: Vec<String> = sketches
             .iter()
             .map(|it| format!("`{}`", it.label))

@@ -3,6 +3,9 @@
 //! It shares nothing with what computes the results of a worksheet, so that it can be asked
 //! whether what is printed gives what is printed.
 
+use std::f64::consts::PI;
+use std::sync::LazyLock;
+
 use evalexpr::{ContextWithMutableFunctions, EvalexprError, Function, HashMapContext, Value};
 
 /// What is computed with.
@@ -13,6 +16,16 @@ type Context = HashMapContext;
 #[error("{0}")]
 pub struct Trouble(String);
 
+/// How many radians one of a unit of angles is, where a calculator can be set to it; in any other
+/// but the radian an angle cannot be keyed in.
+pub fn setting(unit: &str) -> Option<f64> {
+    match unit {
+        "°" => Some(PI / 180.0),
+        "gon" => Some(PI / 200.0),
+        _ => None,
+    }
+}
+
 /// The number that a row of keys gives: `(22e-3)/(122.7e-4)`.
 ///
 /// Numbers are decimal, with `e` before a power of ten; signs are `+ - * / ^`; functions are
@@ -21,9 +34,11 @@ pub struct Trouble(String);
 /// # Errors
 /// When the row cannot be read, or what it gives is no number.
 pub fn reckon(keys: &str) -> Result<f64, Trouble> {
-    let trouble = |error: EvalexprError| Trouble(error.to_string());
-    let context = context().map_err(trouble)?;
-    let found = evalexpr::eval_number_with_context(keys, &context).map_err(trouble)?;
+    static CONTEXT: LazyLock<Result<Context, EvalexprError>> = LazyLock::new(context);
+    let trouble = |error: &EvalexprError| Trouble(error.to_string());
+    let context = CONTEXT.as_ref().map_err(trouble)?;
+    let found = evalexpr::eval_number_with_context(keys, context);
+    let found = found.map_err(|error| trouble(&error))?;
     match found.is_finite() {
         true => Ok(found),
         false => Err(Trouble("it gives no number".to_owned())),

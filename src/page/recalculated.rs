@@ -67,22 +67,18 @@ pub fn recalculated(worksheet: &Worksheet) -> Vec<Recalculated> {
                 .any(Diagnostic::is_error)
         };
         let statements = placed.problem.blocks().flatten().filter(is_sound);
-        let works = statements.filter_map(|statement| match &statement.body {
-            Body::Work(work) => Some((statement.span, work)),
-            _ => None,
-        });
-        let lines: Vec<Recalculated> = works
-            .flat_map(|(span, work)| {
-                let found = of(&page, work).into_iter();
-                found.map(|outcome| (span, outcome)).collect::<Vec<_>>()
-            })
-            .map(|(span, outcome)| Recalculated {
-                span: placed.span(span),
-                line: page.line(span),
+        let lines = statements.flat_map(|statement| {
+            let Body::Work(work) = &statement.body else {
+                return Vec::new();
+            };
+            let told = |outcome| Recalculated {
+                span: placed.span(statement.span),
+                line: page.line(statement.span),
                 outcome,
-            })
-            .collect();
-        lines
+            };
+            of(&page, work).into_iter().map(told).collect()
+        });
+        lines.collect::<Vec<_>>()
     });
     lines.collect()
 }

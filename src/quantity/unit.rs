@@ -232,6 +232,11 @@ impl Unit {
         self.0.tells_energy
     }
 
+    /// Whether it is no more than a number: `%`.
+    pub fn is_share(&self) -> bool {
+        self.dimension().is_none() && self.turning().is_none() && self.mark() != Mark::Decibel
+    }
+
     /// The system it belongs to; `None` for what both use: s, h, °, %, V.
     pub fn family(&self) -> Option<Family> {
         self.0.family

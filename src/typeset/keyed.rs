@@ -3,7 +3,8 @@
 //! It is written from the tree that is printed, so that what is printed is what is tried.
 
 use super::tree::{Fence, Kind, Node, Number, Quantity};
-use crate::calculator::FUNCTIONS;
+use crate::calculator::{self, FUNCTIONS};
+use crate::quantity::Unit;
 
 /// What of a formula cannot be keyed in.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -34,24 +35,8 @@ pub fn keyed(node: &Node, unit: &str) -> Result<String, Keyless> {
 
 /// What a number in a unit that is no more than a number is multiplied by: `%`.
 pub fn share(unit: &str) -> f64 {
-    match unit {
-        "%" => 1e-2,
-        "‰" => 1e-3,
-        "ppm" => 1e-6,
-        _ => 1.0,
-    }
-}
-
-/// How many radians one of a unit of angles is that calculators can be set to.
-fn degree(unit: &str) -> Option<f64> {
-    use std::f64::consts::{PI, TAU};
-    Some(match unit {
-        "°" => PI / 180.0,
-        "′" => PI / 10_800.0,
-        "″" => PI / 648_000.0,
-        "rev" => TAU,
-        _ => return None,
-    })
+    let known = Unit::from_source(unit).ok().filter(Unit::is_share);
+    known.map_or(1.0, |unit| unit.factor())
 }
 
 /// What angles are to a calculator.
@@ -66,7 +51,7 @@ struct Setting {
 impl Setting {
     fn of(unit: &str) -> Self {
         Self {
-            degree: degree(unit),
+            degree: calculator::setting(unit),
             in_angle: false,
         }
     }
@@ -259,7 +244,7 @@ impl Setting {
 
     fn quantity(self, quantity: &Quantity) -> Result<String, Keyless> {
         let number = number(&quantity.number)?;
-        let degree = degree(&quantity.unit).filter(|_| self.in_angle);
+        let degree = calculator::setting(&quantity.unit).filter(|_| self.in_angle);
         Ok(match degree.unwrap_or_else(|| share(&quantity.unit)) {
             1.0 => number,
             factor => format!("({number}*{factor:?})"),

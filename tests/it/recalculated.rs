@@ -128,10 +128,10 @@ const KINDS: &[Kind] = &[
     ('E', &["GPa", "MPa", "N/mm^2", "ksi"]),
     ('I', &["cm^4", "mm^4", "m^4", "in^4"]),
     ('K', &["degC", "K", "degF"]),
-    ('o', &["deg", "rad"]),
+    ('o', &["deg", "rad", "gon", "mrad", "arcmin"]),
     ('n', &["rpm", "rev/s"]),
     ('s', &["rad/s"]),
-    ('1', &[""]),
+    ('1', &["", "%", "ppm", "ppb", "permille"]),
 ];
 
 /// A formula: its names with the kind of each, the lines before, what it says, and what it gives.
@@ -257,6 +257,7 @@ const FORMULAS: &[Formula] = &[
         "cases(T_1 for T_1 > 20 degC, 20 degC otherwise) - 3 K",
         'K',
     ),
+    (&[("eta", '1'), ("P", 'w')], "", "eta P + P", 'w'),
     (&[("n", 'n'), ("D", 'l')], "", "pi D n", 'v'),
     (&[("s", 's'), ("t", 't')], "", "s t", 'o'),
     (&[("beta", 'o'), ("F", 'f')], "", "F exp(0.3 beta)", 'f'),

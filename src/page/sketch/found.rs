@@ -31,12 +31,12 @@ impl Drawing<'_> {
     }
 
     pub(super) fn turned(&self, action: &Action) -> bool {
-        magnitude_of(action).is_some_and(|id| self.is_back(id))
+        action.magnitude().is_some_and(|id| self.is_back(id))
     }
 
     pub(super) fn is_zero(&self, action: &Action) -> bool {
         let is_zero = |id| self.sense(id) == Sense::Zero;
-        self.is_found() && magnitude_of(action).is_some_and(is_zero)
+        self.is_found() && action.magnitude().is_some_and(is_zero)
     }
 
     /// What acts or flows, as it is written, with its value where that is asked for. As found it has
@@ -77,7 +77,7 @@ impl Drawing<'_> {
     /// How long the arrow of a force is, in millimetres.
     pub(super) fn force_length(&self, action: &Action) -> Option<f64> {
         let scale = self.of.scales.forces.as_ref()?;
-        let value = self.value(magnitude_of(action)?)?;
+        let value = self.value(action.magnitude()?)?;
         // What is nothing is seen all the same.
         Some(match self.is_zero(action) {
             true => ZERO,
@@ -149,7 +149,7 @@ impl Drawing<'_> {
             }
         };
         if self.is_found() || self.of.scales.forces.is_some() {
-            add(&mut self.of.body.actions.iter().filter_map(magnitude_of));
+            add(&mut self.of.body.actions.iter().filter_map(Action::magnitude));
         }
         if self.of.scales.lengths.is_some() {
             add(&mut self.lengths().into_iter());
@@ -181,14 +181,4 @@ pub(super) fn in_bars(runs: Vec<Run>) -> Vec<Run> {
 
 fn millimetres(scale: &Scale, value: f64) -> f64 {
     1e3 * scale.on_paper * value.abs() / scale.of
-}
-
-fn magnitude_of(action: &Action) -> Option<usize> {
-    match action {
-        Action::Force { magnitude, .. }
-        | Action::Couple { magnitude, .. }
-        | Action::Accelerates { magnitude, .. }
-        | Action::Turns { magnitude, .. } => Some(*magnitude),
-        Action::Load { .. } | Action::Water(_) => None,
-    }
 }

@@ -5,8 +5,8 @@ use std::sync::Arc;
 
 use super::super::build::Builder;
 use super::super::model::{Body, Cut, CutAt, CutFigure, CutLine, CutMark, Shown, Sketch};
-use super::Line;
 use super::sketch::Reading;
+use super::{Line, listed};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::dimensions::{Form, Type};
 use crate::evaluate::{Magnitude, Value};
@@ -481,12 +481,4 @@ fn roots(a: f64, b: f64, c: f64) -> Vec<f64> {
 fn told(shown: &Shown) -> String {
     let number = shown.digits.first().map(|it| it.text());
     format!("{} {}", number.unwrap_or_default(), shown.unit.text())
-}
-
-fn listed(words: &[String]) -> String {
-    match words {
-        [] => String::new(),
-        [only] => only.clone(),
-        [all @ .., last] => format!("{} and {last}", all.join(", ")),
-    }
 }

@@ -10,9 +10,10 @@ use std::sync::Arc;
 use rustc_hash::FxHashMap;
 
 use super::operands::{self, Operand, Printed};
+use crate::calculator;
 use crate::dimensions::{Counts, Reading, Type};
 use crate::evaluate::{self, Program, Value, Values};
-use crate::functions::Function;
+use crate::functions::{Dimensions, Function};
 use crate::quantity::{Family, Mark, System, Unit};
 use crate::resolve::{Expr, ExprKind, Factor, Quantity, SymbolId};
 use crate::syntax::Operator;
@@ -75,10 +76,10 @@ impl Line<'_> {
     /// The units to put its numbers in with; `None` where none give the result.
     pub fn choice(&self, always_base: bool) -> Option<Choice> {
         let own = Choice::default();
-        if !always_base && self.coheres(&own) {
+        let units = self.units();
+        if self.is_coherent(&units) || (!always_base && self.coheres(&own)) {
             return Some(own);
         }
-        let units = self.units();
         let is_us = |unit: &Unit| unit.family() == Some(Family::Us);
         let systems: &[System] = match (
             always_base,
@@ -116,6 +117,15 @@ impl Line<'_> {
         found.into_iter().min_by_key(Choice::weight)
     }
 
+    /// Whether all stands in coherent SI units, so that nothing has to be tried; what counts turns may
+    /// be asked as an angle.
+    fn is_coherent(&self, units: &[Unit]) -> bool {
+        let mut all = units.iter().chain([&self.result.unit]);
+        all.all(|unit| {
+            unit.mark() == Mark::None && unit.factor() == 1.0 && unit.turning().is_none()
+        })
+    }
+
     /// The units in which the numbers of a system may give the result; `None` for its own.
     fn targets(&self, system: System, always_base: bool) -> Vec<Option<Unit>> {
         let own = &self.result.unit;
@@ -145,7 +155,7 @@ impl Line<'_> {
     fn units(&self) -> Vec<Unit> {
         let mut units: Vec<Unit> = Vec::new();
         let mut note = |unit: &Unit| {
-            if !is_share(unit) && !units.contains(unit) {
+            if !unit.is_share() && !units.contains(unit) {
                 units.push(unit.clone());
             }
         };
@@ -181,7 +191,7 @@ impl Line<'_> {
         let plain = Plain {
             line: self,
             choice,
-            in_degrees: is_in_degrees(unit),
+            setting: calculator::setting(unit.text()),
             moved: &moved,
         };
         let own = plain.programs();
@@ -234,7 +244,7 @@ impl Line<'_> {
         let plain = Plain {
             line: self,
             choice,
-            in_degrees: is_in_degrees(unit),
+            setting: calculator::setting(unit.text()),
             moved: &|_, si| si,
         };
         let own = plain.programs();
@@ -255,7 +265,7 @@ impl Line<'_> {
                 let Ok(found) = evaluate::run(program, &numbers) else {
                     return f64::INFINITY;
                 };
-                let factor = match is_share(unit) {
+                let factor = match unit.is_share() {
                     true => unit.factor(),
                     false => target.unit.ratio(unit),
                 };
@@ -294,7 +304,7 @@ impl Operand {
     /// Its numbers as they are keyed in, with the digits that are printed.
     fn keyed(&self, choice: &Choice) -> Value {
         let (own, unit) = (&self.shown.unit, self.unit(choice));
-        self.printed(match is_share(own) {
+        self.printed(match own.is_share() {
             true => own.factor(),
             false => own.ratio(unit),
         })
@@ -341,20 +351,10 @@ fn of_turns(unit: &Unit) -> Vec<Unit> {
 
 /// What is keyed in for a value: of `%` and the like its whole value.
 fn number(si: f64, (reading, counts): (Reading, Counts), unit: &Unit) -> f64 {
-    match is_share(unit) {
+    match unit.is_share() {
         true => si,
         false => evaluate::in_unit(si, reading, counts, unit),
     }
-}
-
-/// Whether a unit is no more than a number: `%`.
-fn is_share(unit: &Unit) -> bool {
-    unit.dimension().is_none() && unit.turning().is_none() && unit.mark() != Mark::Decibel
-}
-
-/// Whether a unit is one of angles that calculators are set to, rather than the radian.
-fn is_in_degrees(unit: &Unit) -> bool {
-    unit.dimension().is_none() && !unit.turning().is_none() && unit.factor() != 1.0
 }
 
 pub(super) fn for_each_quantity<'e>(expr: &'e Expr, visit: &mut dyn FnMut(&'e Quantity)) {
@@ -368,8 +368,9 @@ pub(super) fn for_each_quantity<'e>(expr: &'e Expr, visit: &mut dyn FnMut(&'e Qu
 struct Plain<'a> {
     line: &'a Line<'a>,
     choice: &'a Choice,
-    /// Whether functions give angles in the unit of the result, which is no radian.
-    in_degrees: bool,
+    /// How many radians there are in one of what functions give, where the calculator is not set to
+    /// radians.
+    setting: Option<f64>,
     moved: &'a dyn Fn(usize, f64) -> f64,
 }
 
@@ -379,7 +380,7 @@ impl Plain<'_> {
         let own = match &formula.kind {
             ExprKind::Quantity(_) => true,
             ExprKind::Symbol(symbol) => self.angle(*symbol).is_some(),
-            ExprKind::Call { function, .. } => self.in_degrees && gives_an_angle(*function),
+            ExprKind::Call { function, .. } => self.setting.is_some() && gives_an_angle(*function),
             _ => false,
         };
         let mut found = own;
@@ -395,8 +396,7 @@ impl Plain<'_> {
         differs.then(|| line.formulas.iter().map(plain).collect())
     }
 
-    /// How many radians one of the unit of a symbol is, where that is a unit of angles but the
-    /// radian.
+    /// How many radians one of the unit of a symbol is, where a calculator is set to that.
     fn angle(&self, symbol: SymbolId) -> Option<f64> {
         let mut operands = self.line.operands.iter();
         let own = &operands
@@ -404,7 +404,7 @@ impl Plain<'_> {
             .shown
             .unit;
         let unit = self.choice.of(own).unwrap_or(own);
-        is_in_degrees(unit).then(|| unit.factor())
+        calculator::setting(unit.text())
     }
 
     fn in_numbers(&self, formula: &Expr) -> Expr {
@@ -427,7 +427,9 @@ impl Plain<'_> {
                 let own = &quantity.unit;
                 let unit = self.choice.of(own).unwrap_or(own);
                 let si = (self.moved)(*at, own.to_si(*value));
-                let number = match is_share(unit) || (in_angle && is_in_degrees(unit)) {
+                let number = match unit.is_share()
+                    || (in_angle && calculator::setting(unit.text()).is_some())
+                {
                     true => si,
                     false => unit.from_si(si),
                 };
@@ -435,11 +437,11 @@ impl Plain<'_> {
                 return;
             }
             ExprKind::Symbol(symbol) if in_angle => factor = self.angle(*symbol),
-            ExprKind::Call { function, .. } if takes_an_angle(*function) => in_angle = true,
+            ExprKind::Call { function, .. } if function.dimensions() == Dimensions::Angle => {
+                in_angle = true;
+            }
             ExprKind::Call { function, .. } if gives_an_angle(*function) => {
-                if self.in_degrees && !in_angle {
-                    factor = Some(1.0 / self.degree());
-                }
+                factor = self.setting.filter(|_| !in_angle).map(f64::recip);
                 in_angle = false;
             }
             _ => {}
@@ -457,11 +459,6 @@ impl Plain<'_> {
             part.kind = ExprKind::Product(factors.into());
         }
     }
-
-    fn degree(&self) -> f64 {
-        let unit = self.choice.between.as_ref();
-        unit.unwrap_or(&self.line.result.unit).factor()
-    }
 }
 
 /// A formula in which the numbers that it writes itself are moved; `None` where it writes none.
@@ -477,10 +474,6 @@ fn with_moved(formula: &Expr, moved: &mut dyn FnMut(f64) -> f64) -> Option<Expr>
         }
     });
     is_other.then_some(own)
-}
-
-fn takes_an_angle(function: Function) -> bool {
-    matches!(function, Function::Sin | Function::Cos | Function::Tan)
 }
 
 fn gives_an_angle(function: Function) -> bool {

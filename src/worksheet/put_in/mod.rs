@@ -21,6 +21,7 @@ use crate::evaluate::Program;
 use crate::quantity::Exponent;
 use crate::resolve::{Expr, Shape};
 use crate::syntax::ATMOSPHERE;
+use crate::text::Span;
 
 impl Builder<'_> {
     /// The numbers to put in for the symbols of formulas that all give a result; `None` where that
@@ -93,9 +94,7 @@ impl Builder<'_> {
             members: is_other.then_some(own),
             operands,
             literals,
-            between: choice
-                .between
-                .map(|unit| Arc::new(shown::between(shown, &unit))),
+            between: between.map(Arc::new),
         })
     }
 
@@ -128,7 +127,7 @@ impl Builder<'_> {
         operands: &mut [Operand],
         formulas: &[Expr],
         choice: &Choice,
-    ) -> Vec<(crate::text::Span, Arc<Shown>)> {
+    ) -> Vec<(Span, Arc<Shown>)> {
         for operand in operands {
             if let Some(unit) = choice.of(&operand.shown.unit)
                 && shown::shifted(&operand.shown, unit).is_none()

@@ -15,8 +15,7 @@ const LEAST_DECIMAL: f64 = 1e-3;
 
 /// The same number in a unit that is a simple part of its own, with the digits that it has and
 /// the factor to be seen: `22 × 10⁻³ m³/s` for `22 L/s`, `0.700 m` for `700 mm`, `58 × 144 lbf/ft²`
-/// for `58 psi`. `None` where the other unit is none, or
-/// the number no decimal.
+/// for `58 psi`. `None` where the other unit is none, or the number no decimal.
 pub(super) fn shifted(shown: &Shown, unit: &Unit) -> Option<Shown> {
     if shown.shape != Shape::One || shown.unit.offset() != 0.0 {
         return None;
@@ -46,30 +45,30 @@ pub(super) fn shifted(shown: &Shown, unit: &Unit) -> Option<Shown> {
     })
 }
 
+/// What was read on a scale is told with so many figures from absolute zero.
+const FIGURES_OF_SCALES: u8 = 5;
+
 /// A value in another unit, with as many figures as it had.
 pub(super) fn convert(shown: &mut Shown, unit: &Unit) {
     let (reading, counts) = match shown.origin.as_deref() {
         Some((_, reading, counts)) => (*reading, *counts),
         None => (Reading::Plain, Counts::NOTHING),
     };
-    let precision =
-        match &shown.written {
-            // A reading on a scale keeps its last place, any other number its figures.
-            Some(written) if shown.unit.offset() != 0.0 => {
-                let place = quantity::written_precision(written).unwrap_or(0.01);
-                Precision::Decimals(quantity::decimals_of(place).clamp(2, 15) as u8)
-            }
-            Some(written) => Precision::Figures(figures(written)),
-            None => Precision::Figures(shown.figures.max(if shown.unit.offset() == 0.0 {
-                1
-            } else {
-                5
-            })),
-        };
-    if let Precision::Figures(figures) = precision {
-        shown.figures = figures;
-    }
-    shown.figures = shown.figures.max(1);
+    let is_on_a_scale = shown.unit.offset() != 0.0;
+    let least = if is_on_a_scale { FIGURES_OF_SCALES } else { 1 };
+    let precision = match &shown.written {
+        // A reading on a scale keeps its last place, any other number its figures.
+        Some(written) if is_on_a_scale => {
+            let place = quantity::written_precision(written).unwrap_or(0.01);
+            Precision::Decimals(quantity::decimals_of(place).clamp(2, 15) as u8)
+        }
+        Some(written) => Precision::Figures(figures(written)),
+        None => Precision::Figures(shown.figures.max(least)),
+    };
+    shown.figures = match precision {
+        Precision::Figures(figures) => figures,
+        Precision::Decimals(_) | Precision::Uncertainty(_) => shown.figures.max(1),
+    };
     let rows = shown.si.iter();
     shown.values = rows
         .map(|si| evaluate::in_unit(*si, reading, counts, unit))

@@ -9,43 +9,43 @@ use crate::resolve::{Case, Expr, ExprKind, Shape, SymbolId, Term};
 /// A formula with its functions written out may have this many parts; beyond, its calls stay.
 const MOST_PARTS: usize = 120;
 
-/// How deep functions are looked into.
-const MOST_LEVELS: usize = 8;
-
 impl Builder<'_> {
     /// A formula as it is put in; `None` where it is put in as it stands.
     pub(super) fn written_out(&self, expr: &Expr, atmosphere: Option<SymbolId>) -> Option<Expr> {
+        if !is_to_be_written_out(expr) {
+            return None;
+        }
         let mut own = expr.clone();
-        let is_other = self.write_out(&mut own, atmosphere, MOST_LEVELS)?;
-        (is_other && own.size() <= MOST_PARTS).then_some(own)
+        // Functions that put each other in many times are left when they are too large, and not
+        // when all of them is there.
+        let mut room = MOST_PARTS.checked_sub(own.size())?;
+        self.write_out(&mut own, atmosphere, &mut room)?;
+        Some(own)
     }
 
-    /// Writes out what is in a formula, and tells whether anything was; `None` where a part cannot
-    /// be written out.
+    /// Writes out what is in a formula, which may grow by so many parts; `None` where it would by
+    /// more, or where a part cannot be written out.
     fn write_out(
         &self,
         expr: &mut Expr,
         atmosphere: Option<SymbolId>,
-        levels: usize,
-    ) -> Option<bool> {
-        let levels = levels.checked_sub(1)?;
-        let mut is_other = true;
+        room: &mut usize,
+    ) -> Option<()> {
         match &expr.kind {
             ExprKind::Apply {
                 function,
                 arguments,
             } => {
                 let mut body = self.formulas.body(*function)?.clone();
-                with_arguments(&mut body, arguments);
                 if matches!(body.kind, ExprKind::ReadOff(_)) {
                     return None;
                 }
+                with_arguments(&mut body, arguments);
+                *room = room.checked_sub(body.size())?;
                 *expr = body;
-                self.write_out(expr, atmosphere, levels)?;
             }
             ExprKind::Cases(cases) => {
                 *expr = self.that_holds(expr, cases, atmosphere)?.clone();
-                self.write_out(expr, atmosphere, levels)?;
             }
             ExprKind::Call {
                 function: function @ (Function::Absolute | Function::Gauge),
@@ -65,19 +65,16 @@ impl Builder<'_> {
                     of(shift, *function == Function::Gauge),
                 ];
                 expr.kind = ExprKind::Sum(terms.into());
-                self.write_out(expr, atmosphere, levels)?;
             }
             _ => {
-                is_other = false;
-                let mut sound = true;
-                expr.for_each_part_mut(|part| match self.write_out(part, atmosphere, levels + 1) {
-                    Some(other) => is_other |= other,
-                    None => sound = false,
+                let mut is_sound = true;
+                expr.for_each_part_mut(|part| {
+                    is_sound = is_sound && self.write_out(part, atmosphere, room).is_some();
                 });
-                sound.then_some(())?;
+                return is_sound.then_some(());
             }
         }
-        Some(is_other)
+        self.write_out(expr, atmosphere, room)
     }
 
     /// The value of the case that holds: found as the distinction is evaluated, with the number of
@@ -106,6 +103,19 @@ impl Builder<'_> {
         let at = (found.shape == Shape::One).then(|| found.at(0))?;
         cases.get(at as usize).map(|case| &case.value)
     }
+}
+
+/// Whether a call or a distinction of cases stands in a formula.
+fn is_to_be_written_out(expr: &Expr) -> bool {
+    let mut found = match expr.kind {
+        ExprKind::Apply { .. } | ExprKind::Cases(_) => true,
+        ExprKind::Call { function, .. } => {
+            matches!(function, Function::Absolute | Function::Gauge)
+        }
+        _ => false,
+    };
+    expr.for_each_part(|part| found = found || is_to_be_written_out(part));
+    found
 }
 
 /// Puts the arguments in for the parameters of a function's body.

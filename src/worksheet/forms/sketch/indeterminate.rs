@@ -5,6 +5,7 @@ use std::sync::Arc;
 use rustc_hash::FxHashSet;
 
 use super::super::super::build::Builder;
+use super::super::listed;
 use super::told::magnitudes;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::mechanics::{Axis, Balance};
@@ -309,13 +310,4 @@ fn undetermined(unknowns: &[SymbolId], rows: &[Row]) -> Vec<SymbolId> {
     }
     open.sort_unstable();
     open.into_iter().map(|unknown| unknowns[unknown]).collect()
-}
-
-/// `A, B and C`
-fn listed(words: &[String]) -> String {
-    match words {
-        [] => String::new(),
-        [only] => only.clone(),
-        [all @ .., last] => format!("{} and {last}", all.join(", ")),
-    }
 }

@@ -11,14 +11,17 @@ use crate::resolve::{Expr, Kind};
 use crate::syntax::{ActKind, SupportKind};
 
 impl Builder<'_> {
-    /// Says what is against the sketch by the data as given.
+    /// Says what is against the sketch by the data as given, and in each what-if where it is not so
+    /// by these.
     pub(super) fn judge(&mut self, read: &Reading<'_>) {
-        let found = self.found_against(read);
-        self.diagnostics.extend(found);
+        let before = self.found_against(read);
+        self.diagnostics.extend(before.iter().cloned());
+        for what_if in &self.results.what_ifs {
+            self.judge_what_if(what_if, read, &before);
+        }
     }
 
-    /// Says what is against a sketch in a what-if, where it is not so by the data as given.
-    pub(super) fn judge_what_if(&mut self, what_if: &WhatIf, given: &Reading<'_>) {
+    fn judge_what_if(&mut self, what_if: &WhatIf, given: &Reading<'_>, before: &[Diagnostic]) {
         let own = (what_if.sketches.iter()).find(|(sketch, _)| {
             sketch.number == given.of.number && sketch.problem == given.of.problem
         });
@@ -28,17 +31,14 @@ impl Builder<'_> {
             values,
             by: &what_if.by,
         };
-        let is_known = |found: &Diagnostic, all: &[Diagnostic]| {
-            all.iter()
-                .any(|it| it.span == found.span && it.code == found.code)
-        };
-        let before = self.found_against(given);
         let written = what_if.place.of(self.text);
         for found in self.found_against(&with) {
             let by_the_data = match found.severity {
                 // An error of the data is a warning of other data.
                 Severity::Error => before.iter().any(|it| it.span == found.span),
-                Severity::Warning => is_known(&found, &before),
+                Severity::Warning => {
+                    (before.iter()).any(|it| it.span == found.span && it.code == found.code)
+                }
             };
             if by_the_data {
                 continue;
@@ -52,13 +52,7 @@ impl Builder<'_> {
                 Diagnostic::warning(
                     code,
                     what_if.place,
-                    format!(
-                        "with `{written}`: {}",
-                        found
-                            .message
-                            .replace("with these data ", "")
-                            .replace(" with these data", "")
-                    ),
+                    format!("with `{written}`: {}", found.message),
                 )
                 .with_note("the sketch has it here", found.span)
                 .with_help(help),
@@ -106,7 +100,7 @@ impl Builder<'_> {
             let [from, to] = places.map(|at| of.places.get(at).map_or("", |it| &it.text));
             let taken = mechanics::taken_for_positive(&of.body, action);
             if let Some(taken) = taken.filter(|taken| read.sum(taken) < 0.0) {
-                let (message, help) = turned_over((from, to), action, act);
+                let (message, help) = turned_over(read, (from, to), action, act);
                 let told = self.by_whom(read, &taken.ids(), (Code::G33, act.span), message);
                 found.push(told.with_help(help));
             }
@@ -343,12 +337,21 @@ fn on_line(action: &Action) -> Option<[usize; 2]> {
 }
 
 /// That numbers turn a load over, and what to write instead.
-fn turned_over((from, to): (&str, &str), action: &Action, act: &Act) -> (String, String) {
+fn turned_over(
+    read: &Reading<'_>,
+    (from, to): (&str, &str),
+    action: &Action,
+    act: &Act,
+) -> (String, String) {
+    let with = match read.is_of_the_data() {
+        true => "with these data ",
+        false => "",
+    };
     if act.side.is_some() {
         let called = act.called;
         return (
             format!(
-                "with these data {from}{to} faces the other side, and the {called} would push the other way"
+                "{with}{from}{to} faces the other side, and the {called} would push the other way"
             ),
             format!("the side that {from}{to} faces, or the places told the other way"),
         );
@@ -356,7 +359,7 @@ fn turned_over((from, to): (&str, &str), action: &Action, act: &Act) -> (String,
     let is_even = matches!(action, Action::Load { ends, .. } if ends[0] == ends[1]);
     (
         format!(
-            "with these data the way from `{from}` to `{to}` goes back, and the load would count with the other sign"
+            "{with}the way from `{from}` to `{to}` goes back, and the load would count with the other sign"
         ),
         match is_even {
             true => format!("`from {to} to {from}`"),

@@ -76,7 +76,6 @@ impl Builder<'_> {
 
     /// Says of each sketch which of its magnitudes came out below zero, once all is known.
     pub(in super::super) fn read_back(&mut self, blocks: &mut [Vec<Statement>]) {
-        let results = self.results;
         for statement in blocks.iter_mut().flatten() {
             if let Body::Sketch(sketch) = &mut statement.body {
                 sketch.shown = self.printed(sketch);
@@ -92,9 +91,6 @@ impl Builder<'_> {
                     continue;
                 }
                 self.judge(&read);
-                for what_if in &results.what_ifs {
-                    self.judge_what_if(what_if, &read);
-                }
             }
         }
         self.judge_solves();

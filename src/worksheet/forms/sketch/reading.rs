@@ -31,6 +31,11 @@ pub(super) struct Outcome {
 }
 
 impl Reading<'_> {
+    /// Whether the values are those of the data as given.
+    pub(super) fn is_of_the_data(&self) -> bool {
+        self.by.is_empty()
+    }
+
     pub(super) fn magnitude(&self, id: Id) -> Option<Magnitude> {
         self.values.get(id).copied().flatten()
     }

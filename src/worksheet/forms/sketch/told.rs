@@ -379,12 +379,12 @@ pub(super) enum Pulls {
 /// The magnitudes of what acts.
 pub(super) fn magnitudes(action: &Action) -> [Option<Id>; 2] {
     match action {
-        Action::Force { magnitude, .. }
-        | Action::Couple { magnitude, .. }
-        | Action::Accelerates { magnitude, .. }
-        | Action::Turns { magnitude, .. } => [Some(*magnitude), None],
         Action::Load { ends, .. } => *ends,
-        Action::Water(_) => [None, None],
+        Action::Force { .. }
+        | Action::Couple { .. }
+        | Action::Accelerates { .. }
+        | Action::Turns { .. }
+        | Action::Water(_) => [action.magnitude(), None],
     }
 }
 

@@ -42,7 +42,11 @@ impl Builder<'_> {
                 )
             });
             let place = place.unwrap_or(said.name.span);
-            let message = format!("{} {words} with these data", said.called(section));
+            let with = match read.is_of_the_data() {
+                true => " with these data",
+                false => "",
+            };
+            let message = format!("{} {words}{with}", said.called(section));
             found.push(Diagnostic::warning(Code::B11, place, message).with_help(
                 match section.is_inlet {
                     true if words == LEFT_BEHIND => {

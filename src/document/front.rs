@@ -21,11 +21,12 @@ enum Key {
     Language,
     Contents,
     Numbers,
+    Layout,
 }
 
-const KEYS: [&str; 10] = [
+const KEYS: [&str; 11] = [
     "title", "author", "date", "course", "figures", "units", "paper", "language", "contents",
-    "numbers",
+    "numbers", "layout",
 ];
 
 /// Reads the front matter of `text`; also says at which byte the Markdown begins.
@@ -234,6 +235,7 @@ fn set(
         Key::Paper => assign_if(&mut front.paper, word(entry.value), PAPER),
         Key::Contents => assign_if(&mut front.contents, contents(entry.value), CONTENTS),
         Key::Numbers => assign_if(&mut front.numbers, word(entry.value), NUMBERS),
+        Key::Layout => assign_if(&mut front.layout, word(entry.value), LAYOUT),
         Key::Language => assign_if(&mut front.language, language(entry.value), LANGUAGE),
     }?;
     Some(
@@ -260,6 +262,7 @@ fn values(key: Key, entry: &Entry<'_>) -> Vec<Fix> {
         Key::Paper => &["A4", "letter"],
         Key::Figures => &["4"],
         Key::Numbers => &["as given", "base units"],
+        Key::Layout => &["compact", "full"],
         Key::Contents => &["yes", "no"],
         _ => &[],
     };
@@ -282,6 +285,7 @@ const NUMBERS: Allowed = (
     "`as given` or `base units`",
     "`numbers: as given` or `numbers: base units`",
 );
+const LAYOUT: Allowed = ("`compact` or `full`", "`layout: compact` or `layout: full`");
 const LANGUAGE: Allowed = ("a language tag such as `en` or `pt-BR`", "`language: en`");
 
 fn assign<T>(place: &mut T, value: T) -> Option<Diagnostic> {
@@ -351,7 +355,7 @@ fn language(value: &str) -> Option<String> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::{Numbers, Paper, Units};
+    use super::super::{Layout, Numbers, Paper, Units};
     use super::*;
 
     fn codes(text: &str) -> Vec<(Code, &str)> {
@@ -367,7 +371,7 @@ mod tests {
         let text = "\u{feff}---\r\n# settings\r\ntitle: \"A: b\"\r\nauthor: 'the office'\r\n\
                     date: 2031-05-06\r\ncourse:\r\nfigures: 3\r\nunits: US\r\npaper: letter\r\n\
                     language: pt-BR\r\ncontents: yes\r\n\
-                    numbers: base units\r\n---\r\nx";
+                    numbers: base units\r\nlayout: full\r\n---\r\nx";
         let (front, body, diagnostics) = read(text);
         assert_eq!(diagnostics, []);
         assert_eq!(&text[body..], "x");
@@ -382,6 +386,7 @@ mod tests {
             language: "pt-BR".to_owned(),
             contents: true,
             numbers: Numbers::BaseUnits,
+            layout: Layout::Full,
         };
         assert_eq!(front, expected);
     }

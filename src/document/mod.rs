@@ -37,7 +37,7 @@ pub use markup::{
     Alignment, Block, Description, Hole, Inline, Item, Style, Table, Tex, blocks_filled,
     text_filled,
 };
-pub use model::{Document, FrontMatter, Numbers, Paper, Piece, Units};
+pub use model::{Document, FrontMatter, Layout, Numbers, Paper, Piece, Units};
 
 use crate::diagnostic::Diagnostic;
 use crate::text::{Source, Span};

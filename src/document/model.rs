@@ -39,6 +39,8 @@ pub struct FrontMatter {
     pub contents: bool,
     /// `numbers`: the units that numbers are put in with.
     pub numbers: Numbers,
+    /// `layout`: how the lines of a calculation stand.
+    pub layout: Layout,
 }
 
 impl Default for FrontMatter {
@@ -54,6 +56,7 @@ impl Default for FrontMatter {
             language: "en".to_owned(),
             contents: false,
             numbers: Numbers::default(),
+            layout: Layout::default(),
         }
     }
 }
@@ -68,6 +71,18 @@ pub enum Units {
     /// `US`
     #[serde(rename = "US", alias = "us")]
     Us,
+}
+
+/// How the lines of a calculation stand.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Deserialize)]
+pub enum Layout {
+    /// `compact`: symbols, numbers and result in one row where there is room.
+    #[default]
+    #[serde(rename = "compact")]
+    Compact,
+    /// `full`: each in a row of its own.
+    #[serde(rename = "full")]
+    Full,
 }
 
 /// The units that numbers are put in with.

@@ -39,6 +39,7 @@ struct From {
     /// The lines on which its chapters begin.
     lines: Vec<usize>,
     equations: Vec<usize>,
+    cited: Vec<usize>,
     headings: Vec<String>,
     entries: Vec<Entry>,
     shift: u8,
@@ -52,6 +53,7 @@ impl From {
             number: placed.number,
             lines: starts.map(|at| worksheet.source.line_of(at)).collect(),
             equations: placed.equations().to_vec(),
+            cited: placed.cited(),
             headings: placed.headings().to_vec(),
             entries: (worksheet.entries.iter())
                 .filter(|entry| entry.problem == placed.number)
@@ -66,12 +68,13 @@ impl From {
             number,
             lines,
             equations,
+            cited,
             headings,
             entries,
             shift,
             problem: _,
         } = self;
-        (number, lines, equations, headings, entries, shift)
+        (number, lines, equations, cited, headings, entries, shift)
     }
 }
 

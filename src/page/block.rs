@@ -101,8 +101,13 @@ fn answer(page: &Page, statement: &Statement) -> Entry {
     };
     let mut text = Text::default();
     if shown.shape == Shape::List {
-        text.formula(typeset::math(expr, &page.context));
-        text.put(table::list(page, shown, &[]));
+        text.put(table::list(
+            page,
+            expr,
+            std::slice::from_ref(expr),
+            &[],
+            shown,
+        ));
     } else {
         text.formula(typeset::equality(expr, shown, &page.context));
     }

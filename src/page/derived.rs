@@ -1,8 +1,8 @@
 //! Lines of `derive` beyond equations: steps of the author with their verdicts, steps of the
 //! engine, components, dimensions.
 
-use super::line::{equation, inner, names, number};
-use super::tree::{Aside, Cell, Manner, Row, Rung, Set, Table, TableKind, Text};
+use super::line::{equation, inner, number};
+use super::tree::{Cell, Manner, Row, Rung, Set, Table, TableKind, Text};
 use super::{Page, prose};
 use crate::algebra::Wanted;
 use crate::proofs::{Agreement, Ground, Verdict};
@@ -15,7 +15,7 @@ use crate::typeset;
 use crate::worksheet::{Balanced, Statement};
 
 /// Whether a step follows, beside it.
-pub(super) fn verdict(page: &Page, statement: &Statement, verdict: &Verdict, about: &mut Text) {
+pub(super) fn verdict(page: &Page, verdict: &Verdict, about: &mut Text) {
     let mut text = Text::default();
     match verdict {
         Verdict::Follows {
@@ -25,7 +25,7 @@ pub(super) fn verdict(page: &Page, statement: &Statement, verdict: &Verdict, abo
             not_zero,
         } => {
             text.say("✓ ");
-            follows(page, statement, by, &mut text);
+            follows(page, by, &mut text);
             for (index, symbol) in taking.iter().enumerate() {
                 text.say(if index == 0 { "\u{2060}, for " } else { ", " });
                 more_than_zero(page, *symbol, &mut text);
@@ -44,11 +44,11 @@ pub(super) fn verdict(page: &Page, statement: &Statement, verdict: &Verdict, abo
         }
         Verdict::NotDecided(_) => text.say("not decided"),
     }
-    about.put(Set::OwnLine(Aside::Verdict, text));
+    about.reason(text);
 }
 
-/// "follows from (1), the equation above and the definition of A, with p₂ = 0"
-fn follows(page: &Page, statement: &Statement, by: &[Ground], text: &mut Text) {
+/// "follows from (1), (3) and the definition of A, with p₂ = 0"
+fn follows(page: &Page, by: &[Ground], text: &mut Text) {
     if by.is_empty() {
         text.say("an identity");
         return;
@@ -64,7 +64,7 @@ fn follows(page: &Page, statement: &Statement, by: &[Ground], text: &mut Text) {
             _ => " and ",
         });
         match ground {
-            Ground::Equation(origin, _) => text.put(source(page, statement, *origin)),
+            Ground::Equation(origin, _) => text.put(source(page, *origin)),
             Ground::Definition(symbol) | Ground::Value(symbol) => {
                 text.say("the definition of\u{a0}");
                 text.formula(typeset::symbol(*symbol, &page.context));
@@ -84,23 +84,16 @@ fn follows(page: &Page, statement: &Statement, by: &[Ground], text: &mut Text) {
     }
 }
 
-/// An equation that something follows from, with a link: "(1)", "the equation above", "the
-/// equation of line 12".
-fn source(page: &Page, from: &Statement, origin: Origin) -> Set {
-    let Some(statement) = page.statement(origin) else {
-        return Set::Words(Text::new("the equations above"));
-    };
-    let next = Origin {
-        statement: origin.statement + 1,
-        ..origin
-    };
-    let is_next = page.statement(next).is_some_and(|next| next.id == from.id);
-    let words = match &statement.label {
-        Some((_, number)) => format!("({})", page.equation(*number)),
-        None if is_next => "the equation above".to_owned(),
-        None => format!("the equation of line\u{a0}{}", page.line(statement.span)),
-    };
-    Set::To(page.anchor(&statement.id), Text::new(words))
+/// An equation that something follows from, with a link: "(1)".
+pub(super) fn source(page: &Page, origin: Origin) -> Set {
+    let cited = page.statement(origin);
+    let number = cited.and_then(|cited| page.number(cited));
+    match (cited, number) {
+        (Some(cited), Some(number)) => {
+            Set::To(page.anchor(&cited.id), Text::new(format!("({number})")))
+        }
+        _ => Set::Words(Text::new("an equation that is not shown")),
+    }
 }
 
 /// `p₂ = 0`, as it was given.
@@ -155,19 +148,17 @@ fn sign(page: &Page, symbol: SymbolId) -> &'static str {
     }
 }
 
-/// "Solved (1) for x:", the steps, and each solution.
+/// The steps, and each solution, with the equations that they are from beside the first.
 pub(super) fn solved(page: &Page, statement: &Statement, solved: &Solved) -> Vec<Rung> {
-    let mut lead_in = Text::new("Solved ");
+    let mut from = Text::new("from\u{a0}");
     for (index, origin) in solved.origins.iter().enumerate() {
-        if index > 0 {
-            lead_in.say(", ");
-        }
-        lead_in.put(source(page, statement, *origin));
+        from.say(if index > 0 { ", " } else { "" });
+        from.put(source(page, *origin));
     }
-    lead_in.say(" for ");
-    names(page, solved.unknowns.iter().copied(), &mut lead_in);
-    let mut rungs = vec![Rung::LeadIn(lead_in)];
-    rungs.extend(solved.steps.iter().map(|it| step(page, it)));
+    let mut from = Some(from);
+    let mut rungs: Vec<Rung> = (solved.steps.iter())
+        .map(|it| step(page, it, from.take()))
+        .collect();
     let shown: Vec<&Branch> = (solved.branches.iter())
         .filter(|branch| !branch.is_aside)
         .collect();
@@ -179,9 +170,16 @@ pub(super) fn solved(page: &Page, statement: &Statement, solved: &Solved) -> Vec
         if index == 0 {
             about = prose::text(page, &statement.description);
         }
+        let mut reason = from.take().unwrap_or_default();
         // What was said of the solution before need not be said again.
         if remarks != said {
-            about.append(remarks.clone());
+            if !reason.is_empty() && !remarks.is_empty() {
+                reason.say("\u{2060}; ");
+            }
+            reason.append(remarks.clone());
+        }
+        if !reason.is_empty() {
+            about.reason(reason);
         }
         let way = Way {
             mark: if index > 0 { "or" } else { "" },
@@ -195,8 +193,13 @@ pub(super) fn solved(page: &Page, statement: &Statement, solved: &Solved) -> Vec
 }
 
 /// An equation between, with what was done at its right.
-fn step(page: &Page, step: &Step) -> Rung {
-    let mut about = Text::new(step.words.clone());
+fn step(page: &Page, step: &Step, from: Option<Text>) -> Rung {
+    let mut about = Text::default();
+    if let Some(from) = from {
+        about.append(from);
+        about.say(": ");
+    }
+    about.say(step.words.clone());
     if let Some(with) = &step.with {
         about.say(" ");
         about.formula(typeset::side("", with, &page.context).0);
@@ -272,11 +275,7 @@ fn remarks(page: &Page, solved: &Solved, branch: &Branch) -> Text {
         }
         all.append(part);
     }
-    let mut remarks = Text::default();
-    if !all.is_empty() {
-        remarks.put(Set::OwnLine(Aside::Verdict, all));
-    }
-    remarks
+    all
 }
 
 /// "where 4 − x ≥ 0"
@@ -311,7 +310,7 @@ fn holds_a_sum(expr: &Expr) -> bool {
     found
 }
 
-/// "x component of (2):" and the equation.
+/// The equation, and "x component of (2)".
 pub(super) fn component(
     page: &Page,
     statement: &Statement,
@@ -319,12 +318,9 @@ pub(super) fn component(
     of: usize,
     members: &[Expr],
 ) -> Vec<Rung> {
-    let mut lead_in = Text::from(typeset::axis(axis));
-    lead_in.say(format!(" component of\u{a0}({}):", page.equation(of)));
-    let about = prose::text(page, &statement.description);
-    let equation = equation(page, "", members);
-    let line = inner(equation, about, number(page, statement));
-    vec![Rung::LeadIn(lead_in), line]
+    let mut reason = Text::from(typeset::axis(axis));
+    reason.say(format!(" component of\u{a0}({})", page.equation(of)));
+    reasoned(page, statement, reason, members)
 }
 
 /// A balance of a sketch, written out.
@@ -337,16 +333,20 @@ pub(super) fn balance(
 ) -> Vec<Rung> {
     let what = words.split(" of ").next().unwrap_or(words);
     let figure = Series::Figure.reference(page.equation(of));
-    let what = what.replacen('b', "B", 1);
-    let lead_in = Text::new(format!("{what} of {figure}:"));
-    let about = prose::text(page, &statement.description);
+    let reason = Text::new(format!("{what} of {figure}"));
+    reasoned(page, statement, reason, members)
+}
+
+/// An equation with a ground.
+fn reasoned(page: &Page, statement: &Statement, reason: Text, members: &[Expr]) -> Vec<Rung> {
+    let mut about = prose::text(page, &statement.description);
+    about.reason(reason);
     let equation = equation(page, "", members);
-    let line = inner(equation, about, number(page, statement));
-    vec![Rung::LeadIn(lead_in), line]
+    vec![inner(equation, about, number(page, statement))]
 }
 
 /// "✓ agrees with Figure 1, with (2)"
-pub(super) fn agreement(page: &Page, statement: &Statement, held: &Balanced, about: &mut Text) {
+pub(super) fn agreement(page: &Page, held: &Balanced, about: &mut Text) {
     let figure = Series::Figure.reference(page.equation(held.of));
     let mut text = Text::default();
     match &held.agreement {
@@ -359,7 +359,7 @@ pub(super) fn agreement(page: &Page, statement: &Statement, held: &Balanced, abo
                     " and "
                 });
                 if let Ground::Equation(origin, _) = ground {
-                    text.put(source(page, statement, *origin));
+                    text.put(source(page, *origin));
                 }
             }
         }
@@ -370,7 +370,7 @@ pub(super) fn agreement(page: &Page, statement: &Statement, held: &Balanced, abo
         Agreement::Another(words) => text.say(format!("not decided: this is {words}")),
         Agreement::NotDecided => text.say("not decided"),
     }
-    about.put(Set::OwnLine(Aside::Verdict, text));
+    about.reason(text);
 }
 
 /// The dimensions of symbols as a small table.

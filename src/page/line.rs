@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use super::notice::without_result;
-use super::tree::{Aside, Block, Cell, Line, Manner, Row, Rung, Set, Table, TableKind, Text};
+use super::tree::{Block, Cell, Line, Manner, Row, Rung, Set, Table, TableKind, Text};
 use super::{Page, derived, notice, prose, sketch, table, uncertain};
 use crate::evaluate::Convergence;
 use crate::quantity;
@@ -19,9 +19,8 @@ const WIDE_LEAD: Width = 8.0;
 /// That an equation was held against no balance, because a line of its sketch was refused.
 fn not_compared(page: &Page, statement: &Statement, line: &mut Line) {
     if let Some(refused) = statement.needs {
-        line.has_words = true;
         let words = Text::new(notice::needs_line(page, refused));
-        line.about.put(Set::OwnLine(Aside::Verdict, words));
+        line.about.reason(words);
     }
 }
 
@@ -29,7 +28,6 @@ fn not_compared(page: &Page, statement: &Statement, line: &mut Line) {
 pub(super) fn line(page: &Page, statement: &Statement) -> Line {
     let mut line = Line {
         id: Some(page.anchor(&statement.id)),
-        has_words: !statement.description.is_empty(),
         rungs: Vec::new(),
         about: Text::default(),
         number: None,
@@ -46,8 +44,7 @@ pub(super) fn line(page: &Page, statement: &Statement) -> Line {
                 .extend(note.map(|note| Rung::Remark(Text::new(format!("({note})")))));
             beside(page, statement, &mut line);
             if let Some(balance) = balance {
-                line.has_words = true;
-                derived::agreement(page, statement, balance, &mut line.about);
+                derived::agreement(page, balance, &mut line.about);
             }
             not_compared(page, statement, &mut line);
         }
@@ -61,8 +58,8 @@ pub(super) fn line(page: &Page, statement: &Statement) -> Line {
             beside(page, statement, &mut line);
         }
         Body::Work(work) => {
-            line.rungs = self::work(page, work);
             beside(page, statement, &mut line);
+            chain(page, statement, work, Some(result(page, work)), &mut line);
         }
         Body::Therefore {
             members,
@@ -71,10 +68,9 @@ pub(super) fn line(page: &Page, statement: &Statement) -> Line {
         } => {
             line.rungs.extend(equation(page, "∴", members));
             beside(page, statement, &mut line);
-            line.has_words = true;
-            derived::verdict(page, statement, verdict, &mut line.about);
+            derived::verdict(page, verdict, &mut line.about);
             if let Some(balance) = balance {
-                derived::agreement(page, statement, balance, &mut line.about);
+                derived::agreement(page, balance, &mut line.about);
             }
             not_compared(page, statement, &mut line);
         }
@@ -103,8 +99,10 @@ pub(super) fn line(page: &Page, statement: &Statement) -> Line {
                 let name = Series::Fit.reference(page.equation(*number));
                 line.rungs.push(Rung::Remark(Text::new(name)));
             }
-            line.rungs.extend(equation(page, "", &fit.members));
-            line.rungs.push(Rung::Side(fitted(page, fit)));
+            if let Some((lead, rest)) = fit.members.split_first() {
+                let rows = vec![sides(rest, &page.context), fitted(page, fit)];
+                line.rungs.extend(rows_of(page, lead, rows));
+            }
             line.rungs.extend(correlation(page, fit).map(Rung::Remark));
             let remarks = fit
                 .remarks
@@ -207,17 +205,13 @@ fn beside(page: &Page, statement: &Statement, line: &mut Line) {
 
 /// The number of a labelled equation.
 pub(super) fn number(page: &Page, statement: &Statement) -> Option<usize> {
-    statement
-        .label
-        .as_ref()
-        .map(|(_, number)| page.equation(*number))
+    page.number(statement)
 }
 
 /// One of several lines of a statement.
 pub(super) fn inner(rung: Option<Rung>, about: Text, number: Option<usize>) -> Rung {
     Rung::Line(Line {
         id: None,
-        has_words: !about.is_empty(),
         rungs: rung.into_iter().collect(),
         about,
         number,
@@ -225,22 +219,11 @@ pub(super) fn inner(rung: Option<Rung>, about: Text, number: Option<usize>) -> R
     })
 }
 
-/// The members after an equals sign, each in a piece of its own where there are several.
-fn sides<'e>(
-    members: impl IntoIterator<Item = &'e Expr, IntoIter: ExactSizeIterator>,
-    context: &Context,
-) -> Text {
-    let members = members.into_iter();
-    let is_only = members.len() == 1;
+/// The members after an equals sign, each in a piece of its own.
+fn sides<'e>(members: impl IntoIterator<Item = &'e Expr>, context: &Context) -> Text {
     let mut text = Text::default();
     for member in members {
-        let (side, _) = typeset::side("=", member, context);
-        if is_only {
-            text.formula(side);
-        } else {
-            text.span(Manner::Piece, side.into());
-            text.put(Set::MayBreak);
-        }
+        text.piece(typeset::side("=", member, context).0.into());
     }
     text
 }
@@ -249,7 +232,7 @@ fn sides<'e>(
 pub(super) fn equation<'e>(
     page: &Page,
     mark: &str,
-    members: impl IntoIterator<Item = &'e Expr, IntoIter: ExactSizeIterator>,
+    members: impl IntoIterator<Item = &'e Expr>,
 ) -> Option<Rung> {
     let mut members = members.into_iter();
     let (first, width) = typeset::side("", members.next()?, &page.context);
@@ -308,71 +291,89 @@ fn read_off(page: &Page, read_off: &ReadOff, table: Option<usize>) -> Text {
 pub(super) fn without_result_of(page: &Page, statement: &Statement, work: &Work) -> Line {
     let mut line = Line {
         id: Some(page.anchor(&statement.id)),
-        has_words: !statement.description.is_empty(),
-        rungs: rungs(page, work, None),
+        rungs: Vec::new(),
         about: Text::default(),
         number: None,
         below: notice::list(page, &statement.diagnostics),
     };
     beside(page, statement, &mut line);
+    chain(page, statement, work, None, &mut line);
     line
 }
 
-fn work(page: &Page, work: &Work) -> Vec<Rung> {
-    rungs(page, work, Some(result(page, work)))
+/// A left side with what stands at its right: in one row where there is room, or each below the
+/// one before.
+fn rows_of(page: &Page, lead: &Expr, rows: Vec<Text>) -> Vec<Rung> {
+    let (lead, width) = typeset::side("", lead, &page.context);
+    let mut rows = rows.into_iter();
+    let mut right = rows.next().unwrap_or_default();
+    if page.is_compact() {
+        for row in rows.by_ref() {
+            right.put(Set::MayBreak);
+            right.append(row);
+        }
+    }
+    let first = Rung::Equation {
+        lead: lead.into(),
+        is_wide: width > WIDE_LEAD,
+        right,
+    };
+    std::iter::once(first).chain(rows.map(Rung::Side)).collect()
 }
 
-/// The formulas of a line with what they are followed by.
-fn rungs(page: &Page, work: &Work, result: Option<Text>) -> Vec<Rung> {
-    let (lead, width) = typeset::side("", &work.lead, &page.context);
-    let mut rights = Vec::new();
-    if !work.members.is_empty() {
-        let mut symbols = sides(&work.members, &page.context);
-        if let Some(number) = work.from {
-            symbols.say(" ");
-            symbols.span(
-                Manner::Quiet,
-                Text::new(format!("from\u{a0}({})", page.equation(number))),
-            );
-        }
-        rights.push(symbols);
-        if let Some(put_in) = &work.put_in {
-            let context = in_numbers(page, put_in);
-            rights.push(sides(put_in.members(&work.members), &context));
-        }
+/// A chain: its formulas, the numbers that are put in, what they are followed by, and beside them
+/// where it is from.
+fn chain(page: &Page, statement: &Statement, work: &Work, result: Option<Text>, line: &mut Line) {
+    let mut rows: Vec<Text> = Vec::new();
+    let is_list = work.told().shape == Shape::List;
+    let has_numbers = work.put_in.is_some() || is_list;
+    // Numbers right below their equation need not repeat it.
+    let is_said = page.is_compact() && has_numbers && stands_above(page, statement, work);
+    if !work.members.is_empty() && !is_said {
+        rows.push(sides(&work.members, &page.context));
+    }
+    if let Some(put_in) = &work.put_in {
+        let context = in_numbers(page, put_in);
+        rows.push(sides(put_in.members(&work.members), &context));
     }
     let between = work.put_in.as_ref().and_then(|it| it.between.as_ref());
-    rights.extend(result.map(|result| match between {
-        None => result,
-        Some(between) => {
-            let mut both = Text::default();
-            both.span(Manner::Piece, typeset::result("=", between).into());
-            both.put(Set::MayBreak);
-            both.span(Manner::Piece, result);
-            both
+    let (listed, result) = match result {
+        Some(result) if is_list => (Some(result), None),
+        result => (None, result),
+    };
+    rows.extend(result.map(|result| {
+        let mut both = Text::default();
+        if let Some(between) = between {
+            both.piece(typeset::result("=", between).into());
         }
+        both.piece(result);
+        both
     }));
-    let mut rungs = Vec::new();
-    let mut rights = rights.into_iter();
-    match (rights.next(), &work.convergence) {
-        // Roots that stand in a table below.
-        (None, Some(convergence)) => {
-            let mut text = Text::from(lead);
+    let found = (work.convergence.as_ref()).map(|found| solved(page, work, found));
+    match found {
+        Some(found) if rows.is_empty() && listed.is_none() => {
+            // Roots that stand in a table below.
+            let mut text = Text::from(typeset::side("", &work.lead, &page.context).0);
             text.say("\u{2060}, ");
-            text.append(solved(page, work, convergence));
-            rungs.push(Rung::LeadIn(text));
+            text.append(found);
+            line.rungs.push(Rung::LeadIn(text));
         }
-        (first, convergence) => {
-            rungs.push(Rung::Equation {
-                lead: lead.into(),
-                is_wide: width > WIDE_LEAD,
-                right: first.unwrap_or_default(),
+        found => {
+            if !rows.is_empty() {
+                line.rungs.extend(rows_of(page, &work.lead, rows));
+            }
+            line.rungs.extend(listed.map(Rung::Side));
+            let reason = found.or_else(|| {
+                let mut from = Text::new("from\u{a0}");
+                from.put(derived::source(page, work.from.and(work.origin)?));
+                Some(from)
             });
-            rungs.extend(rights.map(Rung::Side));
-            let found = convergence.as_ref();
-            rungs.extend(found.map(|found| Rung::Found(solved(page, work, found))));
+            if let Some(reason) = reason {
+                line.about.reason(reason);
+            }
         }
     }
+    let rungs = &mut line.rungs;
     let scatter = uncertain::scatter(page, &work.scatter);
     rungs.extend(scatter.into_iter().map(Rung::Remark));
     if let Some((difference, is_more)) = work.left_out.as_deref() {
@@ -381,7 +382,19 @@ fn rungs(page: &Page, work: &Work, result: Option<Text>) -> Vec<Rung> {
         text.say(if *is_more { " more" } else { " less" });
         rungs.push(Rung::Remark(text));
     }
-    rungs
+}
+
+/// Whether the equation that a line is from stands right above it, in the block above.
+fn stands_above(page: &Page, statement: &Statement, work: &Work) -> bool {
+    let Some(from) = work.origin.and_then(|origin| page.statement(origin)) else {
+        return false;
+    };
+    let parts = &page.placed.problem.parts;
+    let own = parts.partition_point(|part| part.span.end <= statement.span.start);
+    let above = own.checked_sub(1).and_then(|above| parts.get(above));
+    above.is_some_and(|above| {
+        !from.id.is_shared && above.span.start <= from.span.start && from.span.end <= above.span.end
+    })
 }
 
 /// What formulas are set with where numbers are put in.
@@ -404,14 +417,18 @@ fn solved(page: &Page, work: &Work, found: &Convergence) -> Text {
     text
 }
 
-/// " = 3.006 m/s at Q = 40 L/s"
+/// " = 3.006 m/s at Q = 40 L/s"; a list is a table.
 fn result(page: &Page, work: &Work) -> Text {
-    let shown = work.claim.as_deref().unwrap_or(&work.shown);
+    let shown = work.told();
     let mut text = Text::default();
     if shown.shape == Shape::List {
-        let mut listed = Text::from(typeset::sign("="));
-        listed.put(table::list(page, shown, &work.conditions));
-        text.span(Manner::Listed, listed);
+        text.put(table::list(
+            page,
+            &work.lead,
+            &work.members,
+            &work.conditions,
+            shown,
+        ));
     } else {
         text.formula(typeset::result("=", shown));
     }
@@ -446,14 +463,14 @@ fn convergence(convergence: &Convergence, text: &mut Text) {
 /// it in its own unit.
 fn system(page: &Page, statement: &Statement, system: &System, line: &mut Line) {
     let numbers = (system.numbers.iter()).map(|number| format!("({})", page.equation(*number)));
-    let mut lead_in = Text::new(numbers.collect::<Vec<String>>().join(", "));
-    lead_in.say(" solved by numbers for ");
+    let numbers = numbers.collect::<Vec<String>>().join(", ");
+    let mut reason = Text::new(format!("from\u{a0}{numbers}, solved by numbers for "));
     names(
         page,
         system.unknowns.iter().map(|(symbol, _)| *symbol),
-        &mut lead_in,
+        &mut reason,
     );
-    line.rungs.push(Rung::LeadIn(lead_in));
+    convergence(&system.convergence, &mut reason);
     let unknowns = system.unknowns.iter();
     let mut own = unknowns.filter(|(symbol, _)| !is_asked(page, *symbol));
     let value = |(symbol, shown): &(SymbolId, Arc<Shown>)| Rung::Equation {
@@ -463,16 +480,17 @@ fn system(page: &Page, statement: &Statement, system: &System, line: &mut Line) 
     };
     match own.next() {
         Some(first) => {
-            let about = prose::text(page, &statement.description);
+            let mut about = prose::text(page, &statement.description);
+            about.reason(reason);
             let first = inner(Some(value(first)), about, number(page, statement));
             line.rungs.push(first);
         }
-        None => beside(page, statement, line),
+        None => {
+            beside(page, statement, line);
+            line.about.reason(reason);
+        }
     }
     (line.rungs).extend(own.map(|it| inner(Some(value(it)), Text::default(), None)));
-    let mut found = Text::default();
-    convergence(&system.convergence, &mut found);
-    line.rungs.push(Rung::Found(found));
 }
 
 /// Whether a line of `work` shows a name that has its value already.
@@ -489,13 +507,13 @@ fn is_asked(page: &Page, symbol: SymbolId) -> bool {
     })
 }
 
-/// "x, y:"
-pub(super) fn names(page: &Page, symbols: impl Iterator<Item = SymbolId>, text: &mut Text) {
+/// "x, y: "
+fn names(page: &Page, symbols: impl Iterator<Item = SymbolId>, text: &mut Text) {
     for (index, symbol) in symbols.enumerate() {
         if index > 0 {
             text.say("\u{2060}, ");
         }
         text.formula(typeset::symbol(symbol, &page.context));
     }
-    text.say("\u{2060}:");
+    text.say("\u{2060}: ");
 }

@@ -38,6 +38,7 @@ use rayon::prelude::*;
 use rustc_hash::FxHashMap;
 
 use crate::diagnostic::Diagnostic;
+use crate::document::Layout;
 use crate::resolve::SymbolId;
 use crate::resolve::statement::Origin;
 use crate::text::Span;
@@ -105,9 +106,19 @@ impl<'w> Page<'w> {
         self.placed.anchor(anchor)
     }
 
+    /// Whether a chain stands in one row where there is room.
+    fn is_compact(&self) -> bool {
+        self.worksheet.front.layout == Layout::Compact
+    }
+
     /// The number of an equation.
     fn equation(&self, number: usize) -> usize {
         self.placed.equation(number)
+    }
+
+    /// The number of a statement on the page: it has a label, or a reason cites it.
+    fn number(&self, statement: &Statement) -> Option<usize> {
+        self.placed.number_of(statement)
     }
 
     /// The 1-based line of a place.

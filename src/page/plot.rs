@@ -654,7 +654,8 @@ fn put(inline: &Inline<Set>, found: &mut Vec<Run>) {
                 all(&text.0, found);
             }
             Set::MayBreak | Set::Room { .. } => {}
-            Set::List { entries, .. } => {
+            Set::List { rows, .. } => {
+                let entries = rows.last().map_or(&[][..], |row| &row.entries);
                 for (at, entry) in entries.iter().enumerate() {
                     found.push(Run::words(if at > 0 { ", " } else { "" }));
                     all(&entry.0, found);

@@ -796,7 +796,10 @@ fn step(place: Place<'_>, statement: &Statement, members: &[Expr], verdict: &Ver
         Verdict::NotDecided(_) => ("not decided", [].as_slice()),
     };
     let number = |ground: &Ground| match ground {
-        Ground::Equation(_, number) => number.map(|number| place.placed.equation(number)),
+        Ground::Equation(origin, _) => {
+            let cited = place.placed.problem.statement(*origin)?;
+            place.placed.number_of(cited)
+        }
         Ground::Definition(_) | Ground::Value(_) => None,
     };
     let sides: Vec<&str> = members.iter().map(|side| place.slice(side.span)).collect();

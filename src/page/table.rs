@@ -1,7 +1,9 @@
 //! Tables: the data, and lists of results.
 
+use rustc_hash::FxHashSet;
+
 use super::notice::without_result;
-use super::tree::{Block, Cell, Row, Set, Table, TableKind, Text};
+use super::tree::{Block, Cell, Listed, Row, Set, Table, TableKind, Text};
 use super::{Page, notice, prose};
 use crate::resolve::{Expr, FunctionId};
 use crate::typeset;
@@ -114,32 +116,78 @@ fn correlation(page: &Page, statement: &Statement, names: [SymbolId; 2], stated:
     Row::Cells(Some(id), vec![symbol.into(), value.into(), description])
 }
 
-/// The entries of a list of results, each with its entries of the givens that a list replaces.
-pub(super) fn list(page: &Page, shown: &Shown, conditions: &[(SymbolId, Replacement)]) -> Set {
-    let entry = |index| {
-        let own = shown.component(index);
-        let mut text = match own.si.iter().any(|value| value.is_nan()) {
-            true => Text::new("–"),
-            false => Text::from(typeset::value(&own)),
-        };
-        let mut joint = " at ";
-        for (symbol, replacement) in conditions {
-            let Some(list) = listed(replacement) else {
-                continue;
-            };
-            text.say(joint);
-            text.formula(typeset::symbol(*symbol, &page.context));
-            text.say("\u{2060}");
-            text.formula(typeset::result("=", &list.component(index)));
-            joint = ", ";
-        }
-        text
-    };
-    Set::List {
-        entries: (0..typeset::entries(shown)).map(entry).collect(),
-        // A value with its uncertainty is as wide as two without.
-        columns: if shown.uncertainties.is_empty() { 4 } else { 2 },
+/// A list of results below the lists that it was found from, or below a count.
+pub(super) fn list(
+    page: &Page,
+    name: &Expr,
+    formulas: &[Expr],
+    conditions: &[(SymbolId, Replacement)],
+    shown: &Shown,
+) -> Set {
+    let count = typeset::entries(shown);
+    let replaced = conditions.iter().filter_map(|(symbol, replacement)| {
+        let own = listed(replacement)?;
+        Some((*symbol, own))
+    });
+    let mut over: Vec<(SymbolId, &Shown)> = replaced.collect();
+    let mut formulas: Vec<&Expr> = formulas.iter().collect();
+    let mut seen = FxHashSet::default();
+    while let Some(formula) = formulas.pop() {
+        formula.for_each_symbol(&mut |symbol, _| {
+            if !seen.insert(symbol) {
+                return;
+            }
+            let given = page.given(symbol);
+            match given.filter(|own| own.shape == Shape::List && typeset::entries(own) == count) {
+                Some(own) => over.push((symbol, own)),
+                None => formulas.extend(found_by(page, symbol)),
+            }
+        });
     }
+    let entries = |shown: &Shown| {
+        let entry = |index| {
+            let own = shown.component(index);
+            match own.si.iter().any(|value| value.is_nan()) {
+                true => Text::new("–"),
+                false => Text::from(typeset::value(&own)),
+            }
+        };
+        (0..count).map(entry).collect::<Vec<Text>>()
+    };
+    let mut rows: Vec<Listed> = (over.iter())
+        .map(|(symbol, own)| Listed {
+            name: typeset::symbol(*symbol, &page.context).into(),
+            entries: entries(own),
+        })
+        .collect();
+    if rows.is_empty() {
+        rows.push(Listed {
+            name: Text::default(),
+            entries: (1..=count).map(|at| Text::new(at.to_string())).collect(),
+        });
+    }
+    rows.push(Listed {
+        name: typeset::math(name, &page.context).into(),
+        entries: entries(shown),
+    });
+    // A value with its uncertainty is as wide as two without.
+    let most = if shown.uncertainties.is_empty() { 4 } else { 2 };
+    Set::List {
+        rows,
+        columns: count.div_ceil(count.div_ceil(most).max(1)).max(1),
+    }
+}
+
+/// The formulas that a name of `work` was found by.
+pub(super) fn found_by<'p>(page: &'p Page, symbol: SymbolId) -> &'p [Expr] {
+    let mut statements = page.placed.problem.statements();
+    let found = statements.find_map(|statement| match &statement.body {
+        Body::Work(work) if !work.members.is_empty() && work.lead.as_symbol() == Some(symbol) => {
+            Some(&*work.members)
+        }
+        _ => None,
+    });
+    found.unwrap_or(&[])
 }
 
 /// The list that stands for a given, one entry for each entry of the result.

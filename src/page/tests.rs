@@ -272,14 +272,14 @@ fn a_step_says_what_it_follows_from() {
         &text,
         &[
             "✓ follows from (1), with p2=0 Pa",
-            "✓ follows from (1) and the equation of line 8",
-            "✓ follows from the equation of line 8",
+            "✓ follows from (1) and (2)",
+            "✓ follows from (2)",
             "✓ an identity",
         ],
     );
     check_words(
         &derived("therefore d = c"),
-        &["✓ follows from the equation above"],
+        &["c=d(2)", "✓ follows from (2)"],
     );
 }
 
@@ -299,19 +299,66 @@ fn a_step_that_does_not_follow_or_is_not_decided_says_so() {
 fn a_solution_has_its_steps_and_all_its_branches() {
     check_words(
         &derived("area: A = x^2 (c - g)\nsolve area for x -- the side"),
-        &["Solved (2) for x:", "the side", "where c−g≠0", "orx=−"],
+        &["the sidefrom (2); where c−g≠0", "orx=−"],
     );
     check_words(
         &derived("area: A = x c + g\nsolve area for x in full"),
-        &["Solved (2) for x:", "both sides", "x="],
+        &["from (2): the sides exchanged", "both sides", "x="],
     );
+}
+
+/// A flow through a pipe, with what stands between its equations and its numbers.
+fn flow(front: &str, between: &str) -> String {
+    let text = format!(
+        "{front}```given\nQ = 4 L/s\nd_i = [20, 25] mm\nA = 10 cm^2\n```\n\n```derive\n\
+         speed: V = Q/A\nA_i = pi d_i^2/4\nV_i = Q/A_i\n```\n\n{between}```work\nV = ? m/s\n\
+         A_i = ? cm^2\nV_i = ? m/s\n```\n"
+    );
+    body(&text)
+}
+
+#[test]
+fn numbers_below_their_equation_do_not_repeat_it() {
+    let chain = "V=4×10−3 m³/s10×10−4 m²=4.000 m/sfrom (1)";
+    let right_below = words(&flow("", ""));
+    assert!(right_below.contains(chain), "{right_below}");
+    let further_up = words(&flow("", "Then:\n\n"));
+    let whole = chain.replacen("V=", "V=QA=", 1);
+    assert!(further_up.contains(&whole), "{further_up}");
+    assert_eq!(further_up.matches("Ai=πdi24").count(), 2, "{further_up}");
+    assert_eq!(right_below.matches("Ai=πdi24").count(), 1, "{right_below}");
+    let full = words(&flow("---\nlayout: full\n---\n\n", ""));
+    assert!(full.contains(&whole), "{full}");
+}
+
+#[test]
+fn a_chain_stands_in_one_row_and_in_three_where_it_is_asked_for() {
+    let sides = |page: &str| {
+        let (_, work) = page.split_once("id=\"q0-V\"").unwrap();
+        let (line, _) = work.split_once("id=\"q0-A_i\"").unwrap();
+        line.matches("class=\"side\"").count()
+    };
+    let between = "Then:\n\n";
+    assert_eq!(sides(&flow("", between)), 1);
+    assert_eq!(sides(&flow("---\nlayout: full\n---\n\n", between)), 3);
+}
+
+#[test]
+fn the_numbers_of_a_list_stand_below_those_they_were_found_from() {
+    let words = words(&flow("", ""));
+    for table in [
+        "di20 mm25 mm\nAi3.142 cm²4.909 cm²",
+        "di20 mm25 mm\nVi12.73 m/s8.149 m/s",
+    ] {
+        assert!(words.contains(table), "{table} in {words}");
+    }
 }
 
 #[test]
 fn a_component_names_its_equation() {
     check_words(
         "```derive\nF = (F_x, F_y)\nR = (R_x, R_y)\njoint: F + R = 0\ncomponent x of joint\n```\n",
-        &["x component of (1):Fx+Rx=0"],
+        &["Fx+Rx=0x component of (1)"],
     );
 }
 
@@ -336,7 +383,8 @@ fn what_is_solved_by_numbers_says_how_well() {
         text,
         &[
             "f=0.04317from (1), solved by numbers: 6 steps, sides agree to ",
-            "(2), (3) solved by numbers for x, y:x=2.000y=1.000",
+            "x=2.000from (2), (3), solved by numbers for x, y: 1 step",
+            "y=1.000",
         ],
     );
     let report = report_of(text);
@@ -354,7 +402,10 @@ fn a_root_that_a_line_asks_for_is_printed_there_alone() {
                 ```work\nsolve one, two for x near 1, y near 1 -- the point\ny = ? to 2 figures\n```\n";
     check_words(
         text,
-        &["solved by numbers for x, y:x=2.000the point", "y=1.0"],
+        &[
+            "x=2.000the pointfrom (1), (2), solved by numbers for x, y: 1 step",
+            "y=1.0",
+        ],
     );
     let both = text.replace("y = ?", "x = ? to 2 figures\ny = ?");
     let words = words(&body(&both));

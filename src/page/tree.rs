@@ -25,12 +25,19 @@ pub(super) enum Set {
     MayBreak,
     /// Room that some digits would take, and a point where others have one.
     Room { digits: usize, has_point: bool },
-    /// The numbers of a list, by their position.
+    /// The numbers of a list below those that they belong to; the last row is the list.
     List {
-        entries: Vec<Text>,
-        /// How many of them stand in one row.
+        rows: Vec<Listed>,
+        /// How many of them stand beside each other.
         columns: usize,
     },
+}
+
+/// A row of a list: what its numbers are, and these. Without a name they are counted.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Listed {
+    pub name: Text,
+    pub entries: Vec<Text>,
 }
 
 /// How words that belong together stand.
@@ -46,8 +53,6 @@ pub(super) enum Manner {
     Failed,
     /// In the case of the author, where the words around are capitals.
     AsWritten,
-    /// A list of results behind its sign.
-    Listed,
     /// In front of an equation: "∴", "or".
     Mark,
     /// A description behind an answer.
@@ -101,6 +106,19 @@ impl Text {
 
     pub(super) fn span(&mut self, manner: Manner, text: Self) {
         self.put(Set::Span(manner, text));
+    }
+
+    /// Puts a piece of a chain at the end: the row may be broken before it.
+    pub(super) fn piece(&mut self, text: Self) {
+        if !self.is_empty() {
+            self.put(Set::MayBreak);
+        }
+        self.span(Manner::Piece, text);
+    }
+
+    /// Puts a ground below what is there in the column of reasons.
+    pub(super) fn reason(&mut self, text: Self) {
+        self.put(Set::OwnLine(Aside::Verdict, text));
     }
 
     pub(super) fn append(&mut self, mut other: Self) {
@@ -264,10 +282,9 @@ impl From<Text> for Cell {
 pub(super) struct Line {
     /// The anchor of a statement; the lines inside a statement have none.
     pub id: Option<String>,
-    /// Whether room is kept at its right for words.
-    pub has_words: bool,
     pub rungs: Vec<Rung>,
-    /// At the right of the first rung.
+    /// At the right of the first rung, in the column of reasons: the author's remark, and where
+    /// the line is from.
     pub about: Text,
     /// The number of an equation, at the very right.
     pub number: Option<usize>,
@@ -288,9 +305,7 @@ pub(super) enum Rung {
     Side(Text),
     /// How the equation above is read.
     Remark(Text),
-    /// How a root was found.
-    Found(Text),
-    /// What the lines below are: "Solved (1) for x:".
+    /// What stands in the table below.
     LeadIn(Text),
     /// A line with words and a number of its own.
     Line(Line),

@@ -27,7 +27,7 @@ pub use escape::escape;
 pub use keyed::{Keyless, keyed, share};
 pub use names::Names;
 pub use rows::{
-    Width, axis, column, compared, derivative, equality, function, math, power, result, side, sign,
+    Width, axis, column, compared, derivative, equality, function, math, power, result, side,
     symbol, uncertainty_of_column,
 };
 pub use run::{Face, Level, Run, runs};

@@ -134,11 +134,6 @@ pub fn compared(sign: &'static str, number: &str) -> Node {
     Node::Row(row)
 }
 
-/// A sign by itself, before what is no formula.
-pub fn sign(sign: &'static str) -> Node {
-    Node::row(signed(sign))
-}
-
 fn signed(sign: &'static str) -> Vec<Node> {
     match sign {
         "" => Vec::new(),

@@ -2,6 +2,8 @@
 
 use std::sync::Arc;
 
+use rustc_hash::FxHashSet;
+
 use super::build::{Builder, Compiled};
 use super::memory::Memory;
 use super::model::{Problem, Worksheet};
@@ -186,6 +188,7 @@ fn passes<K>(
         parts,
         shared,
         diagnostics: found.into_iter().flatten().collect(),
+        cited: FxHashSet::default(),
         asks,
         occurrences,
         asks_in_prose,
@@ -196,6 +199,7 @@ fn passes<K>(
         sources: kept.sources(),
     };
     place::place(&mut problem);
+    problem.cited = problem.find_cited();
     let passed = Passed {
         resolved,
         checked,

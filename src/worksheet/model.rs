@@ -6,12 +6,14 @@ use std::borrow::Cow;
 use std::ops::Range;
 use std::sync::Arc;
 
+use rustc_hash::{FxHashMap, FxHashSet};
+
 use crate::diagnostic::Diagnostic;
 use crate::dimensions::{Counts, Reading};
 use crate::document::{Block, FrontMatter, Inline};
 use crate::evaluate::{self, Convergence, Doubt, Magnitude, RowsOf, Sources};
 use crate::mechanics::Inner;
-use crate::proofs::{Agreement, Verdict};
+use crate::proofs::{Agreement, Ground, Verdict};
 use crate::quantity::{Decimal, Dimension, Mark, Unit};
 use crate::resolve::statement::{self, End, Look, Origin, Solved, Way};
 use crate::resolve::{Expr, FunctionId, Occurrence, Shape, SizeForm, SymbolId, Symbols};
@@ -117,6 +119,8 @@ pub struct Placed {
     pub(super) chapters: Vec<(u32, u32)>,
     /// The number on the page of each labelled equation.
     pub(super) equations: Vec<usize>,
+    /// The number on the page of each equation without a label that is cited.
+    pub(super) cited: FxHashMap<Anchor, usize>,
     /// The anchor of each of its headings.
     pub(super) headings: Vec<String>,
 }
@@ -167,6 +171,21 @@ impl Placed {
     pub fn equation(&self, number: usize) -> usize {
         let known = number.checked_sub(1).and_then(|at| self.equations.get(at));
         known.copied().unwrap_or(number)
+    }
+
+    /// The number on the page of a statement that has a label or is cited.
+    pub fn number_of(&self, statement: &Statement) -> Option<usize> {
+        match &statement.label {
+            Some((label, number)) if !label.is_empty() => Some(self.equation(*number)),
+            _ => self.cited.get(&statement.id).copied(),
+        }
+    }
+
+    /// The numbers on the page of the equations without a label that are cited, in its order.
+    pub fn cited(&self) -> Vec<usize> {
+        let mut numbers: Vec<usize> = self.cited.values().copied().collect();
+        numbers.sort_unstable();
+        numbers
     }
 
     /// The number on the page of each of its equations.
@@ -253,6 +272,8 @@ pub struct Problem {
     pub shared: Vec<Vec<Statement>>,
     /// What is wrong with it, in the order of its text.
     pub diagnostics: Vec<Diagnostic>,
+    /// The statements without a label that reasons cite, which are numbered all the same.
+    pub(super) cited: FxHashSet<Anchor>,
     /// Its asks that can be filled.
     pub asks: Vec<super::AskSite>,
     /// Which name stands where, in the order of its text.
@@ -292,6 +313,16 @@ impl Problem {
         self.statements().find(is_it)
     }
 
+    /// The statements without a label that reasons cite.
+    pub(super) fn find_cited(&self) -> FxHashSet<Anchor> {
+        let origins = self.blocks().flatten().flat_map(Statement::cites);
+        let cited = origins.filter_map(|origin| self.statement(origin));
+        cited
+            .filter(|statement| statement.label.is_none())
+            .map(|statement| statement.id.clone())
+            .collect()
+    }
+
     /// The statements of its own blocks.
     pub fn blocks(&self) -> impl Iterator<Item = &Vec<Statement>> {
         self.parts.iter().filter_map(|part| match &part.kind {
@@ -302,7 +333,7 @@ impl Problem {
 }
 
 /// The name of a place on the page.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub struct Anchor {
     /// Whether it is in the part that all problems share.
     pub is_shared: bool,
@@ -416,6 +447,38 @@ pub struct Statement {
 }
 
 impl Statement {
+    /// The equations that are cited beside it.
+    fn cites(&self) -> Vec<Origin> {
+        let of = |grounds: &[Ground]| {
+            let origins = grounds.iter().filter_map(|ground| match ground {
+                Ground::Equation(origin, _) => Some(*origin),
+                Ground::Definition(_) | Ground::Value(_) => None,
+            });
+            origins.collect::<Vec<Origin>>()
+        };
+        let held = |balance: &Option<Box<Balanced>>| match balance.as_deref() {
+            Some(Balanced {
+                agreement: Agreement::Agrees { with },
+                ..
+            }) => of(with),
+            _ => Vec::new(),
+        };
+        match &self.body {
+            Body::Equation { balance, .. } => held(balance),
+            Body::Therefore {
+                verdict, balance, ..
+            } => {
+                let mut all = held(balance);
+                if let Verdict::Follows { by, .. } = &**verdict {
+                    all.extend(of(by));
+                }
+                all
+            }
+            Body::Solved(solved) => solved.origins.clone(),
+            _ => Vec::new(),
+        }
+    }
+
     /// Where it is numbered in a block, if it has a number.
     pub fn series(&self, block: BlockKind) -> Option<Series> {
         match &self.body {
@@ -1013,6 +1076,8 @@ pub struct Work {
     pub members: Vec<Expr>,
     /// Whether the formula was restated from a labelled equation above: its number.
     pub from: Option<usize>,
+    /// The equation that it was restated from.
+    pub origin: Option<Origin>,
     /// How well the search converged, where the value is a root of the equation.
     pub convergence: Option<Convergence>,
     /// Replaced givens: `at Q = 40 L/s`.
@@ -1048,6 +1113,11 @@ pub struct PutIn {
 }
 
 impl Work {
+    /// The value that is told: a claim as the author wrote it.
+    pub fn told(&self) -> &Shown {
+        self.claim.as_deref().unwrap_or(&self.shown)
+    }
+
     /// The numbers that are put in for symbols; none where that would show nothing new.
     pub fn operands(&self) -> &[(SymbolId, Arc<Shown>)] {
         self.put_in.as_ref().map_or(&[], |it| &it.operands)

@@ -2,10 +2,10 @@
 
 use std::sync::Arc;
 
-use rustc_hash::FxHashSet;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::entries;
-use super::model::{PartKind, Placed, Problem, Section, Worksheet};
+use super::model::{Anchor, PartKind, Placed, Problem, Section, Worksheet};
 use super::plan::{self, Plan};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::document::{FrontMatter, HeadingNames};
@@ -32,6 +32,7 @@ pub(super) fn together(source: Arc<Source>, pieces: Pieces<'_>) -> Worksheet {
             problem,
             number,
             equations: Vec::new(),
+            cited: FxHashMap::default(),
             headings: Vec::new(),
         })
         .collect();
@@ -84,6 +85,11 @@ fn sections(planned: &[plan::Section], problems: usize) -> Vec<Section> {
 fn number(placed: &mut [Placed], sections: &[Section]) {
     let mut names = HeadingNames::default();
     let mut counts = Series::ALL.map(|series| (series, 0));
+    let by_problems = placed.iter().skip(1);
+    let of_shared = by_problems.flat_map(|placed| placed.problem.cited.iter());
+    let of_shared: FxHashSet<String> = (of_shared.filter(|id| id.is_shared))
+        .map(|id| id.name.clone())
+        .collect();
     for section in sections {
         let problem = Arc::clone(&placed[section.problem].problem);
         if section.problem > 0 {
@@ -92,6 +98,16 @@ fn number(placed: &mut [Placed], sections: &[Section]) {
             let known = labels.map(|(_, number)| *number).max().unwrap_or(0);
             let numbers = placed[0].equations.get(..known).unwrap_or(&[]).to_vec();
             placed[section.problem].equations = numbers;
+            let shared = placed[0].cited.iter();
+            placed[section.problem].cited = shared
+                .map(|(id, number)| {
+                    let id = Anchor {
+                        is_shared: true,
+                        ..id.clone()
+                    };
+                    (id, *number)
+                })
+                .collect();
         }
         let placed = &mut placed[section.problem];
         for part in problem.parts.get(section.parts.clone()).unwrap_or(&[]) {
@@ -99,15 +115,26 @@ fn number(placed: &mut [Placed], sections: &[Section]) {
                 PartKind::Heading { text, .. } => placed.headings.push(names.name(text)),
                 PartKind::Block { kind, statements } => {
                     for statement in statements {
-                        let (Some((_, number)), Some(own)) =
-                            (&statement.label, statement.series(*kind))
-                        else {
+                        let Some(own) = statement.series(*kind) else {
                             continue;
                         };
+                        let id = &statement.id;
+                        let is_cited = problem.cited.contains(id)
+                            || (placed.number == 0 && of_shared.contains(&id.name));
                         let mut series = counts.iter_mut();
-                        if let Some((_, count)) = series.find(|(series, _)| *series == own) {
-                            *count += 1;
-                            placed.equations.resize(*number, *count);
+                        let Some((_, count)) = series.find(|(series, _)| *series == own) else {
+                            continue;
+                        };
+                        match &statement.label {
+                            Some((_, number)) => {
+                                *count += 1;
+                                placed.equations.resize(*number, *count);
+                            }
+                            None if is_cited => {
+                                *count += 1;
+                                placed.cited.insert(id.clone(), *count);
+                            }
+                            None => {}
                         }
                     }
                 }

@@ -20,6 +20,14 @@ const KEYS: &[(&str, &str)] = &[
         "contents: ",
         "whether the page begins with the list of its entries",
     ),
+    (
+        "numbers: ",
+        "the units in which numbers are put in for symbols",
+    ),
+    (
+        "layout: ",
+        "whether a chain stands in one row where there is room, or in three",
+    ),
 ];
 
 /// What may follow in a line of the front matter.
@@ -32,6 +40,8 @@ pub(super) fn front_wishes(before: &str) -> Wishes<'_> {
         "units" => &["SI", "US"],
         "paper" => &["A4", "letter"],
         "contents" => &["yes", "no"],
+        "numbers" => &["as given", "base units"],
+        "layout" => &["compact", "full"],
         "language" => &["en", "de", "fr", "es", "pt-BR"],
         _ => &[],
     };

@@ -15,9 +15,9 @@ impl Writer<'_> {
     }
 
     fn line(&mut self, line: &Line) {
-        let tag = match line.has_words {
-            true => "div class=\"line\"",
-            false => "div class=\"line bare\"",
+        let tag = match line.about.is_empty() {
+            false => "div class=\"line\"",
+            true => "div class=\"line bare\"",
         };
         self.statement(tag, line.id.as_deref(), |writer| {
             line.rungs.iter().for_each(|rung| writer.rung(rung));
@@ -58,9 +58,6 @@ impl Writer<'_> {
             Rung::Side(text) => self.element("div class=\"side\"", |writer| writer.text(text)),
             Rung::Remark(text) => {
                 self.element("div class=\"side quiet\"", |writer| writer.text(text));
-            }
-            Rung::Found(text) => {
-                self.element("div class=\"side found\"", |writer| writer.text(text));
             }
             Rung::LeadIn(text) => {
                 self.element("p class=\"whole lead-in\"", |writer| writer.text(text));

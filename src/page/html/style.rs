@@ -4,7 +4,7 @@ use crate::document::Paper;
 
 /// The look of the page.
 const STYLE: &str = include_str!("style.css");
-const STYLE_HASH: &str = "IvGvZNuRWbnj/o7PmSuRUzn3RZlInb7vChVtOQ6XRJo=";
+const STYLE_HASH: &str = "8KeLXZOxYFwwaHxrcwIU59Ckq7bKMIE3BH0hDIjQc5c=";
 
 /// The fonts, as written by `fonts/embed.py`.
 const FONTS: &str = include_str!("../fonts/fonts.css");

@@ -1,6 +1,6 @@
 //! Words, and what stands among them.
 
-use super::super::tree::{Aside, Manner, Set, Text};
+use super::super::tree::{Aside, Listed, Manner, Set, Text};
 use super::{Writer, escape};
 use crate::document::{Inline, Style, Tex};
 use crate::typeset::mathml;
@@ -104,25 +104,31 @@ impl Writer<'_> {
                 self.out
                     .push_str(&format!("<span class=\"d{digits}{point}\"></span>"));
             }
-            Set::List { entries, columns } => self.list(entries, *columns),
+            Set::List { rows, columns } => self.list(rows, *columns),
         }
     }
 
-    /// A list as a small table, its entries counted above them.
-    fn list(&mut self, entries: &[Text], columns: usize) {
+    /// A list as a small table, its entries below those that they belong to.
+    fn list(&mut self, rows: &[Listed], columns: usize) {
+        let count = rows.last().map_or(0, |row| row.entries.len());
         self.out.push_str("<table class=\"list\">\n");
-        for (row, entries) in entries.chunks(columns).enumerate() {
-            self.out.push_str("<tr>");
-            for column in 0..entries.len() {
-                self.element("th scope=\"col\"", |writer| {
-                    writer.number(row * columns + column + 1);
-                });
+        for start in (0..count).step_by(columns) {
+            for (at, row) in rows.iter().enumerate() {
+                let entry = if at + 1 < rows.len() {
+                    "th scope=\"col\""
+                } else {
+                    "td"
+                };
+                self.out.push_str("<tr>");
+                match row.name.is_empty() {
+                    true => self.out.push_str("<td></td>"),
+                    false => self.element("th scope=\"row\"", |writer| writer.text(&row.name)),
+                }
+                for own in row.entries.iter().skip(start).take(columns) {
+                    self.element(entry, |writer| writer.text(own));
+                }
+                self.out.push_str("</tr>\n");
             }
-            self.out.push_str("</tr><tr>");
-            for entry in entries {
-                self.element("td", |writer| writer.text(entry));
-            }
-            self.out.push_str("</tr>\n");
         }
         self.out.push_str("</table>\n");
     }
@@ -135,7 +141,6 @@ fn span(manner: Manner) -> &'static str {
         Manner::Quiet => "span class=\"quiet\"",
         Manner::Failed => "span class=\"failed\"",
         Manner::AsWritten => "span class=\"as-written\"",
-        Manner::Listed => "span class=\"listed\"",
         Manner::Mark => "span class=\"mark\"",
         Manner::About => "span class=\"about\"",
     }

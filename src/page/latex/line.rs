@@ -45,7 +45,7 @@ impl Writer<'_> {
                     side(right, false);
                 }
                 Rung::Side(text) => side(text, false),
-                Rung::Remark(text) | Rung::Found(text) => side(text, true),
+                Rung::Remark(text) => side(text, true),
                 Rung::LeadIn(text) => self.paragraph(text),
                 Rung::Line(line) => self.line(line),
                 Rung::Table(table) => self.table(table),

@@ -163,6 +163,7 @@ impl<'o> Writer<'o> {
             3 => "subsubsection*",
             _ => "paragraph*",
         };
+        self.out.push_str("\\keeproom{8\\baselineskip}");
         self.command(command, write);
         self.out.push_str(if level > 3 {
             "\\leavevmode\\par\n"

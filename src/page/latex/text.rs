@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use super::super::tree::{Aside, Manner, Set, Text};
+use super::super::tree::{Aside, Listed, Manner, Set, Text};
 use super::{Writer, tex};
 use crate::document::{Inline, Style, Tex};
 use crate::typeset::{Kind, Node, latex};
@@ -183,7 +183,7 @@ impl Writer<'_> {
                 let digits = "0".repeat(*digits);
                 self.out.push_str(&format!("\\phantom{{{point}{digits}}}"));
             }
-            Set::List { entries, columns } => self.list(entries, *columns),
+            Set::List { rows, columns } => self.list(rows, *columns),
         }
     }
 
@@ -200,27 +200,27 @@ impl Writer<'_> {
             }
             // Small capitals would change a unit.
             Manner::AsWritten => self.command("textup", |writer| writer.text(text)),
-            Manner::Piece | Manner::Quiet | Manner::Failed | Manner::Listed => self.text(text),
+            Manner::Piece => self.command("piece", |writer| writer.text(text)),
+            Manner::Quiet | Manner::Failed => self.text(text),
         }
     }
 
-    /// A list as a small table, its entries counted above them.
-    fn list(&mut self, entries: &[Text], columns: usize) {
-        let aligned = "l".repeat(columns.min(entries.len()));
+    /// A list as a small table, its entries below those that they belong to.
+    fn list(&mut self, rows: &[Listed], columns: usize) {
+        let count = rows.last().map_or(0, |row| row.entries.len());
+        let aligned = "l".repeat(columns.min(count) + 1);
         self.out.push_str("\\begin{tabular}[t]{");
         self.out.push_str(&aligned);
         self.out.push('}');
-        for (row, entries) in entries.chunks(columns).enumerate() {
-            for column in 0..entries.len() {
-                self.out.push_str(if column > 0 { "&" } else { "" });
-                let _ = write!(self.out, "\\scriptsize {}", row * columns + column + 1);
+        for start in (0..count).step_by(columns) {
+            for row in rows {
+                self.text(&row.name);
+                for own in row.entries.iter().skip(start).take(columns) {
+                    self.out.push('&');
+                    self.text(own);
+                }
+                self.out.push_str("\\\\");
             }
-            self.out.push_str("\\\\");
-            for (column, entry) in entries.iter().enumerate() {
-                self.out.push_str(if column > 0 { "&" } else { "" });
-                self.text(entry);
-            }
-            self.out.push_str("\\\\");
         }
         self.out.push_str("\\end{tabular}");
     }

@@ -33,6 +33,7 @@ impl Builder<'_> {
             lead: work.lead.clone(),
             members: members.to_vec(),
             from: work.from,
+            origin: work.origin,
             convergence: None,
             conditions: self.conditions(&work.conditions),
             put_in: None,

@@ -20,11 +20,23 @@ use crate::document::FrontMatter;
 
 pub(super) use style::{sources as style_sources, write as styles};
 
-/// What stands before the first part.
-pub(super) const FIRST_SECTION: &str = "<section>\n";
+/// A page with fewer sections is laid out as a whole.
+const LONG_PAGE: usize = 60;
 
-/// What stands between two sections; one is open at any part.
-pub(super) const NEXT_SECTION: &str = "</section>\n<section>\n";
+/// So many sections at the end of a long page are always laid out, so that the way there is known.
+const END_OF_PAGE: usize = 8;
+
+/// The start of a section by its number from 0; of a long page what is out of sight is not laid
+/// out. The script of live pages does the same.
+pub(super) fn section(number: usize, of: usize) -> &'static str {
+    match of >= LONG_PAGE && number + END_OF_PAGE < of {
+        true => "<section class=\"far\">\n",
+        false => "<section>\n",
+    }
+}
+
+/// The end of a section; one is open at any part.
+pub(super) const END_OF_SECTION: &str = "</section>\n";
 
 /// Appends everything up to the page's own text.
 pub(super) fn head(front: &FrontMatter, title: &str, out: &mut String) {
@@ -34,7 +46,8 @@ pub(super) fn head(front: &FrontMatter, title: &str, out: &mut String) {
         "\">\n<head>\n<meta charset=\"utf-8\"/>\n\
          <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"/>\n",
     );
-    style::policy(front.paper, out);
+    let heads = style::running_heads(title, front.author.as_deref());
+    style::policy(front.paper, &heads, out);
     for (name, value) in [("author", &front.author), ("dcterms.date", &front.date)] {
         if let Some(value) = value {
             out.push_str("<meta name=\"");
@@ -48,7 +61,9 @@ pub(super) fn head(front: &FrontMatter, title: &str, out: &mut String) {
     escape::text(out, title);
     out.push_str("</title>\n");
     style::write(front.paper, out);
-    out.push_str("</head>\n<body>\n<main>\n");
+    out.push_str("<style>");
+    out.push_str(&heads);
+    out.push_str("</style>\n</head>\n<body>\n<main>\n");
 }
 
 /// Appends the title and what else the front matter says.

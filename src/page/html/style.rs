@@ -4,11 +4,11 @@ use crate::document::Paper;
 
 /// The look of the page.
 const STYLE: &str = include_str!("style.css");
-const STYLE_HASH: &str = "IvGvZNuRWbnj/o7PmSuRUzn3RZlInb7vChVtOQ6XRJo=";
+const STYLE_HASH: &str = "kX9dptLxGqH4ZpgPClUs4xv8RS3wCfSVxQ/bRrU57Dc=";
 
 /// The fonts, as written by `fonts/embed.py`.
 const FONTS: &str = include_str!("../fonts/fonts.css");
-const FONTS_HASH: &str = "ebTHjP+0uYM4mvoODVMqUYZ79tQAK3ANg8X0KzoCHC0=";
+const FONTS_HASH: &str = "lOzOgSIBBWnD8NIEYTDyZUqrDMjWueMwJXjL9PMHuLk=";
 
 const A4: &str = "@page{size:A4}";
 const A4_HASH: &str = "J0QtAiiEpEUsf09R/1avPPOsAsmsE+Y0yEA2DkpJIQo=";

@@ -318,7 +318,6 @@ fn ordinal(number: usize) -> String {
     format!("{number}{ending}")
 }
 
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -341,7 +340,10 @@ mod tests {
     fn digits_of_a_column_are_parted_alike() {
         let check = |texts: [&str; 2], expected: [&str; 2]| {
             let longest = Longest::of(&texts.map(str::to_owned));
-            assert_eq!(texts.map(|text| longest.number(text)), expected.map(Text::new));
+            assert_eq!(
+                texts.map(|text| longest.number(text)),
+                expected.map(Text::new)
+            );
         };
         check(["1234", "-9876.54321"], ["1234", "\u{2212}9876.54321"]);
         check(

@@ -58,19 +58,17 @@ fn value(page: &Page, value: &Value) -> Set {
     let mut text = Text::default();
     match &value.lead {
         // A name and its value stay on one line; a longer formula may break at its signs.
-        Some(lead) => {
-            match is_short(lead) {
-                true => {
-                    let name = typeset::math(lead, &page.context);
-                    let named = typeset::named(name, &value.shown);
-                    text.span(Manner::Value, named.into());
-                }
-                false => {
-                    let context = page.context.in_line();
-                    text.formula(typeset::equality(lead, &value.shown, &context));
-                }
+        Some(lead) => match is_short(lead) {
+            true => {
+                let name = typeset::math(lead, &page.context);
+                let named = typeset::named(name, &value.shown);
+                text.span(Manner::Value, named.into());
             }
-        }
+            false => {
+                let context = page.context.in_line();
+                text.formula(typeset::equality(lead, &value.shown, &context));
+            }
+        },
         None => text.span(Manner::Value, typeset::value(&value.shown).into()),
     }
     conditions(page, &value.conditions, &mut text);

@@ -71,9 +71,7 @@ pub(super) fn limit(page: &Page, statement: &Statement, limit: &Limit) -> [Text;
 fn tends(page: &Page, end: &End, text: &mut Text) {
     text.formula(match end {
         End::Value(value) => typeset::side("→", value, &page.context).0,
-        End::Infinite { negative, .. } => {
-            typeset::compared("→", infinite(*negative))
-        }
+        End::Infinite { negative, .. } => typeset::compared("→", infinite(*negative)),
     });
 }
 

@@ -52,7 +52,8 @@ fn words(html: &str) -> String {
     for piece in html.split('<') {
         out.push_str(piece.split_once('>').map_or(piece, |(_, text)| text));
     }
-    out.replace(['\u{a0}', '\u{202f}'], " ").replace('\u{2060}', "")
+    out.replace(['\u{a0}', '\u{202f}'], " ")
+        .replace('\u{2060}', "")
 }
 
 /// The words of a page have these pieces, in this order.

@@ -27,8 +27,8 @@ pub use escape::escape;
 pub use keyed::{Keyless, keyed, share};
 pub use names::Names;
 pub use rows::{
-    Width, axis, column, compared, derivative, equality, function, literal, math, named, power, result, side, sign,
-    symbol, told, uncertainty_of_column,
+    Width, axis, column, compared, derivative, equality, function, literal, math, named, power,
+    result, side, sign, symbol, told, uncertainty_of_column,
 };
 pub use run::{Face, Level, Run, runs};
 pub use tree::{Kind, Node};

@@ -54,9 +54,7 @@ impl Setter<'_> {
             self.gap(*before, edge::left(expr, &self.context));
             match edge::vector_product(expr) {
                 Some(_) => self.brackets(expr),
-                None if edge::is_in_parts(expr, &self.context)
-                    && (!first || factors.len() > 1) =>
-                {
+                None if edge::is_in_parts(expr, &self.context) && (!first || factors.len() > 1) => {
                     self.brackets(expr);
                 }
                 None => self.expr(expr, if first { place } else { Place::Inner }),
@@ -90,9 +88,9 @@ impl Setter<'_> {
             self.open();
         }
         // Behind a unit the solidus would seem to divide that.
-        let ends_in_unit = numerator.last().is_some_and(|last| {
-            edge::right(&last.expr, &self.context) == Edge::Unit
-        });
+        let ends_in_unit = numerator
+            .last()
+            .is_some_and(|last| edge::right(&last.expr, &self.context) == Edge::Unit);
         match numerator {
             [only] => self.expr(&only.expr, Place::Tight),
             _ if ends_in_unit => {

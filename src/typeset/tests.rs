@@ -168,10 +168,7 @@ fn brackets_around_a_whole_half_are_dropped_and_others_kept() {
 
 #[test]
 fn a_bracketed_fraction_stays_beside_the_next_one() {
-    check(
-        "f (L/D) V^2/(2 g)",
-        "f_frac[LD]_frac[sup[V2]row[2g]]",
-    );
+    check("f (L/D) V^2/(2 g)", "f_frac[LD]_frac[sup[V2]row[2g]]");
     check("(L/2) sin(alpha)", "frac[L2]_sin(α)");
     check("a + (b/c)", "a+frac[bc]");
     check("(a/b)^2", "sup[row[(frac[ab])]2]");
@@ -199,11 +196,7 @@ fn a_fraction_within_a_fraction_has_a_solidus() {
         "n/(1 m/s + n Q/A)",
         "frac[4row[1 m/s+(4×3 m³/s)/(2 m²)]]",
     );
-    check_numbers(
-        given,
-        "n/(1 m/s + n*F/n)",
-        "frac[4row[1 m/s+4×(−3 m/s)/4]]",
-    );
+    check_numbers(given, "n/(1 m/s + n*F/n)", "frac[4row[1 m/s+4×(−3 m/s)/4]]");
 }
 
 #[test]

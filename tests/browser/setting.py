@@ -268,18 +268,26 @@ SPOILED = [
 ]
 
 
+# The same on a page with readings.
+SPOILED_READINGS = [
+    ("numerals", "document.querySelectorAll('td.number').forEach((it, at) => it.style.paddingRight = `${5 * at}px`);"),
+]
+
+
 def checks(browser):
     """The checks of an open page, by name."""
     return {name: lambda body=body: browser.run(*body) for name, body in CHECKS.items()}
 
 
-def can_fail(browser, page):
+def can_fail(browser, page, spoiled=SPOILED):
     """Whether each check says something where the page is spoiled for it."""
     wrong = []
-    for name, spoil in SPOILED:
+    for name, spoil in spoiled:
         browser.go(page)
         browser.run(spoil)
         if not browser.run(*CHECKS[name]):
             wrong.append(f'the check "{name}" does not see {spoil.strip()[:70]}')
+    if not browser.run(LETTERS, [("v", "v", "STIX Two Letters")]):
+        wrong.append('the check "letters" does not see that a letter is like itself')
     browser.go(page)
     return wrong

@@ -380,7 +380,7 @@ fn looks_at_the_sense_of_a_result_stand_in_the_check_table() {
         &[
             "hf rises with Q∂hf∂Q=2kQ=12.00 s/m²✓ holds",
             "hf varies as Q3∂hf∂Q=2kQ=12.00 s/m²exponent 2.000✗ does not hold",
-            "hf→0 as Q→0reaches ",
+            "hf→0 as Q → 0reaches ",
             "✓ holds",
             "Sensitivity of hf=0.1200 m",
             "Q0.02 m³/s12.00 s/m²+2.0 %",

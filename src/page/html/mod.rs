@@ -15,7 +15,7 @@ mod text;
 use std::fmt::Write;
 
 use super::head::CAUTION;
-use super::tree::{Block, Entry, Text, Top};
+use super::tree::{Block, Entry, Name, Text, Top};
 use crate::document::FrontMatter;
 
 pub(super) use style::{sources as style_sources, write as styles};
@@ -194,8 +194,8 @@ impl Writer<'_> {
             }
             Block::Markdown(markdown) => self.markdown(markdown),
             Block::Table(table) => self.table(table),
-            Block::Required(entries) => self.required(entries),
-            Block::Answers(entries) => self.answers(entries),
+            Block::Required(name, entries) => self.required(*name, entries),
+            Block::Answers(name, entries) => self.answers(*name, entries),
             Block::Lines(lines) => self.lines(lines),
             Block::Figure(figure) => self.figure(figure),
             Block::Refused(source) => {
@@ -215,16 +215,24 @@ impl Writer<'_> {
         }
     }
 
-    fn required(&mut self, entries: &[Entry]) {
-        self.out
-            .push_str("<div class=\"required\">\n<p class=\"name\">Required</p>\n<ul>\n");
+    fn name(&mut self, name: Name) {
+        if let Some(name) = name {
+            self.element("p class=\"name\"", |writer| escape::text(writer.out, name));
+            self.out.push('\n');
+        }
+    }
+
+    fn required(&mut self, name: Name, entries: &[Entry]) {
+        self.out.push_str("<div class=\"required\">\n");
+        self.name(name);
+        self.out.push_str("<ul>\n");
         entries.iter().for_each(|entry| self.entry("li", entry));
         self.out.push_str("</ul>\n</div>\n");
     }
 
-    fn answers(&mut self, entries: &[Entry]) {
-        self.out
-            .push_str("<div class=\"answer\">\n<p class=\"name\">Answer</p>\n");
+    fn answers(&mut self, name: Name, entries: &[Entry]) {
+        self.out.push_str("<div class=\"answer\">\n");
+        self.name(name);
         entries.iter().for_each(|entry| self.entry("div", entry));
         self.out.push_str("</div>\n");
     }

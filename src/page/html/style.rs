@@ -5,11 +5,11 @@ use crate::text::Hash;
 
 /// The look of the page.
 const STYLE: &str = include_str!("style.css");
-const STYLE_HASH: &str = "/hgJr5KDnPARmNFXIw9C7Aga1v78toFfH19Z89NiROg=";
+const STYLE_HASH: &str = "fXeEIedOjEk0Si7cmKKpg8VOsj+wFEg/Gp4ZN1uHou8=";
 
 /// The fonts, as written by `fonts/embed.py`.
 const FONTS: &str = include_str!("../fonts/fonts.css");
-const FONTS_HASH: &str = "ebTHjP+0uYM4mvoODVMqUYZ79tQAK3ANg8X0KzoCHC0=";
+const FONTS_HASH: &str = "lOzOgSIBBWnD8NIEYTDyZUqrDMjWueMwJXjL9PMHuLk=";
 
 const A4: &str = "@page{size:A4}";
 const A4_HASH: &str = "J0QtAiiEpEUsf09R/1avPPOsAsmsE+Y0yEA2DkpJIQo=";

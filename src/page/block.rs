@@ -66,6 +66,7 @@ fn required(page: &Page, statement: &Statement) -> Entry {
     let Body::Required {
         symbol,
         unit,
+        datum,
         positive,
         negative,
     } = &statement.body
@@ -75,6 +76,9 @@ fn required(page: &Page, statement: &Statement) -> Entry {
     let mut text = Text::from(typeset::symbol(*symbol, &page.context));
     if let Some(unit) = unit.as_ref().filter(|unit| !unit.text().is_empty()) {
         text.say(format!(" in\u{a0}{}", unit.text()));
+    }
+    if let Some(datum) = datum {
+        text.say(format!("\u{a0}{datum}"));
     }
     if !statement.description.is_empty() {
         text.say(", ");

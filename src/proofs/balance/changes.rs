@@ -137,21 +137,24 @@ impl Terms {
 
     /// The changes that people make, the commonest first.
     pub fn changes(&self, meant: &Meant, text: &str) -> Vec<Change> {
-        let (mut found, mut forms, mut products) = (Vec::new(), Vec::new(), Vec::new());
-        for place in self.places() {
-            let times = |factor| Instead::Times(factor);
-            let missing = Change::new(Code::B02, place, times(0.0), "it is missing");
-            let turned = Change::new(Code::B03, place, times(-1.0), "its sign is wrong");
-            // Of the products of a bracket other forms would be those of the whole.
-            match place.part {
-                Some((1, _)) => products.extend([missing, turned]),
-                _ => {
-                    found.extend([missing, turned]);
-                    forms.extend(other_forms(self.at(place), place));
-                }
-            }
+        let is_of = |place: &Place, sum: Option<usize>| place.part.map(|(sum, _)| sum) == sum;
+        let signs = |sum: Option<usize>| {
+            let places = self.places().filter(move |place| is_of(place, sum));
+            places.flat_map(|place| {
+                let times = |factor| Instead::Times(factor);
+                [
+                    Change::new(Code::B02, place, times(0.0), "it is missing"),
+                    Change::new(Code::B03, place, times(-1.0), "its sign is wrong"),
+                ]
+            })
+        };
+        let mut found = Vec::new();
+        // A factor on the whole may leave as much as one component.
+        for sum in [None, Some(0)] {
+            found.extend(signs(sum));
+            let places = self.places().filter(|place| is_of(place, sum));
+            found.extend(places.flat_map(|place| other_forms(self.at(place), place)));
         }
-        found.append(&mut forms);
         found.extend(meant.mistaken(text).into_iter().map(|mistaken| Change {
             code: Code::B04,
             place: Place {
@@ -161,7 +164,8 @@ impl Terms {
             instead: Instead::Other(mistaken.instead),
             words: mistaken.words,
         }));
-        found.append(&mut products);
+        // Of the products of a bracket other forms would be those of the whole.
+        found.extend(signs(Some(1)));
         found
     }
 }

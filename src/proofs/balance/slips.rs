@@ -25,6 +25,8 @@ struct Own {
     whole: Expr,
     /// Whether it counts minus in the left side less the right one.
     is_negative: bool,
+    /// Whether it stands in a bracket.
+    is_in_a_bracket: bool,
     read: Option<Id>,
 }
 
@@ -190,17 +192,18 @@ fn add_terms(side: &Expr, is_negative: bool, found: &mut Vec<Own>) {
         ExprKind::Negative(inner) => add_terms(inner, !is_negative, found),
         ExprKind::Number(0.0) | ExprKind::Numeral(0.0) => {}
         _ => {
-            let mut add = |is_negative, written: &Expr, whole: Expr| {
+            let mut add = |is_negative, written: &Expr, whole: Expr, is_in_a_bracket| {
                 found.push(Own {
                     written: written.clone(),
                     whole,
                     is_negative,
+                    is_in_a_bracket,
                     read: None,
                 });
             };
-            add(is_negative, side, side.clone());
+            add(is_negative, side, side.clone(), false);
             for (turns, written, whole) in changes::bracket(side) {
-                add(is_negative != turns, &written, whole);
+                add(is_negative != turns, &written, whole, true);
             }
         }
     }
@@ -217,6 +220,8 @@ impl<'a> Slips<'_, 'a, '_> {
         looks()
             .find_map(|looked| self.one(looked))
             .or_else(|| same().find_map(|looked| self.replaced(looked)))
+            // What stands in a bracket makes another form of a term before it is a foreign one.
+            .or_else(|| same().find_map(|looked| self.foreign_in_a_bracket(looked)))
             .or_else(|| looks().find_map(|looked| self.two(looked)))
             .or_else(|| same().find_map(|looked| self.one_and_a_foreign_one(looked)))
     }
@@ -279,11 +284,20 @@ impl<'a> Slips<'_, 'a, '_> {
             How::Same => columns,
             How::Following => self.columns(looked, self.derived),
         };
-        self.foreign(looked, &columns?)
+        self.foreign(looked, &columns?, false)
+    }
+
+    fn foreign_in_a_bracket(&self, looked: Looked<'a, '_>) -> Option<Difference> {
+        self.foreign(looked, &self.columns(looked, self.own)?, true)
     }
 
     /// A term of the author that nothing in the sketch makes.
-    fn foreign(&self, looked: Looked<'a, '_>, columns: &Columns) -> Option<Difference> {
+    fn foreign(
+        &self,
+        looked: Looked<'a, '_>,
+        columns: &Columns,
+        is_in_a_bracket: bool,
+    ) -> Option<Difference> {
         let (how, stage) = looked;
         let may_be = |without: &Column| match how {
             How::Same => without.is_or_opposes(&columns.derived),
@@ -291,6 +305,7 @@ impl<'a> Slips<'_, 'a, '_> {
         };
         let all = self.author.iter().zip(&columns.without);
         let found = all
+            .filter(|(term, _)| term.is_in_a_bracket == is_in_a_bracket)
             .filter(|(_, without)| without.as_ref().is_some_and(may_be))
             .map(|(term, _)| term)
             .find(|term| {

@@ -109,19 +109,23 @@ impl Address {
 
     /// The path as it stands in an address of the browser, from its first `/`.
     pub fn url(&self) -> String {
-        let mut url = String::with_capacity(self.path.len() + 1);
-        url.push('/');
-        for byte in self.path.bytes() {
-            let is_plain = byte.is_ascii_alphanumeric() || b"/-._~".contains(&byte);
-            if is_plain {
-                url.push(char::from(byte));
-            } else {
-                // Writing to a string does not fail.
-                let _ = write!(url, "%{byte:02X}");
-            }
-        }
-        url
+        format!("/{}", escaped(&self.path))
     }
+}
+
+/// A path as it stands in an address of the browser.
+pub(super) fn escaped(path: &str) -> String {
+    let mut url = String::with_capacity(path.len());
+    for byte in path.bytes() {
+        let is_plain = byte.is_ascii_alphanumeric() || b"/-._~".contains(&byte);
+        if is_plain {
+            url.push(char::from(byte));
+        } else {
+            // Writing to a string does not fail.
+            let _ = write!(url, "%{byte:02X}");
+        }
+    }
+    url
 }
 
 impl fmt::Display for Address {
@@ -152,7 +156,7 @@ fn kind(path: &str) -> Kind {
 }
 
 /// A name with its `%41` decoded, once; none where that is not UTF-8 or a `%` stands alone.
-fn decoded(name: &str) -> Option<String> {
+pub(super) fn decoded(name: &str) -> Option<String> {
     let mut bytes = Vec::with_capacity(name.len());
     let mut rest = name.bytes();
     while let Some(byte) = rest.next() {

@@ -2,10 +2,11 @@
 
 const SCRIPT: &str = "text/javascript; charset=utf-8";
 
-/// The script of live pages: three files, which are one where they are served.
+/// The script of live pages: four files, which are one where they are served.
 const LIVE: &str = concat!(
     include_str!("client/patch.js"),
     include_str!("client/keep.js"),
+    include_str!("client/board.js"),
     include_str!("client/live.js"),
 );
 

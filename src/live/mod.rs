@@ -9,6 +9,7 @@ mod address;
 mod assets;
 mod content;
 mod desk;
+mod editor;
 mod files;
 mod named;
 mod server;
@@ -20,6 +21,7 @@ mod replay;
 
 pub use address::{Address, Kind};
 pub use desk::{Events, Queue, Saved, queue};
+pub use editor::Editor;
 pub use files::{Folder, MOST_IMAGE_BYTES, Text};
 pub use server::{Offer, Served, bind, serve};
 pub use sheet::{Place, Sheet};

@@ -78,6 +78,14 @@ impl Sheet {
         self.session.has_read(path)
     }
 
+    /// The 1-based line on which the statement with this anchor stands.
+    pub fn line_of(&self, id: &str) -> Option<usize> {
+        let worksheet = self.session.worksheet();
+        let mut statements = worksheet.statements();
+        let found = statements.find(|(placed, it)| placed.anchor(&it.id) == id);
+        found.map(|(placed, it)| worksheet.line(placed, it.span))
+    }
+
     /// The whole page.
     pub fn page(&self, place: &Place) -> String {
         shell::page(&self.content, self.version, place)

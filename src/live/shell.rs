@@ -11,7 +11,7 @@ use crate::typeset::escape;
 /// The look of what the finished page does not have. The parts are no boxes of their own, so that
 /// what is in them stands as on the finished page.
 const STYLE: &str = include_str!("client/live.css");
-const STYLE_HASH: &str = "wV5adM1wPGQ81cFyXS6Q8eySo5S1/G2Lc5KL9iNNWgk=";
+const STYLE_HASH: &str = "ak8mhfjZSQiWQFeEYJtCx5/QvtAQMJTa3kO6uQZJEQs=";
 
 /// The page that shows this content.
 pub(super) fn page(content: &Content, version: u64, place: &Place) -> String {
@@ -58,11 +58,14 @@ pub(super) fn page(content: &Content, version: u64, place: &Place) -> String {
 
 /// Appends what stands in `main`: each part in an element that is no box, in its section.
 fn main(parts: &[PartHtml], out: &mut String) {
+    let sections = parts.iter().filter(|part| part.begins_section).count();
+    let mut begun = 0;
     let mut end = "";
     for part in parts {
         if part.begins_section {
             out.push_str(end);
-            out.push_str("<section>\n");
+            out.push_str(page::section(begun, sections));
+            begun += 1;
             end = "</section>\n";
         }
         out.push_str("<div class=\"part\" id=\"");

@@ -220,6 +220,11 @@ pub fn refused_lines(worksheet: &Worksheet) -> usize {
     head::errors(worksheet).len()
 }
 
+/// The start of a section of a page by its number from 0, of so many.
+pub fn section(number: usize, of: usize) -> &'static str {
+    html::section(number, of)
+}
+
 /// Appends the `style` elements of a page.
 pub fn styles(paper: Paper, out: &mut String) {
     html::styles(paper, out);

@@ -327,7 +327,8 @@ mod tests {
         #[test]
         fn a_named_unit_with_its_prefix_keeps_a_number_of_three_places(
             mantissa in 1.0..10.0_f64,
-            power in -15..15_i32,
+            // The greatest prefix is that of 10^12, and a number may round up to the next power.
+            power in -15..14_i32,
             which in 0..NAMED.len(),
             figures in 1..9_u8,
         ) {

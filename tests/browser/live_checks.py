@@ -1,6 +1,7 @@
 """What must be true of one page while its worksheet is edited. Each check gives the list of what is wrong."""
 
 import random
+import re
 
 from live_server import png
 
@@ -52,6 +53,11 @@ Words behind the figure.
 ## Speed""")
 
 FILLER = "\n".join(f"\n## Part {number}\n\nA paragraph of words number {number}, which only fills the page.\n" for number in range(60))
+
+SEEN = """
+const all = [...document.querySelectorAll(arguments[0])];
+return [all.filter(element => getComputedStyle(element).visibility === 'visible').length, all.length];
+"""
 
 # Marks every node below `main`, so that new ones can be told.
 MARK = """
@@ -126,6 +132,13 @@ class Checks:
     def text(self, id):
         return self.browser.run(TEXT, id)
 
+    def press(self, key):
+        self.browser.run("dispatchEvent(new KeyboardEvent('keydown', {key: arguments[0], cancelable: true}))", key)
+
+    def seen(self, selector):
+        """How many of the elements can be seen, and of how many."""
+        return self.browser.run(SEEN, selector)
+
     def changed(self, allowed):
         """What is wrong when only the elements with these ids may hold new nodes."""
         changed = self.browser.run(CHANGED)
@@ -197,6 +210,7 @@ class Checks:
 
     def check_the_scroll_position_is_kept(self):
         self.open(SHEET + FILLER)
+        self.press("k")
         wrong = []
         for edit in [
             ("A first word", "Many more words to begin with. " * 60 + "A first word"),
@@ -215,6 +229,74 @@ class Checks:
             if abs(after - before) > 1:
                 wrong.append(f"what is in view moved from {before} to {after} with {edit[1][-20:]!r}")
         return wrong + self.fresh()
+
+    def check_the_place_of_an_edit_comes_into_view_and_is_marked(self):
+        self.open(SHEET + FILLER)
+        self.browser.run("scrollTo(0, document.documentElement.scrollHeight)")
+        self.sheet.edit("Y = 4 A", "Y = 5 A")
+        box = self.browser.run("const box = document.getElementById('q1-Y').getBoundingClientRect(); return [box.top, box.bottom, innerHeight]")
+        wrong = [] if 0 <= box[0] and box[1] <= box[2] else [f"the changed line is at {box}"]
+        marked = self.browser.run("return document.getAnimations().map(it => it.effect.target.id)")
+        wrong += [] if marked == ["q1-Y"] else [f"marked are {marked}"]
+        self.press("k")
+        self.browser.run("scrollTo(0, document.documentElement.scrollHeight)")
+        before = self.browser.run("return scrollY")
+        self.sheet.edit("Y = 5 A", "Y = 6 A")
+        after = self.browser.run("return scrollY")
+        return wrong + ([] if before == after else [f"the view that is kept still went from {before} to {after}"]) + self.fresh()
+
+    def check_refused_lines_are_links_in_the_status_line(self):
+        self.open(SHEET)
+        self.sheet.edit("W = 2 V = ? m/s", "W = 2 V = ? kg")
+        links = self.browser.run("return [...document.querySelectorAll('.state a')].map(it => [it.getAttribute('href'), it.textContent])")
+        wrong = [] if links == [["#q1-W", "line 14"]] else [f"the links are {links}"]
+        state = self.browser.run(STATE)
+        return wrong + ([] if re.search(r"read at \d\d:\d\d:\d\d", state) else [f"the status line is {state!r}"])
+
+    def check_a_solution_is_shown_step_by_step_and_keeps_its_place(self):
+        self.open(SHEET)
+        height = self.browser.run("return document.documentElement.scrollHeight")
+        steps = ".lines > .line, .check tbody tr"
+        self.press("s")
+        wrong = [] if self.seen(steps)[0] == 0 else [f"at first {self.seen(steps)} are seen"]
+        for count in 1, 2:
+            self.press("ArrowRight")
+            wrong += [] if self.seen(steps)[0] == count else [f"after {count} steps {self.seen(steps)} are seen"]
+        self.sheet.edit("12 L/s", "15 L/s")
+        wrong += [] if self.seen(steps)[0] == 2 else [f"after an edit {self.seen(steps)} are seen"]
+        self.press("ArrowLeft")
+        wrong += [] if self.seen(steps)[0] == 1 else [f"one step back {self.seen(steps)} are seen"]
+        now = self.browser.run("return document.documentElement.scrollHeight")
+        wrong += [] if now == height else [f"the page is {now} pixels high for {height}"]
+        self.press("Escape")
+        seen, all_of = self.seen(steps)
+        return wrong + ([] if seen == all_of > 2 else [f"at last {seen} of {all_of} are seen"]) + self.fresh()
+
+    def check_answers_type_and_paper_are_a_key_away(self):
+        self.open(SHEET.replace("The last word.", "```answer\nV = ? m/s\n```\n\nThe last word."))
+        look = "const style = getComputedStyle(document.body); return [style.fontSize, style.maxWidth, getComputedStyle(document.querySelector('.state')).display]"
+        before, wrong = self.browser.run(look), []
+        self.press("a")
+        wrong += [] if self.seen(".answer > div") == [0, 1] else [f"hidden answers: {self.seen('.answer > div')}"]
+        self.press("l")
+        size = self.browser.run(look)[0]
+        wrong += [] if float(size[:-2]) > 1.4 * float(before[0][:-2]) else [f"large type is {size} for {before[0]}"]
+        self.press("Escape")
+        self.press("p")
+        paper = self.browser.run(look)
+        wrong += [] if paper[2] == "none" and paper[0] != before[0] else [f"as on paper the look is {paper}"]
+        self.press("Escape")
+        after = self.browser.run(look)
+        return wrong + ([] if after == before else [f"the look is {after}, not {before}"])
+
+    def check_a_double_click_names_the_line(self):
+        self.open(SHEET)
+        self.browser.run("document.querySelector('#q1-W math').dispatchEvent(new MouseEvent('dblclick', {bubbles: true}))")
+        self.browser.until("return document.querySelector('.state').textContent.includes('line 14 of pump.md')")
+        self.sheet.edit("A first word", "A line.\n\nA first word")
+        self.browser.run("document.querySelector('#q1-W math').dispatchEvent(new MouseEvent('dblclick', {bubbles: true}))")
+        self.browser.until("return document.querySelector('.state').textContent.includes('line 16 of pump.md')")
+        return []
 
     def check_a_selection_is_kept(self):
         wrong = []

@@ -14,7 +14,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use clap::ValueHint;
-use setsquare::live::{self, Address, Kind, Notice, Offer, Served};
+use setsquare::live::{self, Address, Editor, Kind, Notice, Offer, Served};
 
 use super::{Failure, Status, console, failure, opener};
 use disk::Disk;
@@ -31,6 +31,9 @@ pub struct Arguments {
     /// The port of the address; without it 17320, or any that is free
     #[arg(long, value_name = "N")]
     port: Option<u16>,
+    /// An address that opens an editor, with {file} and {line}; a double click on the page goes there
+    #[arg(long, value_name = "ADDRESS")]
+    editor: Option<String>,
     /// Do not open the page in a browser
     #[arg(long)]
     no_open: bool,
@@ -50,6 +53,7 @@ struct Named {
 /// A [`Failure`] when there is nothing to serve, the port is taken or nobody reads the output.
 pub fn run(arguments: &Arguments) -> Result<Status, Failure> {
     let named = named(&arguments.path)?;
+    let editor = editor(arguments.editor.as_deref(), &named.folder)?;
     let listener = live::bind(arguments.port).map_err(|cause| taken(arguments.port, &cause))?;
     let address = page_address(&listener, &named.offer).map_err(cannot_serve)?;
     let (events, queue) = live::queue();
@@ -63,6 +67,7 @@ pub fn run(arguments: &Arguments) -> Result<Status, Failure> {
         listener,
         offer: named.offer,
         name: named.name,
+        editor,
         files: Arc::new(files),
         tell: Arc::new(tell),
     };
@@ -70,6 +75,19 @@ pub fn run(arguments: &Arguments) -> Result<Status, Failure> {
         Ok(never) => match never {},
         Err(cause) => Err(cannot_serve(cause)),
     }
+}
+
+/// The address of an editor with the folder of the worksheets in it.
+fn editor(address: Option<&str>, folder: &Path) -> Result<Option<Editor>, Failure> {
+    let Some(address) = address else {
+        return Ok(None);
+    };
+    let editor = Editor::new(address, &folder.to_string_lossy());
+    editor.map(Some).ok_or_else(|| {
+        Failure::Usage(format!(
+            "`--editor {address}` is no address that opens an editor: it begins with the name that the editor registered and a colon, and has `{{file}}` and `{{line}}`, as in `editor://open?file={{file}}&line={{line}}`"
+        ))
+    })
 }
 
 /// Finds what is to be served. A link stands for what it leads to.

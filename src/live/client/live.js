@@ -1,8 +1,5 @@
 // Follows the worksheet: listens to the server, and says how things stand.
 
-const root = document.documentElement;
-const line = document.querySelector('.state');
-
 // What the page shows: of which run of the server, and which version of the text.
 let run = root.dataset.run;
 let version = Number(root.dataset.version);
@@ -11,6 +8,9 @@ let state = line.textContent;
 let read = null;
 let trouble = null;
 let connected = false;
+
+// So many refused lines are named in it.
+const MOST_LINKS = 5;
 
 // ---- The connection ----
 
@@ -74,7 +74,11 @@ function take(message, theirs) {
         // These are in the head of the page, which is not replaced.
         if (message.paper !== root.dataset.paper || message.language !== root.lang) return location.reload();
         try {
+            const before = noted(message.parts);
             keeping(() => place(message));
+            walk();
+            told = null;
+            if (message.from !== null) point(message.parts, before);
         } catch (error) {
             // Half of it may be in place: everything is asked for.
             console.error(error);
@@ -109,19 +113,24 @@ function mark(moment) {
     performance.mark(moment);
 }
 
-// "read at 14:02; 2 lines refused"
+// "read at 14:02:31; 2 lines refused: line 4, line 12"
 function tell() {
     const facts = [];
     if (!connected) facts.push('not connected, trying again');
     if (trouble) facts.push(trouble);
     else if (read) facts.push(`read at ${clock(new Date(read))}`);
     if (state) facts.push(state);
+    if (told) facts.push(told);
     const text = facts.join('; ');
-    if (line.textContent !== text) line.textContent = text;
+    const links = [...main.querySelectorAll('.summary a')].slice(0, MOST_LINKS).map(link => link.cloneNode(true));
+    const content = links.flatMap((link, at) => [at > 0 ? ', ' : ' (', link]).concat(links.length > 0 ? [')'] : []);
+    const html = document.createElement('p');
+    html.append(text, ...content);
+    if (line.innerHTML !== html.innerHTML) line.replaceChildren(...html.childNodes);
 }
 
 function clock(time) {
-    return [time.getHours(), time.getMinutes()].map(part => String(part).padStart(2, '0')).join(':');
+    return [time.getHours(), time.getMinutes(), time.getSeconds()].map(part => String(part).padStart(2, '0')).join(':');
 }
 
 connect();

@@ -3,6 +3,8 @@
 // The page is never loaded again for an edit. What did not change stays the same node, so that the
 // place on the page, the selection, the focus and whatever was opened are kept.
 
+const root = document.documentElement;
+const line = document.querySelector('.state');
 const main = document.querySelector('main');
 // Images that were loaded again, by their paths: what was put behind their addresses.
 const renewed = new Map();

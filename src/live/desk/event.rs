@@ -22,6 +22,13 @@ pub(in crate::live) enum Event {
         address: Address,
         answer: Sender<Page>,
     },
+    /// A browser asks on which line a statement of a worksheet stands.
+    Line {
+        address: Address,
+        /// The anchor of the statement.
+        id: String,
+        answer: Sender<Option<usize>>,
+    },
     /// A browser asks for the index.
     Index { answer: Sender<Page> },
     /// A browser follows a worksheet; without an address, the index.

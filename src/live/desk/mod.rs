@@ -119,6 +119,14 @@ impl Desk {
                 // Whoever asked may have gone.
                 let _ = answer.send(self.page(&address));
             }
+            Event::Line {
+                address,
+                id,
+                answer,
+            } => {
+                let sheet = self.open.get(&address).and_then(Open::sheet);
+                let _ = answer.send(sheet.and_then(|sheet| sheet.line_of(&id)));
+            }
             Event::Index { answer } => {
                 self.index.list(self.files.worksheets());
                 let _ = answer.send(Page::Html(self.index.page()));
@@ -311,7 +319,9 @@ impl Event {
     /// The worksheet that it is about.
     fn address(&self) -> Option<&Address> {
         match self {
-            Self::Page { address, .. } | Self::Changed { address, .. } => Some(address),
+            Self::Page { address, .. }
+            | Self::Line { address, .. }
+            | Self::Changed { address, .. } => Some(address),
             Self::Follow { address, .. } => address.as_ref(),
             Self::Anything { .. } | Self::Index { .. } | Self::Left => None,
         }

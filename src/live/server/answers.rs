@@ -9,6 +9,7 @@ use super::follow::Following;
 use super::guard::{self, Wish};
 use super::request::{Body, Unread};
 use super::{LONGEST_REQUEST, Offer, Site};
+use crate::live::address::decoded;
 use crate::live::desk::{Event, Page, Shown};
 use crate::live::{Address, Kind, assets, shell};
 
@@ -25,6 +26,8 @@ enum Route<'p> {
     /// A worksheet to be followed; without an address, the index.
     Follow(Option<Address>),
     Worksheet(Address),
+    /// Which line of a worksheet something on its page is.
+    Line(Address),
     Image(Address, &'static str),
     Nowhere,
 }
@@ -74,6 +77,7 @@ fn admitted(
         Route::Start
         | Route::Asset(_)
         | Route::Worksheet(_)
+        | Route::Line(_)
         | Route::Image(..)
         | Route::Nowhere => Wish::Read,
     };
@@ -90,7 +94,10 @@ fn route(path: &str) -> Route<'_> {
         Some("follow/") => Route::Follow(None),
         Some(own) => match own.strip_prefix("follow") {
             Some(path) => worksheet(path).map_or(Route::Nowhere, |it| Route::Follow(Some(it))),
-            None => Route::Asset(own),
+            None => match own.strip_prefix("line") {
+                Some(path) => worksheet(path).map_or(Route::Nowhere, Route::Line),
+                None => Route::Asset(own),
+            },
         },
         None => match Address::requested(path) {
             Some(address) => match address.kind() {
@@ -120,6 +127,7 @@ fn find(site: &Site, route: Route<'_>, request: &Request<()>) -> Answer {
         Route::Follow(None) if site.offer != Offer::Folder => nothing(),
         Route::Follow(address) => return follow(site, address, request),
         Route::Worksheet(address) => page(site, |answer| Event::Page { address, answer }),
+        Route::Line(address) => line(site, address, request.uri().query().unwrap_or_default()),
         Route::Image(address, mime) => image(site, &address, mime),
         Route::Nowhere => nothing(),
     };
@@ -154,6 +162,31 @@ fn page(site: &Site, ask: impl FnOnce(Sender<Page>) -> Event) -> Response<Body> 
     match answered.recv_timeout(LONGEST_REQUEST) {
         Ok(Page::Html(html)) => response(StatusCode::OK, HTML, html.into_bytes()),
         Ok(Page::Missing) => nothing(),
+        Err(_) => broken(),
+    }
+}
+
+/// The number of the line on which a statement stands, and below it the address at which an editor
+/// shows that, where there is one.
+fn line(site: &Site, address: Address, query: &str) -> Response<Body> {
+    let (answer, answered) = channel();
+    let id = query.strip_prefix("id=").and_then(decoded);
+    let Some(id) = id else {
+        return nothing();
+    };
+    site.events.send(Event::Line {
+        address: address.clone(),
+        id,
+        answer,
+    });
+    match answered.recv_timeout(LONGEST_REQUEST) {
+        Ok(Some(line)) => {
+            let editor = site.editor.iter().map(|editor| editor.at(&address, line));
+            let told = std::iter::once(line.to_string()).chain(editor);
+            let told = told.collect::<Vec<String>>().join("\n");
+            response(StatusCode::OK, PLAIN, told.into_bytes())
+        }
+        Ok(None) => nothing(),
         Err(_) => broken(),
     }
 }
@@ -242,6 +275,7 @@ mod tests {
         assert_eq!(route("/sub/a.md"), Route::Worksheet(sheet.clone()));
         assert_eq!(route("/p.png"), Route::Image(image, "image/png"));
         assert_eq!(route("/-/live.js"), Route::Asset("live.js"));
+        assert_eq!(route("/-/line/sub/a.md"), Route::Line(sheet.clone()));
         assert_eq!(route("/-/follow/"), Route::Follow(None));
         assert_eq!(route("/-/follow/sub/a.md"), Route::Follow(Some(sheet)));
         for path in [
@@ -249,6 +283,8 @@ mod tests {
             "/sub/",
             "/-/follow/p.png",
             "/-/follow/../a.md",
+            "/-/line/p.png",
+            "/-/line/../a.md",
             "/-",
         ] {
             assert_eq!(route(path), Route::Nowhere, "{path}");

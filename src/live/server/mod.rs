@@ -22,7 +22,7 @@ use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
 use http::Method;
 
 use super::desk::{Desk, Events, Queue};
-use super::{Address, Folder, Tell};
+use super::{Address, Editor, Folder, Tell};
 use places::{Places, Taken};
 use wire::Wire;
 
@@ -51,6 +51,8 @@ pub struct Served {
     pub offer: Offer,
     /// What the index calls the folder.
     pub name: String,
+    /// What is asked to show a line that was clicked twice.
+    pub editor: Option<Editor>,
     /// The folder.
     pub files: Arc<dyn Folder>,
     /// Where notices go.
@@ -73,6 +75,7 @@ struct Site {
     offer: Offer,
     port: u16,
     followers: Places,
+    editor: Option<Editor>,
 }
 
 /// Listens on the loopback address, which no other machine reaches: at `port`, or at the usual
@@ -97,6 +100,7 @@ pub fn serve(served: Served, queue: Queue) -> io::Result<Infallible> {
         listener,
         offer,
         name,
+        editor,
         files,
         tell,
     } = served;
@@ -106,6 +110,7 @@ pub fn serve(served: Served, queue: Queue) -> io::Result<Infallible> {
         offer,
         port: listener.local_addr()?.port(),
         followers: Places::new(MOST_FOLLOWERS),
+        editor,
     };
     let (receiver, run) = (queue.receiver, run());
     let desk = thread::Builder::new()

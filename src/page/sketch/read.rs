@@ -59,11 +59,12 @@ impl Drawing<'_> {
 /// A line as it is said: `inlet 1, flow to the right, area A 1`.
 fn spoken(line: &str) -> String {
     let mut said: Vec<String> = Vec::new();
-    for word in line.split_whitespace() {
-        let (word, comma) = match word.strip_suffix(',') {
-            Some(word) => (word, ","),
-            None => (word, ""),
-        };
+    // Blanks around a comma are the author's.
+    for word in line.replace(',', " , ").split_whitespace() {
+        if let (",", Some(last)) = (word, said.last_mut()) {
+            last.push(',');
+            continue;
+        }
         let before = said.last().map_or("", String::as_str);
         let is_way = !TOLD_FROM.contains(&before);
         let spoken = match word {
@@ -74,7 +75,7 @@ fn spoken(line: &str) -> String {
             }
             _ => name(word),
         };
-        said.push(spoken + comma);
+        said.push(spoken);
     }
     let is_weight = said.first().is_some_and(|it| it == "weight");
     let mut text = said.join(" ");
@@ -112,6 +113,10 @@ mod tests {
             (
                 "outlet 2 flow at beta above left, open",
                 "outlet 2, flow at beta above left, open",
+            ),
+            (
+                "outlet 2  flow right ,area A_2,open",
+                "outlet 2, flow to the right, area A 2, open",
             ),
             ("weight W", "weight W, down"),
             ("weight neglected", "weight neglected"),

@@ -344,6 +344,10 @@ impl<'a> Slips<'_, 'a, '_> {
             change.is_left_out() && changes::have_a_name_in_common(&formula, &term.whole)
         })?;
         let compared = self.compared;
+        // The formula has another form because the sketch has no name for its number.
+        if compared.number_for_a_name().is_some() {
+            return Some(compared.somewhere());
+        }
         let written = term.written.span.of(compared.book.text);
         let found = Change {
             code: Code::B04,

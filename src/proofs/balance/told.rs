@@ -96,7 +96,7 @@ impl Compared<'_, '_> {
     }
 
     /// A number of the sketch that is the value of a name which stands in the equation alone.
-    fn number_for_a_name(&self) -> Option<(String, String)> {
+    pub(super) fn number_for_a_name(&self) -> Option<(String, String)> {
         let mut numbers = Vec::new();
         let mut named = Vec::new();
         for side in &self.derived {

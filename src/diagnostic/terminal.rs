@@ -71,12 +71,12 @@ fn excerpt(source: &Source, span: Span, out: &mut String) {
         return;
     }
     let before = position.column - 1;
-    let skipped = before.saturating_sub(SHOWN / 2);
-    let skipped = if line.chars().count() <= SHOWN {
-        0
-    } else {
-        skipped
+    let count = line.chars().count();
+    let skipped = match count <= SHOWN {
+        true => 0,
+        false => before.saturating_sub(SHOWN / 2),
     };
+    let is_cut = count - skipped > SHOWN;
     let shown: String = line.chars().skip(skipped).take(SHOWN).collect();
     let width = source
         .slice(span)
@@ -96,9 +96,12 @@ fn excerpt(source: &Source, span: Span, out: &mut String) {
         .take(before - skipped)
         .map(|character| if character == '\t' { '\t' } else { ' ' })
         .collect();
-    out.push_str(&format!("    {}\n", plain(&shown)));
+    // What is left out is seen to be.
+    let (left, below) = if skipped > 0 { ("…", " ") } else { ("", "") };
+    let right = if is_cut { "…" } else { "" };
+    out.push_str(&format!("    {left}{}{right}\n", plain(&shown)));
     out.push_str(&format!(
-        "    {indent}{}\n",
+        "    {below}{indent}{}\n",
         dimension_line(width.clamp(1, room))
     ));
 }
@@ -139,6 +142,26 @@ mod tests {
              bend.md:2:5: note: `Q` stands here\n      V = Q / A\n        |\n  \
              Write instead: give `A` in a `given` block\n"
         );
+    }
+
+    #[test]
+    fn a_long_line_says_where_it_is_cut() {
+        let text = format!("{}x{}\n", "a + ".repeat(30), " + b".repeat(30));
+        let at = text.find('x').unwrap();
+        let shown = |place: usize| {
+            let source = Source::new("long.md", text.as_str());
+            let told = Diagnostic::error(Code::N01, Span::new(place, place + 1), "it");
+            render(&told, &source, Colour::Never)
+        };
+        let lines = |text: String| -> Vec<String> { text.lines().map(str::to_owned).collect() };
+        let [first, middle, last] = [0, at, text.len() - 2].map(|it| lines(shown(it)));
+        assert!(first[1].starts_with("    a") && first[1].ends_with('…'));
+        assert!(middle[1].starts_with("    …") && middle[1].ends_with('…'));
+        assert!(last[1].starts_with("    …") && last[1].ends_with(" b"));
+        for (lines, letter) in [(&first, 'a'), (&middle, 'x'), (&last, 'b')] {
+            let under = lines[2].chars().position(|it| it == '|').unwrap();
+            assert_eq!(lines[1].chars().nth(under), Some(letter));
+        }
     }
 
     #[test]

@@ -371,22 +371,7 @@ impl<'a> Inference<'a> {
             };
             let (reference, form) = (*reference, form.clone());
             if !self.same(&form, &part.form) {
-                let left = self.what(exprs[reference], &form);
-                let right = self.what(expr, &part.form);
-                let message = format!(
-                    "`{}` is {left}, but `{}` is {right}: they cannot {verb}",
-                    self.written(exprs[reference]),
-                    self.written(expr),
-                );
-                let diagnostic = Diagnostic::error(code, expr.span, message)
-                    .with_note(format!("the other is {left}"), exprs[reference].span)
-                    .with_help(self.missing_factor(&form, &part.form));
-                let diagnostic = self.with_plain_datum(diagnostic, &[exprs[reference], expr]);
-                let diagnostic = match self.differ_by_degrees(&form, &part.form) {
-                    true => self.with_degree(diagnostic, &[exprs[reference], expr]),
-                    false => diagnostic,
-                };
-                self.diagnostics.push(diagnostic);
+                self.refuse_dimensions(exprs, types, [reference, at], (code, verb));
                 return None;
             }
         }
@@ -408,17 +393,80 @@ impl<'a> Inference<'a> {
         })
     }
 
-    /// What would have to be multiplied to make both alike.
-    fn missing_factor(&self, left: &Form, right: &Form) -> String {
-        let left = self.settled(left).dimension();
-        let right = self.settled(right).dimension();
-        match left.zip(right).and_then(|(left, right)| left.over(right)) {
-            Some(missing) => format!(
-                "a factor of dimension {} more in the second, or the right name in either",
-                missing.symbol()
+    /// The one of three or more that all others, which are of one dimension, differ from.
+    fn alone(&self, exprs: &[&Expr], types: &[Type]) -> Option<usize> {
+        let all = exprs.iter().zip(types).enumerate();
+        let all: Vec<(usize, Dimension)> = (all.filter(|(_, (expr, _))| !is_zero(expr)))
+            .map(|(at, (_, part))| Some((at, self.settled(&part.form).dimension()?)))
+            .collect::<Option<_>>()?;
+        let is_alone = |(at, own): &&(usize, Dimension)| {
+            let mut others = all.iter().filter(|(other, _)| other != at);
+            let first = others.next().map(|(_, it)| *it);
+            first.is_some_and(|first| first != *own) && others.all(|(_, it)| Some(*it) == first)
+        };
+        (all.len() > 2).then(|| all.iter().find(is_alone).map(|(at, _)| *at))?
+    }
+
+    /// Says which is alone against all others, or else of two that they differ.
+    fn refuse_dimensions(
+        &mut self,
+        exprs: &[&Expr],
+        types: &[Type],
+        two: [usize; 2],
+        (code, verb): (Code, &str),
+    ) {
+        let alone = self.alone(exprs, types);
+        let beside = |alone: usize| {
+            let others = (0..exprs.len()).filter(|at| *at != alone && !is_zero(exprs[*at]));
+            others.min_by_key(|at| at.abs_diff(alone))
+        };
+        let [other, at] = match alone.and_then(|at| Some([beside(at)?, at])) {
+            Some(both) => both,
+            None => two,
+        };
+        let (left, right) = (&types[other].form, &types[at].form);
+        let (left_is, right_is) = (self.what(exprs[other], left), self.what(exprs[at], right));
+        let written = [other, at].map(|it| self.written(exprs[it]));
+        let [first, second] = &written;
+        let (message, note, help) = match alone {
+            Some(_) => (
+                format!("`{second}` is {right_is}, but each of the others is {left_is}: they cannot {verb}"),
+                format!("one of the others is {left_is}"),
+                self.missing(left, right).map(|missing| {
+                    format!("a factor of dimension {missing} more in `{second}`, or the right name in it")
+                }),
             ),
-            None => "quantities of one dimension".to_owned(),
-        }
+            // Of two neither can be blamed.
+            None => (
+                format!("`{first}` is {left_is}, but `{second}` is {right_is}: they cannot {verb}"),
+                format!("the other is {left_is}"),
+                self.missing(right, left)
+                    .zip(self.missing(left, right))
+                    .map(|(one, two)| {
+                        format!(
+                            "a factor of dimension {one} more in the first or of {two} more in the second, \
+                             or the right name in either"
+                        )
+                    }),
+            ),
+        };
+        let both = [exprs[other], exprs[at]];
+        let help = help.unwrap_or_else(|| "quantities of one dimension".to_owned());
+        let diagnostic = Diagnostic::error(code, exprs[at].span, message)
+            .with_note(note, exprs[other].span)
+            .with_help(help);
+        let diagnostic = self.with_plain_datum(diagnostic, &both);
+        let diagnostic = match self.differ_by_degrees(left, right) {
+            true => self.with_degree(diagnostic, &both),
+            false => diagnostic,
+        };
+        self.diagnostics.push(diagnostic);
+    }
+
+    /// What the second would have to be multiplied by to be as the first.
+    fn missing(&self, first: &Form, second: &Form) -> Option<String> {
+        let [first, second] = [first, second].map(|it| self.settled(it).dimension());
+        Some(first?.over(second?)?.symbol())
     }
 
     /// What factors of these types give, each to its power.

@@ -62,13 +62,31 @@ fn item(item: &Item, out: &mut String) {
     }
 }
 
-/// `M1 2L3 4`
+/// `M1 2l3 4V5Z`: of the ways to say a point the shortest. All are whole hundredths, so that nothing
+/// adds up along a line.
 fn path(points: &[Point], is_closed: bool, out: &mut String) {
-    for (at, point) in points.iter().enumerate() {
-        out.push(if at == 0 { 'M' } else { 'L' });
-        out.push_str(&number(point.x));
-        out.push(' ');
-        out.push_str(&number(point.y));
+    let mut before: Option<[f64; 2]> = None;
+    for point in points {
+        let here = [point.x, point.y].map(|it| (it * 100.0).round());
+        let [x, y] = here.map(|it| number(it / 100.0));
+        let shortest = match before {
+            None => format!("M{x} {y}"),
+            Some([_, row]) if row == here[1] => format!("H{x}"),
+            Some([column, _]) if column == here[0] => format!("V{y}"),
+            Some([column, row]) => {
+                let absolute = format!("L{x} {y}");
+                let [right, down] = [here[0] - column, here[1] - row];
+                let [right, down] = [right, down].map(|it| number(it / 100.0));
+                let relative = format!("l{right} {down}");
+                if relative.len() < absolute.len() {
+                    relative
+                } else {
+                    absolute
+                }
+            }
+        };
+        out.push_str(&shortest);
+        before = Some(here);
     }
     out.push_str(if is_closed { "Z" } else { "" });
 }
@@ -224,4 +242,61 @@ pub(super) fn number(value: f64) -> String {
 fn put(out: &mut String, what: std::fmt::Arguments<'_>) {
     // Writing to a string cannot fail.
     let _ = out.write_fmt(what);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    /// The points of a path, read as a browser does.
+    fn read(path: &str) -> Vec<[f64; 2]> {
+        let mut found: Vec<[f64; 2]> = Vec::new();
+        let starts = path.char_indices().filter(|(_, it)| it.is_alphabetic());
+        let starts: Vec<usize> = starts.map(|(at, _)| at).collect();
+        for (number, start) in starts.iter().enumerate() {
+            let end = starts.get(number + 1).copied().unwrap_or(path.len());
+            let numbers: Vec<f64> = (path[start + 1..end].split(' '))
+                .map(|it| it.parse().expect("a number"))
+                .collect();
+            let [x, y] = found.last().copied().unwrap_or_default();
+            found.push(match (&path[*start..=*start], &numbers[..]) {
+                ("M" | "L", [x, y]) => [*x, *y],
+                ("l", [right, down]) => [x + right, y + down],
+                ("H", [x]) => [*x, y],
+                ("V", [y]) => [x, *y],
+                other => panic!("{other:?} in {path}"),
+            });
+        }
+        found
+    }
+
+    proptest! {
+        #[test]
+        fn a_path_goes_through_its_points(
+            points in prop::collection::vec((-900.0_f64..900.0, -90.0_f64..90.0, 0_u8..4), 1..60)
+        ) {
+            // Level and upright parts among them.
+            let mut at = Point::new(0.0, 0.0);
+            let points: Vec<Point> = (points.into_iter())
+                .map(|(x, y, kind)| {
+                    at = match kind {
+                        0 => Point::new(x, at.y),
+                        1 => Point::new(at.x, y),
+                        2 => Point::new(at.x + y / 30.0, at.y + x / 300.0),
+                        _ => Point::new(x, y),
+                    };
+                    at
+                })
+                .collect();
+            let mut text = String::new();
+            path(&points, false, &mut text);
+            let read = read(&text);
+            prop_assert_eq!(read.len(), points.len());
+            for (read, point) in read.iter().zip(&points) {
+                let off = (read[0] - point.x).abs().max((read[1] - point.y).abs());
+                prop_assert!(off < 0.0051, "{} of {}", off, text);
+            }
+        }
+    }
 }

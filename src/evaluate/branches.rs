@@ -382,7 +382,9 @@ impl Walk<'_> {
                 .map(|one| one.as_ref().map(|one| self.compile(one)))
                 .collect(),
         });
-        let at = (solved.unknowns.iter()).position(|unknown| *unknown == asked);
+        // One that all problems share is each problem's own by its name.
+        let key = |symbol| &self.resolved.symbols.symbol(symbol).key;
+        let at = (solved.unknowns.iter()).position(|unknown| key(*unknown) == key(asked));
         let turns = self.checked.turning_power(asked);
         let formulas = (solved.branches.iter())
             .filter_map(|branch| branch.formulas.get(at?))

@@ -204,6 +204,15 @@ fn known(number: Measured, precision: Precision) -> (Decimal, Option<Doubt>) {
     });
     match fewer {
         Some(digits) => (digits, Some(Doubt::Fewer)),
+        // Nothing but rounding is left of a number that was to be zero.
+        None if number.error.is_finite() && number.value.abs() <= number.error => {
+            let most = Rational::from_float(number.value.abs() + number.error);
+            let zero = || round(number.value, precision);
+            (
+                most.map_or_else(zero, |most| Decimal::bound(&most)),
+                Some(Doubt::Lost),
+            )
+        }
         None => (round(number.value, precision), Some(Doubt::Lost)),
     }
 }

@@ -196,7 +196,7 @@ pub struct Ground<'a> {
     pub checked: &'a Checked,
     /// The problem of each block.
     pub problems: &'a [usize],
-    /// The steps of `derive` that were refuted: what takes a formula from one of them needs it
+    /// The lines of `derive` that were refuted: what takes a formula from one of them needs it
     /// and is not evaluated.
     pub refuted: &'a FxHashSet<Origin>,
     /// What lines of `derive` hold by.
@@ -370,17 +370,20 @@ impl<'a> Walk<'a> {
         let Some(symbol) = statement.defines.or(statement.unknowns.first().copied()) else {
             return Ok(());
         };
-        let refused = kind.facts().origins.iter().find_map(|origin| {
-            let block = self.resolved.blocks.get(origin.block)?;
-            let equation = block.get(origin.statement)?;
-            self.is_refused(*origin).then_some(equation.span)
-        });
+        let mut origins = kind.facts().origins.iter();
+        let refused = origins.find_map(|origin| self.refused(*origin));
         refused.map_or(Ok(()), |place| Err(Lack::Needs(vec![(symbol, place)])))
     }
 
-    /// Whether a line of `derive` was refused or refuted.
-    pub(super) fn is_refused(&self, origin: Origin) -> bool {
-        !self.checked.is_sound(origin) || self.refuted.contains(&origin)
+    /// The line of `derive` that was refused or refuted: this one, or one that it was solved from.
+    pub(super) fn refused(&self, origin: Origin) -> Option<Span> {
+        let block = self.resolved.blocks.get(origin.block)?;
+        let line = block.get(origin.statement)?;
+        if !self.checked.is_sound(origin) || self.refuted.contains(&origin) {
+            return Some(line.span);
+        }
+        let mut before = line.facts().origins.iter();
+        before.find_map(|origin| self.refused(*origin))
     }
 
     /// What programs need that failed above, but for the unknowns.

@@ -49,7 +49,10 @@ impl<'a> Walk<'a> {
                 continue;
             };
             self.problem(problem);
-            let own = sketches.iter().filter(|sketch| sketch.problem == problem);
+            // What all problems share is of each of them.
+            let own = sketches
+                .iter()
+                .filter(|sketch| sketch.problem == problem || sketch.problem == 0);
             let sketches = own
                 .filter_map(|sketch| {
                     Some((Arc::clone(sketch), self.sketch_with(sketch, conditions)?))

@@ -9,16 +9,31 @@ use crate::typeset;
 use crate::worksheet::{Body, Phrase, Shown, Statement};
 
 /// The blocks of the page that a block of statements becomes.
-pub(super) fn blocks(page: &Page, kind: BlockKind, statements: &[Statement]) -> Vec<Block> {
+///
+/// A block is not named a second time below a heading that is its name.
+pub(super) fn blocks(
+    page: &Page,
+    kind: BlockKind,
+    statements: &[Statement],
+    heading: Option<&str>,
+) -> Vec<Block> {
     if statements.is_empty() {
         return Vec::new();
     }
     let entries = |entry: fn(&Page, &Statement) -> Entry| {
         statements.iter().map(|it| entry(page, it)).collect()
     };
+    let named = |name: &'static str| {
+        let singular = |words: &str| {
+            let words = words.trim().trim_end_matches(':').to_lowercase();
+            words.strip_suffix('s').map_or(words.clone(), str::to_owned)
+        };
+        let is_said = heading.is_some_and(|heading| singular(heading) == singular(name));
+        (!is_said).then_some(name)
+    };
     match kind {
-        BlockKind::Given => vec![table::given(page, statements)],
-        BlockKind::Required => vec![Block::Required(entries(required))],
+        BlockKind::Given => vec![table::given(page, named("Given"), statements)],
+        BlockKind::Required => vec![Block::Required(named("Required"), entries(required))],
         BlockKind::Work => results::blocks(page, statements),
         BlockKind::Derive | BlockKind::Fit => {
             let lines = statements.iter().map(|it| line::line(page, it));
@@ -32,7 +47,7 @@ pub(super) fn blocks(page: &Page, kind: BlockKind, statements: &[Statement]) -> 
             std::iter::once(lines).chain(fits).chain(cuts).collect()
         }
         BlockKind::Check => {
-            let checks = check::table(page, statements).into_iter();
+            let checks = check::table(page, named("Checks"), statements).into_iter();
             let checks = checks.chain(sense::tables(page, statements));
             checks.chain(uncertain::budgets(page, statements)).collect()
         }
@@ -42,7 +57,7 @@ pub(super) fn blocks(page: &Page, kind: BlockKind, statements: &[Statement]) -> 
             .iter()
             .flat_map(|it| data::table(page, it))
             .collect(),
-        BlockKind::Answer => vec![Block::Answers(entries(answer))],
+        BlockKind::Answer => vec![Block::Answers(named("Answer"), entries(answer))],
     }
 }
 
@@ -51,6 +66,7 @@ fn required(page: &Page, statement: &Statement) -> Entry {
     let Body::Required {
         symbol,
         unit,
+        datum,
         positive,
         negative,
     } = &statement.body
@@ -60,6 +76,9 @@ fn required(page: &Page, statement: &Statement) -> Entry {
     let mut text = Text::from(typeset::symbol(*symbol, &page.context));
     if let Some(unit) = unit.as_ref().filter(|unit| !unit.text().is_empty()) {
         text.say(format!(" in\u{a0}{}", unit.text()));
+    }
+    if let Some(datum) = datum {
+        text.say(format!("\u{a0}{datum}"));
     }
     if !statement.description.is_empty() {
         text.say(", ");
@@ -78,10 +97,10 @@ fn failed_entry(page: &Page, statement: &Statement) -> Entry {
     }
 }
 
-/// " (positive downstream, negative upstream)"
+/// " (downstream positive, upstream negative)"
 fn signs(positive: Option<&str>, negative: Option<&str>, text: &mut Text) {
-    let positive = positive.map(|word| format!("positive {word}"));
-    let negative = negative.map(|word| format!("negative {word}"));
+    let positive = positive.map(|word| format!("{word} positive"));
+    let negative = negative.map(|word| format!("{word} negative"));
     let words: Vec<String> = positive.into_iter().chain(negative).collect();
     if !words.is_empty() {
         text.say(" ");
@@ -112,7 +131,8 @@ fn answer(page: &Page, statement: &Statement) -> Entry {
         text.formula(typeset::equality(expr, shown, &page.context));
     }
     if let Some((word, size)) = direction.as_deref() {
-        self::direction(page, word, size, &mut text);
+        let is_size = shown.si.first().is_some_and(|value| *value >= 0.0);
+        self::direction(page, word, (!is_size).then_some(size), &mut text);
     }
     if !statement.description.is_empty() {
         let about = prose::text(page, &statement.description);
@@ -122,10 +142,15 @@ fn answer(page: &Page, statement: &Statement) -> Entry {
     Entry { id, text, below }
 }
 
-/// ", that is 19.0 kN upstream"
-fn direction(page: &Page, word: &Phrase, size: &Shown, text: &mut Text) {
-    text.say(", that is ");
-    text.formula(typeset::value(size));
-    text.say(" ");
+/// ", that is 19.0 kN upstream"; ", downstream" where the size is what stands there.
+fn direction(page: &Page, word: &Phrase, size: Option<&Shown>, text: &mut Text) {
+    match size {
+        None => text.say(", "),
+        Some(size) => {
+            text.say(", that is ");
+            text.formula(typeset::value(size));
+            text.say(" ");
+        }
+    }
     sketch::phrase(page, word, text);
 }

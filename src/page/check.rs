@@ -1,7 +1,7 @@
 //! The table of a `check` block: the relation in symbols, the figures, the verdict.
 
 use super::notice::without_result;
-use super::tree::{Aside, Block, Cell, Row, Set, Table, TableKind, Text};
+use super::tree::{Aside, Block, Cell, Name, Row, Set, Table, TableKind, Text};
 use super::{Page, notice, prose, sense, uncertain};
 use crate::quantity::to_figures;
 use crate::resolve::Expr;
@@ -10,7 +10,7 @@ use crate::typeset;
 use crate::worksheet::{Apart, Body, Shown, Statement};
 
 /// The table of the checks, if there are any beside sensitivities.
-pub(super) fn table(page: &Page, statements: &[Statement]) -> Option<Block> {
+pub(super) fn table(page: &Page, name: Name, statements: &[Statement]) -> Option<Block> {
     let is_row = |statement: &&Statement| {
         !matches!(
             statement.body,
@@ -23,7 +23,7 @@ pub(super) fn table(page: &Page, statements: &[Statement]) -> Option<Block> {
         Block::Table(Table {
             kind: TableKind::Check,
             id: None,
-            caption: Text::new("Checks"),
+            caption: name.map_or(Text::default(), Text::new),
             columns: ["Relation", "Figures", "Verdict"].map(Text::new).into(),
             rows,
         })

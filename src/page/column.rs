@@ -2,6 +2,7 @@
 //! lists that are computed from them.
 
 use super::tree::{Cell, Ends, Row, Set, Text};
+use crate::text::{NARROW, grouped};
 use crate::worksheet::Table;
 
 /// So many of them are shown instead, the first and the last among them.
@@ -65,7 +66,7 @@ impl Chosen {
             format!(
                 "every {} row shown (of {})",
                 ordinal(step),
-                grouped(self.count)
+                grouped(&self.count.to_string())
             )
         })
     }
@@ -156,7 +157,7 @@ fn cell(text: &str, is_number: bool, longest: &Longest) -> Cell {
         let (decimals, has_point) = longest.end;
         let own = ending(text);
         return numbered(
-            shown(text),
+            longest.number(text),
             decimals - own.0.min(decimals),
             has_point && !own.1,
         );
@@ -168,7 +169,7 @@ fn cell(text: &str, is_number: bool, longest: &Longest) -> Cell {
     // each has one digit before its point.
     let parts = match behind {
         "" => [
-            shown(value),
+            longest.number(value),
             behind_value,
             Text::new(PLUS_OR_MINUS),
             before_size,
@@ -176,7 +177,7 @@ fn cell(text: &str, is_number: bool, longest: &Longest) -> Cell {
             behind_size,
         ],
         _ => [
-            shown(value),
+            longest.number(value),
             Text::new(PLUS_OR_MINUS),
             shown(size),
             shown(behind),
@@ -242,6 +243,8 @@ struct Longest {
     size: (usize, bool),
     /// The most digits before the point of an uncertainty.
     wholes: usize,
+    /// The most digits before the point of any other number.
+    digits: usize,
 }
 
 impl Longest {
@@ -253,16 +256,39 @@ impl Longest {
             .fold(Self::default(), |found, text| match apart(text) {
                 None => Self {
                     end: longer(found.end, ending(text)),
+                    digits: found.digits.max(wholes(unsigned(text))),
                     ..found
                 },
                 Some((value, size, _)) => Self {
                     value: longer(found.value, ending(value)),
                     size: longer(found.size, ending(size)),
                     wholes: found.wholes.max(wholes(size)),
+                    digits: found.digits.max(wholes(unsigned(value))),
                     ..found
                 },
             })
     }
+}
+
+impl Longest {
+    /// A number whose digits before the point are parted by threes where some in its column has
+    /// five; decimals are not, so that they stand below each other.
+    fn number(&self, text: &str) -> Text {
+        let sign = text.len() - unsigned(text).len();
+        let end = sign + wholes(unsigned(text));
+        let first = sign + (end - sign) % 3;
+        let mut parted = String::with_capacity(text.len() + 6);
+        for (at, letter) in text.char_indices() {
+            let is_parted = sign < at && at < end && at >= first && (at - first).is_multiple_of(3);
+            parted.extend((self.digits > 4 && is_parted).then_some(NARROW));
+            parted.push(letter);
+        }
+        shown(&parted)
+    }
+}
+
+fn unsigned(text: &str) -> &str {
+    text.trim_start_matches(['(', '-', '\u{2212}'])
 }
 
 /// How many digits a number begins with.
@@ -292,19 +318,6 @@ fn ordinal(number: usize) -> String {
     format!("{number}{ending}")
 }
 
-/// A whole number in groups of three digits.
-fn grouped(number: usize) -> String {
-    let digits = number.to_string();
-    let mut found = String::new();
-    for (at, digit) in digits.chars().enumerate() {
-        if at > 0 && (digits.len() - at).is_multiple_of(3) && digits.len() > 4 {
-            found.push('\u{2009}');
-        }
-        found.push(digit);
-    }
-    found
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -319,7 +332,27 @@ mod tests {
         let note = chosen.note();
         assert_eq!(
             note.as_deref(),
-            Some("every 9091st row shown (of 100\u{2009}000)")
+            Some("every 9091st row shown (of 100\u{202f}000)")
+        );
+    }
+
+    #[test]
+    fn digits_of_a_column_are_parted_alike() {
+        let check = |texts: [&str; 2], expected: [&str; 2]| {
+            let longest = Longest::of(&texts.map(str::to_owned));
+            assert_eq!(
+                texts.map(|text| longest.number(text)),
+                expected.map(Text::new)
+            );
+        };
+        check(["1234", "-9876.54321"], ["1234", "\u{2212}9876.54321"]);
+        check(
+            ["1234.5", "-123456.7"],
+            ["1\u{202f}234.5", "\u{2212}123\u{202f}456.7"],
+        );
+        check(
+            ["12345 ± 12", "-1.5"],
+            ["12\u{202f}345 ± 12", "\u{2212}1.5"],
         );
     }
 

@@ -107,10 +107,9 @@ fn value(page: &Page, symbol: SymbolId, text: &mut Text) {
 }
 
 fn more_than_zero(page: &Page, symbol: SymbolId, text: &mut Text) {
-    let mut condition = Text::from(typeset::symbol(symbol, &page.context));
-    condition.say("\u{2060}");
-    condition.formula(typeset::compared(">", "0"));
-    text.span(Manner::Value, condition);
+    let name = typeset::symbol(symbol, &page.context);
+    let condition = typeset::told(name, ">", typeset::literal("0"));
+    text.span(Manner::Value, condition.into());
 }
 
 /// "uses that h is positive", "uses that h and V are positive, p₂ is zero", after `opening`;

@@ -201,16 +201,26 @@ pub fn write_html<E>(
     html::header(&head::top(worksheet, &opening), &mut start);
     let summaries = head::summaries(worksheet, failed_checks(worksheet));
     html::summaries(&summaries, &mut start);
-    start.push_str(html::FIRST_SECTION);
+    let mut sections = 0;
+    let parts: Vec<(Option<usize>, (&Placed, &Part))> = (worksheet.parts().skip(opening.skip))
+        .map(|(placed, part)| {
+            let begins = sections == 0 || part::begins_section(part);
+            sections += usize::from(begins);
+            (begins.then(|| sections - 1), (placed, part))
+        })
+        .collect();
+    // A page without parts has a section all the same.
+    if sections == 0 {
+        start.push_str(html::section(0, 1));
+    }
     write(&start)?;
-    let parts: Vec<(usize, (&Placed, &Part))> =
-        (worksheet.parts().skip(opening.skip).enumerate()).collect();
     for round in parts.chunks(PARTS_AT_A_TIME * GROUPS_AT_A_TIME) {
-        let set = |parts: &[(usize, (&Placed, &Part))]| {
+        let set = |parts: &[(Option<usize>, (&Placed, &Part))]| {
             let mut html = String::new();
-            for (index, (placed, part)) in parts {
-                if part::begins_section(part) && *index > 0 {
-                    html.push_str(html::NEXT_SECTION);
+            for (begins, (placed, part)) in parts {
+                if let Some(number) = *begins {
+                    html.push_str(if number > 0 { html::END_OF_SECTION } else { "" });
+                    html.push_str(html::section(number, sections));
                 }
                 html::blocks(&part::blocks(pages.of(placed), part), &mut html);
             }

@@ -25,6 +25,18 @@ pub(super) fn blocks(page: &Page, part: &Part) -> Vec<Block> {
             blocks
         }
         PartKind::Prose(blocks) => prose::blocks(page, blocks),
-        PartKind::Block { kind, statements } => block::blocks(page, *kind, statements),
+        PartKind::Block { kind, statements } => {
+            block::blocks(page, *kind, statements, heading_above(page, part))
+        }
+    }
+}
+
+/// The heading right above a part.
+fn heading_above<'w>(page: &Page<'w>, part: &Part) -> Option<&'w str> {
+    let parts = &page.placed.problem.parts;
+    let own = parts.partition_point(|other| other.span.start < part.span.start);
+    match &parts.get(own.checked_sub(1)?)?.kind {
+        PartKind::Heading { text, .. } => Some(text),
+        PartKind::Prose(_) | PartKind::Block { .. } => None,
     }
 }

@@ -58,13 +58,17 @@ fn value(page: &Page, value: &Value) -> Set {
     let mut text = Text::default();
     match &value.lead {
         // A name and its value stay on one line; a longer formula may break at its signs.
-        Some(lead) => {
-            let equality = typeset::equality(lead, &value.shown, &page.context);
-            match is_short(lead) {
-                true => text.span(Manner::Value, equality.into()),
-                false => text.formula(equality),
+        Some(lead) => match is_short(lead) {
+            true => {
+                let name = typeset::math(lead, &page.context);
+                let named = typeset::named(name, &value.shown);
+                text.span(Manner::Value, named.into());
             }
-        }
+            false => {
+                let context = page.context.in_line();
+                text.formula(typeset::equality(lead, &value.shown, &context));
+            }
+        },
         None => text.span(Manner::Value, typeset::value(&value.shown).into()),
     }
     conditions(page, &value.conditions, &mut text);
@@ -96,7 +100,7 @@ pub(super) fn conditions<'a>(
             Replacement::Formula(formula) => {
                 text.formula(typeset::symbol(*symbol, &page.context));
                 text.say("\u{2060}");
-                text.formula(typeset::side("=", formula, &page.context).0);
+                text.formula(typeset::side("=", formula, &page.context.in_line()).0);
             }
         }
     }
@@ -104,7 +108,6 @@ pub(super) fn conditions<'a>(
 
 /// "Q = 40 L/s", with no place to break between.
 pub(super) fn equals(page: &Page, symbol: SymbolId, shown: &Shown, text: &mut Text) {
-    text.formula(typeset::symbol(symbol, &page.context));
-    text.say("\u{2060}");
-    text.formula(typeset::result("=", shown));
+    let name = typeset::symbol(symbol, &page.context);
+    text.formula(typeset::named(name, shown));
 }

@@ -55,9 +55,12 @@ pub(super) fn limit(page: &Page, statement: &Statement, limit: &Limit) -> [Text;
     let mut says = Text::from(typeset::side("", &limit.subject, &page.context).0);
     tends(page, &limit.value, &mut says);
     says.say(" as ");
-    let mut end = Text::from(typeset::symbol(limit.with, &page.context));
-    tends(page, &limit.at, &mut end);
-    says.span(Manner::Value, end);
+    let behind = match &limit.at {
+        End::Value(value) => typeset::math(value, &page.context.in_line()),
+        End::Infinite { negative, .. } => typeset::literal(infinite(*negative)),
+    };
+    let name = typeset::symbol(limit.with, &page.context);
+    says.span(Manner::Value, typeset::told(name, "→", behind).into());
     about(page, statement, &mut says);
     let mut reached = Text::new("reaches ");
     reached.span(Manner::Value, typeset::value(&limit.reached).into());
@@ -68,10 +71,12 @@ pub(super) fn limit(page: &Page, statement: &Statement, limit: &Limit) -> [Text;
 fn tends(page: &Page, end: &End, text: &mut Text) {
     text.formula(match end {
         End::Value(value) => typeset::side("→", value, &page.context).0,
-        End::Infinite { negative, .. } => {
-            typeset::compared("→", if *negative { "−∞" } else { "∞" })
-        }
+        End::Infinite { negative, .. } => typeset::compared("→", infinite(*negative)),
     });
+}
+
+fn infinite(negative: bool) -> &'static str {
+    if negative { "−∞" } else { "∞" }
 }
 
 /// The tables of how much each given matters, below the checks of their block.

@@ -3,18 +3,18 @@
 use rustc_hash::FxHashSet;
 
 use super::notice::without_result;
-use super::tree::{Block, Cell, Listed, Row, Set, Table, TableKind, Text};
+use super::tree::{Block, Cell, Listed, Name, Row, Set, Table, TableKind, Text};
 use super::{Page, notice, prose};
 use crate::resolve::{Expr, FunctionId};
 use crate::typeset;
 use crate::worksheet::{Body, From, Replacement, Shape, Shown, Statement, SymbolId};
 
 /// The table of a `given` block: symbol, value, description.
-pub(super) fn given(page: &Page, statements: &[Statement]) -> Block {
+pub(super) fn given(page: &Page, name: Name, statements: &[Statement]) -> Block {
     Block::Table(Table {
         kind: TableKind::Given,
         id: None,
-        caption: Text::new("Given"),
+        caption: name.map_or(Text::default(), Text::new),
         columns: ["Symbol", "Value", "Description"].map(Text::new).into(),
         rows: statements.iter().map(|it| datum(page, it)).collect(),
     })

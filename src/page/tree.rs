@@ -153,9 +153,9 @@ pub(super) enum Block {
     /// Data, checks, what matters for a result.
     Table(Table),
     /// The unknowns.
-    Required(Vec<Entry>),
+    Required(Name, Vec<Entry>),
     /// The answers.
-    Answers(Vec<Entry>),
+    Answers(Name, Vec<Entry>),
     /// Lines of `derive` or `work`, aligned on one equals sign.
     Lines(Vec<Line>),
     /// A figure.
@@ -167,6 +167,9 @@ pub(super) enum Block {
     /// What there is to say about a line, below it.
     Notice { is_error: bool, text: Text },
 }
+
+/// What stands above a block: nothing where the author's heading says it.
+pub(super) type Name = Option<&'static str>;
 
 /// A figure with its caption.
 #[derive(Debug)]

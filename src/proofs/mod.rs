@@ -85,12 +85,12 @@ impl fmt::Display for Doubt {
         match self {
             Self::Opaque(opaque) => write!(
                 out,
-                "it holds {}, which the algebra does not look into",
+                "it holds {}, which is not looked into",
                 opaque.words()
             ),
             Self::OpaqueAbove(opaque) => write!(
                 out,
-                "a line above holds {}, which the algebra does not look into",
+                "a line above holds {}, which is not looked into",
                 opaque.words()
             ),
             Self::Refused => {
@@ -132,7 +132,7 @@ pub struct Proofs {
     verdicts: FxHashMap<Origin, Verdict>,
     derivatives: FxHashMap<Origin, Expr>,
     agreements: FxHashMap<Origin, Agreement>,
-    /// The steps that do not follow.
+    /// The steps that do not follow, and equations that are not the balance that they are meant to be.
     pub refuted: FxHashSet<Origin>,
     /// What lines that follow from others hold by.
     pub provisos: Provisos,
@@ -219,6 +219,9 @@ impl Proofs {
                 diagnostics.extend(diagnostic);
             }
             Found::Agreement(origin, agreement, diagnostic) => {
+                if matches!(agreement, Agreement::Differs(_)) {
+                    self.refuted.insert(origin);
+                }
                 self.agreements.insert(origin, agreement);
                 diagnostics.extend(diagnostic);
             }

@@ -334,14 +334,7 @@ impl Decimal {
         if let Some(special) = self.special {
             return plain(special.to_owned());
         }
-        if self.is_bound {
-            return Layout {
-                negative: false,
-                mantissa: format!("<{}", self.digits),
-                exponent: Some(self.last),
-            };
-        }
-        if self.digits.is_empty() {
+        if self.is_bound || self.digits.is_empty() {
             return plain("0".to_owned());
         }
         let leading = self.leading();
@@ -380,7 +373,21 @@ impl Decimal {
                 .collect();
             format!(" × 10{raised}")
         });
-        format!("{sign}{}{}", layout.mantissa, exponent.unwrap_or_default())
+        let within = self.within().map(|it| format!(" (within {})", it.text()));
+        format!(
+            "{sign}{}{}{}",
+            layout.mantissa,
+            exponent.unwrap_or_default(),
+            within.unwrap_or_default()
+        )
+    }
+
+    /// What zero is known within, where it is zero as far as is known.
+    pub fn within(&self) -> Option<Self> {
+        self.is_bound.then(|| Self {
+            is_bound: false,
+            ..self.clone()
+        })
     }
 
     /// The power of ten of the first digit.

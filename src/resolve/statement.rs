@@ -8,9 +8,9 @@ use crate::text::Span;
 pub use super::forms::{
     Act, ActOf, Another, Answer, Asked, BalanceLine, Bound, Branch, Check, Column, ColumnTold,
     Comparison, Component, Continuity, Counted, Cut, CutForm, Data, End, Fit, Fitted, Flows, Limit,
-    Look, Mark, Meant, Misread, MonteCarlo, Parameter, Plot, PlotSide, Reach, Readings, Required,
-    Root, Rows, Scale, ScaleOf, Scatter, SectionSaid, Sketch, Solved, Start, Step, System, Told,
-    Trend, WaterOn, Way, Weight, Work, WrittenTerm,
+    Look, Mark, Meant, Misread, MonteCarlo, Multiplied, Parameter, Plot, PlotSide, Reach, Readings,
+    Required, Root, Rows, Scale, ScaleOf, Scatter, SectionSaid, Sketch, Solved, Start, Step,
+    System, Told, Trend, WaterOn, Way, Weight, Work, WrittenTerm,
 };
 
 /// A statement of a block.

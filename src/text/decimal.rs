@@ -26,6 +26,36 @@ pub fn decimal(text: &str) -> Cow<'_, str> {
     }
 }
 
+/// Digits in groups of three, parted by narrow spaces, on either side of the point that has more
+/// than four (ISO 80000-1). What is no plain decimal is left as it is.
+pub fn grouped(digits: &str) -> Cow<'_, str> {
+    let (whole, decimals) = digits.split_once('.').unwrap_or((digits, ""));
+    let is_digits = |part: &str| part.bytes().all(|byte| byte.is_ascii_digit());
+    let is_short = |part: &str| part.len() < LONG;
+    if is_short(whole) && is_short(decimals) || !is_digits(whole) || !is_digits(decimals) {
+        return Cow::Borrowed(digits);
+    }
+    let mut found = String::with_capacity(digits.len() + 8);
+    for (at, digit) in whole.char_indices() {
+        let is_parted = !is_short(whole) && at > 0 && (whole.len() - at).is_multiple_of(3);
+        found.extend(is_parted.then_some(NARROW));
+        found.push(digit);
+    }
+    found.extend(digits.contains('.').then_some('.'));
+    for (at, digit) in decimals.char_indices() {
+        let is_parted = !is_short(decimals) && at > 0 && at.is_multiple_of(3);
+        found.extend(is_parted.then_some(NARROW));
+        found.push(digit);
+    }
+    Cow::Owned(found)
+}
+
+/// As many digits are parted into groups.
+const LONG: usize = 5;
+
+/// A space of a sixth of the size of the type, at which no line is broken.
+pub const NARROW: char = '\u{202f}';
+
 /// The number whose decimal digits are moved by as many places, rounded once, as its text would be read.
 pub fn times_ten_to(value: f64, power: i32) -> f64 {
     let text = format!("{value:e}");

@@ -2,6 +2,7 @@
 
 use std::fmt;
 
+use base64::Engine;
 use sha2::{Digest, Sha256};
 
 /// The SHA-256 of some bytes, written as 64 hexadecimal digits.
@@ -26,6 +27,11 @@ impl Hash {
             *byte = u8::from_str_radix(text.get(2 * at..2 * at + 2)?, 16).ok()?;
         }
         Some(Self(bytes))
+    }
+
+    /// In base64, as a security policy names it.
+    pub fn base64(&self) -> String {
+        base64::engine::general_purpose::STANDARD.encode(self.0)
     }
 
     /// The first twelve digits, for people to compare.

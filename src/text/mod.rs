@@ -15,7 +15,7 @@ mod span;
 
 pub use block::{BlockKind, Labelled, Left, Series};
 pub use date::{Date, is_written_as_date};
-pub use decimal::{decimal, lowered, superscript, times_ten_to};
+pub use decimal::{NARROW, decimal, grouped, lowered, superscript, times_ten_to};
 #[cfg(test)]
 pub(crate) use files::Memory;
 pub use files::{

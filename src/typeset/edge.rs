@@ -2,7 +2,7 @@
 
 use super::Context;
 use crate::functions::{Function, Print};
-use crate::resolve::{Expr, ExprKind, Shape, SymbolId};
+use crate::resolve::{Expr, ExprKind, Factor, Shape, SymbolId};
 use crate::syntax::Operator;
 use crate::worksheet::Shown;
 
@@ -19,7 +19,7 @@ pub(super) enum Edge {
     Word,
     /// A bracket, a root, an exponent: something closed.
     Closed,
-    /// A fraction.
+    /// A fraction, or the end of a root's bar.
     Fraction,
 }
 
@@ -104,16 +104,11 @@ pub(super) fn left(expr: &Expr, context: &Context) -> Edge {
             None => symbol(*id, context),
         },
         ExprKind::Constant(_) => Edge::Word,
-        ExprKind::Product(factors) => {
-            let divided = factors
-                .get(1)
-                .is_some_and(|factor| factor.operator == Operator::Divide);
-            match factors.first() {
-                Some(_) if divided => Edge::Fraction,
-                Some(first) => left(&first.expr, context),
-                None => Edge::Closed,
-            }
-        }
+        ExprKind::Product(factors) => match factors.first() {
+            Some(_) if begins_with_fraction(factors) => Edge::Fraction,
+            Some(first) => left(&first.expr, context),
+            None => Edge::Closed,
+        },
         ExprKind::Power(base, _) => match left(base, context) {
             Edge::Digit if right(base, context) != Edge::Digit => Edge::Closed,
             edge => edge,
@@ -169,6 +164,9 @@ pub(super) fn right(expr: &Expr, context: &Context) -> Edge {
             Some(edge) => edge,
         },
         ExprKind::Call { .. } if vector_product(expr).is_some() => Edge::Closed,
+        ExprKind::Call { function, .. } if matches!(function.print(), Print::Root(_)) => {
+            Edge::Fraction
+        }
         // `sin(θ) L` needs its space too.
         ExprKind::Call { function, .. } if !is_fence(*function) => Edge::Word,
         ExprKind::Power(..)
@@ -186,20 +184,62 @@ pub(super) fn right(expr: &Expr, context: &Context) -> Edge {
     }
 }
 
-/// Whether `expr` is higher than a line of text, so that its brackets must grow.
-pub(super) fn is_tall(expr: &Expr) -> bool {
+/// Whether `expr` is higher than a line of text, so that its brackets must grow, where fractions
+/// are `stacked` or have a solidus.
+pub(super) fn is_tall(expr: &Expr, stacked: bool) -> bool {
     match &expr.kind {
         ExprKind::Cases(_) => true,
-        ExprKind::Product(factors) => factors
-            .iter()
-            .any(|factor| factor.operator == Operator::Divide || is_tall(&factor.expr)),
-        // A fraction in an exponent is small, and a root's sign grows by itself.
-        ExprKind::Power(base, _) => is_tall(base),
+        ExprKind::Product(factors) if stacked && divides(factors) => true,
+        // An exponent stays in its line.
+        ExprKind::Power(base, _) => is_tall(base, stacked),
         _ => {
             let mut tall = false;
-            expr.for_each_part(|part| tall = tall || is_tall(part));
+            expr.for_each_part(|part| tall = tall || is_tall(part, stacked));
             tall
         }
+    }
+}
+
+/// Whether anything is divided in a product.
+pub(super) fn divides(factors: &[Factor]) -> bool {
+    factors
+        .iter()
+        .any(|factor| factor.operator == Operator::Divide)
+}
+
+/// Whether a product that is stacked begins with a fraction.
+fn begins_with_fraction(factors: &[Factor]) -> bool {
+    let (numerator, denominator, _) = next_run(factors);
+    !denominator.is_empty() && outside_fraction(numerator) == 0
+}
+
+/// Splits a product after its next fraction: numerator, denominator (empty at the end), rest.
+pub(super) fn next_run(factors: &[Factor]) -> (&[Factor], &[Factor], &[Factor]) {
+    let divides = |factor: &Factor| factor.operator == Operator::Divide;
+    // The first factor's operator says nothing.
+    let skip = factors.len().min(1);
+    let slash = factors
+        .iter()
+        .skip(skip)
+        .position(divides)
+        .map_or(factors.len(), |at| at + skip);
+    let (numerator, rest) = factors.split_at(slash);
+    let end = rest
+        .iter()
+        .position(|factor| !divides(factor))
+        .unwrap_or(rest.len());
+    let (denominator, rest) = rest.split_at(end);
+    (numerator, denominator, rest)
+}
+
+/// How many factors stand before the fraction rather than in its numerator: those up to the
+/// last tall one in brackets, so that `f (L/D) V^2/(2 g)` has no fraction in a fraction.
+pub(super) fn outside_fraction(numerator: &[Factor]) -> usize {
+    let tall = |expr: &Expr| matches!(expr.kind, ExprKind::Group(_)) && is_tall(expr, true);
+    let last = numerator.iter().rposition(|factor| tall(&factor.expr));
+    match last {
+        Some(at) if at + 1 < numerator.len() => at + 1,
+        _ => 0,
     }
 }
 

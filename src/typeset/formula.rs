@@ -46,6 +46,8 @@ pub(super) struct Setter<'a> {
     pub(super) breaks: Vec<Break>,
     /// Two for each pair of brackets around the current place; `None` where no row can break.
     pub(super) depth: Option<u8>,
+    /// Whether fractions are stacked here; else they have a solidus.
+    pub(super) is_stacked: bool,
 }
 
 impl<'a> Setter<'a> {
@@ -56,6 +58,7 @@ impl<'a> Setter<'a> {
             pen: 0.0,
             breaks: Vec::new(),
             depth: Some(0),
+            is_stacked: !context.is_in_line,
         }
     }
 
@@ -85,7 +88,10 @@ impl<'a> Setter<'a> {
             ExprKind::Product(factors) if place != Place::Tight => self.product(factors, place),
             ExprKind::Sum(_) | ExprKind::Negative(_) | ExprKind::Product(_) => self.brackets(expr),
             ExprKind::Power(base, exponent) => self.power(base, exponent),
-            ExprKind::Group(inner) => self.brackets(inner),
+            ExprKind::Group(inner) => match &self.without_brackets(expr).kind {
+                ExprKind::Product(factors) if place != Place::Tight => self.product(factors, place),
+                _ => self.brackets(inner),
+            },
             ExprKind::Abs(inner) => self.fence("|", inner, "|"),
             ExprKind::Call {
                 function,
@@ -216,10 +222,23 @@ impl<'a> Setter<'a> {
         self.fence("(", inner, ")");
     }
 
+    /// A round bracket in the row, within which it may break.
+    pub(super) fn open(&mut self) {
+        self.push(Node::OPEN, 0.35);
+        self.depth = self.depth.map(|depth| depth.saturating_add(2));
+    }
+
+    /// The bracket that closes it.
+    pub(super) fn close(&mut self) {
+        self.depth = self.depth.map(|depth| depth.saturating_sub(2));
+        self.push(Node::CLOSE, 0.35);
+    }
+
     /// Appends two fences around `inner`: growing ones that hold it together where it is tall,
     /// else plain ones in the row, which may then break inside.
     fn fence(&mut self, open: &'static str, inner: &Expr, close: &'static str) {
-        if is_tall(inner) {
+        let inner = inner.inside();
+        if is_tall(inner, self.is_stacked) {
             let inside = self.part(|setter| setter.within(inner));
             return self.push(Node::fence(open, inside, close, true), 0.9);
         }
@@ -280,9 +299,17 @@ impl<'a> Setter<'a> {
     /// Appends a base with its exponent, which is set smaller.
     fn raised(&mut self, base: Node, exponent: &Expr) {
         let before = self.pen;
-        let exponent = self.part(|setter| setter.expr(exponent.inside(), Place::First));
+        let exponent = self.small(exponent);
         self.pen = before + 0.7 * (self.pen - before);
         self.row.push(Node::Power(Box::new([base, exponent])));
+    }
+
+    /// An exponent or index.
+    fn small(&mut self, expr: &Expr) -> Node {
+        let is_stacked = std::mem::replace(&mut self.is_stacked, false);
+        let node = self.part(|setter| setter.expr(expr.inside(), Place::First));
+        self.is_stacked = is_stacked;
+        node
     }
 
     fn call(&mut self, function: Function, arguments: &[Expr], bracketed: bool) {
@@ -319,7 +346,7 @@ impl<'a> Setter<'a> {
     }
 
     fn indexed(&mut self, letter: char, index: &Expr) {
-        let index = self.part(|setter| setter.expr(index.inside(), Place::First));
+        let index = self.small(index);
         self.push(
             Node::Subscript(Box::new([Node::Letter(letter), index])),
             0.6,
@@ -352,7 +379,7 @@ impl<'a> Setter<'a> {
         }
     }
 
-    /// Parts between commas in growing fences.
+    /// Parts between commas in fences, which grow where one of them is tall.
     fn separated(&mut self, open: &'static str, parts: &[Expr], close: &'static str) {
         let inside = self.part(|setter| {
             for (index, part) in parts.iter().enumerate() {
@@ -362,12 +389,13 @@ impl<'a> Setter<'a> {
                 setter.within(part);
             }
         });
-        self.push(Node::fence(open, inside, close, true), 0.8);
+        let grows = parts.iter().any(|part| is_tall(part, self.is_stacked));
+        self.push(Node::fence(open, inside, close, grows), 0.8);
     }
 
     /// The components of a vector, with the spaces that its numbers have.
     fn vector(&mut self, parts: &[Expr]) {
-        if parts.iter().any(is_tall) {
+        if parts.iter().any(|part| is_tall(part, self.is_stacked)) {
             return self.separated("(", parts, ")");
         }
         let parts: Vec<Node> = parts

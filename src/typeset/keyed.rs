@@ -87,6 +87,11 @@ impl<'n> Row<'n> {
                     is_behind_factor = false;
                     self.at += 1;
                 }
+                Node::Operator(_, Kind::Over) => {
+                    keys.push('/');
+                    is_behind_factor = false;
+                    self.at += 1;
+                }
                 _ => {
                     keys.push_str(if is_behind_factor { "*" } else { "" });
                     keys.push_str(&self.factor()?);

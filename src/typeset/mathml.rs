@@ -3,9 +3,10 @@
 use std::fmt::Write;
 
 use super::escape::escape;
-use super::names::{Name, Subscript};
+use super::names::{Name, Subscript, mark};
 use super::tree::{Case, Fence, Kind, Node, Number, Quantity, Space, unit_clings};
 use crate::syntax::Decoration;
+use crate::text::{NARROW, grouped};
 
 /// Appends a formula as one `math` element, or as several between which the line may be broken;
 /// a value in running text as HTML.
@@ -149,10 +150,14 @@ fn operator(sign: &str, kind: Kind, out: &mut String) {
         Kind::Open | Kind::Close => "<mo stretchy=\"false\">",
         Kind::ListComma => "<mo rspace=\"0.25em\">",
         Kind::Apply => "<mo lspace=\"0\" rspace=\"0.17em\">",
+        Kind::Over => OVER,
     });
     escape(sign, out);
     out.push_str("</mo>");
 }
+
+/// A solidus stands close to both sides.
+const OVER: &str = "<mo lspace=\"0\" rspace=\"0\">";
 
 fn space(space: Space, out: &mut String) {
     out.push_str(match space {
@@ -229,11 +234,11 @@ fn number(number: &Number, out: &mut String) {
         power_of_ten(exponent, out);
     }
     if let Some(factor) = &number.factor {
-        out.push_str(match factor.is_over {
-            true => "<mo>/</mo><mn>",
-            false => "<mo>×</mo><mn>",
+        out.push_str(&match factor.is_over {
+            true => format!("{OVER}/</mo><mn>"),
+            false => "<mo>×</mo><mn>".to_owned(),
         });
-        escape(&factor.digits, out);
+        escape(&grouped(&factor.digits), out);
         out.push_str("</mn>");
     }
 }
@@ -279,7 +284,7 @@ fn unit(text: &str, out: &mut String) {
 
 fn unit_text(text: &str, out: &mut String) {
     if !text.is_empty() && !unit_clings(text) {
-        out.push('\u{a0}');
+        out.push(NARROW);
     }
     escape(text, out);
 }
@@ -288,7 +293,7 @@ fn digits(number: &Number, out: &mut String) {
     if number.negative {
         out.push('−');
     }
-    escape(&number.mantissa, out);
+    escape(&grouped(&number.mantissa), out);
 }
 
 fn integer(value: i32, out: &mut String) {
@@ -395,11 +400,7 @@ fn subscript(part: &Subscript, out: &mut String) {
 fn words(node: &Node, out: &mut String) {
     match node {
         Node::Row(parts) | Node::Words(parts) => parts.iter().for_each(|part| words(part, out)),
-        Node::Letter(letter) => {
-            out.push_str("<i>");
-            escape(letter.encode_utf8(&mut [0; 4]), out);
-            out.push_str("</i>");
-        }
+        Node::Letter(letter) => letters_words(letter.encode_utf8(&mut [0; 4]), "", out),
         Node::Text(text) => escape(text, out),
         Node::Number(number) => number_words(number, out),
         Node::PowerOfTen(exponent) => power_of_ten_words(*exponent, out),
@@ -419,8 +420,8 @@ fn words(node: &Node, out: &mut String) {
             words(&fence.inside, out);
             escape(fence.close, out);
         }
-        Node::Name(_)
-        | Node::Upright(_)
+        Node::Name(name) => name_words(name, out),
+        Node::Upright(_)
         | Node::Function(_)
         | Node::Fraction(_)
         | Node::Power(_)
@@ -432,32 +433,67 @@ fn words(node: &Node, out: &mut String) {
     }
 }
 
+/// A name in running text, in letters that are copied as they are typed.
+fn name_words(name: &Name, out: &mut String) {
+    if name.has_delta {
+        out.push('Δ');
+    }
+    let mark = name.decoration.map_or("", mark);
+    match name.is_vector {
+        true => out.extend(name.letters.chars().map(bold_italic).chain(mark.chars())),
+        false => letters_words(&name.letters, mark, out),
+    }
+    if name.subscripts.is_empty() {
+        return;
+    }
+    out.push_str("<sub>");
+    for (index, part) in name.subscripts.iter().enumerate() {
+        out.push_str(if index > 0 { "," } else { "" });
+        match part {
+            Subscript::Letter(letter) => letters_words(letter.encode_utf8(&mut [0; 4]), "", out),
+            Subscript::Number(text) | Subscript::Word(text) => escape(text, out),
+        }
+    }
+    out.push_str("</sub>");
+}
+
+/// One letter in italics, a word upright, with the mark that stands over its last letter.
+fn letters_words(letters: &str, mark: &str, out: &mut String) {
+    let is_word = letters.chars().nth(1).is_some();
+    out.push_str(if is_word { "" } else { "<i>" });
+    escape(letters, out);
+    out.push_str(mark);
+    out.push_str(if is_word { "" } else { "</i>" });
+}
+
 fn number_words(number: &Number, out: &mut String) {
     digits(number, out);
     if let Some(exponent) = number.exponent {
         power_of_ten_words(exponent, out);
     }
     if let Some(factor) = &number.factor {
-        out.push_str(if factor.is_over {
-            "/"
-        } else {
-            "\u{2009}×\u{2009}"
-        });
-        escape(&factor.digits, out);
+        out.push_str(if factor.is_over { "/" } else { TIMES });
+        escape(&grouped(&factor.digits), out);
     }
 }
 
+const TIMES: &str = "\u{202f}×\u{202f}";
+
 fn power_of_ten_words(exponent: i32, out: &mut String) {
-    out.push_str("\u{2009}×\u{2009}10<sup>");
+    out.push_str(TIMES);
+    out.push_str("10<sup>");
     integer(exponent, out);
     out.push_str("</sup>");
 }
 
 fn sign_words(sign: &str, kind: Kind, out: &mut String) {
     let (before, after) = match kind {
-        Kind::Relation | Kind::Infix { .. } => ("\u{2009}", "\u{2009}"),
+        Kind::Relation => ("\u{a0}", "\u{a0}"),
+        Kind::Infix { .. } => ("\u{202f}", "\u{202f}"),
         Kind::Comma | Kind::ListComma => ("", " "),
-        Kind::Prefix | Kind::Open | Kind::Close | Kind::Plain | Kind::Apply => ("", ""),
+        Kind::Prefix | Kind::Open | Kind::Close | Kind::Plain | Kind::Apply | Kind::Over => {
+            ("", "")
+        }
     };
     out.push_str(before);
     escape(sign, out);

@@ -27,8 +27,8 @@ pub use escape::escape;
 pub use keyed::{Keyless, keyed, share};
 pub use names::Names;
 pub use rows::{
-    Width, axis, column, compared, derivative, equality, function, math, power, result, side,
-    symbol, uncertainty_of_column,
+    Width, axis, column, compared, derivative, equality, function, literal, math, named, power,
+    result, side, symbol, told, uncertainty_of_column,
 };
 pub use run::{Face, Level, Run, runs};
 pub use tree::{Kind, Node};
@@ -48,6 +48,7 @@ pub struct Context<'a> {
     operands: &'a [(SymbolId, Arc<Shown>)],
     literals: &'a [(Span, Arc<Shown>)],
     function: Option<FunctionId>,
+    is_in_line: bool,
 }
 
 impl<'a> Context<'a> {
@@ -59,6 +60,16 @@ impl<'a> Context<'a> {
             operands: &[],
             literals: &[],
             function: None,
+            is_in_line: false,
+        }
+    }
+
+    /// For the same formulas in a line of words, where fractions have a solidus.
+    #[must_use]
+    pub fn in_line(self) -> Self {
+        Self {
+            is_in_line: true,
+            ..self
         }
     }
 

@@ -58,6 +58,16 @@ impl Name {
     }
 }
 
+/// The character that puts a decoration over the letter before it.
+pub(super) fn mark(decoration: Decoration) -> &'static str {
+    match decoration {
+        Decoration::Dot => "\u{307}",
+        Decoration::Bar => "\u{304}",
+        Decoration::Hat => "\u{302}",
+        Decoration::Vec => "\u{20d7}",
+    }
+}
+
 #[derive(Debug)]
 struct FunctionName {
     name: Arc<Name>,

@@ -2,13 +2,15 @@
 //!
 //! Operators go from left to right. A slash takes the factors since the last fraction as its
 //! numerator, which is the same value: `a/b*c/d` is set as a/b times c/d.
+//!
+//! There is one level of stacked fractions: in their halves, in exponents and in running text a
+//! fraction has a solidus, and brackets where its parts would else run into what stands beside it.
 
-use super::edge::{self, Edge, Gap, gap, is_tall};
+use super::edge::{self, Edge, Gap, gap, next_run, outside_fraction};
 use super::formula::{Place, Setter};
 use super::rows;
-use super::tree::{Node, Space};
+use super::tree::{Kind, Node, Space};
 use crate::resolve::{Expr, ExprKind, Factor};
-use crate::syntax::Operator;
 
 /// A fraction's half is set in several rows when it is wider than this, in em.
 const STACK: f32 = 22.0;
@@ -29,6 +31,13 @@ impl Setter<'_> {
                 self.factors(numerator, &mut before, place);
                 continue;
             }
+            if !self.is_stacked {
+                let is_all = before.is_none() && rest.is_empty();
+                self.gap(before, Edge::Closed);
+                self.solidus(numerator, denominator, is_all.then_some(place));
+                before = Some(Edge::Closed);
+                continue;
+            }
             let (outside, numerator) = numerator.split_at(outside_fraction(numerator));
             self.factors(outside, &mut before, place);
             self.gap(before, Edge::Fraction);
@@ -41,17 +50,16 @@ impl Setter<'_> {
     fn factors(&mut self, factors: &[Factor], before: &mut Option<Edge>, place: Place) {
         for factor in factors {
             let first = before.is_none();
-            self.gap(*before, edge::left(&factor.expr, &self.context));
-            match edge::vector_product(&factor.expr) {
-                Some(_) => self.brackets(&factor.expr),
-                None if edge::is_in_parts(&factor.expr, &self.context)
-                    && (!first || factors.len() > 1) =>
-                {
-                    self.brackets(&factor.expr);
+            let expr = self.without_brackets(&factor.expr);
+            self.gap(*before, edge::left(expr, &self.context));
+            match edge::vector_product(expr) {
+                Some(_) => self.brackets(expr),
+                None if edge::is_in_parts(expr, &self.context) && (!first || factors.len() > 1) => {
+                    self.brackets(expr);
                 }
-                None => self.expr(&factor.expr, if first { place } else { Place::Inner }),
+                None => self.expr(expr, if first { place } else { Place::Inner }),
             }
-            *before = Some(edge::right(&factor.expr, &self.context));
+            *before = Some(edge::right(expr, &self.context));
         }
     }
 
@@ -61,6 +69,55 @@ impl Setter<'_> {
             Gap::None => {}
             Gap::Thin => self.push(Node::Space(Space::Thin), 0.17),
             Gap::Times => self.operator("×", 1),
+        }
+    }
+
+    /// A stacked fraction holds together without the author's brackets.
+    pub(super) fn without_brackets<'e>(&self, expr: &'e Expr) -> &'e Expr {
+        match &expr.inside().kind {
+            ExprKind::Product(factors) if self.is_stacked && edge::divides(factors) => {
+                expr.inside()
+            }
+            _ => expr,
+        }
+    }
+
+    /// A fraction in one line, in brackets unless it is all of its product, which has a place.
+    fn solidus(&mut self, numerator: &[Factor], denominator: &[Factor], place: Option<Place>) {
+        if place.is_none() {
+            self.open();
+        }
+        // Behind a unit the solidus would seem to divide that.
+        let ends_in_unit = numerator
+            .last()
+            .is_some_and(|last| edge::right(&last.expr, &self.context) == Edge::Unit);
+        match numerator {
+            [only] => self.expr(&only.expr, Place::Tight),
+            _ if ends_in_unit => {
+                self.open();
+                self.factors(numerator, &mut None, Place::First);
+                self.close();
+            }
+            _ => self.factors(numerator, &mut None, place.unwrap_or(Place::First)),
+        }
+        self.push(Node::Operator("/", Kind::Over), 0.4);
+        match denominator {
+            [only] => {
+                let inside = only.expr.inside();
+                let is_part = matches!(
+                    inside.kind,
+                    ExprKind::Symbol(_) | ExprKind::Parameter(_) | ExprKind::Number(_)
+                );
+                self.expr(if is_part { inside } else { &only.expr }, Place::Tight);
+            }
+            _ => {
+                self.open();
+                self.factors(denominator, &mut None, Place::First);
+                self.close();
+            }
+        }
+        if place.is_none() {
+            self.close();
         }
     }
 
@@ -75,6 +132,7 @@ impl Setter<'_> {
     /// One half of a fraction and its width.
     fn half(&mut self, factors: &[Factor]) -> (Node, f32) {
         let outer = (std::mem::take(&mut self.breaks), self.depth.replace(0));
+        let is_stacked = std::mem::replace(&mut self.is_stacked, false);
         let (start, left) = (self.row.len(), std::mem::replace(&mut self.pen, 0.0));
         match factors {
             // The bar holds together what the author's brackets did.
@@ -83,40 +141,11 @@ impl Setter<'_> {
         }
         let width = std::mem::replace(&mut self.pen, left);
         let breaks = std::mem::replace(&mut self.breaks, outer.0);
+        self.is_stacked = is_stacked;
         self.depth = outer.1;
         if width > STACK && !breaks.is_empty() {
             return rows::stack(self.row.split_off(start), start, &breaks, width, STACK);
         }
         (self.taken(start), width)
-    }
-}
-
-/// Splits a product after its next fraction: numerator, denominator (empty at the end), rest.
-fn next_run(factors: &[Factor]) -> (&[Factor], &[Factor], &[Factor]) {
-    let divides = |factor: &Factor| factor.operator == Operator::Divide;
-    // The first factor's operator says nothing.
-    let skip = factors.len().min(1);
-    let slash = factors
-        .iter()
-        .skip(skip)
-        .position(divides)
-        .map_or(factors.len(), |at| at + skip);
-    let (numerator, rest) = factors.split_at(slash);
-    let end = rest
-        .iter()
-        .position(|factor| !divides(factor))
-        .unwrap_or(rest.len());
-    let (denominator, rest) = rest.split_at(end);
-    (numerator, denominator, rest)
-}
-
-/// How many factors stand before the fraction rather than in its numerator: those up to the
-/// last tall one in brackets, so that `f (L/D) V^2/(2 g)` has no fraction in a fraction.
-fn outside_fraction(numerator: &[Factor]) -> usize {
-    let tall = |expr: &Expr| matches!(expr.kind, ExprKind::Group(_)) && is_tall(expr);
-    let last = numerator.iter().rposition(|factor| tall(&factor.expr));
-    match last {
-        Some(at) if at + 1 < numerator.len() => at + 1,
-        _ => 0,
     }
 }

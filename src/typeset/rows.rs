@@ -6,6 +6,7 @@
 use super::formula::{Break, Place, Setter};
 use super::tree::{Kind, Node};
 use super::{Context, number, value};
+use crate::quantity::Decimal;
 use crate::resolve::{Expr, ExprKind, FunctionId, Shape, SymbolId};
 use crate::syntax::Axis;
 use crate::worksheet::Shown;
@@ -99,14 +100,17 @@ pub fn function(id: FunctionId, parameters: usize, context: &Context) -> (Node, 
             setter.name(context.names.parameter(id, position));
         }
     });
-    setter.push(Node::fence("(", parameters, ")", true), 0.8);
+    setter.push(Node::fence("(", parameters, ")", false), 0.8);
     (Node::row(setter.row), setter.pen)
 }
 
 /// A value after `sign`, as on the last line of a calculation.
 pub fn result(sign: &'static str, shown: &Shown) -> Node {
     let mut row = signed(sign);
-    let plain = shown.uncertainties.is_empty() && shown.sizes.is_empty();
+    let is_zero = |digits: &Decimal| digits.within().is_some();
+    let plain = shown.uncertainties.is_empty()
+        && shown.sizes.is_empty()
+        && !shown.digits.iter().any(is_zero);
     if !plain || shown.shape == Shape::List {
         return Node::Beside(vec![Node::Row(row), value::value(shown)]);
     }
@@ -115,6 +119,21 @@ pub fn result(sign: &'static str, shown: &Shown) -> Node {
         Some(word) => Node::Beside(vec![Node::Row(row), Node::Words(word.into())]),
         None => Node::row(row),
     }
+}
+
+/// A name with its value as words: for prose.
+pub fn named(name: Node, shown: &Shown) -> Node {
+    told(name, "=", value::value(shown))
+}
+
+/// A name and what it is compared with as words: `h > 0`, `ν → 0`.
+pub fn told(name: Node, sign: &'static str, behind: Node) -> Node {
+    Node::Words(vec![name, Node::Operator(sign, Kind::Relation), behind])
+}
+
+/// A number as it is written.
+pub fn literal(number: &str) -> Node {
+    Node::Number(number::read(number))
 }
 
 /// An expression with its value, never broken: for prose.

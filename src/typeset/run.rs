@@ -3,9 +3,9 @@
 //!
 //! Brackets go around what a slash or a sign would else divide.
 
-use super::names::{Name, Subscript};
+use super::names::{Name, Subscript, mark};
 use super::tree::{Case, Kind, Node, Number, Quantity, Space, unit_clings};
-use crate::syntax::Decoration;
+use crate::text::grouped;
 
 /// Letters that are set alike.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -166,15 +166,7 @@ impl Line {
         };
         self.put(face, &name.letters);
         if let Some(decoration) = name.decoration {
-            self.put(
-                face,
-                match decoration {
-                    Decoration::Dot => "\u{307}",
-                    Decoration::Bar => "\u{304}",
-                    Decoration::Hat => "\u{302}",
-                    Decoration::Vec => "\u{20d7}",
-                },
-            );
+            self.put(face, mark(decoration));
         }
         self.at(Level::Lowered, |line| {
             for (at, subscript) in name.subscripts.iter().enumerate() {
@@ -191,13 +183,13 @@ impl Line {
 
     fn number(&mut self, number: &Number) {
         self.say(if number.negative { "−" } else { "" });
-        self.say(&number.mantissa);
+        self.say(&grouped(&number.mantissa));
         if let Some(exponent) = number.exponent {
             self.power_of_ten(exponent);
         }
         if let Some(factor) = &number.factor {
             self.say(if factor.is_over { "/" } else { " × " });
-            self.say(&factor.digits);
+            self.say(&grouped(&factor.digits));
         }
     }
 
@@ -217,7 +209,7 @@ impl Line {
 
     fn unit(&mut self, unit: &str) {
         let space = !unit.is_empty() && !unit_clings(unit);
-        self.say(if space { "\u{a0}" } else { "" });
+        self.say(if space { "\u{202f}" } else { "" });
         self.say(unit);
     }
 
@@ -231,7 +223,8 @@ impl Line {
             | Kind::Prefix
             | Kind::Open
             | Kind::Close
-            | Kind::Plain => self.say(sign),
+            | Kind::Plain
+            | Kind::Over => self.say(sign),
             Kind::Comma | Kind::ListComma => self.say(&format!("{sign} ")),
             Kind::Apply => self.say("\u{2009}"),
         }

@@ -90,6 +90,8 @@ fn plain(mathml: &str) -> String {
         ("<mtext>", "'"),
         ("</mtext>", "'"),
         ("\u{a0}", " "),
+        ("\u{202f}", " "),
+        ("<mo lspace=\"0\" rspace=\"0\">", ""),
     ] {
         text = text.replace(from, to);
     }
@@ -134,7 +136,7 @@ fn check_value(given: &str, expected: &str) {
     let sheet = Sheet::new(&format!("```given\n{given}\n```\n"));
     let mut out = String::new();
     mathml::write(&value(sheet.given().next().unwrap()), &mut out);
-    assert_eq!(out.replace(['\u{2009}', '\u{a0}'], " "), expected);
+    assert_eq!(out.replace(['\u{202f}', '\u{a0}'], " "), expected);
 }
 
 fn assert_is_xml(inner: &str) {
@@ -166,10 +168,92 @@ fn brackets_around_a_whole_half_are_dropped_and_others_kept() {
 
 #[test]
 fn a_bracketed_fraction_stays_beside_the_next_one() {
-    check(
-        "f (L/D) V^2/(2 g)",
-        "f_row[(frac[LD])]_frac[sup[V2]row[2g]]",
+    check("f (L/D) V^2/(2 g)", "f_frac[LD]_frac[sup[V2]row[2g]]");
+    check("(L/2) sin(alpha)", "frac[L2]_sin(α)");
+    check("a + (b/c)", "a+frac[bc]");
+    check("(a/b)^2", "sup[row[(frac[ab])]2]");
+}
+
+#[test]
+fn a_fraction_within_a_fraction_has_a_solidus() {
+    check("a/(1 + b/c)", "frac[arow[1+b/c]]");
+    check("a/(1 - (b/c)^2)", "frac[arow[1−sup[row[(b/c)]2]]]");
+    check("(a/b)/(c d)", "frac[row[a/b]row[cd]]");
+    check("a/(b/(c d))", "frac[arow[b/(cd)]]");
+    check("a/(b + c/d*f)", "frac[arow[b+(c/d)f]]");
+    check("a/(b - c d/f/g)", "frac[arow[b−cd/(fg)]]");
+    check("x^(a/b)", "sup[xrow[a/b]]");
+    check("x^((a + b)/2)", "sup[xrow[(a+b)/2]]");
+    check("sqrt(a/(b + c/d))", "sqrt[frac[arow[b+c/d]]]");
+    let given = "Q = 3 m^3/s\nA = 2 m^2\nn = 4\nF = -3 m/s";
+    check_numbers(
+        given,
+        "n/(1 m/s + Q/A)",
+        "frac[4row[1 m/s+(3 m³/s)/(2 m²)]]",
     );
+    check_numbers(
+        given,
+        "n/(1 m/s + n Q/A)",
+        "frac[4row[1 m/s+(4×3 m³/s)/(2 m²)]]",
+    );
+    check_numbers(given, "n/(1 m/s + n*F/n)", "frac[4row[1 m/s+4×(−3 m/s)/4]]");
+}
+
+#[test]
+fn a_formula_in_a_line_of_words_has_no_stacked_fraction() {
+    let sheet = Sheet::derive("y = rho Q/(A b) + 1/2");
+    let set = math(sheet.right(0), &sheet.context().in_line());
+    assert_eq!(plain(&inside(&set)), "ρQ/(Ab)+1/2");
+}
+
+#[test]
+fn no_bracket_is_doubled_and_those_of_calls_are_like_others() {
+    check("a ((b + c))", "a_(b+c)");
+    check("|(a + b)| + floor((a/b))", "|a+b|+row[⌊frac[ab]⌋]");
+    check("max(a, (b/c))", "maxrow[(a,frac[bc])]");
+    let mut out = String::new();
+    let sheet = Sheet::derive("y = max(p_1, a^2)");
+    mathml::write(&math(sheet.right(0), &sheet.context()), &mut out);
+    assert!(out.contains("<mo stretchy=\"false\">(</mo>"), "{out}");
+}
+
+#[test]
+fn a_root_is_parted_from_what_follows() {
+    check("sqrt(a) b", "sqrt[a]_b");
+    check("sqrt(a) (b + c)", "sqrt[a]_(b+c)");
+}
+
+#[test]
+fn digits_stand_in_groups_of_three_from_five_on() {
+    check("1234 a", "1234a");
+    check("12345.6789 a", "12 345.6789a");
+    check("0.12345 a", "0.123 45a");
+    check_value("x = 1234567.12345 m", "1 234 567.123 45 m");
+}
+
+#[test]
+fn a_name_with_its_value_is_plain_text() {
+    let check = |given: &str, expected: &str| {
+        let sheet = Sheet::new(&format!("```given\n{given}\n```\n"));
+        let Some(Body::Given { symbol, shown, .. }) = sheet.statements().next().map(|it| &it.body)
+        else {
+            panic!("no datum");
+        };
+        let name = super::symbol(*symbol, &sheet.context());
+        let mut out = String::new();
+        mathml::write(&named(name, shown), &mut out);
+        assert_eq!(out, expected);
+    };
+    check(
+        "V_1 = 3.60 m/s",
+        "<i>V</i><sub>1</sub>\u{a0}=\u{a0}3.60\u{202f}m/s",
+    );
+    check(
+        "mdot_in = 2 kg/s",
+        "<i>m\u{307}</i><sub>in</sub>\u{a0}=\u{a0}2\u{202f}kg/s",
+    );
+    check("Delta_T = 3 K", "Δ<i>T</i>\u{a0}=\u{a0}3\u{202f}K");
+    check("Re = 12000", "Re\u{a0}=\u{a0}12\u{202f}000");
 }
 
 #[test]
@@ -204,7 +288,7 @@ fn functions_without_brackets_are_set_off_by_a_space() {
 fn plain_numbers_that_meet_get_a_sign() {
     check("2*3 a", "2×3a");
     check("2 a*3", "2a×3");
-    check("2*(1/2)", "2row[(frac[12])]");
+    check("2*(1/2)", "2×frac[12]");
 }
 
 #[test]
@@ -327,8 +411,8 @@ fn a_result_ends_the_formula_where_words_begin() {
     assert_eq!(
         set,
         [
-            "<math><mo>=</mo><mn>420\u{a0}kPa</mn></math>\u{a0}gauge",
-            "<math><mo>=</mo></math>50.02(4)\u{a0}mm",
+            "<math><mo>=</mo><mn>420\u{202f}kPa</mn></math>\u{a0}gauge",
+            "<math><mo>=</mo></math>50.02(4)\u{202f}mm",
         ]
     );
 }
@@ -408,7 +492,7 @@ fn a_power_of_one_is_not_written() {
     let flow = sheet.right(2).as_symbol().unwrap();
     let set = |line| plain(&inside(&power(flow, sheet.right(line), &sheet.context())));
     assert_eq!(set(0), "Q");
-    assert_eq!(set(1), "sup[Qfrac[12]]");
+    assert_eq!(set(1), "sup[Qrow[1/2]]");
 }
 
 #[test]

@@ -140,6 +140,8 @@ pub enum Kind {
     Plain,
     /// Nothing to be seen: a function without brackets goes on to its argument.
     Apply,
+    /// A solidus: what stands before it, as far as the last sign, over the one part behind it.
+    Over,
 }
 
 /// How wide a space is.

@@ -260,9 +260,27 @@ fn numbers(shown: &Shown) -> Option<Node> {
         let (both, power) = estimate(digits, &spread.digits);
         return Some(bracketed(both, power));
     }
-    let digits = || shown.digits.first().map(rounded);
-    let number = shown.written.as_deref().map(read).or_else(digits)?;
-    Some(Node::Number(number))
+    match &shown.written {
+        Some(written) => Some(Node::Number(read(written))),
+        None => shown.digits.first().map(computed),
+    }
+}
+
+/// A computed number: `0 (within 4 × 10⁻¹³)` where it is zero as far as is known.
+fn computed(digits: &Decimal) -> Node {
+    let number = Node::Number(rounded(digits));
+    let Some(within) = digits.within() else {
+        return number;
+    };
+    Node::Row(vec![
+        number,
+        Node::Space(Space::Tie),
+        Node::OPEN,
+        Node::Text("within".into()),
+        Node::Space(Space::Tie),
+        Node::Number(rounded(&within)),
+        Node::CLOSE,
+    ])
 }
 
 fn bracketed(both: [Node; 3], power: Option<Node>) -> Node {
@@ -283,7 +301,7 @@ fn list(shown: &Shown) -> Node {
         return plain_list(shown);
     }
     let entries = each_uncertain(shown).map(|(digits, spread)| match spread {
-        None => Node::Number(rounded(digits)),
+        None => computed(digits),
         Some(spread) => match estimate(digits, &spread.digits) {
             (both, None) => Node::row(both.into()),
             (both, power) => bracketed(both, power),

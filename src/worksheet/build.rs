@@ -96,6 +96,7 @@ impl<'a> Builder<'a> {
         let own = parsed.shared..self.resolved.blocks.len();
         let mut own: Vec<Vec<Statement>> = own.map(|at| self.block(at)).collect();
         self.read_back(&mut own);
+        self.judge_shared(&shared);
         self.put_in_numbers(&mut own);
         for (statements, descriptions) in own.iter_mut().zip(&parsed.descriptions) {
             self.describe(statements, descriptions);

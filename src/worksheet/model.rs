@@ -341,6 +341,17 @@ pub struct Anchor {
     pub name: String,
 }
 
+impl Anchor {
+    /// That of the figure which a line has below its formulas.
+    #[must_use]
+    pub fn of_figure(&self) -> Self {
+        Self {
+            name: format!("{}-lines", self.name),
+            ..self.clone()
+        }
+    }
+}
+
 /// A part of the page.
 #[derive(Debug)]
 pub struct Part {
@@ -516,6 +527,8 @@ pub enum Body {
         symbol: SymbolId,
         /// The unit it is asked in; printed after the symbol.
         unit: Option<Unit>,
+        /// "gauge", "abs" or "difference" after the unit.
+        datum: Option<&'static str>,
         /// What a positive value means.
         positive: Option<String>,
         /// What a negative value means.

@@ -102,17 +102,21 @@ impl Builder<'_> {
             .find_map(|problem| labels.get(&(*problem, label.into())));
         let target = found.and_then(|(number, origin)| {
             let ids = self.tables.ids.get(origin.block)?;
-            let series = match self.tables.figures.contains(origin) {
-                true => Series::Figure,
-                false => self.parsed.blocks.get(origin.block)?.kind.series(),
+            let id = ids.get(origin.statement)?;
+            let (series, id) = match self.tables.figures.contains(origin) {
+                true => (Series::Figure, id.of_figure()),
+                false => (
+                    self.parsed.blocks.get(origin.block)?.kind.series(),
+                    id.clone(),
+                ),
             };
-            Some((*number, series, ids.get(origin.statement)?))
+            Some((*number, series, id))
         });
         if let Some((number, series, target)) = target {
             return Some(Filled::Reference {
                 series,
                 number,
-                target: target.clone(),
+                target,
                 text: text.cloned(),
             });
         }

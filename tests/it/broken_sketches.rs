@@ -401,7 +401,10 @@ fn numbers_are_numbers(html: &str, text: &str) {
         );
         for path in drawing.split(" d=\"").skip(1) {
             let path = path.split('"').next().unwrap();
-            for number in path.split(['M', 'L', 'Z', ' ']).filter(|it| !it.is_empty()) {
+            for number in path
+                .split(['M', 'L', 'l', 'H', 'V', 'Z', ' '])
+                .filter(|it| !it.is_empty())
+            {
                 let number: f64 = number.parse().unwrap_or(f64::NAN);
                 assert!(number.abs() < 5000.0, "{number} in {path}\n{text}");
             }

@@ -192,7 +192,7 @@ impl Answer {
 
 /// A text with ordinary spaces where a page has others.
 pub fn plain(text: &str) -> String {
-    text.replace('\u{a0}', " ")
+    text.replace(['\u{a0}', '\u{202f}'], " ")
 }
 
 /// Tries until it is so, or it took too long.

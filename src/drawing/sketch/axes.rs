@@ -15,6 +15,9 @@ const AXIS: f64 = 28.0;
 /// What is kept free around a corner of axes, for its letters.
 const ROOM: f64 = 15.0;
 
+/// How far they stand off where a label is liked.
+const APART: f64 = 8.0;
+
 /// How far apart the spots are that are tried.
 const STEP: f64 = 12.0;
 
@@ -109,7 +112,13 @@ fn spot(sheet: &Sheet, own: &Area, cost: impl Fn(&Area, &Area) -> f64) -> Point 
                 + (area.right - extent.right).max(0.0)
                 + (extent.top - area.top).max(0.0);
             let cost = cost(&area, &extent) + 0.6 * beyond;
-            if best.is_none_or(|(least, _)| cost < least) && sheet.is_free(&area) {
+            // No line comes into what is free, so that all of it is in a body or outside.
+            let is_outside = || !sheet.is_in_a_body(Point::new(area.left, area.top));
+            if best.is_none_or(|(least, _)| cost < least)
+                && sheet.is_free(&area)
+                && !sheet.is_wanted(&area.wider(APART))
+                && is_outside()
+            {
                 best = Some((cost, area));
             }
         }

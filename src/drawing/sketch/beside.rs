@@ -224,6 +224,14 @@ impl Label {
                 label.middle(way.from(middle, by), cost + unliked, None);
             }
         }
+        // Beside its ends, where it is narrow.
+        let turn = if to < from { 1.0 } else { -1.0 };
+        for (end, out) in [(from, turn), (to, -turn)] {
+            let way = Way::at(end);
+            let side = Way::at(end + out * TAU / 4.0);
+            let by = label.reach(side) + 3.0;
+            label.middle(side.from(way.from(middle, radius), by), 3.5, None);
+        }
         // Within, where there is room.
         let way = Way::at((from + to) / 2.0);
         let by = (radius - label.behind(way) - 2.0).max(radius / 2.0);

@@ -23,6 +23,13 @@ const ABOVE: f64 = 46.0;
 /// How far over a load an arrow ends that is drawn to a scale.
 const ON_LOAD: f64 = 8.0;
 
+/// What it costs a rope that leaves a wheel to be drawn beside it: more than to begin along its rim,
+/// and less than to lie on another.
+const OFF_RIM: f64 = 25.0;
+
+/// What it costs a force at an axle to be drawn beside it.
+const OFF_AXLE: f64 = 10.0;
+
 /// How far centre lines reach beyond a wheel.
 const CENTRE: f64 = 9.0;
 
@@ -362,17 +369,12 @@ impl Stage<'_> {
             gap,
             length: arrows::length(force),
         };
-        let rim = self
-            .body
-            .wheels
-            .iter()
-            .find(|wheel| way::distance(self.plan.place(wheel.at), at) < 1.0);
-        let rim = rim.map(|wheel| self.plan.length(wheel.radius).abs());
+        let is_at_an_axle = (self.body.wheels.iter())
+            .any(|wheel| way::distance(self.plan.place(wheel.at), at) < 1.0);
         match force.kind {
             ForceKind::Weight => vec![Stand { gap: 0.0, ..stand }.shaft(true, 0.0, 0.0)],
             ForceKind::Cable | ForceKind::Bar => {
                 let gap = if reach > 0.0 { gap } else { 0.0 };
-                let gap = rim.unwrap_or(gap);
                 let mut shafts = Stand {
                     leaves: true,
                     gap,
@@ -385,16 +387,39 @@ impl Stage<'_> {
                         y: it.tip.y - it.foot.y,
                     }) > 0.0
                 });
+                // Along the rim that it leaves.
+                let is_on_a_rim = self.body.wheels.iter().any(|wheel| {
+                    let off = way::distance(self.plan.place(wheel.at), at);
+                    (off - self.plan.length(wheel.radius).abs()).abs() < 1.0
+                });
+                if is_on_a_rim {
+                    for it in &mut shafts {
+                        it.cost += if way::distance(it.foot, at) > 1.0 {
+                            OFF_RIM
+                        } else {
+                            0.0
+                        };
+                    }
+                }
                 shafts
             }
             ForceKind::Force | ForceKind::Normal | ForceKind::Friction | ForceKind::Reaction => {
-                if let Some(radius) = rim {
-                    return Stand {
+                if is_at_an_axle {
+                    let gap = if reach > 0.0 { gap } else { 0.0 };
+                    let stand = Stand {
                         leaves: true,
-                        gap: radius,
+                        gap,
                         ..stand
-                    }
-                    .shafts();
+                    };
+                    // At the axle itself, from either side, before beside it.
+                    let shafts = stand.shafts().into_iter();
+                    let beside = |it: &Shaft| way::distance(it.foot, at) > 1.0;
+                    return shafts
+                        .map(|it| Shaft {
+                            cost: it.cost + if beside(&it) { OFF_AXLE } else { 0.0 },
+                            ..it
+                        })
+                        .collect();
                 }
                 let leaves = is_oblique || self.is_behind(at, way.back());
                 let shafts = Stand { leaves, ..stand }.shafts();

@@ -53,6 +53,8 @@ pub(super) struct Stroke {
 pub(super) struct Sheet {
     layers: [Vec<Item>; 3],
     pub strokes: Vec<Stroke>,
+    /// Closed lines around what is filled, or flows: nothing that stands beside a figure is in one.
+    bodies: Vec<Vec<Point>>,
     labels: Vec<Label>,
     /// What words cover that have their place already.
     fixed: Vec<Area>,
@@ -108,11 +110,18 @@ impl Sheet {
         let mut closed = points.clone();
         closed.extend(points.first());
         self.keep_off(&closed);
+        if layer == Layer::Body && filled == Ink::Paper {
+            self.body(points.clone());
+        }
         self.put(layer, Item::Outline(points, filled, pen));
     }
 
     pub fn circle(&mut self, layer: Layer, at: Point, radius: f64, filled: Ink, pen: Pen) {
-        self.keep_off(&way::arc(at, radius, 0.0, std::f64::consts::TAU));
+        let round = way::arc(at, radius, 0.0, std::f64::consts::TAU);
+        self.keep_off(&round);
+        if layer == Layer::Body && filled == Ink::Paper {
+            self.body(round);
+        }
         self.put(layer, Item::Circle(at, radius, filled, pen));
     }
 
@@ -197,6 +206,22 @@ impl Sheet {
         self.strokes
             .iter()
             .any(|it| is_under(it, middle) && is_under(it, way::part(from, to, 0.9)))
+    }
+
+    /// A closed line that nothing beside the figure stands in.
+    pub fn body(&mut self, points: Vec<Point>) {
+        self.bodies.push(points);
+    }
+
+    /// Whether a point lies in a body, whose paper covers what is below it.
+    pub fn is_in_a_body(&self, at: Point) -> bool {
+        self.bodies.iter().any(|it| way::is_inside(at, it))
+    }
+
+    /// Whether a label is liked most in an area.
+    pub fn is_wanted(&self, area: &Area) -> bool {
+        let mut liked = self.labels.iter().filter_map(|it| it.candidates.first());
+        liked.any(|it| it.area.shared(area) > 0.0)
     }
 
     /// Whether nothing comes into an area.

@@ -326,7 +326,7 @@ impl<'a> Walk<'a> {
         for other in &work.others {
             let way = self.way(all(&other.members), Some(other.origin));
             let programs: Vec<Program> = way.programs().cloned().collect();
-            if !self.is_refused(other.origin) && self.missing(&programs).is_empty() {
+            if self.refused(other.origin).is_none() && self.missing(&programs).is_empty() {
                 ways.push(way);
             }
         }

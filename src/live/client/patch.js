@@ -21,8 +21,10 @@ const stays = new WeakSet();
 function arranged([first, ...sections], fresh) {
     const content = document.createDocumentFragment();
     content.append(...first.map(id => partOf(id, fresh)));
-    for (const ids of sections) {
+    for (const [number, ids] of sections.entries()) {
         const section = document.createElement('section');
+        // As in a written page: of a long one, what is out of sight is not laid out.
+        if (sections.length >= 60 && number + 8 < sections.length) section.className = 'far';
         section.append(...ids.map(id => partOf(id, fresh)));
         content.append(section);
     }

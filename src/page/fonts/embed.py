@@ -5,6 +5,7 @@ import pathlib
 
 FACES = [
     ("STIX Two Math", "normal", 400, "STIXTwoMath-subset.woff2"),
+    ("STIX Two Letters", "normal", 400, "STIXTwoMath-letters.woff2"),
     ("STIX Two Text", "normal", 400, "stix-two-text-latin-400-normal.woff2"),
     ("STIX Two Text", "italic", 400, "stix-two-text-latin-400-italic.woff2"),
     ("STIX Two Text", "normal", 700, "stix-two-text-latin-700-normal.woff2"),

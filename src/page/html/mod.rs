@@ -15,16 +15,28 @@ mod text;
 use std::fmt::Write;
 
 use super::head::CAUTION;
-use super::tree::{Block, Entry, Text, Top};
+use super::tree::{Block, Entry, Name, Text, Top};
 use crate::document::FrontMatter;
 
 pub(super) use style::{sources as style_sources, write as styles};
 
-/// What stands before the first part.
-pub(super) const FIRST_SECTION: &str = "<section>\n";
+/// A page with fewer sections is laid out as a whole.
+const LONG_PAGE: usize = 60;
 
-/// What stands between two sections; one is open at any part.
-pub(super) const NEXT_SECTION: &str = "</section>\n<section>\n";
+/// So many sections at the end of a long page are always laid out, so that the way there is known.
+const END_OF_PAGE: usize = 8;
+
+/// The start of a section by its number from 0; of a long page what is out of sight is not laid
+/// out. The script of live pages does the same.
+pub(super) fn section(number: usize, of: usize) -> &'static str {
+    match of >= LONG_PAGE && number + END_OF_PAGE < of {
+        true => "<section class=\"far\">\n",
+        false => "<section>\n",
+    }
+}
+
+/// The end of a section; one is open at any part.
+pub(super) const END_OF_SECTION: &str = "</section>\n";
 
 /// Appends everything up to the page's own text.
 pub(super) fn head(front: &FrontMatter, title: &str, out: &mut String) {
@@ -34,7 +46,8 @@ pub(super) fn head(front: &FrontMatter, title: &str, out: &mut String) {
         "\">\n<head>\n<meta charset=\"utf-8\"/>\n\
          <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"/>\n",
     );
-    style::policy(front.paper, out);
+    let heads = style::running_heads(title, front.author.as_deref());
+    style::policy(front.paper, &heads, out);
     for (name, value) in [("author", &front.author), ("dcterms.date", &front.date)] {
         if let Some(value) = value {
             out.push_str("<meta name=\"");
@@ -48,7 +61,9 @@ pub(super) fn head(front: &FrontMatter, title: &str, out: &mut String) {
     escape::text(out, title);
     out.push_str("</title>\n");
     style::write(front.paper, out);
-    out.push_str("</head>\n<body>\n<main>\n");
+    out.push_str("<style>");
+    out.push_str(&heads);
+    out.push_str("</style>\n</head>\n<body>\n<main>\n");
 }
 
 /// Appends the title and what else the front matter says.
@@ -179,8 +194,8 @@ impl Writer<'_> {
             }
             Block::Markdown(markdown) => self.markdown(markdown),
             Block::Table(table) => self.table(table),
-            Block::Required(entries) => self.required(entries),
-            Block::Answers(entries) => self.answers(entries),
+            Block::Required(name, entries) => self.required(*name, entries),
+            Block::Answers(name, entries) => self.answers(*name, entries),
             Block::Lines(lines) => self.lines(lines),
             Block::Figure(figure) => self.figure(figure),
             Block::Refused(source) => {
@@ -200,16 +215,24 @@ impl Writer<'_> {
         }
     }
 
-    fn required(&mut self, entries: &[Entry]) {
-        self.out
-            .push_str("<div class=\"required\">\n<p class=\"name\">Required</p>\n<ul>\n");
+    fn name(&mut self, name: Name) {
+        if let Some(name) = name {
+            self.element("p class=\"name\"", |writer| escape::text(writer.out, name));
+            self.out.push('\n');
+        }
+    }
+
+    fn required(&mut self, name: Name, entries: &[Entry]) {
+        self.out.push_str("<div class=\"required\">\n");
+        self.name(name);
+        self.out.push_str("<ul>\n");
         entries.iter().for_each(|entry| self.entry("li", entry));
         self.out.push_str("</ul>\n</div>\n");
     }
 
-    fn answers(&mut self, entries: &[Entry]) {
-        self.out
-            .push_str("<div class=\"answer\">\n<p class=\"name\">Answer</p>\n");
+    fn answers(&mut self, name: Name, entries: &[Entry]) {
+        self.out.push_str("<div class=\"answer\">\n");
+        self.name(name);
         entries.iter().for_each(|entry| self.entry("div", entry));
         self.out.push_str("</div>\n");
     }

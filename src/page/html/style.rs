@@ -1,14 +1,15 @@
 //! The style sheets of the page and the security policy that allows them by their hashes.
 
 use crate::document::Paper;
+use crate::text::Hash;
 
 /// The look of the page.
 const STYLE: &str = include_str!("style.css");
-const STYLE_HASH: &str = "8KeLXZOxYFwwaHxrcwIU59Ckq7bKMIE3BH0hDIjQc5c=";
+const STYLE_HASH: &str = "fXeEIedOjEk0Si7cmKKpg8VOsj+wFEg/Gp4ZN1uHou8=";
 
 /// The fonts, as written by `fonts/embed.py`.
 const FONTS: &str = include_str!("../fonts/fonts.css");
-const FONTS_HASH: &str = "ebTHjP+0uYM4mvoODVMqUYZ79tQAK3ANg8X0KzoCHC0=";
+const FONTS_HASH: &str = "lOzOgSIBBWnD8NIEYTDyZUqrDMjWueMwJXjL9PMHuLk=";
 
 const A4: &str = "@page{size:A4}";
 const A4_HASH: &str = "J0QtAiiEpEUsf09R/1avPPOsAsmsE+Y0yEA2DkpJIQo=";
@@ -16,17 +17,46 @@ const A4_HASH: &str = "J0QtAiiEpEUsf09R/1avPPOsAsmsE+Y0yEA2DkpJIQo=";
 const LETTER: &str = "@page{size:letter}";
 const LETTER_HASH: &str = "OVNI1OgnUL8ZHvSOG2sbUGjCHKERfkICRlKdsU542L4=";
 
-/// Appends the `meta` element with the security policy: no network, no script, no form.
-pub(super) fn policy(paper: Paper, out: &mut String) {
+/// Appends the `meta` element with the security policy: no network, no script, no form. The page
+/// may have one more style sheet.
+pub(super) fn policy(paper: Paper, own: &str, out: &mut String) {
     out.push_str(
         "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src",
     );
     for hash in [STYLE_HASH, FONTS_HASH, sheet(paper).1] {
         source(hash, out);
     }
+    if !own.is_empty() {
+        source(&Hash::of(own.as_bytes()).base64(), out);
+    }
     out.push_str(
         "; font-src data:; img-src data: 'self'; base-uri 'none'; form-action 'none'\"/>\n",
     );
+}
+
+/// What stands at the head of each sheet of paper but the first: the title, and the author.
+pub(super) fn running_heads(title: &str, author: Option<&str>) -> String {
+    let mut out = String::from("@page{");
+    let corners = [("left", Some(title)), ("right", author)];
+    for (corner, words) in corners {
+        if let Some(words) = words.filter(|words| !words.is_empty()) {
+            out.push_str(&format!("@top-{corner}{{content:\""));
+            words.chars().for_each(|letter| string(letter, &mut out));
+            out.push_str("\"}");
+        }
+    }
+    out.push_str("}@page :first{@top-left{content:none}@top-right{content:none}}");
+    out
+}
+
+/// A letter in a string of a style sheet inside of HTML.
+fn string(letter: char, out: &mut String) {
+    match letter {
+        '"' | '\\' | '<' | '&' | '>' | '\0'..='\x1f' | '\x7f' => {
+            out.push_str(&format!("\\{:x} ", u32::from(letter)));
+        }
+        _ => out.push(letter),
+    }
 }
 
 /// ` 'sha256-…'`
@@ -81,6 +111,14 @@ mod tests {
             let digest = base64::engine::general_purpose::STANDARD.encode(digest);
             assert_eq!(hash, digest, "put this into {name}");
         }
+    }
+
+    #[test]
+    fn heads_of_sheets_hold_any_title() {
+        let heads = running_heads("A \"beam\" & a \\ <bar>", Some("B. Author"));
+        assert!(heads.contains("content:\"A \\22 beam\\22  \\26  a \\5c  \\3c bar\\3e \""));
+        assert!(heads.contains("@top-right{content:\"B. Author\"}"));
+        assert!(!heads.contains(['<', '&']));
     }
 
     #[test]

@@ -13,7 +13,7 @@ mod tex;
 mod text;
 
 use super::head::CAUTION;
-use super::tree::{Block, Entry, Set, Text, Top};
+use super::tree::{Block, Entry, Name, Set, Text, Top};
 use crate::document::{FrontMatter, Paper};
 
 /// The packages and the commands that a page is written in.
@@ -123,15 +123,18 @@ impl<'o> Writer<'o> {
                 self.markdown(markdown);
             }
             Block::Table(table) => self.table(table),
-            Block::Required(entries) => {
-                self.block_name("Required");
+            Block::Required(name, entries) => {
+                match name {
+                    Some(name) => self.block_name(name),
+                    None => self.out.push('\n'),
+                }
                 self.group(|writer| {
                     writer.out.push_str("\\parskip=.2em\n");
                     entries.iter().for_each(|entry| writer.entry(entry));
                 });
                 self.out.push('\n');
             }
-            Block::Answers(entries) => self.answers(entries),
+            Block::Answers(name, entries) => self.answers(*name, entries),
             Block::Lines(lines) => self.lines(lines),
             Block::Figure(figure) => self.figure(figure),
             Block::Refused(source) => {
@@ -179,15 +182,15 @@ impl<'o> Writer<'o> {
         self.blocks(&entry.below);
     }
 
-    fn answers(&mut self, entries: &[Entry]) {
+    fn answers(&mut self, name: Name, entries: &[Entry]) {
         for (index, entries) in entries.chunks(ANSWERS_IN_A_FRAME).enumerate() {
             self.out
                 .push_str("\n\\par\\medskip\\setlength{\\fboxsep}{.8em}\\noindent\\fbox{%\n");
             self.out
                 .push_str("\\begin{minipage}{\\dimexpr\\linewidth-2\\fboxsep-2\\fboxrule}");
             self.out.push_str("\\setlength{\\parskip}{.4em}\n");
-            if index == 0 {
-                self.command("blockname", |writer| writer.words("Answer"));
+            if let Some(name) = name.filter(|_| index == 0) {
+                self.command("blockname", |writer| writer.words(name));
                 self.out.push('\n');
             }
             entries.iter().for_each(|entry| self.entry(entry));

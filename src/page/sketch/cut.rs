@@ -75,7 +75,7 @@ pub(in super::super) fn figure(page: &Page, statement: &Statement) -> Option<Fig
         caption.say(" Lengths not to scale.");
     }
     Some(Figure {
-        id: format!("{}-lines", page.anchor(&statement.id)),
+        id: page.anchor(&statement.id.of_figure()),
         is_sketch: true,
         caption,
         data: None,

@@ -6,9 +6,9 @@ use super::{Compared, Difference, Follows, How};
 use crate::diagnostic::Code;
 use crate::functions::Function;
 use crate::resolve::components::sum_of;
-use crate::resolve::statement::{Misread, WrittenTerm};
+use crate::resolve::statement::{Misread, Multiplied, WrittenTerm};
 use crate::resolve::{Expr, ExprKind, Factor, Term};
-use crate::syntax::Operator;
+use crate::syntax::{ATMOSPHERE, Operator};
 use crate::text::Span;
 
 /// A change of one term that people make.
@@ -212,8 +212,8 @@ impl<'a> Compared<'a, '_> {
         }
     }
 
-    /// Why a term that nothing in the sketch makes is nothing here.
-    fn nothing(&self, term: &Expr) -> Option<String> {
+    /// Why a term that nothing in the sketch makes is nothing here, and what would make it.
+    fn nothing(&self, term: &Expr) -> Option<(String, Option<String>)> {
         let mut names = Vec::new();
         term.for_each_symbol(&mut |symbol, span| names.push((symbol, span)));
         let is_alike = |formula: &Expr| {
@@ -222,21 +222,32 @@ impl<'a> Compared<'a, '_> {
                 &[formula.clone(), super::zero(term.span)],
             )
         };
-        let found = self
-            .meant
-            .nothings()
-            .into_iter()
-            .find(|nothing| match nothing.is_area {
-                false => is_alike(&nothing.formula),
-                true => names.iter().any(|(symbol, span)| {
-                    let name = Expr {
-                        span: *span,
-                        kind: ExprKind::Symbol(*symbol),
-                    };
-                    is_alike(&super::times(&name, &nothing.formula))
-                }),
+        let key = |symbol| &*self.book.resolved.symbols.symbol(symbol).key;
+        for nothing in self.meant.nothings() {
+            if nothing.by == Multiplied::Nothing {
+                if is_alike(&nothing.formula) {
+                    return Some((nothing.words, None));
+                }
+                continue;
+            }
+            let is_air = nothing.by == Multiplied::Atmosphere;
+            let pressures = names
+                .iter()
+                .filter(|(symbol, _)| (key(*symbol) == ATMOSPHERE) == is_air);
+            let found = pressures.into_iter().find(|(symbol, span)| {
+                let name = Expr {
+                    span: *span,
+                    kind: ExprKind::Symbol(*symbol),
+                };
+                is_alike(&super::times(&name, &nothing.formula))
             });
-        found.map(|nothing| nothing.words)
+            if let Some((symbol, _)) = found {
+                let made = (nothing.lacking)
+                    .map(|at| format!("`pressure {}` at {at} in the sketch", key(*symbol)));
+                return Some((nothing.words, made));
+            }
+        }
+        None
     }
 
     /// The author's own term that the change is in.
@@ -259,12 +270,16 @@ impl<'a> Compared<'a, '_> {
     fn foreign(&self, looked: Looked<'a, '_>) -> Option<Difference> {
         let term = self.found_by(looked, &taken_out)?;
         let written = term.span.of(self.book.text);
-        if let Some(why) = self.nothing(&term) {
+        if let Some((why, made)) = self.nothing(&term) {
+            let without = format!("`{}`", self.typed_equation());
             return Some(Difference {
                 code: Code::B06,
                 place: term.span,
                 message: format!("`{written}` is nothing in {}: {why}", self.meant.words),
-                help: format!("`{}`", self.typed_equation()),
+                help: match made {
+                    Some(made) => format!("{made}, or {without}"),
+                    None => without,
+                },
                 fix: Some(self.derived_instead()),
             });
         }

@@ -2,8 +2,8 @@
 
 use super::{Agreement, Compared, Difference};
 use crate::diagnostic::{Code, Decision, Diagnostic, Fix};
-use crate::resolve::Typed;
 use crate::resolve::statement::{Meant, WrittenTerm};
+use crate::resolve::{Expr, ExprKind, Quantity, Typed};
 use crate::text::Span;
 
 impl Compared<'_, '_> {
@@ -65,17 +65,58 @@ impl Compared<'_, '_> {
 
     /// That the equation differs, where the place was not found.
     pub(super) fn somewhere(&self) -> Difference {
+        let derived = self.typed_equation();
+        let whose = &self.meant.words;
+        let differs =
+            format!("the equation differs from {whose} of its sketch, which is `{derived}`");
+        let (message, help) = match self.number_for_a_name() {
+            Some((number, name)) => (
+                format!(
+                    "{differs}: the sketch has the number `{number}` where the equation has `{name}`"
+                ),
+                format!("`{name}` for `{number}` in the sketch, or `{derived}`"),
+            ),
+            None => (
+                differs,
+                format!("`{derived}`, or another line in the sketch"),
+            ),
+        };
         Difference {
             code: Code::B08,
             place: self.place(),
-            message: format!(
-                "the equation differs from {} of its sketch, which is `{}`",
-                self.meant.words,
-                self.typed_equation()
-            ),
-            help: format!("`{}`, or another line in the sketch", self.typed_equation()),
+            message,
+            help,
             fix: Some(self.derived_instead()),
         }
+    }
+
+    /// A number of the sketch that is the value of a name which stands in the equation alone.
+    fn number_for_a_name(&self) -> Option<(String, String)> {
+        let mut numbers = Vec::new();
+        let mut named = Vec::new();
+        for side in &self.derived {
+            quantities(side, &mut numbers);
+            side.for_each_symbol(&mut |symbol, _| named.push(symbol));
+        }
+        let mut own = Vec::new();
+        for side in self.members {
+            side.for_each_symbol(&mut |symbol, _| own.push(symbol));
+        }
+        let lines = self.book.resolved.blocks.iter().flatten();
+        let data = lines.filter_map(|line| line.facts().datum());
+        let mut data = data.filter(|(symbol, _)| own.contains(symbol) && !named.contains(symbol));
+        data.find_map(|(symbol, value)| {
+            let ExprKind::Quantity(value) = &value.inside().kind else {
+                return None;
+            };
+            let is_alike = |number: &&(&Quantity, Span)| {
+                let si = |it: &Quantity| it.values.first().map(|one| it.unit.to_si(*one));
+                number.0.unit.dimension() == value.unit.dimension() && si(number.0) == si(value)
+            };
+            let (_, place) = numbers.iter().find(is_alike)?;
+            let key = self.book.resolved.symbols.symbol(symbol).key.to_string();
+            Some((place.of(self.book.text).to_owned(), key))
+        })
     }
 }
 
@@ -105,4 +146,12 @@ pub(in super::super) fn diagnostic(meant: &Meant, agreement: &Agreement) -> Opti
             .with_help("the balance as it stands, before anything found from it is put in"),
         ),
     }
+}
+
+/// The numbers with a unit in a formula.
+fn quantities<'e>(expr: &'e Expr, found: &mut Vec<(&'e Quantity, Span)>) {
+    if let ExprKind::Quantity(quantity) = &expr.kind {
+        found.push((quantity, expr.span));
+    }
+    expr.for_each_part(|part| quantities(part, found));
 }

@@ -59,7 +59,7 @@ pub use sketch::{
     Act, ActOf, ColumnTold, Counted, Flows, Mark, Scale, ScaleOf, SectionSaid, Sketch, Told,
     WaterOn, WrittenTerm,
 };
-pub use slips::Misread;
+pub use slips::{Misread, Multiplied};
 pub use solve::{Asked, Bound, Branch, Solved, Step};
 pub use system::System;
 pub use taken::{Taken, TakenAs};

@@ -3,7 +3,9 @@
 
 use super::balance::Meant;
 use super::sketch::{Sketch, Written, WrittenTerm};
-use crate::mechanics::{self, Action, Balance, Motion, Of, Opening, Pressure, Sum, Term, Volume};
+use crate::mechanics::{
+    self, Action, Balance, Motion, Of, Opening, Pressure, Section, Sum, Term, Volume,
+};
 use crate::resolve::Expr;
 
 /// A term with a usual mistake in it.
@@ -31,12 +33,25 @@ pub struct Misread {
 /// What has no part in a balance, and is often counted.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Nothing {
-    /// What an author would write, but for the sign; nothing where it is a name times an area.
+    /// What an author would write, but for the sign and for what it is multiplied with.
     pub formula: Expr,
-    /// Whether it is an area that some pressure is multiplied with.
-    pub is_area: bool,
+    /// What that is.
+    pub by: Multiplied,
     /// Why it is nothing.
     pub words: String,
+    /// Sections to which a pressure would have to be written for it to be something.
+    pub lacking: Option<String>,
+}
+
+/// What is multiplied with a formula.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Multiplied {
+    /// Nothing is.
+    Nothing,
+    /// The pressure of the atmosphere.
+    Atmosphere,
+    /// Another pressure.
+    Pressure,
 }
 
 impl Meant {
@@ -370,8 +385,9 @@ impl Meant {
             if let (Action::Force { magnitude, .. }, false) = (action, has(Of::Action(number))) {
                 found.push(Nothing {
                     formula: formula(&Sum::quantity(*magnitude)),
-                    is_area: false,
+                    by: Multiplied::Nothing,
                     words: format!("it has no component along {axis}"),
+                    lacking: None,
                 });
             }
         }
@@ -382,7 +398,15 @@ impl Meant {
             Balance::Forces(mechanics::Axis::Y) => &self.sketch.body.frame.y,
             _ => &self.sketch.body.frame.x,
         };
-        for (at, section) in flows.volume.sections.iter().enumerate() {
+        let sections = || flows.volume.sections.iter().enumerate();
+        let lacks = |section: &Section| {
+            let is_square = section.flow.component(along).is_zero();
+            section.pressure == Pressure::Unsaid && !is_depth(section) && !is_square
+        };
+        let unsaid: Vec<String> = (sections().filter(|(_, it)| lacks(it)))
+            .map(|(at, _)| self.section_called(at))
+            .collect();
+        for (at, section) in sections() {
             let called = self.section_called(at);
             let Ok(Some(area)) = flows.volume.area(at) else {
                 continue;
@@ -394,31 +418,57 @@ impl Meant {
                 if let Pressure::Of(pressure) = section.pressure {
                     found.push(Nothing {
                         formula: formula(&Sum::quantity(pressure).times(&area)),
-                        is_area: false,
+                        by: Multiplied::Nothing,
                         words: square.clone(),
+                        lacking: None,
                     });
                 }
                 continue;
             }
-            let words = match section.pressure {
-                Pressure::Of(_) => format!(
-                    "the atmosphere presses all around, also at {called}, and drops out: pressures are gauge"
-                ),
-                Pressure::Open => {
-                    format!("{called} is open to the atmosphere, where the gauge pressure is zero")
-                }
-                Pressure::Unsaid => continue,
+            let atmosphere = format!(
+                "the atmosphere presses all around, also at {called}, and drops out: pressures are gauge"
+            );
+            let open =
+                format!("{called} is open to the atmosphere, where the gauge pressure is zero");
+            let [of_air, of_another] = match section.pressure {
+                Pressure::Of(_) => [Some((atmosphere, None)), without_pressure(&unsaid)],
+                Pressure::Open => [Some((open.clone(), None)), Some((open, None))],
+                // A depth has its own.
+                Pressure::Unsaid if is_depth(section) => continue,
+                Pressure::Unsaid => [Some((atmosphere, None)), without_pressure(&[called])],
             };
-            for by in [area.times(&component), area] {
-                found.push(Nothing {
-                    formula: formula(&by),
-                    is_area: true,
-                    words: words.clone(),
-                });
+            for area in [area.times(&component), area] {
+                for (by, told) in [
+                    (Multiplied::Atmosphere, &of_air),
+                    (Multiplied::Pressure, &of_another),
+                ] {
+                    let formula = formula(&area);
+                    found.extend(told.clone().map(|(words, lacking)| Nothing {
+                        formula,
+                        by,
+                        words,
+                        lacking,
+                    }));
+                }
             }
         }
         found
     }
+}
+
+fn is_depth(section: &Section) -> bool {
+    matches!(section.opening, Some(Opening::Depth(..)))
+}
+
+/// That sections have no pressure, and which they are; nothing where there are none.
+fn without_pressure(sections: &[String]) -> Option<(String, Option<String>)> {
+    let (last, before) = sections.split_last()?;
+    let (listed, have) = match before.is_empty() {
+        true => (last.clone(), "has"),
+        false => (format!("{} and {last}", before.join(", ")), "have"),
+    };
+    let words = format!("{listed} {have} no pressure in the sketch");
+    Some((words, Some(listed)))
 }
 
 /// As if nothing moved: a stream that is seen from the control volume has the speed of the one that

@@ -189,10 +189,12 @@ impl<'a> Resolver<'a> {
             Diagnostic::error(
                 Code::S12,
                 place,
-                format!("`{name} = {number}` defines `{name}` by a number, but data belong in `given`"),
+                format!(
+                    "`{name} = {number}` defines `{name}` by a number, but data belong in `given`"
+                ),
             )
             .with_help(format!(
-                "the line moved to `given`, or `{name} = {number} ?` for a number that the engine computes"
+                "the line moved to `given`, or `{name} = {number} ?` for a number that is computed"
             )),
         );
     }

@@ -11,6 +11,7 @@ use std::fmt::Write;
 use super::names::{Name, Subscript};
 use super::tree::{Case, Fence, Kind, Node, Number, Quantity, Space, unit_clings};
 use crate::syntax::Decoration;
+use crate::text::grouped;
 use characters::{character, command};
 
 pub use characters::escape;
@@ -145,7 +146,8 @@ fn operator(sign: &str, kind: Kind, out: &mut String) {
             | Kind::Open
             | Kind::Close
             | Kind::Comma
-            | Kind::Plain,
+            | Kind::Plain
+            | Kind::Over,
             _,
         ) => sign.chars().for_each(|sign| character(sign, out)),
     }
@@ -170,7 +172,7 @@ fn power(parts: &[Node; 2], out: &mut String) {
 /// Two fences, which grow where something is higher than a line: TeX keeps fences that may grow
 /// off the name of a function.
 fn fence(fence: &Fence, out: &mut String) {
-    let grows = fence.grows && is_tall(&fence.inside);
+    let grows = fence.grows;
     let side = |size, sign, kind, out: &mut String| {
         if grows {
             out.push_str(size);
@@ -180,27 +182,6 @@ fn fence(fence: &Fence, out: &mut String) {
     side("\\left", fence.open, Kind::Open, out);
     write(&fence.inside, out);
     side("\\right", fence.close, Kind::Close, out);
-}
-
-fn is_tall(node: &Node) -> bool {
-    match node {
-        Node::Fraction(_) | Node::Cases(_) | Node::Stack(_) => true,
-        Node::Row(parts) | Node::Words(parts) | Node::Beside(parts) => parts.iter().any(is_tall),
-        Node::Power(parts) | Node::Subscript(parts) => is_tall(&parts[0]),
-        Node::Root(_, inside) => is_tall(inside),
-        Node::Fence(fence) => is_tall(&fence.inside),
-        Node::Name(_)
-        | Node::Letter(_)
-        | Node::Upright(_)
-        | Node::Function(_)
-        | Node::Text(_)
-        | Node::Number(_)
-        | Node::PowerOfTen(_)
-        | Node::Quantity(_)
-        | Node::Unit(_)
-        | Node::Operator(..)
-        | Node::Space(_) => false,
-    }
 }
 
 fn cases(cases: &[Case], out: &mut String) {
@@ -234,7 +215,7 @@ fn number(number: &Number, out: &mut String) {
     }
     // The units of larger parts stand upright among the digits: `5 ft 3`.
     let mut is_word = false;
-    for digit in number.mantissa.chars() {
+    for digit in grouped(&number.mantissa).chars() {
         if digit.is_alphabetic() != is_word {
             is_word = !is_word;
             out.push_str(if is_word { "\\mathrm{" } else { "}" });
@@ -253,7 +234,8 @@ fn number(number: &Number, out: &mut String) {
     }
     if let Some(factor) = &number.factor {
         out.push_str(if factor.is_over { "/" } else { "\\times " });
-        factor.digits.chars().for_each(|it| character(it, out));
+        let digits = grouped(&factor.digits);
+        digits.chars().for_each(|it| character(it, out));
     }
 }
 

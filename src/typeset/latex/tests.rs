@@ -107,7 +107,7 @@ fn fractions_powers_and_roots_take_groups() {
     check("V_1^2/(2 g)", "\\frac{V_{1}^{2}}{2g}");
     check("(a b)^(n + 1)", "{(ab)}^{n+1}");
     check("Delta_p^2", "{\\Delta p}^{2}");
-    check("sqrt(a + b) cbrt(c)", "\\sqrt{a+b}\\sqrt[3]{c}");
+    check("sqrt(a + b) cbrt(c)", "\\sqrt{a+b}\\,\\sqrt[3]{c}");
     check("log10(x)", "\\log _{10}(x)");
 }
 

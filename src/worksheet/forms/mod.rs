@@ -67,6 +67,7 @@ impl Builder<'_> {
                 Body::Required {
                     symbol: required.symbol,
                     unit: required.ask.unit.clone(),
+                    datum: required.ask.datum.map(|datum| datum.text()),
                     positive: required.positive.as_deref().map(str::to_owned),
                     negative: required.negative.as_deref().map(str::to_owned),
                 }

@@ -240,6 +240,10 @@ impl Line<'_> {
 
     /// Adds digits to the operands until their numbers give what is printed behind them.
     pub fn guard(&self, operands: &mut [Operand], choice: &Choice, target: &Shown) {
+        // More digits only bring a zero that is one as far as is known nearer to its bound.
+        if target.digits.iter().any(|digits| digits.within().is_some()) {
+            return;
+        }
         let unit = choice.between.as_ref().unwrap_or(&self.result.unit);
         let plain = Plain {
             line: self,

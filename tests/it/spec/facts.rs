@@ -568,6 +568,7 @@ fn required(placed: &Placed, statement: &Statement) -> Option<String> {
     let Body::Required {
         symbol,
         unit,
+        datum,
         positive,
         negative,
     } = &statement.body
@@ -577,6 +578,9 @@ fn required(placed: &Placed, statement: &Statement) -> Option<String> {
     let mut text = printed::key(placed, *symbol);
     if let Some(unit) = unit {
         text += &format!(" in {}", unit.text());
+    }
+    if let Some(datum) = datum {
+        text += &format!(" {datum}");
     }
     for (sign, word) in [("+", positive), ("-", negative)] {
         if let Some(word) = word {

@@ -2,10 +2,10 @@
 
 use super::super::pens::{LOAD, OUTLINE, SYMBOL};
 use super::super::sheet::{Layer, Sheet};
-use super::super::way::Way;
+use super::super::way::{Way, distance, part};
 use super::super::{Shape, Volume};
 use super::{OUTSIDE, Passage, Vessel, out, way};
-use crate::drawing::ink::{Ink, Point};
+use crate::drawing::ink::Point;
 use crate::drawing::letters;
 
 /// The least width and height.
@@ -45,24 +45,73 @@ pub(super) fn draw(volume: &Volume, sheet: &mut Sheet) -> Vessel {
             .map(|(x, y)| Point::new(x * (across + more), y * (down + more)))
             .to_vec()
     };
-    sheet.begin();
-    sheet.outline(Layer::Body, rectangle(0.0), Ink::Paper, Some(OUTLINE));
-    if volume.shape == Shape::Heater {
-        coil(sheet);
-    }
     let gates = (0..volume.cuts.len()).map(|cut| {
         let spread = |number: usize, count: usize, half: f64| {
             (2.0 * (number as f64 + 0.5) / count as f64 - 1.0) * half
         };
         passage(volume, &sides, extent, cut, spread)
     });
+    let gates: Vec<Passage> = gates.collect();
+    let standing = [BoxSide::Left, BoxSide::Bottom, BoxSide::Right, BoxSide::Top];
+    walls(sheet, volume, extent, &gates, &sides, &standing);
+    if volume.shape == Shape::Heater {
+        coil(sheet);
+    }
     Vessel {
-        gates: gates.collect(),
+        gates,
         boundary: vec![rectangle(OUTSIDE)],
         hearts: vec![Point::new(0.0, 0.0)],
         holds: Vec::new(),
         rim: None,
         top: Some(top(volume, &sides, extent)),
+    }
+}
+
+/// Walls that stand, from the left around the bottom, open where a stream passes, with a short pipe
+/// there to the boundary.
+pub(super) fn walls(
+    sheet: &mut Sheet,
+    volume: &Volume,
+    extent: Extent,
+    gates: &[Passage],
+    sides: &[BoxSide],
+    standing: &[BoxSide],
+) {
+    let Extent { across, down } = extent;
+    let corners = [
+        (-across, -down),
+        (-across, down),
+        (across, down),
+        (across, -down),
+        (-across, -down),
+    ];
+    let corners = corners.map(|(x, y)| Point::new(x, y));
+    sheet.begin();
+    for (side, ends) in standing.iter().zip(corners.windows(2)) {
+        let passing = volume.cuts.iter().zip(gates).zip(sides);
+        let own = passing.filter(|((cut, _), it)| *it == side && way(cut).is_some());
+        let length = distance(ends[0], ends[1]);
+        let mut open: Vec<(f64, f64, Way)> = own
+            .map(|((_, gate), _)| {
+                let along = match side {
+                    BoxSide::Left | BoxSide::Right => (gate.at.y - ends[0].y).abs(),
+                    BoxSide::Bottom | BoxSide::Top => (gate.at.x - ends[0].x).abs(),
+                };
+                (along - gate.half, along + gate.half, gate.out)
+            })
+            .collect();
+        open.sort_by(|one, other| one.0.total_cmp(&other.0));
+        let mut lines = Vec::new();
+        let mut from = 0.0;
+        let point = |by: f64| part(ends[0], ends[1], by / length);
+        for (first, last, out) in open {
+            let stubs = [first, last].map(|by| vec![point(by), out.from(point(by), OUTSIDE)]);
+            lines.extend(stubs);
+            lines.push(vec![point(from), point(first.max(from))]);
+            from = last;
+        }
+        lines.push(vec![point(from), point(length)]);
+        sheet.lines(Layer::Body, lines, OUTLINE);
     }
 }
 

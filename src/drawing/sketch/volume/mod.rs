@@ -86,6 +86,12 @@ pub(super) fn draw(sketch: &Sketch, volume: &Volume, size: f64, sheet: &mut Shee
         closed.extend(line.first());
         sheet.line(Layer::Thin, &closed, BOUNDARY);
     }
+    // Within the outer one it flows.
+    vessel
+        .boundary
+        .iter()
+        .take(1)
+        .for_each(|it| sheet.body(it.clone()));
     for (cut, passage) in volume.cuts.iter().zip(&vessel.gates) {
         cut::draw(sheet, cut, passage);
     }

@@ -1,6 +1,6 @@
 //! A vessel with a free surface: inlets near its top, outlets near its bottom.
 
-use super::super::pens::{LOAD, OUTLINE};
+use super::super::pens::LOAD;
 use super::super::sheet::{Layer, Sheet};
 use super::super::way::part;
 use super::super::{Volume, water};
@@ -14,9 +14,6 @@ const HIGH: f64 = 128.0;
 
 /// How far below the rim the surface is.
 const FREE: f64 = 34.0;
-
-/// How far a pipe reaches out of the wall, to the boundary.
-const PIPE: f64 = OUTSIDE;
 
 pub(super) fn draw(volume: &Volume, sheet: &mut Sheet) -> Vessel {
     let sides = boxed::sides(volume);
@@ -42,7 +39,8 @@ pub(super) fn draw(volume: &Volume, sheet: &mut Sheet) -> Vessel {
             }
         })
         .collect();
-    walls(sheet, extent, &gates, &sides);
+    let standing = [BoxSide::Left, BoxSide::Bottom, BoxSide::Right];
+    boxed::walls(sheet, volume, extent, &gates, &sides, &standing);
     let Extent { across, down } = extent;
     let level = -down + FREE;
     sheet.begin();
@@ -60,51 +58,5 @@ pub(super) fn draw(volume: &Volume, sheet: &mut Sheet) -> Vessel {
         holds: Vec::new(),
         rim: None,
         top: Some(boxed::top(volume, &sides, extent)),
-    }
-}
-
-/// Both sides and the bottom, open where a stream passes, with a short pipe there.
-fn walls(sheet: &mut Sheet, extent: Extent, gates: &[Passage], sides: &[BoxSide]) {
-    let Extent { across, down } = extent;
-    let corners = [
-        (-across, -down),
-        (-across, down),
-        (across, down),
-        (across, -down),
-    ];
-    let corners = corners.map(|(x, y)| Point::new(x, y));
-    sheet.begin();
-    for (side, ends) in [BoxSide::Left, BoxSide::Bottom, BoxSide::Right]
-        .into_iter()
-        .zip(corners.windows(2))
-    {
-        let own = gates.iter().zip(sides).filter(|(_, it)| **it == side);
-        let length = super::super::way::distance(ends[0], ends[1]);
-        let along = |at: Point| match side {
-            BoxSide::Left => at.y - ends[0].y,
-            BoxSide::Bottom => at.x - ends[0].x,
-            BoxSide::Right | BoxSide::Top => ends[0].y - at.y,
-        };
-        let mut open: Vec<(f64, f64, Passage)> = own
-            .map(|(gate, _)| {
-                (
-                    along(gate.at) - gate.half,
-                    along(gate.at) + gate.half,
-                    *gate,
-                )
-            })
-            .collect();
-        open.sort_by(|one, other| one.0.total_cmp(&other.0));
-        let mut lines = Vec::new();
-        let mut from = 0.0;
-        let point = |by: f64| part(ends[0], ends[1], by / length);
-        for (first, last, gate) in open {
-            let stubs = [first, last].map(|by| vec![point(by), gate.out.from(point(by), PIPE)]);
-            lines.extend(stubs);
-            lines.push(vec![point(from), point(first.max(from))]);
-            from = last;
-        }
-        lines.push(vec![point(from), point(length)]);
-        sheet.lines(Layer::Body, lines, OUTLINE);
     }
 }

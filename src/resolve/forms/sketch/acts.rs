@@ -1,7 +1,7 @@
 //! What the lines of a sketch say that acts.
 
 use super::super::super::{Expr, Resolver};
-use super::{Act, ActOf, Draft, Mark};
+use super::{Act, ActOf, Draft, Mark, square};
 use crate::diagnostic::Code;
 use crate::mechanics::{self, Action, Direction, Exchange, Id, Turn};
 use crate::syntax::{
@@ -521,11 +521,15 @@ impl<'a> Resolver<'a> {
             _ => true,
         };
         if !is_square {
+            let forces = acts.iter().map(|(action, ..)| action);
+            let forces = forces.filter(|it| matches!(it, Action::Force { .. }));
+            let told = <[&Action; 2]>::try_from(forces.collect::<Vec<_>>()).ok();
+            let told = told.and_then(|both| square::square(support, both, self.text));
             self.refuse_sketch(
                 Code::G18,
                 line,
                 format!("the forces of a `{}` are square to each other", kind.word()),
-                "`A_x right, A_y up`, or both along turned axes".to_owned(),
+                told.unwrap_or_else(|| "`A_x right, A_y up`".to_owned()),
             );
             return None;
         }

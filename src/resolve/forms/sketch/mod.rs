@@ -13,6 +13,7 @@ mod lack;
 mod lost;
 mod place;
 mod rope;
+mod square;
 mod station;
 mod volume;
 mod water;

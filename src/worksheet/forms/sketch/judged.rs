@@ -16,8 +16,18 @@ impl Builder<'_> {
     pub(super) fn judge(&mut self, read: &Reading<'_>) {
         let before = self.found_against(read);
         self.diagnostics.extend(before.iter().cloned());
+        self.judge_what_ifs(read, &before);
+    }
+
+    /// The same in each what-if alone.
+    pub(super) fn judge_in_what_ifs(&mut self, read: &Reading<'_>) {
+        let before = self.found_against(read);
+        self.judge_what_ifs(read, &before);
+    }
+
+    fn judge_what_ifs(&mut self, read: &Reading<'_>, before: &[Diagnostic]) {
         for what_if in &self.results.what_ifs {
-            self.judge_what_if(what_if, read, &before);
+            self.judge_what_if(what_if, read, before);
         }
     }
 

@@ -96,6 +96,21 @@ impl Builder<'_> {
         self.judge_solves();
     }
 
+    /// Says what the what-ifs of a problem come to in the sketches that all problems share.
+    pub(in super::super) fn judge_shared(&mut self, blocks: &[Vec<Statement>]) {
+        for statement in blocks.iter().flatten() {
+            if let Body::Sketch(sketch) = &statement.body
+                && sketch.sketch.found_of.is_none()
+            {
+                self.judge_in_what_ifs(&Reading {
+                    of: &sketch.sketch,
+                    values: &sketch.values,
+                    by: &[],
+                });
+            }
+        }
+    }
+
     /// What is printed of each quantity: of a name as elsewhere, of a formula that is the magnitude
     /// of something that acts in an automatic unit.
     fn printed(&self, sketch: &Sketch) -> Vec<Option<Arc<Shown>>> {

@@ -7,7 +7,7 @@
 use rustc_hash::FxHashMap;
 
 use super::follow::Equation;
-use super::node::{Id, Node, Symbol};
+use super::node::{Function, Id, Node, Symbol};
 use super::sample::{MOST_POINTS, Samples, Symbols};
 use super::sign::Sign;
 use super::trial::Values;
@@ -23,6 +23,8 @@ const MOST_STEPS: usize = 30;
 const EQUAL: f64 = 1e-12;
 /// No quantity loses more than this part of itself in a step that keeps its sign.
 const MOST_LOST: f64 = 0.8;
+/// A point at which a quantity has less than this part of what it was at the start is none.
+const LEAST_LEFT: f64 = 1e-3;
 /// A row with less than this part of itself beside the others says what they say.
 const DEPENDENT: f64 = 1e-10;
 
@@ -31,6 +33,9 @@ struct Held<'a> {
     algebra: &'a Algebra,
     defined: FxHashMap<Symbol, Id>,
     open: Vec<Equation>,
+    /// What is worked out of all that, and where in it the sides of the open equations are.
+    plan: Plan,
+    sides: Vec<(usize, usize)>,
     symbols: Symbols,
     /// Those that may be moved, by their places in a slope.
     free: FxHashMap<Symbol, usize>,
@@ -52,8 +57,12 @@ impl Algebra {
         let (mut positive, mut others) = (Vec::new(), Vec::new());
         // Points with numbers wide apart lose figures.
         let starts = (FIRST..MOST_POINTS).filter(|at| at % 4 != 3);
-        for at in starts.take(STARTS_OF_EACH * count) {
-            match held.point(at) {
+        let starts: Vec<Values> = starts.map(|at| held.start(at)).collect();
+        // From where a definition has another sign than its name, a point is seldom found.
+        let (first, last): (Vec<_>, Vec<_>) =
+            (starts.into_iter()).partition(|start| held.is_of_signs(start));
+        for start in first.into_iter().chain(last).take(STARTS_OF_EACH * count) {
+            match held.point(start) {
                 Some((point, true)) => positive.push(point),
                 Some((point, false)) => others.push(point),
                 None => {}
@@ -85,6 +94,8 @@ impl<'a> Held<'a> {
             algebra,
             defined: FxHashMap::default(),
             open: Vec::new(),
+            plan: Plan::default(),
+            sides: Vec::new(),
             symbols: Symbols::default(),
             free: FxHashMap::default(),
             samples,
@@ -104,6 +115,14 @@ impl<'a> Held<'a> {
             .filter(|symbol| found.is_free(*symbol))
             .zip(0..)
             .collect();
+        let mut plan = Plan::default();
+        let sides = found.open.iter();
+        let sides = sides.map(|(left, right)| (plan.add(&found, *left), plan.add(&found, *right)));
+        found.sides = sides.collect();
+        for value in found.defined.values() {
+            plan.add(&found, *value);
+        }
+        found.plan = plan;
         found
     }
 
@@ -132,14 +151,27 @@ impl<'a> Held<'a> {
         })
     }
 
-    /// A point, and whether all is positive there that may be.
-    fn point(&self, at: usize) -> Option<(Point, bool)> {
+    /// Values to start from, positive where they may be.
+    fn start(&self, at: usize) -> Values {
         let mut start = self.samples.point(self.algebra, &self.symbols, at);
         for (symbol, value) in &mut start {
             if self.free.contains_key(symbol) && self.algebra.sign_of_symbol(*symbol).positive {
                 *value = value.abs();
             }
         }
+        start
+    }
+
+    /// Whether definitions have the signs of their names there.
+    fn is_of_signs(&self, start: &Values) -> bool {
+        let mut slopes = Slopes::new(self);
+        slopes.work_out(self, start);
+        let mut defined = self.defined.iter();
+        defined.all(|(symbol, id)| self.fits(*symbol, slopes.values[self.plan.places[id]]))
+    }
+
+    /// A point, and whether all is positive there that may be.
+    fn point(&self, start: Values) -> Option<(Point, bool)> {
         let found = (self.moved(start.clone(), true)).or_else(|| self.moved(start, false))?;
         let is_positive = |(symbol, value): (&Symbol, &f64)| {
             *value > 0.0 || self.samples.is_fixed(*symbol) || !self.sign(*symbol).positive
@@ -160,19 +192,23 @@ impl<'a> Held<'a> {
         for (symbol, place) in &self.free {
             weights[*place] = at[symbol].powi(2);
         }
+        let mut slopes = Slopes::new(self);
         for _ in 0..MOST_STEPS {
-            let mut slopes = Slopes::new(self, &at);
-            let mut rows = Vec::with_capacity(self.open.len());
-            for equation in &self.open {
-                rows.push(slopes.row(*equation, &at)?);
-            }
+            slopes.work_out(self, &at);
+            let rows = self.sides.iter().map(|sides| slopes.row(self, *sides, &at));
+            let rows = rows.collect::<Option<Vec<Row>>>()?;
             if rows.iter().all(|row| row.off.abs() <= EQUAL * row.size) {
                 let defined = self.defined.iter();
-                let values = defined.map(|(symbol, id)| (*symbol, slopes.value(*id)));
+                let value = |id: &Id| slopes.values[self.plan.places[id]];
+                let values = defined.map(|(symbol, id)| (*symbol, value(id)));
                 let values: Vec<(Symbol, f64)> = values.collect();
                 at.extend(values);
                 let fits = at.iter().all(|(symbol, value)| self.fits(*symbol, *value));
-                return fits.then_some(at);
+                // Where a quantity has all but vanished, what it is multiplied with is not seen.
+                let is_left = |(symbol, place): (&Symbol, &usize)| {
+                    at[symbol].powi(2) >= LEAST_LEFT.powi(2) * weights[*place]
+                };
+                return (fits && self.free.iter().all(is_left)).then_some(at);
             }
             let step = step(&rows, &weights);
             let kept = |symbol: Symbol| keeps_all || self.sign(symbol) != Sign::ANY;
@@ -229,34 +265,141 @@ struct Row {
     size: f64,
 }
 
-/// Values of expressions at a point, and how they grow with each free symbol.
-struct Slopes<'h> {
-    held: &'h Held<'h>,
-    at: &'h Values,
-    done: FxHashMap<Id, usize>,
-    found: Vec<(f64, Vec<f64>)>,
+/// What is worked out at each step: parts of expressions, each below those that it is made of.
+#[derive(Default)]
+struct Plan {
+    parts: Vec<Part>,
+    places: FxHashMap<Id, usize>,
 }
 
-impl<'h> Slopes<'h> {
-    fn new(held: &'h Held<'h>, at: &'h Values) -> Self {
+/// A part of an expression, by the places of what it is made of.
+enum Part {
+    Number(f64),
+    /// A symbol, with its place in a slope where it may be moved.
+    Symbol(Symbol, Option<usize>),
+    /// A constant, and parts with coefficients.
+    Sum(f64, Vec<(usize, f64)>),
+    /// Parts with exponents.
+    Product(Vec<(usize, f64)>),
+    Power(usize, usize),
+    Call(Function, Vec<usize>),
+}
+
+impl Plan {
+    /// Where an expression is worked out; what is defined is what its definition is.
+    fn add(&mut self, held: &Held<'_>, id: Id) -> usize {
+        if let Some(known) = self.places.get(&id) {
+            return *known;
+        }
+        let part = match held.algebra.node(id) {
+            Node::Number(value) => Part::Number(number::to_f64(value)),
+            Node::Undefined => Part::Number(f64::NAN),
+            Node::Pi => Part::Number(std::f64::consts::PI),
+            Node::Symbol(symbol) => {
+                if let Some(value) = held.defined.get(symbol) {
+                    let place = self.add(held, *value);
+                    self.places.insert(id, place);
+                    return place;
+                }
+                Part::Symbol(*symbol, held.free.get(symbol).copied())
+            }
+            Node::Sum(sum) => {
+                let terms = sum.terms.iter();
+                let terms = terms.map(|(term, by)| (self.add(held, *term), number::to_f64(by)));
+                Part::Sum(number::to_f64(&sum.constant), terms.collect())
+            }
+            Node::Product(factors) => {
+                let factors = factors.iter();
+                let factors = factors.map(|(base, by)| (self.add(held, *base), number::to_f64(by)));
+                Part::Product(factors.collect())
+            }
+            Node::Power(base, exponent) => {
+                Part::Power(self.add(held, *base), self.add(held, *exponent))
+            }
+            Node::Call(function, arguments) => {
+                let places = arguments.iter().map(|it| self.add(held, *it));
+                Part::Call(*function, places.collect())
+            }
+        };
+        self.parts.push(part);
+        self.places.insert(id, self.parts.len() - 1);
+        self.parts.len() - 1
+    }
+}
+
+/// Values of the parts of a plan at a point, and how they grow with each free symbol.
+struct Slopes {
+    values: Vec<f64>,
+    /// Those of one part after those of the other.
+    slopes: Vec<f64>,
+    /// How many symbols are free.
+    free: usize,
+}
+
+impl Slopes {
+    fn new(held: &Held<'_>) -> Self {
+        let count = held.plan.parts.len();
         Self {
-            held,
-            at,
-            done: FxHashMap::default(),
-            found: Vec::new(),
+            values: vec![0.0; count],
+            slopes: vec![0.0; count * held.free.len()],
+            free: held.free.len(),
         }
     }
 
+    /// Works all out at a point.
+    fn work_out(&mut self, held: &Held<'_>, at: &Values) {
+        self.slopes.fill(0.0);
+        for (place, part) in held.plan.parts.iter().enumerate() {
+            let (below, own) = self.slopes.split_at_mut(place * self.free);
+            let own = &mut own[..self.free];
+            let below = |place: usize| &below[place * self.free..][..self.free];
+            let values = &self.values;
+            self.values[place] = match part {
+                Part::Number(value) => *value,
+                Part::Symbol(symbol, free) => {
+                    if let Some(free) = free {
+                        own[*free] = 1.0;
+                    }
+                    at.get(symbol).copied().unwrap_or(f64::NAN)
+                }
+                Part::Sum(constant, terms) => terms.iter().fold(*constant, |total, (term, by)| {
+                    add(own, *by, below(*term));
+                    total + by * values[*term]
+                }),
+                Part::Product(factors) => factors.iter().fold(1.0, |total, (base, exponent)| {
+                    let (power, slope) = raised(values[*base], *exponent);
+                    own.iter_mut().for_each(|it| *it *= power);
+                    add(own, total * slope, below(*base));
+                    total * power
+                }),
+                Part::Power(base, exponent) => {
+                    let (base_value, by) = (values[*base], values[*exponent]);
+                    let power = base_value.powf(by);
+                    add(own, by * base_value.powf(by - 1.0), below(*base));
+                    add(own, power * base_value.ln(), below(*exponent));
+                    power
+                }
+                Part::Call(function, arguments) => {
+                    let values: Vec<f64> = arguments.iter().map(|at| values[*at]).collect();
+                    for (at, by) in arguments.iter().zip(function.slopes(&values)) {
+                        add(own, by, below(*at));
+                    }
+                    function.value(&values)
+                }
+            };
+        }
+    }
+
+    fn slope(&self, place: usize) -> &[f64] {
+        &self.slopes[place * self.free..][..self.free]
+    }
+
     /// Nothing where it has no value.
-    fn row(&mut self, (left, right): Equation, at: &Values) -> Option<Row> {
-        let (left, right) = (self.of(left), self.of(right));
-        let ((left, own), (right, other)) = (&self.found[left], &self.found[right]);
-        let slope: Vec<f64> = own
-            .iter()
-            .zip(other)
-            .map(|(own, other)| own - other)
-            .collect();
-        let parts = self.held.free.iter();
+    fn row(&self, held: &Held<'_>, (left, right): (usize, usize), at: &Values) -> Option<Row> {
+        let both = self.slope(left).iter().zip(self.slope(right));
+        let slope: Vec<f64> = both.map(|(own, other)| own - other).collect();
+        let (left, right) = (self.values[left], self.values[right]);
+        let parts = held.free.iter();
         let parts = parts.map(|(symbol, place)| (slope[*place] * at[symbol]).abs());
         let size = left.abs() + right.abs() + parts.sum::<f64>();
         size.is_finite().then(|| Row {
@@ -265,89 +408,26 @@ impl<'h> Slopes<'h> {
             size,
         })
     }
+}
 
-    fn value(&mut self, id: Id) -> f64 {
-        let at = self.of(id);
-        self.found[at].0
-    }
+/// Adds so many times another slope.
+fn add(slope: &mut [f64], by: f64, other: &[f64]) {
+    // What does not grow with anything may have no slope of its own.
+    let own = slope.iter_mut().zip(other);
+    own.filter(|(_, other)| **other != 0.0)
+        .for_each(|(own, other)| *own += by * other);
+}
 
-    /// Where an expression is found.
-    fn of(&mut self, id: Id) -> usize {
-        if let Some(known) = self.done.get(&id) {
-            return *known;
-        }
-        let found = self.worked_out(id);
-        self.found.push(found);
-        self.done.insert(id, self.found.len() - 1);
-        self.found.len() - 1
-    }
-
-    fn worked_out(&mut self, id: Id) -> (f64, Vec<f64>) {
-        let algebra = self.held.algebra;
-        let mut slope = vec![0.0; self.held.free.len()];
-        let add = |slope: &mut Vec<f64>, by: f64, other: &[f64]| {
-            // What does not grow with anything may have no slope of its own.
-            let own = slope.iter_mut().zip(other);
-            own.filter(|(_, other)| **other != 0.0)
-                .for_each(|(own, other)| *own += by * other);
-        };
-        let value = match algebra.node(id) {
-            Node::Number(value) => number::to_f64(value),
-            Node::Undefined => f64::NAN,
-            Node::Pi => std::f64::consts::PI,
-            Node::Symbol(symbol) => {
-                if let Some(value) = self.held.defined.get(symbol) {
-                    let at = self.of(*value);
-                    return self.found[at].clone();
-                }
-                if let Some(place) = self.held.free.get(symbol) {
-                    slope[*place] = 1.0;
-                }
-                self.at.get(symbol).copied().unwrap_or(f64::NAN)
-            }
-            Node::Sum(sum) => {
-                let mut total = number::to_f64(&sum.constant);
-                for (term, coefficient) in &sum.terms {
-                    let (at, by) = (self.of(*term), number::to_f64(coefficient));
-                    total += by * self.found[at].0;
-                    add(&mut slope, by, &self.found[at].1);
-                }
-                total
-            }
-            Node::Product(factors) => {
-                let mut total = 1.0;
-                for (base, exponent) in factors {
-                    let (at, exponent) = (self.of(*base), number::to_f64(exponent));
-                    let (base, own) = &self.found[at];
-                    let power = base.powf(exponent);
-                    slope.iter_mut().for_each(|it| *it *= power);
-                    add(
-                        &mut slope,
-                        total * exponent * base.powf(exponent - 1.0),
-                        own,
-                    );
-                    total *= power;
-                }
-                total
-            }
-            Node::Power(base, exponent) => {
-                let (base, exponent) = (self.of(*base), self.of(*exponent));
-                let ((base, own), (exponent, other)) = (&self.found[base], &self.found[exponent]);
-                let power = base.powf(*exponent);
-                add(&mut slope, exponent * base.powf(exponent - 1.0), own);
-                add(&mut slope, power * base.ln(), other);
-                power
-            }
-            Node::Call(function, arguments) => {
-                let places: Vec<usize> = arguments.iter().map(|it| self.of(*it)).collect();
-                let values: Vec<f64> = places.iter().map(|at| self.found[*at].0).collect();
-                for (at, by) in places.iter().zip(function.slopes(&values)) {
-                    add(&mut slope, by, &self.found[*at].1);
-                }
-                function.value(&values)
-            }
-        };
-        (value, slope)
+/// A power, and how it grows with its base.
+fn raised(base: f64, exponent: f64) -> (f64, f64) {
+    let whole = exponent as i32;
+    match f64::from(whole) == exponent {
+        true if whole == 1 => (base, 1.0),
+        true => (
+            base.powi(whole),
+            exponent * base.powi(whole.saturating_sub(1)),
+        ),
+        false => (base.powf(exponent), exponent * base.powf(exponent - 1.0)),
     }
 }
 

@@ -17,6 +17,8 @@ pub struct Frame {
     pub y: Direction,
     /// The turning that counts plus.
     pub turn: Turn,
+    /// Of what has a direction this component of the page alone counts, where one is asked.
+    pub only: Option<Axis>,
 }
 
 /// A body, or a particle where nothing has a place.
@@ -290,13 +292,32 @@ impl Looked<'_> {
     /// What a vector of the length 1 at a place counts.
     pub fn one(&self, direction: &Direction, place: Option<&Place>) -> Sum {
         match (self.balance, place) {
-            (Balance::Forces(axis), _) => direction.component(self.axis(axis)),
+            (Balance::Forces(axis), _) if self.body.frame.only.is_none() => {
+                direction.component(self.axis(axis))
+            }
+            (Balance::Forces(axis), _) => self.along(axis, &direction.on_the_page()),
             (Balance::Moments(about), Some(place)) => {
                 let way = self.from(about, place);
-                self.counted(way.moment(&direction.on_the_page()))
+                self.counted(way.moment(&self.asked(&direction.on_the_page())))
             }
             _ => Sum::default(),
         }
+    }
+
+    /// What counts of components to the right and up the page.
+    fn asked(&self, [right, up]: &[Sum; 2]) -> [Sum; 2] {
+        match self.body.frame.only {
+            None => [right.clone(), up.clone()],
+            Some(Axis::X) => [right.clone(), Sum::default()],
+            Some(Axis::Y) => [Sum::default(), up.clone()],
+        }
+    }
+
+    /// The component along an axis of what has these to the right and up.
+    fn along(&self, axis: Axis, on_the_page: &[Sum; 2]) -> Sum {
+        let [right, up] = self.axis(axis).on_the_page();
+        let [x, y] = self.asked(on_the_page);
+        x.times(&right).plus(y.times(&up))
     }
 
     /// The place of an action, which moments need.
@@ -314,6 +335,9 @@ impl Looked<'_> {
     }
 
     fn couple(&self, turn: Turn) -> Sum {
+        if self.body.frame.only.is_some() {
+            return Sum::default();
+        }
         match (self.balance, turn) {
             (Balance::Moments(_), Turn::Anticlockwise) => self.counted(Sum::number(1)),
             (Balance::Moments(_), Turn::Clockwise) => self.counted(Sum::number(-1)),
@@ -372,12 +396,9 @@ impl Looked<'_> {
             | Balance::Energy
             | Balance::Pressure
             | Balance::Heads(_) => Sum::default(),
-            Balance::Forces(axis) => {
-                let [right, up] = self.axis(axis).on_the_page();
-                let [x, y] = unit;
-                x.times(&right).plus(y.times(&up)).times(whole)
-            }
+            Balance::Forces(axis) => self.along(axis, unit).times(whole),
             Balance::Moments(about) => {
+                let unit = &self.asked(unit);
                 let arm = self.from(about, first).moment(unit).times(whole);
                 self.counted(arm.plus(cross(&way.along(), unit).times(along)))
             }

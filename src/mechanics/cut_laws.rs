@@ -64,7 +64,7 @@ proptest! {
         }
         // The surface of water is as high as the first place, or higher.
         let body = Body {
-            frame: Frame { x: Direction::right(), y: Direction::up(), turn: Turn::Anticlockwise },
+            frame: Frame { x: Direction::right(), y: Direction::up(), turn: Turn::Anticlockwise, only: None },
             places,
             actions: acts.iter().map(action).collect(),
         };
@@ -135,7 +135,7 @@ proptest! {
             .collect();
         let far: Vec<f64> = (0..4).map(|many| legs[..many].iter().map(|it| VALUES[*it]).sum()).collect();
         let body = Body {
-            frame: Frame { x: Direction::right(), y: Direction::up(), turn: Turn::Anticlockwise },
+            frame: Frame { x: Direction::right(), y: Direction::up(), turn: Turn::Anticlockwise, only: None },
             places,
             actions: (forces.iter())
                 .map(|((direction, _), magnitude, at)| Action::Force {
@@ -279,6 +279,7 @@ fn body(places: Vec<Place>, actions: Vec<Action>) -> Body {
             x: Direction::right(),
             y: Direction::up(),
             turn: Turn::Anticlockwise,
+            only: None,
         },
         places,
         actions,

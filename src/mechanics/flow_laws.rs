@@ -64,6 +64,7 @@ fn body(places: Vec<Place>, actions: Vec<Action>) -> Body {
             x: Direction::right(),
             y: Direction::up(),
             turn: Turn::Anticlockwise,
+            only: None,
         },
         places,
         actions,

@@ -103,6 +103,7 @@ fn frame(x: Direction, y: Direction) -> Frame {
         x,
         y,
         turn: Turn::Anticlockwise,
+        only: None,
     }
 }
 
@@ -132,6 +133,36 @@ proptest! {
         let terms = balance(&body, Balance::Moments(0)).expect("it has a place");
         let arm = (at.0 - pole.0, at.1 - pole.1);
         close(all(&terms, Side::Left), size * cross(arm, vector))?;
+    }
+
+    /// Forces and loads count as what is to the right of them and what is up count together.
+    #[test]
+    fn all_counts_as_its_components(
+        (direction, _) in direction(),
+        (axis, _) in direction(),
+        places in prop::collection::vec(place(), 3),
+        kind in 0u8..3,
+    ) {
+        let lies = match kind {
+            0 => Load::PerLength(direction.clone()),
+            1 => square(true),
+            _ => square(false),
+        };
+        let mut body = Body {
+            frame: frame(axis.clone(), axis.quarter()),
+            places: places.into_iter().map(|(place, _)| place).collect(),
+            actions: vec![
+                Action::Force { magnitude: 1, direction, at: Some(1) },
+                Action::Load { ends: [Some(2), Some(3)], lies, places: [1, 2] },
+            ],
+        };
+        for which in [Balance::Forces(Axis::X), Balance::Forces(Axis::Y), Balance::Moments(0)] {
+            let [whole, right, up] = [None, Some(Axis::X), Some(Axis::Y)].map(|only| {
+                body.frame.only = only;
+                all(&balance(&body, which).expect("all have places"), Side::Left)
+            });
+            close(whole, right + up)?;
+        }
     }
 
     /// A load is the sum of ten thousand strips, whatever way its line goes.

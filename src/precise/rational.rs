@@ -73,6 +73,14 @@ impl Rational {
 
     /// The nearest double; infinite where there is none.
     pub fn to_f64(&self) -> f64 {
+        // A quotient of two doubles is the nearest one.
+        let exact = |part: &IBig| {
+            part.to_i64()
+                .filter(|it| it.unsigned_abs() <= 1 << DOUBLE.0)
+        };
+        if let (Some(above), Some(below)) = (exact(&self.numer), exact(&self.denom)) {
+            return above as f64 / below as f64;
+        }
         // Two bits more than a double has, the last of which tells of all behind it.
         let more =
             bit_length(&self.numer) as isize - bit_length(&self.denom) as isize - DOUBLE.0 - 2;

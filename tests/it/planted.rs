@@ -204,6 +204,138 @@ fn every_planted_slip_is_found_and_nearly_all_are_named() {
     );
 }
 
+/// A name that stands in a term, and is no function.
+fn name_in(text: &str, drawn: &mut Drawn) -> Option<String> {
+    let names: Vec<&str> = text
+        .split(|c: char| !(c.is_alphanumeric() || c == '_' || c == '.'))
+        .filter(|it| it.starts_with(char::is_alphabetic) && !it.contains('.'))
+        .filter(|it| !["sin", "cos", "sqrt", "pi"].contains(it))
+        .collect();
+    (!names.is_empty()).then(|| names[drawn.below(names.len())].to_owned())
+}
+
+/// An equation with a definition between: of a sum of its terms, or of a quantity of one that is
+/// the sum of two. The first line is the definition.
+fn behind_a_definition(terms: &[Term], drawn: &mut Drawn) -> Option<[String; 2]> {
+    let mut terms = terms.to_vec();
+    let first = terms.get(drawn.below(terms.len().max(1)))?.clone();
+    if drawn.below(2) == 0 {
+        let name = name_in(&first.text, drawn)?;
+        let sum = "(X_q + X_r)".to_owned();
+        for term in terms.iter_mut().filter(|it| it.text == first.text) {
+            term.text = put_in(&term.text, &(name.clone(), sum.clone()));
+        }
+        return Some([format!("{name} = X_q + X_r"), equation(&terms)]);
+    }
+    let is_like = |it: &Term| it.is_right == first.is_right;
+    let count = 1 + drawn.below(2);
+    let named: Vec<Term> = terms
+        .iter()
+        .filter(|it| is_like(it))
+        .take(count)
+        .cloned()
+        .collect();
+    let mut left = count;
+    terms.retain(|it| {
+        let is_named = is_like(it) && left > 0;
+        left -= usize::from(is_named);
+        !is_named
+    });
+    let signed = named.iter().map(|it| Term {
+        is_right: true,
+        ..it.clone()
+    });
+    let whole = equation(&signed.collect::<Vec<_>>()).replacen("0 = ", "X_q = ", 1);
+    terms.push(Term {
+        is_negative: false,
+        text: "X_q".to_owned(),
+        ..first
+    });
+    Some([whole, equation(&terms)])
+}
+
+/// What is said of each of a few slips below a definition that its equation is written with.
+fn told_behind_definitions(row: &Row, slips: &[Slip]) -> Told {
+    let mut drawn = Drawn(row.words.len() as u64 * 104_729 + slips.len() as u64);
+    let mut told = Told::default();
+    for slip in slips {
+        let Some([definition, equation]) = behind_a_definition(&slip.terms, &mut drawn) else {
+            continue;
+        };
+        let below = Row {
+            defined: Some(definition.clone()),
+            ..row.clone()
+        };
+        let slip = Slip {
+            equation: equation.clone(),
+            terms: slip.terms.clone(),
+            code: slip.code.clone(),
+            names: slip.names.clone(),
+        };
+        let said = said(&below, std::slice::from_ref(&equation));
+        let shown = Slip {
+            equation: format!("{definition}; {equation}"),
+            ..slip
+        };
+        for said in &said {
+            told.take(row, &shown, said);
+        }
+    }
+    told
+}
+
+/// A definition between changes nothing.
+#[test]
+fn slips_are_found_behind_definitions() {
+    let told = Told::of(of_each(|row| {
+        told_behind_definitions(row, &few(row.slips(), row, 9))
+    }));
+    println!("{}", told.words());
+    assert!(told.planted > 80, "{}", told.planted);
+    assert!(told.missed.is_empty(), "{}", told.missed.join("\n"));
+    let compared = told.planted - told.refused;
+    assert!(
+        10 * told.named >= 9 * compared,
+        "{} of {compared}",
+        told.named
+    );
+}
+
+/// A term that nothing in the sketch makes, among the others and alone on a side.
+#[test]
+fn foreign_terms_are_told_wherever_they_stand() {
+    let told = Told::of(of_each(|row| {
+        let mut foreign = row.terms[0].clone();
+        foreign.text = "X_q".to_owned();
+        foreign.name = "`X_q`".to_owned();
+        let with = |is_alone: bool| {
+            let own = row.terms.iter().map(|it| match is_alone && it.is_right {
+                true => Term {
+                    is_right: false,
+                    is_negative: !it.is_negative,
+                    ..it.clone()
+                },
+                false => it.clone(),
+            });
+            let foreign = Term {
+                is_right: is_alone,
+                ..foreign.clone()
+            };
+            let terms: Vec<Term> = own.chain([foreign]).collect();
+            Slip {
+                equation: equation(&terms),
+                terms,
+                code: "B05".to_owned(),
+                names: vec!["`X_q`".to_owned()],
+            }
+        };
+        told(row, &[with(false), with(true)])
+    }));
+    println!("{}", told.words());
+    assert!(told.planted > 100, "{}", told.planted);
+    assert_eq!(told.named, told.planted - told.refused, "{}", told.words());
+}
+
 #[test]
 fn two_slips_at_once_are_found() {
     let told = Told::of(of_each(|row| told(row, &few(row.double_slips(), row, 97))));

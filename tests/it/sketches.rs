@@ -98,11 +98,22 @@ pub fn sum(terms: &[Term]) -> String {
     }
 }
 
-/// A level beam with a few forces: its lines, and its balances by their words.
+/// A level beam with a few forces, some with places above it, so that both components of each turn
+/// it: its lines, and its balances by their words.
 fn body(drawn: &mut Drawn) -> (String, Vec<(String, Vec<Term>)>) {
-    let mut lines = String::from(
-        "```sketch\nbeam: body\npoint A\npoint C = a right from A\npoint D = c right from A\npoint B = L right from A\n\
+    let heights = match drawn.below(2) {
+        0 => [""; 4],
+        _ => ["", "b", "h", ""],
+    };
+    let up_by = |height: &str| match height {
+        "" => String::new(),
+        _ => format!(", {height} up"),
+    };
+    let mut lines = format!(
+        "```sketch\nbeam: body\npoint A\npoint C = a right{} from A\npoint D = c right{} from A\npoint B = L right from A\n\
          beam A to B\npin at A with A_x right, A_y up\nroller at B with B_y up\nweight neglected\n",
+        up_by(heights[1]),
+        up_by(heights[2]),
     );
     let end = |name, part, arm| Term::of(name, part, "", arm);
     let mut x: Vec<Term> = end("A_x", "+", "").into_iter().collect();
@@ -118,16 +129,23 @@ fn body(drawn: &mut Drawn) -> (String, Vec<(String, Vec<Term>)>) {
             1 => DIRECTIONS[2 + drawn.below(DIRECTIONS.len() - 2)],
             _ => DIRECTIONS[drawn.below(DIRECTIONS.len())],
         };
-        let (place, distance) = match number {
-            1 => PLACES[1 + drawn.below(2)],
-            _ => PLACES[1 + drawn.below(3)],
+        let at = match number {
+            1 => 1 + drawn.below(2),
+            _ => 1 + drawn.below(3),
         };
+        let ((place, distance), height) = (PLACES[at], heights[at]);
         let (name, angle) = (format!("F_{number}"), format!("t_{number}"));
         let words = words.replace(" t ", &format!(" {angle} "));
         lines.push_str(&format!("force {name} {words} at {place}\n"));
         x.extend(Term::of(&name, right, &angle, ""));
         y.extend(Term::of(&name, up, &angle, ""));
         turning.extend(Term::of(&name, up, &angle, distance));
+        if !height.is_empty() {
+            turning.extend(Term::of(&name, right, &angle, height).map(|term| Term {
+                is_negative: !term.is_negative,
+                ..term
+            }));
+        }
     }
     // Every place is used.
     lines.push_str("bar C to D\n```\n");

@@ -51,11 +51,9 @@ pub(super) fn running_heads(title: &str, author: Option<&str>) -> String {
 
 /// A letter in a string of a style sheet inside of HTML.
 fn string(letter: char, out: &mut String) {
-    match letter {
-        '"' | '\\' | '<' | '&' | '>' | '\0'..='\x1f' | '\x7f' => {
-            out.push_str(&format!("\\{:x} ", u32::from(letter)));
-        }
-        _ => out.push(letter),
+    match letter.is_alphanumeric() || " .,:;()-".contains(letter) {
+        true => out.push(letter),
+        false => out.push_str(&format!("\\{:x} ", u32::from(letter))),
     }
 }
 
@@ -115,8 +113,8 @@ mod tests {
 
     #[test]
     fn heads_of_sheets_hold_any_title() {
-        let heads = running_heads("A \"beam\" & a \\ <bar>", Some("B. Author"));
-        assert!(heads.contains("content:\"A \\22 beam\\22  \\26  a \\5c  \\3c bar\\3e \""));
+        let heads = running_heads("A \"beam\" & a \\ <bar>\u{ffff}", Some("B. Author"));
+        assert!(heads.contains("content:\"A \\22 beam\\22  \\26  a \\5c  \\3c bar\\3e \\ffff \""));
         assert!(heads.contains("@top-right{content:\"B. Author\"}"));
         assert!(!heads.contains(['<', '&']));
     }

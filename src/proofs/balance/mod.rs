@@ -4,6 +4,7 @@
 //! would not do, as `0 = 0` follows from anything. Premises come in the order of need, so that a
 //! slip is not hidden by what was found from the balance itself.
 
+mod changes;
 mod numbers;
 mod slips;
 mod stages;
@@ -128,7 +129,7 @@ impl<'a> Compared<'a, '_> {
         all.retain(|premise| !self.is_the_same(premise));
         let (balances, others): (Vec<_>, Vec<_>) =
             (all.into_iter()).partition(|premise| self.is_of_a_balance(premise));
-        let mut is_unknown = false;
+        let (mut is_unknown, mut is_unknown_with_balances) = (false, false);
         let (own, derived) = (self.stated(self.members), self.stated(&self.derived));
         let before = others.len();
         let others = self.without_the_balance(others, &derived);
@@ -185,13 +186,20 @@ impl<'a> Compared<'a, '_> {
                     let with = set.iter().map(|premise| premise.ground.clone()).collect();
                     return Agreement::Agrees { with };
                 }
-                Follows::Unknown => is_unknown = true,
+                Follows::Unknown => is_unknown_with_balances = true,
                 Follows::No => {}
             }
         }
         if let Some(found) = self.slip(&stages, &own, &derived) {
             return Agreement::Differs(Box::new(found));
         }
+        // What does not hold where all premises and the balance do follows from fewer no more.
+        let is_refuted = |stage: &Stage<'a>| !self.may_follow(stage, Some(&derived), &own);
+        let is_unknown = match stages.last() {
+            _ if is_refuted(&all) => false,
+            Some(last) if is_refuted(last) => is_unknown_with_balances,
+            _ => is_unknown || is_unknown_with_balances,
+        };
         let is_in_them = is_in_them
             && self.may_follow(&all, None, &own)
             && self.proves(&all.premises, self.members);
@@ -381,20 +389,15 @@ impl<'a> Compared<'a, '_> {
             How::Following => {
                 let mut numbers = self.numbers.borrow_mut();
                 let ratio = numbers.proportion(stage.number, left, right);
-                let may = numbers.may_follow(stage.number, Some(left), right);
-                // What holds nowhere tells nothing.
-                let may = may.or_else(|| numbers.may_follow(stage.number, Some(right), left));
-                let is_unread = numbers.is_unread(stage.number);
                 drop(numbers);
                 if let Some(ratio) = ratio.filter(|it| matches!(it, Ratio::Of(..)))
                     && self.is_proportional(stage, left, right, ratio)
                 {
                     return Follows::Yes;
                 }
-                match may {
-                    Some(false) if is_unread => return Follows::Unknown,
-                    Some(false) => return Follows::No,
-                    Some(true) | None => {}
+                let mut both = [(left, right), (right, left)].into_iter();
+                if !both.all(|(from, to)| self.may_follow(stage, Some(from), to)) {
+                    return Follows::No;
                 }
                 let (left, right) = (&left.members[..], &right.members[..]);
                 let follow_each_other = [(right, left), (left, right)].iter().all(|(from, to)| {

@@ -7,6 +7,7 @@ use rustc_hash::FxHashMap;
 
 use super::super::judge;
 use super::super::premises::Premise;
+use super::How;
 use crate::algebra::{Equation, Id, Point, Samples, Symbol};
 use crate::resolve::algebraic::{self, Algebraic};
 use crate::resolve::setting::Setting;
@@ -134,16 +135,29 @@ impl<'q> Numbers<'q> {
         self.stages.len() - 1
     }
 
+    /// Whether the algebra reads a formula.
+    pub fn reads(&mut self, formula: &Expr) -> bool {
+        self.formula(formula).is_some()
+    }
+
+    /// A formula as the algebra reads it; nothing where it does not.
+    pub fn formula(&mut self, formula: &Expr) -> Option<Id> {
+        let sides = self.read(&[formula.clone(), formula.clone()])?;
+        match sides.as_slice() {
+            [(side, _)] => Some(*side),
+            _ => None,
+        }
+    }
+
     /// Points at which names are what they are made of, put in one after the other: what is put in
     /// later has its own value there, and what was put in before any.
     fn put_in(&mut self, made: &[(SymbolId, Expr)]) -> Option<Arc<[Values]>> {
         let mut all: Vec<(Symbol, Id)> = Vec::with_capacity(made.len());
         for (name, side) in made {
-            let sides = self.read(&[side.clone(), side.clone()])?;
-            let (side, _) = *sides.first()?;
-            all.push((algebraic::symbol(*name, None), side));
+            all.push((algebraic::symbol(*name, None), self.formula(side)?));
         }
-        let points = self.points_where(&[]);
+        let sides: Vec<Id> = all.iter().map(|(_, side)| *side).collect();
+        let points = self.points_where(&[], &sides);
         for at in &*points {
             for (symbol, side) in all.iter().rev() {
                 let algebra = &self.algebraic.algebra;
@@ -154,11 +168,12 @@ impl<'q> Numbers<'q> {
         Some(points)
     }
 
-    fn points_where(&mut self, equations: &[Equation]) -> Arc<[Values]> {
+    fn points_where(&mut self, equations: &[Equation], beside: &[Id]) -> Arc<[Values]> {
         let fixed = self.algebraic.fixed().into_iter();
         let samples = Samples::new(fixed.map(|(it, value)| (it, (value, value))).collect());
         let algebra = &self.algebraic.algebra;
-        let found = algebra.points_where(equations, &self.beside, &samples, POINTS);
+        let beside = [&self.beside, beside].concat();
+        let found = algebra.points_where(equations, &beside, &samples, POINTS);
         let first = self.points.len();
         self.points.extend(found);
         (first..self.points.len()).collect()
@@ -236,71 +251,82 @@ impl<'q> Numbers<'q> {
         let points = known.unwrap_or_else(|| {
             let mut equations = self.stages[stage].equations.clone();
             equations.extend(key.1.iter().copied());
-            let found = self.points_where(&equations);
+            let found = self.points_where(&equations, &[]);
             self.held.insert(key, Arc::clone(&found));
             found
         });
         (!points.is_empty()).then_some(points)
     }
 
-    /// The pairs of changed balances of which both changes together may make an equation of the
-    /// balance: the very one, or one that follows.
-    pub fn pairs(
-        &mut self,
-        is_same: bool,
-        stage: usize,
-        own: &Stated,
-        balance: &Stated,
-        changed: &[&Stated],
-    ) -> Vec<(usize, usize)> {
-        let points = match is_same {
-            true => self.stages[stage].same.clone(),
-            false => self.held(stage, Some(own)),
+    /// Where an equation is held against changes of another: where names are what is put in for them
+    /// at a stage, or where the equation holds with its premises. Nothing where there is no such
+    /// point.
+    pub fn places(&mut self, how: How, stage: usize, equation: &Stated) -> Option<Arc<[Values]>> {
+        let points = match how {
+            How::Same => self.stages[stage].same.clone(),
+            How::Following => self.held(stage, Some(equation)),
         };
-        let Some(points) = points.filter(|it| !it.is_empty()) else {
-            return Vec::new();
-        };
-        let mut at_all = |stated: &Stated| -> Option<Vec<(f64, f64)>> {
-            let [equation] = stated.sides.as_deref()? else {
-                return None;
-            };
-            let all = points.iter().map(|at| self.off(*at, *equation));
-            let all: Vec<(f64, f64)> = all.collect();
-            (all.iter().all(|(off, size)| (off + size).is_finite())).then_some(all)
-        };
-        let (Some(own), Some(balance)) = (at_all(own), at_all(balance)) else {
-            return Vec::new();
-        };
-        let changed: Vec<Option<Vec<(f64, f64)>>> = changed.iter().map(|it| at_all(it)).collect();
-        // The equation itself is zero where it holds.
-        let may_be = |sign: f64, one: &[(f64, f64)], two: &[(f64, f64)]| {
-            (0..points.len()).all(|at| {
-                let both = one[at].0 + two[at].0 - balance[at].0;
-                let limit = NOTHING * (own[at].1 + one[at].1 + two[at].1);
-                is_nothing(own[at].0 + sign * both, limit)
-            })
-        };
-        let mut found = Vec::new();
-        for (first, one) in changed.iter().enumerate() {
-            for (second, two) in changed.iter().enumerate().skip(first + 1) {
-                if let (Some(one), Some(two)) = (one, two)
-                    && (may_be(-1.0, one, two) || may_be(1.0, one, two))
-                {
-                    found.push((first, second));
-                }
-            }
-        }
-        found
+        points.filter(|it| !it.is_empty())
     }
 
-    /// Whether an equation holds somewhere with the premises of a stage, as far as was found.
-    pub fn holds_somewhere(&mut self, stage: usize, equation: &Stated) -> bool {
-        self.held(stage, Some(equation)).is_some()
+    /// What a formula is at points; nothing where that is no number.
+    pub fn column(&mut self, points: &[Values], formula: Id) -> Option<Column> {
+        let algebra = &self.algebraic.algebra;
+        let at = |at: &Values| algebra.value_and_size(&mut self.points[*at], formula);
+        Column::of(points.iter().map(at).collect())
+    }
+
+    /// The left side less the right one at points.
+    pub fn column_of(&mut self, points: &[Values], stated: &Stated) -> Option<Column> {
+        let [equation] = stated.sides.as_deref()? else {
+            return None;
+        };
+        Column::of(points.iter().map(|at| self.off(*at, *equation)).collect())
     }
 
     /// Whether some premises of a stage were not read, and may say more.
     pub fn is_unread(&self, stage: usize) -> bool {
         self.stages[stage].is_unread
+    }
+}
+
+/// What is added up at each of some points, and how much of it there is.
+#[derive(Debug, Clone)]
+pub(super) struct Column(Vec<(f64, f64)>);
+
+impl Column {
+    fn of(all: Vec<(f64, f64)>) -> Option<Self> {
+        let is_finite = all
+            .iter()
+            .all(|(value, size)| value.is_finite() && size.is_finite());
+        is_finite.then_some(Self(all))
+    }
+
+    /// So many times another is added.
+    #[must_use]
+    pub fn plus(&self, times: f64, other: &Self) -> Self {
+        let both = self.0.iter().zip(&other.0);
+        Self(
+            both.map(|((value, size), (own, other))| {
+                (value + times * own, size + times.abs() * other)
+            })
+            .collect(),
+        )
+    }
+
+    /// Whether it is nothing everywhere, but for rounding.
+    pub fn is_nothing(&self) -> bool {
+        let mut all = self.0.iter();
+        all.all(|(value, size)| value.abs() <= NOTHING * size)
+    }
+
+    /// Whether it is another, or its opposite, and is not nothing.
+    pub fn is_or_opposes(&self, other: &Self) -> bool {
+        let is = |sign: f64| {
+            let mut both = self.0.iter().zip(&other.0);
+            both.all(|(one, two)| (one.0 + sign * two.0).abs() <= NOTHING * (one.1 + two.1))
+        };
+        (is(-1.0) || is(1.0)) && !self.is_nothing()
     }
 }
 

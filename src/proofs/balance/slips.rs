@@ -1,38 +1,61 @@
-//! Which term of a balance an author has otherwise: the balance with one change, which agrees.
+//! Which term of a balance an author has otherwise: the balance with a change, which agrees.
+//!
+//! Numbers at a few points tell which changes may be meant, and each costs an addition there; what
+//! they leave is proved before it is said.
 
-use super::numbers::Stated;
+use super::changes::{self, Change, Instead, Place, Terms};
+use super::numbers::{Column, Stated};
 use super::stages::Stage;
 use super::{Compared, Difference, Follows, How};
+use crate::algebra::Id;
 use crate::diagnostic::Code;
-use crate::functions::Function;
 use crate::resolve::components::sum_of;
 use crate::resolve::statement::{Misread, Multiplied, WrittenTerm};
-use crate::resolve::{Expr, ExprKind, Factor, Term};
-use crate::syntax::{ATMOSPHERE, Operator};
+use crate::resolve::{Expr, ExprKind, Term};
+use crate::syntax::ATMOSPHERE;
 use crate::text::Span;
-
-/// A change of one term that people make.
-struct Change {
-    code: Code,
-    /// The number of the term.
-    at: usize,
-    /// What stands in its place.
-    instead: Option<WrittenTerm>,
-    /// What is said of it.
-    words: String,
-}
-
-/// A balance with a change.
-struct Changed {
-    change: Change,
-    equation: Stated,
-}
-
-/// How an equation is held against a balance, or a change of it.
-type Looked<'a, 'l> = (How, &'l Stage<'a>, &'l Stated);
 
 /// So many pairs of changes that agree in numbers are tried to be proved.
 const MOST_PAIRS: usize = 4;
+
+/// A term of the author's equation.
+struct Own {
+    /// As it stands there.
+    written: Expr,
+    /// What it comes to: where it stands in a bracket, with the factors of that.
+    whole: Expr,
+    /// Whether it counts minus in the left side less the right one.
+    is_negative: bool,
+    /// Whether it stands in a bracket.
+    is_in_a_bracket: bool,
+    read: Option<Id>,
+}
+
+/// All that is tried.
+struct Slips<'c, 'a, 'b> {
+    compared: &'c Compared<'a, 'b>,
+    own: &'c Stated,
+    derived: &'c Stated,
+    terms: Terms,
+    changes: Vec<Change>,
+    /// What each change takes out and puts in, as it is read.
+    read: Vec<Option<(Id, Option<Id>)>>,
+    misread: Vec<(Misread, Stated)>,
+    author: Vec<Own>,
+}
+
+/// How and with what an equation is held against changes of the balance.
+type Looked<'a, 'l> = (How, &'l Stage<'a>);
+
+/// What all comes to at some points.
+struct Columns {
+    own: Column,
+    derived: Column,
+    /// The balance with each change.
+    changed: Vec<Option<Column>>,
+    /// The equation without each of its terms.
+    without: Vec<Option<Column>>,
+}
 
 impl<'a> Compared<'a, '_> {
     /// The change with which the balance agrees with the equation, proved.
@@ -42,154 +65,47 @@ impl<'a> Compared<'a, '_> {
         own: &Stated,
         derived: &Stated,
     ) -> Option<Difference> {
-        let changes = changes(&self.meant.written.terms).into_iter();
-        let all: Vec<Changed> = (changes.chain(self.mistaken()))
-            .map(|change| Changed {
-                equation: self.stated(&self.changed(&[&change])),
-                change,
-            })
-            .collect();
-        let misread: Vec<(Misread, Stated)> = (self.meant.misread().into_iter())
-            .map(|misread| {
-                let equation = self.stated(&misread.written.members());
-                (misread, equation)
-            })
-            .collect();
-        // What is the very balance with one change is told before what is a multiple of it.
-        for how in [How::Same, How::Following] {
-            for stage in stages {
-                if !self.is_told_by(how, stage, own) {
-                    continue;
-                }
-                let agrees =
-                    |equation: &Stated| self.agree_so(how, stage, own, equation) == Follows::Yes;
-                if let Some(found) = all.iter().find(|it| agrees(&it.equation)) {
-                    return Some(self.told(&found.change, (how, stage, derived)));
-                }
-                if let Some((found, _)) = misread.iter().find(|(_, it)| agrees(it)) {
-                    return Some(self.told_of_all(found));
-                }
-                if let Some(found) = self.foreign((how, stage, derived)) {
-                    return Some(found);
-                }
-            }
-        }
-        self.two_slips(stages, own, derived, &all)
-    }
-
-    /// Whether slips can be looked for so: what holds nowhere follows from nothing.
-    fn is_told_by(&self, how: How, stage: &Stage<'a>, own: &Stated) -> bool {
-        let mut numbers = self.numbers.borrow_mut();
-        how == How::Same || numbers.holds_somewhere(stage.number, own)
-    }
-
-    /// Two changes of two terms, with which the balance agrees with the equation.
-    fn two_slips(
-        &self,
-        stages: &[Stage<'a>],
-        own: &Stated,
-        derived: &Stated,
-        all: &[Changed],
-    ) -> Option<Difference> {
-        let equations: Vec<&Stated> = all.iter().map(|it| &it.equation).collect();
-        for how in [How::Same, How::Following] {
-            for stage in stages {
-                let pairs = (self.numbers.borrow_mut()).pairs(
-                    how == How::Same,
-                    stage.number,
-                    own,
-                    derived,
-                    &equations,
-                );
-                let found = (pairs.into_iter())
-                    .map(|(one, two)| [&all[one].change, &all[two].change])
-                    .filter(|[one, two]| one.at != two.at)
-                    .take(MOST_PAIRS)
-                    .find(|both| {
-                        let changed = self.stated(&self.changed(both));
-                        self.agree_so(how, stage, own, &changed) == Follows::Yes
-                    });
-                if let Some(both) = found {
-                    let [one, two] = both.map(|change| self.message(change));
-                    return Some(Difference {
-                        code: both[0].code,
-                        place: self.place(),
-                        message: format!("{one}; and {two}"),
-                        help: format!("`{}`", self.typed_equation()),
-                        fix: Some(self.derived_instead()),
-                    });
-                }
-            }
-        }
-        None
-    }
-
-    /// The balance with changes.
-    fn changed(&self, changes: &[&Change]) -> Vec<Expr> {
-        let mut changed = self.meant.written.clone();
-        for change in changes {
-            if let Some(instead) = &change.instead {
-                changed.terms[change.at] = instead.clone();
-            }
-        }
-        let is_left_out = |at| (changes.iter()).any(|it| it.at == at && it.instead.is_none());
-        let terms = changed.terms.into_iter().enumerate();
-        changed.terms = terms
-            .filter(|(at, _)| !is_left_out(*at))
-            .map(|(_, term)| term)
-            .collect();
-        changed.members()
-    }
-
-    /// What is wrong with a term.
-    fn message(&self, change: &Change) -> String {
-        let term = &self.meant.written.terms[change.at];
-        let act = self.meant.act(term, self.book.text);
-        let balance = &self.meant.words;
-        let right_one = self.typed(term);
-        match change.code {
-            Code::B02 => format!("{act} is missing: {}", self.reason(term)),
-            // Of two terms neither can be blamed.
-            Code::B03 if self.meant.written.terms.len() == 2 => self.to_each_other(),
-            Code::B03 => format!("{act} has the wrong sign: {}", self.reason(term)),
-            Code::B07 if self.meant.is_of_a_depth(term) => format!(
-                "{act} {}, and on a depth it is half: {balance} has it as `{right_one}`",
-                change.words
-            ),
-            Code::B07 => format!("{act} {}: {balance} has it as `{right_one}`", change.words),
-            _ => format!(
-                "{act} has another form: {}; {balance} has it as `{right_one}`",
-                change.words
-            ),
-        }
-    }
-
-    fn told(&self, change: &Change, looked: Looked<'a, '_>) -> Difference {
-        let term = &self.meant.written.terms[change.at];
-        let side = usize::from(term.is_on_the_right).min(self.members.len() - 1);
-        let is_of_both = change.code == Code::B03 && self.meant.written.terms.len() == 2;
-        let own = match is_of_both {
-            true => Some(self.place()),
-            false => self.own_term(change, looked),
+        let terms = Terms::new(self.meant);
+        let changes = terms.changes(self.meant, self.book.text);
+        let read = |formula: &Expr| self.numbers.borrow_mut().formula(formula);
+        let mut known: Vec<(Place, Option<Id>)> = Vec::new();
+        known.extend((terms.places()).map(|place| (place, read(&terms.at(place).whole()))));
+        let of_change = |change: &Change| {
+            let (_, old) = known.iter().find(|(place, _)| *place == change.place)?;
+            let new = match &change.instead {
+                Instead::Times(_) => None,
+                Instead::Other(instead) => Some(read(&instead.whole())?),
+            };
+            Some(((*old)?, new))
         };
-        Difference {
-            code: change.code,
-            place: own.unwrap_or(self.members[side].span),
-            message: self.message(change),
-            help: format!("`{}`", self.typed_equation()),
-            fix: Some(self.derived_instead()),
-        }
+        let misread = self.meant.misread().into_iter().map(|misread| {
+            let equation = self.stated(&misread.written.members());
+            (misread, equation)
+        });
+        let slips = Slips {
+            own,
+            derived,
+            read: changes.iter().map(of_change).collect(),
+            misread: misread.collect(),
+            author: self.own_terms(),
+            terms,
+            changes,
+            compared: self,
+        };
+        slips.found(stages)
     }
 
-    /// What is taken for something else: another arm, another depth, a speed of the ground.
-    fn mistaken(&self) -> impl Iterator<Item = Change> {
-        let all = self.meant.mistaken(self.book.text);
-        all.into_iter().map(|mistaken| Change {
-            code: Code::B04,
-            at: mistaken.at,
-            instead: Some(mistaken.instead),
-            words: mistaken.words,
-        })
+    /// The terms of the author's equation, also those in brackets.
+    fn own_terms(&self) -> Vec<Own> {
+        let mut found = Vec::new();
+        if let [left, right] = self.members {
+            add_terms(left, false, &mut found);
+            add_terms(right, true, &mut found);
+        }
+        for own in &mut found {
+            own.read = self.numbers.borrow_mut().formula(&own.whole);
+        }
+        found
     }
 
     /// A mistake in the whole of the balance.
@@ -203,12 +119,45 @@ impl<'a> Compared<'a, '_> {
                 (Code::B04, format!("{words}: {balance} is `{right_one}`"))
             }
         };
+        self.difference(code, self.place(), message)
+    }
+
+    fn difference(&self, code: Code, place: Span, message: String) -> Difference {
         Difference {
             code,
-            place: self.place(),
+            place,
             message,
             help: format!("`{}`", self.typed_equation()),
             fix: Some(self.derived_instead()),
+        }
+    }
+
+    /// That nothing in the sketch makes a term of the author.
+    fn told_of_a_foreign_one(&self, term: &Own) -> Difference {
+        let written = term.written.span.of(self.book.text);
+        let place = term.written.span;
+        let balance = &self.meant.words;
+        if let Some((why, made)) = self.nothing(&term.whole) {
+            let message = format!("`{written}` is nothing in {balance}: {why}");
+            let told = self.difference(Code::B06, place, message);
+            return match made {
+                Some(made) => Difference {
+                    help: format!("{made}, or {}", told.help),
+                    ..told
+                },
+                None => told,
+            };
+        }
+        let sketch = &self.meant.sketch.label;
+        let message = format!(
+            "`{written}` stands in the equation, and nothing in the sketch `{sketch}` makes it in {balance}"
+        );
+        Difference {
+            help: format!(
+                "a line in the sketch that makes it, or `{}`",
+                self.typed_equation()
+            ),
+            ..self.difference(Code::B05, place, message)
         }
     }
 
@@ -249,206 +198,358 @@ impl<'a> Compared<'a, '_> {
         }
         None
     }
+}
 
-    /// The author's own term that the change is in.
-    fn own_term(&self, change: &Change, looked: Looked<'a, '_>) -> Option<Span> {
-        change.instead.as_ref()?;
-        if change.code == Code::B03 {
-            let found = self.found_by(looked, &|terms, at| {
-                terms[at].negative = !terms[at].negative;
-            });
-            return found.map(|term| term.span);
+/// Adds the terms of a side, and those of brackets among the factors of one.
+fn add_terms(side: &Expr, is_negative: bool, found: &mut Vec<Own>) {
+    match &side.inside().kind {
+        ExprKind::Sum(terms) => {
+            for term in terms.iter() {
+                add_terms(&term.expr, is_negative != term.negative, found);
+            }
         }
-        let mut without = self.meant.written.clone();
-        without.terms.remove(change.at);
-        let without = self.stated(&without.members());
-        let found = self.found_by((looked.0, looked.1, &without), &taken_out);
-        found.map(|term| term.span)
+        ExprKind::Negative(inner) => add_terms(inner, !is_negative, found),
+        ExprKind::Number(0.0) | ExprKind::Numeral(0.0) => {}
+        _ => {
+            let mut add = |is_negative, written: &Expr, whole: Expr, is_in_a_bracket| {
+                found.push(Own {
+                    written: written.clone(),
+                    whole,
+                    is_negative,
+                    is_in_a_bracket,
+                    read: None,
+                });
+            };
+            add(is_negative, side, side.clone(), false);
+            for (turns, written, whole) in changes::bracket(side) {
+                add(is_negative != turns, &written, whole, true);
+            }
+        }
+    }
+}
+
+impl<'a> Slips<'_, 'a, '_> {
+    fn found(&self, stages: &[Stage<'a>]) -> Option<Difference> {
+        let looks = || {
+            let all = [How::Same, How::Following].into_iter();
+            all.flat_map(|how| stages.iter().map(move |stage| (how, stage)))
+        };
+        let same = || looks().filter(|(how, _)| *how == How::Same);
+        // What is the very balance with one change is told before what is a multiple of it.
+        looks()
+            .find_map(|looked| self.one(looked))
+            .or_else(|| same().find_map(|looked| self.replaced(looked)))
+            // What stands in a bracket makes another form of a term before it is a foreign one.
+            .or_else(|| same().find_map(|looked| self.foreign_in_a_bracket(looked)))
+            .or_else(|| looks().find_map(|looked| self.two(looked)))
+            .or_else(|| same().find_map(|looked| self.one_and_a_foreign_one(looked)))
     }
 
-    /// A term of the author that nothing in the sketch makes.
-    fn foreign(&self, looked: Looked<'a, '_>) -> Option<Difference> {
-        let term = self.found_by(looked, &taken_out)?;
-        let written = term.span.of(self.book.text);
-        if let Some((why, made)) = self.nothing(&term) {
-            let without = format!("`{}`", self.typed_equation());
-            return Some(Difference {
-                code: Code::B06,
-                place: term.span,
-                message: format!("`{written}` is nothing in {}: {why}", self.meant.words),
-                help: match made {
-                    Some(made) => format!("{made}, or {without}"),
-                    None => without,
-                },
-                fix: Some(self.derived_instead()),
-            });
-        }
-        let sketch = &self.meant.sketch.label;
-        Some(Difference {
-            code: Code::B05,
-            place: term.span,
-            message: format!(
-                "`{written}` stands in the equation, and nothing in the sketch `{sketch}` makes it in {}",
-                self.meant.words
-            ),
-            help: format!(
-                "a line in the sketch that makes it, or `{}`",
-                self.typed_equation()
-            ),
-            fix: Some(self.derived_instead()),
+    /// What all comes to where an equation holds, or where names are what is put in for them;
+    /// nothing where that holds nowhere: from what holds nowhere nothing follows.
+    fn columns(&self, (how, stage): Looked<'a, '_>, equation: &Stated) -> Option<Columns> {
+        let mut numbers = self.compared.numbers.borrow_mut();
+        let points = numbers.places(how, stage.number, equation)?;
+        let own = numbers.column_of(&points, self.own)?;
+        let derived = numbers.column_of(&points, self.derived)?;
+        let mut column = |id: Option<Id>| numbers.column(&points, id?);
+        let changed = |(change, read): (&Change, &Option<(Id, Option<Id>)>)| {
+            let (old, new) = (*read)?;
+            let term = self.terms.at(change.place);
+            let old = column(Some(old))?;
+            Some(match &change.instead {
+                Instead::Times(factor) => derived.plus((factor - 1.0) * sign(term), &old),
+                Instead::Other(instead) => {
+                    (derived.plus(-sign(term), &old)).plus(sign(instead), &column(new)?)
+                }
+            })
+        };
+        let changed = self.changes.iter().zip(&self.read).map(changed).collect();
+        let without = |term: &Own| {
+            let sign = if term.is_negative { 1.0 } else { -1.0 };
+            Some(own.plus(sign, &column(term.read)?))
+        };
+        let without = self.author.iter().map(without).collect();
+        Some(Columns {
+            own,
+            derived,
+            changed,
+            without,
         })
     }
 
-    /// The term of the author with whose change his equation agrees with a balance.
-    fn found_by(
-        &self,
-        (how, stage, balance): Looked<'a, '_>,
-        change: &dyn Fn(&mut Vec<Term>, usize),
-    ) -> Option<Expr> {
-        for (side, member) in self.members.iter().enumerate() {
-            let ExprKind::Sum(terms) = &member.kind else {
-                continue;
-            };
-            for (at, term) in terms.iter().enumerate() {
-                let mut changed = terms.to_vec();
-                change(&mut changed, at);
-                let mut members = self.members.to_vec();
-                members[side] = sum_of(member.span, changed);
-                let members = self.stated(&members);
-                if self.agree_so(how, stage, balance, &members) == Follows::Yes {
-                    return Some(term.expr.clone());
-                }
+    /// One change, a mistake in the whole, or a term that nothing in the sketch makes.
+    fn one(&self, looked: Looked<'a, '_>) -> Option<Difference> {
+        let (how, stage) = looked;
+        let columns = self.columns(looked, self.own);
+        if let Some(columns) = &columns {
+            let changed = self.changes.iter().zip(&columns.changed);
+            let found = changed
+                .filter(|(_, column)| column.as_ref().is_some_and(|it| columns.may_be(how, it)))
+                .map(|(change, _)| change)
+                .find(|change| self.is_proved(looked, &[change]));
+            if let Some(change) = found {
+                return Some(self.told(change, looked));
+            }
+            let misread = self
+                .misread
+                .iter()
+                .find(|(_, it)| self.compared.agree_so(how, stage, self.own, it) == Follows::Yes);
+            if let Some((misread, _)) = misread {
+                return Some(self.compared.told_of_all(misread));
             }
         }
-        None
-    }
-}
-
-fn taken_out(terms: &mut Vec<Term>, at: usize) {
-    terms.remove(at);
-}
-
-/// The changes of each term, the commonest slips first.
-fn changes(terms: &[WrittenTerm]) -> Vec<Change> {
-    let mut found = Vec::new();
-    for (at, term) in terms.iter().enumerate() {
-        found.push(change(Code::B02, at, None, "it is missing"));
-        let mut turned = term.clone();
-        turned.is_negative = !turned.is_negative;
-        found.push(change(Code::B03, at, Some(turned), "its sign is wrong"));
-    }
-    for (at, term) in terms.iter().enumerate() {
-        let mut add = |code, formula: Option<Expr>, words, both_signs: bool| {
-            let Some(formula) = formula else {
-                return;
-            };
-            let as_it_is = WrittenTerm {
-                formula,
-                ..term.clone()
-            };
-            if both_signs {
-                let mut turned = as_it_is.clone();
-                turned.is_negative = !turned.is_negative;
-                found.push(change(code, at, Some(turned), words));
-            }
-            found.push(change(code, at, Some(as_it_is), words));
+        let columns = match how {
+            How::Same => columns,
+            How::Following => self.columns(looked, self.derived),
         };
-        add(
-            Code::B04,
-            exchanged(&term.formula),
-            "sine and cosine are exchanged",
-            true,
-        );
-        add(
-            Code::B04,
-            whole(&term.formula),
-            "no component is taken of it",
-            true,
-        );
-        add(
-            Code::B07,
-            Some(times(&term.formula, 2.0, Operator::Juxtapose)),
-            "counts twice here",
-            false,
-        );
-        add(
-            Code::B07,
-            Some(times(&term.formula, 2.0, Operator::Divide)),
-            "counts half here",
-            false,
-        );
+        self.foreign(looked, &columns?, false)
     }
-    found
-}
 
-fn change(code: Code, at: usize, instead: Option<WrittenTerm>, words: &str) -> Change {
-    Change {
-        code,
-        at,
-        instead,
-        words: words.to_owned(),
+    fn foreign_in_a_bracket(&self, looked: Looked<'a, '_>) -> Option<Difference> {
+        self.foreign(looked, &self.columns(looked, self.own)?, true)
     }
-}
 
-/// Sines for cosines and the other way round; nothing where there are none.
-fn exchanged(formula: &Expr) -> Option<Expr> {
-    let mut other = formula.clone();
-    let mut is_changed = false;
-    other.change(&mut |part| {
-        if let ExprKind::Call { function, .. } = &mut part.kind {
-            let exchanged = match function {
-                Function::Sin => Function::Cos,
-                Function::Cos => Function::Sin,
-                _ => return,
+    /// A term of the author that nothing in the sketch makes.
+    fn foreign(
+        &self,
+        looked: Looked<'a, '_>,
+        columns: &Columns,
+        is_in_a_bracket: bool,
+    ) -> Option<Difference> {
+        let (how, stage) = looked;
+        let may_be = |without: &Column| match how {
+            How::Same => without.is_or_opposes(&columns.derived),
+            How::Following => without.is_nothing(),
+        };
+        let all = self.author.iter().zip(&columns.without);
+        let found = all
+            .filter(|(term, _)| term.is_in_a_bracket == is_in_a_bracket)
+            .filter(|(_, without)| without.as_ref().is_some_and(may_be))
+            .map(|(term, _)| term)
+            .find(|term| {
+                let without = self.without(term);
+                let compared = self.compared;
+                compared.agree_so(how, stage, self.derived, &without) == Follows::Yes
+            });
+        Some(self.compared.told_of_a_foreign_one(found?))
+    }
+
+    /// A term of the author in the place of a term of the balance, or of a part of one, that is of
+    /// the same.
+    fn replaced(&self, looked: Looked<'a, '_>) -> Option<Difference> {
+        let columns = self.columns(looked, self.own)?;
+        let (change, term) = self.with_a_foreign_one(looked, &columns, &|change, term| {
+            let formula = self.terms.at(change.place).whole();
+            change.is_left_out() && changes::have_a_name_in_common(&formula, &term.whole)
+        })?;
+        let compared = self.compared;
+        let written = term.written.span.of(compared.book.text);
+        let found = Change {
+            code: Code::B04,
+            place: change.place,
+            instead: Instead::Times(0.0),
+            words: format!("`{written}` stands for it"),
+        };
+        Some(compared.difference(Code::B04, term.written.span, self.message(&found)))
+    }
+
+    /// Two changes, with which the balance agrees with the equation.
+    fn two(&self, looked: Looked<'a, '_>) -> Option<Difference> {
+        let (how, _) = looked;
+        let columns = self.columns(looked, self.own)?;
+        let all = || self.changes.iter().zip(&columns.changed).enumerate();
+        let pairs = all().flat_map(|(at, (one, own))| {
+            let beside = all().skip(at + 1);
+            beside.filter_map(move |(_, (two, other))| {
+                (one.place.is_beside(two.place)).then_some((
+                    [one, two],
+                    own.as_ref()?,
+                    other.as_ref()?,
+                ))
+            })
+        });
+        let [one, two] = pairs
+            .filter(|(_, own, other)| {
+                columns.may_be(how, &own.plus(1.0, other).plus(-1.0, &columns.derived))
+            })
+            .map(|(both, ..)| both)
+            .take(MOST_PAIRS)
+            .find(|both| self.is_proved(looked, both))?;
+        let compared = self.compared;
+        let message = format!("{}; and {}", self.message(one), self.message(two));
+        Some(compared.difference(one.code, compared.place(), message))
+    }
+
+    /// A change beside a term that nothing in the sketch makes.
+    fn one_and_a_foreign_one(&self, looked: Looked<'a, '_>) -> Option<Difference> {
+        let columns = self.columns(looked, self.own)?;
+        let (change, term) = self.with_a_foreign_one(looked, &columns, &|_, _| true)?;
+        let compared = self.compared;
+        let foreign = compared.told_of_a_foreign_one(term);
+        let message = format!("{}; and {}", self.message(change), foreign.message);
+        Some(compared.difference(change.code, compared.place(), message))
+    }
+
+    /// A change and a term of the author, without which his equation is the balance with the
+    /// change.
+    fn with_a_foreign_one(
+        &self,
+        looked: Looked<'a, '_>,
+        columns: &Columns,
+        is_looked_at: &dyn Fn(&Change, &Own) -> bool,
+    ) -> Option<(&Change, &Own)> {
+        let (how, stage) = looked;
+        let changed = self.changes.iter().zip(&columns.changed);
+        let all = changed.flat_map(|(change, changed)| {
+            let author = self.author.iter().zip(&columns.without);
+            author.filter_map(move |(term, without)| {
+                let is_it = without.as_ref()?.is_or_opposes(changed.as_ref()?);
+                is_it.then_some((change, term))
+            })
+        });
+        all.filter(|(change, term)| is_looked_at(change, term))
+            .take(MOST_PAIRS)
+            .find(|(change, term)| {
+                let (changed, without) = (self.changed(&[change]), self.without(term));
+                let compared = self.compared;
+                compared.agree_so(how, stage, &without, &changed) == Follows::Yes
+            })
+    }
+
+    fn is_proved(&self, (how, stage): Looked<'a, '_>, changes: &[&Change]) -> bool {
+        let changed = self.changed(changes);
+        self.compared.agree_so(how, stage, self.own, &changed) == Follows::Yes
+    }
+
+    /// The balance with changes.
+    fn changed(&self, changes: &[&Change]) -> Stated {
+        let mut changed = self.compared.meant.written.clone();
+        changed.terms = self.terms.changed(changes);
+        self.compared.stated(&changed.members())
+    }
+
+    /// The equation without a term.
+    fn without(&self, term: &Own) -> Stated {
+        let mut members = self.compared.members.to_vec();
+        let taken_off = Term {
+            negative: !term.is_negative,
+            expr: super::grouped(&term.whole),
+        };
+        if let Some(left) = members.first_mut() {
+            let own = Term {
+                negative: false,
+                expr: super::grouped(left),
             };
-            *function = exchanged;
-            is_changed = true;
+            *left = sum_of(left.span, vec![own, taken_off]);
         }
-    });
-    is_changed.then_some(other)
-}
+        self.compared.stated(&members)
+    }
 
-/// Without sines and cosines; nothing where there are none.
-fn whole(formula: &Expr) -> Option<Expr> {
-    let mut other = formula.clone();
-    let mut is_changed = false;
-    other.change(&mut |part| {
-        let is_component = matches!(
-            part.kind,
-            ExprKind::Call {
-                function: Function::Sin | Function::Cos,
-                ..
+    /// What is wrong with a term.
+    fn message(&self, change: &Change) -> String {
+        let compared = self.compared;
+        let meant = compared.meant;
+        let term = self.terms.at(change.place);
+        let act = match change.place.is_a_part() {
+            true => format!(
+                "the part `{}` of {}",
+                compared.typed_alone(term),
+                meant.act(term, compared.book.text)
+            ),
+            false => meant.act(term, compared.book.text),
+        };
+        let balance = &meant.words;
+        let right_one = compared.typed(term);
+        match change.code {
+            Code::B02 => format!("{act} is missing: {}", compared.reason(term)),
+            Code::B03 if self.is_of_both(change) => compared.to_each_other(),
+            Code::B03 => format!("{act} has the wrong sign: {}", compared.reason(term)),
+            Code::B07 if meant.is_of_a_depth(term) => format!(
+                "{act} {}, and on a depth it is half: {balance} has it as `{right_one}`",
+                change.words
+            ),
+            Code::B07 => format!("{act} {}: {balance} has it as `{right_one}`", change.words),
+            _ => format!(
+                "{act} has another form: {}; {balance} has it as `{right_one}`",
+                change.words
+            ),
+        }
+    }
+
+    /// Of two terms with the wrong sign neither can be blamed.
+    fn is_of_both(&self, change: &Change) -> bool {
+        change.code == Code::B03 && !change.place.is_a_part() && self.terms.whole.len() == 2
+    }
+
+    fn told(&self, change: &Change, looked: Looked<'a, '_>) -> Difference {
+        let compared = self.compared;
+        let term = self.terms.at(change.place);
+        let side = usize::from(term.is_on_the_right).min(compared.members.len() - 1);
+        let own = match self.is_of_both(change) {
+            true => Some(compared.place()),
+            false => self.own_term(change, looked),
+        };
+        let place = own.unwrap_or(compared.members[side].span);
+        compared.difference(change.code, place, self.message(change))
+    }
+
+    /// The author's own term that a change is in.
+    fn own_term(&self, change: &Change, looked: Looked<'a, '_>) -> Option<Span> {
+        if change.is_left_out() {
+            return None;
+        }
+        let (how, _) = looked;
+        // With the other sign it is the balance; without it that without the term.
+        let (twice, there) = match change.code {
+            Code::B03 => (true, None),
+            _ => {
+                let left_out = self
+                    .changes
+                    .iter()
+                    .position(|it| it.is_left_out() && it.place == change.place)?;
+                (false, Some(left_out))
             }
-        );
-        if is_component {
-            part.kind = ExprKind::Numeral(1.0);
-            is_changed = true;
-        }
-    });
-    is_changed.then_some(other)
+        };
+        let equation = there.map(|at| self.changed(&[&self.changes[at]]));
+        let columns = self.columns(looked, equation.as_ref().unwrap_or(self.derived))?;
+        let there = match there {
+            Some(at) => columns.changed[at].as_ref()?,
+            None => &columns.derived,
+        };
+        let mut all = self.author.iter().zip(&columns.without);
+        let found = all.find(|(_, without)| {
+            let Some(without) = without else {
+                return false;
+            };
+            let own = match twice {
+                true => without.plus(1.0, without).plus(-1.0, &columns.own),
+                false => without.clone(),
+            };
+            match how {
+                How::Same => own.is_or_opposes(there),
+                How::Following => own.is_nothing(),
+            }
+        });
+        found.map(|(term, _)| term.written.span)
+    }
 }
 
-fn times(formula: &Expr, number: f64, operator: Operator) -> Expr {
-    let expr = |kind| Expr {
-        span: formula.span,
-        kind,
-    };
-    let grouped = expr(ExprKind::Group(Box::new(formula.clone())));
-    let number = expr(ExprKind::Numeral(number));
-    expr(ExprKind::Product(
-        [
-            Factor {
-                operator: Operator::Juxtapose,
-                expr: grouped,
-            },
-            Factor {
-                operator: match operator {
-                    Operator::Divide => Operator::Divide,
-                    _ => Operator::Times,
-                },
-                expr: number,
-            },
-        ]
-        .into(),
-    ))
+impl Columns {
+    /// Whether the equation may be this one.
+    fn may_be(&self, how: How, changed: &Column) -> bool {
+        match how {
+            How::Same => self.own.is_or_opposes(changed),
+            // The equation itself is nothing there.
+            How::Following => changed.is_nothing(),
+        }
+    }
+}
+
+/// How a term counts in the left side less the right one.
+fn sign(term: &WrittenTerm) -> f64 {
+    match term.is_negative != term.is_on_the_right {
+        true => -1.0,
+        false => 1.0,
+    }
 }

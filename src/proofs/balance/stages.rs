@@ -54,6 +54,8 @@ impl<'a> Compared<'a, '_> {
         let own_premises = [Vec::new(), one_sided, all, others.to_vec()];
         for (own, mut made) in own_premises.into_iter().zip(own_made) {
             made.extend(speed.clone());
+            made.retain(|(_, side)| self.numbers.borrow_mut().reads(side));
+            let made = in_order(made);
             let premises: Vec<Premise<'a>> =
                 own.into_iter().chain(continuity.iter().cloned()).collect();
             let is_more = found.last().is_some_and(|last| {
@@ -118,8 +120,24 @@ fn all_definitions<'a>(others: &[Premise<'a>]) -> Vec<Premise<'a>> {
     defining.cloned().collect()
 }
 
-/// Every name that is defined by others, the lowest line first: what stands in it is put in after
-/// it.
+/// Each name before those that stand in what it is made of, so that nothing is left to be put in.
+/// Of names that are made of each other the last one stays as it is.
+fn in_order(mut made: Vec<(SymbolId, Expr)>) -> Vec<(SymbolId, Expr)> {
+    let mut found = Vec::with_capacity(made.len());
+    while !made.is_empty() {
+        let stands_in = |at: usize| {
+            let mut others = made.iter().enumerate().filter(|(other, _)| *other != at);
+            others.any(|(_, (_, side))| symbols_of(std::iter::once(side)).contains(&made[at].0))
+        };
+        match (0..made.len()).find(|at| !stands_in(*at)) {
+            Some(first) => found.push(made.remove(first)),
+            None => drop(made.pop()),
+        }
+    }
+    found
+}
+
+/// Every name that is defined by others, the lowest line first.
 fn all_made(definitions: &[Premise<'_>]) -> Vec<(SymbolId, Expr)> {
     let mut found: Vec<(SymbolId, Expr)> = Vec::new();
     for premise in definitions.iter().rev() {

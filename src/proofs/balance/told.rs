@@ -10,7 +10,12 @@ impl Compared<'_, '_> {
     /// A term with its sign, as an author types it.
     pub(super) fn typed(&self, term: &WrittenTerm) -> String {
         let sign = if term.is_negative { "-" } else { "+" };
-        format!("{sign} {}", self.typing().written(&term.whole()))
+        format!("{sign} {}", self.typed_alone(term))
+    }
+
+    /// A term without its sign.
+    pub(super) fn typed_alone(&self, term: &WrittenTerm) -> String {
+        self.typing().written(&term.whole())
     }
 
     /// The derived balance, as an author types it.

@@ -13,7 +13,9 @@ use crate::resolve::Expr;
 pub struct Mistaken {
     /// The number of the term.
     pub at: usize,
-    /// The term with the mistake.
+    /// Of which of its components it is, where it is not of the whole term.
+    pub component: Option<usize>,
+    /// The term, or its component, with the mistake.
     pub instead: WrittenTerm,
     /// What the mistake is.
     pub words: String,
@@ -80,6 +82,7 @@ impl Meant {
             for (how, other) in mechanics::mistaken(body, self.which, term) {
                 found.push(Mistaken {
                     at,
+                    component: None,
                     instead: self.sketch.written_term(&other, self.span),
                     words: self.mistaken_words(water, how, term, text),
                 });
@@ -143,6 +146,7 @@ impl Meant {
                 let instead = changed.pressures().into_iter().find(|it| it.of == term.of);
                 found.extend(instead.map(|instead| Mistaken {
                     at,
+                    component: None,
                     instead: self.sketch.written_term(&instead, self.span),
                     words: format!(
                         "`{}` is taken for `{}`",
@@ -163,14 +167,51 @@ impl Meant {
     /// The term of a changed sketch in the place of one that is of the same.
     fn changed_term(&self, sketch: &Sketch, at: usize) -> Option<WrittenTerm> {
         let of = self.written.terms.get(at)?.of;
-        let mut terms = self.terms_of(&self.sketch);
         let changed = (self.terms_of(sketch).into_iter()).find(|it| it.of == of)?;
-        *terms.get_mut(at)? = changed;
+        self.in_place(&self.terms_of(&self.sketch), at, changed)
+    }
+
+    /// A term in the place of another.
+    fn in_place(&self, own: &[Term], at: usize, term: Term) -> Option<WrittenTerm> {
+        let mut terms = own.to_vec();
+        *terms.get_mut(at)? = term;
         self.sketch
             .written(terms, self.span)
             .terms
             .into_iter()
             .nth(at)
+    }
+
+    /// Each term by the components of its direction on the page, where it has both.
+    pub fn components(&self) -> Vec<Vec<WrittenTerm>> {
+        let own = self.terms_of(&self.sketch);
+        let components = self.components_of(&self.sketch, &own);
+        let written = |(at, parts): (usize, [Option<Term>; 2])| match parts {
+            [Some(one), Some(two)] => [one, two]
+                .into_iter()
+                .filter_map(|part| self.in_place(&own, at, part))
+                .collect(),
+            _ => Vec::new(),
+        };
+        components.into_iter().enumerate().map(written).collect()
+    }
+
+    /// What each term is by what is to the right on the page, and by what is up.
+    fn components_of(&self, sketch: &Sketch, own: &[Term]) -> Vec<[Option<Term>; 2]> {
+        if !matches!(self.which, Balance::Forces(_) | Balance::Moments(_)) {
+            return own.iter().map(|_| [None, None]).collect();
+        }
+        let seen = [mechanics::Axis::X, mechanics::Axis::Y].map(|axis| {
+            let mut seen = Sketch::clone(sketch);
+            seen.body.frame.only = Some(axis);
+            self.terms_of(&seen)
+        });
+        let is_part = |of: &Term, it: &Term| it.of == of.of && it.magnitudes == of.magnitudes;
+        let of = |term: &Term| {
+            seen.each_ref()
+                .map(|all| all.iter().find(|it| is_part(term, it)).cloned())
+        };
+        own.iter().map(of).collect()
     }
 
     /// Each force, pressure and momentum of a balance of moments at every other place.
@@ -179,6 +220,8 @@ impl Meant {
         if !matches!(self.which, Balance::Moments(_)) {
             return found;
         }
+        let terms = self.terms_of(&self.sketch);
+        let components = self.components_of(&self.sketch, &terms);
         for (at, term) in self.written.terms.iter().enumerate() {
             for (number, place) in self.sketch.places.iter().enumerate() {
                 let mut moved = Sketch::clone(&self.sketch);
@@ -199,11 +242,26 @@ impl Meant {
                 if own.replace(number) == Some(number) {
                     continue;
                 }
-                found.extend(self.changed_term(&moved, at).map(|instead| Mistaken {
-                    at,
-                    instead,
-                    words: format!("its arm is that to `{}`", place.text),
-                }));
+                let words = format!("its arm is that to `{}`", place.text);
+                let mut add = |component, instead: Option<WrittenTerm>| {
+                    found.extend(instead.map(|instead| Mistaken {
+                        at,
+                        component,
+                        instead,
+                        words: words.clone(),
+                    }));
+                };
+                add(None, self.changed_term(&moved, at));
+                let [Some(_), Some(_)] = &components[at] else {
+                    continue;
+                };
+                let there = self.terms_of(&moved);
+                let there = (there.iter().position(|it| it.of == term.of))
+                    .and_then(|at| self.components_of(&moved, &there).into_iter().nth(at));
+                for (number, part) in there.into_iter().flatten().enumerate() {
+                    let instead = part.and_then(|part| self.in_place(&terms, at, part));
+                    add(Some(number), instead);
+                }
             }
         }
         found
@@ -233,6 +291,7 @@ impl Meant {
                     *own = depth;
                     found.extend(self.changed_term(&changed, at).map(|instead| Mistaken {
                         at,
+                        component: None,
                         instead,
                         words: format!("it is that on the depth at {}", self.section_called(other)),
                     }));
@@ -276,6 +335,7 @@ impl Meant {
                 .nth(at);
             found.extend(instead.map(|instead| Mistaken {
                 at,
+                component: None,
                 instead,
                 words: "its speed is that seen from the ground".to_owned(),
             }));

@@ -1,6 +1,7 @@
 //! The balances of `tests/sketches/balances.txt`, with the slips that people make in them.
 
 /// A balance of a worksheet, term by term.
+#[derive(Clone)]
 pub struct Row {
     /// The worksheet it stands in.
     pub sheet: String,
@@ -9,6 +10,8 @@ pub struct Row {
     pub terms: Vec<Term>,
     /// Names with what they are made of.
     pub put: Vec<(String, String)>,
+    /// A definition above the lines that are tried.
+    pub defined: Option<String>,
 }
 
 /// A term as its author writes it.
@@ -20,12 +23,14 @@ pub struct Term {
     /// By what a message may name it.
     pub name: String,
     /// What is written instead of it, with the code that tells it.
-    instead: Vec<(String, String)>,
+    pub instead: Vec<(String, String)>,
 }
 
 /// An equation with a slip in one or two terms.
 pub struct Slip {
     pub equation: String,
+    /// Its terms.
+    pub terms: Vec<Term>,
     pub code: String,
     /// By what a message may name it.
     pub names: Vec<String>,
@@ -50,6 +55,7 @@ pub fn rows() -> Vec<Row> {
                     words: line.to_owned(),
                     terms: Vec::new(),
                     put: put.clone(),
+                    defined: None,
                 });
             }
             "=" => is_right = true,
@@ -142,6 +148,7 @@ impl Row {
                 };
                 found.push(Slip {
                     equation: equation(&terms),
+                    terms,
                     code,
                     names,
                 });
@@ -164,6 +171,7 @@ impl Row {
                     for (second, both) in changed(&terms, two - gone) {
                         found.push(Slip {
                             equation: equation(&both),
+                            terms: both,
                             code: format!("{first} {second}"),
                             names: [one, two].map(|it| self.terms[it].name.clone()).into(),
                         });
@@ -216,7 +224,9 @@ impl Row {
             .iter()
             .map(|line| format!("{line} by {}\n", self.words))
             .collect();
-        format!("{found}```derive\n{}```\n", lines.concat())
+        let defined = self.defined.iter().map(|line| format!("{line}\n"));
+        let defined: String = defined.collect();
+        format!("{found}```derive\n{defined}{}```\n", lines.concat())
     }
 }
 

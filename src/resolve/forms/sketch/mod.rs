@@ -703,6 +703,7 @@ impl Draft {
                         x: mechanics::Direction::right(),
                         y: mechanics::Direction::up(),
                         turn: Turn::Anticlockwise,
+                        only: None,
                     },
                     places: Vec::new(),
                     actions: Vec::new(),

@@ -1,4 +1,4 @@
-//! `setsquare fill FILE…`: the results are written behind the question marks of a worksheet.
+//! `setsquare fill FILE…`: the results are written into a worksheet, at its question marks.
 
 use setsquare::diagnostic::Code;
 use setsquare::worksheet;
@@ -8,7 +8,7 @@ use super::input::{Files, Input, Text};
 use super::rewrite::rewrite;
 use super::{Failure, Status, each, summary};
 
-/// Write the results behind the question marks of the worksheets themselves.
+/// Write the results into the worksheets themselves, at their question marks.
 ///
 /// `V = ? m/s` becomes `V = 3.006 m/s ?`, for readers of the plain text; nothing else in the
 /// file changes. Standard input is filled to standard output.

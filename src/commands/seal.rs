@@ -20,7 +20,7 @@ use super::{Failure, Status, each, summary};
 /// yet gets a line with the time, a hash of its text and of the files it reads, its answers, and a
 /// hash of the line before. An entry with errors is not sealed; one with a check that does not hold
 /// is sealed as it is, with a word, since that is a record too; and one that was altered after its
-/// seal is told: what was found later is a new entry. The ledger shows that something changed, not
+/// seal is named: what was found later is a new entry. The ledger shows that something changed, not
 /// who wrote it or when.
 #[derive(Debug, clap::Args)]
 pub struct Arguments {

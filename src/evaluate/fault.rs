@@ -266,7 +266,7 @@ fn words(text: &str, reason: Reason, operand: &str) -> (Code, String, String) {
         ),
         Reason::InDoubt => (
             Code::E04,
-            format!("`{operand}` is lost in rounding, and what follows hangs on it"),
+            format!("`{operand}` is lost in rounding, and what follows depends on it"),
             "data of a size for which the formula holds".to_owned(),
         ),
     }

@@ -78,7 +78,7 @@ impl Resolver<'_> {
                 Diagnostic::error(
                     Code::N05,
                     place,
-                    format!("`{written}` stands in a function of your own, and its weights hang on the data alone"),
+                    format!("`{written}` stands in a function of your own, and its weights depend on the data alone"),
                 )
                 .with_help(format!("a line of its own above: `m = {written}`")),
             );

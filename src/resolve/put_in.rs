@@ -62,7 +62,7 @@ impl Resolver<'_> {
                 Diagnostic::error(
                     Code::A05,
                     place,
-                    "the definitions above hang on each other in more ways than are followed",
+                    "the definitions above depend on each other in more ways than are followed",
                 )
                 .with_help("the definitions that are meant, put into the equations by hand"),
             );

@@ -1,7 +1,8 @@
 //! The documentation against the program: every example is tried, every list compared.
 //!
 //! An example is a fence of four backticks: `markdown` compiles without a message, `markdown
-//! refused S02` is refused with that code and nothing else.
+//! refused S02` is refused with that code and nothing else. What is `continued` stands below the
+//! examples before it that were not refused.
 
 use std::fs;
 use std::path::Path;
@@ -13,7 +14,12 @@ use setsquare::quantity;
 use setsquare::text::{MAX_BYTES, Source};
 use setsquare::worksheet::{MAX_DEPTH, MAX_STATEMENT, RESERVED};
 
-const PAGES: [&str; 2] = ["README.md", "docs/reference.md"];
+const PAGES: [&str; 4] = [
+    "README.md",
+    "docs/reference.md",
+    "docs/first-hour-teacher.md",
+    "docs/first-hour-laboratory.md",
+];
 const FENCE: &str = "````";
 
 fn read(name: &str) -> String {
@@ -36,6 +42,7 @@ struct Example {
 fn examples(name: &str) -> Vec<Example> {
     let page = read(name);
     let mut found = Vec::new();
+    let mut above = String::new();
     let mut lines = page.lines().enumerate();
     while let Some((number, line)) = lines.next() {
         let Some(info) = line.strip_prefix(FENCE) else {
@@ -46,12 +53,20 @@ fn examples(name: &str) -> Vec<Example> {
             .map(|(_, line)| line)
             .take_while(|line| *line != FENCE)
             .collect();
+        let mut text = format!("{}\n", text.join("\n"));
+        if info.contains(" continued") {
+            text = format!("{above}\n{text}");
+        }
+        let refused = info
+            .split_once(" refused ")
+            .map(|it| it.1.trim().to_owned());
+        if refused.is_none() {
+            above.clone_from(&text);
+        }
         found.push(Example {
             place: format!("{name}:{}", number + 1),
-            refused: info
-                .strip_prefix("markdown refused ")
-                .map(|code| code.trim().to_owned()),
-            text: format!("{}\n", text.join("\n")),
+            refused,
+            text,
         });
     }
     found
@@ -626,6 +641,40 @@ fn the_readme_names_the_commands_that_are_tried_on_a_clean_clone() {
     assert!(steps.lines().any(|line| line.ends_with(" cargo test")));
 }
 
+/// The files of a folder with this ending, without it.
+fn stems(folder: &str, ending: &str) -> Vec<String> {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join(folder);
+    let mut stems: Vec<String> = fs::read_dir(folder)
+        .unwrap()
+        .filter_map(|file| file.unwrap().file_name().into_string().ok())
+        .filter_map(|name| name.strip_suffix(ending).map(str::to_owned))
+        .collect();
+    stems.sort();
+    stems
+}
+
+#[test]
+fn the_book_has_every_page_of_its_folder_once() {
+    let summary = read("docs/SUMMARY.md");
+    let mut pages: Vec<&str> = (summary.split("](").skip(1))
+        .map(|link| link.split_once(".md)").unwrap().0)
+        .chain(["SUMMARY"])
+        .collect();
+    pages.sort_unstable();
+    assert_eq!(pages, stems("docs", ".md"));
+}
+
+#[test]
+fn the_readme_shows_every_worksheet() {
+    let readme = read("README.md");
+    let worksheets = stems("worksheets", ".md");
+    assert_eq!(worksheets, stems("docs/images/worksheets", ".png"));
+    for name in worksheets {
+        let shown = format!("](docs/images/worksheets/{name}.png)](worksheets/{name}.md)");
+        assert!(readme.contains(&shown), "{shown}");
+    }
+}
+
 #[test]
 fn the_map_of_the_algebra_names_files_that_exist() {
     let page = read("DEVELOPERS.md");
@@ -637,45 +686,43 @@ fn the_map_of_the_algebra_names_files_that_exist() {
     }
 }
 
+/// What a heading is called in a link.
+fn slug(heading: &str) -> String {
+    let words = heading.trim_start_matches('#').trim().to_lowercase();
+    let words = words.replace(' ', "-");
+    words
+        .chars()
+        .filter(|it| it.is_alphanumeric() || *it == '-')
+        .collect()
+}
+
 #[test]
-fn every_file_the_documentation_points_to_exists() {
-    for name in [
-        "README.md",
-        "DEVELOPERS.md",
-        "docs/reference.md",
-        "docs/live.md",
-    ] {
-        let page = read(name);
-        let root = Path::new(env!("CARGO_MANIFEST_DIR"));
-        let folder = root.join(name);
-        let folder = folder.parent().unwrap();
-        for link in page.split("](").skip(1) {
+fn every_file_and_heading_the_documentation_points_to_exists() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let others = ["DEVELOPERS.md", "docs/live.md", "docs/editors.md"];
+    for name in PAGES.into_iter().chain(others) {
+        let page = root.join(name);
+        for link in read(name).split("](").skip(1) {
             let Some((target, _)) = link.split_once(')') else {
                 continue;
             };
-            let file = target.split('#').next().unwrap_or("");
-            if !file.is_empty() && !file.contains("://") {
-                assert!(folder.join(file).exists(), "{name}: {target}");
+            if target.contains("://") {
+                continue;
             }
-        }
-        for anchor in page
-            .split("](#")
-            .skip(1)
-            .filter_map(|it| it.split_once(')'))
-        {
-            let slug = anchor.0;
-            let found = page
-                .lines()
-                .filter(|line| line.starts_with('#'))
-                .any(|line| {
-                    let words = line.trim_start_matches('#').trim().to_lowercase();
-                    let words = words.replace(' ', "-");
-                    words
-                        .chars()
-                        .filter(|it| it.is_alphanumeric() || *it == '-')
-                        .eq(slug.chars())
-                });
-            assert!(found, "{name}: #{slug}");
+            let (file, anchor) = target.split_once('#').unwrap_or((target, ""));
+            let file = match file {
+                "" => page.clone(),
+                file => page.with_file_name(file),
+            };
+            assert!(file.exists(), "{name}: {target}");
+            if !anchor.is_empty() {
+                let there = fs::read_to_string(&file).unwrap();
+                let mut headings = there.lines().filter(|line| line.starts_with('#'));
+                assert!(
+                    headings.any(|heading| slug(heading) == anchor),
+                    "{name}: {target}"
+                );
+            }
         }
     }
 }

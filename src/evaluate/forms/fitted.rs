@@ -280,7 +280,7 @@ impl<'a> Walk<'a> {
             Diagnostic::error(
                 Code::X04,
                 self.place(),
-                format!("the fit `{label}` does not hang on `{written}` alone, which the plot has to the right"),
+                format!("the fit `{label}` does not depend on `{written}` alone, which the plot has to the right"),
             )
             .with_help("the fitted quantity against a list that stands in the fit's right side"),
         );

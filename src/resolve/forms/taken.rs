@@ -277,7 +277,7 @@ impl<'a> Resolver<'a> {
             self.report_other(
                 taken.of.span,
                 format!(
-                    "`{key}` of `{file}` cannot be taken: its formula hangs on rows that are chosen, on scatter or on the atmosphere there"
+                    "`{key}` of `{file}` cannot be taken: its formula depends on rows that are chosen, on scatter or on the atmosphere there"
                 ),
                 "a quantity of that worksheet, or the formula here".to_owned(),
             );

@@ -410,7 +410,7 @@ impl<'a> Resolver<'a> {
                 "a side that it faces: `from left`, `from right`, `from above`, `from below`",
             ),
             false => (
-                format!("which side of {line} that is hangs on the data"),
+                format!("which side of {line} that is depends on the data"),
                 "lines from place to place whose legs go one way",
             ),
         };

@@ -154,12 +154,12 @@ fn hindered(sketch: &Sketch, hindrance: Hindrance) -> (Code, String, String) {
         ),
         Hindrance::Accelerates => (
             Code::G11,
-            "it accelerates, so that its energy hangs on who sees it",
+            "it accelerates, so that its energy depends on who sees it",
             format!("`balance x of {label}` or `balance y of {label}`"),
         ),
         Hindrance::PowerMoves => (
             Code::G11,
-            "it moves, so that power through its boundary hangs on who sees it",
+            "it moves, so that power through its boundary depends on who sees it",
             "the sketch without `moves`, or without `power`".to_owned(),
         ),
         Hindrance::NoColumns => (

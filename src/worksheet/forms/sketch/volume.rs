@@ -121,7 +121,7 @@ impl Builder<'_> {
                         Code::B14,
                         place,
                         format!(
-                            "flow times heat capacity is {inward} W/K in and {out} W/K out, so that the balance of energy hangs on the zero of temperature"
+                            "flow times heat capacity is {inward} W/K in and {out} W/K out, so that the balance of energy depends on the zero of temperature"
                         ),
                     )
                     .with_help("one heat capacity, or `enthalpy` at all sections"),

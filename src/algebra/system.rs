@@ -69,8 +69,10 @@ impl Set {
                 .collect()
         };
         let is_known = (self.solutions.iter()).any(|known| values(known) == values(&solution));
-        if !is_known {
-            self.solutions.push(solution);
+        // Of what is found again, it stays what it was divided by.
+        match is_known {
+            true => self.excluding(divisors_of(solution.iter().map(|(_, branch)| branch))),
+            false => self.solutions.push(solution),
         }
     }
 
@@ -81,6 +83,16 @@ impl Set {
             }
         }
     }
+}
+
+/// What was divided by in some branches.
+fn divisors_of<'b>(branches: impl Iterator<Item = &'b Branch>) -> Vec<Id> {
+    let requirements = branches.flat_map(|branch| &branch.requires);
+    let divisors = requirements.filter_map(|requirement| match requirement {
+        Requirement::NotZero(id) => Some(*id),
+        Requirement::NotNegative(_) | Requirement::Positive(_) | Requirement::Inside { .. } => None,
+    });
+    divisors.collect()
 }
 
 /// What is left of a system without the equations that hold no unknown.
@@ -359,12 +371,7 @@ impl Algebra {
             for solution in found.solutions {
                 // Of what is left out, it stays what it was divided by.
                 let parts = solution.iter().map(|(_, own)| own).chain([&branch]);
-                let divided: Vec<Id> = (parts.flat_map(|part| &part.requires))
-                    .filter_map(|requirement| match requirement {
-                        Requirement::NotZero(id) => Some(*id),
-                        _ => None,
-                    })
-                    .collect();
+                let divided = divisors_of(parts);
                 match self.completed(unknown, wanted, &branch, solution) {
                     Some(solution) => set.add(solution),
                     None => {

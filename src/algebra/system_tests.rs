@@ -305,6 +305,33 @@ const SIDES: [&str; 20] = [
     "x*y - x - y",
 ];
 
+#[test]
+fn a_solution_that_is_found_twice_keeps_what_it_was_divided_by() {
+    let mut named = Named::new(&[]);
+    let unknowns = [named.symbol("x"), named.symbol("y")];
+    let equations = [
+        named.equation("a*x - b*y = 0"),
+        named.equation("abs(x) + y = 0"),
+    ];
+    let solutions = named
+        .algebra
+        .solve_system(&equations, &unknowns, &[])
+        .unwrap();
+    let [solution] = solutions.as_slice() else {
+        panic!("{solutions:?}");
+    };
+    let at = FxHashMap::from_iter([(named.symbol("a"), 3.0), (named.symbol("b"), 3.0)]);
+    let requires = solution.iter().flat_map(|(_, branch)| &branch.requires);
+    let excluded = requires.filter(|one| match one {
+        super::Requirement::NotZero(id) => {
+            Point::new(at.clone()).value(&named.algebra, *id).abs() < 1e-9
+        }
+        _ => false,
+    });
+    // With a = b every x = y below zero solves both.
+    assert_eq!(excluded.count(), 1);
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { cases: 250, failure_persistence: None, ..ProptestConfig::default() })]
 

@@ -46,7 +46,8 @@ use crate::typeset::{Context, Names};
 use crate::worksheet::{Anchor, Body, Part, Placed, Shown, Statement, Worksheet};
 
 pub use apart::{
-    PartHtml, Written, failed_checks, footer, parts, refused_lines, section, style_sources, styles, title,
+    PartHtml, Written, failed_checks, footer, parts, refused_lines, section, style_sources, styles,
+    title,
 };
 pub use export::{Exported, tables};
 pub use recalculated::{Outcome, Recalculated, recalculated};

@@ -84,8 +84,18 @@ fn follows(page: &Page, by: &[Ground], text: &mut Text) {
     }
 }
 
+/// "from (1), (2)", with links.
+pub(super) fn from(page: &Page, origins: &[Origin]) -> Text {
+    let mut text = Text::new("from\u{a0}");
+    for (index, origin) in origins.iter().enumerate() {
+        text.say(if index > 0 { ", " } else { "" });
+        text.put(source(page, *origin));
+    }
+    text
+}
+
 /// An equation that something follows from, with a link: "(1)".
-pub(super) fn source(page: &Page, origin: Origin) -> Set {
+fn source(page: &Page, origin: Origin) -> Set {
     let cited = page.statement(origin);
     let number = cited.and_then(|cited| page.number(cited));
     match (cited, number) {
@@ -149,12 +159,7 @@ fn sign(page: &Page, symbol: SymbolId) -> &'static str {
 
 /// The steps, and each solution, with the equations that they are from beside the first.
 pub(super) fn solved(page: &Page, statement: &Statement, solved: &Solved) -> Vec<Rung> {
-    let mut from = Text::new("from\u{a0}");
-    for (index, origin) in solved.origins.iter().enumerate() {
-        from.say(if index > 0 { ", " } else { "" });
-        from.put(source(page, *origin));
-    }
-    let mut from = Some(from);
+    let mut from = Some(from(page, &solved.origins));
     let mut rungs: Vec<Rung> = (solved.steps.iter())
         .map(|it| step(page, it, from.take()))
         .collect();

@@ -364,9 +364,8 @@ fn chain(page: &Page, statement: &Statement, work: &Work, result: Option<Text>, 
             }
             line.rungs.extend(listed.map(Rung::Side));
             let reason = found.or_else(|| {
-                let mut from = Text::new("from\u{a0}");
-                from.put(derived::source(page, work.from.and(work.origin)?));
-                Some(from)
+                let origin = work.from.and(work.origin)?;
+                Some(derived::from(page, &[origin]))
             });
             if let Some(reason) = reason {
                 line.about.reason(reason);
@@ -406,8 +405,9 @@ pub(super) fn in_numbers<'a>(page: &Page<'a>, put_in: &'a PutIn) -> Context<'a> 
 /// "from (1), solved by numbers: 5 steps, sides agree to 2 × 10⁻¹⁶"
 fn solved(page: &Page, work: &Work, found: &Convergence) -> Text {
     let mut text = Text::default();
-    if let Some(number) = work.from {
-        text.say(format!("from\u{a0}({}), ", page.equation(number)));
+    if let Some(origin) = work.from.and(work.origin) {
+        text.append(derived::from(page, &[origin]));
+        text.say(", ");
     }
     text.say(match found.is_by_row {
         true => "solved by numbers in each row: at most ",
@@ -462,9 +462,8 @@ fn convergence(convergence: &Convergence, text: &mut Text) {
 /// "(1), (2) solved by numbers for x, y:" and each value that no line below asks for, which shows
 /// it in its own unit.
 fn system(page: &Page, statement: &Statement, system: &System, line: &mut Line) {
-    let numbers = (system.numbers.iter()).map(|number| format!("({})", page.equation(*number)));
-    let numbers = numbers.collect::<Vec<String>>().join(", ");
-    let mut reason = Text::new(format!("from\u{a0}{numbers}, solved by numbers for "));
+    let mut reason = derived::from(page, &system.origins);
+    reason.say(", solved by numbers for ");
     names(
         page,
         system.unknowns.iter().map(|(symbol, _)| *symbol),

@@ -12,7 +12,7 @@ use crate::diagnostic::{Diagnostic, Fix, Severity};
 use crate::evaluate;
 use crate::proofs::{Agreement, Ground, Verdict};
 use crate::quantity::{Mark, to_figures};
-use crate::resolve::statement::{Bound, Branch, End, Solved, Way};
+use crate::resolve::statement::{Bound, Branch, End, Origin, Solved, Way};
 use crate::resolve::{Expr, ExprKind, Shape, SymbolId, Typed};
 use crate::syntax::BlockKind;
 use crate::text::{Series, Source, Span};
@@ -484,6 +484,12 @@ impl<'a> Place<'a> {
         span.of(&self.placed.problem.text)
     }
 
+    /// The number on the page of the equation at a place.
+    fn number(self, origin: Origin) -> Option<usize> {
+        let cited = self.placed.problem.statement(origin)?;
+        self.placed.number_of(cited)
+    }
+
     /// The label of the fit whose formula stands at a place.
     fn fit(self, place: Span) -> Option<&'a str> {
         let fit = self.placed.problem.fit_at(place)?;
@@ -796,10 +802,7 @@ fn step(place: Place<'_>, statement: &Statement, members: &[Expr], verdict: &Ver
         Verdict::NotDecided(_) => ("not decided", [].as_slice()),
     };
     let number = |ground: &Ground| match ground {
-        Ground::Equation(origin, _) => {
-            let cited = place.placed.problem.statement(*origin)?;
-            place.placed.number_of(cited)
-        }
+        Ground::Equation(origin, _) => place.number(*origin),
         Ground::Definition(_) | Ground::Value(_) => None,
     };
     let sides: Vec<&str> = members.iter().map(|side| place.slice(side.span)).collect();
@@ -880,10 +883,8 @@ fn step_conditions(placed: &Placed, verdict: &Verdict) -> Vec<String> {
 /// The solutions of a line, each with what was asked of it and what it holds under.
 fn solutions(place: Place<'_>, statement: &Statement, solved: &Solved) -> Vec<Step> {
     let problem = &*place.placed.problem;
-    let numbers = solved.from.iter();
-    let by: Vec<usize> = numbers
-        .map(|number| place.placed.equation(*number))
-        .collect();
+    let origins = solved.origins.iter();
+    let by: Vec<usize> = origins.filter_map(|origin| place.number(*origin)).collect();
     let shown = solved.branches.iter().filter(|branch| !branch.is_aside);
     let solution = |branch: &Branch| {
         let asked = solved.asked.iter();

@@ -5,7 +5,7 @@
 
 use rustc_hash::FxHashSet;
 use std::cell::Cell;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::forms::Formula;
 use super::labelled::Known;
@@ -25,8 +25,6 @@ const MOST_NAMES: u32 = 2_000;
 pub(super) struct PutIn {
     /// The equations.
     pub equations: Vec<Known>,
-    /// The numbers of the definitions that have one, in their order.
-    pub numbers: Vec<usize>,
     /// Where the definitions stand.
     pub origins: Vec<Origin>,
 }
@@ -42,8 +40,8 @@ struct Question<'q> {
     left: &'q Cell<u32>,
 }
 
-/// The definitions that were put in: where each stands, and its number.
-type Used = BTreeMap<Origin, Option<usize>>;
+/// Where each of the definitions stands that were put in.
+type Used = BTreeSet<Origin>;
 
 impl Resolver<'_> {
     /// The equations with every name that hangs on an unknown written out; `None`, after a diagnostic,
@@ -142,8 +140,7 @@ impl Resolver<'_> {
         }
         PutIn {
             equations,
-            numbers: used.values().flatten().copied().collect(),
-            origins: used.into_keys().collect(),
+            origins: used.into_iter().collect(),
         }
     }
 
@@ -215,7 +212,7 @@ impl Resolver<'_> {
                 let mut turns = false;
                 written.for_each_symbol(&mut |it, _| turns |= it == symbol);
                 (hangs && !turns).then(|| {
-                    within.insert(own.origin, own.number);
+                    within.insert(own.origin);
                     *used = within;
                     written
                 })

@@ -486,6 +486,7 @@ impl Statement {
                 all
             }
             Body::Solved(solved) => solved.origins.clone(),
+            Body::System(system) => system.origins.clone(),
             _ => Vec::new(),
         }
     }
@@ -1152,8 +1153,8 @@ impl PutIn {
 /// Names that together satisfy equations.
 #[derive(Debug)]
 pub struct System {
-    /// The numbers of the equations.
-    pub numbers: Vec<usize>,
+    /// The equations.
+    pub origins: Vec<Origin>,
     /// The names with their values.
     pub unknowns: Vec<(SymbolId, Arc<Shown>)>,
     /// How well the search converged.

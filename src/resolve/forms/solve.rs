@@ -19,8 +19,6 @@ use crate::text::Span;
 pub struct Solved {
     /// What they were solved for.
     pub unknowns: Vec<SymbolId>,
-    /// The numbers of the equations that were solved, where they have one.
-    pub from: Vec<usize>,
     /// The equations that were solved.
     pub origins: Vec<Origin>,
     /// At least one: for each unknown its formula.
@@ -227,9 +225,6 @@ impl<'a> Resolver<'a> {
             }
         };
         let solved = Solved {
-            from: (chosen.iter().filter_map(|known| known.number))
-                .chain(put_in.numbers)
-                .collect(),
             origins: (chosen.iter().map(|known| known.origin))
                 .chain(put_in.origins)
                 .collect(),

@@ -13,8 +13,6 @@ use crate::text::Span;
 pub struct System {
     /// As many equations as unknowns, each with its two sides.
     pub equations: Vec<[Expr; 2]>,
-    /// The number of each equation.
-    pub numbers: Vec<usize>,
     /// The equations.
     pub origins: Vec<Origin>,
     /// The unknowns, where each is written, and the value near which it is sought.
@@ -36,19 +34,17 @@ impl Resolver<'_> {
         }
         let indices = self.equations_of(solve, &symbols, line)?;
         let mut equations = Vec::new();
-        let (mut numbers, mut origins) = (Vec::new(), Vec::new());
+        let mut origins = Vec::new();
         let chosen: Vec<Known> = indices.iter().map(|at| self.known[*at].clone()).collect();
         let put_in = self.with_definitions(chosen, &symbols, line)?;
         for known in put_in.equations {
             let sides: Vec<&Expr> = known.members.iter().collect();
             self.all_ready(&sides, &symbols, solve.word)?;
-            numbers.extend(known.number);
             origins.push(known.origin);
             if let Some((first, rest)) = known.members.split_first() {
                 equations.extend(rest.iter().map(|side| [first.clone(), side.clone()]));
             }
         }
-        numbers.extend(put_in.numbers);
         origins.extend(put_in.origins);
         if equations.len() != symbols.len() {
             self.report_count(line, equations.len(), symbols.len());
@@ -56,7 +52,6 @@ impl Resolver<'_> {
         }
         Some(Kind::System(Box::new(System {
             equations,
-            numbers,
             origins,
             unknowns,
         })))

@@ -21,7 +21,7 @@ impl Builder<'_> {
         Body::Work(Box::new(Work {
             lead: root.lead.clone(),
             members: Vec::new(),
-            origin: None,
+            origin: root.origins.first().copied(),
             from: Some(root.number),
             convergence: Some(convergence),
             conditions: Vec::new(),

@@ -24,7 +24,7 @@ impl Builder<'_> {
             .map(|((symbol, ..), value)| (*symbol, self.unknown(line.problem, *symbol, value)))
             .collect();
         Body::System(Box::new(System {
-            numbers: system.numbers.clone(),
+            origins: system.origins.clone(),
             unknowns,
             convergence,
         }))

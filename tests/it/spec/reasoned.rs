@@ -123,8 +123,10 @@ fn solved(facts: &Facts, number: usize, word: &str, text: &str) -> Result<(), St
             is_among(&found, text, "branches")
         }
         "from" => {
-            let numbers: Vec<String> = (solved.from.iter())
-                .map(|it| format!("({})", placed.equation(*it)))
+            let cited = solved.origins.iter();
+            let numbers: Vec<String> = cited
+                .filter_map(|origin| placed.number_of(placed.problem.statement(*origin)?))
+                .map(|number| format!("({number})"))
                 .collect();
             agree(&numbers.join(", "), text, "solved from")
         }

@@ -402,7 +402,7 @@ impl Slopes {
         let parts = held.free.iter();
         let parts = parts.map(|(symbol, place)| (slope[*place] * at[symbol]).abs());
         let size = left.abs() + right.abs() + parts.sum::<f64>();
-        size.is_finite().then(|| Row {
+        size.is_finite().then_some(Row {
             off: left - right,
             slope,
             size,

@@ -99,9 +99,11 @@ fn source(page: &Page, origin: Origin) -> Set {
     let cited = page.statement(origin);
     let number = cited.and_then(|cited| page.number(cited));
     match (cited, number) {
-        (Some(cited), Some(number)) => {
-            Set::To(page.anchor(&cited.id), Text::new(format!("({number})")))
-        }
+        (Some(cited), Some(number)) => Set::Cited {
+            id: page.anchor(&cited.id),
+            words: String::new(),
+            number,
+        },
         _ => Set::Words(Text::new("an equation that is not shown")),
     }
 }

@@ -210,27 +210,30 @@ pub fn write_html<E>(
             (begins.then(|| sections - 1), (placed, part))
         })
         .collect();
-    // A page without parts has a section all the same.
-    if sections == 0 {
-        start.push_str(html::section(0, 1));
-    }
     write(&start)?;
+    let mut section = String::new();
     for round in parts.chunks(PARTS_AT_A_TIME * GROUPS_AT_A_TIME) {
-        let set = |parts: &[(Option<usize>, (&Placed, &Part))]| {
+        let set = |(begins, (placed, part)): &(Option<usize>, (&Placed, &Part))| {
             let mut html = String::new();
-            for (begins, (placed, part)) in parts {
-                if let Some(number) = *begins {
-                    html.push_str(if number > 0 { html::END_OF_SECTION } else { "" });
-                    html.push_str(html::section(number, sections));
-                }
-                html::blocks(&part::blocks(pages.of(placed), part), &mut html);
-            }
-            html
+            html::blocks(&part::blocks(pages.of(placed), part), &mut html);
+            (*begins, html)
         };
-        let pieces: Vec<String> = round.par_chunks(PARTS_AT_A_TIME).map(set).collect();
-        pieces.iter().try_for_each(|piece| write(piece))?;
+        let parts = round.par_iter().with_min_len(PARTS_AT_A_TIME);
+        let parts: Vec<(Option<usize>, String)> = parts.map(set).collect();
+        let mut done = String::new();
+        for (begins, html) in parts {
+            if let Some(before) = begins.and_then(|number| number.checked_sub(1)) {
+                html::section(before, sections, &section, &mut done);
+                section.clear();
+            }
+            section.push_str(&html);
+        }
+        write(&done)?;
     }
+    // A page without parts has a section all the same.
+    let sections = sections.max(1);
     let mut end = String::new();
+    html::section(sections - 1, sections, &section, &mut end);
     html::end(&mut end);
     write(&end)
 }

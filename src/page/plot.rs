@@ -1,7 +1,7 @@
 //! The figure of a `plot` block: its lines as a plot, and what is said below.
 
 use super::notice::{self, without_result};
-use super::tree::{Block, Figure, FigureData, Set, Text};
+use super::tree::{Block, Figure, FigureData, Set, Text, cited};
 use super::{Page, prose};
 use crate::document::Inline;
 use crate::drawing::ink::Drawing;
@@ -653,6 +653,7 @@ fn put(inline: &Inline<Set>, found: &mut Vec<Run>) {
             Set::Words(text) | Set::Span(_, text) | Set::OwnLine(_, text) | Set::To(_, text) => {
                 all(&text.0, found);
             }
+            Set::Cited { words, number, .. } => found.push(Run::words(cited(words, *number))),
             Set::MayBreak | Set::Room { .. } => {}
             Set::List { rows, .. } => {
                 let entries = rows.last().map_or(&[][..], |row| &row.entries);

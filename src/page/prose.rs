@@ -4,6 +4,7 @@ use super::tree::{Block, Manner, Set, Text};
 use super::{Page, notice};
 use crate::document::{self, Block as Markdown, Inline};
 use crate::resolve::{Expr, ExprKind, SymbolId};
+use crate::text::Series;
 use crate::typeset;
 use crate::worksheet::{Anchor, Filled, Replacement, Shown, Value};
 
@@ -29,12 +30,7 @@ fn set(page: &Page, filled: &Filled) -> Set {
             number,
             target,
             text,
-        } => reference(
-            page,
-            series.reference(page.equation(*number)),
-            target,
-            text.as_deref(),
-        ),
+        } => reference(page, *series, *number, target, text.as_deref()),
         Filled::Value(value) => self::value(page, value),
         Filled::Failed { span, needs } => {
             let mut text = Text::default();
@@ -48,10 +44,20 @@ fn set(page: &Page, filled: &Filled) -> Set {
 }
 
 /// "(3)" or "Table 3", after the author's own words where there are any.
-fn reference(page: &Page, number: String, target: &Anchor, text: Option<&str>) -> Set {
+fn reference(
+    page: &Page,
+    series: Series,
+    number: usize,
+    target: &Anchor,
+    text: Option<&str>,
+) -> Set {
+    let (id, number) = (page.anchor(target), page.equation(number));
+    if series == Series::Equation {
+        let words = text.unwrap_or_default().to_owned();
+        return Set::Cited { id, words, number };
+    }
     let words = text.map_or(String::new(), |text| format!("{text}\u{a0}"));
-    let content = Text::new(format!("{words}{number}"));
-    Set::To(page.anchor(target), content)
+    Set::To(id, Text::new(words + &series.reference(number)))
 }
 
 fn value(page: &Page, value: &Value) -> Set {

@@ -132,8 +132,33 @@ fn data_stand_in_a_table_with_header_cells() {
     let body = body("```given\nD = 600 mm -- bore\n```\n");
     assert!(body.contains("<th scope=\"col\">Symbol</th>"));
     assert!(body.contains(
-        "<th scope=\"row\"><math><mi>D</mi></math></th><td>600\u{202f}mm</td><td>bore</td>"
+        "<th scope=\"row\"><math aria-label=\"D\"><mi>D</mi></math></th><td>600\u{202f}mm</td><td>bore</td>"
     ));
+}
+
+#[test]
+fn heads_of_formulas_have_names_and_empty_ones_are_plain_cells() {
+    let heads = |head: &str| body(&format!("|{head}|b|\n|--|--|\n|1|2|\n"));
+    assert!(heads(" ").contains("<tr><td></td><th scope=\"col\">b</th>"));
+    assert!(heads("$K_b$").contains("<th scope=\"col\"><math aria-label=\"K_b\""));
+    assert!(heads("loss $K_b$").contains("<th scope=\"col\">loss <math>"));
+    let body = body("```given\nK_b = 2\n```\n\n```check\nK_b^3 < 9\n```\n");
+    for name in ["K sub b", "K sub b to the 3"] {
+        let head = format!("<th scope=\"row\"><math aria-label=\"{name}\">");
+        assert!(body.contains(&head), "{head} in {body}");
+    }
+}
+
+#[test]
+fn what_may_be_too_wide_is_reached_with_keys() {
+    let given = "```given\na = 1 m\n```\n\n";
+    let narrow = body(&format!("{given}```work\nb = 2 a = ? m\n```\n"));
+    assert!(!narrow.contains("tabindex"));
+    let formula = ["a"; 12].join(" + ");
+    let wide = body(&format!("{given}```work\nb = ({formula})/2 = ? m\n```\n"));
+    assert!(wide.contains("class=\"side\" tabindex=\"0\""), "{wide}");
+    let table = "|a|b|c|\n|--|--|--|\n|1|2|3|\n";
+    assert!(body(table).contains("<div class=\"frame sheet\" tabindex=\"0\""));
 }
 
 #[test]
@@ -143,8 +168,8 @@ fn work_has_a_row_of_symbols_one_of_numbers_and_the_result() {
     let rows = [
         "<div class=\"lead\"><math><mi>V</mi></math></div>",
         "<mfrac><mi>Q</mi><mi>A</mi></mfrac>",
-        "<mfrac><mn>0.85\u{202f}m³/s</mn><mn>0.25\u{202f}m²</mn></mfrac>",
-        "<math><mo>=</mo><mn>3.400\u{202f}m/s</mn></math>",
+        "<mfrac><mrow><mn>0.85</mn><mtext>\u{202f}m³/s</mtext></mrow>",
+        "<math><mo>=</mo><mn>3.400</mn><mtext>\u{202f}m/s</mtext></math>",
     ];
     let places: Vec<Option<usize>> = rows.iter().map(|row| body.find(row)).collect();
     assert!(places.iter().all(Option::is_some), "{places:?} in {body}");
@@ -268,7 +293,9 @@ fn a_step_says_what_it_follows_from() {
     );
     let body = body(&text);
     assert!(body.contains("<span class=\"mark\">∴</span><math><mi>a</mi></math></div>"));
-    assert!(body.contains("✓ follows from <a href=\"#q0-equation-balance\">(1)</a>"));
+    assert!(body.contains(
+        "✓ follows from <a href=\"#q0-equation-balance\" aria-label=\"equation 1\">(1)</a>"
+    ));
     check_words(
         &text,
         &[

@@ -6,6 +6,7 @@
 
 use crate::document::{Block as Markdown, Inline, Style};
 use crate::drawing::ink::Drawing;
+use crate::text::Series;
 use crate::typeset::Node;
 
 /// What stands among the words of a text.
@@ -21,6 +22,12 @@ pub(super) enum Set {
     OwnLine(Aside, Text),
     /// Words that lead to the element with this id.
     To(String, Text),
+    /// Words that lead to an equation: its number, after what the author calls it, if anything.
+    Cited {
+        id: String,
+        words: String,
+        number: usize,
+    },
     /// The line may break here.
     MayBreak,
     /// Room that some digits would take, and a point where others have one.
@@ -31,6 +38,15 @@ pub(super) enum Set {
         /// How many of them stand beside each other.
         columns: usize,
     },
+}
+
+/// How an equation is cited: "(3)".
+pub(super) fn cited(words: &str, number: usize) -> String {
+    let number = Series::Equation.reference(number);
+    match words {
+        "" => number,
+        _ => format!("{words}\u{a0}{number}"),
+    }
 }
 
 /// A row of a list: what its numbers are, and these. Without a name they are counted.

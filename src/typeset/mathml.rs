@@ -4,6 +4,7 @@ use std::fmt::Write;
 
 use super::escape::escape;
 use super::names::{Name, Subscript, mark};
+use super::run::spoken;
 use super::tree::{Case, Fence, Kind, Node, Number, Quantity, Space, unit_clings};
 use crate::syntax::Decoration;
 use crate::text::{NARROW, grouped};
@@ -11,14 +12,28 @@ use crate::text::{NARROW, grouped};
 /// Appends a formula as one `math` element, or as several between which the line may be broken;
 /// a value in running text as HTML.
 pub fn write(node: &Node, out: &mut String) {
+    formulas(node, false, out);
+}
+
+/// The same, each formula with a name in words, for a place that is named by nothing else.
+pub fn write_named(node: &Node, out: &mut String) {
+    formulas(node, true, out);
+}
+
+/// Whether a tree is written as words, of which none need a name.
+pub fn is_words(node: &Node) -> bool {
+    matches!(node, Node::Words(_))
+}
+
+fn formulas(node: &Node, named: bool, out: &mut String) {
     match node {
         Node::Words(parts) => parts.iter().for_each(|part| words(part, out)),
-        Node::Beside(parts) => beside(parts, out),
-        formula => math(formula, out),
+        Node::Beside(parts) => beside(parts, named, out),
+        formula => math(formula, named, out),
     }
 }
 
-fn beside(parts: &[Node], out: &mut String) {
+fn beside(parts: &[Node], named: bool, out: &mut String) {
     let mut after_formula = false;
     for part in parts {
         let is_formula = !matches!(part, Node::Words(_));
@@ -26,20 +41,24 @@ fn beside(parts: &[Node], out: &mut String) {
             // No place to break lies between adjoining elements with a joiner.
             out.push('\u{2060}');
         }
-        write(part, out);
+        formulas(part, named, out);
         after_formula = is_formula;
     }
 }
 
-fn math(formula: &Node, out: &mut String) {
-    out.push_str("<math>");
-    for part in formula.parts() {
-        if matches!(part, Node::Operator(_, Kind::Infix { breaks: true })) {
-            out.push_str("</math><wbr/><math>");
+fn math(formula: &Node, named: bool, out: &mut String) {
+    for (index, row) in formula.rows().enumerate() {
+        out.push_str(if index > 0 { "<wbr/>" } else { "" });
+        out.push_str("<math");
+        if named {
+            out.push_str(" aria-label=\"");
+            escape(&spoken(row), out);
+            out.push('"');
         }
-        self::part(part, out);
+        out.push('>');
+        row.iter().for_each(|part| self::part(part, out));
+        out.push_str("</math>");
     }
-    out.push_str("</math>");
 }
 
 /// Appends a part as its elements, which may be none or several.
@@ -83,7 +102,9 @@ fn single(node: &Node, out: &mut String) {
     let is_single = match node {
         Node::Row(_) | Node::Words(_) | Node::Beside(_) | Node::PowerOfTen(_) => false,
         Node::Number(number) => number.is_plain(),
-        Node::Quantity(quantity) => quantity.in_brackets || quantity.number.is_plain(),
+        Node::Quantity(quantity) => {
+            quantity.in_brackets || (quantity.number.is_plain() && quantity.unit.is_empty())
+        }
         Node::Name(_)
         | Node::Letter(_)
         | Node::Upright(_)
@@ -249,28 +270,19 @@ fn power_of_ten(exponent: i32, out: &mut String) {
     out.push_str("</mn></msup>");
 }
 
-/// A number and its unit as one element, sign and brackets included, unless there is a power of
-/// ten.
+/// A number and its unit as elements of their own: what reads the page aloud knows the number, and
+/// what copies it keeps the space before the unit.
 fn quantity(quantity: &Quantity, out: &mut String) {
-    let (before, after) = match (quantity.number.is_plain(), quantity.in_brackets) {
-        (false, false) => ("", ""),
-        (false, true) => (
+    let (before, after) = match quantity.in_brackets {
+        false => ("", ""),
+        true => (
             "<mrow><mo stretchy=\"false\">(</mo>",
             "<mo stretchy=\"false\">)</mo></mrow>",
         ),
-        // Not `mtext`: an operator between texts alone counts as the whole row and loses its
-        // spaces.
-        (true, false) => ("<mn>", "</mn>"),
-        (true, true) => ("<mn>(", ")</mn>"),
     };
     out.push_str(before);
-    if !quantity.number.is_plain() {
-        number(&quantity.number, out);
-        unit(&quantity.unit, out);
-    } else {
-        digits(&quantity.number, out);
-        unit_text(&quantity.unit, out);
-    }
+    number(&quantity.number, out);
+    unit(&quantity.unit, out);
     out.push_str(after);
 }
 

@@ -5,6 +5,7 @@
 //! units upright (ISO 80000-1); fractions, brackets and order are the author's own. Which rows a
 //! statement has and how they stand on the page is left to the page.
 
+mod breadth;
 mod cases;
 mod edge;
 mod escape;
@@ -23,6 +24,7 @@ mod value;
 #[cfg(test)]
 mod tests;
 
+pub use breadth::breadth;
 pub use escape::escape;
 pub use keyed::{Keyless, keyed, share};
 pub use names::Names;

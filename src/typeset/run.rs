@@ -61,6 +61,25 @@ pub fn runs(node: &Node) -> Vec<Run> {
     line.runs
 }
 
+/// A row of a formula as it is said: "K sub b", "x to the 2".
+pub(super) fn spoken(row: &[Node]) -> String {
+    let mut line = Line {
+        runs: Vec::new(),
+        level: Level::Line,
+    };
+    row.iter().for_each(|node| line.node(node));
+    let mut said = String::new();
+    for run in line.runs {
+        said.push_str(match run.level {
+            Level::Line => "",
+            Level::Raised => " to the ",
+            Level::Lowered => " sub ",
+        });
+        said.push_str(&run.text);
+    }
+    said.trim().to_owned()
+}
+
 struct Line {
     runs: Vec<Run>,
     level: Level,

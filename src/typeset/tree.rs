@@ -195,6 +195,12 @@ impl Node {
             only => std::slice::from_ref(only),
         }
     }
+
+    /// The parts in rows, between which the page may be broken.
+    pub(super) fn rows(&self) -> impl Iterator<Item = &[Node]> {
+        let breaks = |part: &Node| matches!(part, Node::Operator(_, Kind::Infix { breaks: true }));
+        self.parts().chunk_by(move |_, next| !breaks(next))
+    }
 }
 
 /// Whether a unit stands at its number without a space (ISO 80000-1): the degree, minute and

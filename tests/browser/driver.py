@@ -69,14 +69,15 @@ class Browser:
         """The address of the open page."""
         return self._send("GET", "/url")
 
-    def size(self, width, height=800):
-        """Gives the page this many pixels, as a window of that size would."""
-        metrics = {"width": width, "height": height, "deviceScaleFactor": 1, "mobile": False}
+    def size(self, width, height=800, scale=1):
+        """Gives the page this many pixels, as a window of that size would; at a scale each is so many of the screen."""
+        metrics = {"width": width, "height": height, "deviceScaleFactor": scale, "mobile": False}
         self.command("Emulation.setDeviceMetricsOverride", metrics)
 
-    def medium(self, name):
-        """Shows the page as for this medium: `print` or `screen`."""
-        self.command("Emulation.setEmulatedMedia", {"media": name})
+    def medium(self, name, features=None):
+        """Shows the page as for this medium, `print` or `screen`, and for a reader who wants these features."""
+        wanted = [{"name": feature, "value": value} for feature, value in (features or {}).items()]
+        self.command("Emulation.setEmulatedMedia", {"media": name, "features": wanted})
 
     def run(self, body, *arguments):
         """Runs the body of a function in the page and gives what it returns, or what its promise resolves to."""

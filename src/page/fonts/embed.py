@@ -17,6 +17,8 @@ for family, style, weight, name in FACES:
     data = base64.b64encode((folder / name).read_bytes()).decode("ascii")
     rules.append(
         f'@font-face{{font-family:"{family}";font-style:{style};font-weight:{weight};'
+        # Text can be read before its font is there.
+        "font-display:swap;"
         f'src:url(data:font/woff2;base64,{data}) format("woff2")}}\n'
     )
 (folder / "fonts.css").write_text("".join(rules), encoding="ascii")

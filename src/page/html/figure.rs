@@ -30,8 +30,8 @@ impl Writer<'_> {
                 // What would be too small on a narrow screen keeps its size there, and is scrolled.
                 None if figure.is_sketch && figure.wide.width > MOST_SHRUNK => {
                     let frame = match figure.wide.width > MOST_FRAMED {
-                        true => "div class=\"frame broad\"",
-                        false => "div class=\"frame\"",
+                        true => "div class=\"frame broad\" tabindex=\"0\"",
+                        false => "div class=\"frame\" tabindex=\"0\"",
                     };
                     writer.element(frame, |writer| {
                         svg::write(&figure.wide, "drawing sketch", writer.out);
@@ -58,7 +58,7 @@ impl Writer<'_> {
                 writer.element("thead", |writer| {
                     writer.element("tr", |writer| {
                         for heading in &data.headings {
-                            writer.element("th scope=\"col\"", |writer| writer.text(heading));
+                            writer.head_cell("th scope=\"col\"", &heading.0);
                         }
                     });
                 });

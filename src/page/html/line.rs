@@ -2,25 +2,31 @@
 
 use super::super::tree::{Line, Rung};
 use super::Writer;
+use super::text::breadth;
+
+/// What is broader than this, in em, may have no room in the narrowest window (320 pixels).
+const BROAD: f32 = 12.0;
 
 impl Writer<'_> {
     pub(super) fn lines(&mut self, lines: &[Line]) {
         self.closed("div class=\"lines\"", |writer| {
             writer.out.push('\n');
+            let lead = lead(lines);
             for line in lines {
-                writer.line(line);
+                writer.line(line, lead);
                 writer.out.push('\n');
             }
         });
     }
 
-    fn line(&mut self, line: &Line) {
+    /// Left sides take so much room, in em, in all lines of a block.
+    fn line(&mut self, line: &Line, lead: f32) {
         let tag = match line.about.is_empty() {
             false => "div class=\"line\"",
             true => "div class=\"line bare\"",
         };
         self.statement(tag, line.id.as_deref(), |writer| {
-            line.rungs.iter().for_each(|rung| writer.rung(rung));
+            line.rungs.iter().for_each(|rung| writer.rung(rung, lead));
             if !line.about.is_empty() {
                 writer.element("div class=\"about\"", |writer| writer.text(&line.about));
             }
@@ -37,32 +43,39 @@ impl Writer<'_> {
         });
     }
 
-    fn rung(&mut self, rung: &Rung) {
+    fn rung(&mut self, rung: &Rung, room: f32) {
         match rung {
             Rung::Equation {
                 lead,
                 is_wide: true,
                 right,
-            } => self.element("div class=\"side wide\"", |writer| {
-                writer.element("span", |writer| writer.text(lead));
-                writer.text(right);
-            }),
+            } => self.element(
+                &side("side wide", breadth(&lead.0).max(breadth(&right.0))),
+                |writer| {
+                    writer.element("span", |writer| writer.text(lead));
+                    writer.text(right);
+                },
+            ),
             Rung::Equation {
                 lead,
                 is_wide: false,
                 right,
             } => {
                 self.element("div class=\"lead\"", |writer| writer.text(lead));
-                self.element("div class=\"side\"", |writer| writer.text(right));
+                let width = room + breadth(&right.0);
+                self.element(&side("side", width), |writer| writer.text(right));
             }
-            Rung::Side(text) => self.element("div class=\"side\"", |writer| writer.text(text)),
+            Rung::Side(text) => {
+                let tag = side("side", room + breadth(&text.0));
+                self.element(&tag, |writer| writer.text(text));
+            }
             Rung::Remark(text) => {
                 self.element("div class=\"side quiet\"", |writer| writer.text(text));
             }
             Rung::LeadIn(text) => {
                 self.element("p class=\"whole lead-in\"", |writer| writer.text(text));
             }
-            Rung::Line(line) => self.line(line),
+            Rung::Line(line) => self.line(line, room),
             Rung::Table(table) => {
                 self.element("div class=\"whole\"", |writer| writer.table(table));
             }
@@ -71,4 +84,28 @@ impl Writer<'_> {
             }
         }
     }
+}
+
+/// How broad the broadest left side is.
+fn lead(lines: &[Line]) -> f32 {
+    let rungs = lines.iter().flat_map(|line| &line.rungs);
+    let leads = rungs.map(|rung| match rung {
+        Rung::Equation {
+            lead,
+            is_wide: false,
+            ..
+        } => breadth(&lead.0),
+        Rung::Line(line) => self::lead(std::slice::from_ref(line)),
+        _ => 0.0,
+    });
+    leads.fold(0.0, f32::max)
+}
+
+/// What may be too broad is scrolled, with keys as well.
+fn side(class: &str, width: f32) -> String {
+    let keys = match width > BROAD {
+        true => " tabindex=\"0\" role=\"group\" aria-label=\"wide equation\"",
+        false => "",
+    };
+    format!("div class=\"{class}\"{keys}")
 }

@@ -4,6 +4,9 @@ use super::super::tree::Set;
 use super::{Writer, escape};
 use crate::document::{Alignment, Block, Description, Inline, Item, Table};
 
+/// So many columns may be broader than a narrow window.
+pub(super) const BROAD: usize = 3;
+
 impl Writer<'_> {
     pub(super) fn markdown(&mut self, block: &Block<Set>) {
         match block {
@@ -88,21 +91,33 @@ impl Writer<'_> {
     }
 
     fn markdown_table(&mut self, table: &Table<Set>) {
+        // What may be broader than a phone is scrolled in a frame of its own.
+        match table.columns.len() < BROAD {
+            true => self.plain_table(table),
+            false => self.closed(
+                "div class=\"frame sheet\" tabindex=\"0\" role=\"group\" aria-label=\"table\"",
+                |writer| writer.plain_table(table),
+            ),
+        }
+    }
+
+    fn plain_table(&mut self, table: &Table<Set>) {
         self.spread("table", |writer| {
             writer.spread("thead", |writer| {
-                writer.row("th scope=\"col\"", &table.columns, &table.head);
+                writer.row(true, &table.columns, &table.head);
             });
             if !table.rows.is_empty() {
                 writer.spread("tbody", |writer| {
                     for row in &table.rows {
-                        writer.row("td", &table.columns, row);
+                        writer.row(false, &table.columns, row);
                     }
                 });
             }
         });
     }
 
-    fn row(&mut self, tag: &str, columns: &[Alignment], cells: &[Vec<Inline<Set>>]) {
+    fn row(&mut self, is_head: bool, columns: &[Alignment], cells: &[Vec<Inline<Set>>]) {
+        let tag = if is_head { "th scope=\"col\"" } else { "td" };
         self.closed("tr", |writer| {
             for (cell, alignment) in cells.iter().zip(columns) {
                 let class = match alignment {
@@ -111,7 +126,11 @@ impl Writer<'_> {
                     Alignment::Center => " class=\"center\"",
                     Alignment::Right => " class=\"right\"",
                 };
-                writer.element(&format!("{tag}{class}"), |writer| writer.inlines(cell));
+                let tag = format!("{tag}{class}");
+                match is_head {
+                    true => writer.head_cell(&tag, cell),
+                    false => writer.element(&tag, |writer| writer.inlines(cell)),
+                }
             }
         });
     }

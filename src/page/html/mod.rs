@@ -6,6 +6,7 @@
 
 mod escape;
 mod figure;
+mod height;
 mod line;
 mod markdown;
 mod style;
@@ -26,17 +27,17 @@ const LONG_PAGE: usize = 60;
 /// So many sections at the end of a long page are always laid out, so that the way there is known.
 const END_OF_PAGE: usize = 8;
 
-/// The start of a section by its number from 0; of a long page what is out of sight is not laid
-/// out. The script of live pages does the same.
-pub(super) fn section(number: usize, of: usize) -> &'static str {
+/// Appends a section by its number from 0; of a long page what is out of sight is not laid out. The
+/// script of live pages does the same.
+pub(super) fn section(number: usize, of: usize, markup: &str, out: &mut String) {
     match of >= LONG_PAGE && number + END_OF_PAGE < of {
-        true => "<section class=\"far\">\n",
-        false => "<section>\n",
+        // Writing to a string cannot fail.
+        true => _ = writeln!(out, "<section class=\"far s{}\">", height::class(markup)),
+        false => out.push_str("<section>\n"),
     }
+    out.push_str(markup);
+    out.push_str("</section>\n");
 }
-
-/// The end of a section; one is open at any part.
-pub(super) const END_OF_SECTION: &str = "</section>\n";
 
 /// Appends everything up to the page's own text.
 pub(super) fn head(front: &FrontMatter, title: &str, out: &mut String) {
@@ -68,12 +69,12 @@ pub(super) fn head(front: &FrontMatter, title: &str, out: &mut String) {
 
 /// Appends the title and what else the front matter says.
 pub(super) fn header(top: &Top, out: &mut String) {
-    Writer { out }.header(top);
+    Writer::new(out).header(top);
 }
 
 /// Appends the lines that say what is wrong.
 pub(super) fn summaries(summaries: &[Text], out: &mut String) {
-    let mut writer = Writer { out };
+    let mut writer = Writer::new(out);
     for summary in summaries {
         writer.element("p class=\"summary\" role=\"status\"", |writer| {
             writer.text(summary);
@@ -84,7 +85,7 @@ pub(super) fn summaries(summaries: &[Text], out: &mut String) {
 
 /// Appends blocks of the page.
 pub(super) fn blocks(blocks: &[Block], out: &mut String) {
-    Writer { out }.blocks(blocks);
+    Writer::new(out).blocks(blocks);
 }
 
 /// Appends what all pages end with, below their own text.
@@ -94,15 +95,26 @@ pub(super) fn footer(out: &mut String) {
     out.push_str("</p></footer>\n");
 }
 
-/// Appends everything after the last part.
+/// Appends everything after the last section.
 pub(super) fn end(out: &mut String) {
-    out.push_str("</section>\n</main>\n");
+    out.push_str("</main>\n");
     footer(out);
     out.push_str("</body>\n</html>\n");
 }
 
 struct Writer<'o> {
     out: &'o mut String,
+    /// Whether formulas are given names in words.
+    names_formulas: bool,
+}
+
+impl<'o> Writer<'o> {
+    fn new(out: &'o mut String) -> Self {
+        Self {
+            out,
+            names_formulas: false,
+        }
+    }
 }
 
 impl Writer<'_> {

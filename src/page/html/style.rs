@@ -5,11 +5,11 @@ use crate::text::Hash;
 
 /// The look of the page.
 const STYLE: &str = include_str!("style.css");
-const STYLE_HASH: &str = "fXeEIedOjEk0Si7cmKKpg8VOsj+wFEg/Gp4ZN1uHou8=";
+const STYLE_HASH: &str = "5RcJsV42gkjUythH5fzvmT7uPI8WjE8OZP33ljcu07Y=";
 
 /// The fonts, as written by `fonts/embed.py`.
 const FONTS: &str = include_str!("../fonts/fonts.css");
-const FONTS_HASH: &str = "lOzOgSIBBWnD8NIEYTDyZUqrDMjWueMwJXjL9PMHuLk=";
+const FONTS_HASH: &str = "tMoIIo2AgDDqgHv8ns/z5VHgOmC4K88p911J6kENkbI=";
 
 const A4: &str = "@page{size:A4}";
 const A4_HASH: &str = "J0QtAiiEpEUsf09R/1avPPOsAsmsE+Y0yEA2DkpJIQo=";

@@ -2,6 +2,7 @@
 
 use super::super::tree::{Cell, Row, Table, TableKind};
 use super::Writer;
+use super::markdown::BROAD;
 
 impl Writer<'_> {
     pub(super) fn table(&mut self, table: &Table) {
@@ -12,6 +13,9 @@ impl Writer<'_> {
             TableKind::Trials => "table class=\"trials\"",
             TableKind::Budget => "table class=\"budget\"",
             TableKind::Dimensions => "table class=\"dimensions\"",
+            TableKind::Data if table.columns.len() >= BROAD => {
+                "table class=\"data\" tabindex=\"0\""
+            }
             TableKind::Data => "table class=\"data\"",
         };
         self.statement(tag, table.id.as_deref(), |writer| {
@@ -28,7 +32,7 @@ impl Writer<'_> {
                             true => "th scope=\"col\" class=\"number\"",
                             false => "th scope=\"col\"",
                         };
-                        writer.element(tag, |writer| writer.text(column));
+                        writer.head_cell(tag, &column.0);
                     }
                 });
             });
@@ -83,6 +87,9 @@ impl Writer<'_> {
         }
         let tag = match (kind, index) {
             (TableKind::Data, _) => "td",
+            (_, 0) if cell.below.is_empty() => {
+                return self.head_cell("th scope=\"row\"", &cell.text.0);
+            }
             (_, 0) => "th scope=\"row\"",
             (TableKind::Check, 2) => "td class=\"verdict\"",
             (

@@ -1,13 +1,27 @@
 //! Words, and what stands among them.
 
-use super::super::tree::{Aside, Listed, Manner, Set, Text};
+use super::super::tree::{Aside, Listed, Manner, Set, Text, cited};
 use super::{Writer, escape};
 use crate::document::{Inline, Style, Tex};
-use crate::typeset::mathml;
+use crate::typeset::{self, mathml};
 
 impl Writer<'_> {
     pub(super) fn text(&mut self, text: &Text) {
         self.inlines(&text.0);
+    }
+
+    /// A cell at the head of a column or a row: a plain one where it is empty, and one that has
+    /// formulas alone is named by these.
+    pub(super) fn head_cell(&mut self, tag: &str, inlines: &[Inline<Set>]) {
+        let is_blank =
+            |it: &Inline<Set>| matches!(it, Inline::Text(text) if text.trim().is_empty());
+        if inlines.iter().all(is_blank) {
+            self.out.push_str("<td></td>");
+            return;
+        }
+        self.names_formulas = !inlines.iter().any(has_words);
+        self.element(tag, |writer| writer.inlines(inlines));
+        self.names_formulas = false;
     }
 
     pub(super) fn inlines(&mut self, inlines: &[Inline<Set>]) {
@@ -62,6 +76,13 @@ impl Writer<'_> {
     /// TeX that cannot be read is shown as its source.
     fn tex(&mut self, tex: &Tex) {
         match &tex.mathml {
+            Some(mathml) if self.names_formulas => {
+                self.out.push_str("<math aria-label=\"");
+                escape::attribute(self.out, &tex.tex);
+                self.out.push('"');
+                self.out
+                    .push_str(mathml.strip_prefix("<math").unwrap_or(mathml));
+            }
             Some(mathml) => self.out.push_str(mathml),
             None => self.element("code class=\"tex\"", |writer| {
                 escape::text(writer.out, &tex.tex);
@@ -86,6 +107,7 @@ impl Writer<'_> {
 
     fn set(&mut self, set: &Set) {
         match set {
+            Set::Formula(node) if self.names_formulas => mathml::write_named(node, self.out),
             Set::Formula(node) => mathml::write(node, self.out),
             Set::Words(text) => self.text(text),
             Set::Span(manner, text) => self.element(span(*manner), |writer| writer.text(text)),
@@ -95,6 +117,16 @@ impl Writer<'_> {
                 escape::attribute(self.out, id);
                 self.out.push_str("\">");
                 self.text(text);
+                self.out.push_str("</a>");
+            }
+            Set::Cited { id, words, number } => {
+                self.out.push_str("<a href=\"#");
+                escape::attribute(self.out, id);
+                self.out.push_str("\" aria-label=\"");
+                escape::attribute(self.out, words);
+                self.out.push_str(if words.is_empty() { "" } else { " " });
+                self.out.push_str(&format!("equation {number}\">"));
+                escape::text(self.out, &cited(words, *number));
                 self.out.push_str("</a>");
             }
             Set::MayBreak => self.out.push_str("<wbr/>"),
@@ -114,23 +146,61 @@ impl Writer<'_> {
         self.out.push_str("<table class=\"list\">\n");
         for start in (0..count).step_by(columns) {
             for (at, row) in rows.iter().enumerate() {
-                let entry = if at + 1 < rows.len() {
-                    "th scope=\"col\""
-                } else {
-                    "td"
-                };
+                let is_head = at + 1 < rows.len();
                 self.out.push_str("<tr>");
-                match row.name.is_empty() {
-                    true => self.out.push_str("<td></td>"),
-                    false => self.element("th scope=\"row\"", |writer| writer.text(&row.name)),
-                }
+                self.head_cell("th scope=\"row\"", &row.name.0);
                 for own in row.entries.iter().skip(start).take(columns) {
-                    self.element(entry, |writer| writer.text(own));
+                    match is_head {
+                        true => self.head_cell("th scope=\"col\"", &own.0),
+                        false => self.element("td", |writer| writer.text(own)),
+                    }
                 }
                 self.out.push_str("</tr>\n");
             }
         }
         self.out.push_str("</table>\n");
+    }
+}
+
+/// The broadest part that the page cannot break, about, in em.
+pub(super) fn breadth(inlines: &[Inline<Set>]) -> f32 {
+    let one = |inline: &Inline<Set>| match inline {
+        Inline::Styled(_, content) => breadth(content),
+        Inline::Link(link) => breadth(&link.content),
+        Inline::Text(_)
+        | Inline::Code(_)
+        | Inline::LineBreak
+        | Inline::Tex(_)
+        | Inline::Image(_)
+        | Inline::Note { .. } => 0.0,
+        Inline::Other(set) => match &**set {
+            Set::Formula(node) => typeset::breadth(node),
+            Set::Words(text) | Set::Span(_, text) | Set::OwnLine(_, text) | Set::To(_, text) => {
+                breadth(&text.0)
+            }
+            Set::Cited { .. } | Set::MayBreak | Set::Room { .. } => 0.0,
+            Set::List { columns, .. } => 3.5 * *columns as f32,
+        },
+    };
+    inlines.iter().map(one).fold(0.0, f32::max)
+}
+
+/// Whether letters stand there beside formulas.
+fn has_words(inline: &Inline<Set>) -> bool {
+    match inline {
+        Inline::Text(text) | Inline::Code(text) => text.contains(char::is_alphanumeric),
+        Inline::Styled(_, content) => content.iter().any(has_words),
+        Inline::Link(link) => link.content.iter().any(has_words),
+        Inline::LineBreak | Inline::Tex(_) => false,
+        Inline::Image(_) | Inline::Note { .. } => true,
+        Inline::Other(set) => match &**set {
+            Set::Formula(node) => mathml::is_words(node),
+            Set::Words(text) | Set::Span(_, text) | Set::OwnLine(_, text) | Set::To(_, text) => {
+                text.0.iter().any(has_words)
+            }
+            Set::MayBreak | Set::Room { .. } => false,
+            Set::Cited { .. } | Set::List { .. } => true,
+        },
     }
 }
 

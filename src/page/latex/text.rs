@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use super::super::tree::{Aside, Listed, Manner, Set, Text};
+use super::super::tree::{Aside, Listed, Manner, Set, Text, cited};
 use super::{Writer, tex};
 use crate::document::{Inline, Style, Tex};
 use crate::typeset::{Kind, Node, latex};
@@ -177,6 +177,9 @@ impl Writer<'_> {
                 }
             }
             Set::To(id, text) => self.to(id, &text.0),
+            Set::Cited { id, words, number } => {
+                self.to(id, &Text::new(cited(words, *number)).0);
+            }
             Set::MayBreak => self.out.push_str("\\ \\allowbreak{}"),
             Set::Room { digits, has_point } => {
                 let point = if *has_point { "." } else { "" };

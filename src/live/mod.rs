@@ -10,7 +10,6 @@ mod assets;
 mod content;
 mod desk;
 mod files;
-mod named;
 mod server;
 mod sheet;
 mod shell;

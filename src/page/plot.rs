@@ -653,7 +653,7 @@ fn put(inline: &Inline<Set>, found: &mut Vec<Run>) {
             Set::Words(text) | Set::Span(_, text) | Set::OwnLine(_, text) | Set::To(_, text) => {
                 all(&text.0, found);
             }
-            Set::MayBreak | Set::Room { .. } => {}
+            Set::MayBreak | Set::Room { .. } | Set::Picture(_) => {}
             Set::List { rows, .. } => {
                 let entries = rows.last().map_or(&[][..], |row| &row.entries);
                 for (at, entry) in entries.iter().enumerate() {

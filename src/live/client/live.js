@@ -86,8 +86,6 @@ function take(message, theirs) {
     case 'trouble':
         trouble = message.text;
         return tell();
-    case 'file':
-        return loadAgain(message.path);
     }
 }
 

@@ -5,7 +5,7 @@ use crate::text::Hash;
 
 /// The look of the page.
 const STYLE: &str = include_str!("style.css");
-const STYLE_HASH: &str = "fXeEIedOjEk0Si7cmKKpg8VOsj+wFEg/Gp4ZN1uHou8=";
+const STYLE_HASH: &str = "7mmpMf8YaaUQGLsm6Bkb2AxxTv9U2HADE02hDWeSYok=";
 
 /// The fonts, as written by `fonts/embed.py`.
 const FONTS: &str = include_str!("../fonts/fonts.css");

@@ -29,6 +29,8 @@ mod tree;
 mod uncertain;
 
 #[cfg(test)]
+mod picture_laws;
+#[cfg(test)]
 mod tests;
 
 use std::convert::Infallible;

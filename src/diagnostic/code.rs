@@ -48,6 +48,10 @@ codes! {
     M08 "a link that is not followed",
     M09 "a block without its label",
     M10 "the date of an entry",
+    M11 "a picture that is not there",
+    M12 "a file that is no picture of a page",
+    M13 "the width of a picture",
+    M14 "parts of a picture that are left out",
     // S: the form of a line
     S01 "a line that cannot be read",
     S02 "a slash with two readings",

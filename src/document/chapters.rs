@@ -73,9 +73,16 @@ fn reaches_out(line: &str) -> bool {
     let is_inside = inner.len() < line.len();
     line.contains("[^")
         || line.contains("](#")
-        || inner.starts_with('<')
+        || inner.starts_with('<') && !is_comment(inner)
         || inner.starts_with('[') && inner.contains("]:")
         || is_inside && (inner.starts_with("```") || inner.starts_with("~~~"))
+}
+
+/// Whether all of a line is one comment, which ends there.
+fn is_comment(line: &str) -> bool {
+    let inner = line.trim_end_matches([' ', '\t']).strip_prefix("<!--");
+    let inner = inner.and_then(|inner| inner.strip_suffix("-->"));
+    inner.is_some_and(|inner| !inner.contains("-->") && !inner.starts_with(['>', '-']))
 }
 
 /// The mark of a fence at the margin and how often it stands, with what follows.

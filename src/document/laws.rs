@@ -48,6 +48,7 @@ fn markdown() -> impl Strategy<Value = String> {
         "](",
         ")",
         "![",
+        "![a](b.svg \"c\")",
         "|",
         "\\|",
         "|-|-|\n",
@@ -58,6 +59,8 @@ fn markdown() -> impl Strategy<Value = String> {
         "</p>",
         "<!--",
         "-->",
+        "<!-- new page -->\n",
+        "<!-- a -->",
         "&amp;",
         "&#0;",
         "&#1;",
@@ -114,7 +117,10 @@ fn spans(document: &Document) -> Vec<Span> {
 
 /// An open place is a place in the text.
 fn check_open(source: &Source, open: &Hole) {
-    let (Hole::Code { span, .. } | Hole::Reference { span, .. } | Hole::Tex { span, .. }) = open;
+    let (Hole::Code { span, .. }
+    | Hole::Reference { span, .. }
+    | Hole::Picture { span, .. }
+    | Hole::Tex { span, .. }) = open;
     assert!(!source.slice(*span).is_empty() || span.is_empty());
 }
 

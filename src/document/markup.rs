@@ -3,6 +3,8 @@
 //! The trees are generic over what stands at the places that Markdown leaves open: for this room
 //! a [`Hole`], for the passes above what they put there.
 
+use std::sync::Arc;
+
 use crate::text::Span;
 
 /// A place in a text that a later pass fills in.
@@ -35,6 +37,15 @@ pub enum Hole {
         /// The words of the link, where they differ from the label.
         text: Option<String>,
     },
+    /// A picture beside the worksheet, or written out in the link itself.
+    Picture {
+        /// Where it is and what is said of it.
+        image: Box<Image>,
+        /// The whole link.
+        span: Span,
+        /// Whether it is all that stands in its paragraph.
+        is_alone: bool,
+    },
 }
 
 impl Hole {
@@ -43,7 +54,10 @@ impl Hole {
     pub fn moved(&self, by: u32) -> Self {
         let mut moved = self.clone();
         match &mut moved {
-            Self::Code { span, .. } | Self::Tex { span, .. } | Self::Reference { span, .. } => {
+            Self::Code { span, .. }
+            | Self::Tex { span, .. }
+            | Self::Reference { span, .. }
+            | Self::Picture { span, .. } => {
                 *span = span.moved(by);
             }
         }
@@ -67,7 +81,7 @@ pub enum Inline<H> {
     Tex(Box<Tex>),
     /// A link to elsewhere, or to a heading by `#` and its name.
     Link(Box<Link<H>>),
-    /// A picture beside the worksheet, or written out in the link itself.
+    /// A picture.
     Image(Box<Image>),
     /// The mark of a footnote.
     Note {
@@ -94,12 +108,25 @@ pub struct Link<H> {
 /// A picture.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Image {
-    /// Where it is.
+    /// Where it is, as it is written.
     pub url: String,
+    /// An address that holds all its bytes; none before it is read, and where it cannot be shown.
+    pub source: Option<Arc<str>>,
     /// As of a link.
     pub title: String,
     /// What it shows.
     pub words: String,
+    /// How wide it stands; as wide as it is by itself where that is not said.
+    pub width: Option<Width>,
+}
+
+/// How wide a picture stands.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Width {
+    /// So many millimetres.
+    Millimetres(f64),
+    /// This part of the lines around it.
+    Part(f64),
 }
 
 /// How words look.
@@ -135,6 +162,8 @@ pub enum Block<H> {
     Heading(u8, Vec<Inline<H>>),
     /// A rule across the page.
     Rule,
+    /// `<!-- new page -->`: what follows begins on another sheet of paper.
+    NewPage,
     /// Ordinary code, or HTML that the author wrote, which is shown as it is written.
     Code {
         /// The first word of its fence; may be empty.
@@ -261,6 +290,7 @@ impl<H> Block<H> {
             Self::Plain(text) => Block::Plain(text_filled(text, fill)),
             Self::Heading(level, text) => Block::Heading(*level, text_filled(text, fill)),
             Self::Rule => Block::Rule,
+            Self::NewPage => Block::NewPage,
             Self::Code { language, text } => Block::Code {
                 language: language.clone(),
                 text: text.clone(),
@@ -288,7 +318,7 @@ impl<H> Block<H> {
         };
         match self {
             Self::Paragraph(text) | Self::Plain(text) | Self::Heading(_, text) => in_text(text),
-            Self::Rule | Self::Code { .. } => {}
+            Self::Rule | Self::NewPage | Self::Code { .. } => {}
             Self::Quote(content) => content.iter().for_each(|block| block.for_each_open(look)),
             Self::List { items, .. } => {
                 let blocks = items.iter().flat_map(|item| &item.content);

@@ -6,9 +6,10 @@
 //! What a line means is left to the passes above; so are the bytes of any format, but for the
 //! MathML of the author's TeX. The Markdown parser is not visible outside this folder.
 //!
-//! Raw HTML of the author is text.
+//! Raw HTML of the author is text, but for its comments, which vanish.
 
 mod chapters;
+mod comments;
 mod fences;
 mod front;
 mod headings;
@@ -34,8 +35,8 @@ pub use headings::Names as HeadingNames;
 pub use tex::mathml;
 
 pub use markup::{
-    Alignment, Block, Description, Hole, Inline, Item, Style, Table, Tex, blocks_filled,
-    text_filled,
+    Alignment, Block, Description, Hole, Image, Inline, Item, Style, Table, Tex, Width,
+    blocks_filled, text_filled,
 };
 pub use model::{Document, FrontMatter, Layout, Numbers, Paper, Piece, Units};
 

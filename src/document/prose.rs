@@ -6,7 +6,7 @@ use super::headings::Names;
 use super::markup::{Hole, Image, Inline, Link, Style};
 use super::places::Body;
 use super::tree::{Step, Visitor, walk};
-use super::{links, markdown};
+use super::{comments, links, markdown};
 use crate::diagnostic::{Code, Diagnostic};
 
 /// Emphasis inside more than this many others has no tags.
@@ -175,11 +175,18 @@ impl<'b, 's> Inlines<'b, 's> {
         }
         let words = plain_text(node);
         if links::may_be_shown(&link.url) {
-            self.push(Inline::Image(Box::new(Image {
-                url: link.url.clone(),
-                title: link.title.clone(),
-                words,
-            })));
+            let span = self.body.place(node.data().sourcepos);
+            self.push(Inline::other(Hole::Picture {
+                image: Box::new(Image {
+                    url: link.url.clone(),
+                    source: None,
+                    title: link.title.clone(),
+                    words,
+                    width: None,
+                }),
+                span,
+                is_alone: false,
+            }));
         } else {
             self.text(&words);
             let help = "the path of a picture that lies beside the worksheet";
@@ -193,6 +200,7 @@ impl<'a> Visitor<'a> for Inlines<'_, '_> {
         let data = node.data();
         match &data.value {
             NodeValue::Text(text) => self.text(text),
+            NodeValue::HtmlInline(text) if comments::is_one(text) => {}
             NodeValue::HtmlInline(text) | NodeValue::Raw(text) => self.text(text),
             NodeValue::SoftBreak => self.text("\n"),
             NodeValue::LineBreak => self.push(Inline::LineBreak),
@@ -256,6 +264,7 @@ impl<'a> Visitor<'a> for Words {
     fn enter(&mut self, node: &'a AstNode<'a>) -> Step {
         match &node.data().value {
             NodeValue::Text(text) => self.0.push_str(text),
+            NodeValue::HtmlInline(text) if comments::is_one(text) => {}
             NodeValue::HtmlInline(text) | NodeValue::Raw(text) => self.0.push_str(text),
             NodeValue::Code(code) => self.0.push_str(&code.literal),
             NodeValue::Math(math) => self.0.push_str(math.literal.trim()),
@@ -332,7 +341,7 @@ mod tests {
     #[test]
     fn links_to_elsewhere_lose_their_destination_and_are_reported() {
         let text = "[a](javascript:alert(1)) ![b *c*](https://a.example/b.png) ![d](e.png \"t\")\n";
-        assert_eq!(pieces(text), ["<p>a b c <img e.png t>d</img></p>"]);
+        assert_eq!(pieces(text), ["<p>a b c {img e.png t: d}</p>"]);
         assert_eq!(
             diagnostics(text),
             [

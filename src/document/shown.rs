@@ -60,6 +60,7 @@ fn block(source: &Source, block: &Block<Hole>) -> String {
         Block::Plain(words) => text(source, words),
         Block::Heading(level, words) => tagged(&format!("h{level}"), text(source, words)),
         Block::Rule => "<hr>".to_owned(),
+        Block::NewPage => "<new page>".to_owned(),
         Block::Code { language, text } => {
             tagged(format!("pre {language}").trim_end(), text.clone())
         }
@@ -131,10 +132,7 @@ fn inline(source: &Source, inline: &Inline<Hole>) -> String {
         Inline::Code(code) => tagged("code", code.clone()),
         Inline::Tex(tex) => format!("{tex:?}"),
         Inline::Link(link) => tagged(&format!("a {}", link.url), text(source, &link.content)),
-        Inline::Image(image) => {
-            let Image { url, title, words } = &**image;
-            tagged(format!("img {url} {title}").trim_end(), words.clone())
-        }
+        Inline::Image(image) => format!("{image:?}"),
         Inline::Note { number, is_first } => {
             format!("[^{number}{}]", if *is_first { "" } else { " again" })
         }
@@ -155,5 +153,14 @@ fn open(source: &Source, hole: &Hole) -> String {
             Some(text) => format!("{{label {label} ({text}) {}}}", source.slice(*span)),
             None => format!("{{label {label} {}}}", source.slice(*span)),
         },
+        Hole::Picture {
+            image, is_alone, ..
+        } => {
+            let alone = if *is_alone { " alone" } else { "" };
+            let Image {
+                url, title, words, ..
+            } = &**image;
+            format!("{{img{alone} {url} {title}: {words}}}")
+        }
     }
 }

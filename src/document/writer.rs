@@ -8,12 +8,12 @@ use comrak::nodes::{
 };
 
 use super::headings::Names;
-use super::markup::{Alignment, Block, Hole, Table};
+use super::markup::{Alignment, Block, Hole, Inline, Table};
 use super::places::Body;
 use super::prose::{Inlines, plain_text};
 use super::splits::{Containers, Kind};
 use super::tree::{Step, Visitor, walk};
-use super::{Piece, fences};
+use super::{Piece, comments, fences};
 use crate::diagnostic::Diagnostic;
 use crate::text::Span;
 
@@ -149,6 +149,20 @@ impl<'b, 's> Writer<'b, 's> {
         });
     }
 
+    /// HTML is shown as it is written, without its comments.
+    fn html(&mut self, text: &str) {
+        if comments::is_new_page(text) {
+            return self.containers.push(Block::NewPage);
+        }
+        let text = comments::removed(text);
+        if !text.trim().is_empty() {
+            self.containers.push(Block::Code {
+                language: String::new(),
+                text,
+            });
+        }
+    }
+
     fn begin_table(&mut self, table: &NodeTable) {
         self.table = Some(Table {
             columns: table.alignments.iter().map(alignment).collect(),
@@ -171,7 +185,12 @@ impl<'b, 's> Writer<'b, 's> {
     }
 
     fn end_paragraph<'a>(&mut self, node: &'a AstNode<'a>) {
-        let text = self.inlines.take();
+        let mut text = self.inlines.take();
+        if let [Inline::Other(hole)] = text.as_mut_slice()
+            && let Hole::Picture { is_alone, .. } = &mut **hole
+        {
+            *is_alone = true;
+        }
         let is_term = node
             .parent()
             .is_some_and(|parent| matches!(parent.data().value, NodeValue::DescriptionTerm));
@@ -206,10 +225,7 @@ impl<'a> Visitor<'a> for Writer<'_, '_> {
             NodeValue::FootnoteDefinition(_) => self.is_in_note = true,
             NodeValue::ThematicBreak => self.containers.push(Block::Rule),
             NodeValue::CodeBlock(code) => self.code_block(node, code),
-            NodeValue::HtmlBlock(html) => self.containers.push(Block::Code {
-                language: String::new(),
-                text: html.literal.clone(),
-            }),
+            NodeValue::HtmlBlock(html) => self.html(&html.literal),
             NodeValue::Table(table) => self.begin_table(table),
             NodeValue::TableRow(is_head) => self.begin_row(*is_head),
             _ => return self.inlines.enter(node),
@@ -351,6 +367,23 @@ mod tests {
                 "<pre rust>a < b\n</pre>",
             ]
         );
+    }
+
+    #[test]
+    fn comments_vanish_and_may_begin_a_page() {
+        assert_eq!(
+            pieces("a<!-- b -->c\n\n<!-- d\n\ne -->\n\n- f\n\n  <!-- new page -->\n"),
+            ["<p>ac</p>", "<ul><li><p>f</p><new page></li></ul>"]
+        );
+        assert_eq!(
+            pieces("<!--new page-->\n# a <!-- b -->\n"),
+            ["<new page>", "h1 h-a: a "]
+        );
+        assert_eq!(
+            pieces("<div> <!-- a -->\nb <!-- c -->\n</div>\n"),
+            ["<pre><div> \nb \n</div>\n</pre>"]
+        );
+        assert_eq!(pieces("<!-- a\n\nb\n"), ["<pre><!-- a\n\nb\n</pre>"]);
     }
 
     #[test]

@@ -118,7 +118,9 @@ fn of_prose(problem: &Problem, filled: &Filled) -> Option<(u32, String)> {
             let at = behind_ticks(problem, value.span);
             Some((at, format!("= {}", facts::printed(&value.shown))))
         }
-        Filled::Value(_) | Filled::Reference { .. } | Filled::Failed { .. } => None,
+        Filled::Value(_) | Filled::Reference { .. } | Filled::Figure(_) | Filled::Failed { .. } => {
+            None
+        }
     }
 }
 

@@ -76,27 +76,6 @@ impl Address {
         Some(Self { path, kind })
     }
 
-    /// The address that this worksheet means by a relative one, as it is written in its page.
-    pub fn beside(&self, relative: &str) -> Option<Self> {
-        let relative = relative.split(['?', '#']).next().unwrap_or_default();
-        // The worksheet's own path is one of the folder, in which a percent sign is itself.
-        let mut names: Vec<String> = match relative.strip_prefix('/') {
-            Some(_) => Vec::new(),
-            None => self.path.split('/').map(str::to_owned).collect(),
-        };
-        names.pop();
-        for name in relative.trim_start_matches('/').split('/') {
-            match name {
-                "." => {}
-                ".." => {
-                    names.pop()?;
-                }
-                name => names.push(decoded(name)?),
-            }
-        }
-        Self::of(&names.join("/"))
-    }
-
     /// The path below the folder, without a `/` before it.
     pub fn path(&self) -> &str {
         &self.path
@@ -242,22 +221,6 @@ mod tests {
     #[test]
     fn a_path_is_decoded_once() {
         assert_eq!(path("/%252e.md").as_deref(), Some("%2e.md"));
-    }
-
-    #[test]
-    fn an_address_of_a_page_is_taken_from_its_worksheet() {
-        let percent = Address::of("a%20b/a.md").unwrap();
-        let photo = percent.beside("p.png").map(|address| address.path);
-        assert_eq!(photo.as_deref(), Some("a%20b/p.png"));
-        let sheet = Address::of("sub/a.md").unwrap();
-        let beside = |relative: &str| sheet.beside(relative).map(|address| address.path);
-        assert_eq!(beside("p.png").as_deref(), Some("sub/p.png"));
-        assert_eq!(beside("./x/p.png?2#3").as_deref(), Some("sub/x/p.png"));
-        assert_eq!(beside("../b.md").as_deref(), Some("b.md"));
-        assert_eq!(beside("/b.md").as_deref(), Some("b.md"));
-        assert_eq!(beside("a%20b.png").as_deref(), Some("sub/a b.png"));
-        assert_eq!(beside("../../b.md"), None);
-        assert_eq!(beside("http://other/p.png"), None);
     }
 
     proptest! {

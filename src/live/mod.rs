@@ -11,7 +11,6 @@ mod content;
 mod desk;
 mod editor;
 mod files;
-mod named;
 mod server;
 mod sheet;
 mod shell;

@@ -1,12 +1,9 @@
 //! One worksheet as browsers see it.
 
-use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use rayon::prelude::*;
-
 use super::content::Content;
-use super::{named, shell};
+use super::shell;
 use crate::page;
 use crate::text::Files;
 use crate::worksheet::{Session, Worksheet};
@@ -31,7 +28,6 @@ pub struct Sheet {
     written: page::Written,
     version: u64,
     content: Content,
-    files: BTreeSet<String>,
 }
 
 impl Sheet {
@@ -46,7 +42,6 @@ impl Sheet {
             session,
             written,
             version: 1,
-            files: files(&content),
             content,
         }
     }
@@ -65,12 +60,6 @@ impl Sheet {
     /// when all is well.
     pub fn state(&self) -> &str {
         &self.content.state
-    }
-
-    /// The addresses of the files that its page shows or links to, as links have them: relative
-    /// to the worksheet, percent-encoded, without what follows `?` or `#`.
-    pub fn files(&self) -> &BTreeSet<String> {
-        &self.files
     }
 
     /// Whether it read a file, whose path below the served folder this is.
@@ -100,7 +89,6 @@ impl Sheet {
         let now = content(self.session.worksheet(), &mut self.written);
         let before = std::mem::replace(&mut self.content, now);
         self.version += 1;
-        self.files = files(&self.content);
         Some(self.content.message(self.version, Some(&before)))
     }
 
@@ -118,13 +106,6 @@ fn content(worksheet: &Worksheet, written: &mut page::Written) -> Content {
         state: state(worksheet),
         parts: page::parts(worksheet, written),
     }
-}
-
-fn files(content: &Content) -> BTreeSet<String> {
-    let parts = content.parts.par_iter();
-    parts
-        .flat_map_iter(|part| named::files(&part.html))
-        .collect()
 }
 
 fn state(worksheet: &Worksheet) -> String {

@@ -64,7 +64,10 @@ fn main(parts: &[PartHtml], out: &mut String) {
     for part in parts {
         if part.begins_section {
             out.push_str(end);
-            out.push_str(page::section(begun, sections));
+            out.push_str(match page::is_far(begun, sections) {
+                true => "<section class=\"far\">\n",
+                false => "<section>\n",
+            });
             begun += 1;
             end = "</section>\n";
         }

@@ -220,9 +220,10 @@ pub fn refused_lines(worksheet: &Worksheet) -> usize {
     head::errors(worksheet).len()
 }
 
-/// The start of a section of a page by its number from 0, of so many.
-pub fn section(number: usize, of: usize) -> &'static str {
-    html::section(number, of)
+/// Whether a section of a page by its number from 0, of so many, is laid out only where it is in
+/// sight.
+pub fn is_far(number: usize, of: usize) -> bool {
+    html::is_far(number, of)
 }
 
 /// Appends the `style` elements of a page.

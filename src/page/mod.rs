@@ -29,6 +29,8 @@ mod tree;
 mod uncertain;
 
 #[cfg(test)]
+mod picture_laws;
+#[cfg(test)]
 mod tests;
 
 use std::convert::Infallible;
@@ -46,7 +48,7 @@ use crate::typeset::{Context, Names};
 use crate::worksheet::{Anchor, Body, Part, Placed, Shown, Statement, Worksheet};
 
 pub use apart::{
-    PartHtml, Written, failed_checks, footer, parts, refused_lines, section, style_sources, styles,
+    PartHtml, Written, failed_checks, footer, is_far, parts, refused_lines, style_sources, styles,
     title,
 };
 pub use export::{Exported, tables};

@@ -654,7 +654,7 @@ fn put(inline: &Inline<Set>, found: &mut Vec<Run>) {
                 all(&text.0, found);
             }
             Set::Cited { words, number, .. } => found.push(Run::words(cited(words, *number))),
-            Set::MayBreak | Set::Room { .. } => {}
+            Set::MayBreak | Set::Room { .. } | Set::Picture(_) => {}
             Set::List { rows, .. } => {
                 let entries = rows.last().map_or(&[][..], |row| &row.entries);
                 for (at, entry) in entries.iter().enumerate() {

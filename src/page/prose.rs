@@ -1,12 +1,12 @@
 //! Prose with what was asked for in it.
 
-use super::tree::{Block, Manner, Set, Text};
+use super::tree::{Block, Manner, Picture, Set, Text};
 use super::{Page, notice};
 use crate::document::{self, Block as Markdown, Inline};
 use crate::resolve::{Expr, ExprKind, SymbolId};
 use crate::text::Series;
 use crate::typeset;
-use crate::worksheet::{Anchor, Filled, Replacement, Shown, Value};
+use crate::worksheet::{self, Anchor, Filled, Replacement, Shown, Value};
 
 /// A text of the author.
 pub(super) fn text(page: &Page, content: &[Inline<Filled>]) -> Text {
@@ -30,7 +30,14 @@ fn set(page: &Page, filled: &Filled) -> Set {
             number,
             target,
             text,
-        } => reference(page, *series, *number, target, text.as_deref()),
+        } => {
+            let number = match number {
+                Some(number) => page.equation(*number),
+                None => page.placed.number_at(target).unwrap_or_default(),
+            };
+            reference(page, *series, number, target, text.as_deref())
+        }
+        Filled::Figure(picture) => Set::Picture(Box::new(figure(page, picture))),
         Filled::Value(value) => self::value(page, value),
         Filled::Failed { span, needs } => {
             let mut text = Text::default();
@@ -43,6 +50,20 @@ fn set(page: &Page, filled: &Filled) -> Set {
     }
 }
 
+fn figure(page: &Page, picture: &worksheet::Picture) -> Picture {
+    let number = page.placed.number_at(&picture.id).unwrap_or_default();
+    let mut caption = Text::default();
+    caption.strong(&format!("{}.", Series::Figure.reference(number)));
+    let ends = picture.caption.ends_with(['.', '?', '!']);
+    let stop = if ends { "" } else { "." };
+    caption.say(format!(" {}{stop}", picture.caption));
+    Picture {
+        id: page.anchor(&picture.id),
+        image: picture.image.clone(),
+        caption,
+    }
+}
+
 /// "(3)" or "Table 3", after the author's own words where there are any.
 fn reference(
     page: &Page,
@@ -51,7 +72,7 @@ fn reference(
     target: &Anchor,
     text: Option<&str>,
 ) -> Set {
-    let (id, number) = (page.anchor(target), page.equation(number));
+    let id = page.anchor(target);
     if series == Series::Equation {
         let words = text.unwrap_or_default().to_owned();
         return Set::Cited { id, words, number };

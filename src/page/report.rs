@@ -3,6 +3,8 @@
 //! The types here are made for the wire and are not used inside the engine. Printed values are
 //! plain text; `value` is in `unit` and `si` in coherent SI units, both at full precision.
 
+use std::sync::OnceLock;
+
 use serde::Serialize;
 
 use super::sense::trend_words;
@@ -16,7 +18,7 @@ use crate::resolve::statement::{Bound, Branch, End, Origin, Solved, Way};
 use crate::resolve::{Expr, ExprKind, Shape, SymbolId, Typed};
 use crate::syntax::BlockKind;
 use crate::text::{Series, Source, Span};
-use crate::typeset::text;
+use crate::typeset::{Names, text};
 use crate::worksheet::{
     Balanced, Body, Budget, BudgetRow, Comparison, Entries, Fit, Limit, PartKind, Placed, Problem,
     Replacement, Shown, Spread, Standing, Statement, Table, TableColumn, Trend, Turned, Worksheet,
@@ -365,79 +367,90 @@ fn entries(worksheet: &Worksheet) -> Vec<Entry<'_>> {
 
 /// The figures, in the order of the page.
 fn figures(worksheet: &Worksheet) -> Vec<Figure> {
-    // A line of `derive` that became a figure stands for itself.
-    let blocks: Vec<(&Placed, BlockKind, &[Statement])> = (worksheet.parts())
-        .flat_map(|(placed, part)| {
-            let found: Vec<&[Statement]> = match &part.kind {
-                PartKind::Block {
-                    kind: BlockKind::Plot | BlockKind::Sketch,
-                    statements,
-                } => vec![statements],
-                PartKind::Block { kind, statements } => (statements.iter())
-                    .filter(|it| it.series(*kind) == Some(Series::Figure))
-                    .map(std::slice::from_ref)
-                    .collect(),
-                PartKind::Heading { .. } | PartKind::Prose(_) => Vec::new(),
-            };
-            let kind = match &part.kind {
-                PartKind::Block { kind, .. } => *kind,
-                PartKind::Heading { .. } | PartKind::Prose(_) => BlockKind::Derive,
-            };
-            found.into_iter().map(move |it| (placed, kind, it))
-        })
-        .collect();
-    if blocks.is_empty() {
-        return Vec::new();
+    let names = OnceLock::new();
+    let mut found = Vec::new();
+    for (placed, part) in worksheet.parts() {
+        let pictures = placed.pictures_of(part).into_iter();
+        found.extend(pictures.map(|(picture, number)| Figure {
+            number,
+            label: picture.label.clone(),
+            line: worksheet.line(placed, picture.span),
+            form: "picture",
+            title: picture.caption.clone(),
+            description: picture.image.words.clone(),
+            kind: None,
+            turned: None,
+        }));
+        // A line of `derive` that became a figure stands for itself.
+        let (kind, blocks): (_, Vec<&[Statement]>) = match &part.kind {
+            PartKind::Block {
+                kind: kind @ (BlockKind::Plot | BlockKind::Sketch),
+                statements,
+            } => (*kind, vec![statements]),
+            PartKind::Block { kind, statements } => {
+                let found = statements.iter();
+                let found = found.filter(|it| it.series(*kind) == Some(Series::Figure));
+                (BlockKind::Derive, found.map(std::slice::from_ref).collect())
+            }
+            PartKind::Heading { .. } | PartKind::Prose(_) => continue,
+        };
+        for statements in blocks {
+            let names: &Vec<Names> = names.get_or_init(|| super::names(worksheet));
+            let drawn = names.get(placed.number).and_then(|names| {
+                let page = Page::new(worksheet, placed, names, 0);
+                drawn(&page, kind, statements)
+            });
+            found.extend(drawn);
+        }
     }
-    let names = super::names(worksheet);
-    (blocks.into_iter())
-        .filter_map(|(placed, kind, statements)| {
-            let first = statements.first()?;
-            let (label, number) = first.label.as_ref()?;
-            let page = Page::new(worksheet, placed, names.get(placed.number)?, 0);
-            let sketch = match &first.body {
-                Body::Sketch(sketch) => Some(sketch),
-                _ => None,
-            };
-            let (drawing, title) = match kind {
-                BlockKind::Sketch => (
-                    sketch::figure(&page, statements).map(|figure| figure.wide),
-                    sketch::title(&page, statements),
-                ),
-                BlockKind::Derive => (
-                    sketch::cut::figure(&page, first).map(|figure| figure.wide),
-                    sketch::cut::title(&page, first),
-                ),
-                _ => (
-                    plot::drawing(&page, statements),
-                    plot::title(&page, statements),
-                ),
-            };
-            let key = |turned: &Turned| key(&placed.problem, turned.symbol).to_owned();
-            Some(Figure {
-                number: placed.equation(*number),
-                label: (!label.is_empty()).then(|| label.clone()),
-                line: worksheet.line(placed, first.span),
-                form: match kind {
-                    BlockKind::Derive => "diagram",
-                    _ => kind.word(),
-                },
-                title,
-                description: drawing
-                    .map(|drawing| drawing.description)
-                    .unwrap_or_default(),
-                kind: sketch.map(|sketch| sketch.sketch.kind.word()),
-                turned: sketch.map(|sketch| {
-                    sketch
-                        .turned
-                        .iter()
-                        .filter(|it| it.is_turned)
-                        .map(key)
-                        .collect()
-                }),
-            })
-        })
-        .collect()
+    found
+}
+
+/// The figure that a block or a line of `derive` became.
+fn drawn(page: &Page, kind: BlockKind, statements: &[Statement]) -> Option<Figure> {
+    let first = statements.first()?;
+    let (label, number) = first.label.as_ref()?;
+    let sketch = match &first.body {
+        Body::Sketch(sketch) => Some(sketch),
+        _ => None,
+    };
+    let (drawing, title) = match kind {
+        BlockKind::Sketch => (
+            sketch::figure(page, statements).map(|figure| figure.wide),
+            sketch::title(page, statements),
+        ),
+        BlockKind::Derive => (
+            sketch::cut::figure(page, first).map(|figure| figure.wide),
+            sketch::cut::title(page, first),
+        ),
+        _ => (
+            plot::drawing(page, statements),
+            plot::title(page, statements),
+        ),
+    };
+    let key = |turned: &Turned| key(&page.placed.problem, turned.symbol).to_owned();
+    Some(Figure {
+        number: page.equation(*number),
+        label: (!label.is_empty()).then(|| label.clone()),
+        line: page.line(first.span),
+        form: match kind {
+            BlockKind::Derive => "diagram",
+            _ => kind.word(),
+        },
+        title,
+        description: drawing
+            .map(|drawing| drawing.description)
+            .unwrap_or_default(),
+        kind: sketch.map(|sketch| sketch.sketch.kind.word()),
+        turned: sketch.map(|sketch| {
+            sketch
+                .turned
+                .iter()
+                .filter(|it| it.is_turned)
+                .map(key)
+                .collect()
+        }),
+    })
 }
 
 fn one(worksheet: &Worksheet, extent: Extent) -> Report<'_> {

@@ -4,7 +4,7 @@
 //! [`crate::document`] with what the page sets at its open places. How anything looks, and the
 //! bytes of a format, are left to the writers.
 
-use crate::document::{Block as Markdown, Inline, Style};
+use crate::document::{Block as Markdown, Image, Inline, Style};
 use crate::drawing::ink::Drawing;
 use crate::text::Series;
 use crate::typeset::Node;
@@ -28,6 +28,8 @@ pub(super) enum Set {
         words: String,
         number: usize,
     },
+    /// A picture with its caption, which is all of its paragraph.
+    Picture(Box<Picture>),
     /// The line may break here.
     MayBreak,
     /// Room that some digits would take, and a point where others have one.
@@ -47,6 +49,14 @@ pub(super) fn cited(words: &str, number: usize) -> String {
         "" => number,
         _ => format!("{words}\u{a0}{number}"),
     }
+}
+
+/// A picture with its caption.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Picture {
+    pub id: String,
+    pub image: Image,
+    pub caption: Text,
 }
 
 /// A row of a list: what its numbers are, and these. Without a name they are counted.
@@ -332,4 +342,15 @@ pub(super) enum Rung {
     Table(Table),
     /// Words below a table.
     Words(Text),
+}
+
+/// The picture that is all of a paragraph.
+pub(super) fn picture(paragraph: &[Inline<Set>]) -> Option<&Picture> {
+    match paragraph {
+        [Inline::Other(set)] => match &**set {
+            Set::Picture(picture) => Some(picture),
+            _ => None,
+        },
+        _ => None,
+    }
 }

@@ -4,9 +4,10 @@ use std::borrow::Cow;
 
 use rayon::prelude::*;
 
+use super::pictures::{self, PictureFigure};
 use super::plan::Made;
 use crate::diagnostic::{Code, Diagnostic};
-use crate::document::{self, Hole, Piece};
+use crate::document::{self, Hole, Image, Piece};
 use crate::resolve::{Block, InlineAsk, Mention, broken};
 use crate::syntax::{self, BlockKind, Inline, Line, Name, Refused, Statement, Word};
 use crate::text::Span;
@@ -61,6 +62,10 @@ pub(super) struct Parsed<'m> {
     pub mentions: Vec<Mention>,
     /// For each of its own blocks the Markdown beside each of its lines.
     pub descriptions: Vec<Vec<Vec<document::Inline<Hole>>>>,
+    /// The pictures in its prose and descriptions.
+    pub pictures: Vec<(Image, Span)>,
+    /// Those that are figures: those that all problems share, then its own.
+    pub figures: Vec<PictureFigure>,
     /// The Markdown within the statements of the problem's own blocks, by its places.
     pub within: Vec<(Span, Vec<document::Inline<Hole>>)>,
 }
@@ -147,7 +152,11 @@ pub(super) fn parse<'m>(text: &str, made: &'m Made) -> (Parsed<'m>, Vec<Diagnost
         parsed.blocks.push(block);
         diagnostics.extend(found);
     }
-    (parsed.inlines, parsed.mentions) = inlines(text, problem, &own, &parsed, &mut diagnostics);
+    parsed.figures = pictures::figures(above.iter().map(|piece| &**piece), true);
+    let own_figures = pictures::figures(own.iter().map(|piece| &**piece), false);
+    parsed.figures.extend(own_figures);
+    let found = inlines(text, problem, &own, &parsed, &mut diagnostics);
+    (parsed.inlines, parsed.mentions, parsed.pictures) = found;
     parsed.pieces = own;
     (parsed, diagnostics)
 }
@@ -279,21 +288,25 @@ fn put_broken_lines_back(
     }
 }
 
-/// The asks in prose, headings and descriptions, sorted by place, and what is named there beside
-/// them.
+/// The asks in prose, headings and descriptions, sorted by place, what is named there beside
+/// them, and the pictures.
 fn inlines(
     text: &str,
     problem: usize,
     own: &[Cow<'_, Piece>],
     parsed: &Parsed,
     diagnostics: &mut Vec<Diagnostic>,
-) -> (Vec<ParsedInline>, Vec<Mention>) {
+) -> (Vec<ParsedInline>, Vec<Mention>, Vec<(Image, Span)>) {
     let mut found: Vec<ParsedInline> = Vec::new();
     let mut mentions = Vec::new();
+    let mut pictures = Vec::new();
     let mut read = |hole: &Hole| {
         let ask = inline(text, hole, problem, diagnostics);
         mentions.extend(mention(text, hole, ask.as_ref()));
         found.extend(ask);
+        if let Hole::Picture { image, span, .. } = hole {
+            pictures.push(((**image).clone(), *span));
+        }
     };
     own.iter().for_each(|piece| piece.for_each_open(&mut read));
     for words in parsed.descriptions.iter().flatten().flatten() {
@@ -307,7 +320,7 @@ fn inlines(
     readable
         .enumerate()
         .for_each(|(index, inline)| inline.index = index);
-    (found, mentions)
+    (found, mentions, pictures)
 }
 
 /// What is named at an open place, unless it could be read as an ask.
@@ -326,7 +339,7 @@ fn mention(text: &str, hole: &Hole, ask: Option<&ParsedInline>) -> Option<Mentio
             let start = span.start as usize + span.of(text).rfind(label.as_str())?;
             Some(Mention::Label(Span::new(start, start + label.len())))
         }
-        (Hole::Tex { .. }, _) => None,
+        (Hole::Tex { .. } | Hole::Picture { .. }, _) => None,
     }
 }
 

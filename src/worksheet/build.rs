@@ -8,6 +8,7 @@ use rustc_hash::{FxHashMap, FxHashSet};
 use super::blocks::Parsed;
 use super::forms::Line;
 use super::model::{Anchor, Body, Entries, Part, PartKind, Shown, Statement, TableColumn};
+use super::pictures::{PictureFigure, Sources};
 use super::show::{self, Manner};
 use super::site::AskSite;
 use crate::diagnostic::Diagnostic;
@@ -49,6 +50,7 @@ pub(super) struct Compiled<'a> {
     pub checked: &'a Checked,
     pub results: &'a Results<'a>,
     pub proofs: &'a Proofs,
+    pub pictures: &'a Sources,
 }
 
 /// Everything the builder looks at, and what it has built so far.
@@ -61,6 +63,9 @@ pub(super) struct Builder<'a> {
     pub results: &'a Results<'a>,
     pub formulas: Formulas<'a>,
     pub proofs: &'a Proofs,
+    pub pictures: &'a Sources,
+    /// Its own pictures that are figures, from the next one on.
+    pub next_figures: &'a [PictureFigure],
     pub diagnostics: Vec<Diagnostic>,
     pub asks: Vec<AskSite>,
     pub tables: Tables,
@@ -69,6 +74,8 @@ pub(super) struct Builder<'a> {
 
 impl<'a> Builder<'a> {
     pub fn new(compiled: Compiled<'a>) -> Self {
+        let figures = compiled.parsed.figures.iter();
+        let own_figures = figures.filter(|figure| figure.anchor.is_shared).count();
         Self {
             text: compiled.text,
             front: compiled.front,
@@ -78,6 +85,8 @@ impl<'a> Builder<'a> {
             results: compiled.results,
             formulas: Formulas::of(compiled.text, compiled.resolved, compiled.checked),
             proofs: compiled.proofs,
+            pictures: compiled.pictures,
+            next_figures: &compiled.parsed.figures[own_figures..],
             diagnostics: Vec::new(),
             asks: Vec::new(),
             tables: Tables::default(),

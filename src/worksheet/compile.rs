@@ -11,7 +11,7 @@ use super::numbers::{self, Pieces};
 use super::others::Shelf;
 use super::plan::{self, Made};
 use super::stack::on_deep_stack;
-use super::{blocks, place, seal};
+use super::{blocks, pictures, place, seal};
 use crate::dimensions::Checked;
 use crate::proofs::Proofs;
 use crate::questions::Asker;
@@ -158,6 +158,7 @@ fn passes<K>(
         others: shelf,
         trials: statistics::trials::work_for(asker.share(1)),
     });
+    let (sources, pictured) = pictures::read(text, &parsed.pictures, &reader);
     let mut builder = Builder::new(Compiled {
         text,
         front: &made.front,
@@ -166,6 +167,7 @@ fn passes<K>(
         checked: &checked,
         results: &results,
         proofs: &proofs,
+        pictures: &sources,
     });
     let (shared, parts) = builder.build();
     let (built, asks) = (builder.diagnostics, builder.asks);
@@ -176,6 +178,7 @@ fn passes<K>(
         measured,
         proved,
         evaluated,
+        pictured,
         built,
     ];
     let lines = parsed.lines();

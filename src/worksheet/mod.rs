@@ -15,6 +15,7 @@ mod memory;
 mod model;
 mod numbers;
 mod others;
+mod pictures;
 mod place;
 mod plan;
 mod prose;

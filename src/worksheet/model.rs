@@ -10,7 +10,7 @@ use rustc_hash::{FxHashMap, FxHashSet};
 
 use crate::diagnostic::Diagnostic;
 use crate::dimensions::{Counts, Reading};
-use crate::document::{Block, FrontMatter, Inline};
+use crate::document::{Block, FrontMatter, Image, Inline};
 use crate::evaluate::{self, Convergence, Doubt, Magnitude, RowsOf, Sources};
 use crate::mechanics::Inner;
 use crate::proofs::{Agreement, Ground, Verdict};
@@ -119,7 +119,7 @@ pub struct Placed {
     pub(super) chapters: Vec<(u32, u32)>,
     /// The number on the page of each labelled equation.
     pub(super) equations: Vec<usize>,
-    /// The number on the page of each equation without a label that is cited.
+    /// The number on the page of each picture, and of each equation without a label that is cited.
     pub(super) cited: FxHashMap<Anchor, usize>,
     /// The anchor of each of its headings.
     pub(super) headings: Vec<String>,
@@ -181,11 +181,36 @@ impl Placed {
         }
     }
 
-    /// The numbers on the page of the equations without a label that are cited, in its order.
+    /// The number on the page of what is numbered by its anchor.
+    pub fn number_at(&self, anchor: &Anchor) -> Option<usize> {
+        self.cited.get(anchor).copied()
+    }
+
+    /// The numbers on the page of the pictures, and of the equations without a label that are
+    /// cited, in the order of their anchors.
     pub fn cited(&self) -> Vec<usize> {
-        let mut numbers: Vec<usize> = self.cited.values().copied().collect();
-        numbers.sort_unstable();
-        numbers
+        let mut numbers: Vec<(&Anchor, usize)> = self
+            .cited
+            .iter()
+            .map(|(id, number)| (id, *number))
+            .collect();
+        numbers.sort_unstable_by_key(|(id, _)| (id.is_shared, id.name.as_str()));
+        numbers.into_iter().map(|(_, number)| number).collect()
+    }
+
+    /// The pictures among its own parts that are figures, each with its number on the page.
+    pub fn pictures_of<'p>(&self, part: &'p Part) -> Vec<(&'p Picture, usize)> {
+        let mut found = Vec::new();
+        if let PartKind::Prose(blocks) = &part.kind {
+            let mut look = |filled: &'p Filled| {
+                if let Filled::Figure(picture) = filled {
+                    let number = self.number_at(&picture.id).unwrap_or_default();
+                    found.push((&**picture, number));
+                }
+            };
+            blocks.iter().for_each(|it| it.for_each_open(&mut look));
+        }
+        found
     }
 
     /// The number on the page of each of its equations.
@@ -393,13 +418,15 @@ pub enum Filled {
     Reference {
         /// Where it is numbered.
         series: Series,
-        /// Its number in the problem.
-        number: usize,
+        /// Its number in the problem; none for a picture, which is numbered by its anchor.
+        number: Option<usize>,
         /// Its anchor.
         target: Anchor,
         /// The author's own link text.
         text: Option<String>,
     },
+    /// A picture with a caption, alone in its paragraph.
+    Figure(Box<Picture>),
     /// An ask in the text.
     Value(Box<Value>),
     /// An ask that failed; the diagnostics within its place say why.
@@ -409,6 +436,21 @@ pub enum Filled {
         /// What it needs that failed above: the name, and where it was to be defined.
         needs: Vec<(SymbolId, Span)>,
     },
+}
+
+/// A picture that is a figure.
+#[derive(Debug, Clone)]
+pub struct Picture {
+    /// Its anchor.
+    pub id: Anchor,
+    /// Where it stands.
+    pub span: Span,
+    /// What prose calls it.
+    pub label: Option<String>,
+    /// What is said below it.
+    pub caption: String,
+    /// The picture itself.
+    pub image: Image,
 }
 
 /// Words in a line, with what they ask for.

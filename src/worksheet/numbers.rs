@@ -5,7 +5,7 @@ use std::sync::Arc;
 use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::entries;
-use super::model::{Anchor, PartKind, Placed, Problem, Section, Worksheet};
+use super::model::{Anchor, Filled, PartKind, Placed, Problem, Section, Worksheet};
 use super::plan::{self, Plan};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::document::{FrontMatter, HeadingNames};
@@ -138,7 +138,19 @@ fn number(placed: &mut [Placed], sections: &[Section]) {
                         }
                     }
                 }
-                PartKind::Prose(_) => {}
+                PartKind::Prose(blocks) => {
+                    let mut count = |filled: &Filled| {
+                        if let Filled::Figure(picture) = filled {
+                            let mut series = counts.iter_mut();
+                            let own = series.find(|(series, _)| *series == Series::Figure);
+                            own.into_iter().for_each(|(_, count)| {
+                                *count += 1;
+                                placed.cited.insert(picture.id.clone(), *count);
+                            });
+                        }
+                    };
+                    blocks.iter().for_each(|it| it.for_each_open(&mut count));
+                }
             }
         }
     }

@@ -10,7 +10,7 @@ use std::ops::Range;
 use std::sync::Arc;
 
 use crate::diagnostic::Diagnostic;
-use crate::document::{Chapter, FrontMatter, Piece};
+use crate::document::{Chapter, FrontMatter, Hole, Piece};
 use crate::questions::Share;
 
 /// Some pieces of one of the chapters that a problem is made from.
@@ -107,10 +107,10 @@ impl Made {
             runs.sum::<usize>()
         };
         let own = Share::new(bytes(&self.own), self.problems);
-        let shared = match self.above.is_empty() {
+        let shared = match bytes(&self.above) {
             // Without such lines it is the first problem itself.
-            true => own,
-            false => Share::new(bytes(&self.above), self.problems),
+            0 => own,
+            bytes => Share::new(bytes, self.problems),
         };
         [shared, own]
     }
@@ -206,7 +206,7 @@ pub(super) fn plans(
     for section in sections {
         if section.problem == 0 {
             let blocks = bytes_of_blocks(chapters, &section.run);
-            if blocks > 0 {
+            if blocks > 0 || holds_pictures(chapters, &section.run) {
                 above.push(section);
                 size += blocks;
             }
@@ -240,6 +240,17 @@ fn bytes_of_blocks(chapters: &[Arc<Chapter>], run: &Run) -> usize {
         Piece::Heading { .. } | Piece::Prose { .. } => 0,
     });
     blocks.sum()
+}
+
+/// Whether a picture that may be referred to stands in a run.
+fn holds_pictures(chapters: &[Arc<Chapter>], run: &Run) -> bool {
+    let pieces = chapters[run.chapter].pieces.get(run.pieces.clone());
+    let mut found = false;
+    for piece in pieces.unwrap_or(&[]) {
+        let mut look = |hole: &Hole| found |= matches!(hole, Hole::Picture { is_alone: true, .. });
+        piece.for_each_open(&mut look);
+    }
+    found
 }
 
 fn plan(

@@ -1,9 +1,10 @@
 //! Prose with its asks answered and its references numbered.
 
 use super::build::Builder;
-use super::model::{Filled, Text, Value};
+use super::model::{Anchor, Filled, Picture, Text, Value};
+use super::pictures::{self, PictureFigure};
 use crate::diagnostic::{Code, Decision, Diagnostic, Fix, nearest};
-use crate::document::{self, Block, Hole, Inline, Tex};
+use crate::document::{self, Block, Hole, Image, Inline, Tex};
 use crate::evaluate::Lack;
 use crate::text::{Series, Span};
 
@@ -31,6 +32,35 @@ impl Builder<'_> {
                 Some(reference) => Inline::other(reference),
                 None => Inline::Text(written.clone()),
             },
+            Hole::Picture {
+                image,
+                span,
+                is_alone,
+            } => self.picture(image, *span, *is_alone),
+        }
+    }
+
+    /// A figure where it stands alone and has a caption.
+    fn picture(&mut self, image: &Image, span: Span, is_alone: bool) -> Inline<Filled> {
+        let caption = pictures::caption(&image.title);
+        let mut image = Image {
+            source: self.pictures.get(&image.url).cloned().flatten(),
+            width: pictures::width(&image.title),
+            title: caption.to_owned(),
+            ..image.clone()
+        };
+        match self.next_figures.split_first() {
+            Some((figure, rest)) if is_alone && !caption.is_empty() => {
+                self.next_figures = rest;
+                Inline::other(Filled::Figure(Box::new(Picture {
+                    id: figure.anchor.clone(),
+                    span,
+                    label: figure.label.clone(),
+                    caption: std::mem::take(&mut image.title),
+                    image,
+                })))
+            }
+            _ => Inline::Image(Box::new(image)),
         }
     }
 
@@ -110,7 +140,11 @@ impl Builder<'_> {
                     id.clone(),
                 ),
             };
-            Some((*number, series, id))
+            Some((Some(*number), series, id))
+        });
+        let target = target.or_else(|| {
+            let id = self.picture_called(label)?;
+            Some((None, Series::Figure, id))
         });
         if let Some((number, series, target)) = target {
             return Some(Filled::Reference {
@@ -120,10 +154,12 @@ impl Builder<'_> {
                 text: text.cloned(),
             });
         }
+        let figures = self.parsed.figures.iter();
         let mut known: Vec<&str> = labels
             .keys()
             .filter(|(scope, _)| *scope == problem || *scope == 0)
             .map(|(_, label)| &**label)
+            .chain(figures.filter_map(|figure| figure.label.as_deref()))
             .collect();
         known.sort_unstable();
         if let Some(near) = nearest(label, known) {
@@ -131,13 +167,23 @@ impl Builder<'_> {
                 Diagnostic::warning(
                     Code::M05,
                     span,
-                    format!("no equation of this problem has the label `{label}`"),
+                    format!("nothing in this problem has the label `{label}`"),
                 )
                 .with_help(format!("`[{near}]`, if that is meant"))
                 .with_fixes(label_meant(self.text, span, label, near)),
             );
         }
         None
+    }
+
+    /// The picture whose file has this name, the problem's own first.
+    fn picture_called(&self, label: &str) -> Option<Anchor> {
+        let named = |figure: &&PictureFigure| figure.label.as_deref() == Some(label);
+        let figures = &self.parsed.figures;
+        let own = |figure: &&PictureFigure| named(figure) && !figure.anchor.is_shared;
+        let found = figures.iter().find(own);
+        let found = found.or_else(|| figures.iter().find(named));
+        found.map(|figure| figure.anchor.clone())
     }
 }
 

@@ -438,7 +438,7 @@ class Checks:
                 wrong += self.fresh()
         return wrong
 
-    def check_a_changed_picture_is_loaded_again(self):
+    def check_a_changed_picture_is_shown(self):
         picture = self.sheet.path.with_name("photo.png")
         picture.write_bytes(png(30, 20))
         self.open(SHEET + "\n![photo](photo.png)\n\nThe end.\n")

@@ -17,6 +17,7 @@ const WARNINGS: &[Code] = &[
     Code::M06,
     Code::M08,
     Code::M10,
+    Code::M14,
     Code::S08,
     Code::E07,
     Code::E08,

@@ -68,35 +68,36 @@ fn a_worksheet_is_served_with_those_that_it_links_to() {
 }
 
 #[test]
-fn images_are_served_and_their_changes_told() {
+fn pictures_are_in_the_page_and_their_changes_are_shown() {
     let files = [
-        ("sub/a.md", "![a](../images/p.png)\n"),
+        ("images/a.md", "![a](p.png)\n"),
         ("b.md", "![a](images/p.png)\n"),
-        ("images/p.png", "old"),
+        ("images/p.png", "GIF89a old"),
     ];
     let program = Program::with(&files);
     let mut browsers = [
-        Browser::of(&program, "/sub/a.md"),
+        Browser::of(&program, "/images/a.md"),
         Browser::of(&program, "/b.md"),
     ];
-    let answer = program.get("/images/p.png").is(200).shows("old");
+    program
+        .get("/b.md")
+        .shows("data:image/gif;base64,R0lGODlhIG9sZA==");
+    let answer = program.get("/images/p.png").is(200).shows("GIF89a old");
     assert!(answer.head.contains("content-type: image/png"));
-    program.write("images/p.png", "new");
+    program.write("images/p.png", "GIF89a new");
     for browser in &mut browsers {
-        let message = browser.next();
-        assert_eq!(message["kind"], "file", "{message}");
-        assert_eq!(message["path"], "/images/p.png");
+        browser.until_shown("data:image/gif;base64,R0lGODlhIG5ldw==");
     }
-    program.get("/images/p.png").shows("new");
+    program.get("/images/p.png").shows("GIF89a new");
 }
 
 #[test]
-fn an_image_that_comes_later_is_told_of() {
+fn a_picture_that_comes_later_is_shown() {
     let program = Program::with(&[("a.md", "![a](images/p.png)\n")]);
     let mut browser = Browser::of(&program, "/a.md");
     program.get("/images/p.png").is(404);
-    program.write("images/p.png", "new");
-    assert_eq!(browser.next()["path"], "/images/p.png");
+    program.write("images/p.png", "GIF89a new");
+    browser.until_shown("data:image/gif;base64,R0lGODlhIG5ldw==");
 }
 
 #[test]

@@ -156,7 +156,9 @@ fn wishes(text: &str, offset: usize) -> Wishes<'_> {
             of_file.unwrap_or_else(|| wishes::of_line(kind, before))
         }
         Surroundings::Code { before } => wishes::of_code(before),
-        Surroundings::Reference { before } => Wishes::new(before, vec![Wish::Labels]),
+        Surroundings::Reference { before } => {
+            Wishes::new(before, vec![Wish::Labels, Wish::Pictures])
+        }
         Surroundings::Prose => Wishes::default(),
     }
 }
@@ -182,6 +184,7 @@ fn offers(document: &Document, offset: usize, wishes: &Wishes<'_>) -> Vec<Offer>
             Wish::Undefined => names::undefined(place),
             Wish::Functions => names::functions(place),
             Wish::Labels => names::labels(place),
+            Wish::Pictures => names::pictures(place),
             Wish::Constants => names::constants(),
             Wish::Units { of } => units::units(place, *of),
             Wish::Lists => names::lists(place),

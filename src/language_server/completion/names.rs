@@ -10,7 +10,7 @@ use crate::quantity;
 use crate::resolve::{FunctionId, Meaning, Occurrence, SymbolId};
 use crate::syntax::{self, Base};
 use crate::text::Span;
-use crate::worksheet::{Body, Placed, Shown, Statement};
+use crate::worksheet::{Body, Picture, Placed, Shown, Statement};
 
 /// What is known of a quantity.
 #[derive(Debug, Default, Clone)]
@@ -333,6 +333,18 @@ pub(super) fn labels(place: Place<'_>) -> Vec<Offer> {
         offers.push(Offer::new(CompletionItemKind::REFERENCE, 0, label).with_detail(detail));
     }
     offers
+}
+
+/// The names of the problem's pictures, with their captions.
+pub(super) fn pictures(place: Place<'_>) -> Vec<Offer> {
+    let parts = place.problem.problem.parts.iter();
+    let pictures = parts.flat_map(|part| place.problem.pictures_of(part));
+    let offer = |(picture, number): (&Picture, usize)| {
+        let label = picture.label.as_ref()?;
+        let detail = format!("Figure {number}. {}", picture.caption);
+        Some(Offer::new(CompletionItemKind::REFERENCE, 0, label).with_detail(detail))
+    };
+    pictures.filter_map(offer).collect()
 }
 
 /// The published names of constants.

@@ -115,6 +115,9 @@ fn labels_are_offered_where_they_may_stand() {
     assert_eq!(labels(&text), ["head"]);
     let text = sheet("given", "a = 1").replace("# Two", "# Two\n\n[h|");
     assert_eq!(labels(&text), [""; 0]);
+    let picture = "# Two\n\n![](img/hoop.png \"The hoop\")\n\n[h|";
+    let text = sheet("given", "a = 1").replace("# Two", picture);
+    assert_eq!(labels(&text), ["hoop"]);
 }
 
 #[test]

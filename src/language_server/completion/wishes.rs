@@ -29,6 +29,8 @@ pub(super) enum Wish<'a> {
     Functions,
     /// Labels of equations.
     Labels,
+    /// Names of pictures.
+    Pictures,
     /// Published names of constants.
     Constants,
     /// Units, first those that fit.

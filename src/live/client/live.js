@@ -90,8 +90,6 @@ function take(message, theirs) {
     case 'trouble':
         trouble = message.text;
         return tell();
-    case 'file':
-        return loadAgain(message.path);
     }
 }
 

@@ -6,8 +6,6 @@
 const root = document.documentElement;
 const line = document.querySelector('.state');
 const main = document.querySelector('main');
-// Images that were loaded again, by their paths: what was put behind their addresses.
-const renewed = new Map();
 
 // Puts the parts that are other ones in place, and all of them in their order where that is another one.
 function place({ order, parts }) {
@@ -54,29 +52,9 @@ function become(element, fresh) {
     Idiomorph.morph(element, fresh.childNodes, { morphStyle: 'innerHTML', callbacks });
 }
 
-// The nodes that `html` stands for, with images as they were loaded last.
+// The nodes that `html` stands for.
 function parse(html) {
     const template = document.createElement('template');
     template.innerHTML = html;
-    if (renewed.size > 0) renewAll(template.content);
     return template.content;
-}
-
-// ---- Images ----
-
-function loadAgain(path) {
-    renewed.set(path, Date.now());
-    renewAll(document);
-}
-
-function renewAll(content) {
-    content.querySelectorAll('img').forEach(renew);
-}
-
-function renew(image) {
-    const address = new URL(image.getAttribute('src') ?? '', location.href);
-    const last = renewed.get(decodeURI(address.pathname));
-    if (last === undefined || address.origin !== location.origin) return;
-    address.searchParams.set('changed', last);
-    if (image.src !== address.href) image.src = address.href;
 }

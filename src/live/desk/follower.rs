@@ -6,8 +6,6 @@ use std::sync::{Arc, Weak};
 use serde_json::json;
 use tungstenite::Utf8Bytes;
 
-use crate::live::Address;
-
 /// Messages that may wait for one browser; it is let go when there are more, and catches up when
 /// it comes again.
 const MOST_WAITING: usize = 16;
@@ -99,11 +97,6 @@ pub(super) fn hello(run: &str, version: u64, read: u64) -> String {
 /// Something that keeps the page from following.
 pub(super) fn trouble(text: &str) -> String {
     json!({"kind": "trouble", "text": text}).to_string()
-}
-
-/// An image changed.
-pub(super) fn file(address: &Address) -> String {
-    json!({"kind": "file", "path": address.url()}).to_string()
 }
 
 #[cfg(test)]

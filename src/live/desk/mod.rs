@@ -23,7 +23,6 @@ pub(super) use event::{Event, Page};
 pub use event::{Events, Queue, Saved, queue};
 pub(super) use follower::{Follower, Seat, Shown};
 
-use super::address::Kind;
 use super::{Address, Folder, Notice, Sheet, Tell, Text};
 use crate::text::{Files, Unread};
 use index::{Entry, Index};
@@ -155,7 +154,7 @@ impl Desk {
             Some(open) if open.has_text() && seems_lost(&text) => {}
             Some(open) => {
                 if open.take(text) {
-                    report(open, address, &self.files, &self.tell, &mut self.index);
+                    report(open, address, &self.tell, &mut self.index);
                 }
             }
             None if text == Err(Unread::Missing) => return Page::Missing,
@@ -185,7 +184,7 @@ impl Desk {
         let run = format!("{}.{}", self.run, self.count);
         let files: Arc<dyn Files> = self.files.clone();
         let open = Open::new(address.clone(), run, files, text);
-        report(&open, address, &self.files, &self.tell, &mut self.index);
+        report(&open, address, &self.tell, &mut self.index);
         self.open.insert(address.clone(), open);
     }
 
@@ -208,10 +207,7 @@ impl Desk {
     /// Does what is due.
     fn settle(&mut self, now: Instant) {
         for (address, belief) in self.pending.due(now) {
-            let read = catch_unwind(AssertUnwindSafe(|| match address.kind() {
-                Kind::Worksheet | Kind::Data => self.read(&address, belief, now),
-                Kind::Image(_) => self.tell_of_image(&address),
-            }));
+            let read = catch_unwind(AssertUnwindSafe(|| self.read(&address, belief, now)));
             if read.is_err() {
                 self.break_down(&address);
             }
@@ -237,7 +233,7 @@ impl Desk {
             }
             let is_gone = text == Err(Unread::Missing);
             if open.take(text) {
-                report(open, at, &self.files, &self.tell, &mut self.index);
+                report(open, at, &self.tell, &mut self.index);
             }
             if is_gone {
                 self.index.forget(at);
@@ -265,26 +261,11 @@ impl Desk {
         }
     }
 
-    /// Tells the followers of the pages that show it.
-    fn tell_of_image(&mut self, image: &Address) {
-        for open in self.open.values_mut() {
-            if open.images().any(|shown| shown == *image) {
-                open.followers.tell(follower::file(image));
-            }
-        }
-    }
-
     /// Folders came or went: everything that is followed is looked at again.
     fn look_again(&mut self, now: Instant) {
-        let mut images = Vec::new();
-        for (address, open) in &self.open {
+        for address in self.open.keys() {
             self.files.watch(address);
             self.pending.note(address.clone(), Saved::Perhaps, now);
-            images.extend(open.images());
-        }
-        for image in images {
-            self.files.watch(&image);
-            self.pending.note(image, Saved::Perhaps, now);
         }
         if self.index.is_followed() {
             self.index.list(self.files.worksheets());
@@ -335,15 +316,8 @@ fn seems_lost(text: &Result<Text, Unread>) -> bool {
     }
 }
 
-/// A worksheet was read: the terminal and the index hear of it, and its images are watched.
-fn report(
-    open: &Open,
-    address: &Address,
-    files: &Arc<dyn Folder>,
-    tell: &Arc<Tell>,
-    index: &mut Index,
-) {
-    open.images().for_each(|image| files.watch(&image));
+/// A worksheet was read: the terminal and the index hear of it.
+fn report(open: &Open, address: &Address, tell: &Arc<Tell>, index: &mut Index) {
     let entry = entry(open);
     let address = address.clone();
     index.note(&address, entry.clone());

@@ -6,7 +6,7 @@ use std::time::{SystemTime, UNIX_EPOCH};
 
 use super::follower::{self, Follower, Followers};
 use crate::live::content::Content;
-use crate::live::{Address, Kind, Place, Sheet, Text, shell};
+use crate::live::{Address, Place, Sheet, Text, shell};
 use crate::text::{Files, Unread};
 use crate::typeset;
 
@@ -152,13 +152,6 @@ impl Open {
         html.push_str("</p>\n");
         let content = Content::plain(self.address.path(), html, String::new());
         shell::page(&content, 0, place)
-    }
-
-    /// The images that its page shows.
-    pub(super) fn images(&self) -> impl Iterator<Item = Address> {
-        let files = self.sheet.iter().flat_map(Sheet::files);
-        let addresses = files.filter_map(|file| self.address.beside(file));
-        addresses.filter(|address| matches!(address.kind(), Kind::Image(_)))
     }
 
     /// What it shows; none as long as it could not be read.

@@ -264,16 +264,28 @@ fn few_worksheets_stay_open_that_nobody_follows() {
 }
 
 #[test]
-fn a_changed_image_is_told_to_those_who_show_it() {
-    let mut room = Room::with(&[("sub/a.md", "![a](x/p.png)\n"), ("b.md", "")]);
+fn a_changed_picture_makes_another_page() {
+    let text = "![a](x/p.png \"A\")\n";
+    let mut room = Room::with(&[
+        ("sub/a.md", text),
+        ("b.md", ""),
+        ("sub/x/p.png", "GIF89a old"),
+    ]);
     let (mut shows, mut shows_not) = (room.watch("sub/a.md"), room.watch("b.md"));
-    let watched = room.files.watched.lock().unwrap().clone();
-    assert!(watched.contains(&at("sub/x/p.png")));
+    let is_shown = |room: &mut Room, coded: &str| match room.page("sub/a.md") {
+        Some(Page::Html(html)) => html.contains(&format!("src=\"data:image/gif;base64,{coded}\"")),
+        _ => false,
+    };
+    assert!(is_shown(&mut room, "R0lGODlhIG9sZA=="));
+    shows.kinds();
+    room.write("sub/x/p.png", "GIF89a new");
     room.changed("sub/x/p.png", 50);
-    assert_eq!(
-        shows.next().unwrap(),
-        serde_json::json!({"kind": "file", "path": "/sub/x/p.png"})
+    let message = shows.next().unwrap().to_string();
+    assert!(
+        message.contains("data:image/gif;base64,R0lGODlhIG5ldw=="),
+        "{message}"
     );
+    assert!(is_shown(&mut room, "R0lGODlhIG5ldw=="));
     assert!(shows_not.kinds().is_empty());
 }
 

@@ -1,6 +1,6 @@
 //! Figures: the drawing, its caption, and what was drawn.
 
-use super::super::tree::{Figure, FigureData};
+use super::super::tree::{Figure, FigureData, Picture};
 use super::{Writer, escape};
 use crate::drawing::svg;
 
@@ -13,6 +13,18 @@ const MOST_SHRUNK: f64 = 408.0;
 const MOST_FRAMED: f64 = 504.0;
 
 impl Writer<'_> {
+    /// A picture of the author.
+    pub(super) fn picture(&mut self, picture: &Picture) {
+        self.statement("figure class=\"picture\"", Some(&picture.id), |writer| {
+            writer.out.push('\n');
+            writer.image(&picture.image);
+            writer.out.push('\n');
+            writer.element("figcaption", |writer| writer.text(&picture.caption));
+            writer.out.push('\n');
+        });
+        self.out.push('\n');
+    }
+
     pub(super) fn figure(&mut self, figure: &Figure) {
         self.statement("figure", Some(&figure.id), |writer| {
             writer.out.push('\n');

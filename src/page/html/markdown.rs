@@ -1,6 +1,6 @@
 //! Blocks of Markdown.
 
-use super::super::tree::Set;
+use super::super::tree::{Set, picture};
 use super::{Writer, escape};
 use crate::document::{Alignment, Block, Description, Inline, Item, Table};
 
@@ -10,12 +10,16 @@ pub(super) const BROAD: usize = 3;
 impl Writer<'_> {
     pub(super) fn markdown(&mut self, block: &Block<Set>) {
         match block {
+            Block::Paragraph(text) | Block::Plain(text) if picture(text).is_some() => {
+                picture(text).into_iter().for_each(|it| self.picture(it));
+            }
             Block::Paragraph(text) => self.closed("p", |writer| writer.inlines(text)),
             Block::Plain(text) => self.inlines(text),
             Block::Heading(level, text) => {
                 self.closed(&format!("h{level}"), |writer| writer.inlines(text));
             }
             Block::Rule => self.out.push_str("<hr />\n"),
+            Block::NewPage => self.out.push_str("<div class=\"new-page\"></div>\n"),
             Block::Code { language, text } => self.code(language, text),
             Block::Quote(content) => self.spread("blockquote", |writer| {
                 writer.all(content);

@@ -2,7 +2,7 @@
 
 use super::super::tree::{Aside, Listed, Manner, Set, Text, cited};
 use super::{Writer, escape};
-use crate::document::{Inline, Style, Tex};
+use crate::document::{Image, Inline, Style, Tex, Width};
 use crate::typeset::{self, mathml};
 
 impl Writer<'_> {
@@ -51,18 +51,38 @@ impl Writer<'_> {
                 self.inlines(&link.content);
                 self.out.push_str("</a>");
             }
-            Inline::Image(image) => {
-                self.out.push_str("<img src=\"");
-                escape::destination(self.out, &image.url);
-                self.out.push_str("\" alt=\"");
-                escape::attribute(self.out, &image.words);
-                self.out.push('"');
-                self.title(&image.title);
-                self.out.push_str(" />");
-            }
+            Inline::Image(image) => self.image(image),
             Inline::Note { number, is_first } => self.note_mark(*number, *is_first),
             Inline::Other(set) => self.set(set),
         }
+    }
+
+    /// A picture; its words where there is none.
+    pub(super) fn image(&mut self, image: &Image) {
+        let Some(source) = &image.source else {
+            return self.element("span class=\"failed\"", |writer| {
+                escape::text(writer.out, shown(image));
+            });
+        };
+        self.out.push_str("<img src=\"");
+        escape::destination(self.out, source);
+        self.out.push_str("\" alt=\"");
+        escape::attribute(self.out, &image.words);
+        self.out.push('"');
+        self.title(&image.title);
+        match image.width {
+            // Widths in attributes are whole pixels, of which an inch has 96.
+            Some(Width::Millimetres(width)) => {
+                let pixels = (width / 25.4 * 96.0).round().max(1.0);
+                self.out.push_str(&format!(" width=\"{pixels}\""));
+            }
+            Some(Width::Part(part)) => {
+                let percent = (part * 100.0).round().max(1.0);
+                self.out.push_str(&format!(" width=\"{percent}%\""));
+            }
+            None => {}
+        }
+        self.out.push_str(" />");
     }
 
     fn title(&mut self, title: &str) {
@@ -129,6 +149,8 @@ impl Writer<'_> {
                 escape::text(self.out, &cited(words, *number));
                 self.out.push_str("</a>");
             }
+            // Where it is not all of a paragraph, it is not set.
+            Set::Picture(picture) => self.image(&picture.image),
             Set::MayBreak => self.out.push_str("<wbr/>"),
             Set::Room { digits, has_point } => {
                 // No number has more digits there than the sheet knows.
@@ -178,7 +200,7 @@ pub(super) fn breadth(inlines: &[Inline<Set>]) -> f32 {
             Set::Words(text) | Set::Span(_, text) | Set::OwnLine(_, text) | Set::To(_, text) => {
                 breadth(&text.0)
             }
-            Set::Cited { .. } | Set::MayBreak | Set::Room { .. } => 0.0,
+            Set::Cited { .. } | Set::MayBreak | Set::Room { .. } | Set::Picture(_) => 0.0,
             Set::List { columns, .. } => 3.5 * *columns as f32,
         },
     };
@@ -199,8 +221,16 @@ fn has_words(inline: &Inline<Set>) -> bool {
                 text.0.iter().any(has_words)
             }
             Set::MayBreak | Set::Room { .. } => false,
-            Set::Cited { .. } | Set::List { .. } => true,
+            Set::Cited { .. } | Set::List { .. } | Set::Picture(_) => true,
         },
+    }
+}
+
+/// What stands for a picture that there is not.
+fn shown(image: &Image) -> &str {
+    match image.words.is_empty() {
+        true => &image.url,
+        false => &image.words,
     }
 }
 

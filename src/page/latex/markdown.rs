@@ -1,6 +1,6 @@
 //! Blocks of Markdown.
 
-use super::super::tree::{Set, Text};
+use super::super::tree::{Set, Text, picture};
 use super::Writer;
 use crate::document::{Alignment, Block, Description, Inline, Item, Table};
 
@@ -11,6 +11,9 @@ impl Writer<'_> {
     pub(super) fn markdown(&mut self, block: &Block<Set>) {
         match block {
             Block::Paragraph(text) | Block::Plain(text) => {
+                if let Some(picture) = picture(text) {
+                    return self.picture(picture);
+                }
                 if matches!(text.as_slice(), [Inline::Tex(tex)] if tex.display) {
                     self.out.push_str("\\centeredline");
                     self.group(|writer| writer.inlines(text));
@@ -20,6 +23,7 @@ impl Writer<'_> {
                 self.out.push_str("\\par\n");
             }
             Block::Heading(level, text) => self.heading(*level, |writer| writer.inlines(text)),
+            Block::NewPage => self.out.push_str("\\newpage\n"),
             Block::Rule => self.out.push_str("\\par\\medskip\\hrule\\medskip\n"),
             Block::Code { text, .. } => {
                 self.out.push_str("\\par{\\raggedright\\small\\ttfamily ");

@@ -4,7 +4,7 @@ use std::fmt::Write;
 
 use super::super::tree::{Aside, Listed, Manner, Set, Text, cited};
 use super::{Writer, tex};
-use crate::document::{Inline, Style, Tex};
+use crate::document::{Image, Inline, Style, Tex, Width};
 use crate::typeset::{Kind, Node, latex};
 
 /// A word that is longer may be broken anywhere.
@@ -84,7 +84,7 @@ impl Writer<'_> {
             Inline::Code(code) => self.command("texttt", |writer| writer.words(code)),
             Inline::Tex(tex) => self.tex(tex),
             Inline::Link(link) => self.link(&link.url, &link.content),
-            Inline::Image(image) => self.image(&image.url, &image.words),
+            Inline::Image(image) => self.image(image),
             Inline::Note { number, .. } => {
                 self.command("textsuperscript", |writer| {
                     let words = Text::new(number.to_string());
@@ -138,12 +138,22 @@ impl Writer<'_> {
     }
 
     /// A picture beside the document; its words where TeX cannot show it.
-    fn image(&mut self, url: &str, words: &str) {
-        let path = url.replace("%20", " ");
+    pub(super) fn image(&mut self, image: &Image) {
+        let (path, words) = (image.url.replace("%20", " "), &image.words);
         let is_plain = |letter: char| letter.is_ascii_alphanumeric() || " ._-/".contains(letter);
         let extension = path.rsplit('.').next().unwrap_or("").to_lowercase();
         if PICTURES.contains(&extension.as_str()) && path.chars().all(is_plain) {
-            self.command("pictureline", |writer| writer.out.push_str(&path));
+            match image.width {
+                None => self.command("pictureline", |writer| writer.out.push_str(&path)),
+                Some(width) => {
+                    let width = match width {
+                        Width::Millimetres(width) => format!("{width:.2}mm"),
+                        Width::Part(part) => format!("{part:.4}\\linewidth"),
+                    };
+                    self.command("widepicture", |writer| writer.out.push_str(&path));
+                    self.group(|writer| writer.out.push_str(&width));
+                }
+            }
             self.group(|writer| writer.words(words));
         } else {
             self.out.push_str("{[}");
@@ -180,6 +190,7 @@ impl Writer<'_> {
             Set::Cited { id, words, number } => {
                 self.to(id, &Text::new(cited(words, *number)).0);
             }
+            Set::Picture(picture) => self.image(&picture.image),
             Set::MayBreak => self.out.push_str("\\ \\allowbreak{}"),
             Set::Room { digits, has_point } => {
                 let point = if *has_point { "." } else { "" };

@@ -497,7 +497,7 @@ impl Facts {
                 all.filter_map(|(placed, it)| match it {
                     Filled::Reference { number, target, .. } => {
                         let label = target.name.strip_prefix("equation-")?;
-                        Some(format!("{label} = ({})", placed.equation(*number)))
+                        Some(format!("{label} = ({})", placed.equation((*number)?)))
                     }
                     _ => None,
                 })

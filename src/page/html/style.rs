@@ -5,7 +5,7 @@ use crate::text::Hash;
 
 /// The look of the page.
 const STYLE: &str = include_str!("style.css");
-const STYLE_HASH: &str = "UAIa6zOr/8lkmpufyegnJ8AMrrAtaqFrHFPXuW9y/Pg=";
+const STYLE_HASH: &str = "PcrC0iY0aDo9WRCUfpvLk9JWJ1loT4U/tDiEtgztOv4=";
 
 /// The fonts, as written by `fonts/embed.py`.
 const FONTS: &str = include_str!("../fonts/fonts.css");

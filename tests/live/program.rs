@@ -22,7 +22,7 @@ pub fn sheet(force: u32) -> String {
 
 /// The result as it is printed.
 pub fn result(force: u32) -> String {
-    format!("{}.00 kN", 2 * force)
+    format!(">{}.00<", 2 * force)
 }
 
 /// The program and the folder that it serves. What stands outside the served folder, `root`, is

@@ -143,7 +143,7 @@ fn an_edited_number_brings_the_parts_that_show_it_or_what_depends_on_it() {
         "part/q1-check-1/text-1",
     ];
     assert_eq!(ids(&message), expected);
-    assert!(html(&message, "part/q1-V").contains("<mn>0.5000</mn>"));
+    assert!(html(&message, "part/q1-V").contains("<mn>0.5000</mn><mtext>\u{202f}m/s</mtext>"));
     assert_eq!(message["order"], Value::Null);
     assert_eq!(
         (&message["title"], &message["state"]),

@@ -327,14 +327,16 @@ mod tests {
         #[test]
         fn a_named_unit_with_its_prefix_keeps_a_number_of_three_places(
             mantissa in 1.0..10.0_f64,
-            // The greatest prefix is that of 10^12, and a number may round up to the next power.
-            power in -15..14_i32,
+            power in -15..15_i32,
             which in 0..NAMED.len(),
             figures in 1..9_u8,
         ) {
             let dimension = Unit::from_source(NAMED[which]).expect("a unit").dimension();
             let si = mantissa * 10_f64.powi(power);
             let amount = Amount { dimension, is_energy: NAMED[which] == "J", si, figures };
+            // `PS` is the metric horsepower, so that there is no petasiemens.
+            let is_spelled_so = NAMED[which] == "S" && figures::to_figures(si, figures).value() >= 1e15;
+            prop_assume!(!is_spelled_so);
             let unit = automatic(amount, Family::Si, &[]);
             let number = unit.from_si(si);
             let printed = figures::to_figures(number, figures).value();

@@ -5,7 +5,7 @@ use std::process::Command;
 use serde_json::Value;
 
 use crate::browser::Browser;
-use crate::program::{Program, sheet};
+use crate::program::{Program, result, sheet};
 
 const BROKEN: &str = "```work\nx = 2 y\n```\n";
 
@@ -64,7 +64,7 @@ fn a_worksheet_is_served_with_those_that_it_links_to() {
     program.get("/-/follow/").is(403);
     let mut browser = Browser::of(&program, "/sub/b.md");
     program.write("sub/b.md", &sheet(13));
-    browser.until_shown(">26.00<");
+    browser.until_shown(&result(13));
 }
 
 #[test]

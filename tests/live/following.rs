@@ -16,7 +16,7 @@ fn program() -> Program {
 #[test]
 fn a_page_is_served_with_what_it_needs_to_follow() {
     let program = program();
-    let page = program.get("/a.md").is(200).shows(">24.00<");
+    let page = program.get("/a.md").is(200).shows(&result(12));
     assert_eq!(page.attribute("data-follow"), "/-/follow/a.md");
     assert_eq!(page.attribute("data-version"), "1");
     assert!(page.head.contains("content-type: text/html; charset=utf-8"));
@@ -53,7 +53,7 @@ fn an_editor_that_moves_the_old_file_away_is_followed() {
     fs::rename(program.path("a.md"), program.path("a.md~")).unwrap();
     fs::write(program.path("a.md"), sheet(13)).unwrap();
     let message = browser.next();
-    assert!(message.to_string().contains(">26.00<"), "{message}");
+    assert!(message.to_string().contains(&result(13)), "{message}");
 }
 
 #[test]
@@ -70,7 +70,7 @@ fn a_file_that_is_emptied_first_is_not_shown_empty() {
     file.write_all(sheet(13).as_bytes()).unwrap();
     drop(file);
     let message = browser.next();
-    assert!(message.to_string().contains(">26.00<"), "{message}");
+    assert!(message.to_string().contains(&result(13)), "{message}");
 }
 
 #[test]
@@ -99,7 +99,7 @@ fn a_file_that_is_deleted_is_told_of_until_it_is_back() {
         "a.md cannot be read: there is no such file"
     );
     program.write("a.md", &sheet(13));
-    browser.until_shown(">26.00<");
+    browser.until_shown(&result(13));
 }
 
 #[test]
@@ -109,9 +109,9 @@ fn a_folder_that_is_deleted_and_made_again_is_followed() {
     fs::remove_dir_all(program.path("sub")).unwrap();
     assert_eq!(browser.next()["kind"], "trouble");
     program.write("sub/a.md", &sheet(13));
-    browser.until_shown(">26.00<");
+    browser.until_shown(&result(13));
     program.write("sub/a.md", &sheet(14));
-    browser.until_shown(">28.00<");
+    browser.until_shown(&result(14));
 }
 
 #[test]
@@ -123,7 +123,7 @@ fn bytes_that_are_no_text_are_told_of() {
     let text = message["text"].as_str().unwrap();
     assert!(text.contains("0xFF is not UTF-8"), "{text}");
     program.write("a.md", &sheet(13));
-    browser.until_shown(">26.00<");
+    browser.until_shown(&result(13));
 }
 
 #[test]
@@ -135,7 +135,7 @@ fn two_browsers_both_follow() {
     ];
     program.write("a.md", &sheet(13));
     for browser in &mut browsers {
-        browser.until_shown(">26.00<");
+        browser.until_shown(&result(13));
     }
 }
 
@@ -146,12 +146,12 @@ fn a_browser_that_missed_something_is_brought_up_to_date() {
     let page = program.get("/a.md");
     let shown = format!("?run={}&version=1", page.attribute("data-run"));
     program.write("a.md", &sheet(13));
-    first.until_shown(">26.00<");
+    first.until_shown(&result(13));
     let mut late = Browser::follow(&program, &format!("/-/follow/a.md{shown}"));
     assert_eq!(late.next()["version"], 2);
     let message = late.next();
     assert_eq!(message["from"], Value::Null);
-    assert!(message["parts"].to_string().contains(">26.00<"));
+    assert!(message["parts"].to_string().contains(&result(13)));
 }
 
 #[test]
@@ -167,7 +167,7 @@ fn a_server_that_was_started_again_says_so() {
     assert!(hello["read"].as_u64().unwrap() > 1_600_000_000_000);
     assert_eq!(browser.next()["from"], Value::Null);
     program.write("a.md", &sheet(13));
-    browser.until_shown(">26.00<");
+    browser.until_shown(&result(13));
 }
 
 #[test]

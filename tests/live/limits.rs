@@ -7,7 +7,7 @@ use std::time::{Duration, Instant};
 use tungstenite::Message;
 
 use crate::browser::Browser;
-use crate::program::{Answer, PATIENCE, Program, sheet, wait_until};
+use crate::program::{Answer, PATIENCE, Program, result, sheet, wait_until};
 
 fn program() -> Program {
     Program::with(&[("a.md", &sheet(12))])
@@ -104,7 +104,7 @@ fn many_connections_keep_nobody_out_for_long() {
     let program = program();
     let crowd: Vec<TcpStream> = (0..150).map(|_| program.connect()).collect();
     // They say nothing, and are cut off.
-    program.get("/a.md").is(200).shows(">24.00<");
+    program.get("/a.md").is(200).shows(&result(12));
     drop(crowd);
     program.is_well();
 }
@@ -152,5 +152,5 @@ fn a_ping_is_answered_and_does_no_harm() {
         .send(Message::Ping(vec![1, 2].into()))
         .unwrap();
     program.write("a.md", &sheet(13));
-    browser.until_shown(">26.00<");
+    browser.until_shown(&result(13));
 }

@@ -22,7 +22,7 @@ pub fn sheet(force: u32) -> String {
 
 /// The result as it is printed.
 pub fn result(force: u32) -> String {
-    format!(">{}.00<", 2 * force)
+    format!("<mn>{}.00</mn><mtext> kN</mtext>", 2 * force)
 }
 
 /// The program and the folder that it serves. What stands outside the served folder, `root`, is

@@ -13,7 +13,7 @@ pub mod terminal;
 pub use code::Code;
 pub use explanation::{Explanation, explanation, explanations};
 pub use fix::{Decision, Edit, Fix, in_formula};
-pub use nearest::nearest;
+pub use nearest::{nearest, nearest_file};
 
 use crate::text::Span;
 

@@ -1,5 +1,7 @@
 //! The nearest known word, for "did you mean".
 
+use crate::text::Reader;
+
 /// The known word nearest to `word`, if it is near enough to be what was meant.
 ///
 /// Near enough: an edit distance (with transpositions) of one for words up to four letters, two
@@ -28,6 +30,50 @@ pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Opti
         })
         .min()
         .map(|(.., candidate)| candidate)
+}
+
+/// The file that is likely to be meant by a path at which there is none; where none is
+/// spelled alike, those of its kind.
+pub fn nearest_file(path: &str, reader: &Reader<'_>) -> Vec<String> {
+    let mut folder = String::new();
+    let mut rest = path;
+    loop {
+        let (part, below) = match rest.split_once('/') {
+            Some((part, below)) => (format!("{part}/"), below),
+            None => (rest.to_owned(), ""),
+        };
+        let listed = match folder.as_str() {
+            "" => reader.read("/"),
+            folder => reader.read(folder),
+        };
+        let names = match &*listed {
+            Ok((bytes, _)) => String::from_utf8_lossy(bytes).into_owned(),
+            Err(_) => return Vec::new(),
+        };
+        if !below.is_empty() && names.lines().any(|name| name == part) {
+            folder.push_str(&part);
+            rest = below;
+            continue;
+        }
+        let alike = |name: &&str| name.ends_with('/') == part.ends_with('/');
+        let stem = |name: &&str| name.split_once('.').is_some_and(|(stem, _)| stem == part);
+        let mut stems = names.lines().filter(stem);
+        if let (Some(only), None) = (stems.next(), stems.next()) {
+            return vec![format!("{folder}{only}")];
+        }
+        if let Some(near) = nearest(&part, names.lines().filter(alike)) {
+            return vec![format!("{folder}{near}{below}")];
+        }
+        let kind = |name: &str| name.rsplit_once('.').map(|(_, kind)| kind.to_owned());
+        let of_kind = names
+            .lines()
+            .filter(alike)
+            .filter(|name| kind(name) == kind(&part));
+        return match below {
+            "" => of_kind.map(|name| format!("{folder}{name}")).collect(),
+            _ => Vec::new(),
+        };
+    }
 }
 
 #[cfg(test)]

@@ -377,13 +377,21 @@ impl<'a> Walk<'a> {
 
     /// The line of `derive` that was refused or refuted: this one, or one that it was solved from.
     pub(super) fn refused(&self, origin: Origin) -> Option<Span> {
-        let block = self.resolved.blocks.get(origin.block)?;
-        let line = block.get(origin.statement)?;
-        if !self.checked.is_sound(origin) || self.refuted.contains(&origin) {
-            return Some(line.span);
+        let mut seen = FxHashSet::default();
+        let mut before = vec![origin];
+        while let Some(origin) = before.pop() {
+            // Lines share what they were solved from.
+            if !seen.insert(origin) {
+                continue;
+            }
+            let block = self.resolved.blocks.get(origin.block)?;
+            let line = block.get(origin.statement)?;
+            if !self.checked.is_sound(origin) || self.refuted.contains(&origin) {
+                return Some(line.span);
+            }
+            before.extend(line.facts().origins.iter().rev());
         }
-        let mut before = line.facts().origins.iter();
-        before.find_map(|origin| self.refused(*origin))
+        None
     }
 
     /// What programs need that failed above, but for the unknowns.

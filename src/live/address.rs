@@ -4,7 +4,9 @@
 //! [`Address`], or nothing. Whether there is such a file, and whether links lead it out of the
 //! folder, is left to who reads it.
 
-use std::fmt::{self, Write};
+use std::fmt;
+
+use crate::text::coding;
 
 /// The longest path that is looked at, in bytes.
 const MOST_BYTES: usize = 2048;
@@ -59,7 +61,7 @@ impl Address {
             return None;
         }
         // A slash that was written as `%2f` would part names only after they were looked at.
-        let names: Option<Vec<String>> = encoded.split('/').map(decoded).collect();
+        let names: Option<Vec<String>> = encoded.split('/').map(coding::decoded).collect();
         let names = names?;
         (names.iter().all(|name| !name.contains('/'))).then_some(())?;
         Self::of(&names.join("/"))
@@ -88,23 +90,8 @@ impl Address {
 
     /// The path as it stands in an address of the browser, from its first `/`.
     pub fn url(&self) -> String {
-        format!("/{}", escaped(&self.path))
+        format!("/{}", coding::escaped(&self.path))
     }
-}
-
-/// A path as it stands in an address of the browser.
-pub(super) fn escaped(path: &str) -> String {
-    let mut url = String::with_capacity(path.len());
-    for byte in path.bytes() {
-        let is_plain = byte.is_ascii_alphanumeric() || b"/-._~".contains(&byte);
-        if is_plain {
-            url.push(char::from(byte));
-        } else {
-            // Writing to a string does not fail.
-            let _ = write!(url, "%{byte:02X}");
-        }
-    }
-    url
 }
 
 impl fmt::Display for Address {
@@ -132,22 +119,6 @@ fn kind(path: &str) -> Kind {
     let ending = ending.to_ascii_lowercase();
     let image = IMAGES.iter().find(|(name, _)| *name == ending);
     image.map_or(Kind::Data, |(_, mime)| Kind::Image(mime))
-}
-
-/// A name with its `%41` decoded, once; none where that is not UTF-8 or a `%` stands alone.
-pub(super) fn decoded(name: &str) -> Option<String> {
-    let mut bytes = Vec::with_capacity(name.len());
-    let mut rest = name.bytes();
-    while let Some(byte) = rest.next() {
-        if byte == b'%' {
-            let high = char::from(rest.next()?).to_digit(16)?;
-            let low = char::from(rest.next()?).to_digit(16)?;
-            bytes.push(u8::try_from(high * 16 + low).ok()?);
-        } else {
-            bytes.push(byte);
-        }
-    }
-    String::from_utf8(bytes).ok()
 }
 
 #[cfg(test)]

@@ -4,7 +4,7 @@ use rustc_hash::FxHashMap;
 use serde::Serialize;
 
 use crate::document::Paper;
-use crate::page::PartHtml;
+use crate::page::{self, PartHtml};
 use crate::typeset::escape;
 
 /// What stands on a page.
@@ -32,6 +32,8 @@ struct Message<'c> {
     /// The ids of all parts, section by section; none where they stand as before. The first
     /// stand in no section.
     order: Option<Vec<Vec<&'c str>>>,
+    /// How many of the sections are laid out only where they are in sight.
+    far: usize,
     /// The id and the markup of each part that is another one now.
     parts: Vec<(&'c str, &'c str)>,
     title: &'c str,
@@ -70,6 +72,7 @@ impl Content {
             version,
             from: before.map(|_| version - 1),
             order: (!stands_as_before).then_some(order),
+            far: page::far(sections(&self.parts)),
             parts: self.changed(before),
             title: &self.title,
             state: &self.state,
@@ -107,6 +110,11 @@ impl Content {
         let parts = self.parts.iter();
         parts.map(|part| (part.id.as_str(), &*part.html))
     }
+}
+
+/// How many sections there are.
+pub(super) fn sections(parts: &[PartHtml]) -> usize {
+    parts.iter().filter(|part| part.begins_section).count()
 }
 
 /// The paper as it is told to browsers.

@@ -2,7 +2,7 @@
 //! system.
 
 use super::Address;
-use super::address::escaped;
+use crate::text::coding;
 
 /// Schemes that browsers keep for themselves.
 const OF_BROWSERS: [&str; 9] = [
@@ -40,7 +40,7 @@ impl Editor {
             && !address.contains(|letter: char| letter.is_whitespace() || letter.is_control());
         is_one.then(|| Self {
             address: address.to_owned(),
-            folder: escaped(folder),
+            folder: coding::escaped(folder),
         })
     }
 

@@ -58,13 +58,13 @@ pub(super) fn page(content: &Content, version: u64, place: &Place) -> String {
 
 /// Appends what stands in `main`: each part in an element that is no box, in its section.
 fn main(parts: &[PartHtml], out: &mut String) {
-    let sections = parts.iter().filter(|part| part.begins_section).count();
+    let far = page::far(content::sections(parts));
     let mut begun = 0;
     let mut end = "";
     for part in parts {
         if part.begins_section {
             out.push_str(end);
-            out.push_str(match page::is_far(begun, sections) {
+            out.push_str(match begun < far {
                 true => "<section class=\"far\">\n",
                 false => "<section>\n",
             });
@@ -90,11 +90,9 @@ pub(super) fn style_sources() -> String {
 
 #[cfg(test)]
 mod tests {
-    use base64::Engine;
-    use sha2::Digest;
-
     use super::*;
     use crate::document::Paper;
+    use crate::text::Hash;
 
     fn part(id: &str, begins_section: bool) -> PartHtml {
         PartHtml {
@@ -106,8 +104,7 @@ mod tests {
 
     #[test]
     fn the_policy_names_the_hash_of_the_style_sheet() {
-        let digest = sha2::Sha256::digest(STYLE.as_bytes());
-        let digest = base64::engine::general_purpose::STANDARD.encode(digest);
+        let digest = Hash::of(STYLE.as_bytes()).base64();
         assert_eq!(STYLE_HASH, digest, "put this into STYLE_HASH");
         assert!(style_sources().contains(&digest));
         assert!(!STYLE.contains(['<', '&']));

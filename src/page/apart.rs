@@ -220,10 +220,10 @@ pub fn refused_lines(worksheet: &Worksheet) -> usize {
     head::errors(worksheet).len()
 }
 
-/// Whether a section of a page by its number from 0, of so many, is laid out only where it is in
+/// How many of so many sections of a page, from the first on, are laid out only where they are in
 /// sight.
-pub fn is_far(number: usize, of: usize) -> bool {
-    html::is_far(number, of)
+pub fn far(of: usize) -> usize {
+    html::far(of)
 }
 
 /// Appends the `style` elements of a page.

@@ -2,7 +2,7 @@
 //! lists that are computed from them.
 
 use super::tree::{Cell, Ends, Row, Set, Text};
-use crate::text::{NARROW, grouped};
+use crate::text::{grouped, in_threes};
 use crate::worksheet::Table;
 
 /// So many of them are shown instead, the first and the last among them.
@@ -274,16 +274,13 @@ impl Longest {
     /// A number whose digits before the point are parted by threes where some in its column has
     /// five; decimals are not, so that they stand below each other.
     fn number(&self, text: &str) -> Text {
-        let sign = text.len() - unsigned(text).len();
-        let end = sign + wholes(unsigned(text));
-        let first = sign + (end - sign) % 3;
-        let mut parted = String::with_capacity(text.len() + 6);
-        for (at, letter) in text.char_indices() {
-            let is_parted = sign < at && at < end && at >= first && (at - first).is_multiple_of(3);
-            parted.extend((self.digits > 4 && is_parted).then_some(NARROW));
-            parted.push(letter);
+        if self.digits < 5 {
+            return shown(text);
         }
-        shown(&parted)
+        let number = unsigned(text);
+        let sign = &text[..text.len() - number.len()];
+        let (whole, rest) = number.split_at(wholes(number));
+        shown(&format!("{sign}{}{rest}", in_threes(whole)))
     }
 }
 

@@ -1,7 +1,7 @@
 //! Lines of `derive` beyond equations: steps of the author with their verdicts, steps of the
 //! engine, components, dimensions.
 
-use super::line::{equation, inner, number};
+use super::line::{equation, inner};
 use super::tree::{Cell, Manner, Row, Rung, Set, Table, TableKind, Text};
 use super::{Page, prose};
 use crate::algebra::Wanted;
@@ -64,7 +64,7 @@ fn follows(page: &Page, by: &[Ground], text: &mut Text) {
             _ => " and ",
         });
         match ground {
-            Ground::Equation(origin, _) => text.put(source(page, *origin)),
+            Ground::Equation(origin) => text.put(source(page, *origin)),
             Ground::Definition(symbol) | Ground::Value(symbol) => {
                 text.say("the definition of\u{a0}");
                 text.formula(typeset::symbol(*symbol, &page.context));
@@ -190,7 +190,7 @@ pub(super) fn solved(page: &Page, statement: &Statement, solved: &Solved) -> Vec
         let way = Way {
             mark: if index > 0 { "or" } else { "" },
             about,
-            number: number(page, statement).filter(|_| index == last),
+            number: page.number(statement).filter(|_| index == last),
         };
         rungs.extend(self::branch(page, solved, branch, way));
         said = remarks;
@@ -348,7 +348,7 @@ fn reasoned(page: &Page, statement: &Statement, reason: Text, members: &[Expr]) 
     let mut about = prose::text(page, &statement.description);
     about.reason(reason);
     let equation = equation(page, "", members);
-    vec![inner(equation, about, number(page, statement))]
+    vec![inner(equation, about, page.number(statement))]
 }
 
 /// "✓ agrees with Figure 1, with (2)"
@@ -364,7 +364,7 @@ pub(super) fn agreement(page: &Page, held: &Balanced, about: &mut Text) {
                 } else {
                     " and "
                 });
-                if let Ground::Equation(origin, _) = ground {
+                if let Ground::Equation(origin) = ground {
                     text.put(source(page, *origin));
                 }
             }

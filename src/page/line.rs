@@ -88,7 +88,7 @@ pub(super) fn line(page: &Page, statement: &Statement) -> Line {
                 .collect();
             // The number of what became a figure stands below that.
             if cut.figure.is_none() && statement.label.as_ref().is_some_and(|it| !it.0.is_empty()) {
-                line.number = number(page, statement);
+                line.number = page.number(statement);
             }
             line.about = prose::text(page, &statement.description);
         }
@@ -200,12 +200,7 @@ pub(super) fn correlations(page: &Page, statement: &Statement) -> Option<Block> 
 /// Puts the description and the number beside a line.
 fn beside(page: &Page, statement: &Statement, line: &mut Line) {
     line.about = prose::text(page, &statement.description);
-    line.number = number(page, statement);
-}
-
-/// The number of a labelled equation.
-pub(super) fn number(page: &Page, statement: &Statement) -> Option<usize> {
-    page.number(statement)
+    line.number = page.number(statement);
 }
 
 /// One of several lines of a statement.
@@ -388,9 +383,7 @@ fn stands_above(page: &Page, statement: &Statement, work: &Work) -> bool {
     let Some(from) = work.origin.and_then(|origin| page.statement(origin)) else {
         return false;
     };
-    let parts = &page.placed.problem.parts;
-    let own = parts.partition_point(|part| part.span.end <= statement.span.start);
-    let above = own.checked_sub(1).and_then(|above| parts.get(above));
+    let above = page.placed.problem.part_above(statement.span);
     above.is_some_and(|above| {
         !from.id.is_shared && above.span.start <= from.span.start && from.span.end <= above.span.end
     })
@@ -481,7 +474,7 @@ fn system(page: &Page, statement: &Statement, system: &System, line: &mut Line) 
         Some(first) => {
             let mut about = prose::text(page, &statement.description);
             about.reason(reason);
-            let first = inner(Some(value(first)), about, number(page, statement));
+            let first = inner(Some(value(first)), about, page.number(statement));
             line.rungs.push(first);
         }
         None => {

@@ -48,7 +48,7 @@ use crate::typeset::{Context, Names};
 use crate::worksheet::{Anchor, Body, Part, Placed, Shown, Statement, Worksheet};
 
 pub use apart::{
-    PartHtml, Written, failed_checks, footer, is_far, parts, refused_lines, style_sources, styles,
+    PartHtml, Written, failed_checks, far, footer, parts, refused_lines, style_sources, styles,
     title,
 };
 pub use export::{Exported, tables};

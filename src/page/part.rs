@@ -33,9 +33,7 @@ pub(super) fn blocks(page: &Page, part: &Part) -> Vec<Block> {
 
 /// The heading right above a part.
 fn heading_above<'w>(page: &Page<'w>, part: &Part) -> Option<&'w str> {
-    let parts = &page.placed.problem.parts;
-    let own = parts.partition_point(|other| other.span.start < part.span.start);
-    match &parts.get(own.checked_sub(1)?)?.kind {
+    match &page.placed.problem.part_above(part.span)?.kind {
         PartKind::Heading { text, .. } => Some(text),
         PartKind::Prose(_) | PartKind::Block { .. } => None,
     }

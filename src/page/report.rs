@@ -815,7 +815,7 @@ fn step(place: Place<'_>, statement: &Statement, members: &[Expr], verdict: &Ver
         Verdict::NotDecided(_) => ("not decided", [].as_slice()),
     };
     let number = |ground: &Ground| match ground {
-        Ground::Equation(origin, _) => place.number(*origin),
+        Ground::Equation(origin) => place.number(*origin),
         Ground::Definition(_) | Ground::Value(_) => None,
     };
     let sides: Vec<&str> = members.iter().map(|side| place.slice(side.span)).collect();
@@ -830,7 +830,7 @@ fn step(place: Place<'_>, statement: &Statement, members: &[Expr], verdict: &Ver
 
 fn balance<'w>(place: Place<'w>, statement: &'w Statement, held: &'w Balanced) -> Balance<'w> {
     let line = |ground: &Ground| match ground {
-        Ground::Equation(origin, _) => {
+        Ground::Equation(origin) => {
             let statement = place.placed.problem.statement(*origin)?;
             Some(place.line(statement))
         }

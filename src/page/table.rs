@@ -179,7 +179,7 @@ pub(super) fn list(
 }
 
 /// The formulas that a name of `work` was found by.
-pub(super) fn found_by<'p>(page: &'p Page, symbol: SymbolId) -> &'p [Expr] {
+fn found_by<'p>(page: &'p Page, symbol: SymbolId) -> &'p [Expr] {
     let mut statements = page.placed.problem.statements();
     let found = statements.find_map(|statement| match &statement.body {
         Body::Work(work) if !work.members.is_empty() && work.lead.as_symbol() == Some(symbol) => {

@@ -8,8 +8,7 @@ mod svg;
 #[cfg(test)]
 mod laws;
 
-use base64::Engine;
-use base64::engine::general_purpose::STANDARD;
+use crate::text::coding;
 
 /// The most bytes of a picture.
 pub const MOST_BYTES: usize = 8 * 1024 * 1024;
@@ -65,52 +64,31 @@ pub fn picture(bytes: &[u8]) -> Result<Picture, Refusal> {
 
 /// The kind of a picture that is made of pixels, as its first bytes tell.
 fn pixels(bytes: &[u8]) -> Option<&'static str> {
-    match bytes {
-        [0x89, b'P', b'N', b'G', b'\r', b'\n', 0x1a, b'\n', ..] => Some("png"),
-        [0xff, 0xd8, 0xff, ..] => Some("jpeg"),
-        [b'G', b'I', b'F', b'8', b'7' | b'9', b'a', ..] => Some("gif"),
-        [
-            b'R',
-            b'I',
-            b'F',
-            b'F',
-            _,
-            _,
-            _,
-            _,
-            b'W',
-            b'E',
-            b'B',
-            b'P',
-            ..,
-        ] => Some("webp"),
-        [
-            _,
-            _,
-            _,
-            _,
-            b'f',
-            b't',
-            b'y',
-            b'p',
-            b'a',
-            b'v',
-            b'i',
-            b'f',
-            ..,
-        ] => Some("avif"),
-        _ => None,
-    }
+    let has = |at: usize, word: &[u8]| bytes.get(at..).is_some_and(|rest| rest.starts_with(word));
+    let kinds = [
+        ("png", has(0, b"\x89PNG\r\n\x1a\n")),
+        ("jpeg", has(0, b"\xff\xd8\xff")),
+        ("gif", has(0, b"GIF87a") || has(0, b"GIF89a")),
+        ("webp", has(0, b"RIFF") && has(8, b"WEBP")),
+        ("avif", has(4, b"ftypavif")),
+    ];
+    kinds
+        .iter()
+        .find(|(_, is_it)| *is_it)
+        .map(|(kind, _)| *kind)
 }
 
 fn address(kind: &str, bytes: &[u8]) -> String {
     let mut address = format!("data:image/{kind};base64,");
-    STANDARD.encode_string(bytes, &mut address);
+    coding::base64(bytes, &mut address);
     address
 }
 
 #[cfg(test)]
 mod tests {
+    use base64::Engine;
+    use base64::engine::general_purpose::STANDARD;
+
     use super::*;
 
     #[test]

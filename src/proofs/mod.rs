@@ -118,8 +118,8 @@ impl fmt::Display for Doubt {
 /// What a step follows from.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Ground {
-    /// An equation above: where it stands, and its number where it has one.
-    Equation(Origin, Option<usize>),
+    /// The equation above that stands there.
+    Equation(Origin),
     /// The definition of a symbol.
     Definition(SymbolId),
     /// The value that was given for a symbol.

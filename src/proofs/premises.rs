@@ -289,9 +289,8 @@ impl<'a> Book<'a> {
     fn premise(&self, here: Origin, statement: &'a Statement) -> Option<Premise<'a>> {
         let types = self.checked.statements.get(here.block)?;
         types.get(here.statement)?.as_ref()?;
-        let number = statement.label.as_ref().map(|(_, number)| *number);
         let equation = |members: &'a [Expr]| Premise {
-            ground: Ground::Equation(here, number),
+            ground: Ground::Equation(here),
             sides: members.iter().map(Cow::Borrowed).collect(),
             lead: None,
         };
@@ -309,7 +308,7 @@ impl<'a> Book<'a> {
                     return None;
                 }
                 Some(Premise {
-                    ground: Ground::Equation(here, number),
+                    ground: Ground::Equation(here),
                     sides: only.formulas.iter().map(Cow::Borrowed).collect(),
                     lead: Some(*symbol),
                 })
@@ -471,7 +470,7 @@ impl<'a> Premise<'a> {
     /// An equation that is put here as a premise.
     pub fn stated(origin: Origin, sides: &[Expr]) -> Self {
         Self {
-            ground: Ground::Equation(origin, None),
+            ground: Ground::Equation(origin),
             sides: sides.iter().cloned().map(Cow::Owned).collect(),
             lead: None,
         }

@@ -110,7 +110,7 @@ fn of_step(resolved: &Resolved, verdict: Option<&Verdict>) -> (Vec<Origin>, Vec<
     let mut own = Vec::new();
     for ground in by {
         match ground {
-            Ground::Equation(origin, _) => above.push(*origin),
+            Ground::Equation(origin) => above.push(*origin),
             Ground::Definition(symbol) => own.push(Proviso::Definition(*symbol)),
             Ground::Value(symbol) => own.push(Proviso::Value(*symbol)),
         }

@@ -35,12 +35,10 @@ pub fn grouped(digits: &str) -> Cow<'_, str> {
     if is_short(whole) && is_short(decimals) || !is_digits(whole) || !is_digits(decimals) {
         return Cow::Borrowed(digits);
     }
-    let mut found = String::with_capacity(digits.len() + 8);
-    for (at, digit) in whole.char_indices() {
-        let is_parted = !is_short(whole) && at > 0 && (whole.len() - at).is_multiple_of(3);
-        found.extend(is_parted.then_some(NARROW));
-        found.push(digit);
-    }
+    let mut found = match is_short(whole) {
+        true => whole.to_owned(),
+        false => in_threes(whole),
+    };
     found.extend(digits.contains('.').then_some('.'));
     for (at, digit) in decimals.char_indices() {
         let is_parted = !is_short(decimals) && at > 0 && at.is_multiple_of(3);
@@ -48,6 +46,17 @@ pub fn grouped(digits: &str) -> Cow<'_, str> {
         found.push(digit);
     }
     Cow::Owned(found)
+}
+
+/// The digits before a point in groups of three, however few there are.
+pub fn in_threes(whole: &str) -> String {
+    let mut found = String::with_capacity(whole.len() + 8);
+    for (at, digit) in whole.char_indices() {
+        let is_parted = at > 0 && (whole.len() - at).is_multiple_of(3);
+        found.extend(is_parted.then_some(NARROW));
+        found.push(digit);
+    }
+    found
 }
 
 /// As many digits are parted into groups.

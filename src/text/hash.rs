@@ -2,7 +2,6 @@
 
 use std::fmt;
 
-use base64::Engine;
 use sha2::{Digest, Sha256};
 
 /// The SHA-256 of some bytes, written as 64 hexadecimal digits.
@@ -31,7 +30,9 @@ impl Hash {
 
     /// In base64, as a security policy names it.
     pub fn base64(&self) -> String {
-        base64::engine::general_purpose::STANDARD.encode(self.0)
+        let mut out = String::new();
+        super::coding::base64(&self.0, &mut out);
+        out
     }
 
     /// The first twelve digits, for people to compare.

@@ -6,6 +6,7 @@
 //! blocks, [`BlockKind`], only the words of the fences are known.
 
 mod block;
+pub mod coding;
 mod date;
 mod decimal;
 mod files;
@@ -15,7 +16,7 @@ mod span;
 
 pub use block::{BlockKind, Labelled, Left, Series};
 pub use date::{Date, is_written_as_date};
-pub use decimal::{NARROW, decimal, grouped, lowered, superscript, times_ten_to};
+pub use decimal::{NARROW, decimal, grouped, in_threes, lowered, superscript, times_ten_to};
 #[cfg(test)]
 pub(crate) use files::Memory;
 pub use files::{

@@ -325,6 +325,12 @@ impl Problem {
         block.get(origin.statement)
     }
 
+    /// The part right above the one that a place stands in.
+    pub fn part_above(&self, place: Span) -> Option<&Part> {
+        let own = (self.parts).partition_point(|part| part.span.end <= place.start);
+        self.parts.get(own.checked_sub(1)?)
+    }
+
     /// All statements that are seen in it: those that all problems share, then its own.
     pub fn statements(&self) -> impl Iterator<Item = &Statement> {
         self.shared.iter().chain(self.blocks()).flatten()
@@ -504,7 +510,7 @@ impl Statement {
     fn cites(&self) -> Vec<Origin> {
         let of = |grounds: &[Ground]| {
             let origins = grounds.iter().filter_map(|ground| match ground {
-                Ground::Equation(origin, _) => Some(*origin),
+                Ground::Equation(origin) => Some(*origin),
                 Ground::Definition(_) | Ground::Value(_) => None,
             });
             origins.collect::<Vec<Origin>>()
@@ -529,7 +535,31 @@ impl Statement {
             }
             Body::Solved(solved) => solved.origins.clone(),
             Body::System(system) => system.origins.clone(),
-            _ => Vec::new(),
+            // Of these, a label is cited or nothing.
+            Body::Work(_)
+            | Body::Component { .. }
+            | Body::Balance { .. }
+            | Body::Given { .. }
+            | Body::Required { .. }
+            | Body::Shear(_)
+            | Body::Sketch(_)
+            | Body::Dimensions(_)
+            | Body::Trend(_)
+            | Body::Limit(_)
+            | Body::Sensitivity(_)
+            | Body::Budget(_)
+            | Body::Trials(_)
+            | Body::Comparison(_)
+            | Body::Correlation { .. }
+            | Body::Fit(_)
+            | Body::OfBlock
+            | Body::Function { .. }
+            | Body::Check { .. }
+            | Body::Answer { .. }
+            | Body::Plot(_)
+            | Body::Table(_)
+            | Body::Refused
+            | Body::NotEvaluated { .. } => Vec::new(),
         }
     }
 

@@ -81,10 +81,30 @@ fn sections(planned: &[plan::Section], problems: usize) -> Vec<Section> {
         .collect()
 }
 
+/// How many of each series there are already.
+#[derive(Default)]
+struct Counts(Vec<(Series, usize)>);
+
+impl Counts {
+    /// The next number of a series.
+    fn next(&mut self, of: Series) -> usize {
+        match self.0.iter_mut().find(|(series, _)| *series == of) {
+            Some((_, count)) => {
+                *count += 1;
+                *count
+            }
+            None => {
+                self.0.push((of, 1));
+                1
+            }
+        }
+    }
+}
+
 /// Numbers the equations and names the headings from the top of the page to its bottom.
 fn number(placed: &mut [Placed], sections: &[Section]) {
     let mut names = HeadingNames::default();
-    let mut counts = Series::ALL.map(|series| (series, 0));
+    let mut counts = Counts::default();
     let by_problems = placed.iter().skip(1);
     let of_shared = by_problems.flat_map(|placed| placed.problem.cited.iter());
     let of_shared: FxHashSet<String> = (of_shared.filter(|id| id.is_shared))
@@ -119,34 +139,22 @@ fn number(placed: &mut [Placed], sections: &[Section]) {
                             continue;
                         };
                         let id = &statement.id;
-                        let is_cited = problem.cited.contains(id)
-                            || (placed.number == 0 && of_shared.contains(&id.name));
-                        let mut series = counts.iter_mut();
-                        let Some((_, count)) = series.find(|(series, _)| *series == own) else {
-                            continue;
+                        let is_cited = || {
+                            problem.cited.contains(id)
+                                || (placed.number == 0 && of_shared.contains(&id.name))
                         };
-                        match &statement.label {
-                            Some((_, number)) => {
-                                *count += 1;
-                                placed.equations.resize(*number, *count);
-                            }
-                            None if is_cited => {
-                                *count += 1;
-                                placed.cited.insert(id.clone(), *count);
-                            }
-                            None => {}
+                        if let Some((_, number)) = &statement.label {
+                            placed.equations.resize(*number, counts.next(own));
+                        } else if is_cited() {
+                            placed.cited.insert(id.clone(), counts.next(own));
                         }
                     }
                 }
                 PartKind::Prose(blocks) => {
                     let mut count = |filled: &Filled| {
                         if let Filled::Figure(picture) = filled {
-                            let mut series = counts.iter_mut();
-                            let own = series.find(|(series, _)| *series == Series::Figure);
-                            own.into_iter().for_each(|(_, count)| {
-                                *count += 1;
-                                placed.cited.insert(picture.id.clone(), *count);
-                            });
+                            let number = counts.next(Series::Figure);
+                            placed.cited.insert(picture.id.clone(), number);
                         }
                     };
                     blocks.iter().for_each(|it| it.for_each_open(&mut count));

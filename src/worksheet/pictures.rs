@@ -1,16 +1,15 @@
 //! Pictures of a problem: what prose calls them, what their titles say, and their bytes.
 
-use std::borrow::Cow;
 use std::sync::Arc;
 
 use rustc_hash::FxHashMap;
 
 use super::model::Anchor;
-use crate::diagnostic::{Code, Diagnostic, nearest};
+use crate::diagnostic::{Code, Diagnostic, nearest_file};
 use crate::document::{Hole, Image, Piece, Width};
 use crate::pictures::{self, MOST_BYTES, Refusal};
 use crate::syntax;
-use crate::text::{Reader, Span, Unread, too_long};
+use crate::text::{Reader, Span, Unread, coding, too_long};
 
 /// The widest that a picture may be asked to be, in millimetres.
 const WIDEST: f64 = 1000.0;
@@ -258,22 +257,13 @@ fn too_large(path: &str) -> Read {
     }
 }
 
-/// What to write for a file that is not there: the nearest name in its folder.
+/// What to write for a file that is not there.
 fn not_there(path: &str, reader: &Reader<'_>) -> String {
-    let (folder, name) = path.rsplit_once('/').unwrap_or(("", path));
-    let names = reader.read(&format!("{folder}/"));
-    let names = match &*names {
-        Ok((bytes, _)) => String::from_utf8_lossy(bytes),
-        Err(_) => Cow::Borrowed(""),
-    };
-    match nearest(name, names.lines()) {
-        Some(near) if folder.is_empty() => format!("`{near}`, if that is meant"),
-        Some(near) => format!("`{folder}/{near}`, if that is meant"),
-        None => {
-            "the picture beside the worksheet, by its path from there; a link that leads out of \
-                 the folder is not followed"
-                .to_owned()
-        }
+    match nearest_file(path, reader).as_slice() {
+        [near] => format!("`{near}`, if that is meant"),
+        _ => "the picture beside the worksheet, by its path from there; a link that leads out of \
+              the folder is not followed"
+            .to_owned(),
     }
 }
 
@@ -281,7 +271,8 @@ fn not_there(path: &str, reader: &Reader<'_>) -> String {
 /// where it leads out of the folder.
 fn path(url: &str) -> Option<String> {
     let address = url.split(['?', '#']).next()?;
-    let address = decoded(address);
+    // What is not written as addresses are is a path as it stands.
+    let address = coding::decoded(address).unwrap_or_else(|| address.to_owned());
     if address.starts_with(['/', '\\']) {
         return None;
     }
@@ -296,28 +287,6 @@ fn path(url: &str) -> Option<String> {
         }
     }
     (!names.is_empty()).then(|| names.join("/"))
-}
-
-/// `a b` for `a%20b`.
-fn decoded(address: &str) -> String {
-    let mut bytes = Vec::with_capacity(address.len());
-    let mut rest = address.as_bytes();
-    while let Some((first, after)) = rest.split_first() {
-        let digits = (*first == b'%').then(|| after.get(..2)).flatten();
-        let digits = digits.and_then(|digits| std::str::from_utf8(digits).ok());
-        let digits = digits.filter(|digits| digits.bytes().all(|it| it.is_ascii_hexdigit()));
-        match digits.and_then(|digits| u8::from_str_radix(digits, 16).ok()) {
-            Some(byte) => {
-                bytes.push(byte);
-                rest = &after[2..];
-            }
-            None => {
-                bytes.push(*first);
-                rest = after;
-            }
-        }
-    }
-    String::from_utf8(bytes).unwrap_or_else(|_| address.to_owned())
 }
 
 #[cfg(test)]

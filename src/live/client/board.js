@@ -48,8 +48,10 @@ function pieces(id) {
 function point(parts, before) {
     const all = parts.filter(([id]) => id !== 'part/summary').flatMap(([id]) => pieces(id));
     const other = all.filter(element => before.get(element.id || element.textContent) !== element.textContent);
-    const changed = other.filter(element => !other.some(inner => inner !== element && element.contains(inner)));
-    changed.sort((one, two) => one.compareDocumentPosition(two) & Node.DOCUMENT_POSITION_FOLLOWING ? -1 : 1);
+    // Of what stands in each other, the innermost.
+    const around = new Set();
+    for (const { parentElement } of other) for (let outer = parentElement; outer && outer !== main && !around.has(outer); outer = outer.parentElement) around.add(outer);
+    const changed = other.filter(element => !around.has(element));
     for (const element of changed.slice(0, MOST_MARKS)) {
         element.animate([{ backgroundColor: 'var(--band)' }, { backgroundColor: 'transparent' }], { duration: LONGEST_MARK, easing: 'ease-in' });
     }

@@ -74,11 +74,11 @@ function take(message, theirs) {
         // These are in the head of the page, which is not replaced.
         if (message.paper !== root.dataset.paper || message.language !== root.lang) return location.reload();
         try {
-            const before = noted(message.parts);
+            const before = message.from === null ? null : noted(message.parts);
             keeping(() => place(message));
-            walk();
+            if (walks) walk();
             told = null;
-            if (message.from !== null) point(message.parts, before);
+            if (before) point(message.parts, before);
         } catch (error) {
             // Half of it may be in place: everything is asked for.
             console.error(error);
@@ -120,7 +120,7 @@ function tell() {
     if (state) facts.push(state);
     if (told) facts.push(told);
     const text = facts.join('; ');
-    const links = [...main.querySelectorAll('.summary a')].slice(0, MOST_LINKS).map(link => link.cloneNode(true));
+    const links = [...(document.getElementById('part/summary')?.querySelectorAll('a') ?? [])].slice(0, MOST_LINKS).map(link => link.cloneNode(true));
     const content = links.flatMap((link, at) => [at > 0 ? ', ' : ' (', link]).concat(links.length > 0 ? [')'] : []);
     const html = document.createElement('p');
     html.append(text, ...content);

@@ -8,23 +8,23 @@ const line = document.querySelector('.state');
 const main = document.querySelector('main');
 
 // Puts the parts that are other ones in place, and all of them in their order where that is another one.
-function place({ order, parts }) {
+function place({ order, parts, far }) {
     const fresh = new Map(parts);
-    if (order) become(main, arranged(order, fresh));
+    if (order) become(main, arranged(order, fresh, far));
     else for (const [id, html] of fresh) become(document.getElementById(id), parse(html));
 }
 
 // Parts that stand for those on the page, which stay as they are.
 const stays = new WeakSet();
 
-// What `main` is to hold: the first parts in no section, and then section by section.
-function arranged([first, ...sections], fresh) {
+// What `main` is to hold: the first parts in no section, and then section by section, of which so many are laid out only
+// where they are in sight.
+function arranged([first, ...sections], fresh, far) {
     const content = document.createDocumentFragment();
     content.append(...first.map(id => partOf(id, fresh)));
     for (const [number, ids] of sections.entries()) {
         const section = document.createElement('section');
-        // As in a written page: of a long one, what is out of sight is not laid out.
-        if (sections.length >= 60 && number + 8 < sections.length) section.className = 'far';
+        if (number < far) section.className = 'far';
         section.append(...ids.map(id => partOf(id, fresh)));
         content.append(section);
     }

@@ -9,9 +9,9 @@ use super::follow::Following;
 use super::guard::{self, Wish};
 use super::request::{Body, Unread};
 use super::{LONGEST_REQUEST, Offer, Site};
-use crate::live::address::decoded;
 use crate::live::desk::{Event, Page, Shown};
 use crate::live::{Address, Kind, assets, shell};
+use crate::text::coding;
 
 const HTML: &str = "text/html; charset=utf-8";
 const PLAIN: &str = "text/plain; charset=utf-8";
@@ -170,7 +170,7 @@ fn page(site: &Site, ask: impl FnOnce(Sender<Page>) -> Event) -> Response<Body> 
 /// shows that, where there is one.
 fn line(site: &Site, address: Address, query: &str) -> Response<Body> {
     let (answer, answered) = channel();
-    let id = query.strip_prefix("id=").and_then(decoded);
+    let id = query.strip_prefix("id=").and_then(coding::decoded);
     let Some(id) = id else {
         return nothing();
     };

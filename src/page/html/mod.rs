@@ -27,15 +27,17 @@ const LONG_PAGE: usize = 60;
 /// So many sections at the end of a long page are always laid out, so that the way there is known.
 const END_OF_PAGE: usize = 8;
 
-/// Whether a section by its number from 0, of so many, is laid out only where it is in sight. The
-/// script of live pages does the same.
-pub(super) fn is_far(number: usize, of: usize) -> bool {
-    of >= LONG_PAGE && number + END_OF_PAGE < of
+/// How many of so many sections, from the first on, are laid out only where they are in sight.
+pub(super) fn far(of: usize) -> usize {
+    match of >= LONG_PAGE {
+        true => of - END_OF_PAGE,
+        false => 0,
+    }
 }
 
 /// Appends a section by its number from 0.
 pub(super) fn section(number: usize, of: usize, markup: &str, out: &mut String) {
-    match is_far(number, of) {
+    match number < far(of) {
         // Writing to a string cannot fail.
         true => _ = writeln!(out, "<section class=\"far s{}\">", height::class(markup)),
         false => out.push_str("<section>\n"),

@@ -273,7 +273,7 @@ impl<'a> Compared<'a, '_> {
     /// Whether a premise comes from the very balance: it is none for it.
     fn is_the_same(&self, premise: &Premise<'a>) -> bool {
         match &premise.ground {
-            Ground::Equation(origin, _) => self.book.is_of_this_balance(*origin, &self.meant.words),
+            Ground::Equation(origin) => self.book.is_of_this_balance(*origin, &self.meant.words),
             Ground::Definition(_) | Ground::Value(_) => false,
         }
     }
@@ -281,7 +281,7 @@ impl<'a> Compared<'a, '_> {
     /// Whether a premise comes from a balance.
     fn is_of_a_balance(&self, premise: &Premise<'_>) -> bool {
         match &premise.ground {
-            Ground::Equation(origin, _) => self.book.is_of_a_balance(*origin),
+            Ground::Equation(origin) => self.book.is_of_a_balance(*origin),
             Ground::Definition(_) | Ground::Value(_) => false,
         }
     }

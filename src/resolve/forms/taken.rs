@@ -4,7 +4,7 @@ use super::super::others::{Found, Named, Theirs, Wanted};
 use super::super::{Expr, ExprKind, FunctionId, Resolver, SymbolId};
 use super::Kind;
 use super::data::{leads_out, not_read};
-use crate::diagnostic::{Code, Diagnostic};
+use crate::diagnostic::{Code, Diagnostic, nearest_file};
 use crate::syntax;
 use crate::text::{Span, Unread};
 
@@ -107,7 +107,7 @@ impl<'a> Resolver<'a> {
         }
         let is_missing = matches!(&*self.reader.read(path), Err(Unread::Missing));
         if is_missing {
-            let mut near = self.nearest_file(path);
+            let mut near = nearest_file(path, self.reader);
             near.retain(|path| path.ends_with(".md"));
             let refusal = not_read(path, file.span, &Unread::Missing, "of", &near);
             self.diagnostics.push(refusal);

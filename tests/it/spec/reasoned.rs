@@ -1,7 +1,7 @@
 //! What came of lines that are judged, solved, or looked at as a whole.
 
 use setsquare::worksheet::{
-    Agreement, Body, Branch, Convergence, CutAt, Ground, Placed, Shown, Solved, Verdict,
+    Agreement, Body, Branch, Convergence, CutAt, Ground, Placed, Shown, Solved, Statement, Verdict,
 };
 
 use super::expect::Expectation;
@@ -68,8 +68,8 @@ fn verdict_text(placed: &Placed, verdict: &Verdict) -> String {
     let mut parts: Vec<String> = by
         .iter()
         .map(|ground| match ground {
-            Ground::Equation(_, Some(number)) => format!("({})", placed.equation(*number)),
-            Ground::Equation(_, None) => "an equation".to_owned(),
+            Ground::Equation(origin) => labelled(placed, placed.problem.statement(*origin))
+                .unwrap_or_else(|| "an equation".to_owned()),
             Ground::Definition(id) => format!("definition of {}", printed::key(placed, *id)),
             Ground::Value(id) => format!("value of {}", printed::key(placed, *id)),
         })
@@ -93,6 +93,12 @@ fn verdict_text(placed: &Placed, verdict: &Verdict) -> String {
             .map(|divisor| format!("{} not 0", printed::formula(placed, divisor))),
     );
     format!("follows from {}", parts.join(", "))
+}
+
+/// The number of an equation with a label: "(1)".
+fn labelled(placed: &Placed, equation: Option<&Statement>) -> Option<String> {
+    let (_, number) = equation?.label.as_ref()?;
+    Some(format!("({})", placed.equation(*number)))
 }
 
 fn solved(facts: &Facts, number: usize, word: &str, text: &str) -> Result<(), String> {
@@ -240,9 +246,10 @@ fn agreement(facts: &Facts, number: usize, text: &str) -> Result<(), String> {
             let with: Vec<String> = with
                 .iter()
                 .map(|ground| match ground {
-                    Ground::Equation(_, Some(number)) => format!("({})", placed.equation(*number)),
-                    _ => "a line without a number".to_owned(),
+                    Ground::Equation(origin) => labelled(placed, placed.problem.statement(*origin)),
+                    Ground::Definition(_) | Ground::Value(_) => None,
                 })
+                .map(|number| number.unwrap_or_else(|| "a line without a number".to_owned()))
                 .collect();
             match with.is_empty() {
                 true => "agrees".to_owned(),

@@ -69,7 +69,7 @@ impl Resolver<'_> {
             Ok((bytes, _)) => bytes,
             Err(unread) => {
                 let near = match unread {
-                    Unread::Missing => self.nearest_file(path),
+                    Unread::Missing => diagnostic::nearest_file(path, self.reader),
                     Unread::TooLong(_) | Unread::Unreadable(_) => Vec::new(),
                 };
                 self.diagnostics
@@ -113,50 +113,6 @@ impl Resolver<'_> {
                 self.diagnostics.extend(found);
                 None
             }
-        }
-    }
-
-    /// The file that is likely to be meant by a path at which there is none; where none is
-    /// spelled alike, those of its kind.
-    pub(in crate::resolve) fn nearest_file(&self, path: &str) -> Vec<String> {
-        let mut folder = String::new();
-        let mut rest = path;
-        loop {
-            let (part, below) = match rest.split_once('/') {
-                Some((part, below)) => (format!("{part}/"), below),
-                None => (rest.to_owned(), ""),
-            };
-            let listed = match folder.as_str() {
-                "" => self.reader.read("/"),
-                folder => self.reader.read(folder),
-            };
-            let names = match &*listed {
-                Ok((bytes, _)) => String::from_utf8_lossy(bytes).into_owned(),
-                Err(_) => return Vec::new(),
-            };
-            if !below.is_empty() && names.lines().any(|name| name == part) {
-                folder.push_str(&part);
-                rest = below;
-                continue;
-            }
-            let alike = |name: &&str| name.ends_with('/') == part.ends_with('/');
-            let stem = |name: &&str| name.split_once('.').is_some_and(|(stem, _)| stem == part);
-            let mut stems = names.lines().filter(stem);
-            if let (Some(only), None) = (stems.next(), stems.next()) {
-                return vec![format!("{folder}{only}")];
-            }
-            if let Some(near) = diagnostic::nearest(&part, names.lines().filter(alike)) {
-                return vec![format!("{folder}{near}{below}")];
-            }
-            let kind = |name: &str| name.rsplit_once('.').map(|(_, kind)| kind.to_owned());
-            let of_kind = names
-                .lines()
-                .filter(alike)
-                .filter(|name| kind(name) == kind(&part));
-            return match below {
-                "" => of_kind.map(|name| format!("{folder}{name}")).collect(),
-                _ => Vec::new(),
-            };
         }
     }
 

@@ -24,6 +24,7 @@ use crate::drawing::sketch::{
 use crate::mechanics::{self, Action, End, Pressure, Station, Turn};
 use crate::resolve::statement::{self, Act, ActOf, Told};
 use crate::syntax::{self, ActKind, SketchKind};
+use crate::text::listed;
 use crate::typeset::{self, Face, Run};
 use crate::worksheet::{self, Body, Phrase, Said, Statement};
 
@@ -214,11 +215,8 @@ fn not_said(of: &statement::Sketch) -> Vec<String> {
         let names: Vec<&str> = (stations().filter(|(section, _)| lacks(section)))
             .map(|(_, said)| &*said.name.text)
             .collect();
-        if let Some((last, before)) = names.split_last() {
-            found.push(match before.is_empty() {
-                true => format!("No {what} at {last}."),
-                false => format!("No {what} at {} and {last}.", before.join(", ")),
-            });
+        if !names.is_empty() {
+            found.push(format!("No {what} at {}.", listed(&names)));
         }
     }
     found

@@ -11,6 +11,7 @@ mod date;
 mod decimal;
 mod files;
 mod hash;
+mod listed;
 mod source;
 mod span;
 
@@ -24,5 +25,6 @@ pub use files::{
     too_long,
 };
 pub use hash::Hash;
+pub use listed::listed;
 pub use source::{MAX_BYTES, Position, Source};
 pub use span::Span;

@@ -7,6 +7,7 @@ use crate::mechanics::{
     self, Action, Balance, Motion, Of, Opening, Pressure, Section, Sum, Term, Volume,
 };
 use crate::resolve::Expr;
+use crate::text::listed;
 
 /// A term with a usual mistake in it.
 #[derive(Debug, Clone, PartialEq)]
@@ -522,11 +523,12 @@ fn is_depth(section: &Section) -> bool {
 
 /// That sections have no pressure, and which they are; nothing where there are none.
 fn without_pressure(sections: &[String]) -> Option<(String, Option<String>)> {
-    let (last, before) = sections.split_last()?;
-    let (listed, have) = match before.is_empty() {
-        true => (last.clone(), "has"),
-        false => (format!("{} and {last}", before.join(", ")), "have"),
+    let have = match sections {
+        [] => return None,
+        [_] => "has",
+        _ => "have",
     };
+    let listed = listed(sections);
     let words = format!("{listed} {have} no pressure in the sketch");
     Some((words, Some(listed)))
 }

@@ -43,15 +43,6 @@ pub(super) struct Line<'a> {
     pub found: &'a Type,
 }
 
-/// "a, b and c"
-fn listed(words: &[String]) -> String {
-    match words {
-        [] => String::new(),
-        [only] => only.clone(),
-        [all @ .., last] => format!("{} and {last}", all.join(", ")),
-    }
-}
-
 impl Builder<'_> {
     /// What is printed of a statement that was evaluated.
     pub(super) fn evaluated(&mut self, line: Line<'_>, outcome: &Outcome<'_>) -> Body {

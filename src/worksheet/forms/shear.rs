@@ -5,14 +5,15 @@ use std::sync::Arc;
 
 use super::super::build::Builder;
 use super::super::model::{Body, Cut, CutAt, CutFigure, CutLine, CutMark, Shown, Sketch};
+use super::Line;
 use super::sketch::Reading;
-use super::{Line, listed};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::dimensions::{Form, Type};
 use crate::evaluate::{Magnitude, Value};
 use crate::mechanics::{Acting, Id, Inner};
 use crate::quantity::{Dimension, Unit};
 use crate::resolve::statement::{self, ActOf, Ask};
+use crate::text::listed;
 
 /// What is less than this part of all that adds up is rounding.
 const NOTHING: f64 = 1e-9;

@@ -5,13 +5,13 @@ use std::sync::Arc;
 use rustc_hash::FxHashSet;
 
 use super::super::super::build::Builder;
-use super::super::listed;
 use super::told::magnitudes;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::mechanics::{Axis, Balance};
 use crate::resolve::statement::{ActOf, Asked, Sketch};
 use crate::resolve::{Expr, Kind, SymbolId};
 use crate::syntax::SketchKind;
+use crate::text::listed;
 
 /// An equation by the unknowns in it, and whether it is a balance.
 struct Row {

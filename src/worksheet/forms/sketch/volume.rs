@@ -3,12 +3,13 @@
 
 use super::super::super::build::Builder;
 use super::reading::{LEFT_BEHIND, Reading};
+
 use crate::diagnostic::{Code, Diagnostic};
 use crate::mechanics::{Balance, Gathered, Id, Motion, Opening, Pressure, Section};
 use crate::resolve::statement::{self, Flows, SectionSaid};
 use crate::resolve::{Expr, ExprKind, Kind};
 use crate::syntax::Attribute;
-use crate::text::Span;
+use crate::text::{Span, listed};
 
 /// What is left of rounding where two numbers are worked out from the same data.
 const ROUNDING: f64 = 1e-9;
@@ -338,15 +339,6 @@ fn not_said(flows: &Flows) -> Vec<String> {
         .filter(|(_, at)| !at.is_empty())
         .map(|(what, at)| sentence(what, &at))
         .collect()
-}
-
-/// `1, 2 and 3`
-fn listed(words: &[&str]) -> String {
-    match words {
-        [] => String::new(),
-        [only] => (*only).to_owned(),
-        [all @ .., last] => format!("{} and {last}", all.join(", ")),
-    }
 }
 
 /// A number in a message, to as many figures as tell it apart.

@@ -262,6 +262,15 @@ codes! {
     U14 "too many trials",
     U15 "an error of several numbers with two readings",
     U16 "a scatter of few readings as a weight",
+    // P: papers
+    P01 "a question without an end",
+    P02 "a computed value in the question",
+    P03 "working in the question",
+    P04 "nearly marks",
+    P05 "marks that do not add up",
+    P06 "an alternative that does not stand for its section",
+    P18 "a tolerance of a temperature in per cent",
+    P26 "the same part twice",
 }
 
 impl Code {

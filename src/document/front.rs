@@ -4,8 +4,9 @@ use serde::Deserialize;
 use serde::de::IntoDeserializer;
 use serde::de::value::{Error, StrDeserializer};
 
-use super::FrontMatter;
+use super::{Formulas, FrontMatter};
 use crate::diagnostic::{Code, Decision, Diagnostic, Fix, nearest};
+use crate::quantity::Within;
 use crate::text::Span;
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
@@ -22,11 +23,21 @@ enum Key {
     Contents,
     Numbers,
     Layout,
+    Topic,
+    Level,
+    Minutes,
+    Time,
+    Versions,
+    Series,
+    Formulas,
+    Within,
+    Space,
 }
 
-const KEYS: [&str; 11] = [
+const KEYS: [&str; 20] = [
     "title", "author", "date", "course", "figures", "units", "paper", "language", "contents",
-    "numbers", "layout",
+    "numbers", "layout", "topic", "level", "minutes", "time", "versions", "series", "formulas",
+    "within", "space",
 ];
 
 /// Reads the front matter of `text`; also says at which byte the Markdown begins.
@@ -230,6 +241,26 @@ fn set(
         Key::Author => return assign(&mut front.author, text()),
         Key::Date => return assign(&mut front.date, text()),
         Key::Course => return assign(&mut front.course, text()),
+        Key::Time => return assign(&mut front.exam.time, text()),
+        Key::Series => return assign(&mut front.exam.series, text()),
+        Key::Topic => return assign(&mut front.exam.topics, several(entry.value)),
+        Key::Formulas => return assign(&mut front.exam.formulas, formulas(entry.value)),
+        Key::Level => assign_if(&mut front.exam.level, counted(entry.value, 1..=5), LEVEL),
+        Key::Minutes => assign_if(
+            &mut front.exam.minutes,
+            counted(entry.value, 1..=999),
+            MINUTES,
+        ),
+        Key::Versions => {
+            let most = 0..=MOST_VERSIONS;
+            assign_if(
+                &mut front.exam.versions,
+                counted(entry.value, most),
+                VERSIONS,
+            )
+        }
+        Key::Within => assign_if(&mut front.exam.within, within(entry.value), WITHIN),
+        Key::Space => assign_if(&mut front.exam.space, word(entry.value), SPACE),
         Key::Figures => assign_if(&mut front.figures, figures(entry.value), FIGURES),
         Key::Units => assign_if(&mut front.units, word(entry.value), UNITS),
         Key::Paper => assign_if(&mut front.paper, word(entry.value), PAPER),
@@ -264,6 +295,9 @@ fn values(key: Key, entry: &Entry<'_>) -> Vec<Fix> {
         Key::Numbers => &["as given", "base units"],
         Key::Layout => &["compact", "full"],
         Key::Contents => &["yes", "no"],
+        Key::Level => &["1", "2", "3", "4", "5"],
+        Key::Space => &["lines", "boxes", "none"],
+        Key::Within => &["1 %"],
         _ => &[],
     };
     let title = |value: &str| format!("write `{}: {value}`", entry.key);
@@ -286,6 +320,14 @@ const NUMBERS: Allowed = (
     "`numbers: as given` or `numbers: base units`",
 );
 const LAYOUT: Allowed = ("`compact` or `full`", "`layout: compact` or `layout: full`");
+const LEVEL: Allowed = ("a number from 1 to 5", "`level: 2`");
+const MINUTES: Allowed = ("a number from 1 to 999", "`minutes: 15`");
+const VERSIONS: Allowed = ("a number from 0 to 300", "`versions: 4`");
+const WITHIN: Allowed = ("a tolerance such as `1 %` or `0.3 K`", "`within: 1 %`");
+const SPACE: Allowed = (
+    "`lines`, `boxes` or `none`",
+    "`space: lines` or `space: boxes`",
+);
 const LANGUAGE: Allowed = ("a language tag such as `en` or `pt-BR`", "`language: en`");
 
 fn assign<T>(place: &mut T, value: T) -> Option<Diagnostic> {
@@ -333,6 +375,40 @@ fn figures(value: &str) -> Option<u8> {
     (1..=15).contains(&number).then_some(number)
 }
 
+/// The most versions that a paper has.
+pub const MOST_VERSIONS: u16 = 300;
+
+/// A whole number within bounds.
+fn counted<T>(value: &str, bounds: std::ops::RangeInclusive<T>) -> Option<Option<T>>
+where
+    T: PartialOrd + std::str::FromStr,
+{
+    let digits_only = value.bytes().all(|byte| byte.is_ascii_digit());
+    let number = value.parse().ok().filter(|_| digits_only)?;
+    bounds.contains(&number).then_some(Some(number))
+}
+
+/// What stands between commas.
+fn several(value: &str) -> Vec<String> {
+    let parts = value.split(',').map(str::trim);
+    parts
+        .filter(|part| !part.is_empty())
+        .map(str::to_owned)
+        .collect()
+}
+
+fn formulas(value: &str) -> Formulas {
+    match several(value) {
+        labels if labels.is_empty() => Formulas::None,
+        labels if labels == ["cited"] => Formulas::Cited,
+        labels => Formulas::Labels(labels),
+    }
+}
+
+fn within(value: &str) -> Option<Option<Within>> {
+    Within::read(value).map(Some)
+}
+
 fn contents(value: &str) -> Option<bool> {
     match value.to_ascii_lowercase().as_str() {
         "yes" => Some(true),
@@ -355,7 +431,7 @@ fn language(value: &str) -> Option<String> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::{Layout, Numbers, Paper, Units};
+    use super::super::{Exam, Layout, Numbers, Paper, Space, Units};
     use super::*;
 
     fn codes(text: &str) -> Vec<(Code, &str)> {
@@ -371,7 +447,9 @@ mod tests {
         let text = "\u{feff}---\r\n# settings\r\ntitle: \"A: b\"\r\nauthor: 'the office'\r\n\
                     date: 2031-05-06\r\ncourse:\r\nfigures: 3\r\nunits: US\r\npaper: letter\r\n\
                     language: pt-BR\r\ncontents: yes\r\n\
-                    numbers: base units\r\nlayout: full\r\n---\r\nx";
+                    numbers: base units\r\nlayout: full\r\ntopic: heat, tanks\r\nlevel: 2\r\n\
+                    minutes: 15\r\ntime: 45 minutes\r\nversions: 4\r\nseries: spring\r\n\
+                    formulas: energy, colebrook\r\nwithin: 2 %\r\nspace: boxes\r\n---\r\nx";
         let (front, body, diagnostics) = read(text);
         assert_eq!(diagnostics, []);
         assert_eq!(&text[body..], "x");
@@ -387,6 +465,17 @@ mod tests {
             contents: true,
             numbers: Numbers::BaseUnits,
             layout: Layout::Full,
+            exam: Exam {
+                topics: vec!["heat".to_owned(), "tanks".to_owned()],
+                level: Some(2),
+                minutes: Some(15),
+                time: Some("45 minutes".to_owned()),
+                versions: Some(4),
+                series: Some("spring".to_owned()),
+                formulas: Formulas::Labels(vec!["energy".to_owned(), "colebrook".to_owned()]),
+                within: Within::read("2 %"),
+                space: Space::Boxes,
+            },
         };
         assert_eq!(front, expected);
     }

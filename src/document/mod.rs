@@ -38,7 +38,9 @@ pub use markup::{
     Alignment, Block, Description, Hole, Image, Inline, Item, Style, Table, Tex, Width,
     blocks_filled, text_filled,
 };
-pub use model::{Document, FrontMatter, Layout, Numbers, Paper, Piece, Units};
+pub use model::{
+    Document, Exam, Formulas, FrontMatter, Layout, Numbers, Paper, Piece, Space, Units,
+};
 
 use crate::diagnostic::Diagnostic;
 use crate::text::{Source, Span};

@@ -3,6 +3,7 @@
 use serde::Deserialize;
 
 use super::markup::{Block, Hole, Inline, blocks_filled, text_filled};
+use crate::quantity::Within;
 use crate::text::{BlockKind, Span};
 
 /// A worksheet: its front matter and its pieces in the order of the page.
@@ -41,6 +42,8 @@ pub struct FrontMatter {
     pub numbers: Numbers,
     /// `layout`: how the lines of a calculation stand.
     pub layout: Layout,
+    /// What is said of question papers.
+    pub exam: Exam,
 }
 
 impl Default for FrontMatter {
@@ -57,8 +60,57 @@ impl Default for FrontMatter {
             contents: false,
             numbers: Numbers::default(),
             layout: Layout::default(),
+            exam: Exam::default(),
         }
     }
+}
+
+/// What is said of question papers: facts of a problem, and settings of a paper.
+#[derive(Debug, Clone, PartialEq, Eq, Hash, Default)]
+pub struct Exam {
+    /// `topic`: what it is about, the first thing first.
+    pub topics: Vec<String>,
+    /// `level`: how hard it is, 1 to 5.
+    pub level: Option<u8>,
+    /// `minutes`: how long it takes.
+    pub minutes: Option<u16>,
+    /// `time`: how long a paper takes, as it is printed.
+    pub time: Option<String>,
+    /// `versions`: how many there are beside the worksheet as it is written.
+    pub versions: Option<u16>,
+    /// `series`: free text that decides which numbers versions have.
+    pub series: Option<String>,
+    /// `formulas`: the equations of the formula sheet.
+    pub formulas: Formulas,
+    /// `within`: how far an answer may be off.
+    pub within: Option<Within>,
+    /// `space`: what is left for answers.
+    pub space: Space,
+}
+
+/// Which equations stand on the formula sheet.
+#[derive(Debug, Clone, PartialEq, Eq, Hash, Default)]
+pub enum Formulas {
+    /// There is no such sheet.
+    #[default]
+    None,
+    /// Those that the prose of the solutions refers to.
+    Cited,
+    /// Those with these labels.
+    Labels(Vec<String>),
+}
+
+/// What is left for answers on a question paper.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Space {
+    /// Ruled lines.
+    #[default]
+    Lines,
+    /// A frame.
+    Boxes,
+    /// Nothing.
+    None,
 }
 
 /// The family of units that automatic results prefer.

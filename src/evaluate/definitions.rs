@@ -124,6 +124,36 @@ impl Definition<'_> {
     }
 }
 
+/// What the value of a name is found from.
+#[derive(Debug, Default)]
+pub struct FoundFrom {
+    /// The names that it reads.
+    pub reads: Vec<SymbolId>,
+    /// The lines of `derive` that its formulas were taken from.
+    pub origins: Vec<Origin>,
+}
+
+impl Results<'_> {
+    /// What some names are found from, and all that these are found from.
+    pub fn found_from(&self, names: &[SymbolId]) -> FxHashMap<SymbolId, FoundFrom> {
+        let mut found = FxHashMap::default();
+        let mut open = names.to_vec();
+        while let Some(symbol) = open.pop() {
+            if found.contains_key(&symbol) {
+                continue;
+            }
+            let definition = self.definitions.get(symbol);
+            let from = definition.map_or_else(FoundFrom::default, |it| FoundFrom {
+                reads: it.reads(),
+                origins: it.origins(),
+            });
+            open.extend(&from.reads);
+            found.insert(symbol, from);
+        }
+        found
+    }
+}
+
 /// Values with some of them replaced.
 #[derive(Clone)]
 pub(super) struct Replaced<'a> {

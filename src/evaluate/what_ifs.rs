@@ -29,11 +29,14 @@ impl<'a> Walk<'a> {
         let mut asked: Vec<(usize, &'a [Condition])> = Vec::new();
         for (at, block) in resolved.blocks.iter().enumerate() {
             for (index, line) in block.iter().enumerate() {
-                if let Some(Kind::Work(work)) = &line.kind
-                    && self.results.statements[at][index].is_ok()
-                {
+                let conditions = match &line.kind {
+                    Some(Kind::Work(work)) => &work.conditions,
+                    Some(Kind::Answer(answer)) => &answer.conditions,
+                    _ => continue,
+                };
+                if self.results.statements[at][index].is_ok() {
                     let problem = ground.problems.get(at).copied().unwrap_or(0);
-                    asked.push((problem, &work.conditions));
+                    asked.push((problem, conditions));
                 }
             }
         }

@@ -3,10 +3,10 @@
 use super::notice::{self, without_result};
 use super::tree::{Block, Entry, Manner, Text};
 use super::{Page, check, data, line, plot, prose, results, sense, sketch, table, uncertain};
-use crate::resolve::Shape;
+use crate::resolve::{Shape, SymbolId};
 use crate::syntax::BlockKind;
 use crate::typeset;
-use crate::worksheet::{Body, Phrase, Shown, Statement};
+use crate::worksheet::{Body, Phrase, Replacement, Shown, Statement};
 
 /// The blocks of the page that a block of statements becomes.
 ///
@@ -69,6 +69,8 @@ fn required(page: &Page, statement: &Statement) -> Entry {
         datum,
         positive,
         negative,
+        is_shown,
+        conditions,
     } = &statement.body
     else {
         return failed_entry(page, statement);
@@ -84,9 +86,22 @@ fn required(page: &Page, statement: &Statement) -> Entry {
         text.say(", ");
         text.append(prose::text(page, &statement.description));
     }
+    if !conditions.is_empty() {
+        text.append(under(page, conditions));
+    }
+    if *is_shown {
+        text.say(", to be shown");
+    }
     signs(positive.as_deref(), negative.as_deref(), &mut text);
     let below = notice::list(page, &statement.diagnostics);
     Entry { id, text, below }
+}
+
+/// ", if Q = 40 L/s"
+fn under(page: &Page, conditions: &[(SymbolId, Replacement)]) -> Text {
+    let mut text = Text::default();
+    prose::replaced(page, ", if ", conditions, &mut text);
+    text
 }
 
 fn failed_entry(page: &Page, statement: &Statement) -> Entry {
@@ -114,6 +129,7 @@ fn answer(page: &Page, statement: &Statement) -> Entry {
         expr,
         shown,
         direction,
+        conditions,
     } = &statement.body
     else {
         return failed_entry(page, statement);
@@ -134,6 +150,7 @@ fn answer(page: &Page, statement: &Statement) -> Entry {
         let is_size = shown.si.first().is_some_and(|value| *value >= 0.0);
         self::direction(page, word, (!is_size).then_some(size), &mut text);
     }
+    prose::conditions(page, conditions, &mut text);
     if !statement.description.is_empty() {
         let about = prose::text(page, &statement.description);
         text.span(Manner::About, about);

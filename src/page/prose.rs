@@ -120,8 +120,18 @@ pub(super) fn conditions<'a>(
     conditions: impl IntoIterator<Item = &'a (SymbolId, Replacement)>,
     text: &mut Text,
 ) {
+    replaced(page, " at ", conditions, text);
+}
+
+/// The same behind other words.
+pub(super) fn replaced<'a>(
+    page: &Page,
+    opening: &str,
+    conditions: impl IntoIterator<Item = &'a (SymbolId, Replacement)>,
+    text: &mut Text,
+) {
     for (index, (symbol, replacement)) in conditions.into_iter().enumerate() {
-        text.say(if index == 0 { " at " } else { ", " });
+        text.say(if index == 0 { opening } else { ", " });
         match replacement {
             Replacement::Value(shown) => equals(page, *symbol, shown, text),
             Replacement::Formula(formula) => {

@@ -629,8 +629,9 @@ fn add<'a>(place: Place<'a>, statement: &'a Statement, report: &mut Report<'a>) 
             expr,
             shown,
             direction,
+            conditions,
         } => report.answers.push(Answer {
-            name: name(place, expr),
+            name: name(place, expr) + &self::conditions(place, conditions),
             value: numbers(&shown.values, shown.shape),
             unit: unit(shown),
             datum: shown.datum(),

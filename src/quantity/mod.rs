@@ -20,6 +20,7 @@ mod registry;
 mod spelling;
 mod turning;
 mod unit;
+mod within;
 
 pub use automatic::{Amount, automatic, decibels, rescaled};
 pub use clock::{Clock, SECONDS_OF_DAY};
@@ -38,3 +39,4 @@ pub(crate) use powers::raised;
 pub use registry::{Row, describe, in_words, is_unit, list};
 pub use turning::Turning;
 pub use unit::{Unit, turning};
+pub use within::Within;

@@ -24,7 +24,7 @@ pub(super) fn statement(
     // The words of a sketch are words there, also those that open a form elsewhere.
     let is_of_sketch =
         kind == BlockKind::Sketch && grammar::parse(forms::rule_of(kind), body).is_ok();
-    let statement = match forms::opening(body).filter(|_| !is_of_sketch) {
+    let statement = match forms::opening(kind, body).filter(|_| !is_of_sketch) {
         Some(form) => forms::statement(form, kind, &mut reader),
         None => ordinary(kind, &mut reader)
             .map_err(|refusal| forms::nearly(kind, body, start).unwrap_or(refusal)),

@@ -3,9 +3,11 @@
 use std::borrow::Cow;
 
 use rayon::prelude::*;
+use rustc_hash::FxHashMap;
 
 use super::pictures::{self, PictureFigure};
 use super::plan::Made;
+use super::question::marks::{self, Bracket};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::document::{self, Hole, Image, Piece};
 use crate::resolve::{Block, InlineAsk, Mention, broken};
@@ -62,6 +64,8 @@ pub(super) struct Parsed<'m> {
     pub mentions: Vec<Mention>,
     /// For each of its own blocks the Markdown beside each of its lines.
     pub descriptions: Vec<Vec<Vec<document::Inline<Hole>>>>,
+    /// The brackets behind the descriptions of its own lines, by block and line.
+    pub brackets: FxHashMap<(usize, usize), Bracket>,
     /// The pictures in its prose and descriptions.
     pub pictures: Vec<(Image, Span)>,
     /// Those that are figures: those that all problems share, then its own.
@@ -143,7 +147,13 @@ pub(super) fn parse<'m>(text: &str, made: &'m Made) -> (Parsed<'m>, Vec<Diagnost
     };
     for (at, (block, found)) in read.into_iter().enumerate() {
         if at >= shared {
-            let beside = descriptions(text, &block.lines);
+            let own = parsed.descriptions.len();
+            let mut beside = Vec::with_capacity(block.lines.len());
+            for (line, statement) in block.lines.iter().enumerate() {
+                let (words, bracket) = described(text, block.kind, statement);
+                beside.push(words);
+                parsed.brackets.extend(bracket.map(|it| ((own, line), it)));
+            }
             parsed.descriptions.push(beside);
             let within = block.lines.iter().flat_map(|line| line.statement.words());
             let within = within.map(|span| (span, description(text, span)));
@@ -221,13 +231,29 @@ fn no_label(kind: BlockKind, word: &str, place: Span) -> Diagnostic {
     ))
 }
 
-/// The Markdown beside each line.
-fn descriptions(text: &str, lines: &[Line]) -> Vec<Vec<document::Inline<Hole>>> {
-    let beside = |line: &Line| line.description.map(|span| description(text, span));
-    lines
-        .iter()
-        .map(|line| beside(line).unwrap_or_default())
-        .collect()
+/// The Markdown beside a line, and the bracket with marks at its end.
+fn described(
+    text: &str,
+    kind: BlockKind,
+    line: &Line,
+) -> (Vec<document::Inline<Hole>>, Option<Bracket>) {
+    let Some(mut span) = line.description else {
+        return (Vec::new(), None);
+    };
+    let bracket = marks::read(text, span, kind == BlockKind::Required);
+    if let Some(Bracket::Marks(marks)) = &bracket
+        && marks::count_in(kind)
+    {
+        let before = Span {
+            end: marks.span.start,
+            ..span
+        };
+        span.end = span.start + before.of(text).trim_end().len() as u32;
+    }
+    match span.is_empty() {
+        true => (Vec::new(), bracket),
+        false => (description(text, span), bracket),
+    }
 }
 
 /// Most descriptions are plain words, for which no Markdown parser is needed.

@@ -257,6 +257,7 @@ impl<'a> Builder<'a> {
                 makes_a_table: statement.makes_a_table,
                 needs: statement.needs,
                 description: Vec::new(),
+                marks: None,
                 diagnostics: Vec::new(),
             });
         }

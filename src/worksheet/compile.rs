@@ -11,11 +11,11 @@ use super::numbers::{self, Pieces};
 use super::others::Shelf;
 use super::plan::{self, Made};
 use super::stack::on_deep_stack;
-use super::{blocks, pictures, place, seal};
+use super::{blocks, pictures, place, question, seal};
 use crate::dimensions::Checked;
 use crate::proofs::Proofs;
 use crate::questions::Asker;
-use crate::resolve::Resolved;
+use crate::resolve::{Resolved, SymbolId};
 use crate::text::{Beside, Reader, Source};
 use crate::{dimensions, document, evaluate, precise, proofs, resolve, statistics};
 
@@ -183,6 +183,10 @@ fn passes<K>(
     ];
     let lines = parsed.lines();
     let asks_in_prose = parsed.asks_in_prose(&lines);
+    let asked: Vec<SymbolId> = (resolved.blocks.iter().flatten())
+        .filter_map(|line| Some(line.facts().required?.0))
+        .collect();
+    let found_from = results.found_from(&asked);
     let kept = results.keep();
     let occurrences = std::mem::take(&mut resolved.occurrences);
     let mut problem = Problem {
@@ -199,8 +203,23 @@ fn passes<K>(
         files: reader.readings(),
         taken_from: shelf.made_from(),
         text: Arc::clone(&whole),
+        question: None,
         sources: kept.sources(),
     };
+    let brackets = question::give_marks(&mut problem, &mut parsed.brackets);
+    let (asked, judged) = question::find(
+        &problem,
+        &brackets,
+        &question::Ground {
+            text,
+            front: &made.front,
+            resolved: &resolved,
+            checked: &checked,
+            found_from: &found_from,
+        },
+    );
+    problem.question = asked;
+    problem.diagnostics.extend(judged);
     place::place(&mut problem);
     problem.cited = problem.find_cited();
     let passed = Passed {

@@ -8,6 +8,8 @@ use std::sync::Arc;
 
 use rustc_hash::{FxHashMap, FxHashSet};
 
+use super::question::{Marks, Question};
+
 use crate::diagnostic::Diagnostic;
 use crate::dimensions::{Counts, Reading};
 use crate::document::{Block, FrontMatter, Image, Inline};
@@ -311,6 +313,8 @@ pub struct Problem {
     pub files: Vec<FileRead>,
     /// The worksheets that it takes from, each with the files that that was made from.
     pub taken_from: Vec<(String, Vec<String>)>,
+    /// What it asks, where it asks something.
+    pub question: Option<Question>,
     /// The sources of uncertainty of its values.
     pub(crate) sources: Arc<Sources>,
 }
@@ -501,6 +505,8 @@ pub struct Statement {
     pub needs: Option<Span>,
     /// The description beside it.
     pub description: Text,
+    /// Its marks.
+    pub marks: Option<Marks>,
     /// Its diagnostics: indices into [`Problem::diagnostics`].
     pub diagnostics: Vec<usize>,
 }
@@ -606,6 +612,10 @@ pub enum Body {
         positive: Option<String>,
         /// What a negative value means.
         negative: Option<String>,
+        /// Whether its value is said, and is to be shown to be that.
+        is_shown: bool,
+        /// Replaced data: `at Q = 40 L/s`.
+        conditions: Vec<(SymbolId, Replacement)>,
     },
     /// A line of `derive`.
     Equation {
@@ -714,6 +724,8 @@ pub enum Body {
         /// "upstream", and the value without its sign, where the line, `required` or a sketch says
         /// what signs mean.
         direction: Option<Box<(Phrase, Shown)>>,
+        /// Replaced data: `at Q = 40 L/s`.
+        conditions: Vec<(SymbolId, Replacement)>,
     },
     /// A line of `plot`.
     Plot(Box<Plot>),

@@ -520,7 +520,7 @@ fn the_code_spans_about_units_are_units() {
 fn every_key_of_the_front_matter_is_understood() {
     let page = reference();
     let rows = rows(section(&page, "### Front matter"));
-    assert_eq!(rows.len(), 11);
+    assert_eq!(rows.len(), 20);
     for row in rows {
         let key = code_spans(&row[0])[0];
         let value = match key {

@@ -18,6 +18,7 @@ const WARNINGS: &[Code] = &[
     Code::M08,
     Code::M10,
     Code::M14,
+    Code::P04,
     Code::S08,
     Code::E07,
     Code::E08,

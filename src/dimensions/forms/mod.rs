@@ -34,7 +34,11 @@ impl<'a> Inference<'a> {
                 let found = self.as_atmosphere(*symbol, found);
                 self.settle_definition(*symbol, value, found)
             }
-            Kind::Required(required) => Some(self.symbol(required.symbol)),
+            Kind::Required(required) => {
+                let found = self.symbol(required.symbol);
+                self.conditions(&required.conditions)?;
+                Some(found)
+            }
             Kind::Equation { members, .. } | Kind::Therefore { members, .. } => {
                 self.members(members)
             }
@@ -76,6 +80,7 @@ impl<'a> Inference<'a> {
             Kind::Data(data) => self.data(data),
             Kind::Answer(answer) => {
                 let found = self.infer(&answer.expr)?;
+                self.conditions(&answer.conditions)?;
                 let (expr, filled) = (&answer.expr, answer.filled.as_ref());
                 let found = self.restated(expr, found, &answer.ask, filled)?;
                 self.ask_turning(expr, expr, &found, &answer.ask)?;

@@ -230,12 +230,12 @@ impl<'a> Walk<'a> {
             Kind::Plot(plot) => Outcome::Plot(plot, self.plot(plot)?),
             Kind::Data(data) => self.data(data)?,
             Kind::Answer(answer) => {
-                let value = self.expr(&answer.expr, &[])?;
+                let value = self.expr(&answer.expr, &answer.conditions)?;
                 // What a line above says of the same result is not said again.
                 let written = answer.expr.span.of(self.text);
                 let mut said = self.diagnostics.iter();
                 if !said.any(|it| it.code == Code::U04 && it.span.of(self.text) == written) {
-                    let (asked, of) = ((&answer.expr, [].as_slice()), (&value, found));
+                    let (asked, of) = ((&answer.expr, &*answer.conditions), (&value, found));
                     self.second_order_of(statement, asked, &answer.expr, of);
                 }
                 Outcome::Answer(answer, Arc::new(value))

@@ -171,7 +171,7 @@ impl<'a> Line<'a> {
             (["component", _], _) => vec![Wish::Words(&["of"])],
             (["component", _, "of"], _) => vec![Wish::Labels],
             (["component", ..], _) => Vec::new(),
-            (["show"], _) => vec![Wish::Words(&["dimensions"])],
+            (["show"], Some(BlockKind::Derive)) => vec![Wish::Words(&["dimensions"])],
             (["sensitivity"], _) => vec![Wish::Words(&["of"])],
             _ => match self.head.rfind('?') {
                 Some(mark) => self.asked(&self.head[mark + 1..]),

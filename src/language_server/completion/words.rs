@@ -28,6 +28,27 @@ const KEYS: &[(&str, &str)] = &[
         "layout: ",
         "whether a chain stands in one row where there is room, or in three",
     ),
+    ("topic: ", "what a problem is about, with commas between"),
+    ("level: ", "how hard a problem is, 1 to 5"),
+    ("minutes: ", "how long a problem takes"),
+    (
+        "time: ",
+        "how long a question paper takes, as it is printed",
+    ),
+    (
+        "versions: ",
+        "how many versions with other numbers a paper has",
+    ),
+    (
+        "series: ",
+        "free text that decides which numbers the versions have",
+    ),
+    (
+        "formulas: ",
+        "labels of the equations on the formula sheet, or `cited`",
+    ),
+    ("within: ", "how far an answer may be off"),
+    ("space: ", "what is left for answers on a question paper"),
 ];
 
 /// What may follow in a line of the front matter.
@@ -42,6 +63,9 @@ pub(super) fn front_wishes(before: &str) -> Wishes<'_> {
         "contents" => &["yes", "no"],
         "numbers" => &["as given", "base units"],
         "layout" => &["compact", "full"],
+        "space" => &["lines", "boxes", "none"],
+        "level" => &["1", "2", "3", "4", "5"],
+        "formulas" => &["cited"],
         "language" => &["en", "de", "fr", "es", "pt-BR"],
         _ => &[],
     };

@@ -1,6 +1,6 @@
 //! A boxed answer.
 
-use super::super::statement::{Ask, Literal};
+use super::super::statement::{Ask, Condition, Literal};
 use super::super::{Expr, Resolver};
 use super::Kind;
 use crate::syntax;
@@ -18,6 +18,8 @@ pub struct Answer {
     pub positive: Option<Box<str>>,
     /// What a negative value means, where the line says so.
     pub negative: Option<Box<str>>,
+    /// Replaced data.
+    pub conditions: Vec<Condition>,
 }
 
 impl Resolver<'_> {
@@ -34,6 +36,7 @@ impl Resolver<'_> {
             Some(literal) => Some(self.compared(literal)?),
             None => None,
         };
+        let conditions = self.conditions(&answer.conditions);
         let expr = expr?;
         let symbol = expr.inside().as_symbol();
         let [positive, negative] = self.sign_words(symbol, &answer.words)?;
@@ -43,6 +46,7 @@ impl Resolver<'_> {
             filled,
             positive,
             negative,
+            conditions: conditions?,
         })))
     }
 }

@@ -1,6 +1,6 @@
 //! An unknown.
 
-use super::super::statement::Ask;
+use super::super::statement::{Ask, Condition};
 use super::super::{Resolver, SymbolId};
 use super::Kind;
 use crate::diagnostic::{Code, Diagnostic};
@@ -18,18 +18,25 @@ pub struct Required {
     pub positive: Option<Box<str>>,
     /// What a negative value means.
     pub negative: Option<Box<str>>,
+    /// Whether its value is said, and is to be shown to be that.
+    pub is_shown: bool,
+    /// Replaced data.
+    pub conditions: Vec<Condition>,
 }
 
 impl Resolver<'_> {
     pub(super) fn required(&mut self, required: &syntax::Required) -> Option<Kind> {
         let symbol = self.symbols.intern(self.problem, &required.name.key);
         let ask = self.ask(&required.ask)?;
+        let conditions = self.conditions(&required.conditions);
         let [positive, negative] = self.sign_words(Some(symbol), &required.words)?;
         Some(Kind::Required(Required {
             symbol,
             ask,
             positive,
             negative,
+            is_shown: required.is_shown,
+            conditions: conditions?,
         }))
     }
 

@@ -4,7 +4,7 @@ use super::super::grammar::{Pairs, Rule};
 use super::super::reader::{Read, Reader};
 use super::super::{Expr, Literal};
 use super::ask::{Ask, Asked};
-use super::{Part, SignWords};
+use super::{Condition, Part, SignWords};
 
 /// A line of `answer`: `name [= ? unit] [to N figures]`.
 #[derive(Debug, Clone, PartialEq)]
@@ -17,6 +17,8 @@ pub struct Answer {
     pub filled: Option<Literal>,
     /// What its sign means, where the line says so.
     pub words: SignWords,
+    /// Replaced data: `at Q = 40 L/s`.
+    pub conditions: Vec<Condition>,
 }
 
 impl Answer {
@@ -26,6 +28,7 @@ impl Answer {
         self.ask.iter().for_each(|ask| take(Part::Ask(ask)));
         self.filled.iter().for_each(|it| take(Part::Literal(it)));
         self.words.parts(take);
+        self.conditions.iter().for_each(|it| it.parts(take));
     }
 }
 
@@ -34,6 +37,7 @@ impl Reader<'_> {
         let mut expr = None;
         let mut asked = Asked::default();
         let mut words = SignWords::default();
+        let mut conditions = Vec::new();
         for pair in pairs {
             match pair.as_rule() {
                 Rule::expr => expr = Some(self.expr(pair)?),
@@ -47,6 +51,7 @@ impl Reader<'_> {
                     });
                 }
                 Rule::signs => words = self.signs(pair)?,
+                Rule::condition => conditions.push(self.condition(pair)?),
                 _ => self.asked(&mut asked, pair)?,
             }
         }
@@ -55,6 +60,7 @@ impl Reader<'_> {
             ask: asked.ask,
             filled: asked.filled,
             words,
+            conditions,
         })
     }
 }

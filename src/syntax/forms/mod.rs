@@ -198,7 +198,7 @@ pub(super) struct Form {
 }
 
 /// The forms that are known by their words, and the blocks that take them.
-static FORMS: [Form; 17] = [
+static FORMS: [Form; 18] = [
     Form {
         opens: &[],
         joins: &[],
@@ -348,6 +348,18 @@ static FORMS: [Form; 17] = [
             let shear = reader.shear(pairs)?;
             Ok(Statement::Shear(Box::new(shear)))
         },
+        unread: as_others,
+    },
+    Form {
+        opens: &["show"],
+        joins: &[],
+        blocks: &[BlockKind::Required],
+        called: "an unknown whose value is said",
+        rule: Rule::required_line,
+        pattern: |_| "`show F = ? kN`: what is to be shown to have its value",
+        found: nowhere,
+        is_meant: never,
+        read: |reader, _, pairs| reader.required(pairs).map(Statement::Required),
         unread: as_others,
     },
     Form {
@@ -513,8 +525,9 @@ fn taken_by(kind: BlockKind) -> impl Iterator<Item = &'static Form> {
     FORMS.iter().filter(move |form| form.blocks.contains(&kind))
 }
 
-/// The form of a line that begins with one of the opening words.
-pub(super) fn opening(body: &str) -> Option<&'static Form> {
+/// The form of a line that begins with one of the opening words; one that its block takes, where
+/// several begin so.
+pub(super) fn opening(kind: BlockKind, body: &str) -> Option<&'static Form> {
     let mut line = tokens(body);
     let first = line.next()?;
     let next = line.next().map_or("", |next| next.text);
@@ -529,7 +542,8 @@ pub(super) fn opening(body: &str) -> Option<&'static Form> {
         }
         None => *words == first.text,
     };
-    FORMS.iter().find(|form| form.opens.iter().any(&opens))
+    let mut own = taken_by(kind).chain(&FORMS);
+    own.find(|form| form.opens.iter().any(&opens))
 }
 
 /// What to say of a line that begins nearly as one of the forms of its block: `montecarlo of y`.
@@ -579,7 +593,7 @@ pub fn makes_a_table(statement: &Statement, body: &str) -> bool {
         Statement::Sensitivity(_) | Statement::Budget(_) | Statement::MonteCarlo(_) => true,
         Statement::Broken(_) => {
             let nearly = || nearly_opening(BlockKind::Check, body).map(|(form, ..)| form);
-            let form = opening(body).or_else(nearly);
+            let form = opening(BlockKind::Check, body).or_else(nearly);
             let rules = [
                 Rule::sensitivity_line,
                 Rule::monte_carlo_line,

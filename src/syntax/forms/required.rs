@@ -1,23 +1,28 @@
-//! `R_x = ? kN (+ right, - left)`: an unknown, in `required`.
+//! `R_x = ? kN (+ right, - left)`, `show F = ? kN` and `P = ? kW at Q = 40 L/s`: an unknown, in
+//! `required`.
 
 use super::super::grammar::{Pair, Pairs, Rule};
 use super::super::reader::{Read, Reader, error};
 use super::super::statement::refuse_function_as_name;
 use super::super::tokens::word_at;
 use super::super::{BlockKind, Name, Word};
-use super::{Ask, Part};
+use super::{Ask, Condition, Part};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::text::Span;
 
 /// A line of `required`.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Required {
+    /// Whether its value is said, and is to be shown to be that.
+    pub is_shown: bool,
     /// The unknown.
     pub name: Name,
     /// How it is to be shown.
     pub ask: Ask,
     /// What its sign means.
     pub words: SignWords,
+    /// Replaced data: `at Q = 40 L/s`.
+    pub conditions: Vec<Condition>,
 }
 
 impl Required {
@@ -26,6 +31,7 @@ impl Required {
         take(Part::Name(&self.name));
         take(Part::Ask(&self.ask));
         self.words.parts(take);
+        self.conditions.iter().for_each(|it| it.parts(take));
     }
 }
 
@@ -50,18 +56,29 @@ impl Reader<'_> {
         let mut name = None;
         let mut ask = None;
         let mut words = SignWords::default();
+        let mut is_shown = false;
+        let mut conditions = Vec::new();
         for pair in pairs {
             match pair.as_rule() {
+                Rule::show_word => is_shown = true,
                 Rule::name => name = Some(self.name(&pair)),
                 Rule::ask => ask = Some(self.ask(pair)?),
-                _ => words = self.signs(pair)?,
+                Rule::condition => conditions.push(self.condition(pair)?),
+                Rule::signs => words = self.signs(pair)?,
+                _ => {}
             }
         }
         let (Some(name), Some(ask)) = (name, ask) else {
             return Err(self.nothing());
         };
         refuse_function_as_name(&name)?;
-        Ok(Required { name, ask, words })
+        Ok(Required {
+            is_shown,
+            name,
+            ask,
+            words,
+            conditions,
+        })
     }
 
     pub(super) fn signs(&self, pair: Pair<'_>) -> Read<SignWords> {

@@ -33,7 +33,10 @@ impl Builder<'_> {
         let word = word.or_else(|| {
             let symbol = expr.inside().as_symbol()?;
             let value = Magnitude::of(result, &self.results.sources)?;
-            self.way_in_sketches(line.problem, symbol, value)
+            match answer.conditions.as_slice() {
+                [] => self.way_in_sketches(line.problem, symbol, value),
+                conditions => self.reads(line.problem, (symbol, value), conditions),
+            }
         });
         let direction = word.map(|word| {
             let size = Arc::new(result.magnitude());
@@ -48,6 +51,7 @@ impl Builder<'_> {
             expr: expr.clone(),
             shown: Box::new(shown),
             direction,
+            conditions: self.conditions(&answer.conditions),
         }
     }
 }

@@ -54,13 +54,19 @@ impl Builder<'_> {
             } => self.given(line, *symbol, value, result),
             Outcome::Required(required) => {
                 let wanted = (*required).clone();
-                self.tables.wanted.insert(required.symbol, wanted);
+                // What is asked with other data says how the name is read, where nothing else does.
+                match required.conditions.is_empty() {
+                    true => drop(self.tables.wanted.insert(required.symbol, wanted)),
+                    false => drop(self.tables.wanted.entry(required.symbol).or_insert(wanted)),
+                }
                 Body::Required {
                     symbol: required.symbol,
                     unit: required.ask.unit.clone(),
                     datum: required.ask.datum.map(|datum| datum.text()),
                     positive: required.positive.as_deref().map(str::to_owned),
                     negative: required.negative.as_deref().map(str::to_owned),
+                    is_shown: required.is_shown,
+                    conditions: self.conditions(&required.conditions),
                 }
             }
             Outcome::Equation(members, by) => Body::Equation {

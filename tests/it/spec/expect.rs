@@ -58,6 +58,8 @@ pub enum Expectation {
     Answer { text: String },
     /// `required R_x in kN: + downstream, - upstream`
     Required(String),
+    /// `part (b) p_1: M2 A3`
+    Part(String),
     /// `not evaluated V_2 needs V_1 (line 3)`
     NotEvaluated { text: String },
     /// `fill: line`
@@ -180,7 +182,7 @@ fn marked(line: &str) -> Option<Expectation> {
         let of = rest.strip_suffix(": none")?.to_owned();
         return Some(Expectation::NoOperands { of });
     }
-    let forms: [(&str, Form); 15] = [
+    let forms: [(&str, Form); 16] = [
         ("message: ", Expectation::Message),
         ("inline not evaluated: ", Expectation::InlineNeeds),
         ("help: ", Expectation::Help),
@@ -195,6 +197,7 @@ fn marked(line: &str) -> Option<Expectation> {
         ("entries: ", Expectation::Entries),
         ("anchor ", Expectation::Anchor),
         ("required ", Expectation::Required),
+        ("part ", Expectation::Part),
         ("answer ", |text| Expectation::Answer { text }),
     ];
     let tex = |display, prefix: &str| {

@@ -405,6 +405,10 @@ impl Facts {
                     .collect();
                 is_among(&lines, text, "required lines")
             }
+            Expectation::Part(text) => {
+                let parts: Vec<String> = (worksheet.problems.iter()).flat_map(asked).collect();
+                is_among(&parts, text, "parts of questions")
+            }
             Expectation::NotEvaluated { text } => {
                 let lines: Vec<String> = self
                     .statements()
@@ -550,11 +554,12 @@ fn answer(placed: &Placed, statement: &Statement) -> Option<String> {
         expr,
         shown,
         direction,
+        conditions,
     } = &statement.body
     else {
         return None;
     };
-    let name = printed::name(placed, expr);
+    let name = printed::name(placed, expr) + &printed::conditions(placed, conditions);
     Some(match direction.as_deref() {
         Some((word, without_sign)) => {
             let word = word.plain(&placed.problem.text);
@@ -571,6 +576,8 @@ fn required(placed: &Placed, statement: &Statement) -> Option<String> {
         datum,
         positive,
         negative,
+        is_shown,
+        conditions,
     } = &statement.body
     else {
         return None;
@@ -587,7 +594,35 @@ fn required(placed: &Placed, statement: &Statement) -> Option<String> {
             text += &format!(", {sign} {word}");
         }
     }
+    text += &printed::conditions(placed, conditions);
+    if *is_shown {
+        text += ", to be shown";
+    }
     Some(text)
+}
+
+/// The parts of a problem's question with their marks: `(b) p_1: M2 A3, within 2 %`.
+fn asked(placed: &Placed) -> Vec<String> {
+    let Some(question) = &placed.problem.question else {
+        return Vec::new();
+    };
+    let part = |(at, asked): (usize, &setsquare::worksheet::Asked)| {
+        let letter = question.letter(at).map(|it| format!("({it}) "));
+        let marks = asked.marks.iter();
+        let marks: Vec<String> = marks
+            .map(|(count, kind)| format!("{}{count}", kind.letter()))
+            .collect();
+        let within = asked.within.as_ref();
+        let within = within.map(|it| format!(", within {}", printed::plain(&it.printed())));
+        format!(
+            "{}{}: {}{}",
+            letter.unwrap_or_default(),
+            printed::key(placed, asked.symbol),
+            marks.join(" "),
+            within.unwrap_or_default()
+        )
+    };
+    question.asked.iter().enumerate().map(part).collect()
 }
 
 /// Whether a number is near another: relatively, or absolutely near zero.

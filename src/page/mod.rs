@@ -10,6 +10,7 @@ mod column;
 mod data;
 mod derived;
 mod entry;
+pub mod exam;
 mod export;
 mod head;
 mod html;
@@ -37,7 +38,7 @@ use std::convert::Infallible;
 use std::sync::{Arc, OnceLock};
 
 use rayon::prelude::*;
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 use crate::diagnostic::Diagnostic;
 use crate::document::Layout;
@@ -72,6 +73,8 @@ struct Page<'a> {
     shift: u8,
     /// How each datum is shown; made when it is first asked.
     givens: OnceLock<FxHashMap<SymbolId, Arc<Shown>>>,
+    /// The names whose values sketches show, where not all do.
+    showing: Option<FxHashSet<SymbolId>>,
 }
 
 impl<'w> Page<'w> {
@@ -82,6 +85,7 @@ impl<'w> Page<'w> {
             context: Context::new(&placed.problem.text, names),
             shift,
             givens: OnceLock::new(),
+            showing: None,
         }
     }
 

@@ -45,6 +45,8 @@ pub(super) fn figure(page: &Page, statements: &[Statement]) -> Option<Figure> {
     let Body::Sketch(sketch) = &first.body else {
         return None;
     };
+    let open = page.showing.as_ref().map(|names| sketch.showing(names));
+    let sketch = open.as_ref().unwrap_or(sketch);
     let drawing = Drawing {
         page,
         sketch,

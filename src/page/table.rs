@@ -10,13 +10,17 @@ use crate::typeset;
 use crate::worksheet::{Body, From, Replacement, Shape, Shown, Statement, SymbolId};
 
 /// The table of a `given` block: symbol, value, description.
-pub(super) fn given(page: &Page, name: Name, statements: &[Statement]) -> Block {
+pub(super) fn given<'s>(
+    page: &Page,
+    name: Name,
+    statements: impl IntoIterator<Item = &'s Statement>,
+) -> Block {
     Block::Table(Table {
         kind: TableKind::Given,
         id: None,
         caption: name.map_or(Text::default(), Text::new),
         columns: ["Symbol", "Value", "Description"].map(Text::new).into(),
-        rows: statements.iter().map(|it| datum(page, it)).collect(),
+        rows: statements.into_iter().map(|it| datum(page, it)).collect(),
     })
 }
 

@@ -37,6 +37,13 @@ pub struct Decimal {
     pub(super) is_bound: bool,
 }
 
+impl Decimal {
+    /// The power of ten of its last digit.
+    pub fn last_place(&self) -> i32 {
+        self.last
+    }
+}
+
 /// The parts of a printed number.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Layout {

@@ -31,6 +31,7 @@ mod tidy;
 pub use compile::{compile, compile_beside};
 pub use fill::{fill, unfill};
 pub use model::*;
+pub use numbers::Counts;
 pub use question::{Asked, LineAt, MOST_PARTS, MarkKind, MarkedLine, Marks, Question, Route};
 pub use session::Session;
 pub use site::AskSite;

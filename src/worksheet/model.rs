@@ -125,6 +125,8 @@ pub struct Placed {
     pub(super) cited: FxHashMap<Anchor, usize>,
     /// The anchor of each of its headings.
     pub(super) headings: Vec<String>,
+    /// Whether it is a question of a paper, which shares nothing with others.
+    pub(super) is_question: bool,
 }
 
 impl Placed {
@@ -232,7 +234,10 @@ impl Placed {
 
     /// The anchor of a statement on the page.
     pub fn anchor(&self, anchor: &Anchor) -> String {
-        let number = if anchor.is_shared { 0 } else { self.number };
+        let number = match anchor.is_shared && !self.is_question {
+            true => 0,
+            false => self.number,
+        };
         format!("q{number}-{}", anchor.name)
     }
 
@@ -820,6 +825,39 @@ pub struct Sketch {
     pub turned: Vec<Turned>,
     /// What its balances take for true without a word, in sentences.
     pub taken_for_true: Vec<String>,
+}
+
+impl Sketch {
+    /// The same with the values of those quantities only that are made of some names; how others
+    /// turned out is not told.
+    #[must_use]
+    pub fn showing(&self, open: &FxHashSet<SymbolId>) -> Self {
+        let is_open = |id: usize| {
+            let mut all = true;
+            let mut look = |symbol: SymbolId, _| all &= open.contains(&symbol);
+            if let Some(expr) = self.sketch.quantities.get(id) {
+                expr.for_each_symbol(&mut look);
+            }
+            all
+        };
+        let shown = |values: &[Option<Arc<Shown>>]| {
+            let values = values.iter().enumerate();
+            let own = values.map(|(id, it)| it.clone().filter(|_| is_open(id)));
+            own.collect()
+        };
+        let values = self.values.iter().enumerate();
+        Self {
+            sketch: Arc::clone(&self.sketch),
+            values: values
+                .map(|(id, it)| it.clone().filter(|_| is_open(id)))
+                .collect(),
+            senses: vec![Sense::Unknown; self.senses.len()],
+            streams: vec![Sense::Unknown; self.streams.len()],
+            shown: shown(&self.shown),
+            turned: Vec::new(),
+            taken_for_true: self.taken_for_true.clone(),
+        }
+    }
 }
 
 /// How a magnitude turned out against what was drawn.

@@ -9,6 +9,7 @@ use super::model::{Anchor, Filled, PartKind, Placed, Problem, Section, Worksheet
 use super::plan::{self, Plan};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::document::{FrontMatter, HeadingNames};
+use crate::syntax::BlockKind;
 use crate::text::{Series, Source};
 
 /// The problems of a worksheet, and where they stand.
@@ -34,6 +35,7 @@ pub(super) fn together(source: Arc<Source>, pieces: Pieces<'_>) -> Worksheet {
             equations: Vec::new(),
             cited: FxHashMap::default(),
             headings: Vec::new(),
+            is_question: false,
         })
         .collect();
     let sections = sections(pieces.sections, placed.len());
@@ -82,8 +84,8 @@ fn sections(planned: &[plan::Section], problems: usize) -> Vec<Section> {
 }
 
 /// How many of each series there are already.
-#[derive(Default)]
-struct Counts(Vec<(Series, usize)>);
+#[derive(Debug, Default)]
+pub struct Counts(Vec<(Series, usize)>);
 
 impl Counts {
     /// The next number of a series.
@@ -160,6 +162,63 @@ fn number(placed: &mut [Placed], sections: &[Section]) {
                     blocks.iter().for_each(|it| it.for_each_open(&mut count));
                 }
             }
+        }
+    }
+}
+
+impl Placed {
+    /// A problem as a question of a paper, whose equations, tables and figures are numbered on from
+    /// `counts`: those with labels in the given parts, and what the problem shares with others.
+    /// Anchors begin with the number of the question.
+    pub fn as_question(
+        &self,
+        question: usize,
+        parts: std::ops::Range<usize>,
+        counts: &mut Counts,
+    ) -> Placed {
+        let problem = Arc::clone(&self.problem);
+        let mut equations = Vec::new();
+        let mut number = |label: &Option<(String, usize)>, series: Option<Series>| {
+            if let (Some((_, own)), Some(series)) = (label, series) {
+                let at = equations.len().max(*own);
+                equations.resize(at, 0);
+                equations[own - 1] = counts.next(series);
+            }
+        };
+        for statement in problem.shared.iter().flatten() {
+            // What is shared keeps its series by what its number is read with.
+            number(&statement.label, statement.series(BlockKind::Derive));
+        }
+        let mut figures = Vec::new();
+        for part in problem.parts.get(parts).unwrap_or(&[]) {
+            match &part.kind {
+                PartKind::Block { kind, statements } => statements
+                    .iter()
+                    .for_each(|it| number(&it.label, it.series(*kind))),
+                PartKind::Prose(blocks) => {
+                    let mut found = |filled: &Filled| {
+                        if let Filled::Figure(picture) = filled {
+                            figures.push(picture.id.clone());
+                        }
+                    };
+                    blocks.iter().for_each(|it| it.for_each_open(&mut found));
+                }
+                PartKind::Heading { .. } => {}
+            }
+        }
+        let figures = figures.into_iter();
+        let cited = figures
+            .map(|id| (id, counts.next(Series::Figure)))
+            .collect();
+        let headings = self.headings.iter();
+        Placed {
+            problem,
+            number: question,
+            chapters: self.chapters.clone(),
+            equations,
+            cited,
+            headings: headings.map(|id| format!("q{question}-{id}")).collect(),
+            is_question: true,
         }
     }
 }

@@ -5,6 +5,7 @@
 //! document type.
 
 mod escape;
+pub(super) mod exam;
 mod figure;
 mod height;
 mod line;

@@ -47,6 +47,14 @@ pub(super) fn running_heads(title: &str, author: Option<&str>) -> String {
     out
 }
 
+/// What stands at the foot of each sheet of paper: these words, and which sheet it is.
+pub(super) fn foot(words: &str) -> String {
+    let mut out = String::from("@page{@bottom-center{content:none}@bottom-left{content:\"");
+    words.chars().for_each(|letter| string(letter, &mut out));
+    out.push_str("\"}@bottom-right{content:\"page \" counter(page) \" of \" counter(pages)}}");
+    out
+}
+
 /// A letter in a string of a style sheet inside of HTML.
 fn string(letter: char, out: &mut String) {
     match letter.is_alphanumeric() || " .,:;()-".contains(letter) {

@@ -19,7 +19,7 @@ use crate::document::FrontMatter;
 use crate::evaluate::FoundFrom;
 use crate::quantity::Within;
 use crate::resolve::statement::Origin;
-use crate::resolve::{Resolved, SymbolId};
+use crate::resolve::{Expr, Resolved, SymbolId};
 use crate::syntax::BlockKind;
 use crate::text::Span;
 use marks::Bracket;
@@ -50,8 +50,10 @@ pub struct Asked {
     pub at: LineAt,
     /// What is asked.
     pub symbol: SymbolId,
-    /// The line of `answer` that gives it.
-    pub answer: Option<LineAt>,
+    /// The line that gives its value: one of `answer`, else one that computes it.
+    pub result: Option<LineAt>,
+    /// The parts before it that its value is found from.
+    pub carried: Vec<usize>,
     /// Its marks, by what they are given for.
     pub marks: Vec<(u32, MarkKind)>,
     /// How far an answer may be off, where the line says so.
@@ -91,6 +93,11 @@ impl Question {
         let is_one = self.asked.len() == 1;
         let letter = u8::try_from(asked).ok().map(|at| char::from(b'a' + at));
         letter.filter(|_| !is_one && asked < MOST_PARTS)
+    }
+
+    /// The names whose values the question may show: data, and what is to be shown.
+    pub fn open(&self, problem: &Problem) -> FxHashSet<SymbolId> {
+        shown::open(problem, self)
     }
 
     /// All its marks.
@@ -192,8 +199,15 @@ pub(super) fn find(
     };
     routes::find(problem, &mut question);
     let needs = Needs::of(&question, ground.found_from);
+    for at in 0..question.asked.len() {
+        let names = &needs.names[at];
+        let before = question.asked[..at].iter().enumerate();
+        let from = before.filter(|(_, it)| names.contains(&it.symbol));
+        question.asked[at].carried = from.map(|(part, _)| part).collect();
+    }
     totals::settle(problem, &mut question, &needs, &mut found);
     if is_of_paper {
+        found.extend(unanswered(problem, &question, ground.text));
         found.extend(asked_twice(problem, &question, ground.text));
         found.extend(shown::refuse(problem, &question, ground));
         found.extend(points(problem, &question, ground));
@@ -260,7 +274,8 @@ fn asked(problem: &Problem, end: usize) -> Vec<Asked> {
             found.push(Asked {
                 at: (at, index),
                 symbol: *symbol,
-                answer: answer(problem, *symbol, conditions),
+                result: result(problem, *symbol, conditions),
+                carried: Vec::new(),
                 marks: Vec::new(),
                 within: (statement.marks.as_ref()).and_then(|marks| marks.within.clone()),
             });
@@ -269,22 +284,29 @@ fn asked(problem: &Problem, end: usize) -> Vec<Asked> {
     found
 }
 
-/// The line of `answer` that gives a name with these data.
-fn answer(problem: &Problem, symbol: SymbolId, conditions: &Data) -> Option<LineAt> {
-    let lines = problem.parts.iter().enumerate();
-    let mut lines = lines.flat_map(|(at, part)| {
+/// The line that gives the value of a name with these data: one of `answer`, else the last that
+/// computes it.
+fn result(problem: &Problem, symbol: SymbolId, conditions: &Data) -> Option<LineAt> {
+    let lines = problem.parts.iter().enumerate().flat_map(|(at, part)| {
         let lines = statements(part).iter().enumerate();
         lines.map(move |(index, statement)| ((at, index), statement))
     });
-    let found = lines.find(|(_, statement)| match &statement.body {
-        Body::Answer {
-            expr,
-            conditions: own,
-            ..
-        } => expr.inside().as_symbol() == Some(symbol) && same_data(own, conditions, &problem.text),
-        _ => false,
-    });
-    found.map(|(at, _)| at)
+    let is_it = |expr: &Expr, own: &Data| {
+        expr.inside().as_symbol() == Some(symbol) && same_data(own, conditions, &problem.text)
+    };
+    let mut found = None;
+    for (at, statement) in lines {
+        match &statement.body {
+            Body::Answer {
+                expr,
+                conditions: own,
+                ..
+            } if is_it(expr, own) => return Some(at),
+            Body::Work(work) if is_it(&work.lead, &work.conditions) => found = Some(at),
+            _ => {}
+        }
+    }
+    found
 }
 
 /// What is put in for data.
@@ -365,6 +387,23 @@ fn asks_nothing(place: Span) -> Diagnostic {
     let message = "nothing is asked above the solution";
     Diagnostic::error(Code::P01, place, message)
         .with_help("a block `required` above the heading: `F = ? kN -- what it is`")
+}
+
+/// Parts that no line answers.
+fn unanswered<'q>(
+    problem: &'q Problem,
+    question: &'q Question,
+    text: &'q str,
+) -> impl Iterator<Item = Diagnostic> + 'q {
+    let without = question.asked.iter().filter(|asked| asked.result.is_none());
+    without.map(move |asked| {
+        let line = problem.line(asked.at);
+        let written = line.span.of(text);
+        let message = format!("no line of the solution answers `{written}`");
+        Diagnostic::error(Code::P01, line.span, message).with_help(format!(
+            "`{written}` in `answer`, or a line of `work` for it"
+        ))
+    })
 }
 
 /// Names that are asked twice with the same data, and more parts than there are letters.

@@ -15,7 +15,7 @@ pub use encoding::{Encoding, NotText};
 pub use fields::{Bars, fields, is_missing, is_rule};
 pub use file::{Fault, Fields, FileColumn, Holds, Layout, Separator, Wanted, Which, columns};
 pub use number::{Decimal, NoNumber, Reading, Sign, reading};
-pub use records::{Entry, Record, records};
+pub use records::{Record, records};
 pub use time::{Pattern, Times};
 pub use written::separated;
 

@@ -2,12 +2,12 @@
 
 use super::numeral::{Blanks, Signs, is_blank, is_number, plain};
 use super::{
-    Asked, Doubt, Field, Number, Read, Remark, Shape, Written, WrittenUnit, figures, in_si,
-    is_dash, is_sign, place_of, scalar, unit,
+    Asked, Doubt, Field, Number, Read, Remark, Shape, Written, WrittenUnit, in_si, is_dash,
+    is_sign, place_of, scalar, unit,
 };
 use crate::dimensions::{Counts, Form, Type};
 use crate::quantity::Unit;
-use crate::syntax::{self, Magnitude};
+use crate::syntax;
 
 /// `(9.36, 3.78) kN`; `10.1 kN at 22°` where that may be.
 pub(super) fn vector(asked: &Asked, text: &str, row: Signs, count: usize) -> Read<Written> {

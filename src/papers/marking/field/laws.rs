@@ -345,7 +345,8 @@ proptest! {
                 prop_assert!(is_close(own.numbers[0].unwrap().si, value), "{}", text);
             }
             Field::Person(Doubt::TwoReadings(one, other)) => {
-                prop_assert!(found.contains(&one) && found.contains(&other), "{}", text);
+                let are_meant = found.contains(&one) && found.contains(&other);
+                prop_assert!(are_meant || found.is_empty(), "{}", text);
             }
             Field::Person(_) => {
                 prop_assert!(found.is_empty() || has_point && text.contains(','), "{} is {:?}", text, found);

@@ -16,7 +16,7 @@ pub use said::{Doubt, Remark};
 use crate::dimensions::{Reading as CountsFrom, Type};
 use crate::evaluate::{size_in_unit, to_si};
 use crate::quantity::{Unit, written_precision};
-use crate::syntax::{self, Literal, Magnitude};
+use crate::syntax::{self, Magnitude};
 use crate::text::{lowered, times_ten_to};
 use numeral::{Blanks, is_blank, plain};
 
@@ -301,6 +301,7 @@ fn shaped(asked: &Asked, text: &str, row: Signs, word: Option<Sign>) -> Read<Fie
 
 fn scalar(asked: &Asked, text: &str, row: Signs, word: Option<Sign>) -> Read<Field> {
     let (text, otherwise) = plain(text, Blanks::Group, row)?;
+    let text = with_times(&text);
     let (sign, unsigned) = signed(&text);
     if let (Some(sign), Some(word)) = (sign, word)
         && (sign, word) != (Sign::Plus, Sign::Plus)
@@ -336,6 +337,24 @@ fn scalar(asked: &Asked, text: &str, row: Signs, word: Option<Sign>) -> Read<Fie
         remarks,
     };
     Ok(either(asked, &way, written))
+}
+
+/// `1.24 x 10^4` with its sign of multiplication.
+fn with_times(text: &str) -> std::borrow::Cow<'_, str> {
+    let is_times = |(at, _): &(usize, &str)| {
+        let (before, after) = (text.get(..*at), text.get(at + 1..));
+        let raised = after.and_then(|after| after.trim_start().strip_prefix("10"));
+        let is_raised = |it: char| it == '^' || lowered(it).is_some();
+        before.is_some_and(|before| before.trim_end().ends_with(|it: char| it.is_ascii_digit()))
+            && raised.is_some_and(|raised| raised.starts_with(is_raised))
+    };
+    match text.match_indices(['x', 'X']).find(is_times) {
+        Some((at, _)) => {
+            let (before, after) = text.split_at(at);
+            format!("{before}×{}", after.get(1..).unwrap_or("")).into()
+        }
+        None => text.into(),
+    }
 }
 
 /// A sign at the start, and what stands behind it.

@@ -17,6 +17,9 @@ pub(super) struct Head {
     pub columns: Vec<(usize, Column)>,
 }
 
+/// A question, one of its parts or names by its index, and whether it is a part.
+type Whose = (usize, usize, bool);
+
 /// What people call a column of names, mail addresses or dates of birth, in small letters, with
 /// blanks for dashes and bars.
 const OF_PERSONS: &[&str] = &[
@@ -272,7 +275,7 @@ impl Found<'_> {
 
     /// Refuses a vector that is there whole and in components, or in some of them alone.
     fn components(&mut self, columns: &[(usize, Column)]) {
-        let mut found: BTreeMap<(usize, usize, bool), Vec<(Option<usize>, Span)>> = BTreeMap::new();
+        let mut found: BTreeMap<Whose, Vec<(Option<usize>, Span)>> = BTreeMap::new();
         for (_, column) in columns {
             let (key, component) = match column.holds {
                 Holds::Answer {

@@ -320,7 +320,7 @@ proptest! {
         }
         // What the row says decides, and by the row the reading is the one that was meant.
         let row = match form {
-            Form::Plain(',') | Form::Power(_, ',') => Signs::of("0,5"),
+            Form::Plain(',') | Form::Power(_, ',') | Form::Grouped(_, ',') => Signs::of("0,5"),
             _ => Signs::of("0.55"),
         };
         if let Field::One(found) = read(&asked, &text, row) {

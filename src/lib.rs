@@ -65,6 +65,9 @@ pub mod language_server;
 pub mod live;
 pub(crate) mod mechanics;
 pub mod page;
+// Nothing marks by it yet.
+#[allow(dead_code)]
+pub(crate) mod papers;
 pub(crate) mod pictures;
 pub(crate) mod precise;
 pub(crate) mod proofs;

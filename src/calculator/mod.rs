@@ -1,4 +1,5 @@
-//! Plain arithmetic as a reader's calculator does it: no units, no names, angles in radians.
+//! Plain arithmetic as a reader's calculator does it: no units, no names, angles in radians; and
+//! plain logic over named facts.
 //!
 //! It shares nothing with what computes the results of a worksheet, so that it can be asked
 //! whether what is printed gives what is printed.
@@ -6,7 +7,10 @@
 use std::f64::consts::PI;
 use std::sync::LazyLock;
 
-use evalexpr::{ContextWithMutableFunctions, EvalexprError, Function, HashMapContext, Value};
+use evalexpr::{
+    ContextWithMutableFunctions, ContextWithMutableVariables, EvalexprError, Function,
+    HashMapContext, Value,
+};
 
 /// What is computed with.
 type Context = HashMapContext;
@@ -43,6 +47,44 @@ pub fn reckon(keys: &str) -> Result<f64, Trouble> {
         true => Ok(found),
         false => Err(Trouble("it gives no number".to_owned())),
     }
+}
+
+/// What a name stands for in a condition.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Fact {
+    /// A text.
+    Text(String),
+    /// Several.
+    Texts(Vec<String>),
+    /// A whole number.
+    Whole(i64),
+    /// Any other.
+    // Nothing has such a fact yet.
+    #[allow(dead_code)]
+    Decimal(f64),
+}
+
+/// Whether a row of keys holds: comparisons, joined by `&&`, `||` and `!`, and
+/// `contains(texts, text)`.
+///
+/// # Errors
+/// When the row cannot be read, or what it gives is neither true nor false.
+pub fn holds<'f>(
+    keys: &str,
+    facts: impl IntoIterator<Item = (&'f str, &'f Fact)>,
+) -> Result<bool, Trouble> {
+    let trouble = |error: EvalexprError| Trouble(error.to_string());
+    let mut context = Context::new();
+    for (name, fact) in facts {
+        let value = match fact {
+            Fact::Text(text) => Value::String(text.clone()),
+            Fact::Texts(all) => Value::Tuple(all.iter().cloned().map(Value::String).collect()),
+            Fact::Whole(number) => Value::Int(*number),
+            Fact::Decimal(number) => Value::Float(*number),
+        };
+        context.set_value(name.to_owned(), value).map_err(trouble)?;
+    }
+    evalexpr::eval_boolean_with_context(keys, &context).map_err(trouble)
 }
 
 /// A function of some numbers.

@@ -269,8 +269,21 @@ codes! {
     P04 "nearly marks",
     P05 "marks that do not add up",
     P06 "an alternative that does not stand for its section",
+    P13 "a condition that cannot be read",
     P18 "a tolerance of a temperature in per cent",
     P26 "the same part twice",
+    // L: lists of answers, and marking
+    L01 "a column that is no part of the paper",
+    L02 "ids that do not tell the rows apart",
+    L03 "a version that is not there",
+    L04 "a paper that was edited after it was printed",
+    L05 "an answer that is not understood",
+    L06 "an answer with two readings",
+    L07 "more marks by hand than there are",
+    L08 "a column of names",
+    L09 "a list that cannot be read",
+    L10 "answers that are those of another version",
+    L11 "readings of another number than the table has",
 }
 
 impl Code {

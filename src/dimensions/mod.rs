@@ -30,6 +30,7 @@ pub use statements::{Checked, check};
 pub use turning::Counts;
 pub use turning::conversion as turning_power;
 pub use turning::factor as turning_factor;
+pub use turning::is_shown_in;
 
 /// The dimension of an expression, and what its number counts from.
 #[derive(Debug, Clone, PartialEq)]

@@ -243,23 +243,7 @@ impl Resolver<'_> {
                 .push(celsius::refused(written, self.text, place, degree));
             return None;
         }
-        let tokens: Vec<UnitToken<'_>> = written
-            .factors
-            .iter()
-            .map(|factor| UnitToken {
-                symbol: &factor.symbol,
-                power: Exponent::new(
-                    if factor.below {
-                        -factor.power
-                    } else {
-                        factor.power
-                    },
-                    factor.root,
-                ),
-                below: factor.below,
-            })
-            .collect();
-        match Unit::compose(&tokens) {
+        match composed(written) {
             Ok(unit) => {
                 self.units.insert(text.into(), unit.clone());
                 Some(unit)
@@ -290,6 +274,44 @@ impl Resolver<'_> {
             }
         }
     }
+}
+
+/// The unit that is written.
+///
+/// # Errors
+/// As for [`Unit::compose`].
+pub fn composed(written: &UnitExpr) -> Result<Unit, UnitError> {
+    let power = |factor: &syntax::UnitFactor| match factor.below {
+        true => -factor.power,
+        false => factor.power,
+    };
+    let tokens: Vec<UnitToken<'_>> = (written.factors.iter())
+        .map(|factor| UnitToken {
+            symbol: &factor.symbol,
+            power: Exponent::new(power(factor), factor.root),
+            below: factor.below,
+        })
+        .collect();
+    Unit::compose(&tokens)
+}
+
+/// The texts that help names instead of a text with this unit in it, which is none or has two
+/// readings; none where the unit is one. A word for the datum may stand at their ends.
+pub fn instead_of_unit(written: &UnitExpr, text: &str) -> Vec<String> {
+    let fixes = match (celsius::meant(written, text), composed(written)) {
+        (Some((place, degree)), _) => celsius::refused(written, text, place, degree).fixes,
+        (None, Ok(_)) => Vec::new(),
+        (None, Err(_)) if is_metric_ton(written.span.of(text)) => {
+            vec![Fix::write(Decision::Choose, written.span, "t")]
+        }
+        (None, Err(error)) => {
+            let at = written.factors.get(error.index());
+            let at = at.map_or(written.span, |factor| factor.span);
+            let help = ways(&error).join(" ");
+            fixes_of(named(&help), written, at, text)
+        }
+    };
+    fixes.iter().filter_map(|fix| fix.applied(text)).collect()
 }
 
 /// The tonne by its other name, which is two words.
@@ -324,13 +346,26 @@ fn unit_fixes(error: &UnitError, written: &UnitExpr, place: Span, text: &str) ->
     let mut ways = ways(error);
     ways.extend(error.help().filter(|help| !ways.contains(help)));
     let help = ways.join(" ");
+    let parsed = |unit: &&str| syntax::parse_unit(unit, Span::new(0, unit.len())).is_ok();
+    fixes_of(named(&help).filter(parsed), written, place, text)
+}
+
+/// The units between backticks.
+fn named(help: &str) -> impl Iterator<Item = &str> {
+    help.split('`').skip(1).step_by(2)
+}
+
+/// Each of some units at `place`.
+fn fixes_of<'u>(
+    units: impl Iterator<Item = &'u str>,
+    written: &UnitExpr,
+    place: Span,
+    text: &str,
+) -> Vec<Fix> {
     let after = text.get(place.end as usize..).unwrap_or("");
     let is_raised = after.starts_with(|character| "^²³⁻¹".contains(character));
     let is_alone = written.factors.len() == 1 && !is_raised;
-    let units = help.split('`').skip(1).step_by(2);
-    let parsed = |unit: &&str| syntax::parse_unit(unit, Span::new(0, unit.len())).is_ok();
     units
-        .filter(parsed)
         .map(|unit| match unit.contains([' ', '/', '^']) && !is_alone {
             true => Fix::write(Decision::Choose, place, format!("({unit})")),
             false => Fix::write(Decision::Choose, place, unit),

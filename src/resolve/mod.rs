@@ -48,6 +48,7 @@ use crate::text::{Reader, Span};
 
 pub use affine::Through;
 pub use forms::{Facts, Inline, Kind, Stated, Taken, TakenAs, Task, not_read};
+pub use literal::{composed, instead_of_unit};
 pub use meaning::Meaning;
 pub use occurrences::{Mention, Occurrence};
 pub use others::{Elsewhere, Found, Named, Others, Theirs, Wanted};

@@ -138,6 +138,16 @@ fn parse_unit_at(body: &str, start: usize) -> Read<UnitExpr> {
     literal::unit(&Reader::new(body, start), pair)
 }
 
+/// Reads one quantity literal.
+///
+/// # Errors
+/// The diagnostic of what cannot be read or has two readings.
+pub fn parse_literal(text: &str) -> Result<Literal, Box<Diagnostic>> {
+    let mut pairs = alone(Rule::literal_alone, text, 0, "a quantity")?;
+    let pair = (pairs.next()).ok_or_else(|| reader::incomplete(Span::new(0, text.len())))?;
+    literal::literal(&Reader::new(text, 0), pair)
+}
+
 fn alone<'i>(rule: Rule, body: &'i str, start: usize, what: &str) -> Read<grammar::Pairs<'i>> {
     if let Some(refusal) = limits::refuse(body, start) {
         return Err(Box::new(refusal));

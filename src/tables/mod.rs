@@ -7,6 +7,7 @@ mod encoding;
 mod fields;
 mod file;
 mod number;
+mod records;
 mod time;
 mod written;
 
@@ -14,6 +15,7 @@ pub use encoding::{Encoding, NotText};
 pub use fields::{Bars, fields, is_missing, is_rule};
 pub use file::{Fault, Fields, FileColumn, Holds, Layout, Separator, Wanted, Which, columns};
 pub use number::{Decimal, NoNumber, Reading, Sign, reading};
+pub use records::{Record, records};
 pub use time::{Pattern, Times};
 pub use written::separated;
 

@@ -5,8 +5,26 @@ use setsquare::diagnostic::{self, Code, Diagnostic, Explanation};
 use setsquare::text::Source;
 
 /// The codes that no text in a fence can show: bytes that are not text, sheer size, a
-/// character that cannot be seen, and very much work.
-const WITHOUT_EXAMPLES: &[Code] = &[Code::T01, Code::T02, Code::T03, Code::T04];
+/// character that cannot be seen, and very much work; and those of papers and of lists of answers,
+/// whose examples are no worksheets.
+const WITHOUT_EXAMPLES: &[Code] = &[
+    Code::T01,
+    Code::T02,
+    Code::T03,
+    Code::T04,
+    Code::P13,
+    Code::L01,
+    Code::L02,
+    Code::L03,
+    Code::L04,
+    Code::L05,
+    Code::L06,
+    Code::L07,
+    Code::L08,
+    Code::L09,
+    Code::L10,
+    Code::L11,
+];
 
 /// The codes that warn; all others refuse a line.
 const WARNINGS: &[Code] = &[

@@ -32,8 +32,26 @@ const FEWEST_CASES: usize = 640;
 const FEWEST_LINES: usize = 380;
 
 /// Codes that a worksheet's text alone cannot raise: they are about the file it comes from, or
-/// are raised where TeX and links are written to the page.
-const ELSEWHERE: &[Code] = &[Code::T01, Code::T02, Code::T04, Code::M04];
+/// are raised where TeX and links are written to the page, or are about papers and lists of
+/// answers.
+const ELSEWHERE: &[Code] = &[
+    Code::T01,
+    Code::T02,
+    Code::T04,
+    Code::M04,
+    Code::P13,
+    Code::L01,
+    Code::L02,
+    Code::L03,
+    Code::L04,
+    Code::L05,
+    Code::L06,
+    Code::L07,
+    Code::L08,
+    Code::L09,
+    Code::L10,
+    Code::L11,
+];
 
 fn files(folder: &Path, found: &mut Vec<PathBuf>) {
     let entries =

@@ -497,6 +497,11 @@ pub enum Refusal {
     AngleAsCycles,
 }
 
+/// Whether a quantity that counts this may be told in a unit, which leaves one reading.
+pub fn is_shown_in(counts: Counts, form: &Form, unit: &Unit) -> bool {
+    asked(counts, form, unit).is_ok()
+}
+
 /// What a quantity counts from then on, when it was asked or claimed in this unit.
 ///
 /// # Errors

@@ -67,7 +67,7 @@ pub(crate) mod mechanics;
 pub mod page;
 // Nothing marks by it yet.
 #[allow(dead_code)]
-pub(crate) mod papers;
+pub mod papers;
 pub(crate) mod pictures;
 pub(crate) mod precise;
 pub(crate) mod proofs;

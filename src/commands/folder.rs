@@ -24,6 +24,11 @@ impl Folder {
         Self(folder.unwrap_or(Path::new(".")).to_owned())
     }
 
+    /// A folder.
+    pub fn at(folder: &Path) -> Self {
+        Self(folder.to_owned())
+    }
+
     fn locate(&self, path: &str) -> Result<PathBuf, Unread> {
         let root = fs::canonicalize(&self.0).map_err(unread)?;
         let path = fs::canonicalize(root.join(path)).map_err(unread)?;

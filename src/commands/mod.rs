@@ -8,6 +8,7 @@ use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
 
+mod bank;
 mod check;
 mod completions;
 pub mod console;
@@ -21,6 +22,7 @@ mod listing;
 mod live;
 mod opener;
 mod page;
+mod paper;
 mod replace;
 mod rewrite;
 mod seal;
@@ -90,6 +92,9 @@ pub enum Command {
     Seal(seal::Arguments),
     #[command(after_long_help = CAUTION)]
     Tables(tables::Arguments),
+    #[command(after_long_help = CAUTION)]
+    Paper(paper::Arguments),
+    Bank(bank::Arguments),
     Units(units::Arguments),
     Constants(constants::Arguments),
     Why(why::Arguments),
@@ -128,6 +133,8 @@ pub fn run(command: Command) -> Result<Status, Failure> {
         Command::Tidy(arguments) => tidy::run(&arguments),
         Command::Seal(arguments) => seal::run(&arguments),
         Command::Tables(arguments) => tables::run(&arguments),
+        Command::Paper(arguments) => paper::run(&arguments),
+        Command::Bank(arguments) => bank::run(&arguments),
         Command::Units(arguments) => units::run(&arguments),
         Command::Constants(arguments) => constants::run(&arguments),
         Command::Why(arguments) => why::run(&arguments),

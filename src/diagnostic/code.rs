@@ -269,8 +269,13 @@ codes! {
     P04 "nearly marks",
     P05 "marks that do not add up",
     P06 "an alternative that does not stand for its section",
+    P12 "a problem of a paper that is not there",
     P13 "a condition that cannot be read",
+    P14 "too few problems for a condition",
+    P15 "a worksheet with errors in a paper",
+    P16 "a problem that is in a paper twice",
     P18 "a tolerance of a temperature in per cent",
+    P20 "a paper without its problems",
     P26 "the same part twice",
     // L: lists of answers, and marking
     L01 "a column that is no part of the paper",

@@ -12,11 +12,11 @@ use rustc_hash::FxHashSet;
 use super::html;
 use super::tree::Block;
 use super::{Page, part};
-use crate::document::FrontMatter;
+use crate::document::{Block as Markdown, FrontMatter};
 use crate::resolve::{Meaning, SymbolId};
 use crate::syntax::BlockKind;
 use crate::typeset::Names;
-use crate::worksheet::{Counts, Part, PartKind, Placed, Question, Worksheet};
+use crate::worksheet::{Counts, Filled, Part, PartKind, Placed, Question, Worksheet};
 
 pub use answers::answers;
 pub use formulas::formulas;
@@ -136,12 +136,18 @@ fn instructions(sheets: &Sheets<'_>) -> Vec<Block> {
     let mut blocks = Vec::new();
     for (placed, own) in paper.parts() {
         let is_title = matches!(&own.kind, PartKind::Heading { level: 1, .. });
-        if !is_title {
+        if !is_title && !is_problems(own) {
             let page = Page::new(paper, placed, &names[placed.number], 1);
             blocks.extend(part::blocks(&page, own));
         }
     }
     blocks
+}
+
+/// Whether a part is the block that names the problems.
+fn is_problems(part: &Part) -> bool {
+    let named = |block: &Markdown<Filled>| matches!(block, Markdown::Code { language, .. } if language == "problems");
+    matches!(&part.kind, PartKind::Prose(blocks) if blocks.iter().any(named))
 }
 
 /// The question papers: the front page, and each question with space for its answers.

@@ -5,3 +5,4 @@
 
 pub mod field;
 pub mod list;
+pub mod range;

@@ -1,0 +1,178 @@
+//! `setsquare paper FILE…`: question papers, solutions and guides of a paper or a worksheet.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use clap::ValueHint;
+use setsquare::diagnostic::terminal;
+use setsquare::papers::print::{File, Job, Kind, Version};
+use setsquare::papers::{self, paper};
+use setsquare::text;
+use setsquare::worksheet::Worksheet;
+
+use super::console::{self, Progress};
+use super::folder::Folder;
+use super::input::{Files, Input, Place, Text};
+use super::replace::{Worth, replace};
+use super::{Failure, Status, each, summary};
+
+/// Write question papers, worked solutions and marking guides.
+///
+/// FILE is a paper, a worksheet with a block `problems`, or a worksheet whose own problems are
+/// printed. The files stand beside it under its name: NAME.questions.html, NAME.solutions.html,
+/// NAME.guide.html, NAME.formulas.html where the paper asks for one, and the table of answers. A
+/// paper with an error leaves all earlier files as they are.
+#[derive(Debug, clap::Args)]
+pub struct Arguments {
+    #[command(flatten)]
+    files: Files,
+    /// Where the files go; made if needed
+    #[arg(short, long, value_name = "FOLDER", value_hint = ValueHint::DirPath)]
+    output: Option<PathBuf>,
+    /// Some of questions,solutions,guide,formulas,answers
+    #[arg(long, value_name = "KINDS", value_delimiter = ',', value_parser = kind)]
+    only: Vec<Kind>,
+    /// Write nothing, and say whether it could be written
+    #[arg(long)]
+    check: bool,
+    /// Large print of the questions
+    #[arg(long)]
+    large: bool,
+}
+
+fn kind(word: &str) -> Result<Kind, String> {
+    let known = Kind::ALL.into_iter().find(|kind| kind.word() == word);
+    let words = Kind::ALL.map(Kind::word).join(", ");
+    known.ok_or_else(|| format!("it is one of {words}"))
+}
+
+/// Runs the command.
+///
+/// # Errors
+/// A [`Failure`] when the arguments do not go together or a file cannot be written.
+pub fn run(arguments: &Arguments) -> Result<Status, Failure> {
+    let inputs = arguments.files.find()?;
+    each(&inputs, |(_, input), text, progress| {
+        print(arguments, input, text, progress)
+    })
+}
+
+/// A worksheet among the files that it may lead to.
+pub(super) struct Shelved {
+    pub worksheet: Arc<Worksheet>,
+    /// The files, from the highest folder that its lines lead to.
+    pub files: Arc<dyn text::Files>,
+    /// Its path among them.
+    pub path: String,
+}
+
+/// Compiles a paper, and finds the folder that its lines begin in.
+pub(super) fn shelve(input: &Input, text: Text) -> Result<Shelved, Failure> {
+    let worksheet = Arc::new(text.compile(input));
+    let Place::File(file) = &input.place else {
+        return Ok(Shelved {
+            worksheet,
+            files: Arc::new(text::NoFiles),
+            path: String::new(),
+        });
+    };
+    let unreadable = |cause| Failure::Read {
+        path: file.clone(),
+        cause,
+    };
+    let whole = fs::canonicalize(file).map_err(unreadable)?;
+    let levels = paper::levels_up(&worksheet) + 1;
+    let root = whole.ancestors().skip(1).take(levels).last();
+    let root = root.unwrap_or(Path::new("/")).to_owned();
+    let parts = whole.strip_prefix(&root).unwrap_or(&whole).iter();
+    let path: Vec<String> = parts.map(|it| it.to_string_lossy().into_owned()).collect();
+    Ok(Shelved {
+        worksheet,
+        files: Arc::new(Folder::at(&root)),
+        path: path.join("/"),
+    })
+}
+
+fn print(
+    arguments: &Arguments,
+    input: &Input,
+    text: Text,
+    progress: &Progress,
+) -> Result<Status, Failure> {
+    let shelved = shelve(input, text)?;
+    let worksheet = &shelved.worksheet;
+    progress.tell(&summary::diagnostics(worksheet, console::colour(), |_| {
+        true
+    }));
+    let (questions, found) = paper::problems(worksheet, &shelved.path, &shelved.files);
+    for one in &found {
+        let told = terminal::render(one, &worksheet.source, console::colour());
+        progress.tell(&told);
+    }
+    let name = worksheet.source.name();
+    if worksheet.has_errors() || !found.is_empty() {
+        progress.tell(&format!("{name}: not written\n"));
+        return Ok(Status::Refused);
+    }
+    let count = questions.len();
+    let total: u32 = papers::total(&questions);
+    let versions = [Version {
+        number: 0,
+        questions,
+        fingerprint: None,
+    }];
+    let job = Job {
+        paper: worksheet,
+        has_front: !paper::blocks(worksheet).is_empty(),
+        versions: &versions,
+        is_large: arguments.large,
+    };
+    let kinds = match arguments.only.as_slice() {
+        [] => &Kind::ALL[..],
+        only => only,
+    };
+    let files = job.files(kinds);
+    let counted = |count: usize, what: &str| match count {
+        1 => format!("1 {what}"),
+        count => format!("{count} {what}s"),
+    };
+    let facts = format!(
+        "{name}: {}, {}",
+        counted(count, "question"),
+        counted(total as usize, "mark")
+    );
+    if arguments.check {
+        progress.print(&format!("{facts}; nothing written\n"))?;
+        return Ok(Status::Success);
+    }
+    let written = write(arguments, input, &files)?;
+    progress.print(&format!("{facts}; written: {}\n", written.join(", ")))?;
+    Ok(Status::Success)
+}
+
+/// Writes the files, and says their names.
+fn write(arguments: &Arguments, input: &Input, files: &[File]) -> Result<Vec<String>, Failure> {
+    let own = match &input.place {
+        Place::Standard => PathBuf::from("paper"),
+        Place::File(path) => path.clone(),
+    };
+    let stem = own.file_stem().unwrap_or_default().to_string_lossy();
+    let folder = match &arguments.output {
+        Some(folder) => {
+            fs::create_dir_all(folder).map_err(|cause| Failure::Write {
+                path: folder.clone(),
+                cause,
+            })?;
+            folder.as_path()
+        }
+        None => own.parent().unwrap_or(Path::new("")),
+    };
+    let mut written = Vec::new();
+    for file in files {
+        let name = format!("{stem}.{}", file.suffix);
+        replace(&folder.join(&name), &file.content, Worth::Rebuildable)?;
+        written.push(name);
+    }
+    Ok(written)
+}

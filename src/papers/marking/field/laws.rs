@@ -75,7 +75,7 @@ fn forms() -> impl Strategy<Value = Form> {
 fn grouped(whole: &str, between: char) -> String {
     let mut out = String::new();
     for (at, digit) in whole.char_indices() {
-        if at > 0 && (whole.len() - at) % 3 == 0 {
+        if at > 0 && (whole.len() - at).is_multiple_of(3) {
             out.push(between);
         }
         out.push(digit);

@@ -30,12 +30,16 @@ mod tidy;
 pub use compile::{compile, compile_beside};
 pub use fill::{fill, unfill};
 pub use model::*;
+pub use others::Replays;
 pub use session::Session;
 pub use site::AskSite;
 pub use tidy::{tidy, tidy_blocks_within, tidy_edits};
 
 // What a finished worksheet holds of the rooms that made it, and their limits, under one roof.
-pub use crate::evaluate::{Convergence, ScatterWord};
+pub use crate::evaluate::{
+    Convergence, FormulaOf, Instead, MOST_SLIPS, Refusal, Replay, ScatterWord, SlipClass,
+    SlipGround, SlipOf, Slips, Stands,
+};
 pub use crate::mechanics::Inner;
 pub use crate::proofs::{Agreement, Ground, Verdict};
 pub use crate::resolve::statement::{Branch, Look, Solved};

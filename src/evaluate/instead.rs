@@ -353,7 +353,16 @@ impl<'a> Replay<'a> {
     /// # Errors
     /// Where one of them has no value.
     pub fn behind(&self, symbol: SymbolId) -> Result<Vec<SymbolId>, Refusal> {
-        let order = self.order(&[symbol], &Instead::default())?;
+        self.behind_with(symbol, &Instead::default())
+    }
+
+    /// The same with what is other: what `instead` has is not asked.
+    pub(super) fn behind_with(
+        &self,
+        symbol: SymbolId,
+        instead: &Instead,
+    ) -> Result<Vec<SymbolId>, Refusal> {
+        let order = self.order(&[symbol], instead)?;
         let symbols = order.iter().flat_map(|definition| definition.symbols());
         Ok(symbols.copied().collect())
     }

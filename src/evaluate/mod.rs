@@ -31,6 +31,7 @@ mod others;
 mod program;
 mod read_off;
 mod roots;
+mod rounded;
 mod said;
 mod sampled;
 mod scatter;

@@ -125,10 +125,31 @@ enum Edit {
     Formula(SymbolId, Program),
     /// The equations of names, by the first of them.
     Equations(SymbolId, Vec<Sides>),
-    /// The result times this.
-    ResultScaled(f64),
-    /// The result and this.
-    ResultMoved(f64),
+    /// The result.
+    Result(AtTheEnd),
+}
+
+/// What is done to a result at the end.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct AtTheEnd {
+    pub scale: f64,
+    shift: f64,
+}
+
+impl AtTheEnd {
+    /// Nothing is.
+    pub const NOTHING: Self = Self {
+        scale: 1.0,
+        shift: 0.0,
+    };
+
+    fn scaled(scale: f64) -> Vec<Edit> {
+        vec![Edit::Result(Self { scale, shift: 0.0 })]
+    }
+
+    fn moved(shift: f64) -> Vec<Edit> {
+        vec![Edit::Result(Self { scale: 1.0, shift })]
+    }
 }
 
 /// The slips of a result.
@@ -182,8 +203,19 @@ impl Replay<'_> {
         slip: &SlipOf,
         instead: &Instead,
     ) -> Result<Value, Refusal> {
+        let (own, at_the_end) = self.with_slip(slip, instead)?;
+        let value = self.value(symbol, &own)?;
+        Ok(each(&value, |it| it * at_the_end.scale + at_the_end.shift))
+    }
+
+    /// What is other with a slip besides, and what is done at the end.
+    pub(super) fn with_slip(
+        &self,
+        slip: &SlipOf,
+        instead: &Instead,
+    ) -> Result<(Instead, AtTheEnd), Refusal> {
         let mut own = instead.clone();
-        let (mut scale, mut shift) = (1.0, 0.0);
+        let mut at_the_end = AtTheEnd::NOTHING;
         for edit in &slip.edits {
             own = match edit {
                 Edit::Scaled(at, by) => {
@@ -194,18 +226,13 @@ impl Replay<'_> {
                 }
                 Edit::Formula(at, formula) => own.with_formula(*at, formula.clone()),
                 Edit::Equations(at, sides) => own.with_equations(*at, sides.clone()),
-                Edit::ResultScaled(by) => {
-                    scale = *by;
-                    own
-                }
-                Edit::ResultMoved(by) => {
-                    shift = *by;
+                Edit::Result(change) => {
+                    at_the_end = *change;
                     own
                 }
             };
         }
-        let value = self.value(symbol, &own)?;
-        Ok(each(&value, |it| it * scale + shift))
+        Ok((own, at_the_end))
     }
 }
 
@@ -508,18 +535,18 @@ impl<'f> Finder<'f, '_> {
             ("1000 times the answer", 1e3),
             ("1/1000 of the answer", 1e-3),
         ] {
-            let edit = vec![Edit::ResultScaled(by)];
+            let edit = AtTheEnd::scaled(by);
             self.push(SlipClass::Answer, words.to_owned(), at, edit);
         }
         let key = self.key(symbol).to_owned();
         match self.reading(symbol) {
             Some(Reading::Pressure(Datum::Gauge, _)) => {
-                let edit = vec![Edit::ResultMoved(self.atmosphere())];
+                let edit = AtTheEnd::moved(self.atmosphere());
                 let words = format!("`{key}` made absolute");
                 self.push(SlipClass::Pressure, words, at, edit);
             }
             Some(reading @ Reading::Scaled(Scale::Temperature, _)) if reading.is_interval() => {
-                let edit = vec![Edit::ResultMoved(ICE)];
+                let edit = AtTheEnd::moved(ICE);
                 let words = format!("`{key}` shifted by 273.15");
                 self.push(SlipClass::Temperature, words, at, edit);
             }

@@ -65,8 +65,6 @@ pub mod language_server;
 pub mod live;
 pub(crate) mod mechanics;
 pub mod page;
-// Nothing marks by it yet.
-#[allow(dead_code)]
 pub mod papers;
 pub(crate) mod pictures;
 pub(crate) mod precise;

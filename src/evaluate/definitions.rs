@@ -53,6 +53,13 @@ impl Definition<'_> {
         }
     }
 
+    fn is_fit(&self) -> bool {
+        match self {
+            Self::Fit(_) => true,
+            Self::Formula { .. } | Self::Roots { .. } => false,
+        }
+    }
+
     pub(super) fn symbols(&self) -> &[SymbolId] {
         match self {
             Self::Formula { symbol, .. } => std::slice::from_ref(symbol),
@@ -163,6 +170,8 @@ pub(super) struct Replaced<'a> {
     pub chosen: Vec<SymbolId>,
     /// Sources of uncertainty, and how far each is moved.
     pub moved: Vec<(u32, f64)>,
+    /// Whether numbers alone are wanted, without what they are uncertain by.
+    pub in_doubles: bool,
     pub beneath: &'a Results<'a>,
 }
 
@@ -199,7 +208,16 @@ impl<'a> Replaced<'a> {
             by: FxHashMap::default(),
             chosen: Vec::new(),
             moved: Vec::new(),
+            in_doubles: false,
             beneath,
+        }
+    }
+
+    /// Runs a program on them.
+    pub fn run(&self, program: &Program) -> Result<Value, Fault> {
+        match self.in_doubles {
+            true => value::in_doubles(program, self),
+            false => value::run(program, self),
         }
     }
 
@@ -223,6 +241,43 @@ pub(super) enum Care {
     All,
     /// The nearest that holds is enough: on the way to a limit there is more rounding than sense.
     Nearest,
+    /// The nearest is computed as it is written, in plain numbers, whatever it holds by: the values
+    /// may be somebody else's, which fulfil no equation of the worksheet.
+    AsWritten,
+}
+
+/// What is other than it is in the worksheet.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Changed {
+    /// Values that somebody chose.
+    pub by: FxHashMap<SymbolId, Value>,
+    /// Values of what has no formula, moved with the sources.
+    pub fixed: FxHashMap<SymbolId, Value>,
+    /// Sources of uncertainty, and how far each is moved.
+    pub moved: Vec<(u32, f64)>,
+    /// Names that are had by another formula.
+    pub formulas: FxHashMap<SymbolId, Program>,
+    /// Other equations, by the first of the names that are their roots.
+    pub equations: FxHashMap<SymbolId, Vec<Sides>>,
+}
+
+impl Changed {
+    /// Nothing but values that somebody chose.
+    pub fn to(by: FxHashMap<SymbolId, Value>) -> Self {
+        Self {
+            by,
+            ..Self::default()
+        }
+    }
+
+    /// Whether a definition says something else now.
+    fn rewrites(&self, definition: &Definition<'_>) -> bool {
+        // Most often nothing is rewritten at all.
+        !(self.formulas.is_empty() && self.equations.is_empty())
+            && definition.symbols().iter().any(|symbol| {
+                self.formulas.contains_key(symbol) || self.equations.contains_key(symbol)
+            })
+    }
 }
 
 /// Why a value cannot be had with other data.
@@ -329,51 +384,71 @@ impl<'a> Walk<'a> {
         by: FxHashMap<SymbolId, Value>,
         care: Care,
     ) -> Result<Replaced<'_>, Stop> {
-        self.replay_moved(behind, by, FxHashMap::default(), &[], care)
+        self.replay_changed(behind, &Changed::to(by), care)
     }
 
-    /// The same with sources of uncertainty moved besides, and what has no formula moved by them.
-    pub(super) fn replay_moved(
+    /// The same with whatever is changed.
+    pub(super) fn replay_changed(
         &self,
         behind: &[Arc<Definition<'a>>],
-        by: FxHashMap<SymbolId, Value>,
-        fixed: FxHashMap<SymbolId, Value>,
-        moved: &[(u32, f64)],
+        changed: &Changed,
         care: Care,
     ) -> Result<Replaced<'_>, Stop> {
-        let chosen: Vec<SymbolId> = by.keys().copied().collect();
-        let mut by = by;
-        by.extend(fixed);
+        let mut by = changed.by.clone();
+        by.extend(changed.fixed.iter().map(|(at, value)| (*at, value.clone())));
+        let rewritten = changed.formulas.keys().chain(changed.equations.keys());
         let mut replaced = Replaced {
-            chosen,
+            chosen: changed.by.keys().chain(rewritten).copied().collect(),
             by,
-            moved: moved.to_vec(),
+            moved: changed.moved.clone(),
+            // A fit weighs its rows by their errors.
+            in_doubles: care == Care::AsWritten && behind.iter().all(|own| !own.is_fit()),
             beneath: &self.results,
         };
         for definition in behind {
-            let mut reads = definition.reads();
-            // A step may have left out what it was simplified by.
-            let place = definition
-                .symbols()
-                .first()
-                .and_then(|it| self.start_of(*it));
-            reads.extend(self.held_by(&definition.origins(), place));
-            let touched = reads.iter().any(|symbol| replaced.by.contains_key(symbol))
-                || !replaced.by.is_empty() && self.has_undecided(&definition.origins())
-                || moved.iter().any(|(source, _)| definition.holds(*source));
-            let is_replaced = definition
-                .symbols()
-                .iter()
-                .any(|symbol| replaced.by.contains_key(symbol));
-            if !touched || is_replaced {
+            let symbols = definition.symbols();
+            let is_replaced = |symbol: &SymbolId| replaced.by.contains_key(symbol);
+            // Somebody may have one of several names otherwise, and find the rest with the readings.
+            let is_done = match care {
+                Care::All | Care::Nearest => symbols.iter().any(is_replaced),
+                Care::AsWritten => symbols.iter().all(is_replaced),
+            };
+            if is_done || !self.is_touched(definition, &replaced, changed, care) {
                 continue;
             }
-            let values = self.again(definition, &replaced, care)?;
-            for (symbol, value) in definition.symbols().iter().zip(values) {
-                replaced.by.insert(*symbol, value);
+            let values = self.again(definition, &replaced, changed, care)?;
+            for (symbol, value) in symbols.iter().zip(values) {
+                replaced.by.entry(*symbol).or_insert(value);
             }
         }
         Ok(replaced)
+    }
+
+    /// Whether a definition has to be evaluated again.
+    fn is_touched(
+        &self,
+        definition: &Definition<'a>,
+        replaced: &Replaced<'_>,
+        changed: &Changed,
+        care: Care,
+    ) -> bool {
+        if changed.rewrites(definition) {
+            return true;
+        }
+        let mut reads = definition.reads();
+        if care == Care::AsWritten {
+            return reads.iter().any(|symbol| replaced.by.contains_key(symbol));
+        }
+        let origins = definition.origins();
+        // A step may have left out what it was simplified by.
+        let place = definition
+            .symbols()
+            .first()
+            .and_then(|it| self.start_of(*it));
+        reads.extend(self.held_by(&origins, place));
+        reads.iter().any(|symbol| replaced.by.contains_key(symbol))
+            || !replaced.by.is_empty() && self.has_undecided(&origins)
+            || (changed.moved.iter()).any(|(source, _)| definition.holds(*source))
     }
 
     /// Evaluates a definition again, on other values.
@@ -381,8 +456,15 @@ impl<'a> Walk<'a> {
         &self,
         definition: &Definition<'a>,
         values: &Replaced<'_>,
+        changed: &Changed,
         care: Care,
     ) -> Result<Vec<Value>, Stop> {
+        if let [symbol] = definition.symbols()
+            && let Some(formula) = changed.formulas.get(symbol)
+        {
+            let value = values.run(formula).map_err(Stop::Fault)?;
+            return Ok(vec![value]);
+        }
         match definition {
             Definition::Fit(fit) => {
                 let found = fit.again(values, &self.results.sources);
@@ -403,12 +485,17 @@ impl<'a> Walk<'a> {
                 origins,
             } => {
                 let first = symbols.first().copied();
-                let bar = origins
-                    .iter()
-                    .find_map(|origin| self.bar(*origin, first, values));
-                if let Some(barred) = bar {
+                let bar = || {
+                    let mut origins = origins.iter();
+                    origins.find_map(|origin| self.bar(*origin, first, values))
+                };
+                if care != Care::AsWritten
+                    && let Some(barred) = bar()
+                {
                     return Err(Stop::Barred(Box::new(barred)));
                 }
+                let others = first.and_then(|first| changed.equations.get(&first));
+                let equations = others.unwrap_or(equations);
                 let starts: Vec<Option<f64>> = symbols
                     .iter()
                     .map(|symbol| self.results.value(*symbol).map(|value| value.at(0)))
@@ -417,13 +504,25 @@ impl<'a> Walk<'a> {
                 match (equations.as_slice(), symbols.as_slice()) {
                     ([only], [symbol]) => {
                         let present = self.results.value(*symbol);
+                        let nearest = present
+                            .filter(|_| values.in_doubles)
+                            .and_then(|present| solve::nearest(only, *symbol, present, values));
+                        if let Some(value) = nearest {
+                            return Ok(vec![value]);
+                        }
                         let near = |row: usize| {
                             let own = present.filter(|value| value.has(row));
                             own.map_or(*seek, |value| Seek::Near(value.at(row)))
                         };
-                        let (value, _) =
-                            solve::root(only, *symbol, &near, values).map_err(unsolved)?;
-                        Ok(vec![value])
+                        let found = solve::root(only, *symbol, &near, values);
+                        let found = match (found, care, seek) {
+                            // What was changed may have moved it out of reach.
+                            (Err(_), Care::AsWritten, Seek::Near(_) | Seek::Between(..)) => {
+                                solve::root(only, *symbol, &|_| *seek, values)
+                            }
+                            (found, ..) => found,
+                        };
+                        Ok(vec![found.map_err(unsolved)?.0])
                     }
                     _ => {
                         let (values, _) =

@@ -444,7 +444,7 @@ impl Trial<'_> {
     fn formula(&self, program: &Program) -> Option<Value> {
         let over = value::over(program, self).ok()?;
         Some(Value {
-            rows: value::plain(program, &over, self)?,
+            rows: value::plain(program, &over, self).ok()?,
             shape: over.rows.map_or(Shape::One, |rows| rows.shape),
             ..Value::default()
         })

@@ -11,7 +11,7 @@ use std::sync::Arc;
 
 use rustc_hash::FxHashMap;
 
-use super::definitions::{Care, Definition, Stop};
+use super::definitions::{Care, Changed, Definition, Stop};
 use super::number::Partial;
 use super::program::{Fault, Program};
 use super::sources::Bond;
@@ -96,8 +96,12 @@ impl Walk<'_> {
             let moved = fixed
                 .iter()
                 .filter_map(|(symbol, value)| Some((*symbol, shifted(value, shifts)?)));
-            let all =
-                self.replay_moved(&behind, by.clone(), moved.collect(), shifts, Care::Nearest);
+            let changed = Changed {
+                fixed: moved.collect(),
+                moved: shifts.to_vec(),
+                ..Changed::to(by.clone())
+            };
+            let all = self.replay_changed(&behind, &changed, Care::Nearest);
             let all = all.map_err(Stop::fault)?;
             value::run(program, &all).map_err(Some)
         };

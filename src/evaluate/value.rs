@@ -642,17 +642,36 @@ pub(super) fn over(program: &Program, values: &dyn Values) -> Result<Over, Fault
 }
 
 /// The numbers of a program in its rows as plain numbers give them.
-pub(super) fn plain(program: &Program, over: &Over, values: &dyn Values) -> Option<Vec<f64>> {
+pub(super) fn plain(
+    program: &Program,
+    over: &Over,
+    values: &dyn Values,
+) -> Result<Vec<f64>, Fault> {
     let mut progress = Progress::default();
     let count = over.rows.as_ref().map_or(1, |rows| rows.count);
     (0..count)
         .map(|row| match program.lacks(row, over, &Plain(values)) {
-            true => Some(f64::NAN),
-            false => program
-                .go_on::<f64>(row, &Plain(values), &mut progress)
-                .ok(),
+            true => Ok(f64::NAN),
+            false => program.go_on::<f64>(row, &Plain(values), &mut progress),
         })
         .collect()
+}
+
+/// Runs a program on values in plain doubles: nothing is known of the rounding, or of what is
+/// uncertain.
+pub(super) fn in_doubles(program: &Program, values: &dyn Values) -> Result<Value, Fault> {
+    for table in program.tables() {
+        in_order(table, values)?;
+    }
+    let over = over(program, values)?;
+    let numbers = plain(program, &over, values)?;
+    let rows = over.rows.unwrap_or_else(|| Rows::plain(1, Shape::One));
+    Ok(Value {
+        rows: numbers,
+        shape: rows.shape,
+        of: rows.of,
+        ..Value::default()
+    })
 }
 
 /// Numbers with the bounds on their rounding.

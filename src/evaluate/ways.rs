@@ -81,7 +81,7 @@ impl<'a> Walk<'a> {
                     })));
                 }
             }
-            if care == Care::Nearest && first.is_some() {
+            if care != Care::All && first.is_some() {
                 break;
             }
         }
@@ -116,6 +116,13 @@ impl<'a> Walk<'a> {
         values: &Replaced<'_>,
         care: Care,
     ) -> Result<Vec<(&'e Expr, Value)>, Stop> {
+        if care == Care::AsWritten {
+            let Some((formula, program)) = way.formulas.first() else {
+                return Ok(Vec::new());
+            };
+            let value = values.run(program).map_err(Stop::Fault)?;
+            return Ok(vec![(*formula, value)]);
+        }
         let stop = |barred| Stop::Barred(Box::new(barred));
         let bar = way.origin.and_then(|it| self.bar(it, symbol, values));
         let is_sign = |barred: &Barred| matches!(barred.provided.proviso, Proviso::Sign(..));
@@ -124,7 +131,7 @@ impl<'a> Walk<'a> {
         }
         let wanted = match care {
             Care::All => way.formulas.len(),
-            Care::Nearest => 1,
+            Care::Nearest | Care::AsWritten => 1,
         };
         let mut found = Vec::with_capacity(wanted);
         for (formula, program) in way.formulas.iter().take(wanted) {
@@ -137,7 +144,7 @@ impl<'a> Walk<'a> {
         // A solution is held against its equations; where these bear it out, the signs with which
         // it was found do not matter.
         let solved = match (care, &bar) {
-            (Care::Nearest, None) => Solution::NotLookedAt,
+            (Care::Nearest | Care::AsWritten, None) => Solution::NotLookedAt,
             _ => self.solution(origin, symbol, value, values),
         };
         match (solved, bar) {
@@ -148,7 +155,7 @@ impl<'a> Walk<'a> {
                 let sign = self.own_sign(origin, symbol, value);
                 let barred = match care {
                     Care::All => sign.or_else(|| self.own_equation(origin, symbol, value, values)),
-                    Care::Nearest => sign,
+                    Care::Nearest | Care::AsWritten => sign,
                 };
                 barred.map_or(Ok(found), |barred| Err(stop(barred)))
             }

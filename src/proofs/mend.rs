@@ -3,9 +3,9 @@
 //! In go a slip and the place of the part that it is at, out comes a fix. Which slip it is has
 //! been proved before.
 
-use super::slips::Slip;
 use crate::diagnostic::{Decision, Fix};
 use crate::functions::Function;
+use crate::resolve::slip::Slip;
 use crate::syntax::tokens::{self, tokens};
 use crate::text::Span;
 
@@ -28,6 +28,12 @@ pub(super) fn fix(text: &str, members: &[Span], part: Span, slip: Slip) -> Optio
             is_whole.then(|| vec![(name, to.name().to_owned())])
         }
         Slip::Inverted => inverted(&around),
+        Slip::NoRoot
+        | Slip::Multiplied
+        | Slip::NoTerm
+        | Slip::NoNumber
+        | Slip::NoFactor
+        | Slip::NoTurn => None,
     }?;
     let mut edits = edits.into_iter();
     let (place, typed) = edits.next()?;

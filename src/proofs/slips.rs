@@ -1,13 +1,10 @@
 //! The likely slip in a step that does not follow: the step with one small change, which does.
 
-use std::sync::Arc;
-
 use super::judge::{Desk, Judge, Values};
 use super::mend;
 use crate::diagnostic::Fix;
-use crate::functions::Function;
-use crate::resolve::{Expr, ExprKind, Factor, SymbolId};
-use crate::syntax::Operator;
+use crate::resolve::slip::{self, Slip};
+use crate::resolve::{Expr, SymbolId};
 use crate::text::Span;
 
 /// So many changes that agree at the example are tried to be proved.
@@ -22,17 +19,6 @@ struct Change {
     /// The part that was changed.
     place: Span,
     kind: Slip,
-}
-
-/// One small change.
-#[derive(Clone, Copy)]
-pub(super) enum Slip {
-    Sign,
-    Factor(&'static str),
-    Square,
-    NoSquare,
-    Function(Function, Function),
-    Inverted,
 }
 
 /// The change with which a step follows, as an index into all of them; `at` is where it does not
@@ -113,6 +99,7 @@ fn words(text: &str, change: &Change) -> String {
             from.name()
         ),
         Slip::Inverted => format!("it follows with the ratio `{part}` inverted"),
+        other => format!("it follows with {}", other.told(part)),
     }
 }
 
@@ -120,7 +107,7 @@ fn words(text: &str, change: &Change) -> String {
 fn changes(members: &[Expr]) -> Vec<Change> {
     let mut found = Vec::new();
     for at in (0..members.len()).rev() {
-        each_change(&members[at], &mut |expr, place, kind| {
+        slip::each(&members[at], &slip::of_step, &mut |expr, place, kind| {
             let mut changed = members.to_vec();
             changed[at] = expr;
             found.push(Change {
@@ -136,138 +123,7 @@ fn changes(members: &[Expr]) -> Vec<Change> {
         Slip::Square | Slip::NoSquare => 2,
         Slip::Function(..) => 3,
         Slip::Inverted => 4,
+        _ => 5,
     });
     found
-}
-
-/// Calls `visit` with the expression for every single change in it.
-fn each_change(expr: &Expr, visit: &mut dyn FnMut(Expr, Span, Slip)) {
-    own_changes(expr, visit);
-    let mut at = 0;
-    expr.for_each_part(|part| {
-        let index = at;
-        at += 1;
-        each_change(part, &mut |changed, place, kind| {
-            let mut whole = expr.clone();
-            replace_part(&mut whole, index, changed);
-            visit(whole, place, kind);
-        });
-    });
-}
-
-fn own_changes(expr: &Expr, visit: &mut dyn FnMut(Expr, Span, Slip)) {
-    match &expr.kind {
-        ExprKind::Sum(terms) => {
-            for (at, term) in terms.iter().enumerate() {
-                let mut changed = terms.to_vec();
-                changed[at].negative = !term.negative;
-                visit(
-                    with(expr, ExprKind::Sum(changed.into())),
-                    term.expr.span,
-                    Slip::Sign,
-                );
-            }
-        }
-        ExprKind::Symbol(_) => visit(
-            with(
-                expr,
-                ExprKind::Power(Box::new(expr.clone()), Box::new(numeral(expr, 2.0))),
-            ),
-            expr.span,
-            Slip::Square,
-        ),
-        ExprKind::Power(base, exponent) => {
-            if matches!(
-                exponent.kind,
-                ExprKind::Number(2.0) | ExprKind::Numeral(2.0)
-            ) {
-                visit((**base).clone(), expr.span, Slip::NoSquare);
-            }
-        }
-        ExprKind::Call {
-            function,
-            arguments,
-            bracketed,
-        } => {
-            let other = match function {
-                Function::Sin => Function::Cos,
-                Function::Cos => Function::Sin,
-                _ => return,
-            };
-            let kind = ExprKind::Call {
-                function: other,
-                arguments: arguments.clone(),
-                bracketed: *bracketed,
-            };
-            visit(
-                with(expr, kind),
-                expr.span,
-                Slip::Function(*function, other),
-            );
-        }
-        ExprKind::Product(factors) => product_changes(expr, factors, visit),
-        _ => {}
-    }
-    if matches!(expr.kind, ExprKind::Product(_) | ExprKind::Symbol(_)) {
-        for (factor, value) in [("2", 2.0), ("1/2", 0.5), ("4", 4.0), ("1/4", 0.25)] {
-            visit(times(expr, value), expr.span, Slip::Factor(factor));
-        }
-    }
-    if !matches!(expr.kind, ExprKind::Sum(_)) {
-        let negative = with(expr, ExprKind::Negative(Box::new(expr.clone())));
-        visit(negative, expr.span, Slip::Sign);
-    }
-}
-
-/// A ratio the other way up: `a/b` as `b/a`.
-fn product_changes(expr: &Expr, factors: &[Factor], visit: &mut dyn FnMut(Expr, Span, Slip)) {
-    for (at, pair) in factors.windows(2).enumerate() {
-        let [above, below] = pair else { continue };
-        if below.operator != Operator::Divide || above.operator == Operator::Divide {
-            continue;
-        }
-        let mut changed = factors.to_vec();
-        changed[at].expr = below.expr.clone();
-        changed[at + 1].expr = above.expr.clone();
-        let place = above.expr.span.cover(below.expr.span);
-        visit(
-            with(expr, ExprKind::Product(changed.into())),
-            place,
-            Slip::Inverted,
-        );
-    }
-}
-
-fn with(expr: &Expr, kind: ExprKind) -> Expr {
-    Expr {
-        span: expr.span,
-        kind,
-    }
-}
-
-fn numeral(expr: &Expr, value: f64) -> Expr {
-    with(expr, ExprKind::Numeral(value))
-}
-
-fn times(expr: &Expr, value: f64) -> Expr {
-    let factor = |expr: Expr| Factor {
-        operator: Operator::Juxtapose,
-        expr,
-    };
-    let factors = [factor(numeral(expr, value)), factor(expr.clone())];
-    with(expr, ExprKind::Product(Arc::new(factors)))
-}
-
-/// Replaces a direct part, in the order of [`Expr::for_each_part`].
-fn replace_part(expr: &mut Expr, index: usize, by: Expr) {
-    let mut by = Some(by);
-    let mut at = 0;
-    expr.for_each_part_mut(|part| {
-        if at == index
-            && let Some(by) = by.take()
-        {
-            *part = by;
-        }
-        at += 1;
-    });
 }

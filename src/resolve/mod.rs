@@ -26,6 +26,7 @@ mod product;
 mod put_in;
 pub mod setting;
 mod sizes;
+pub mod slip;
 mod solving;
 pub mod statement;
 mod symbols;

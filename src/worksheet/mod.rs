@@ -32,13 +32,17 @@ pub use compile::{compile, compile_beside};
 pub use fill::{fill, unfill};
 pub use model::*;
 pub use numbers::Counts;
+pub use others::Replays;
 pub use question::{Asked, LineAt, MOST_PARTS, MarkKind, MarkedLine, Marks, Question, Route};
 pub use session::Session;
 pub use site::AskSite;
 pub use tidy::{tidy, tidy_blocks_within, tidy_edits};
 
 // What a finished worksheet holds of the rooms that made it, and their limits, under one roof.
-pub use crate::evaluate::{Convergence, ScatterWord};
+pub use crate::evaluate::{
+    Convergence, FormulaOf, Instead, MOST_SLIPS, Refusal, Replay, ScatterWord, SlipClass,
+    SlipGround, SlipOf, Slips, Stands,
+};
 pub use crate::mechanics::Inner;
 pub use crate::proofs::{Agreement, Ground, Verdict};
 pub use crate::resolve::statement::{Branch, Look, Solved};

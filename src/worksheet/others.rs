@@ -12,10 +12,11 @@ use rustc_hash::FxHashMap;
 use super::compile::{self, Passed};
 use super::numbers;
 use super::plan::{self, Made};
+use super::stack::on_deep_stack;
 use crate::diagnostic::{self, Code, Diagnostic};
 use crate::dimensions::Type;
 use crate::document::{self, Chapter, Piece};
-use crate::evaluate::{self, Value};
+use crate::evaluate::{self, Replay, Value};
 use crate::proofs::Proofs;
 use crate::quantity::Unit;
 use crate::questions::Answers;
@@ -307,6 +308,49 @@ fn is_read(sheet: &Sheet, beside: &Beside) -> bool {
     now.readings() == sheet.files
 }
 
+/// A worksheet whose values can be had again with other values and other formulas in it.
+#[derive(Debug)]
+pub struct Replays(Sheet);
+
+impl Replays {
+    /// Compiles a worksheet that stands in a folder, and keeps what its passes found.
+    pub fn of(source: &Source, beside: &Beside) -> Self {
+        on_deep_stack(|| {
+            let mut opener = Opener {
+                library: &mut Library::default(),
+                beside,
+                heights: FxHashMap::default(),
+            };
+            let text = source.text().to_owned();
+            Self(opener.compile(source.name(), text, &mut Vec::new()))
+        })
+    }
+
+    /// How many problems it has, what all share among them.
+    pub fn count(&self) -> usize {
+        self.0.problems.len()
+    }
+
+    /// One of its problems, evaluated. It is the problem of this number of the worksheet that
+    /// [`compile`](super::compile) makes of the text.
+    pub fn problem(&self, number: usize) -> Option<Replay<'_>> {
+        let kept = self.0.problems.get(number)?;
+        Some(on_deep_stack(|| Replay::of(kept.ground())))
+    }
+
+    /// The place in the worksheet's text of a byte of the problem's.
+    pub fn place(&self, number: usize, at: u32) -> u32 {
+        let kept = self.0.problems.get(number);
+        kept.map_or(at, |kept| kept.place(at))
+    }
+
+    /// The name that is written so in a problem.
+    pub fn find(&self, number: usize, key: &str) -> Option<SymbolId> {
+        let kept = self.0.problems.get(number)?;
+        kept.resolved.symbols.find(kept.scope, key)
+    }
+}
+
 impl Shelf {
     /// The files that all worksheets on it were made from.
     pub fn read(&self, reader: &Reader<'_>) {
@@ -361,6 +405,21 @@ impl Shelf {
 }
 
 impl Kept {
+    /// What it is evaluated again from.
+    fn ground(&self) -> evaluate::Ground<'_> {
+        evaluate::Ground {
+            text: &self.text,
+            resolved: &self.resolved,
+            checked: &self.checked,
+            problems: &self.problems,
+            refuted: &self.proofs.refuted,
+            provisos: &self.proofs.provisos,
+            others: &self.shelf,
+            // Nothing is taken of them.
+            trials: 0,
+        }
+    }
+
     /// A name that has a value, or is a function.
     fn named(&self, key: &str) -> Option<Named> {
         let symbols = &self.resolved.symbols;
@@ -621,17 +680,6 @@ impl evaluate::Others for Shelf {
         by: FxHashMap<SymbolId, Value>,
     ) -> Result<Value, String> {
         let (_, kept) = self.at(at).ok_or_else(String::new)?;
-        let ground = evaluate::Ground {
-            text: &kept.text,
-            resolved: &kept.resolved,
-            checked: &kept.checked,
-            problems: &kept.problems,
-            refuted: &kept.proofs.refuted,
-            provisos: &kept.proofs.provisos,
-            others: &kept.shelf,
-            // Nothing is taken of them.
-            trials: 0,
-        };
-        evaluate::what_if(ground, symbol, by)
+        evaluate::what_if(kept.ground(), symbol, by)
     }
 }

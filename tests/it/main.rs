@@ -20,6 +20,7 @@ mod explanations;
 mod fixes;
 mod flows;
 mod found;
+mod instead;
 mod language_server;
 mod latex;
 mod laws;

@@ -243,7 +243,7 @@ impl<'a> Walk<'a> {
     fn gives_value(&self, program: &Program, symbol: SymbolId) -> bool {
         let known = self.results.value(symbol);
         let over = value::over(program, &self.results).ok();
-        let found = over.and_then(|over| value::plain(program, &over, &self.results));
+        let found = over.and_then(|over| value::plain(program, &over, &self.results).ok());
         let Some((known, found)) = known.zip(found) else {
             return false;
         };

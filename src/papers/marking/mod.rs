@@ -1,8 +1,10 @@
 //! From a list of answers to marks.
 //!
-//! `list` takes the bytes apart, `field` reads what a student has written. What an answer is
-//! worth is left to others.
+//! `list` takes the bytes apart, `field` reads what a student has written, `range` says what is
+//! accepted, `slip` which slip a wrong answer may be named for.
 
 pub mod field;
 pub mod list;
+pub mod marked;
 pub mod range;
+pub mod slip;

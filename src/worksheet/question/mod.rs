@@ -38,6 +38,9 @@ pub struct Question {
     pub lines: Vec<MarkedLine>,
     /// The other routes to answers, in order.
     pub routes: Vec<Route>,
+    /// What is wrong with it as a question of a paper, at places of the problem, where the
+    /// worksheet says nothing of papers and so is not told.
+    pub untold: Vec<Diagnostic>,
 }
 
 /// A line of a problem: which of its parts, and which statement of that.
@@ -196,6 +199,7 @@ pub(super) fn find(
         asked,
         lines: Vec::new(),
         routes: Vec::new(),
+        untold: Vec::new(),
     };
     routes::find(problem, &mut question);
     let needs = Needs::of(&question, ground.found_from);
@@ -206,14 +210,13 @@ pub(super) fn find(
         question.asked[at].carried = from.map(|(part, _)| part).collect();
     }
     totals::settle(problem, &mut question, &needs, &mut found);
-    if is_of_paper {
-        found.extend(unanswered(problem, &question, ground.text));
-        found.extend(asked_twice(problem, &question, ground.text));
-        found.extend(shown::refuse(problem, &question, ground));
-        found.extend(points(problem, &question, ground));
-        routes::judge(problem, &question, ground.text, &mut found);
-    } else {
-        found.clear();
+    found.extend(unanswered(problem, &question, ground.text));
+    found.extend(asked_twice(problem, &question, ground.text));
+    found.extend(shown::refuse(problem, &question, ground));
+    found.extend(points(problem, &question, ground));
+    routes::judge(problem, &question, ground.text, &mut found);
+    if !is_of_paper {
+        question.untold = std::mem::take(&mut found);
     }
     (Some(question), found)
 }

@@ -10,7 +10,7 @@
 
 use std::collections::BTreeSet;
 
-use num_traits::Zero;
+use num_traits::{One, Zero};
 use rustc_hash::FxHashMap;
 
 use super::Algebra;
@@ -509,7 +509,8 @@ impl Algebra {
     }
 
     /// A symbol for which a premise can be solved, with all its values: the one it defines, else
-    /// one with a single value, first of those that the claim does not hold.
+    /// one with a single value, first of those that the claim does not hold, and of these first of
+    /// those in which it is linear, which take least work and have no second value.
     fn pivot(&mut self, claim: Equation, premise: Equation, not_zero: &NotZero) -> Option<Pivot> {
         let (left, right) = premise;
         if let Some((symbol, value)) = self.defined_by(premise) {
@@ -518,7 +519,11 @@ impl Algebra {
         let mut symbols: Vec<Symbol> = self.symbols_of_sides(premise).into_iter().collect();
         let is_of_one = symbols.len() == 1;
         symbols.sort_by_key(|symbol| {
-            self.contains(claim.0, *symbol) || self.contains(claim.1, *symbol)
+            let is_claimed = self.contains(claim.0, *symbol) || self.contains(claim.1, *symbol);
+            let is_linear = [left, right]
+                .iter()
+                .all(|side| self.is_linear(*side, *symbol));
+            (is_claimed, !is_linear)
         });
         let mut several: Option<Pivot> = None;
         for symbol in symbols.into_iter().take(MOST_TRIES) {
@@ -570,6 +575,28 @@ impl Algebra {
             };
         }
         several
+    }
+
+    /// Whether an expression, as it stands, is a symbol times what does not hold it, and more that
+    /// does not.
+    fn is_linear(&self, id: Id, symbol: Symbol) -> bool {
+        if !self.contains(id, symbol) {
+            return true;
+        }
+        match self.node(id) {
+            Node::Symbol(_) => true,
+            Node::Sum(sum) => (sum.terms.iter()).all(|(term, _)| self.is_linear(*term, symbol)),
+            Node::Product(factors) => {
+                let mut holding = (factors.iter()).filter(|(base, _)| self.contains(*base, symbol));
+                match (holding.next(), holding.next()) {
+                    (Some((base, exponent)), None) => {
+                        exponent.is_one() && self.is_linear(*base, symbol)
+                    }
+                    _ => false,
+                }
+            }
+            _ => false,
+        }
     }
 
     /// Whether there is a point at which the premises that have to do with a claim hold, the signs

@@ -2,8 +2,8 @@
 
 from checks import CONTRAST, WIDER_THAN_THE_WINDOW
 
-# A phone, the narrowest one, and a window of 1280 pixels at 200 %.
-REFLOW = {"390 pixels": (390, 1), "320 pixels": (320, 1), "200 %": (640, 2)}
+# A phone, the narrowest one, a window of 1280 pixels at 200 %, and a phone at 200 %.
+REFLOW = {"390 pixels": (390, 1), "320 pixels": (320, 1), "200 %": (640, 2), "390 pixels at 200 %": (195, 2)}
 
 SCHEMES = {"prefers-color-scheme": "dark"}
 FORCED = {"forced-colors": "active"}
@@ -30,6 +30,10 @@ for (const number of document.querySelectorAll('math mn')) {
 for (const link of document.querySelectorAll('a[href^="#"]')) {
     const number = /^\\(([0-9]+)\\)$/.exec(link.textContent);
     if (number && link.getAttribute('aria-label') !== `equation ${number[1]}`) wrong.push(`the link ${link.textContent} is called "${link.getAttribute('aria-label')}"`);
+}
+for (const cell of document.querySelectorAll('.line > .number')) {
+    const name = cell.textContent.replace(/^\\((.*)\\)$/, 'equation $1');
+    if (cell.getAttribute('aria-label') !== name) wrong.push(`the cell ${cell.textContent} is called "${cell.getAttribute('aria-label')}"`);
 }
 for (const head of document.querySelectorAll('th')) {
     const named = [...head.querySelectorAll('math')].every(math => math.getAttribute('aria-label'));
@@ -91,6 +95,7 @@ SPOILED = {
     "read aloud": [
         "document.querySelectorAll('math mn').forEach(it => it.append('m'));",
         "document.querySelectorAll('a[aria-label]').forEach(it => it.removeAttribute('aria-label'));",
+        "document.querySelectorAll('.number').forEach(it => it.removeAttribute('aria-label'));",
         "document.querySelectorAll('th math').forEach(it => it.removeAttribute('aria-label'));",
     ],
     "light on paper": ["document.documentElement.style.background = '#161616';"],

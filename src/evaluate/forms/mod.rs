@@ -292,7 +292,7 @@ impl<'a> Walk<'a> {
                 subject.span,
                 format!("nothing that `{written}` comes from is uncertain"),
             )
-            .with_help("`± …` behind the data in `given`"),
+            .with_help("`± …` after the data in `given`"),
         );
         Lack::Refused
     }

@@ -26,6 +26,7 @@ mod latex;
 mod laws;
 mod missing;
 mod notebooks;
+mod papers;
 mod planted;
 mod plots;
 mod propagation;

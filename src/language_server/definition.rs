@@ -20,9 +20,9 @@ pub(super) fn definition(
             .then(|| document.names().at(named.span.end))
             .flatten()
     });
-    let span = match name {
-        Some(name) => document.names().definition(&name.target)?.span,
-        None => pictures::referred(document, place)?.place,
+    let span = match pictures::referred(document, place) {
+        Some(found) => found.place,
+        None => document.names().definition(&name?.target)?.span,
     };
     Some(GotoDefinitionResponse::Scalar(Location {
         uri: document.uri.clone(),

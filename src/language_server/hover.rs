@@ -23,8 +23,8 @@ pub(super) fn hover(document: &Document, params: &HoverParams) -> Option<Hover> 
     let found = document.names().at(place);
     let about = found.and_then(|name| Some((about(document, &name)?, name.span)));
     let about = of_balance(document, place, about.as_ref()).or(about);
-    let about = about.or_else(|| block_word(document, place));
-    if let Some((text, span)) = about.or_else(|| picture(document, place)) {
+    let about = picture(document, place).or(about);
+    if let Some((text, span)) = about.or_else(|| block_word(document, place)) {
         return Some(answer(text, places.range(span)));
     }
     let file = document.file();

@@ -1,6 +1,7 @@
 //! Pictures that prose refers to by the names of their files.
 
 use super::documents::Document;
+use super::names::Occurrence;
 use crate::text::Span;
 use crate::worksheet::{Picture, Placed};
 
@@ -15,8 +16,13 @@ pub(super) struct Referred<'a> {
     pub place: Span,
 }
 
-/// The picture that is referred to at a place of the file.
+/// The picture that is referred to at a place of the file; any other label goes before it.
 pub(super) fn referred(document: &Document, place: u32) -> Option<Referred<'_>> {
+    let names = document.names();
+    let is_defined = |name: &Occurrence| names.definition(&name.target).is_some();
+    if names.at(place).is_some_and(|name| is_defined(&name)) {
+        return None;
+    }
     let span = word(document.text(), place as usize)?;
     let label = span.of(document.text());
     let own = document.problem_at(place as usize);

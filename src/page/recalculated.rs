@@ -161,13 +161,13 @@ fn of_check(
         return vec![Outcome::Keyless("a side of it is no decimal".to_owned())];
     };
     let unit = figures[0].2.clone();
-    let is_moved = |unit: &Unit| unit.to_si(0.0) != 0.0;
+    let is_moved = |unit: &Unit| unit.to_si(0.0) != 0.0 || !unit.turning().is_none();
     for (number, place, own) in &mut figures {
         if own.text() == unit.text() {
             continue;
         }
         if is_moved(own) || is_moved(&unit) {
-            let why = "its sides count from different points";
+            let why = "its sides count from different points, or turns in different units";
             return vec![Outcome::Keyless(why.to_owned())];
         }
         // What stands in percent was keyed in as a number already.

@@ -2,8 +2,8 @@
 
 from checks import CONTRAST, WIDER_THAN_THE_WINDOW
 
-# A phone, the narrowest one, a window of 1280 pixels at 200 %, and a phone at 200 %.
-REFLOW = {"390 pixels": (390, 1), "320 pixels": (320, 1), "200 %": (640, 2), "390 pixels at 200 %": (195, 2)}
+# A phone, the narrowest one, and a window of 1280 pixels at 200 %.
+REFLOW = {"390 pixels": (390, 1), "320 pixels": (320, 1), "200 %": (640, 2)}
 
 SCHEMES = {"prefers-color-scheme": "dark"}
 FORCED = {"forced-colors": "active"}

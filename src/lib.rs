@@ -65,6 +65,7 @@ pub mod language_server;
 pub mod live;
 pub(crate) mod mechanics;
 pub mod page;
+pub mod papers;
 pub(crate) mod pictures;
 pub(crate) mod precise;
 pub(crate) mod proofs;

@@ -269,7 +269,12 @@ codes! {
     P04 "nearly marks",
     P05 "marks that do not add up",
     P06 "an alternative that does not stand for its section",
+    P08 "what cannot be varied",
+    P09 "choices that are none",
+    P10 "versions that are not found",
+    P11 "an answer that is the same in all versions",
     P18 "a tolerance of a temperature in per cent",
+    P22 "versions above the problems",
     P26 "the same part twice",
 }
 

@@ -469,7 +469,8 @@ fn one(worksheet: &Worksheet, extent: Extent) -> Report<'_> {
         balances: Vec::new(),
         diagnostics: findings(worksheet),
     };
-    for (placed, statement) in worksheet.statements() {
+    let statements = worksheet.statements();
+    for (placed, statement) in statements.filter(|(_, it)| !it.is_of_versions) {
         let place = Place {
             worksheet,
             placed,

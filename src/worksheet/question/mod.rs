@@ -3,16 +3,19 @@
 //!
 //! All of it is read off the finished lines; nothing here is evaluated.
 
+mod grid;
 pub(super) mod marks;
 mod routes;
 mod shown;
 mod totals;
+pub(super) mod versions;
 
 use rustc_hash::{FxHashMap, FxHashSet};
 
 pub use marks::{MarkKind, Marks};
+pub use versions::{Datum, MOST_VARIED, Varied, Versions};
 
-use super::model::{Body, Part, PartKind, Problem, Replacement, Statement};
+use super::model::{Body, Part, PartKind, Problem, Replacement, Shown, Statement};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::dimensions::{Checked, Reading, Scale};
 use crate::document::FrontMatter;
@@ -100,6 +103,31 @@ impl Question {
 }
 
 impl Problem {
+    /// The value of what is asked: that of its line of `answer`, else of the last line that gives it
+    /// with the same data.
+    pub fn answered(&self, asked: &Asked) -> Option<&Shown> {
+        if let Some(shown) = asked.answer.and_then(|at| self.line(at).body.shown()) {
+            return Some(shown);
+        }
+        let wanted = totals::data(self.line(asked.at));
+        let lines = self.blocks().flatten();
+        let found = lines.filter_map(|line| match &line.body {
+            Body::Work(work)
+                if work.lead.as_symbol() == Some(asked.symbol)
+                    && same_data(&work.conditions, wanted, &self.text) =>
+            {
+                Some(&*work.shown)
+            }
+            Body::System(system) => {
+                let mut unknowns = system.unknowns.iter();
+                let found = unknowns.find(|(symbol, _)| *symbol == asked.symbol)?;
+                Some(&*found.1)
+            }
+            _ => None,
+        });
+        found.last()
+    }
+
     /// The statement of a line of it.
     pub fn line(&self, (part, statement): LineAt) -> &Statement {
         &statements(&self.parts[part])[statement]
@@ -165,21 +193,22 @@ pub(super) fn find(
             Bracket::Nearly { .. } => None,
         })
         .min_by_key(|place| place.start);
-    let is_of_paper = solution.is_some() || first_marks.is_some();
+    let versions = versions::block(problem);
+    let is_of_paper = solution.is_some() || first_marks.is_some() || versions.is_some();
     let mut found = match first_marks {
         Some(_) => about_brackets(problem, brackets),
         None => Vec::new(),
     };
     let required = (problem.parts.iter()).rposition(|part| part_is(part, BlockKind::Required));
     let Some(end) = solution.or(required.map(|at| at + 1)) else {
-        found.extend(first_marks.map(|place| endless(place)));
+        found.extend(first_marks.or(versions).map(endless));
         return (None, found);
     };
     let asked = asked(problem, end);
     if asked.is_empty() {
         let place = match solution.and_then(|at| problem.parts.get(at)) {
             Some(heading) => heading.span,
-            None => first_marks.unwrap_or_default(),
+            None => first_marks.or(versions).unwrap_or_default(),
         };
         found.extend(is_of_paper.then(|| asks_nothing(place)));
         return (None, found);
@@ -198,6 +227,9 @@ pub(super) fn find(
         found.extend(shown::refuse(problem, &question, ground));
         found.extend(points(problem, &question, ground));
         routes::judge(problem, &question, ground.text, &mut found);
+        if let Some(versions) = &problem.versions {
+            found.extend(versions::fixed(problem, &question, versions, &needs));
+        }
     } else {
         found.clear();
     }

@@ -143,6 +143,19 @@ impl<'a> Search<'a> {
         data.collect()
     }
 
+    /// The data of version 0.
+    fn written(&self) -> Vec<(SymbolId, String)> {
+        let Some((placed, versions)) = self.versions() else {
+            return Vec::new();
+        };
+        let data = versions.varied.iter().flat_map(|line| &line.data);
+        let written = data.map(|datum| {
+            let text = datum.place.of(&placed.problem.text);
+            (datum.symbol, text.to_owned())
+        });
+        written.collect()
+    }
+
     /// The text of the worksheet with the data of a candidate.
     pub fn text(&self, candidate: u32) -> String {
         let text = self.base.source.text();
@@ -186,6 +199,7 @@ impl<'a> Search<'a> {
         };
         let mut stood: FxHashMap<Obstacle, usize> = FxHashMap::default();
         let mut seen: FxHashSet<Vec<(SymbolId, String)>> = FxHashSet::default();
+        seen.insert(self.written());
         while found.versions.len() < count && found.tried < MOST_CANDIDATES {
             let next = found.tried..(found.tried + AT_ONCE).min(MOST_CANDIDATES);
             let mut batch: Vec<(u32, Vec<(SymbolId, String)>, bool)> = Vec::new();

@@ -77,11 +77,7 @@ fn compile_here(source: Source, beside: &Beside, memory: &mut Memory) -> Workshe
         .iter()
         .flat_map(|placed| &placed.problem.files);
     read.for_each(|file| reader.note(file));
-    let above = question::versions::above_problems(&worksheet);
-    if !above.is_empty() {
-        worksheet.diagnostics.extend(above);
-        worksheet.diagnostics.sort_by_key(|it| it.span.start);
-    }
+    question::versions::refuse_above_problems(&mut worksheet);
     seal::look_up(&mut worksheet, &reader);
     worksheet.files = reader.readings();
     worksheet

@@ -5,8 +5,8 @@ use setsquare::diagnostic::{self, Code, Diagnostic, Explanation};
 use setsquare::text::Source;
 
 /// The codes that no text in a fence can show: bytes that are not text, sheer size, a
-/// character that cannot be seen, and very much work.
-const WITHOUT_EXAMPLES: &[Code] = &[Code::T01, Code::T02, Code::T03, Code::T04];
+/// character that cannot be seen, and very much work; and those of papers, which no worksheet raises.
+const WITHOUT_EXAMPLES: &[Code] = &[Code::T01, Code::T02, Code::T03, Code::T04, Code::P10];
 
 /// The codes that warn; all others refuse a line.
 const WARNINGS: &[Code] = &[
@@ -19,6 +19,7 @@ const WARNINGS: &[Code] = &[
     Code::M10,
     Code::M14,
     Code::P04,
+    Code::P11,
     Code::S08,
     Code::E07,
     Code::E08,

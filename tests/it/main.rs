@@ -43,4 +43,5 @@ mod spec;
 mod tabulated;
 mod turning;
 mod units;
+mod versions;
 mod worksheets;

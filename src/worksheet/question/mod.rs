@@ -227,9 +227,7 @@ pub(super) fn find(
         found.extend(shown::refuse(problem, &question, ground));
         found.extend(points(problem, &question, ground));
         routes::judge(problem, &question, ground.text, &mut found);
-        if let Some(versions) = &problem.versions {
-            found.extend(versions::fixed(problem, &question, versions, &needs));
-        }
+        found.extend(versions::fixed(problem, &question, &needs));
     } else {
         found.clear();
     }

@@ -12,7 +12,7 @@ use crate::resolve::statement::{self, Condition, TakenAs};
 use crate::resolve::{Expr, ExprKind, Kind, Quantity, Shape, SymbolId};
 use crate::syntax::{BlockKind, Change};
 use crate::text::Span;
-use crate::worksheet::model::{Body, PartKind, Problem, Worksheet};
+use crate::worksheet::model::{Body, Part, PartKind, Problem, Worksheet};
 
 /// So many data may a problem vary.
 pub const MOST_VARIED: usize = 20;
@@ -475,36 +475,37 @@ fn no_grid(why: NoGrid, [from, to, step]: [&Chosen<'_>; 3], place: Span) -> Refu
     }
 }
 
-/// Answers that no datum which varies has a part in.
-pub(super) fn fixed<'q>(
-    problem: &'q Problem,
-    question: &'q Question,
-    versions: &'q Versions,
-    needs: &'q Needs,
-) -> impl Iterator<Item = Diagnostic> + 'q {
-    let data: Vec<SymbolId> = (versions.varied.iter())
-        .flat_map(|varied| &varied.data)
-        .map(|datum| datum.symbol)
-        .collect();
+/// Answers that no datum which varies has a part in; what a refused line was to vary is not known.
+pub(super) fn fixed(problem: &Problem, question: &Question, needs: &Needs) -> Vec<Diagnostic> {
+    let mut data = Vec::new();
+    for line in lines(problem) {
+        match &line.body {
+            Body::Varied(line) => data.extend(line.symbols.iter().map(|(symbol, _)| *symbol)),
+            Body::Refused => return Vec::new(),
+            _ => {}
+        }
+    }
     let asked = question.asked.iter().enumerate();
-    let fixed = asked.filter(move |(at, _)| {
+    let fixed = asked.filter(|(at, _)| {
         !data.is_empty() && !data.iter().any(|symbol| needs.names[*at].contains(symbol))
     });
-    fixed.map(|(_, asked)| {
+    let told = fixed.map(|(_, asked)| {
         let key = key(problem, asked.symbol);
         let message =
             format!("`{key}` depends on no datum that varies, and is the same in all versions");
         Diagnostic::warning(Code::P11, problem.line(asked.at).span, message)
             .with_help("a datum of its formula in `versions`")
-    })
+    });
+    told.collect()
 }
 
-/// A block `versions` in what several problems share.
-pub(in crate::worksheet) fn above_problems(worksheet: &Worksheet) -> Vec<Diagnostic> {
+/// Refuses blocks `versions` in what several problems share. That no question ends there is no news
+/// then.
+pub(in crate::worksheet) fn refuse_above_problems(worksheet: &mut Worksheet) {
     let [shared, _, ..] = worksheet.problems.as_slice() else {
-        return Vec::new();
+        return;
     };
-    let blocks = shared.problem.parts.iter().filter(|part| {
+    let is_of_versions = |part: &&Part| {
         matches!(
             part.kind,
             PartKind::Block {
@@ -512,12 +513,18 @@ pub(in crate::worksheet) fn above_problems(worksheet: &Worksheet) -> Vec<Diagnos
                 ..
             }
         )
-    });
-    blocks
-        .map(|part| {
-            let message = "`versions` stands above the problems: which of them varies?";
-            Diagnostic::error(Code::P22, shared.span(part.span), message)
-                .with_help("the block into its problem, below its heading")
-        })
-        .collect()
+    };
+    let blocks = shared.problem.parts.iter().filter(is_of_versions);
+    let places: Vec<Span> = blocks.map(|part| shared.span(part.span)).collect();
+    for place in places {
+        let message = "`versions` stands above the problems: which of them varies?";
+        let refused = Diagnostic::error(Code::P22, place, message)
+            .with_help("the block into its problem, below its heading");
+        let all = &mut worksheet.diagnostics;
+        all.retain(|it| {
+            it.code != Code::P01 || it.span.start >= place.end || it.span.end <= place.start
+        });
+        let at = all.partition_point(|it| it.span.start <= place.start);
+        all.insert(at, refused);
+    }
 }

@@ -269,6 +269,10 @@ codes! {
     P04 "nearly marks",
     P05 "marks that do not add up",
     P06 "an alternative that does not stand for its section",
+    P08 "what cannot be varied",
+    P09 "choices that are none",
+    P10 "versions that are not found",
+    P11 "an answer that is the same in all versions",
     P12 "a problem of a paper that is not there",
     P13 "a condition that cannot be read",
     P14 "too few problems for a condition",
@@ -276,6 +280,7 @@ codes! {
     P16 "a problem that is in a paper twice",
     P18 "a tolerance of a temperature in per cent",
     P20 "a paper without its problems",
+    P22 "versions above the problems",
     P26 "the same part twice",
     // L: lists of answers, and marking
     L01 "a column that is no part of the paper",

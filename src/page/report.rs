@@ -537,7 +537,8 @@ fn one(worksheet: &Worksheet, extent: Extent) -> Report<'_> {
         diagnostics: findings(worksheet),
         recalculated: None,
     };
-    for (placed, statement) in worksheet.statements() {
+    let statements = worksheet.statements();
+    for (placed, statement) in statements.filter(|(_, it)| !it.is_of_versions) {
         let place = Place {
             worksheet,
             placed,

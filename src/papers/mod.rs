@@ -8,6 +8,7 @@ pub mod facts;
 pub mod marking;
 pub mod paper;
 pub mod print;
+pub mod versions;
 
 /// The marks of some questions.
 pub fn total(questions: &[paper::Chosen]) -> u32 {

@@ -45,4 +45,5 @@ mod spec;
 mod tabulated;
 mod turning;
 mod units;
+mod versions;
 mod worksheets;

@@ -346,7 +346,7 @@ impl<'a> Line<'a> {
         if let Some(unit) = written::unit_after_number(right).filter(|_| is_given) {
             return after_unit(unit, is_apart);
         }
-        if self.block == Some(BlockKind::Check) && head.contains("->") && is_apart {
+        if self.block.is_some_and(BlockKind::asserts) && head.contains("->") && is_apart {
             return vec![Wish::Words(&["as"]), Wish::FurtherUnits];
         }
         if ends_with_number(head) || (is_given && head.ends_with(')') && has_number) {
@@ -372,10 +372,10 @@ impl<'a> Line<'a> {
         let is_in_cases = calls::open(self.head).is_some_and(|open| open.name == "cases");
         Some(Wish::Words(match self.block {
             _ if is_in_cases => &["for", "otherwise"],
-            Some(BlockKind::Check) if self.head.contains(['<', '>', '=', '≤', '≥']) => {
+            Some(kind) if kind.asserts() && self.head.contains(['<', '>', '=', '≤', '≥']) => {
                 &["within"]
             }
-            Some(kind @ BlockKind::Check) => return Some(Wish::JoiningWords(kind)),
+            Some(kind) if kind.asserts() => return Some(Wish::JoiningWords(kind)),
             Some(BlockKind::Answer) => &["to"],
             Some(BlockKind::Derive) if self.head.contains('=') => return Some(Wish::ByBalance),
             _ => return None,
@@ -384,7 +384,7 @@ impl<'a> Line<'a> {
 
     /// After the words of a check.
     fn of_check(self, words: &[&str]) -> Option<Vec<Wish<'a>>> {
-        if self.block != Some(BlockKind::Check) {
+        if !self.block.is_some_and(BlockKind::asserts) {
             return None;
         }
         let words = match words {

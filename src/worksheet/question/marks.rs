@@ -218,7 +218,8 @@ pub(in crate::worksheet) fn count_in(kind: BlockKind) -> bool {
         | BlockKind::Data
         | BlockKind::Sketch
         | BlockKind::Plot
-        | BlockKind::Answer => false,
+        | BlockKind::Answer
+        | BlockKind::Versions => false,
     }
 }
 

@@ -1,9 +1,11 @@
 //! `setsquare check FILE…`: what is wrong with worksheets, and whether their checks hold.
 
+use std::sync::Arc;
+
 use setsquare::page::{self, Outcome, Recalculated};
 
 use super::input::{Files, Inputs};
-use super::{Failure, Status, compile, console, each, summary};
+use super::{Failure, Status, compile, console, each, paper, summary};
 
 /// Say what is wrong with worksheets, and whether their checks hold.
 ///
@@ -38,7 +40,14 @@ pub fn run(arguments: &Arguments) -> Result<Status, Failure> {
 
 fn messages(inputs: &Inputs, recalculate: bool) -> Result<Status, Failure> {
     each(inputs, |(_, input), text, progress| {
-        let worksheet = compile(text, input, progress);
+        let worksheet = Arc::new(compile(text, input, progress));
+        let faults = paper::faults(input, &worksheet)?;
+        faults.iter().for_each(|it| progress.tell(it));
+        if !faults.is_empty() {
+            let name = worksheet.source.name();
+            progress.print(&format!("{name}: it cannot be printed as a paper\n"))?;
+            return Ok(Status::Refused);
+        }
         progress.print(&format!("{}\n", summary::line(&worksheet)))?;
         if !recalculate {
             return Ok(summary::status(&worksheet));

@@ -1,13 +1,15 @@
 //! `setsquare paper FILE…`: question papers, solutions and guides of a paper or a worksheet.
 
+use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use clap::ValueHint;
 use setsquare::diagnostic::terminal;
-use setsquare::papers::print::{File, Job, Kind, Version};
-use setsquare::papers::{self, paper};
+use setsquare::document::MOST_VERSIONS;
+use setsquare::papers::print::{File, Job, Kind};
+use setsquare::papers::{self, edition, paper};
 use setsquare::text;
 use setsquare::worksheet::Worksheet;
 
@@ -33,6 +35,9 @@ pub struct Arguments {
     /// Some of questions,solutions,guide,formulas,answers
     #[arg(long, value_name = "KINDS", value_delimiter = ',', value_parser = kind)]
     only: Vec<Kind>,
+    /// These versions, 4 or 2-5; without it as many as the front matter says, and 0 for none
+    #[arg(long, value_name = "N", value_parser = numbers)]
+    versions: Option<Numbers>,
     /// Write nothing, and say whether it could be written
     #[arg(long)]
     check: bool,
@@ -45,6 +50,26 @@ fn kind(word: &str) -> Result<Kind, String> {
     let known = Kind::ALL.into_iter().find(|kind| kind.word() == word);
     let words = Kind::ALL.map(Kind::word).join(", ");
     known.ok_or_else(|| format!("it is one of {words}"))
+}
+
+/// The numbers of versions.
+#[derive(Debug, Clone)]
+struct Numbers(BTreeSet<u16>);
+
+/// `4` for the first four, or `2-5`.
+fn numbers(text: &str) -> Result<Numbers, String> {
+    let number = |text: &str| {
+        let number = text.parse::<u16>().ok();
+        number.filter(|number| *number <= MOST_VERSIONS)
+    };
+    let range = match text.split_once('-') {
+        Some((from, to)) => number(from).zip(number(to)),
+        None => number(text).map(|to| (1, to)),
+    };
+    let (from, to) = range.ok_or_else(|| {
+        format!("it is a number up to {MOST_VERSIONS}, or two with `-` between: `4`, `2-5`")
+    })?;
+    Ok(Numbers((from..=to).collect()))
 }
 
 /// Runs the command.
@@ -67,9 +92,8 @@ pub(super) struct Shelved {
     pub path: String,
 }
 
-/// Compiles a paper, and finds the folder that its lines begin in.
-pub(super) fn shelve(input: &Input, text: Text) -> Result<Shelved, Failure> {
-    let worksheet = Arc::new(text.compile(input));
+/// Finds the folder that the lines of a paper begin in.
+pub(super) fn shelve(input: &Input, worksheet: Arc<Worksheet>) -> Result<Shelved, Failure> {
     let Place::File(file) = &input.place else {
         return Ok(Shelved {
             worksheet,
@@ -94,13 +118,29 @@ pub(super) fn shelve(input: &Input, text: Text) -> Result<Shelved, Failure> {
     })
 }
 
+/// What is wrong with a worksheet as a paper, where it has a block `problems`; as lines for a terminal.
+///
+/// # Errors
+/// A [`Failure`] where its folder cannot be read.
+pub(super) fn faults(input: &Input, worksheet: &Arc<Worksheet>) -> Result<Vec<String>, Failure> {
+    if paper::blocks(worksheet).is_empty() {
+        return Ok(Vec::new());
+    }
+    let shelved = shelve(input, Arc::clone(worksheet))?;
+    let (_, found) = paper::problems(worksheet, &shelved.path, &shelved.files);
+    let told = found
+        .iter()
+        .map(|it| terminal::render(it, &worksheet.source, console::colour()));
+    Ok(told.collect())
+}
+
 fn print(
     arguments: &Arguments,
     input: &Input,
     text: Text,
     progress: &Progress,
 ) -> Result<Status, Failure> {
-    let shelved = shelve(input, text)?;
+    let shelved = shelve(input, Arc::new(text.compile(input)))?;
     let worksheet = &shelved.worksheet;
     progress.tell(&summary::diagnostics(worksheet, console::colour(), |_| {
         true
@@ -117,11 +157,28 @@ fn print(
     }
     let count = questions.len();
     let total: u32 = papers::total(&questions);
-    let versions = [Version {
-        number: 0,
-        questions,
-        fingerprint: None,
-    }];
+    let numbers = match &arguments.versions {
+        Some(Numbers(numbers)) => numbers.clone(),
+        None => (1..=worksheet.front.exam.versions.unwrap_or(0)).collect(),
+    };
+    let tell = |said: &[edition::Said]| {
+        for one in said {
+            let told = terminal::render(&one.diagnostic, &one.source, console::colour());
+            progress.tell(&told);
+        }
+    };
+    let files = &shelved.files;
+    let versions = match edition::versions(worksheet, questions, files, &numbers) {
+        Ok((versions, said)) => {
+            tell(&said);
+            versions
+        }
+        Err(said) => {
+            tell(&said);
+            progress.tell(&format!("{name}: not written\n"));
+            return Ok(Status::Refused);
+        }
+    };
     let job = Job {
         paper: worksheet,
         has_front: !paper::blocks(worksheet).is_empty(),

@@ -281,6 +281,7 @@ codes! {
     P18 "a tolerance of a temperature in per cent",
     P20 "a paper without its problems",
     P22 "versions above the problems",
+    P25 "a question that is the same in all versions",
     P26 "the same part twice",
     // L: lists of answers, and marking
     L01 "a column that is no part of the paper",

@@ -4,6 +4,7 @@
 
 pub mod bank;
 pub mod choice;
+pub mod edition;
 pub mod facts;
 pub mod marking;
 pub mod paper;

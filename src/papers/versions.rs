@@ -189,9 +189,9 @@ impl<'a> Search<'a> {
         worksheet::compile_beside(source, self.beside)
     }
 
-    /// Looks for so many versions. `copy` says of two worksheets whether a sheet copied from one
-    /// has too many marks in the other; it is asked both ways for every version before, 0 included.
-    pub fn find(&self, count: usize, copy: impl Fn(&Placed, &Placed) -> bool) -> Found {
+    /// Looks for so many versions. `copy` says of two worksheets whether a sheet copied from the
+    /// second has too many marks in the first; it is asked both ways for every version before, 0 included.
+    pub fn find(&self, count: usize, copy: impl Fn(&Worksheet, &Worksheet) -> bool) -> Found {
         let mut found = Found {
             versions: Vec::new(),
             tried: 0,
@@ -254,14 +254,11 @@ impl<'a> Search<'a> {
         &self,
         worksheet: &Worksheet,
         before: &[Version],
-        copy: impl Fn(&Placed, &Placed) -> bool,
+        copy: impl Fn(&Worksheet, &Worksheet) -> bool,
     ) -> Result<(), Obstacle> {
-        let Some(own) = worksheet.problems.get(self.problem) else {
-            return Ok(());
-        };
-        let before = (before.iter()).filter_map(|it| it.worksheet.problems.get(self.problem));
-        let mut all = self.placed().into_iter().chain(before);
-        match all.any(|other| copy(own, other) || copy(other, own)) {
+        let before = before.iter().map(|it| &it.worksheet);
+        let mut all = std::iter::once(&self.base).chain(before);
+        match all.any(|other| copy(worksheet, other) || copy(other, worksheet)) {
             true => Err(Obstacle::Copied),
             false => Ok(()),
         }

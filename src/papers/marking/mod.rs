@@ -3,6 +3,7 @@
 //! `list` takes the bytes apart, `field` reads what a student has written, `range` says what is
 //! accepted, `slip` which slip a wrong answer may be named for.
 
+pub mod by_numbers;
 pub mod field;
 pub mod list;
 pub mod marked;

@@ -9,7 +9,7 @@ use rustc_hash::FxHashMap;
 use super::marking::by_numbers::{Key, has_too_much};
 use super::paper::Chosen;
 use super::print::Version;
-use super::versions::Search;
+use super::versions::{Obstacle, Search};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::quantity::Within;
 use crate::text::{Beside, Files, Hash, Source, Span};
@@ -58,13 +58,15 @@ pub fn versions(
             others.push(None);
             continue;
         };
-        let copies = Copies {
+        let marker = Marker {
             problem: chosen.problem,
             beside: &beside,
             usual: &usual,
             known: RefCell::default(),
         };
-        let found = search.find(usize::from(count), |own, other| copies.passes(own, other));
+        let found = search.find(usize::from(count), |own, before| {
+            marker.refuses(own, before)
+        });
         if let Some(diagnostic) = search.refusal(&found, usize::from(count)) {
             refused.push(Said {
                 source: Arc::clone(&chosen.worksheet.source),
@@ -95,8 +97,8 @@ pub fn versions(
     Ok((all.map(version).collect(), said))
 }
 
-/// Whether sheets that are copied from other versions pass.
-struct Copies<'a> {
+/// What a candidate is marked by.
+struct Marker<'a> {
     problem: usize,
     beside: &'a Beside,
     usual: &'a Within,
@@ -104,9 +106,29 @@ struct Copies<'a> {
     known: RefCell<FxHashMap<Hash, Arc<Replays>>>,
 }
 
-impl Copies<'_> {
-    /// Whether the answers of one version have more than half of the marks in another.
-    fn passes(&self, own: &Worksheet, other: &Worksheet) -> bool {
+impl Marker<'_> {
+    /// What stands in the way of a candidate: rounding on the way matters where it does not in version
+    /// 0, or a sheet that is copied from or into another version has more than half of the marks.
+    fn refuses(&self, own: &Worksheet, before: &[&Worksheet]) -> Option<Obstacle> {
+        let first = before.first()?;
+        let rough = self.with(own, |key| key.rough())?;
+        let usual = self.with(first, |key| key.rough())?;
+        if let Some(symbol) = rough.iter().find(|it| !usual.contains(it)) {
+            let symbols = &own.problems[self.problem].problem.symbols;
+            return Some(Obstacle::Rounding(symbols.symbol(*symbol).key.to_string()));
+        }
+        let problem = |it: &'_ Worksheet| Arc::clone(&it.problems[self.problem].problem);
+        let passes = |one: &Worksheet, other: &Worksheet| {
+            self.with(one, |key| has_too_much(key, &problem(other)))
+        };
+        let is_copied = |other: &&Worksheet| {
+            passes(own, other) == Some(true) || passes(other, own) == Some(true)
+        };
+        before.iter().any(is_copied).then_some(Obstacle::Copied)
+    }
+
+    /// What is found with the key to a version; nothing where it asks nothing.
+    fn with<T>(&self, own: &Worksheet, find: impl FnOnce(&Key<'_>) -> T) -> Option<T> {
         let hash = Hash::of(own.source.text().as_bytes());
         let known = self.known.borrow().get(&hash).cloned();
         let replays = known.unwrap_or_else(|| {
@@ -114,15 +136,9 @@ impl Copies<'_> {
             self.known.borrow_mut().insert(hash, Arc::clone(&made));
             made
         });
-        let (Some(replay), Some(placed), Some(other)) = (
-            replays.problem(self.problem),
-            own.problems.get(self.problem),
-            other.problems.get(self.problem),
-        ) else {
-            return false;
-        };
-        let key = Key::of(placed, &replay, self.usual);
-        key.is_some_and(|key| has_too_much(&key, &other.problem))
+        let replay = replays.problem(self.problem)?;
+        let placed = own.problems.get(self.problem)?;
+        Some(find(&Key::of(placed, &replay, self.usual)?))
     }
 }
 

@@ -70,6 +70,8 @@ pub enum Obstacle {
     Direction(String),
     /// A formula takes another branch.
     Branch(String),
+    /// Rounding on the way moves an answer by more than its tolerance, which it does not in version 0.
+    Rounding(String),
     /// A sheet copied from another version has more than half of the marks.
     Copied,
     /// Its data came before.
@@ -189,9 +191,13 @@ impl<'a> Search<'a> {
         worksheet::compile_beside(source, self.beside)
     }
 
-    /// Looks for so many versions. `copy` says of two worksheets whether a sheet copied from the
-    /// second has too many marks in the first; it is asked both ways for every version before, 0 included.
-    pub fn find(&self, count: usize, copy: impl Fn(&Worksheet, &Worksheet) -> bool) -> Found {
+    /// Looks for so many versions. `refuse` says what else stands in the way of a candidate beside
+    /// those before it, version 0 first.
+    pub fn find(
+        &self,
+        count: usize,
+        refuse: impl Fn(&Worksheet, &[&Worksheet]) -> Option<Obstacle>,
+    ) -> Found {
         let mut found = Found {
             versions: Vec::new(),
             tried: 0,
@@ -220,8 +226,13 @@ impl<'a> Search<'a> {
                 let accepted = match compiled {
                     None => Err(Obstacle::Again),
                     Some(sound) => sound.and_then(|worksheet| {
-                        self.is_no_copy(&worksheet, &found.versions, &copy)?;
-                        Ok(worksheet)
+                        let before = found.versions.iter().map(|it| &it.worksheet);
+                        let before: Vec<&Worksheet> =
+                            std::iter::once(&self.base).chain(before).collect();
+                        match refuse(&worksheet, &before) {
+                            Some(obstacle) => Err(obstacle),
+                            None => Ok(worksheet),
+                        }
                     }),
                 };
                 match accepted {
@@ -248,20 +259,6 @@ impl<'a> Search<'a> {
         };
         accepts(own, base)?;
         Ok(worksheet)
-    }
-
-    fn is_no_copy(
-        &self,
-        worksheet: &Worksheet,
-        before: &[Version],
-        copy: impl Fn(&Worksheet, &Worksheet) -> bool,
-    ) -> Result<(), Obstacle> {
-        let before = before.iter().map(|it| &it.worksheet);
-        let mut all = std::iter::once(&self.base).chain(before);
-        match all.any(|other| copy(worksheet, other) || copy(other, worksheet)) {
-            true => Err(Obstacle::Copied),
-            false => Ok(()),
-        }
     }
 
     /// What is said where not all versions were found (P10).
@@ -306,6 +303,9 @@ fn told(obstacle: &Obstacle, count: usize) -> String {
         Obstacle::Error(message) => format!("{count} had an error ({message})"),
         Obstacle::Direction(name) => format!("in {count} `{name}` changed direction"),
         Obstacle::Branch(name) => format!("in {count} `{name}` changed branch"),
+        Obstacle::Rounding(name) => {
+            format!("in {count} rounding on the way moved `{name}` by more than its tolerance")
+        }
         Obstacle::Copied => format!("in {count} a copied sheet had more than half of the marks"),
         Obstacle::Again => format!("{count} came again"),
     }

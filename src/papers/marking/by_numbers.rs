@@ -68,6 +68,26 @@ impl<'a> Key<'a> {
         })
     }
 
+    /// The names that are asked whose answer rounding on the way, to three figures, moves by more
+    /// than the tolerance.
+    pub fn rough(&self) -> Vec<SymbolId> {
+        let asked = self.question.asked.iter();
+        let is_rough = |asked: &&Asked| {
+            let nothing = Instead::default();
+            let (Some(shown), Ok(moved)) = (
+                self.problem.answered(asked),
+                self.replay.rounded(asked.symbol, None, &nothing, 3),
+            ) else {
+                return false;
+            };
+            let within = asked.within.as_ref().unwrap_or(self.usual);
+            let scale = Scale::of(shown);
+            let tolerance = scale.size(range::tolerance(&shown.values, within, &shown.unit));
+            moved.iter().any(|moved| *moved > tolerance)
+        };
+        asked.filter(is_rough).map(|asked| asked.symbol).collect()
+    }
+
     /// The marks of answers, one for each part; none where a part has no answer.
     pub fn marks(&self, answers: &[Option<Numbers>]) -> u32 {
         let mut found: Vec<Found> = Vec::new();

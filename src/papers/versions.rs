@@ -324,7 +324,9 @@ pub fn accepts(candidate: &Placed, written: &Placed) -> Result<(), Obstacle> {
     if let Some(line) = broken {
         return Err(Obstacle::Broken(text(line)));
     }
-    if let Some(found) = own.diagnostics.iter().find(|it| it.is_error()) {
+    // A support that has to pull and cannot is a warning in a worksheet.
+    let bars = |it: &&Diagnostic| it.is_error() || it.code == Code::B11;
+    if let Some(found) = own.diagnostics.iter().find(bars) {
         return Err(Obstacle::Error(format!(
             "{}: {}",
             found.code, found.message

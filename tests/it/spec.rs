@@ -32,8 +32,8 @@ const FEWEST_CASES: usize = 640;
 const FEWEST_LINES: usize = 380;
 
 /// Codes that a worksheet's text alone cannot raise: they are about the file it comes from, or
-/// are raised where TeX and links are written to the page.
-const ELSEWHERE: &[Code] = &[Code::T01, Code::T02, Code::T04, Code::M04];
+/// are raised where TeX and links are written to the page, or where papers are made.
+const ELSEWHERE: &[Code] = &[Code::T01, Code::T02, Code::T04, Code::M04, Code::P10];
 
 fn files(folder: &Path, found: &mut Vec<PathBuf>) {
     let entries =

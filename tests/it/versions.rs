@@ -323,8 +323,14 @@ fn a_search_without_data_that_vary_is_none() {
     assert!(Search::new(&worksheet, &beside, varying(&worksheet), SERIES).is_none());
 }
 
+/// Each case compiles some dozens of worksheets; `PROPTEST_CASES=1000` tries more.
+fn cases() -> u32 {
+    let wanted = std::env::var("PROPTEST_CASES");
+    wanted.ok().and_then(|it| it.parse().ok()).unwrap_or(24)
+}
+
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 24, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: cases(), ..ProptestConfig::default() })]
 
     /// Which candidates are versions is what plain arithmetic says of their data: the section by
     /// hand, the conditions on it, the sign of the answer, the branch of the larger of two.

@@ -43,7 +43,7 @@ pub struct Version {
     /// The candidate that it is.
     pub candidate: u32,
     /// What the data are that vary, as it is written.
-    pub data: Vec<(SymbolId, String)>,
+    pub data: Data,
     /// The whole worksheet of the version.
     pub worksheet: Worksheet,
 }
@@ -75,6 +75,9 @@ pub enum Obstacle {
     /// Its data came before.
     Again,
 }
+
+/// Data that vary, each as it is written.
+pub type Data = Vec<(SymbolId, String)>;
 
 /// What a datum is to be in a candidate: `choice` of so many, counted from 0.
 pub fn choice(series: &str, title: &str, name: &str, candidate: u32, count: usize) -> usize {
@@ -128,7 +131,7 @@ impl<'a> Search<'a> {
     }
 
     /// The data of a candidate.
-    pub fn data(&self, candidate: u32) -> Vec<(SymbolId, String)> {
+    pub fn data(&self, candidate: u32) -> Data {
         let Some((placed, versions)) = self.versions() else {
             return Vec::new();
         };
@@ -144,7 +147,7 @@ impl<'a> Search<'a> {
     }
 
     /// The data of version 0.
-    fn written(&self) -> Vec<(SymbolId, String)> {
+    fn written(&self) -> Data {
         let Some((placed, versions)) = self.versions() else {
             return Vec::new();
         };
@@ -198,11 +201,11 @@ impl<'a> Search<'a> {
             obstacles: Vec::new(),
         };
         let mut stood: FxHashMap<Obstacle, usize> = FxHashMap::default();
-        let mut seen: FxHashSet<Vec<(SymbolId, String)>> = FxHashSet::default();
+        let mut seen: FxHashSet<Data> = FxHashSet::default();
         seen.insert(self.written());
         while found.versions.len() < count && found.tried < MOST_CANDIDATES {
             let next = found.tried..(found.tried + AT_ONCE).min(MOST_CANDIDATES);
-            let mut batch: Vec<(u32, Vec<(SymbolId, String)>, bool)> = Vec::new();
+            let mut batch: Vec<(u32, Data, bool)> = Vec::new();
             for candidate in next {
                 let data = self.data(candidate);
                 let is_new = seen.insert(data.clone());

@@ -54,10 +54,13 @@ fn answers(worksheet: &Worksheet) -> Vec<f64> {
     printed.collect()
 }
 
+/// Candidates with their answers.
+type Table = [(u32, [f64; 3]); 3];
+
 /// Data and answers of the examples were worked out by another program.
 #[test]
 fn the_examples_have_the_candidates_and_answers_of_their_table() {
-    let all: [(&str, [(u32, [f64; 3]); 3]); 3] = [
+    let all: [(&str, Table); 3] = [
         (
             "fire-nozzle",
             [

@@ -43,7 +43,7 @@ pub struct Version {
     /// The candidate that it is.
     pub candidate: u32,
     /// What the data are that vary, as it is written.
-    pub data: Vec<(SymbolId, String)>,
+    pub data: Data,
     /// The whole worksheet of the version.
     pub worksheet: Worksheet,
 }
@@ -77,6 +77,9 @@ pub enum Obstacle {
     /// Its data came before.
     Again,
 }
+
+/// Data that vary, each as it is written.
+pub type Data = Vec<(SymbolId, String)>;
 
 /// What a datum is to be in a candidate: `choice` of so many, counted from 0.
 pub fn choice(series: &str, title: &str, name: &str, candidate: u32, count: usize) -> usize {
@@ -130,7 +133,7 @@ impl<'a> Search<'a> {
     }
 
     /// The data of a candidate.
-    pub fn data(&self, candidate: u32) -> Vec<(SymbolId, String)> {
+    pub fn data(&self, candidate: u32) -> Data {
         let Some((placed, versions)) = self.versions() else {
             return Vec::new();
         };
@@ -146,7 +149,7 @@ impl<'a> Search<'a> {
     }
 
     /// The data of version 0.
-    fn written(&self) -> Vec<(SymbolId, String)> {
+    fn written(&self) -> Data {
         let Some((placed, versions)) = self.versions() else {
             return Vec::new();
         };
@@ -204,11 +207,11 @@ impl<'a> Search<'a> {
             obstacles: Vec::new(),
         };
         let mut stood: FxHashMap<Obstacle, usize> = FxHashMap::default();
-        let mut seen: FxHashSet<Vec<(SymbolId, String)>> = FxHashSet::default();
+        let mut seen: FxHashSet<Data> = FxHashSet::default();
         seen.insert(self.written());
         while found.versions.len() < count && found.tried < MOST_CANDIDATES {
             let next = found.tried..(found.tried + AT_ONCE).min(MOST_CANDIDATES);
-            let mut batch: Vec<(u32, Vec<(SymbolId, String)>, bool)> = Vec::new();
+            let mut batch: Vec<(u32, Data, bool)> = Vec::new();
             for candidate in next {
                 let data = self.data(candidate);
                 let is_new = seen.insert(data.clone());
@@ -321,7 +324,9 @@ pub fn accepts(candidate: &Placed, written: &Placed) -> Result<(), Obstacle> {
     if let Some(line) = broken {
         return Err(Obstacle::Broken(text(line)));
     }
-    if let Some(found) = own.diagnostics.iter().find(|it| it.is_error()) {
+    // A support that has to pull and cannot is a warning in a worksheet.
+    let bars = |it: &&Diagnostic| it.is_error() || it.code == Code::B11;
+    if let Some(found) = own.diagnostics.iter().find(bars) {
         return Err(Obstacle::Error(format!(
             "{}: {}",
             found.code, found.message

@@ -135,6 +135,11 @@ fn words_stand_where_they_may() {
     with("check", "V rises |", "with");
     with("check", "V does not |", "depend on");
     with("check", "V = 2 m/s w|", "within");
+    with("versions", "V |", "may change direction");
+    with("versions", "V |", "rises with");
+    with("versions", "V f|", "from");
+    with("versions", "V from 2 m/s |", "to");
+    with("versions", "V from 2 m/s to 3 m/s |", "in steps of");
     with("work", "h = ? m f|", "from");
     with("work", "h = ? m from head |", "near");
     with("work", "h = ? m from head between 1 m |", "and");

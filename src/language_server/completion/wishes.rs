@@ -349,6 +349,9 @@ impl<'a> Line<'a> {
         if self.block.is_some_and(BlockKind::asserts) && head.contains("->") && is_apart {
             return vec![Wish::Words(&["as"]), Wish::FurtherUnits];
         }
+        if let Some(list) = self.of_grid(head).filter(|_| is_apart) {
+            return list;
+        }
         if ends_with_number(head) || (is_given && head.ends_with(')') && has_number) {
             let mut list = vec![Wish::Units { of }];
             if !is_given {
@@ -365,6 +368,20 @@ impl<'a> Line<'a> {
             list.extend(self.infix());
         }
         list
+    }
+
+    /// After a number of what a datum varies over.
+    fn of_grid(self, head: &str) -> Option<Vec<Wish<'a>>> {
+        let (_, numbers) = head.split_once(" from ")?;
+        let is_number = self.block == Some(BlockKind::Versions)
+            && numbers.starts_with(|letter: char| letter.is_ascii_digit() || letter == '-');
+        let joined: &[&str] = match (numbers.contains(" in steps"), numbers.contains(" to ")) {
+            _ if !is_number => return None,
+            (true, _) => &[],
+            (false, true) => &["in steps of"],
+            (false, false) => &["to"],
+        };
+        Some(vec![Wish::Units { of: self.left() }, Wish::Words(joined)])
     }
 
     /// The words that may follow an operand.

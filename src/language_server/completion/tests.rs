@@ -296,7 +296,7 @@ fn asks_in_prose_have_names_and_units() {
 #[test]
 fn fences_and_the_front_matter_have_their_words() {
     check_all("a\n\n```w|", &["work"]);
-    check_all("---\nti|\n---\n", &["title: "]);
+    check_all("---\ntit|\n---\n", &["title: "]);
     check_all("---\nunits: |\n---\n", &["SI", "US"]);
     check_all("---\npaper: l|", &["letter"]);
 }

@@ -66,6 +66,9 @@ pub(super) fn front_wishes(before: &str) -> Wishes<'_> {
         "space" => &["lines", "boxes", "none"],
         "level" => &["1", "2", "3", "4", "5"],
         "formulas" => &["cited"],
+        "minutes" => &["10", "15", "20", "30"],
+        "versions" => &["2", "4"],
+        "within" => &["1 %", "2 %"],
         "language" => &["en", "de", "fr", "es", "pt-BR"],
         _ => &[],
     };

@@ -357,18 +357,6 @@ static FORMS: [Form; 21] = [
         unread: as_others,
     },
     Form {
-        opens: &["show"],
-        joins: &[],
-        blocks: &[BlockKind::Required],
-        called: "an unknown whose value is said",
-        rule: Rule::required_line,
-        pattern: |_| "`show F = ? kN`: what is to be shown to have its value",
-        found: nowhere,
-        is_meant: never,
-        read: |reader, _, pairs| reader.required(pairs).map(Statement::Required),
-        unread: as_others,
-    },
-    Form {
         opens: &["show dimensions"],
         joins: &[],
         blocks: &[BlockKind::Derive],
@@ -378,6 +366,18 @@ static FORMS: [Form; 21] = [
         found: nowhere,
         is_meant: never,
         read: |_, _, _| Ok(Statement::ShowDimensions),
+        unread: as_others,
+    },
+    Form {
+        opens: &["show"],
+        joins: &[],
+        blocks: &[BlockKind::Required],
+        called: "an unknown whose value is said",
+        rule: Rule::required_line,
+        pattern: |_| "`show F = ? kN`: what is to be shown to have its value",
+        found: nowhere,
+        is_meant: never,
+        read: |reader, _, pairs| reader.required(pairs).map(Statement::Required),
         unread: as_others,
     },
     Form {
@@ -593,8 +593,16 @@ pub(super) fn opening(kind: BlockKind, body: &str) -> Option<&'static Form> {
         }
         None => *words == first.text,
     };
-    let mut own = taken_by(kind).chain(&FORMS);
-    own.find(|form| form.opens.iter().any(&opens))
+    // What stands there in full goes before what begins so.
+    let in_full = |words: &&str| {
+        let parts = words.split_once(' ');
+        parts.is_some_and(|(word, rest)| word == first.text && rest.split(' ').next() == Some(next))
+    };
+    let mut all = FORMS.iter();
+    all.find(|form| form.opens.iter().any(in_full)).or_else(|| {
+        let mut own = taken_by(kind).chain(&FORMS);
+        own.find(|form| form.opens.iter().any(&opens))
+    })
 }
 
 /// What to say of a line that begins nearly as one of the forms of its block: `montecarlo of y`.

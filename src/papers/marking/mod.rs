@@ -8,3 +8,7 @@ pub mod list;
 pub mod marked;
 pub mod range;
 pub mod slip;
+pub mod summary;
+
+#[cfg(test)]
+pub(crate) mod example;

@@ -5,9 +5,11 @@
 pub mod bank;
 pub mod choice;
 pub mod facts;
+pub mod fingerprint;
 pub mod marking;
 pub mod paper;
 pub mod print;
+pub mod record;
 
 /// The marks of some questions.
 pub fn total(questions: &[paper::Chosen]) -> u32 {

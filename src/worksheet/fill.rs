@@ -22,6 +22,14 @@ pub fn unfill(worksheet: &Worksheet) -> String {
     apply(text, edits.collect())
 }
 
+/// What stands at a place of a worksheet, with the engine's numbers taken out of its asks.
+pub fn emptied(worksheet: &Worksheet, place: Span) -> String {
+    let text = worksheet.source.text();
+    let edits = worksheet.asks().flat_map(|site| site.emptying(text));
+    let within = |edit: &Edit| place.start <= edit.span.start && edit.span.end <= place.end;
+    apply_within(text, place, edits.filter(within).collect())
+}
+
 /// Applies edits that do not overlap.
 fn apply(text: &str, edits: Vec<Edit>) -> String {
     apply_within(text, Span::new(0, text.len()), edits)

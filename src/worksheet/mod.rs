@@ -29,7 +29,7 @@ mod stack;
 mod tidy;
 
 pub use compile::{compile, compile_beside};
-pub use fill::{fill, unfill};
+pub use fill::{emptied, fill, unfill};
 pub use model::*;
 pub use numbers::Counts;
 pub use others::Replays;

@@ -4,10 +4,10 @@ use super::desk::Desk;
 
 const ROD: &str = "---\ntitle: Rod\n---\n\n# Rod\n\nA rod is puled.\n\n```given\nF = 12.0 kN -- pull\n\
                    A = 300 mm^2\n```\n\n```required\nsigma = ? MPa -- stress (3 marks)\n\
-                   m = ? g -- of a metre (1 mark)\n```\n\n## Solution\n\n```work\n\
-                   sigma = F/A = ? MPa -- (3 answer)\nm = (7850 kg/m^3) A (1 m) = ? g -- (1 answer)\n```\n";
+                   W = ? N -- of a metre (1 mark)\n```\n\n## Solution\n\n```work\n\
+                   sigma = F/A = ? MPa -- (3 answer)\nW = (77.0 kN/m^3) A (1 m) = ? N -- (1 answer)\n```\n";
 
-const ANSWERS: &str = "id,version,1a,1b\ns02,0,40.0 MPa,2355 g\ns01,0,see back,-\n";
+const ANSWERS: &str = "id,version,1a,1b\ns02,0,40.0 MPa,23.1 N\ns01,0,see back,-\n";
 
 fn printed() -> Desk {
     let desk = Desk::with(&[("rod.md", ROD), ("answers.csv", ANSWERS)]);

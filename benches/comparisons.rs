@@ -2,7 +2,8 @@
 //! with a slip of every kind in each term, with two, and with none.
 //!
 //! The aim is that none takes more than 20 ms. What is told is how much longer a worksheet takes with
-//! the line than without it, each the least of a few runs.
+//! the line than without it, each the least of a few runs. Words after `--` choose balances:
+//! `cargo bench --bench comparisons -- tee`.
 
 #[allow(
     dead_code,
@@ -28,7 +29,12 @@ fn main() {
     let mut single = Vec::new();
     let mut double = Vec::new();
     let mut none = Vec::new();
-    for row in rows::rows() {
+    let words: Vec<String> = std::env::args()
+        .skip(1)
+        .filter(|it| !it.starts_with('-'))
+        .collect();
+    let is_chosen = |row: &Row| words.is_empty() || words.iter().any(|it| row.words.contains(it));
+    for row in rows::rows().into_iter().filter(is_chosen) {
         let text = text(&row);
         let without = time(&row.worksheet(&text, &[]));
         let cost = |line: &str| {
@@ -45,6 +51,9 @@ fn main() {
     }
     for (what, mut all) in [("true", none), ("one slip", single), ("two slips", double)] {
         all.sort();
+        if all.is_empty() {
+            continue;
+        }
         let at = |share: usize| all[(all.len() - 1) * share / 1000].0;
         println!(
             "{what}: {} equations, half below {:?}, 9 of 10 below {:?}, 99 of 100 below {:?}; the dearest:",

@@ -10,7 +10,7 @@
 
 use std::collections::BTreeSet;
 
-use num_traits::Zero;
+use num_traits::{One, Zero};
 use rustc_hash::FxHashMap;
 
 use super::Algebra;
@@ -85,6 +85,18 @@ struct Way {
     unsolved: Vec<Equation>,
     /// Of which symbols the value zero is left out.
     not_zero: NotZero,
+    /// For which symbols premises are solved first.
+    first: First,
+}
+
+/// For which symbols of a premise it is solved first, of those that the claim does not hold and of
+/// the others.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum First {
+    /// In the order of their numbers: what is told of a proof is told by that.
+    InOrder,
+    /// Those in which it is linear, which takes least work and leaves no second value.
+    Linear,
 }
 
 /// Of which symbols the value zero is left out; it is then told as a divisor.
@@ -164,7 +176,11 @@ impl Algebra {
                 continue;
             }
             let (related, _) = self.related(*claim, premises);
-            divisors.extend(self.divided_by(*claim, &chosen(premises, &related))?);
+            let ways = self.ways_by(*claim, &chosen(premises, &related), First::Linear);
+            if !self.all_prove(&ways) {
+                return None;
+            }
+            divisors.extend(self.divisors_of_ways(&ways));
         }
         Some(divisors.into_iter().collect())
     }
@@ -412,12 +428,27 @@ impl Algebra {
 
     /// Solves the premises one after the other and inserts what is found.
     fn ways(&mut self, claim: Equation, premises: &[Equation]) -> Vec<Way> {
-        self.ways_with(claim, premises, NotZero::All)
+        self.ways_by(claim, premises, First::InOrder)
+    }
+
+    fn ways_by(&mut self, claim: Equation, premises: &[Equation], first: First) -> Vec<Way> {
+        self.ways_from(claim, premises, NotZero::All, first)
     }
 
     fn ways_with(&mut self, claim: Equation, premises: &[Equation], not_zero: NotZero) -> Vec<Way> {
+        self.ways_from(claim, premises, not_zero, First::InOrder)
+    }
+
+    fn ways_from(
+        &mut self,
+        claim: Equation,
+        premises: &[Equation],
+        not_zero: NotZero,
+        first: First,
+    ) -> Vec<Way> {
         let start = Way {
             claim,
+            first,
             open: premises.to_vec(),
             solved: Vec::new(),
             divisors: BTreeSet::new(),
@@ -449,7 +480,7 @@ impl Algebra {
             return vec![way.clone()];
         }
         let Some((symbol, values, divisors, principal)) =
-            self.pivot(way.claim, premise, &way.not_zero)
+            self.pivot(way.claim, premise, &way.not_zero, way.first)
         else {
             return vec![leave(way, premise)];
         };
@@ -495,6 +526,7 @@ impl Algebra {
             principal: way.principal,
             unsolved,
             not_zero: way.not_zero.clone(),
+            first: way.first,
         }
     }
 
@@ -510,7 +542,13 @@ impl Algebra {
 
     /// A symbol for which a premise can be solved, with all its values: the one it defines, else
     /// one with a single value, first of those that the claim does not hold.
-    fn pivot(&mut self, claim: Equation, premise: Equation, not_zero: &NotZero) -> Option<Pivot> {
+    fn pivot(
+        &mut self,
+        claim: Equation,
+        premise: Equation,
+        not_zero: &NotZero,
+        first: First,
+    ) -> Option<Pivot> {
         let (left, right) = premise;
         if let Some((symbol, value)) = self.defined_by(premise) {
             return Some((symbol, vec![value], BTreeSet::new(), false));
@@ -518,7 +556,12 @@ impl Algebra {
         let mut symbols: Vec<Symbol> = self.symbols_of_sides(premise).into_iter().collect();
         let is_of_one = symbols.len() == 1;
         symbols.sort_by_key(|symbol| {
-            self.contains(claim.0, *symbol) || self.contains(claim.1, *symbol)
+            let is_claimed = self.contains(claim.0, *symbol) || self.contains(claim.1, *symbol);
+            let is_linear = || {
+                let mut sides = [left, right].into_iter();
+                sides.all(|side| self.is_linear(side, *symbol))
+            };
+            (is_claimed, first == First::Linear && !is_linear())
         });
         let mut several: Option<Pivot> = None;
         for symbol in symbols.into_iter().take(MOST_TRIES) {
@@ -570,6 +613,28 @@ impl Algebra {
             };
         }
         several
+    }
+
+    /// Whether an expression, as it stands, is a symbol times what does not hold it, and more that
+    /// does not.
+    fn is_linear(&self, id: Id, symbol: Symbol) -> bool {
+        if !self.contains(id, symbol) {
+            return true;
+        }
+        match self.node(id) {
+            Node::Symbol(_) => true,
+            Node::Sum(sum) => (sum.terms.iter()).all(|(term, _)| self.is_linear(*term, symbol)),
+            Node::Product(factors) => {
+                let mut holding = (factors.iter()).filter(|(base, _)| self.contains(*base, symbol));
+                match (holding.next(), holding.next()) {
+                    (Some((base, exponent)), None) => {
+                        exponent.is_one() && self.is_linear(*base, symbol)
+                    }
+                    _ => false,
+                }
+            }
+            _ => false,
+        }
     }
 
     /// Whether there is a point at which the premises that have to do with a claim hold, the signs

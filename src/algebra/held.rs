@@ -4,7 +4,9 @@
 //! Newton's steps from a few starts, each step the shortest of its kind. Points are the same in
 //! every run. They refute, and prove nothing.
 
-use rustc_hash::FxHashMap;
+use std::collections::VecDeque;
+
+use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::follow::Equation;
 use super::node::{Function, Id, Node, Symbol};
@@ -36,9 +38,14 @@ struct Held<'a> {
     /// What is worked out of all that, and where in it the sides of the open equations are.
     plan: Plan,
     sides: Vec<(usize, usize)>,
+    /// So many parts at its head are those of the open equations.
+    of_open: usize,
     symbols: Symbols,
-    /// Those that may be moved, by their places in a slope.
-    free: FxHashMap<Symbol, usize>,
+    /// Those that have neither a fixed value nor a definition.
+    free: FxHashSet<Symbol>,
+    /// Those of them that the open equations have to do with, by their places in a slope: no step
+    /// moves another.
+    moving: FxHashMap<Symbol, usize>,
     samples: &'a Samples,
 }
 
@@ -56,12 +63,22 @@ impl Algebra {
         let held = Held::new(self, equations, beside, samples);
         let (mut positive, mut others) = (Vec::new(), Vec::new());
         // Points with numbers wide apart lose figures.
-        let starts = (FIRST..MOST_POINTS).filter(|at| at % 4 != 3);
-        let starts: Vec<Values> = starts.map(|at| held.start(at)).collect();
+        let numbers = (FIRST..MOST_POINTS).filter(|at| at % 4 != 3);
+        let mut starts = numbers.map(|at| held.start(at));
         // From where a definition has another sign than its name, a point is seldom found.
-        let (first, last): (Vec<_>, Vec<_>) =
-            (starts.into_iter()).partition(|start| held.is_of_signs(start));
-        for start in first.into_iter().chain(last).take(STARTS_OF_EACH * count) {
+        let mut last = VecDeque::new();
+        let mut next = || {
+            let first = starts.find_map(|start| match held.is_of_signs(&start) {
+                true => Some(start),
+                false => {
+                    last.push_back(start);
+                    None
+                }
+            });
+            first.or_else(|| last.pop_front())
+        };
+        let starts = std::iter::from_fn(&mut next);
+        for start in starts.take(STARTS_OF_EACH * count) {
             match held.point(start) {
                 Some((point, true)) => positive.push(point),
                 Some((point, false)) => others.push(point),
@@ -96,8 +113,10 @@ impl<'a> Held<'a> {
             open: Vec::new(),
             plan: Plan::default(),
             sides: Vec::new(),
+            of_open: 0,
             symbols: Symbols::default(),
-            free: FxHashMap::default(),
+            free: FxHashSet::default(),
+            moving: FxHashMap::default(),
             samples,
         };
         for (left, right) in equations.iter().copied() {
@@ -110,15 +129,21 @@ impl<'a> Held<'a> {
         let mut all: Vec<Id> = equations.iter().flat_map(|it| [it.0, it.1]).collect();
         all.extend(beside);
         found.symbols = Symbols::of(algebra, &all);
-        let free = found.symbols.all.iter().copied();
-        found.free = free
-            .filter(|symbol| found.is_free(*symbol))
-            .zip(0..)
-            .collect();
+        let all = found.symbols.all.iter().copied();
+        let free: Vec<Symbol> = all.filter(|symbol| found.is_free(*symbol)).collect();
+        let mut reached = FxHashSet::default();
+        for (left, right) in &found.open {
+            found.reach(*left, &mut reached);
+            found.reach(*right, &mut reached);
+        }
+        let moving = free.iter().copied().filter(|it| reached.contains(it));
+        found.moving = moving.zip(0..).collect();
+        found.free = free.into_iter().collect();
         let mut plan = Plan::default();
         let sides = found.open.iter();
         let sides = sides.map(|(left, right)| (plan.add(&found, *left), plan.add(&found, *right)));
         found.sides = sides.collect();
+        found.of_open = plan.parts.len();
         for value in found.defined.values() {
             plan.add(&found, *value);
         }
@@ -151,11 +176,22 @@ impl<'a> Held<'a> {
         })
     }
 
+    /// Adds the symbols of an expression, and of what they are defined by.
+    fn reach(&self, id: Id, reached: &mut FxHashSet<Symbol>) {
+        for symbol in self.algebra.symbols(id) {
+            if reached.insert(*symbol)
+                && let Some(value) = self.defined.get(symbol)
+            {
+                self.reach(*value, reached);
+            }
+        }
+    }
+
     /// Values to start from, positive where they may be.
     fn start(&self, at: usize) -> Values {
         let mut start = self.samples.point(self.algebra, &self.symbols, at);
         for (symbol, value) in &mut start {
-            if self.free.contains_key(symbol) && self.algebra.sign_of_symbol(*symbol).positive {
+            if self.free.contains(symbol) && self.algebra.sign_of_symbol(*symbol).positive {
                 *value = value.abs();
             }
         }
@@ -164,10 +200,21 @@ impl<'a> Held<'a> {
 
     /// Whether definitions have the signs of their names there.
     fn is_of_signs(&self, start: &Values) -> bool {
-        let mut slopes = Slopes::new(self);
-        slopes.work_out(self, start);
-        let mut defined = self.defined.iter();
-        defined.all(|(symbol, id)| self.fits(*symbol, slopes.values[self.plan.places[id]]))
+        let mut defined = self.definitions(start).into_iter();
+        defined.all(|(symbol, value)| self.fits(symbol, value))
+    }
+
+    /// What definitions come to at a point.
+    fn definitions(&self, at: &Values) -> Vec<(Symbol, f64)> {
+        if self.defined.is_empty() {
+            return Vec::new();
+        }
+        let parts = self.plan.parts.len();
+        let mut all = Slopes::new(parts, 0);
+        all.work_out(self, at);
+        let defined = self.defined.iter();
+        let value = |id: &Id| all.values[self.plan.places[id]];
+        defined.map(|(symbol, id)| (*symbol, value(id))).collect()
     }
 
     /// A point, and whether all is positive there that may be.
@@ -188,38 +235,42 @@ impl<'a> Held<'a> {
     /// be kept, too.
     fn moved(&self, mut at: Values, keeps_all: bool) -> Option<Values> {
         // By what they are now, those that come near zero would stay there.
-        let mut weights = vec![0.0; self.free.len()];
-        for (symbol, place) in &self.free {
+        let mut weights = vec![0.0; self.moving.len()];
+        for (symbol, place) in &self.moving {
             weights[*place] = at[symbol].powi(2);
         }
-        let mut slopes = Slopes::new(self);
+        let mut slopes = Slopes::new(self.of_open, self.moving.len());
         for _ in 0..MOST_STEPS {
             slopes.work_out(self, &at);
             let rows = self.sides.iter().map(|sides| slopes.row(self, *sides, &at));
             let rows = rows.collect::<Option<Vec<Row>>>()?;
             if rows.iter().all(|row| row.off.abs() <= EQUAL * row.size) {
-                let defined = self.defined.iter();
-                let value = |id: &Id| slopes.values[self.plan.places[id]];
-                let values = defined.map(|(symbol, id)| (*symbol, value(id)));
-                let values: Vec<(Symbol, f64)> = values.collect();
+                let values = self.definitions(&at);
                 at.extend(values);
                 let fits = at.iter().all(|(symbol, value)| self.fits(*symbol, *value));
                 // Where a quantity has all but vanished, what it is multiplied with is not seen.
                 let is_left = |(symbol, place): (&Symbol, &usize)| {
                     at[symbol].powi(2) >= LEAST_LEFT.powi(2) * weights[*place]
                 };
-                return (fits && self.free.iter().all(is_left)).then_some(at);
+                return (fits && self.moving.iter().all(is_left)).then_some(at);
             }
             let step = step(&rows, &weights);
             let kept = |symbol: Symbol| keeps_all || self.sign(symbol) != Sign::ANY;
-            let share = self.free.iter().fold(1.0_f64, |share, (symbol, place)| {
+            let share = self.moving.iter().fold(1.0_f64, |share, (symbol, place)| {
                 let (lost, own) = (step[*place].abs(), at[symbol].abs());
                 match kept(*symbol) && lost > MOST_LOST * own {
                     true => share.min(MOST_LOST * own / lost),
                     false => share,
                 }
             });
-            for (symbol, place) in &self.free {
+            // Where no quantity moves by more than rounding, no later step goes anywhere.
+            let is_at_rest = |(symbol, place): (&Symbol, &usize)| {
+                (share * step[*place]).abs() <= f64::EPSILON * at[symbol].abs()
+            };
+            if self.moving.iter().all(is_at_rest) {
+                return None;
+            }
+            for (symbol, place) in &self.moving {
                 *at.get_mut(symbol)? += share * step[*place];
             }
         }
@@ -243,10 +294,14 @@ fn step(rows: &[Row], weights: &[f64]) -> Vec<f64> {
         both.map(|((one, other), weight)| one * other * weight)
             .sum::<f64>()
     };
-    let matrix = rows
-        .iter()
-        .map(|one| rows.iter().map(|other| product(one, other)).collect());
-    let shares = solved(matrix.collect(), rows.iter().map(|row| -row.off).collect());
+    let mut matrix = vec![vec![0.0; rows.len()]; rows.len()];
+    for (at, one) in rows.iter().enumerate() {
+        for (before, other) in rows[..=at].iter().enumerate() {
+            let found = product(one, other);
+            (matrix[at][before], matrix[before][at]) = (found, found);
+        }
+    }
+    let shares = solved(matrix, rows.iter().map(|row| -row.off).collect());
     let along = |(place, weight): (usize, &f64)| {
         let parts = rows.iter().zip(&shares);
         weight
@@ -275,7 +330,7 @@ struct Plan {
 /// A part of an expression, by the places of what it is made of.
 enum Part {
     Number(f64),
-    /// A symbol, with its place in a slope where it may be moved.
+    /// A symbol, with its place in a slope where it is moved.
     Symbol(Symbol, Option<usize>),
     /// A constant, and parts with coefficients.
     Sum(f64, Vec<(usize, f64)>),
@@ -301,7 +356,7 @@ impl Plan {
                     self.places.insert(id, place);
                     return place;
                 }
-                Part::Symbol(*symbol, held.free.get(symbol).copied())
+                Part::Symbol(*symbol, held.moving.get(symbol).copied())
             }
             Node::Sum(sum) => {
                 let terms = sum.terms.iter();
@@ -337,19 +392,20 @@ struct Slopes {
 }
 
 impl Slopes {
-    fn new(held: &Held<'_>) -> Self {
-        let count = held.plan.parts.len();
+    /// Of so many parts at the head of a plan, and by so many symbols; by none where values are enough.
+    fn new(parts: usize, free: usize) -> Self {
         Self {
-            values: vec![0.0; count],
-            slopes: vec![0.0; count * held.free.len()],
-            free: held.free.len(),
+            values: vec![0.0; parts],
+            slopes: vec![0.0; parts * free],
+            free,
         }
     }
 
-    /// Works all out at a point.
+    /// Works all of them out at a point.
     fn work_out(&mut self, held: &Held<'_>, at: &Values) {
         self.slopes.fill(0.0);
-        for (place, part) in held.plan.parts.iter().enumerate() {
+        let parts = held.plan.parts.iter().take(self.values.len());
+        for (place, part) in parts.enumerate() {
             let (below, own) = self.slopes.split_at_mut(place * self.free);
             let own = &mut own[..self.free];
             let below = |place: usize| &below[place * self.free..][..self.free];
@@ -357,8 +413,8 @@ impl Slopes {
             self.values[place] = match part {
                 Part::Number(value) => *value,
                 Part::Symbol(symbol, free) => {
-                    if let Some(free) = free {
-                        own[*free] = 1.0;
+                    if let Some(own) = free.and_then(|free| own.get_mut(free)) {
+                        *own = 1.0;
                     }
                     at.get(symbol).copied().unwrap_or(f64::NAN)
                 }
@@ -399,7 +455,7 @@ impl Slopes {
         let both = self.slope(left).iter().zip(self.slope(right));
         let slope: Vec<f64> = both.map(|(own, other)| own - other).collect();
         let (left, right) = (self.values[left], self.values[right]);
-        let parts = held.free.iter();
+        let parts = held.moving.iter();
         let parts = parts.map(|(symbol, place)| (slope[*place] * at[symbol]).abs());
         let size = left.abs() + right.abs() + parts.sum::<f64>();
         size.is_finite().then_some(Row {

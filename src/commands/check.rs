@@ -1,9 +1,11 @@
 //! `setsquare check FILE…`: what is wrong with worksheets, and whether their checks hold.
 
+use std::sync::Arc;
+
 use setsquare::page::{self, Outcome, Recalculated};
 
 use super::input::{Files, Inputs};
-use super::{Failure, Status, compile, console, each, summary};
+use super::{Failure, Status, compile, console, each, paper, summary};
 
 /// Say what is wrong with worksheets, and whether their checks hold.
 ///
@@ -19,7 +21,7 @@ pub struct Arguments {
     #[arg(long, requires = "json")]
     full: bool,
     /// Key every line of numbers into a calculator, and say which do not give what is printed
-    #[arg(long, conflicts_with = "json")]
+    #[arg(long)]
     recalculate: bool,
 }
 
@@ -30,7 +32,7 @@ pub struct Arguments {
 pub fn run(arguments: &Arguments) -> Result<Status, Failure> {
     let inputs = arguments.files.find()?;
     if arguments.json {
-        report(&inputs, arguments.full)
+        report(&inputs, arguments)
     } else {
         messages(&inputs, arguments.recalculate)
     }
@@ -38,7 +40,14 @@ pub fn run(arguments: &Arguments) -> Result<Status, Failure> {
 
 fn messages(inputs: &Inputs, recalculate: bool) -> Result<Status, Failure> {
     each(inputs, |(_, input), text, progress| {
-        let worksheet = compile(text, input, progress);
+        let worksheet = Arc::new(compile(text, input, progress));
+        let faults = paper::faults(input, &worksheet)?;
+        faults.iter().for_each(|it| progress.tell(it));
+        if !faults.is_empty() {
+            let name = worksheet.source.name();
+            progress.print(&format!("{name}: it cannot be printed as a paper\n"))?;
+            return Ok(Status::Refused);
+        }
         progress.print(&format!("{}\n", summary::line(&worksheet)))?;
         if !recalculate {
             return Ok(summary::status(&worksheet));
@@ -52,18 +61,23 @@ fn messages(inputs: &Inputs, recalculate: bool) -> Result<Status, Failure> {
     })
 }
 
-fn report(inputs: &Inputs, full: bool) -> Result<Status, Failure> {
+fn report(inputs: &Inputs, arguments: &Arguments) -> Result<Status, Failure> {
     let mut worksheets = Vec::new();
+    let mut recalculated = Vec::new();
     let status = each(inputs, |(_, input), text, _| {
         let worksheet = text.compile(input);
-        let status = summary::status(&worksheet);
+        let mut status = summary::status(&worksheet);
+        if arguments.recalculate {
+            let found = page::recalculated(&worksheet);
+            if found.iter().any(Recalculated::differs) {
+                status = Status::Refused;
+            }
+            recalculated.push(found);
+        }
         worksheets.push(worksheet);
         Ok(status)
     })?;
-    let report = match full {
-        true => page::full_report(&worksheets),
-        false => page::report(&worksheets),
-    };
+    let report = page::report_with(&worksheets, &recalculated, arguments.full);
     console::print(&format!("{}\n", report.trim_end()))?;
     Ok(status)
 }
@@ -74,7 +88,7 @@ fn recalculation(found: &[Recalculated]) -> String {
     let (mut lines, mut farthest, mut told) = (0, 0.0_f64, String::new());
     for Recalculated { line, outcome, .. } in found {
         match outcome {
-            Outcome::Gave { off, .. } => {
+            Outcome::Gave { off, .. } | Outcome::Held { off, .. } => {
                 lines += 1;
                 farthest = farthest.max(*off);
             }
@@ -85,17 +99,20 @@ fn recalculation(found: &[Recalculated]) -> String {
     }
     let differ = found.iter().filter(|it| it.differs());
     for Recalculated { line, outcome, .. } in differ {
-        if let Outcome::Gave {
-            keys,
-            number,
-            printed,
-            ..
-        } = outcome
-        {
-            told.push_str(&format!(
-                "  line {line} differs: {keys} gives {number}, and {printed} is printed\n"
-            ));
-        }
+        told.push_str(&match outcome {
+            Outcome::Gave {
+                keys,
+                number,
+                printed,
+                ..
+            } => {
+                format!("  line {line} differs: {keys} gives {number}, and {printed} is printed\n")
+            }
+            Outcome::Held { keys, .. } => {
+                format!("  line {line} differs: {keys} does not hold, and is printed to hold\n")
+            }
+            Outcome::Keyless(_) => continue,
+        });
     }
     let farthest = match lines {
         0 => String::new(),

@@ -1,5 +1,6 @@
 //! `setsquare mark FILE ANSWERS.csv`: the answers of students to a paper, marked.
 
+use std::collections::BTreeSet;
 use std::fs::{self, DirBuilder, File};
 use std::io::Read;
 use std::path::{Path, PathBuf};
@@ -8,14 +9,15 @@ use std::sync::Arc;
 use clap::ValueHint;
 use setsquare::diagnostic::{Code, Diagnostic, terminal};
 use setsquare::page;
+use setsquare::papers::marking::judge;
 use setsquare::papers::marking::list::{self, List};
 use setsquare::papers::marking::marked::Marked;
+use setsquare::papers::marking::printed::Printed;
 use setsquare::papers::marking::report::{self, Of};
-use setsquare::papers::marking::{described, judge};
 use setsquare::papers::print::Version;
 use setsquare::papers::record::{self, Record};
 use setsquare::text::{Beside, Source, Span, listed};
-use setsquare::worksheet;
+use setsquare::worksheet::{self, Worksheet};
 
 use super::input::Inputs;
 use super::paper::{Earlier, Shelved, earlier, place, shelve, versions};
@@ -74,7 +76,7 @@ pub fn run(arguments: &Arguments) -> Result<Status, Failure> {
         },
         None => earlier(None, input)?,
     };
-    let mut shelved = shelve(input, input.read()?)?;
+    let mut shelved = shelve(input, Arc::new(input.read()?.compile(input)))?;
     let mut refusals = Vec::new();
     if arguments.as_printed {
         let Some(earlier) = &earlier else {
@@ -87,8 +89,11 @@ pub fn run(arguments: &Arguments) -> Result<Status, Failure> {
     let paper = &shelved.worksheet;
     let name = paper.source.name().to_owned();
     console::tell(&summary::diagnostics(paper, console::colour(), |_| true));
-    let (versions, found) = versions(&shelved);
-    refusals.extend(found);
+    let Some(versions) = versions(&shelved, &numbers(paper, earlier.as_ref()), &console::tell)
+    else {
+        console::tell(&format!("{name}: not marked\n"));
+        return Ok(Status::Refused);
+    };
     if let Some(earlier) = earlier.as_ref().filter(|_| !arguments.as_edited) {
         let now = Record::of(paper, (&shelved.path, &shelved.files), &versions);
         refusals.extend(edited(&earlier.record, &now, arguments.as_printed));
@@ -96,16 +101,17 @@ pub fn run(arguments: &Arguments) -> Result<Status, Failure> {
     for one in &refusals {
         console::tell(&terminal::render(one, &paper.source, console::colour()));
     }
-    if paper.has_errors() || !refusals.is_empty() {
+    if !refusals.is_empty() {
         console::tell(&format!("{name}: not marked\n"));
         return Ok(Status::Refused);
     }
+    let printed = Printed::of(&versions, paper, &shelved.files);
     let list = list::read(
         &arguments.answers.display().to_string(),
         &bytes,
-        &described::described(&versions),
+        &printed.columns(),
     );
-    let marked = judge::mark(&list, paper, &versions);
+    let marked = judge::mark(&list, &printed);
     let status = match list.diagnostics.is_empty() {
         true => Status::Success,
         false => Status::Refused,
@@ -131,6 +137,20 @@ pub fn run(arguments: &Arguments) -> Result<Status, Failure> {
     let written = write(arguments, (folder, &stem), &marked, of)?;
     console::print(&told(&list, &marked, &written))?;
     Ok(status)
+}
+
+/// The versions that a row may be of: those that were printed, or that the paper asks for, and
+/// the worksheets as they are.
+fn numbers(paper: &Worksheet, earlier: Option<&Earlier>) -> BTreeSet<u16> {
+    let of_paper = paper.front.exam.versions.unwrap_or(0);
+    let mut numbers: BTreeSet<u16> = (0..=of_paper).collect();
+    numbers.extend(
+        earlier
+            .iter()
+            .flat_map(|it| &it.record.versions)
+            .map(|it| it.version),
+    );
+    numbers
 }
 
 /// The bytes of a list, one more than is read of it at most: `list` says what is too long.

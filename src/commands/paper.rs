@@ -1,5 +1,6 @@
 //! `setsquare paper FILE…`: question papers, solutions and guides of a paper or a worksheet.
 
+use std::collections::BTreeSet;
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
@@ -7,8 +8,10 @@ use std::sync::Arc;
 
 use clap::ValueHint;
 use setsquare::diagnostic::{Code, Diagnostic, terminal};
+use setsquare::document::MOST_VERSIONS;
+use setsquare::papers::edition::{self, Said};
 use setsquare::papers::print::{File, Job, Kind, Version};
-use setsquare::papers::record::Record;
+use setsquare::papers::record::{self, Record};
 use setsquare::papers::{self, paper};
 use setsquare::text::{self, Span};
 use setsquare::worksheet::Worksheet;
@@ -36,6 +39,9 @@ pub struct Arguments {
     /// Some of questions,solutions,guide,formulas,answers
     #[arg(long, value_name = "KINDS", value_delimiter = ',', value_parser = kind)]
     only: Vec<Kind>,
+    /// These versions, 4 or 2-5; without it as many as the front matter says, and 0 for none
+    #[arg(long, value_name = "N", value_parser = numbers)]
+    versions: Option<Numbers>,
     /// Write nothing, and say whether it could be written
     #[arg(long)]
     check: bool,
@@ -51,6 +57,26 @@ fn kind(word: &str) -> Result<Kind, String> {
     let known = Kind::ALL.into_iter().find(|kind| kind.word() == word);
     let words = Kind::ALL.map(Kind::word).join(", ");
     known.ok_or_else(|| format!("it is one of {words}"))
+}
+
+/// The numbers of versions.
+#[derive(Debug, Clone)]
+struct Numbers(BTreeSet<u16>);
+
+/// `4` for the first four, or `2-5`.
+fn numbers(text: &str) -> Result<Numbers, String> {
+    let number = |text: &str| {
+        let number = text.parse::<u16>().ok();
+        number.filter(|number| *number <= MOST_VERSIONS)
+    };
+    let range = match text.split_once('-') {
+        Some((from, to)) => number(from).zip(number(to)),
+        None => number(text).map(|to| (1, to)),
+    };
+    let (from, to) = range.ok_or_else(|| {
+        format!("it is a number up to {MOST_VERSIONS}, or two with `-` between: `4`, `2-5`")
+    })?;
+    Ok(Numbers((from..=to).collect()))
 }
 
 /// Runs the command.
@@ -73,9 +99,8 @@ pub(super) struct Shelved {
     pub path: String,
 }
 
-/// Compiles a paper, and finds the folder that its lines begin in.
-pub(super) fn shelve(input: &Input, text: Text) -> Result<Shelved, Failure> {
-    let worksheet = Arc::new(text.compile(input));
+/// Finds the folder that the lines of a paper begin in.
+pub(super) fn shelve(input: &Input, worksheet: Arc<Worksheet>) -> Result<Shelved, Failure> {
     let Place::File(file) = &input.place else {
         return Ok(Shelved {
             worksheet,
@@ -100,19 +125,43 @@ pub(super) fn shelve(input: &Input, text: Text) -> Result<Shelved, Failure> {
     })
 }
 
-/// The versions of a paper with their fingerprints, and what is wrong with it.
-pub(super) fn versions(shelved: &Shelved) -> (Vec<Version>, Vec<Diagnostic>) {
-    let (questions, found) = paper::problems(&shelved.worksheet, &shelved.path, &shelved.files);
-    let mut versions = vec![Version {
-        number: 0,
-        questions,
-        fingerprint: None,
-    }];
-    for version in &mut versions {
-        let printed = papers::record::printed(&shelved.worksheet, version);
-        version.fingerprint = Some(printed.fingerprint);
+/// Versions of a paper with their fingerprints; nothing where something is wrong, which is told.
+pub(super) fn versions(
+    shelved: &Shelved,
+    numbers: &BTreeSet<u16>,
+    tell: &dyn Fn(&str),
+) -> Option<Vec<Version>> {
+    let worksheet = &shelved.worksheet;
+    let (questions, found) = paper::problems(worksheet, &shelved.path, &shelved.files);
+    for one in &found {
+        tell(&terminal::render(one, &worksheet.source, console::colour()));
     }
-    (versions, found)
+    if worksheet.has_errors() || !found.is_empty() {
+        return None;
+    }
+    let say = |said: &[Said]| {
+        for one in said {
+            tell(&terminal::render(
+                &one.diagnostic,
+                &one.source,
+                console::colour(),
+            ));
+        }
+    };
+    match edition::versions(worksheet, questions, &shelved.files, numbers) {
+        Ok((mut versions, said)) => {
+            say(&said);
+            for version in &mut versions {
+                let printed = record::printed(worksheet, version);
+                version.fingerprint = Some(printed.fingerprint);
+            }
+            Some(versions)
+        }
+        Err(said) => {
+            say(&said);
+            None
+        }
+    }
 }
 
 /// What stands behind the name of a paper whose record it is.
@@ -164,36 +213,58 @@ fn of_other_papers(path: &Path, differences: &[String]) -> Diagnostic {
         .with_help("`--reprint`, or another folder with `--output`")
 }
 
+/// What is wrong with a worksheet as a paper, where it has a block `problems`; as lines for a terminal.
+///
+/// # Errors
+/// A [`Failure`] where its folder cannot be read.
+pub(super) fn faults(input: &Input, worksheet: &Arc<Worksheet>) -> Result<Vec<String>, Failure> {
+    if paper::blocks(worksheet).is_empty() {
+        return Ok(Vec::new());
+    }
+    let shelved = shelve(input, Arc::clone(worksheet))?;
+    let (_, found) = paper::problems(worksheet, &shelved.path, &shelved.files);
+    let told = found
+        .iter()
+        .map(|it| terminal::render(it, &worksheet.source, console::colour()));
+    Ok(told.collect())
+}
+
 fn print(
     arguments: &Arguments,
     input: &Input,
     text: Text,
     progress: &Progress,
 ) -> Result<Status, Failure> {
-    let shelved = shelve(input, text)?;
+    let shelved = shelve(input, Arc::new(text.compile(input)))?;
     let worksheet = &shelved.worksheet;
     progress.tell(&summary::diagnostics(worksheet, console::colour(), |_| {
         true
     }));
-    let (versions, mut found) = versions(&shelved);
-    let mut record = Record::of(worksheet, (&shelved.path, &shelved.files), &versions);
-    if found.is_empty()
-        && let Some(earlier) = earlier(arguments.output.as_deref(), input)?
-    {
-        match papers::record::differences(&earlier.record, &record).as_slice() {
-            [] => record = record.with_others_of(&earlier.record),
-            _ if arguments.reprint => {}
-            differences => found.push(of_other_papers(&earlier.path, differences)),
-        }
-    }
-    for one in &found {
-        let told = terminal::render(one, &worksheet.source, console::colour());
-        progress.tell(&told);
-    }
     let name = worksheet.source.name();
-    if worksheet.has_errors() || !found.is_empty() {
+    let numbers = match &arguments.versions {
+        Some(Numbers(numbers)) => numbers.clone(),
+        None => (1..=worksheet.front.exam.versions.unwrap_or(0)).collect(),
+    };
+    let Some(versions) = versions(&shelved, &numbers, &|told| progress.tell(told)) else {
         progress.tell(&format!("{name}: not written\n"));
         return Ok(Status::Refused);
+    };
+    let mut record = Record::of(worksheet, (&shelved.path, &shelved.files), &versions);
+    if let Some(earlier) = earlier(arguments.output.as_deref(), input)? {
+        match record::differences(&earlier.record, &record).as_slice() {
+            [] => record = record.with_others_of(&earlier.record),
+            _ if arguments.reprint => {}
+            differences => {
+                let refusal = of_other_papers(&earlier.path, differences);
+                progress.tell(&terminal::render(
+                    &refusal,
+                    &worksheet.source,
+                    console::colour(),
+                ));
+                progress.tell(&format!("{name}: not written\n"));
+                return Ok(Status::Refused);
+            }
+        }
     }
     let questions = versions.first().map_or(&[][..], |it| &it.questions);
     let count = questions.len();

@@ -31,6 +31,7 @@ mod laws;
 mod shown;
 
 pub use chapters::{Chapter, chapters};
+pub use front::MOST_VERSIONS;
 pub use headings::Names as HeadingNames;
 pub use tex::mathml;
 

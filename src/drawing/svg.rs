@@ -62,33 +62,63 @@ fn item(item: &Item, out: &mut String) {
     }
 }
 
-/// `M1 2l3 4V5Z`: of the ways to say a point the shortest. All are whole hundredths, so that nothing
+/// `M1 2l3-4V5Z`: of the ways to say a point the shortest. All are whole hundredths, so that nothing
 /// adds up along a line.
 fn path(points: &[Point], is_closed: bool, out: &mut String) {
-    let mut before: Option<[f64; 2]> = None;
+    let mut before: Option<([f64; 2], char)> = None;
     for point in points {
         let here = [point.x, point.y].map(|it| (it * 100.0).round());
-        let [x, y] = here.map(|it| number(it / 100.0));
-        let shortest = match before {
-            None => format!("M{x} {y}"),
-            Some([_, row]) if row == here[1] => format!("H{x}"),
-            Some([column, _]) if column == here[0] => format!("V{y}"),
-            Some([column, row]) => {
-                let absolute = format!("L{x} {y}");
-                let [right, down] = [here[0] - column, here[1] - row];
-                let [right, down] = [right, down].map(|it| number(it / 100.0));
-                let relative = format!("l{right} {down}");
-                if relative.len() < absolute.len() {
-                    relative
+        let [x, y] = here.map(hundredths);
+        let mut ways = match before {
+            None => vec![('M', vec![x, y])],
+            Some((there, _)) => {
+                let off = |at: usize| hundredths(here[at] - there[at]);
+                if there[1] == here[1] {
+                    vec![('H', vec![x]), ('h', vec![off(0)])]
+                } else if there[0] == here[0] {
+                    vec![('V', vec![y]), ('v', vec![off(1)])]
                 } else {
-                    absolute
+                    vec![('L', vec![x, y]), ('l', vec![off(0), off(1)])]
                 }
             }
         };
-        out.push_str(&shortest);
-        before = Some(here);
+        let written = ways.drain(..).map(|(letter, numbers)| {
+            // Behind a letter the next numbers are taken for more of the same.
+            let is_said =
+                before.is_some_and(|(_, last)| last == letter || (last, letter) == ('M', 'L'));
+            (letter, said(letter, &numbers, is_said))
+        });
+        if let Some((letter, shortest)) = written.min_by_key(|(_, text)| text.len()) {
+            out.push_str(&shortest);
+            before = Some((here, letter));
+        }
     }
     out.push_str(if is_closed { "Z" } else { "" });
+}
+
+/// Hundredths as a number without the zero before its point.
+fn hundredths(of: f64) -> String {
+    let text = number(of / 100.0);
+    match text.strip_prefix("-0.") {
+        Some(rest) => format!("-.{rest}"),
+        None => text
+            .strip_prefix("0.")
+            .map_or(text.clone(), |rest| format!(".{rest}")),
+    }
+}
+
+/// Numbers behind their letter, or behind numbers of the same letter; a minus parts as a blank does.
+fn said(letter: char, numbers: &[String], is_said: bool) -> String {
+    let mut text = String::new();
+    for (at, number) in numbers.iter().enumerate() {
+        match (at == 0 && !is_said, number.starts_with('-')) {
+            (true, _) => text.push(letter),
+            (false, true) => {}
+            (false, false) => text.push(' '),
+        }
+        text.push_str(number);
+    }
+    text
 }
 
 /// What fills an element and what it is outlined with: black is the ink around the drawing, all
@@ -256,17 +286,25 @@ mod tests {
         let starts: Vec<usize> = starts.map(|(at, _)| at).collect();
         for (number, start) in starts.iter().enumerate() {
             let end = starts.get(number + 1).copied().unwrap_or(path.len());
-            let numbers: Vec<f64> = (path[start + 1..end].split(' '))
+            let numbers = path[start + 1..end].replace('-', " -");
+            let numbers: Vec<f64> = (numbers.split_whitespace())
                 .map(|it| it.parse().expect("a number"))
                 .collect();
-            let [x, y] = found.last().copied().unwrap_or_default();
-            found.push(match (&path[*start..=*start], &numbers[..]) {
-                ("M" | "L", [x, y]) => [*x, *y],
-                ("l", [right, down]) => [x + right, y + down],
-                ("H", [x]) => [*x, y],
-                ("V", [y]) => [x, *y],
-                other => panic!("{other:?} in {path}"),
-            });
+            let letter = &path[*start..=*start];
+            let of_each = if "HhVv".contains(letter) { 1 } else { 2 };
+            assert_eq!(numbers.len() % of_each, 0, "{path}");
+            for numbers in numbers.chunks(of_each) {
+                let [x, y] = found.last().copied().unwrap_or_default();
+                found.push(match (letter, numbers) {
+                    ("M" | "L", [x, y]) => [*x, *y],
+                    ("l", [right, down]) => [x + right, y + down],
+                    ("H", [x]) => [*x, y],
+                    ("h", [right]) => [x + right, y],
+                    ("V", [y]) => [x, *y],
+                    ("v", [down]) => [x, y + down],
+                    other => panic!("{other:?} in {path}"),
+                });
+            }
         }
         found
     }

@@ -7,7 +7,7 @@ use rustc_hash::FxHashMap;
 
 use super::asked::{Chosen, Told};
 use super::fit::Definite;
-use super::program::{Fault, Program};
+use super::program::{self, Fault, Program};
 use super::said::{Barred, Disagreement, Way};
 use super::solve::{self, Seek, Sides, Unsolved};
 use super::told;
@@ -160,6 +160,29 @@ impl Results<'_> {
         found
     }
 }
+
+impl Results<'_> {
+    /// Which branches the formulas take in which names have their values, of those that have
+    /// branches: of `cases`, `max`, `min`, `abs` and bars.
+    pub fn branches(&self, symbols: impl Iterator<Item = SymbolId>) -> Vec<(SymbolId, Branches)> {
+        let of_one = |symbol: SymbolId| {
+            let programs: Vec<&Program> = match &**self.definitions.get(symbol)? {
+                Definition::Roots { equations, .. } => equations.iter().flatten().collect(),
+                definition => definition.programs(),
+            };
+            let taken = program::branches(|| {
+                programs
+                    .iter()
+                    .for_each(|program| drop(value::run(program, self)));
+            });
+            (!taken.is_empty()).then_some((symbol, taken))
+        };
+        symbols.filter_map(of_one).collect()
+    }
+}
+
+/// The branches that are taken in the formulas of a name, at each place that has some.
+pub type Branches = Vec<Vec<usize>>;
 
 /// Values with some of them replaced.
 #[derive(Clone)]

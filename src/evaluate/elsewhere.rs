@@ -102,7 +102,7 @@ impl Walk<'_> {
                         self.refuse_taken(
                             place,
                             format!("there is no such value there: {why}"),
-                            "other values behind `at`",
+                            "other values after `at`",
                         );
                         return Err(Lack::Refused);
                     }

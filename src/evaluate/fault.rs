@@ -189,7 +189,7 @@ fn words(text: &str, reason: Reason, operand: &str) -> (Code, String, String) {
         Reason::NoUncertainty => (
             Code::U06,
             format!("nothing that `{operand}` comes from is uncertain"),
-            "`± …` behind what is measured".to_owned(),
+            "`± …` after what is measured".to_owned(),
         ),
         Reason::NoLevel => (
             Code::E03,

@@ -56,7 +56,7 @@ pub use claims::Verdict;
 pub use compared::Compared;
 pub use convert::{in_unit, size_in_unit, to_si};
 pub use coverage::{USUAL, factor as coverage_factor};
-pub use definitions::FoundFrom;
+pub use definitions::{Branches, FoundFrom};
 pub use drawn::Drawn;
 pub use elsewhere::what_if;
 pub use fit::{Fitted, Judgement, Solved, common};

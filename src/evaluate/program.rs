@@ -1,7 +1,8 @@
 //! A checked expression as a flat program in coherent SI units, and its one evaluator.
 
-use std::cell::Cell;
+use std::cell::{Cell, RefCell};
 use std::cmp::Ordering;
+use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 use std::sync::Arc;
 
@@ -25,6 +26,34 @@ use crate::text::Span;
 thread_local! {
     /// How many steps of programs were taken on this thread.
     static STEPS: Cell<u64> = const { Cell::new(0) };
+}
+
+thread_local! {
+    /// The branches that programs take on this thread, by place and step, while these are noted.
+    static TAKEN: RefCell<Option<Taken>> = const { RefCell::new(None) };
+}
+
+/// Branches by the place that they belong to, and the step there.
+type Taken = BTreeMap<(u32, u32, usize), BTreeSet<usize>>;
+
+/// Does some work, and notes the branches that programs take on this thread: for each place, in
+/// the order of the text, those that were taken.
+pub(super) fn branches(work: impl FnOnce()) -> Vec<Vec<usize>> {
+    TAKEN.set(Some(Taken::new()));
+    work();
+    let taken = TAKEN.take().unwrap_or_default();
+    (taken.into_values())
+        .map(|taken| taken.into_iter().collect())
+        .collect()
+}
+
+fn note_branch(place: Span, step: usize, taken: usize) {
+    TAKEN.with_borrow_mut(|noted| {
+        if let Some(noted) = noted {
+            let here = noted.entry((place.start, place.end, step)).or_default();
+            here.insert(taken);
+        }
+    });
 }
 
 /// Does some work, and counts the steps of programs that it takes on this thread.
@@ -264,6 +293,19 @@ impl Scatter {
     /// Whether a source is one of those of single readings.
     fn holds(&self, source: u32) -> bool {
         self.within.iter().any(|within| within.contains(&source))
+    }
+}
+
+/// The branch of a function that has several: which argument is the greatest or least, or
+/// whether the number between bars is negative.
+fn branch<N: Number>(function: Function, arguments: &[N]) -> Option<usize> {
+    let numbers = arguments.iter().map(Number::value).enumerate();
+    let by_size = |one: &(usize, f64), other: &(usize, f64)| one.1.total_cmp(&other.1);
+    match (function, arguments) {
+        (Function::Abs, [number]) => Some(usize::from(number.value() < 0.0)),
+        (Function::Max, [_, _, ..]) => numbers.max_by(by_size).map(|(at, _)| at),
+        (Function::Min, [_, _, ..]) => numbers.min_by(by_size).map(|(at, _)| at),
+        _ => None,
     }
 }
 
@@ -664,7 +706,9 @@ impl Program {
                 Op::Unless(relation, target) => {
                     let (left, right) = pop_two(&mut stack);
                     let order = left.compare(&right).ok_or_else(|| fault(Reason::InDoubt))?;
-                    if !holds(*relation, order) {
+                    let holds = holds(*relation, order);
+                    note_branch(span, at, usize::from(holds));
+                    if !holds {
                         at = *target as usize;
                     }
                 }
@@ -734,6 +778,9 @@ impl Program {
                 Op::Apply(function, count) => {
                     let from = stack.len().saturating_sub(*count as usize);
                     let arguments = stack.get(from..).unwrap_or(&[]);
+                    if let Some(branch) = branch(*function, arguments) {
+                        note_branch(span, at, branch);
+                    }
                     let result = called(*function, arguments).map_err(fault)?;
                     stack.truncate(from);
                     stack.push(result);

@@ -114,7 +114,7 @@ impl Walk<'_> {
                 format!(
                     "the entries of `{written}` have no uncertainties of their own to be weighted by"
                 ),
-                format!("`± …` behind the readings, or `mean({written})`"),
+                format!("`± …` after the readings, or `mean({written})`"),
             ),
         };
         self.diagnostics

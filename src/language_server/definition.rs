@@ -3,7 +3,7 @@
 use lsp_types::{GotoDefinitionParams, GotoDefinitionResponse, Location};
 
 use super::documents::Document;
-use super::sketches;
+use super::{pictures, sketches};
 
 /// The line that defines the name under the cursor.
 pub(super) fn definition(
@@ -19,10 +19,13 @@ pub(super) fn definition(
         is_there
             .then(|| document.names().at(named.span.end))
             .flatten()
-    })?;
-    let definition = document.names().definition(&name.target)?;
+    });
+    let span = match pictures::referred(document, place) {
+        Some(found) => found.place,
+        None => document.names().definition(&name?.target)?.span,
+    };
     Some(GotoDefinitionResponse::Scalar(Location {
         uri: document.uri.clone(),
-        range: places.range(definition.span),
+        range: places.range(span),
     }))
 }

@@ -7,7 +7,7 @@ use lsp_types::{Hover, HoverContents, HoverParams, MarkupContent, MarkupKind, Ra
 use super::documents::Document;
 use super::facts;
 use super::names::{Occurrence, Target};
-use super::sketches;
+use super::{pictures, sketches};
 use crate::quantity::{self, Dimension, EDITION, Unit};
 use crate::resolve::{SymbolId, Typed};
 use crate::syntax::BlockKind;
@@ -23,6 +23,7 @@ pub(super) fn hover(document: &Document, params: &HoverParams) -> Option<Hover> 
     let found = document.names().at(place);
     let about = found.and_then(|name| Some((about(document, &name)?, name.span)));
     let about = of_balance(document, place, about.as_ref()).or(about);
+    let about = picture(document, place).or(about);
     if let Some((text, span)) = about.or_else(|| block_word(document, place)) {
         return Some(answer(text, places.range(span)));
     }
@@ -46,6 +47,14 @@ fn of_balance(
         Some((about, span)) => (format!("{derived}\n\n{about}"), *span),
         None => (derived, named.span),
     })
+}
+
+/// The picture that is referred to: its number and caption, and its line.
+fn picture(document: &Document, place: u32) -> Option<(String, Span)> {
+    let found = pictures::referred(document, place)?;
+    let says = format!("Figure {}. {}", found.number, found.picture.caption);
+    let line = self::place(document, found.place.start);
+    Some((format!("{says}\n\n{line}"), found.span))
 }
 
 fn answer(value: String, range: Range) -> Hover {

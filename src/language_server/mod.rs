@@ -26,6 +26,7 @@ mod inlay_hints;
 #[cfg(test)]
 mod laws;
 mod names;
+mod pictures;
 mod places;
 mod queue;
 mod references;

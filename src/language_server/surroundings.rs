@@ -39,6 +39,11 @@ pub(super) enum Surroundings<'a> {
         /// What is written after the bracket.
         before: &'a str,
     },
+    /// The address of a picture in prose.
+    Picture {
+        /// What is written after the bracket.
+        before: &'a str,
+    },
     /// Anything else.
     Prose,
 }
@@ -98,7 +103,7 @@ fn outside(before: &str) -> Surroundings<'_> {
     prose(before)
 }
 
-/// In prose: a code span or a reference, where one is open.
+/// In prose: a code span, a reference or the address of a picture, where one is open.
 fn prose(before: &str) -> Surroundings<'_> {
     let mut code = None;
     for (at, _) in before.match_indices('`') {
@@ -111,6 +116,14 @@ fn prose(before: &str) -> Surroundings<'_> {
         return Surroundings::Code {
             before: &before[at..],
         };
+    }
+    if let Some((words, before)) = before.rsplit_once("](")
+        && !before.contains([')', ' ', '"'])
+        && words
+            .rfind('[')
+            .is_some_and(|at| words[..at].ends_with('!'))
+    {
+        return Surroundings::Picture { before };
     }
     match before.rfind('[') {
         Some(at) if !before[at..].contains(']') => Surroundings::Reference {
@@ -228,5 +241,8 @@ mod tests {
         check("a `b` c¦", Surroundings::Prose);
         check("a [bal¦", Surroundings::Reference { before: "bal" });
         check("a [b] c¦", Surroundings::Prose);
+        check("![a bend](be¦", Surroundings::Picture { before: "be" });
+        check("![a bend](bend.svg \"The b¦", Surroundings::Prose);
+        check("[a page](be¦", Surroundings::Prose);
     }
 }

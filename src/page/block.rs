@@ -58,6 +58,15 @@ pub(super) fn blocks(
             .flat_map(|it| data::table(page, it))
             .collect(),
         BlockKind::Answer => vec![Block::Answers(named("Answer"), entries(answer))],
+        // Nothing of it is printed but what is wrong with it.
+        BlockKind::Versions => statements
+            .iter()
+            .filter(|it| {
+                let lacks = matches!(it.body, Body::Refused | Body::NotEvaluated { .. });
+                lacks || !it.diagnostics.is_empty()
+            })
+            .flat_map(|it| notice::without_result(page, it))
+            .collect(),
     }
 }
 

@@ -86,6 +86,8 @@ fn row(page: &Page, statement: &Statement) -> Vec<Row> {
         | Body::Work(_)
         | Body::Answer { .. }
         | Body::Plot(_)
+        | Body::Varied(_)
+        | Body::MayChange(_)
         | Body::Refused
         | Body::NotEvaluated { .. } => {
             return vec![Row::Whole(id, without_result(page, statement))];

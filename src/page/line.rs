@@ -134,6 +134,8 @@ pub(super) fn line(page: &Page, statement: &Statement) -> Line {
         | Body::Answer { .. }
         | Body::Plot(_)
         | Body::Sketch(_)
+        | Body::Varied(_)
+        | Body::MayChange(_)
         | Body::Refused
         | Body::NotEvaluated { .. } => line.below = without_result(page, statement),
     }

@@ -1,7 +1,7 @@
 //! What is wrong with a line, in the place of the line.
 
 use super::Page;
-use super::tree::{Block, Manner, Text};
+use super::tree::{Block, Manner, Text, begun};
 use crate::diagnostic::{Diagnostic, Severity};
 use crate::resolve::SymbolId;
 use crate::text::Span;
@@ -81,7 +81,7 @@ fn one(page: &Page, diagnostic: &Diagnostic) -> Block {
     text.say(".");
     for note in &diagnostic.notes {
         let mut more = Text::default();
-        sentence(&note.message, &mut more);
+        sentence(&begun(&note.message), &mut more);
         if let Some(span) = note.span {
             more.say(format!(" (line {})", line(span)));
         }

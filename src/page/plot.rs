@@ -1,7 +1,7 @@
 //! The figure of a `plot` block: its lines as a plot, and what is said below.
 
 use super::notice::{self, without_result};
-use super::tree::{Block, Figure, FigureData, Set, Text, cited};
+use super::tree::{Block, Figure, FigureData, Set, Text, begun, cited};
 use super::{Page, prose};
 use crate::document::Inline;
 use crate::drawing::ink::Drawing;
@@ -158,13 +158,7 @@ fn below(
     let notes = plot::notes(drawings).into_iter().chain(gaps).chain(bands);
     // What the author says himself is not said again.
     for note in notes.filter(|note| !said.contains(note)) {
-        let mut letters = note.chars();
-        let first: String = letters
-            .next()
-            .into_iter()
-            .flat_map(char::to_uppercase)
-            .collect();
-        text.say(format!(" {first}{}.", letters.as_str()));
+        text.say(format!(" {}.", begun(note)));
     }
     text
 }

@@ -8,7 +8,9 @@ use rayon::prelude::*;
 use super::{Page, line, names};
 use crate::calculator;
 use crate::diagnostic::Diagnostic;
-use crate::quantity;
+use crate::quantity::{self, Unit};
+use crate::resolve::{Expr, ExprKind, Shape};
+use crate::syntax::Relation;
 use crate::text::Span;
 use crate::typeset::{self, Keyless};
 use crate::worksheet::{Body, Shown, Statement, Work, Worksheet};
@@ -38,6 +40,13 @@ pub enum Outcome {
         /// How far they are apart, in units of the last place that is printed.
         off: f64,
     },
+    /// It is a relation of a check that is said to hold.
+    Held {
+        /// The figures that are printed, with the sign between them.
+        keys: String,
+        /// How far they are from holding, in units of the last place that is printed.
+        off: f64,
+    },
     /// It cannot be keyed in.
     Keyless(String),
 }
@@ -48,7 +57,9 @@ impl Recalculated {
         /// Rounding of the comparison itself.
         const SLACK: f64 = 1e-6;
         match &self.outcome {
-            Outcome::Gave { off, .. } => off.is_nan() || *off > 1.0 + SLACK,
+            Outcome::Gave { off, .. } | Outcome::Held { off, .. } => {
+                off.is_nan() || *off > 1.0 + SLACK
+            }
             Outcome::Keyless(_) => false,
         }
     }
@@ -68,65 +79,171 @@ pub fn recalculated(worksheet: &Worksheet) -> Vec<Recalculated> {
         };
         let statements = placed.problem.blocks().flatten().filter(is_sound);
         let lines = statements.flat_map(|statement| {
-            let Body::Work(work) = &statement.body else {
-                return Vec::new();
-            };
             let told = |outcome| Recalculated {
                 span: placed.span(statement.span),
                 line: page.line(statement.span),
                 outcome,
             };
-            of(&page, work).into_iter().map(told).collect()
+            let found = match &statement.body {
+                Body::Work(work) => of(&page, work),
+                Body::Check {
+                    members,
+                    relations,
+                    within,
+                    row,
+                    ..
+                } => of_check(&page, members, relations, within.as_ref(), *row),
+                _ => Vec::new(),
+            };
+            found.into_iter().map(told).collect::<Vec<_>>()
         });
         lines.collect::<Vec<_>>()
     });
     lines.collect()
 }
 
-/// Each formula of a line with its numbers put in.
+/// Each formula of a line with its numbers put in, of a vector each component.
 fn of(page: &Page, work: &Work) -> Vec<Outcome> {
     let Some(put_in) = &work.put_in else {
         return Vec::new();
     };
     let context = line::in_numbers(page, put_in);
     let shown = put_in.between.as_ref().unwrap_or(&work.shown);
-    if shown.si.len() != 1 {
+    if shown.shape == Shape::List {
         return Vec::new();
     }
-    let (Some(printed), Some(place)) = (printed(shown), place(shown)) else {
+    let (Some(printed), Some(places)) = (printed(shown), places(shown)) else {
         return vec![Outcome::Keyless("its result is no decimal".to_owned())];
     };
     let unit = shown.unit.text();
-    let members = put_in.members(&work.members).iter();
-    let outcome = |keys: Result<String, Keyless>| match keys {
-        Err(why) => Outcome::Keyless(words(&why)),
-        Ok(keys) => match calculator::reckon(&keys) {
-            Err(trouble) => Outcome::Keyless(format!("{keys}: {trouble}")),
-            Ok(number) => compared(keys, number, printed, place),
-        },
+    let outcome = |(keys, (printed, place)): (String, (&f64, &f64))| match calculator::reckon(&keys)
+    {
+        Err(trouble) => Outcome::Keyless(format!("{keys}: {trouble}")),
+        Ok(number) => compared(keys, number, *printed, *place),
     };
-    members
-        .map(|member| outcome(typeset::keyed(&typeset::side("", member, &context).0, unit)))
-        .collect()
+    let of_member =
+        |member: &Expr| match typeset::keyed(&typeset::side("", member, &context).0, unit) {
+            Err(why) => vec![Outcome::Keyless(words(&why))],
+            Ok(keys) if keys.len() != printed.len() => {
+                vec![Outcome::Keyless(words(&Keyless::List))]
+            }
+            Ok(keys) => {
+                let wanted = printed.iter().zip(&places);
+                keys.into_iter().zip(wanted).map(outcome).collect()
+            }
+        };
+    let members = put_in.members(&work.members).iter();
+    members.flat_map(of_member).collect()
 }
 
-/// The result as it is printed, keyed in.
-fn printed(shown: &Shown) -> Option<f64> {
+/// Each relation of a check that holds, by the figures that are printed of its sides.
+fn of_check(
+    page: &Page,
+    sides: &[(Expr, Shown)],
+    relations: &[Relation],
+    within: Option<&Expr>,
+    row: Option<usize>,
+) -> Vec<Outcome> {
+    let figure = |(side, shown): &(Expr, Shown)| {
+        let shown = shown.in_row(row);
+        let [number] = printed(&shown)?[..] else {
+            return None;
+        };
+        // A limit that the author writes is what it is.
+        let place = match &side.kind {
+            ExprKind::Quantity(_) | ExprKind::Number(_) => 0.0,
+            _ => *places(&shown)?.first()?,
+        };
+        Some((number, place, shown.unit.clone()))
+    };
+    let figures: Option<Vec<(f64, f64, Unit)>> = sides.iter().map(figure).collect();
+    let Some(mut figures) = figures else {
+        return vec![Outcome::Keyless("a side of it is no decimal".to_owned())];
+    };
+    let unit = figures[0].2.clone();
+    let is_moved = |unit: &Unit| unit.to_si(0.0) != 0.0 || !unit.turning().is_none();
+    for (number, place, own) in &mut figures {
+        if own.text() == unit.text() {
+            continue;
+        }
+        if is_moved(own) || is_moved(&unit) {
+            let why = "its sides count from different points, or turns in different units";
+            return vec![Outcome::Keyless(why.to_owned())];
+        }
+        // What stands in percent was keyed in as a number already.
+        let factor = |of: &Unit| if of.is_share() { 1.0 } else { of.factor() };
+        let by = factor(own) / factor(&unit);
+        (*number, *place) = (*number * by, *place * by);
+    }
+    let tolerance = match within.map(|it| tolerance(page, it, &unit)).transpose() {
+        Ok(tolerance) => tolerance,
+        Err(why) => return vec![Outcome::Keyless(why)],
+    };
+    let pairs = figures.windows(2).zip(relations);
+    let held = |(pair, relation): (&[(f64, f64, Unit)], &Relation)| {
+        let [(left, one), (right, other)] = [0, 1].map(|at| (pair[at].0, pair[at].1));
+        let (off, room) = match relation {
+            Relation::Less | Relation::LessOrEqual => (left - right, 0.0),
+            Relation::Greater | Relation::GreaterOrEqual => (right - left, 0.0),
+            Relation::Equal => {
+                let room = tolerance.map_or(0.0, |(size, is_part)| match is_part {
+                    true => size * right.abs(),
+                    false => size,
+                });
+                ((left - right).abs(), room)
+            }
+        };
+        let place = one.max(other);
+        let off = (off - room).max(0.0);
+        Outcome::Held {
+            keys: format!("{left} {} {right}", relation.sign()),
+            off: if off == 0.0 { 0.0 } else { off / place },
+        }
+    };
+    pairs.map(held).collect()
+}
+
+/// What a check leaves between its sides, in the unit of these, and whether it is a part of the right
+/// one.
+fn tolerance(page: &Page, within: &Expr, side: &Unit) -> Result<(f64, bool), String> {
+    let plain = Unit::one();
+    let unit = match &within.inside().kind {
+        ExprKind::Quantity(quantity) => &quantity.unit,
+        _ => &plain,
+    };
+    let node = typeset::math(within, &page.context);
+    let keys = typeset::keyed(&node, unit.text()).map_err(|why| words(&why))?;
+    let number = calculator::reckon(keys.first().map_or("", |keys| keys));
+    let number = number.map_err(|trouble| trouble.to_string())?;
+    let is_part = unit.is_share();
+    Ok(match is_part {
+        true => (number, true),
+        false => (number * unit.factor() / side.factor(), false),
+    })
+}
+
+/// The numbers of a result as they are printed, keyed in.
+fn printed(shown: &Shown) -> Option<Vec<f64>> {
     let bare = Shown {
         word: None,
         ..shown.bare()
     };
     let keys = typeset::keyed(&typeset::result("", &bare), bare.unit.text());
-    calculator::reckon(&keys.ok()?).ok()
+    let each = keys.ok()?.into_iter();
+    each.map(|keys| calculator::reckon(&keys).ok()).collect()
 }
 
-/// One unit in the last place that is printed of it.
-fn place(shown: &Shown) -> Option<f64> {
-    let place = match (&shown.written, shown.digits.first()) {
-        (Some(written), _) => quantity::written_precision(written)?,
-        (None, digits) => digits?.unit_in_last_place(),
+/// One unit in the last place that is printed of each of them.
+fn places(shown: &Shown) -> Option<Vec<f64>> {
+    let place = |at: usize| {
+        let own = shown.component(at);
+        let place = match (&own.written, own.digits.first()) {
+            (Some(written), _) => quantity::written_precision(written)?,
+            (None, digits) => digits?.unit_in_last_place(),
+        };
+        Some(place * typeset::share(shown.unit.text()))
     };
-    Some(place * typeset::share(shown.unit.text()))
+    (0..shown.si.len()).map(place).collect()
 }
 
 /// What came of keys that gave a number.
@@ -204,7 +321,7 @@ fn words(why: &Keyless) -> String {
         Keyless::Name => "a letter stands in it".to_owned(),
         Keyless::Words => "words stand in it".to_owned(),
         Keyless::Number(text) => format!("{text} is no decimal"),
-        Keyless::List => "a list stands in it".to_owned(),
+        Keyless::List => "a list or a vector stands in it".to_owned(),
         Keyless::Cases => "cases stand in it".to_owned(),
         Keyless::Function(name) => format!("calculators have no {name}"),
         Keyless::Sign(sign) => format!("{sign} is no sign of arithmetic"),

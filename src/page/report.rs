@@ -7,6 +7,7 @@ use std::sync::OnceLock;
 
 use serde::Serialize;
 
+use super::recalculated::{self, Recalculated};
 use super::sense::trend_words;
 use super::{Page, plot, sketch};
 use crate::algebra::Sign;
@@ -39,6 +40,61 @@ struct Report<'a> {
     figures: Vec<Figure>,
     balances: Vec<Balance<'a>>,
     diagnostics: Vec<Finding<'a>>,
+    /// Where that was asked.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    recalculated: Option<Vec<KeyedIn<'a>>>,
+}
+
+/// A line of numbers that was keyed into a calculator.
+#[derive(Serialize)]
+struct KeyedIn<'a> {
+    line: usize,
+    /// What was keyed in; null where it cannot be, and why.
+    keys: Option<&'a str>,
+    not_keyed: Option<&'a str>,
+    /// What that gave, and what is printed; null of a relation of a check, which holds.
+    gives: Option<f64>,
+    printed: Option<f64>,
+    /// How far they are apart, in units of the last place that is printed; null where there is none.
+    off: Option<f64>,
+    differs: bool,
+}
+
+impl<'a> KeyedIn<'a> {
+    fn of(found: &'a Recalculated) -> Self {
+        let bare = Self {
+            line: found.line,
+            keys: None,
+            not_keyed: None,
+            gives: None,
+            printed: None,
+            off: None,
+            differs: found.differs(),
+        };
+        match &found.outcome {
+            recalculated::Outcome::Gave {
+                keys,
+                number,
+                printed,
+                off,
+            } => Self {
+                keys: Some(keys),
+                gives: Some(*number),
+                printed: Some(*printed),
+                off: off.is_finite().then_some(*off),
+                ..bare
+            },
+            recalculated::Outcome::Held { keys, off } => Self {
+                keys: Some(keys),
+                off: off.is_finite().then_some(*off),
+                ..bare
+            },
+            recalculated::Outcome::Keyless(why) => Self {
+                not_keyed: Some(why),
+                ..bare
+            },
+        }
+    }
 }
 
 /// A fit. Covariances, residuals and their deviation are in coherent SI units.
@@ -337,16 +393,27 @@ struct Change<'a> {
 
 /// The report on some worksheets as JSON, without the values of lists that are long.
 pub fn report(worksheets: &[Worksheet]) -> String {
-    written(worksheets, Extent::Short)
+    report_with(worksheets, &[], false)
 }
 
 /// The report on some worksheets as JSON, with all values.
 pub fn full_report(worksheets: &[Worksheet]) -> String {
-    written(worksheets, Extent::Full)
+    report_with(worksheets, &[], true)
 }
 
-fn written(worksheets: &[Worksheet], extent: Extent) -> String {
-    let reports: Vec<Report> = worksheets.iter().map(|it| one(it, extent)).collect();
+/// The report on some worksheets as JSON, with the lines of each that were keyed into a calculator,
+/// where they were, and with all values if it is `full`.
+pub fn report_with(
+    worksheets: &[Worksheet],
+    recalculated: &[Vec<Recalculated>],
+    full: bool,
+) -> String {
+    let extent = if full { Extent::Full } else { Extent::Short };
+    let reports = worksheets.iter().enumerate().map(|(at, worksheet)| Report {
+        recalculated: (recalculated.get(at)).map(|all| all.iter().map(KeyedIn::of).collect()),
+        ..one(worksheet, extent)
+    });
+    let reports: Vec<Report> = reports.collect();
     // Strings, numbers and lists of them always have a JSON form.
     serde_json::to_string_pretty(&reports).unwrap_or_else(|_| "[]".to_owned())
 }
@@ -468,8 +535,10 @@ fn one(worksheet: &Worksheet, extent: Extent) -> Report<'_> {
         figures: figures(worksheet),
         balances: Vec::new(),
         diagnostics: findings(worksheet),
+        recalculated: None,
     };
-    for (placed, statement) in worksheet.statements() {
+    let statements = worksheet.statements();
+    for (placed, statement) in statements.filter(|(_, it)| !it.is_of_versions) {
         let place = Place {
             worksheet,
             placed,

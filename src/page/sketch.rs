@@ -12,7 +12,7 @@ mod volume;
 mod laws;
 
 use self::found::in_bars;
-use super::tree::{Block, Figure, Text};
+use super::tree::{Block, Figure, Text, begun};
 use super::{Page, plot, prose};
 use crate::document::Inline;
 use crate::drawing::letters;
@@ -174,15 +174,10 @@ pub(super) fn phrase(page: &Page, phrase: &Phrase, text: &mut Text) {
     }
 }
 
-/// A sentence begins with a capital letter; a name in small and large letters stays.
+/// A sentence begins with a capital letter.
 fn begin(text: &mut Text) {
     if let Some(Inline::Text(words)) = text.0.first_mut() {
-        let mut letters = words.chars();
-        let (first, second) = (letters.next(), letters.next());
-        let is_word = second.is_some_and(|it| !it.is_uppercase());
-        if let Some(first) = first.filter(|_| is_word) {
-            *words = first.to_uppercase().chain(words.chars().skip(1)).collect();
-        }
+        *words = begun(words);
     }
 }
 

@@ -344,6 +344,17 @@ pub(super) enum Rung {
     Words(Text),
 }
 
+/// Words at the begin of a sentence, with a capital letter; a name in small and large letters stays.
+pub(super) fn begun(words: &str) -> String {
+    let mut letters = words.chars();
+    let (first, second) = (letters.next(), letters.next());
+    let is_word = second.is_some_and(|it| !it.is_uppercase());
+    match first.filter(|_| is_word) {
+        Some(first) => first.to_uppercase().chain(words.chars().skip(1)).collect(),
+        None => words.to_owned(),
+    }
+}
+
 /// The picture that is all of a paragraph.
 pub(super) fn picture(paragraph: &[Inline<Set>]) -> Option<&Picture> {
     match paragraph {

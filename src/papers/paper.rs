@@ -175,6 +175,9 @@ fn own(paper: &Arc<Worksheet>, path: &str, found: &mut Vec<Diagnostic>) -> Vec<C
             title: facts::title(paper, problem),
         })
         .collect();
+    for chosen in &chosen {
+        found.extend(untold(chosen));
+    }
     if chosen.is_empty() && !paper.has_errors() {
         let message = "a paper has a block `problems`, or asks something itself";
         found.push(
@@ -184,6 +187,16 @@ fn own(paper: &Arc<Worksheet>, path: &str, found: &mut Vec<Diagnostic>) -> Vec<C
         );
     }
     chosen
+}
+
+/// What is wrong with a problem as a question, where its worksheet says nothing of papers.
+fn untold(chosen: &Chosen) -> Vec<Diagnostic> {
+    let placed = &chosen.worksheet.problems[chosen.problem];
+    let question = placed.problem.question.iter();
+    question
+        .flat_map(|question| &question.untold)
+        .map(|it| it.clone().moved(&|span| placed.span(span)))
+        .collect()
 }
 
 fn twice(one: &Chosen, before: usize, now: usize, line: Span) -> Diagnostic {
@@ -326,6 +339,15 @@ impl Library<'_> {
             title: facts::title(&worksheet, problem),
         });
         let all: Vec<Chosen> = all.collect();
+        if let Some(wrong) = all.iter().flat_map(untold).next() {
+            let line = worksheet.source.line_of(wrong.span.start);
+            let message = format!("line {line} of `{path}`: {}", wrong.message);
+            let found = Diagnostic::error(Code::P15, span, message);
+            return Err(Box::new(match wrong.help {
+                Some(help) => found.with_help(help),
+                None => found,
+            }));
+        }
         let Some(place) = title else {
             return match all.is_empty() {
                 true => Err(Box::new(

@@ -83,10 +83,9 @@ impl Job<'_> {
         let sheets: Vec<Sheets<'_>> = (self.versions.iter())
             .map(|version| self.sheets(version, &title))
             .collect();
-        let is_alone = matches!(self.versions, [only] if only.number == 0);
-        let named = |number: u16, word: &str| match is_alone {
-            true => format!("{word}.html"),
-            false => format!("v{number}.{word}.html"),
+        let named = |number: u16, word: &str| match number {
+            0 => format!("{word}.html"),
+            number => format!("v{number}.{word}.html"),
         };
         let mut out = Vec::new();
         let mut kinds = kinds.to_vec();

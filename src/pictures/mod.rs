@@ -62,6 +62,9 @@ pub fn picture(bytes: &[u8]) -> Result<Picture, Refusal> {
     })
 }
 
+/// How the names of files with pictures usually end.
+pub const ENDINGS: [&str; 7] = ["svg", "png", "jpg", "jpeg", "gif", "webp", "avif"];
+
 /// The kind of a picture that is made of pixels, as its first bytes tell.
 fn pixels(bytes: &[u8]) -> Option<&'static str> {
     let has = |at: usize, word: &[u8]| bytes.get(at..).is_some_and(|rest| rest.starts_with(word));

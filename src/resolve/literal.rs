@@ -223,7 +223,7 @@ impl Resolver<'_> {
             Diagnostic::error(
                 Code::R01,
                 written.span,
-                format!("`{unit}` and the word behind it name different data"),
+                format!("`{unit}` and the word after it name different data"),
             )
             .with_help(format!(
                 "`{unit}` alone, or a unit of pressure with the word"

@@ -218,7 +218,7 @@ impl Resolver<'_> {
             Diagnostic::error(
                 Code::Q02,
                 place,
-                "`(Poisson)` stands behind a count, which is a whole number without a unit",
+                "`(Poisson)` stands after a count, which is a whole number without a unit",
             )
             .with_help("`N = 1243 (Poisson)`, and the rate as `N/t` in `work`"),
         );

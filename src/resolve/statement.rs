@@ -8,9 +8,9 @@ use crate::text::Span;
 pub use super::forms::{
     Act, ActOf, Another, Answer, Asked, BalanceLine, Bound, Branch, Check, Column, ColumnTold,
     Comparison, Component, Continuity, Counted, Cut, CutForm, Data, End, Fit, Fitted, Flows, Limit,
-    Look, Mark, Meant, Misread, MonteCarlo, Multiplied, Parameter, Plot, PlotSide, Reach, Readings,
-    Required, Root, Rows, Scale, ScaleOf, Scatter, SectionSaid, Sketch, Solved, Start, Step,
-    System, Told, Trend, WaterOn, Way, Weight, Work, WrittenTerm,
+    Look, Mark, MayChange, Meant, Misread, MonteCarlo, Multiplied, Parameter, Plot, PlotSide,
+    Reach, Readings, Required, Root, Rows, Scale, ScaleOf, Scatter, SectionSaid, Sketch, Solved,
+    Start, Step, System, TakenAs, Told, Trend, Varied, WaterOn, Way, Weight, Work, WrittenTerm,
 };
 
 /// A statement of a block.
@@ -28,6 +28,8 @@ pub struct Statement {
     pub unknowns: Vec<SymbolId>,
     /// Whether it makes a table in `check`, and so asserts nothing, also where it is refused.
     pub makes_a_table: bool,
+    /// Whether it stands in `versions`, so that it need not hold here.
+    pub is_of_versions: bool,
     /// The refused line of a sketch that it needs, so that it is held against no balance.
     pub needs: Option<Span>,
     /// What it says; `None` when it was refused.

@@ -137,7 +137,7 @@ pub(super) fn twice(body: &str, start: usize, at: usize) -> Option<Box<Diagnosti
         error(
             Code::S01,
             Span::new(start + from, start + from + '±'.len_utf8()),
-            "two `±` stand behind each other".to_owned(),
+            "two `±` follow each other".to_owned(),
             "one `±` before each size: `± 1.0 mm ± 0.5 mm`".to_owned(),
         )
     })
@@ -253,7 +253,7 @@ fn decimal_comma(body: &str, start: usize, at: usize) -> Option<Box<Diagnostic>>
         match is_group {
             true => format!("the comma of `{written}` has two readings"),
             false => {
-                format!("the comma of `{written}` parts numbers: decimals stand behind a point")
+                format!("the comma of `{written}` parts numbers: decimals stand after a point")
             }
         },
     )
@@ -442,7 +442,7 @@ pub(super) fn second_word(text: &str, span: Span) -> Box<Diagnostic> {
         Code::S01,
         span,
         format!("`{text}` says twice what the number counts from"),
-        "one word, behind the unit".to_owned(),
+        "one word, after the unit".to_owned(),
     )
 }
 

@@ -74,7 +74,7 @@ pub(super) fn add_minutes(
         return Err(error(
             Code::S01,
             whole,
-            format!("`{}` stands behind no degrees", reader.slice(whole).trim()),
+            format!("`{}` stands after no degrees", reader.slice(whole).trim()),
             "degrees, minutes and seconds as in `12°30'15\"`",
         ));
     }
@@ -418,7 +418,7 @@ fn uncertain_number(reader: &Reader<'_>, found: &mut Literal, part: Pair<'_>) ->
     if brackets.power.is_some() && inside.contains(['e', 'E']) {
         return Err(sizes::refused(
             brackets.span,
-            "there is a power of ten in the brackets and one behind them",
+            "there is a power of ten in the brackets and one after them",
             "one power of ten for both numbers: `(5.00 ± 0.10) × 10^-9 m`",
         ));
     }

@@ -105,6 +105,7 @@ static PARTS: [Part; 5] = [
             ),
             (BlockKind::Derive, "in a `work` block"),
             (BlockKind::Check, "in a `work` block"),
+            (BlockKind::Versions, "in a `work` block"),
         ],
     },
     Part {

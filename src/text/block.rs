@@ -101,11 +101,17 @@ blocks! {
     Check "check" Used No Equation "assertions about the results: `V < 3 m/s`",
     Plot "plot" Used May Figure "a diagram, one series a line: `p / kPa against Q / (L/s) from 0 to 40`",
     Answer "answer" Used No Equation "the boxed answers: `P = ? kW to 3 figures`",
+    Versions "versions" Used No Equation "what other versions of the problem vary, and what has to hold in them: `D from 70 mm to 100 mm in steps of 5 mm`",
 }
 
 impl BlockKind {
     /// The block whose fence has this word.
     pub fn named(word: &str) -> Option<Self> {
         Self::ALL.iter().copied().find(|kind| kind.word() == word)
+    }
+
+    /// Whether its lines say what holds of the results.
+    pub fn asserts(self) -> bool {
+        matches!(self, Self::Check | Self::Versions)
     }
 }

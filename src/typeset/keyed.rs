@@ -15,7 +15,7 @@ pub enum Keyless {
     Words,
     /// A number that is no decimal.
     Number(String),
-    /// A list or a vector.
+    /// A list, or a vector where a number is needed.
     List,
     /// A case distinction.
     Cases,
@@ -25,12 +25,82 @@ pub enum Keyless {
     Sign(&'static str),
 }
 
-/// A formula in numbers as a row of keys, whose result stands in a unit.
+/// A formula in numbers as a row of keys, whose result stands in a unit; of a vector a row for each
+/// component.
 ///
 /// # Errors
 /// When something in it cannot be keyed in.
-pub fn keyed(node: &Node, unit: &str) -> Result<String, Keyless> {
-    Row::new(node.parts(), Setting::of(unit)).row()
+pub fn keyed(node: &Node, unit: &str) -> Result<Vec<String>, Keyless> {
+    Ok(match Row::new(node.parts(), Setting::of(unit)).row()? {
+        Keys::One(keys) => vec![keys],
+        Keys::Each(keys) => keys,
+    })
+}
+
+/// What is keyed in for a part.
+#[derive(Debug, Clone)]
+enum Keys {
+    /// For a number.
+    One(String),
+    /// For each component of a vector.
+    Each(Vec<String>),
+}
+
+impl Keys {
+    /// The keys of a number.
+    fn one(self) -> Result<String, Keyless> {
+        match self {
+            Self::One(keys) => Ok(keys),
+            Self::Each(_) => Err(Keyless::List),
+        }
+    }
+
+    /// The same with more around them.
+    fn map(self, around: impl Fn(&str) -> String) -> Self {
+        match self {
+            Self::One(keys) => Self::One(around(&keys)),
+            Self::Each(all) => Self::Each(all.iter().map(|keys| around(keys)).collect()),
+        }
+    }
+
+    /// Pieces one after another; what is a number stands in each component of a vector.
+    fn joined(pieces: &[Self]) -> Result<Self, Keyless> {
+        let mut lengths = pieces.iter().filter_map(|it| match it {
+            Self::One(_) => None,
+            Self::Each(all) => Some(all.len()),
+        });
+        let Some(length) = lengths.next() else {
+            return Ok(Self::One(pieces.iter().map(|it| it.of(0)).collect()));
+        };
+        if lengths.any(|other| other != length) {
+            return Err(Keyless::List);
+        }
+        let component = |at: usize| pieces.iter().map(|it| it.of(at)).collect();
+        Ok(Self::Each((0..length).map(component).collect()))
+    }
+
+    fn of(&self, at: usize) -> &str {
+        match self {
+            Self::One(keys) => keys,
+            Self::Each(all) => all.get(at).map_or("", |keys| keys),
+        }
+    }
+
+    /// `a · b` or `a × b`.
+    fn product(sign: &str, left: &[String], right: &[String]) -> Result<Self, Keyless> {
+        let both = |at: usize, other: usize| format!("{}*{}", left[at], right[other]);
+        let across =
+            |at: usize, other: usize| format!("({} - {})", both(at, other), both(other, at));
+        match (sign, left.len(), right.len()) {
+            ("·", length, other) if length == other => {
+                let parts: Vec<String> = (0..length).map(|at| both(at, at)).collect();
+                Ok(Self::One(format!("({})", parts.join(" + "))))
+            }
+            ("×", 2, 2) => Ok(Self::One(across(0, 1))),
+            ("×", 3, 3) => Ok(Self::Each(vec![across(1, 2), across(2, 0), across(0, 1)])),
+            _ => Err(Keyless::List),
+        }
+    }
 }
 
 /// What a number in a unit that is no more than a number is multiplied by: `%`.
@@ -70,59 +140,119 @@ impl<'n> Row<'n> {
         Self { parts, at, setting }
     }
 
-    fn row(&mut self) -> Result<String, Keyless> {
-        let mut keys = String::new();
+    fn row(&mut self) -> Result<Keys, Keyless> {
+        let mut pieces: Vec<Keys> = Vec::new();
+        // The vector of a product, with the sign that stands behind it.
+        let mut vector: Option<(usize, &str)> = None;
         let mut is_behind_factor = false;
         while let Some(part) = self.parts.get(self.at) {
+            let sign = |keys: &str| Keys::One(keys.to_owned());
             match part {
                 Node::Space(_) => self.at += 1,
-                Node::Operator(sign, kind @ (Kind::Infix { .. } | Kind::Prefix)) => {
-                    keys.push_str(match (*sign, kind) {
+                Node::Operator(operator, kind @ (Kind::Infix { .. } | Kind::Prefix)) => {
+                    let product = matches!(*operator, "×" | "·");
+                    vector = vector.filter(|_| product).map(|(at, known)| match known {
+                        "·" => (at, known),
+                        _ => (at, *operator),
+                    });
+                    pieces.push(sign(match (*operator, kind) {
                         ("+", Kind::Infix { .. }) => " + ",
                         ("−", Kind::Infix { .. }) => " - ",
                         ("×" | "·", Kind::Infix { .. }) => "*",
                         ("−", _) => "-",
                         (sign, _) => return Err(Keyless::Sign(sign)),
-                    });
+                    }));
                     is_behind_factor = false;
                     self.at += 1;
                 }
                 Node::Operator(_, Kind::Over) => {
-                    keys.push('/');
+                    pieces.push(sign("/"));
                     is_behind_factor = false;
                     self.at += 1;
                 }
                 _ => {
-                    keys.push_str(if is_behind_factor { "*" } else { "" });
-                    keys.push_str(&self.factor()?);
+                    pieces.extend(is_behind_factor.then(|| sign("*")));
+                    let mut factor = self.factor()?;
+                    if let Keys::Each(right) = &factor {
+                        match vector {
+                            None => vector = Some((pieces.len(), "")),
+                            // The product stands where the first of them does.
+                            Some((at, sign)) => {
+                                let Keys::Each(left) = &pieces[at] else {
+                                    return Err(Keyless::List);
+                                };
+                                let product = Keys::product(sign, left, right)?;
+                                vector = match product {
+                                    Keys::One(_) => None,
+                                    Keys::Each(_) => Some((at, "")),
+                                };
+                                pieces[at] = product;
+                                factor = Keys::One("1.0".to_owned());
+                            }
+                        }
+                    }
+                    pieces.push(factor);
                     is_behind_factor = true;
                 }
             }
         }
-        Ok(keys)
+        Keys::joined(&pieces)
     }
 
     /// What holds together: one part, what brackets hold, or a function with its arguments.
-    fn factor(&mut self) -> Result<String, Keyless> {
+    fn factor(&mut self) -> Result<Keys, Keyless> {
         let Some(part) = self.parts.get(self.at) else {
             return Err(Keyless::Words);
         };
         if let Node::Operator(open, Kind::Open) = part {
             let inside = self.inside();
-            return fenced(open, &self.setting.parts(inside)?);
+            let inside = fenced(open, self.setting.parts(inside)?)?;
+            return Ok(self.in_unit(inside));
         }
         self.at += 1;
+        if let Node::Operator("∠", _) = part {
+            return self.direction().map(Keys::One);
+        }
         if let Some(name) = function(part) {
-            return self.call(name);
+            return self.call(name).map(Keys::One);
         }
         if let Node::Power(parts) = part
             && let [base, exponent] = &**parts
             && let Some(name) = function(base)
         {
-            let exponent = self.setting.all(exponent)?;
-            return Ok(format!("({}^({exponent}))", self.call(name)?));
+            let exponent = self.setting.all(exponent)?.one()?;
+            return Ok(Keys::One(format!("({}^({exponent}))", self.call(name)?)));
         }
-        self.setting.node(part)
+        let factor = self.setting.node(part)?;
+        Ok(self.in_unit(factor))
+    }
+
+    /// The components of a vector with the unit that follows its brackets.
+    fn in_unit(&mut self, factor: Keys) -> Keys {
+        match (&factor, self.parts.get(self.at)) {
+            (Keys::Each(_), Some(Node::Unit(unit))) => {
+                self.at += 1;
+                match self.setting.factor(unit) {
+                    1.0 => factor,
+                    by => factor.map(|keys| format!("({keys}*{by:?})")),
+                }
+            }
+            _ => factor,
+        }
+    }
+
+    /// The angle of the vector that follows.
+    fn direction(&mut self) -> Result<String, Keyless> {
+        let outside = self.setting;
+        self.setting.in_angle = false;
+        let vector = self.factor();
+        self.setting = outside;
+        match vector? {
+            Keys::Each(all) if all.len() == 2 => {
+                Ok(outside.angle(call("atan2", &format!("{}, {}", all[1], all[0]))?))
+            }
+            Keys::One(_) | Keys::Each(_) => Err(Keyless::List),
+        }
     }
 
     /// A function with the arguments that follow.
@@ -133,15 +263,10 @@ impl<'n> Row<'n> {
         self.setting = outside;
         let call = call(name, &arguments?)?;
         let gives_an_angle = matches!(name, "asin" | "acos" | "atan" | "atan2");
-        Ok(
-            match outside
-                .degree
-                .filter(|_| gives_an_angle && !outside.in_angle)
-            {
-                Some(degree) => format!("({call}/{degree:?})"),
-                None => call,
-            },
-        )
+        Ok(match gives_an_angle {
+            true => outside.angle(call),
+            false => call,
+        })
     }
 
     /// The arguments of the function before.
@@ -149,17 +274,17 @@ impl<'n> Row<'n> {
         match self.parts.get(self.at) {
             Some(Node::Operator(_, Kind::Apply)) => {
                 self.at += 1;
-                self.factor()
+                self.factor()?.one()
             }
             Some(Node::Operator("(", Kind::Open)) => {
                 let inside = self.inside();
-                self.setting.parts(inside)
+                self.setting.parts(inside)?.one()
             }
             Some(Node::Fence(fence)) if fence.open == "(" => {
                 self.at += 1;
                 let parts = fence.inside.parts();
                 let is_comma = |part: &Node| matches!(part, Node::Operator(_, Kind::Comma));
-                let each = parts.split(is_comma).map(|it| self.setting.parts(it));
+                let each = (parts.split(is_comma)).map(|it| self.setting.parts(it)?.one());
                 Ok(each.collect::<Result<Vec<_>, _>>()?.join(", "))
             }
             _ => Err(Keyless::Words),
@@ -187,41 +312,59 @@ impl<'n> Row<'n> {
 }
 
 impl Setting {
-    fn parts(self, parts: &[Node]) -> Result<String, Keyless> {
+    fn parts(self, parts: &[Node]) -> Result<Keys, Keyless> {
         Row::new(parts, self).row()
     }
 
-    fn all(self, node: &Node) -> Result<String, Keyless> {
+    fn all(self, node: &Node) -> Result<Keys, Keyless> {
         self.parts(node.parts())
     }
 
-    fn node(self, node: &Node) -> Result<String, Keyless> {
+    /// What a number in a unit is multiplied by.
+    fn factor(self, unit: &str) -> f64 {
+        let degree = calculator::setting(unit).filter(|_| self.in_angle);
+        degree.unwrap_or_else(|| share(unit))
+    }
+
+    /// An angle as functions give it here.
+    fn angle(self, keys: String) -> String {
+        match self.degree.filter(|_| !self.in_angle) {
+            Some(degree) => format!("({keys}/{degree:?})"),
+            None => keys,
+        }
+    }
+
+    fn node(self, node: &Node) -> Result<Keys, Keyless> {
         match node {
-            Node::Row(_) => Ok(format!("({})", self.all(node)?)),
-            Node::Letter('π') => Ok(format!("{:?}", std::f64::consts::PI)),
-            Node::Number(number) => self::number(number),
-            Node::PowerOfTen(exponent) => Ok(format!("1e{exponent}")),
-            Node::Quantity(quantity) => self.quantity(quantity),
+            Node::Row(_) => Ok(self.all(node)?.map(|keys| format!("({keys})"))),
+            Node::Letter('π') => Ok(Keys::One(format!("{:?}", std::f64::consts::PI))),
+            Node::Number(number) => self::number(number).map(Keys::One),
+            Node::PowerOfTen(exponent) => Ok(Keys::One(format!("1e{exponent}"))),
+            Node::Quantity(quantity) => self.quantity(quantity).map(Keys::One),
             Node::Fraction(halves) => {
                 let [above, below] = &**halves;
-                Ok(format!("(({})/({}))", self.all(above)?, self.all(below)?))
+                let below = self.all(below)?.one()?;
+                Ok(self
+                    .all(above)?
+                    .map(|above| format!("(({above})/({below}))")))
             }
             Node::Power(parts) => {
                 let [base, exponent] = &**parts;
-                Ok(format!("(({})^({}))", self.all(base)?, self.all(exponent)?))
+                let [base, exponent] = [self.all(base)?.one()?, self.all(exponent)?.one()?];
+                Ok(Keys::One(format!("(({base})^({exponent}))")))
             }
             Node::Root(degree, inside) => {
                 let name = match degree {
                     2 => "sqrt",
                     _ => "cbrt",
                 };
-                call(name, &self.all(inside)?)
+                call(name, &self.all(inside)?.one()?).map(Keys::One)
             }
             Node::Fence(fence) => self.fence(fence),
             Node::Stack(rows) => {
                 // Brackets may open in one row and close in another.
                 let parts: Vec<Node> = rows.iter().flat_map(Node::parts).cloned().collect();
-                Ok(format!("({})", self.parts(&parts)?))
+                Ok(self.parts(&parts)?.map(|keys| format!("({keys})")))
             }
             Node::Cases(_) => Err(Keyless::Cases),
             Node::Name(_) | Node::Letter(_) | Node::Upright(_) | Node::Subscript(_) => {
@@ -235,35 +378,44 @@ impl Setting {
         }
     }
 
-    fn fence(self, fence: &Fence) -> Result<String, Keyless> {
+    fn fence(self, fence: &Fence) -> Result<Keys, Keyless> {
         if fence.open == "[" {
             return Err(Keyless::List);
         }
         let is_comma =
             |part: &Node| matches!(part, Node::Operator(_, Kind::Comma | Kind::ListComma));
-        if fence.inside.parts().iter().any(is_comma) {
-            return Err(Keyless::List);
+        let parts = fence.inside.parts();
+        if parts.iter().any(is_comma) {
+            let each = (parts.split(is_comma)).map(|part| {
+                let keys = self.parts(part)?.one()?;
+                Ok(format!("({keys})"))
+            });
+            return Ok(Keys::Each(each.collect::<Result<_, Keyless>>()?));
         }
-        fenced(fence.open, &self.all(&fence.inside)?)
+        fenced(fence.open, self.all(&fence.inside)?)
     }
 
     fn quantity(self, quantity: &Quantity) -> Result<String, Keyless> {
         let number = number(&quantity.number)?;
-        let degree = calculator::setting(&quantity.unit).filter(|_| self.in_angle);
-        Ok(match degree.unwrap_or_else(|| share(&quantity.unit)) {
+        Ok(match self.factor(&quantity.unit) {
             1.0 => number,
             factor => format!("({number}*{factor:?})"),
         })
     }
 }
 
-fn fenced(open: &'static str, inside: &str) -> Result<String, Keyless> {
-    match open {
-        "(" => Ok(format!("({inside})")),
-        "|" => call("abs", inside),
-        "⌈" => call("ceil", inside),
-        "⌊" => call("floor", inside),
-        open => Err(Keyless::Sign(open)),
+fn fenced(open: &'static str, inside: Keys) -> Result<Keys, Keyless> {
+    match (open, inside) {
+        ("(", inside) => Ok(inside.map(|keys| format!("({keys})"))),
+        // The magnitude of a vector.
+        ("|", Keys::Each(all)) => {
+            let squares: Vec<String> = all.iter().map(|keys| format!("({keys})^2")).collect();
+            call("sqrt", &squares.join(" + ")).map(Keys::One)
+        }
+        ("|", inside) => call("abs", &inside.one()?).map(Keys::One),
+        ("⌈", inside) => call("ceil", &inside.one()?).map(Keys::One),
+        ("⌊", inside) => call("floor", &inside.one()?).map(Keys::One),
+        (open, _) => Err(Keyless::Sign(open)),
     }
 }
 

@@ -122,7 +122,7 @@ impl Builder<'_> {
                     ask.span,
                     format!("`{written}` asks for an uncertainty, and there is none"),
                 )
-                .with_help("`± …` behind the data in `given`, or `to 3 figures`"),
+                .with_help("`± …` after the data in `given`, or `to 3 figures`"),
             );
         }
     }

@@ -304,7 +304,8 @@ fn put_broken_lines_back(
                 | BlockKind::Check
                 | BlockKind::Plot
                 | BlockKind::Sketch
-                | BlockKind::Answer => broken::name_to_define(text, span).map(Refused::quantity),
+                | BlockKind::Answer
+                | BlockKind::Versions => broken::name_to_define(text, span).map(Refused::quantity),
                 BlockKind::Derive | BlockKind::Work => broken::to_define(text, span),
             }),
             description: None,

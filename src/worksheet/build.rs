@@ -255,6 +255,7 @@ impl<'a> Builder<'a> {
                 label: label.map(|(label, number)| (label.to_string(), *number)),
                 body: self.body(problem, origin, statement),
                 makes_a_table: statement.makes_a_table,
+                is_of_versions: statement.is_of_versions,
                 needs: statement.needs,
                 description: Vec::new(),
                 marks: None,

@@ -77,6 +77,7 @@ fn compile_here(source: Source, beside: &Beside, memory: &mut Memory) -> Workshe
         .iter()
         .flat_map(|placed| &placed.problem.files);
     read.for_each(|file| reader.note(file));
+    question::versions::refuse_above_problems(&mut worksheet);
     seal::look_up(&mut worksheet, &reader);
     worksheet.files = reader.readings();
     worksheet
@@ -183,10 +184,17 @@ fn passes<K>(
     ];
     let lines = parsed.lines();
     let asks_in_prose = parsed.asks_in_prose(&lines);
+    let has_versions = (resolved.blocks.iter().flatten()).any(|line| line.is_of_versions);
     let asked: Vec<SymbolId> = (resolved.blocks.iter().flatten())
         .filter_map(|line| Some(line.facts().required?.0))
         .collect();
     let found_from = results.found_from(&asked);
+    let symbols = (0..resolved.symbols.len() as u32).map(SymbolId);
+    let branches = if has_versions {
+        results.branches(symbols)
+    } else {
+        Vec::new()
+    };
     let kept = results.keep();
     let occurrences = std::mem::take(&mut resolved.occurrences);
     let mut problem = Problem {
@@ -204,20 +212,21 @@ fn passes<K>(
         taken_from: shelf.made_from(),
         text: Arc::clone(&whole),
         question: None,
+        versions: None,
         sources: kept.sources(),
     };
     let brackets = question::give_marks(&mut problem, &mut parsed.brackets);
-    let (asked, judged) = question::find(
-        &problem,
-        &brackets,
-        &question::Ground {
-            text,
-            front: &made.front,
-            resolved: &resolved,
-            checked: &checked,
-            found_from: &found_from,
-        },
-    );
+    let ground = question::Ground {
+        text,
+        front: &made.front,
+        resolved: &resolved,
+        checked: &checked,
+        found_from: &found_from,
+    };
+    let (varied, refused) = question::versions::find(&problem, &ground, branches);
+    problem.versions = varied;
+    problem.diagnostics.extend(refused);
+    let (asked, judged) = question::find(&problem, &brackets, &ground);
     problem.question = asked;
     problem.diagnostics.extend(judged);
     place::place(&mut problem);

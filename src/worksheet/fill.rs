@@ -30,6 +30,14 @@ pub fn emptied(worksheet: &Worksheet, place: Span) -> String {
     apply_within(text, place, edits.filter(within).collect())
 }
 
+/// The same with asks at some places besides.
+pub fn asking(worksheet: &Worksheet, asks: Vec<(Span, String)>) -> String {
+    let text = worksheet.source.text();
+    let edits = worksheet.asks().flat_map(|site| site.emptying(text));
+    let asks = asks.into_iter().map(|(span, text)| Edit { span, text });
+    apply(text, edits.chain(asks).collect())
+}
+
 /// Applies edits that do not overlap.
 fn apply(text: &str, edits: Vec<Edit>) -> String {
     apply_within(text, Span::new(0, text.len()), edits)

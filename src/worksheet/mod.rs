@@ -29,11 +29,15 @@ mod stack;
 mod tidy;
 
 pub use compile::{compile, compile_beside};
+pub(crate) use fill::asking;
 pub use fill::{emptied, fill, unfill};
 pub use model::*;
 pub use numbers::Counts;
 pub use others::Replays;
-pub use question::{Asked, LineAt, MOST_PARTS, MarkKind, MarkedLine, Marks, Question, Route};
+pub use question::{
+    Asked, Datum, LineAt, MOST_PARTS, MOST_VARIED, MarkKind, MarkedLine, Marks, Question, Route,
+    Varied, Versions,
+};
 pub use session::Session;
 pub use site::AskSite;
 pub use tidy::{tidy, tidy_blocks_within, tidy_edits};
@@ -66,7 +70,7 @@ impl Worksheet {
     /// For each check that could be evaluated whether it holds.
     pub fn checks(&self) -> impl Iterator<Item = bool> {
         self.statements()
-            .filter_map(|(_, statement)| statement.body.holds())
+            .filter_map(|(_, statement)| statement.holds())
     }
 
     /// All parts in the order of the page, each with its problem.

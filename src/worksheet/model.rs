@@ -8,7 +8,7 @@ use std::sync::Arc;
 
 use rustc_hash::{FxHashMap, FxHashSet};
 
-use super::question::{Marks, Question};
+use super::question::{Marks, Question, Versions};
 
 use crate::diagnostic::Diagnostic;
 use crate::dimensions::{Counts, Reading};
@@ -320,6 +320,8 @@ pub struct Problem {
     pub taken_from: Vec<(String, Vec<String>)>,
     /// What it asks, where it asks something.
     pub question: Option<Question>,
+    /// What its versions vary, where it says so.
+    pub versions: Option<Versions>,
     /// The sources of uncertainty of its values.
     pub(crate) sources: Arc<Sources>,
 }
@@ -506,6 +508,8 @@ pub struct Statement {
     pub body: Body,
     /// Whether it makes a table in `check`, and so asserts nothing, also where it was refused.
     pub makes_a_table: bool,
+    /// Whether it stands in `versions`, so that it need not hold here.
+    pub is_of_versions: bool,
     /// The refused line of a sketch that it needs, so that it was held against no balance.
     pub needs: Option<Span>,
     /// The description beside it.
@@ -517,6 +521,11 @@ pub struct Statement {
 }
 
 impl Statement {
+    /// Whether what it asserts of the worksheet holds; `None` for what asserts nothing.
+    pub fn holds(&self) -> Option<bool> {
+        self.body.holds().filter(|_| !self.is_of_versions)
+    }
+
     /// The equations that are cited beside it.
     fn cites(&self) -> Vec<Origin> {
         let of = |grounds: &[Ground]| {
@@ -569,6 +578,8 @@ impl Statement {
             | Body::Answer { .. }
             | Body::Plot(_)
             | Body::Table(_)
+            | Body::Varied(_)
+            | Body::MayChange(_)
             | Body::Refused
             | Body::NotEvaluated { .. } => Vec::new(),
         }
@@ -736,6 +747,10 @@ pub enum Body {
     Plot(Box<Plot>),
     /// A table of readings.
     Table(Box<Table>),
+    /// What data vary over.
+    Varied(Box<statement::Varied>),
+    /// What may be other than in the worksheet.
+    MayChange(statement::MayChange),
     /// A line that was refused: only its source can be shown.
     Refused,
     /// A line that is right in itself but needs what failed above.
@@ -753,7 +768,7 @@ impl Body {
         self.facts().0
     }
 
-    /// Whether an assertion holds; `None` for what asserts nothing.
+    /// Whether an assertion holds, also one of `versions`; `None` for what asserts nothing.
     pub fn holds(&self) -> Option<bool> {
         self.facts().1
     }
@@ -784,6 +799,8 @@ impl Body {
             | Self::Correlation { .. }
             | Self::Fit(_)
             | Self::OfBlock
+            | Self::Varied(_)
+            | Self::MayChange(_)
             | Self::Function { .. }
             | Self::Plot(_)
             | Self::Table(_)

@@ -582,7 +582,7 @@ impl resolve::Others for Shelf {
                     Code::K18,
                     key_place,
                     format!("`{key}` stands in {} problems of `{file}`", several.len()),
-                    format!("{} behind the file", titles.join(" or ")),
+                    format!("{} after the file", titles.join(" or ")),
                 ));
             }
         };

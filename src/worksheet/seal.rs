@@ -51,7 +51,7 @@ pub fn sealables(worksheet: &Worksheet) -> Vec<Sealable> {
             let errors = worksheet.diagnostics.iter();
             let mut errors = errors.filter(|it| is_refusal(it) && holds(span, it.span));
             let mut failures = worksheet.statements().filter(|(placed, statement)| {
-                statement.body.holds() == Some(false) && holds(span, placed.span(statement.span))
+                statement.holds() == Some(false) && holds(span, placed.span(statement.span))
             });
             let line = |place: Span| worksheet.source.line_of(place.start);
             Sealable {

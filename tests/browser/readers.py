@@ -31,6 +31,10 @@ for (const link of document.querySelectorAll('a[href^="#"]')) {
     const number = /^\\(([0-9]+)\\)$/.exec(link.textContent);
     if (number && link.getAttribute('aria-label') !== `equation ${number[1]}`) wrong.push(`the link ${link.textContent} is called "${link.getAttribute('aria-label')}"`);
 }
+for (const cell of document.querySelectorAll('.line > .number')) {
+    const name = cell.textContent.replace(/^\\((.*)\\)$/, 'equation $1');
+    if (cell.getAttribute('aria-label') !== name) wrong.push(`the cell ${cell.textContent} is called "${cell.getAttribute('aria-label')}"`);
+}
 for (const head of document.querySelectorAll('th')) {
     const named = [...head.querySelectorAll('math')].every(math => math.getAttribute('aria-label'));
     const walker = document.createTreeWalker(head, NodeFilter.SHOW_TEXT);
@@ -91,6 +95,7 @@ SPOILED = {
     "read aloud": [
         "document.querySelectorAll('math mn').forEach(it => it.append('m'));",
         "document.querySelectorAll('a[aria-label]').forEach(it => it.removeAttribute('aria-label'));",
+        "document.querySelectorAll('.number').forEach(it => it.removeAttribute('aria-label'));",
         "document.querySelectorAll('th math').forEach(it => it.removeAttribute('aria-label'));",
     ],
     "light on paper": ["document.documentElement.style.background = '#161616';"],

@@ -400,11 +400,10 @@ fn numbers_are_numbers(html: &str, text: &str) {
             "{text}\n{drawing}"
         );
         for path in drawing.split(" d=\"").skip(1) {
-            let path = path.split('"').next().unwrap();
-            for number in path
-                .split(['M', 'L', 'l', 'H', 'V', 'Z', ' '])
-                .filter(|it| !it.is_empty())
-            {
+            // A minus parts numbers as a blank does.
+            let path = path.split('"').next().unwrap().replace('-', " -");
+            let is_between = |it: char| "MLlHhVvZ ".contains(it);
+            for number in path.split(is_between).filter(|it| !it.is_empty()) {
                 let number: f64 = number.parse().unwrap_or(f64::NAN);
                 assert!(number.abs() < 5000.0, "{number} in {path}\n{text}");
             }

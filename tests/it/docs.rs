@@ -576,7 +576,12 @@ fn every_command_and_option_is_in_the_reference() {
 
 #[test]
 fn the_report_has_the_keys_that_are_listed() {
-    let json = program(&["check", "--json", "worksheets/penstock-bend.md"]);
+    let json = program(&[
+        "check",
+        "--json",
+        "--recalculate",
+        "worksheets/penstock-bend.md",
+    ]);
     let report: serde_json::Value = serde_json::from_str(&json).unwrap();
     let page = reference();
     let listed = rows(section(&page, "## The report"));

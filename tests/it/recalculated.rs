@@ -19,7 +19,7 @@ fn compile(text: &str) -> Worksheet {
 /// How many lines were keyed in, and those that differ, in words.
 fn tried(worksheet: &Worksheet, name: &str) -> (usize, Vec<String>) {
     let found = page::recalculated(worksheet);
-    let gave = |it: &&Recalculated| matches!(it.outcome, Outcome::Gave { .. });
+    let gave = |it: &&Recalculated| !matches!(it.outcome, Outcome::Keyless(_));
     let wrong = found.iter().filter(|it| it.differs());
     (
         found.iter().filter(gave).count(),
@@ -103,6 +103,48 @@ fn a_planted_fault_is_found() {
     }
     let (_, wrong) = tried(&worksheet, "planted");
     assert_eq!(wrong.len(), 1, "{wrong:?}");
+}
+
+/// What is printed of a side of a check is changed after the worksheet was made.
+#[test]
+fn a_check_that_does_not_hold_by_its_figures_is_found() {
+    let text = "```given\nm = 4 kg\ng = 9.81 m/s^2\n```\n\n```work\nW = m g = ? N\n```\n\n\
+                ```check\nW < 40 N\nW = 39 N within 1 %\nW = 39.5 N within 300 mN\n5 N < W < 0.05 kN\n```\n";
+    let mut worksheet = compile(text);
+    assert_eq!(tried(&worksheet, "whole"), (6, Vec::new()));
+    let placed = worksheet.problems.last_mut().expect("a problem");
+    let problem = Arc::get_mut(&mut placed.problem).expect("nobody else has it");
+    for part in &mut problem.parts {
+        let PartKind::Block { statements, .. } = &mut part.kind else {
+            continue;
+        };
+        for statement in statements {
+            if let Body::Check { members, .. } = &mut statement.body {
+                for (_, shown) in members.iter_mut().filter(|(_, it)| !it.digits.is_empty()) {
+                    shown.written = Some("80.0".to_owned());
+                }
+            }
+        }
+    }
+    let (_, wrong) = tried(&worksheet, "planted");
+    assert_eq!(wrong.len(), 4, "{wrong:?}");
+}
+
+#[test]
+fn vectors_are_keyed_in_by_component() {
+    let text = "```given\nF = (120, 50) N\nG = (0.30, -80) N\nR = (3, -80, 20) N\nr = (0.2, 0.3, 0.1) m\n\
+                a = 3.5\n```\n\n```work\nS = F + a G = ? N\nM = cross(r, R) = ? N m\n\
+                P = dot(r, 2 R) = ? J\ns = |F - G|/2 = ? N\ne = F/|F| = ?\nbeta = direction(F) = ? deg\n\
+                t = F.x + G.y = ? N\n```\n";
+    let (count, wrong) = tried(&compile(text), "vectors");
+    assert!(wrong.is_empty(), "{wrong:?}");
+    // Each component is a row of keys.
+    assert_eq!(
+        count,
+        2 + 3 + 1 + 1 + 2 + 1 + 1,
+        "{:?}",
+        page::recalculated(&compile(text))
+    );
 }
 
 /// A kind of quantity: the letter that stands for it, and units to give and ask it in.
@@ -331,6 +373,163 @@ fn text(drawn: &Drawn) -> String {
     text
 }
 
+/// Formulas of vectors: of `F`, `G` in a plane, of `R`, `r` in space and of numbers `a`, `h`; what each
+/// gives, and how many rows of keys that is.
+const VECTORS: &[(&str, char, usize)] = &[
+    ("F + G", 'f', 2),
+    ("F - a G/3", 'f', 2),
+    ("2 (F + G) - F", 'f', 2),
+    ("-F", 'f', 2),
+    ("F/|F|", '1', 2),
+    ("|F|", 'f', 1),
+    ("|F - G|^2/|G|", 'f', 1),
+    ("a |F| + G.x", 'f', 1),
+    ("direction(F)", 'o', 1),
+    ("2 direction(F + G)", 'o', 1),
+    ("(a F.x, F.y) + G", 'f', 2),
+    ("cross(r, R)", 'b', 3),
+    ("cross(r, a R)/2", 'b', 3),
+    ("a cross(2 r, R - R_2)", 'b', 3),
+    ("dot(r, R)", 'b', 1),
+    ("dot(r, R)/|r| + dot(r, R_2)/h", 'f', 1),
+    ("cross(F, G)/|G|", 'f', 1),
+    ("(h, 2 h, 3 h) + r", 'l', 3),
+];
+
+#[derive(Debug, Clone)]
+struct DrawnVectors {
+    formula: usize,
+    numbers: Vec<(i32, u8)>,
+    units: [usize; 5],
+    asked: usize,
+    figures: u8,
+    is_base: bool,
+}
+
+fn vectors() -> impl Strategy<Value = DrawnVectors> {
+    (
+        0..VECTORS.len(),
+        prop::collection::vec((-9999..9999_i32, 0..4_u8), 15),
+        prop::array::uniform5(0..60_usize),
+        0..60_usize,
+        2..7_u8,
+        any::<bool>(),
+    )
+        .prop_map(
+            |(formula, numbers, units, asked, figures, is_base)| DrawnVectors {
+                formula,
+                numbers,
+                units,
+                asked,
+                figures,
+                is_base,
+            },
+        )
+}
+
+fn number((digits, places): (i32, u8)) -> String {
+    let number = f64::from(digits) / 10_f64.powi(i32::from(places));
+    format!("{number:.*}", usize::from(places))
+}
+
+fn vector_text(drawn: &DrawnVectors) -> String {
+    let (formula, gives, _) = VECTORS[drawn.formula];
+    let numbers: Vec<String> = drawn.numbers.iter().map(|it| number(*it)).collect();
+    let unit = |kind: char, at: usize| {
+        let all = units(kind);
+        all[drawn.units[at] % all.len()]
+    };
+    let head = match drawn.is_base {
+        true => "---\nnumbers: base units\n---\n\n",
+        false => "",
+    };
+    let asked = units(gives);
+    format!(
+        "{head}```given\nF = ({}, {}) {}\nG = ({}, {}) {}\nR = ({}, {}, {}) {}\nR_2 = ({}, {}, {}) {}\n\
+         r = ({}, {}, {}) {}\na = {}\nh = {} {}\n```\n\n```work\ny = {formula} = ? {} to {} figures\n```\n",
+        numbers[0],
+        numbers[1],
+        unit('f', 0),
+        numbers[2],
+        numbers[3],
+        unit('f', 1),
+        numbers[4],
+        numbers[5],
+        numbers[6],
+        unit('f', 2),
+        numbers[7],
+        numbers[8],
+        numbers[9],
+        unit('f', 3),
+        numbers[10],
+        numbers[11],
+        numbers[12],
+        unit('l', 4),
+        numbers[13],
+        numbers[14].trim_start_matches('-'),
+        unit('l', 4),
+        asked[drawn.asked % asked.len()],
+        drawn.figures,
+    )
+}
+
+#[derive(Debug, Clone)]
+struct DrawnCheck {
+    numbers: [(u32, u8); 3],
+    units: [usize; 3],
+    limit: f64,
+    relation: usize,
+}
+
+fn checks() -> impl Strategy<Value = DrawnCheck> {
+    (
+        prop::array::uniform3((11..9999_u32, 0..4_u8)),
+        prop::array::uniform3(0..60_usize),
+        // Limits near the value among them.
+        prop_oneof![0.2..5.0_f64, 0.999..1.001_f64, 0.999_999..1.000_001_f64],
+        0..6_usize,
+    )
+        .prop_map(|(numbers, units, limit, relation)| DrawnCheck {
+            numbers,
+            units,
+            limit,
+            relation,
+        })
+}
+
+/// A product against a limit, which is about its value in another unit.
+fn check_text(drawn: &DrawnCheck) -> String {
+    let kinds = ['p', 'l', 'f'];
+    let chosen: Vec<&str> = (kinds.iter().zip(drawn.units))
+        .map(|(kind, at)| units(*kind)[at % units(*kind).len()])
+        .collect();
+    let given = |at: usize| {
+        let (digits, places) = drawn.numbers[at];
+        number((digits as i32, places))
+    };
+    let [p, x] = [0, 1].map(|at| format!("{} {}", given(at), chosen[at]));
+    let si = |text: &str| {
+        setsquare::quantity::Unit::from_source(text)
+            .expect("a unit")
+            .factor()
+    };
+    let value = |at: usize| given(at).parse::<f64>().expect("a number") * si(chosen[at]);
+    let force = value(0) * value(1) * value(1) / si(chosen[2]);
+    let limit = format!("{:.9} {}", force * drawn.limit, chosen[2]);
+    let check = match drawn.relation {
+        0 => format!("F < {limit}"),
+        1 => format!("p x^2 > {limit}"),
+        2 => format!("F <= {limit}"),
+        3 => format!("{limit} >= F"),
+        4 => format!("F = {limit} within 0.1 %"),
+        _ => format!("p x^2 = {limit} within {:.9} {}", force * 1e-3, chosen[2]),
+    };
+    format!(
+        "```given\np = {p}\nx = {x}\n```\n\n```work\nF = p x^2 = ? {}\n```\n\n```check\n{check}\n```\n",
+        chosen[2]
+    )
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(
         std::env::var("LINES").ok().and_then(|it| it.parse().ok()).unwrap_or(300)
@@ -347,5 +546,31 @@ proptest! {
         let (count, wrong) = tried(&worksheet, "generated");
         prop_assert!(wrong.is_empty(), "{wrong:?}\n{text}");
         prop_assert_eq!(count, 1, "{:?}\n{}", page::recalculated(&worksheet), text);
+    }
+    #[test]
+    fn generated_lines_of_vectors_can_be_keyed_in(drawn in vectors()) {
+        let text = vector_text(&drawn);
+        let worksheet = compile(&text);
+        if worksheet.has_errors() {
+            return Ok(());
+        }
+        let (count, wrong) = tried(&worksheet, "generated");
+        prop_assert!(wrong.is_empty(), "{wrong:?}\n{text}");
+        let (_, _, rows) = VECTORS[drawn.formula];
+        prop_assert_eq!(count, rows, "{:?}\n{}", page::recalculated(&worksheet), text);
+    }
+
+    #[test]
+    fn generated_checks_hold_by_their_figures(drawn in checks()) {
+        let text = check_text(&drawn);
+        let worksheet = compile(&text);
+        // What does not hold is told.
+        let is_false = |it: &setsquare::worksheet::Statement| it.body.holds() == Some(false);
+        if worksheet.has_errors() || worksheet.statements().any(|(_, it)| is_false(it)) {
+            return Ok(());
+        }
+        let (count, wrong) = tried(&worksheet, "generated");
+        prop_assert!(wrong.is_empty(), "{wrong:?}\n{text}");
+        prop_assert_eq!(count, 2, "{:?}\n{}", page::recalculated(&worksheet), text);
     }
 }

@@ -78,6 +78,13 @@ impl<'a> Inference<'a> {
             Kind::Check(check) => self.check(check),
             Kind::Plot(plot) => self.plot(plot),
             Kind::Data(data) => self.data(data),
+            Kind::Varied(varied) => {
+                for row in &varied.rows {
+                    self.conditions(row)?;
+                }
+                Some(Type::plain(Form::default()))
+            }
+            Kind::MayChange(change) => Some(self.symbol(change.symbol)),
             Kind::Answer(answer) => {
                 let found = self.infer(&answer.expr)?;
                 self.conditions(&answer.conditions)?;

@@ -85,7 +85,7 @@ impl Inference<'_> {
             Some(clock) if clock.has_date => "`/ YYYY-MM-DD`, or another pattern with a date",
             Some(_) => "`/ hh:mm` or `/ hh:mm:ss`",
             None if is_time => "`/ mm:ss`, or a unit of time",
-            None => "a unit of its dimension behind the slash",
+            None => "a unit of its dimension after the slash",
         };
         let code = if is_time { Code::R04 } else { Code::D03 };
         self.diagnostics
@@ -126,7 +126,7 @@ impl Inference<'_> {
                     format!("`{subject} / {symbol}`")
                 }
                 Some(_) => format!("`{subject}` alone"),
-                None => "a unit of its dimension behind a slash".to_owned(),
+                None => "a unit of its dimension after a slash".to_owned(),
             };
             self.diagnostics.push(
                 Diagnostic::error(

@@ -106,7 +106,7 @@ pub fn diagnostic(failure: &Failure, names: &Names<'_>) -> Diagnostic {
                 Code::F10,
                 names.sides[1],
                 format!("the readings in `{}` are uncertain, those in `{}` are not", side(1), side(0)),
-                "`± …` behind the readings of the left side, or `spread from residuals`".to_owned(),
+                "`± …` after the readings of the left side, or `spread from residuals`".to_owned(),
             ),
             Failure::Exact(_) | Failure::ByScatter(_) | Failure::NoCounts(_) => {
                 return refused_weight(line, side(0), failure);

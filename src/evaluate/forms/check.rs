@@ -56,7 +56,7 @@ impl<'a> Walk<'a> {
         if !holds {
             let text = statement.span.of(self.text);
             let place = row.map_or_else(String::new, |row| format!(" in row {}", row + 1));
-            self.diagnostics.push(
+            self.fails(
                 Diagnostic::error(
                     Code::C01,
                     statement.span,

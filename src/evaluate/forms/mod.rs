@@ -30,8 +30,8 @@ use crate::diagnostic::{Code, Diagnostic};
 use crate::dimensions::{Counts, Energy, Reading, Type};
 use crate::quantity::{self, Amount, Family};
 use crate::resolve::statement::{
-    self, Answer, BalanceLine, Check, Comparison, Component, Cut, Data, Limit, Meant, MonteCarlo,
-    Plot, Required, Root, Sketch, Solved, System, Work,
+    self, Answer, BalanceLine, Check, Comparison, Component, Cut, Data, Limit, MayChange, Meant,
+    MonteCarlo, Plot, Required, Root, Sketch, Solved, System, Varied, Work,
 };
 use crate::resolve::{
     Expr, ExprKind, FunctionId, Kind, Shape, Statement, SymbolId, Taken, TakenAs,
@@ -143,6 +143,10 @@ pub enum Outcome<'a> {
     Plot(&'a Plot, Plotted),
     /// A table, and for each row the line that leaves it out.
     Data(&'a Data, Vec<Option<usize>>),
+    /// What data vary over.
+    Varied(&'a Varied),
+    /// What may be other than in the worksheet.
+    MayChange(MayChange),
 }
 
 impl<'a> Walk<'a> {
@@ -229,6 +233,8 @@ impl<'a> Walk<'a> {
             Kind::Check(check) => self.check(statement, check)?,
             Kind::Plot(plot) => Outcome::Plot(plot, self.plot(plot)?),
             Kind::Data(data) => self.data(data)?,
+            Kind::Varied(varied) => Outcome::Varied(varied),
+            Kind::MayChange(change) => Outcome::MayChange(*change),
             Kind::Answer(answer) => {
                 let value = self.expr(&answer.expr, &answer.conditions)?;
                 // What a line above says of the same result is not said again.
@@ -292,14 +298,14 @@ impl<'a> Walk<'a> {
                 subject.span,
                 format!("nothing that `{written}` comes from is uncertain"),
             )
-            .with_help("`± …` behind the data in `given`"),
+            .with_help("`± …` after the data in `given`"),
         );
         Lack::Refused
     }
 
     pub(super) fn report_check(&mut self, place: Span, instead: String) {
         let text = place.of(self.text);
-        self.diagnostics.push(
+        self.fails(
             Diagnostic::error(
                 Code::C01,
                 place,
@@ -307,6 +313,13 @@ impl<'a> Walk<'a> {
             )
             .with_help("the data or the formula put right, or the check"),
         );
+    }
+
+    /// Says that a check does not hold. What has to hold in other versions need not hold here.
+    pub(super) fn fails(&mut self, found: Diagnostic) {
+        if !self.line.is_some_and(|line| line.is_of_versions) {
+            self.diagnostics.push(found);
+        }
     }
 
     pub(super) fn report_not_one(&mut self, place: Span, symbol: SymbolId) {

@@ -157,7 +157,7 @@ impl<'a> Walk<'a> {
                         format!("`{written}` is no list, and no range is said"),
                     )
                     .with_help(
-                        "a range behind the line, as in `y against x from 0 to 10`, or a list \
+                        "a range after the line, as in `y against x from 0 to 10`, or a list \
                          against a list",
                     ),
                 );

@@ -5,8 +5,9 @@ use lsp_types::CompletionItemKind;
 use super::super::documents::Document;
 use super::wishes::{Wish, Wishes};
 use super::{Offer, Place};
+use crate::pictures;
 use crate::syntax::tokens::typed;
-use crate::text::{BlockKind, Source};
+use crate::text::{BlockKind, Source, coding};
 use crate::worksheet::{self, Worksheet};
 
 /// In its own symbols a problem has this number, and 0 is what all problems share.
@@ -19,6 +20,8 @@ pub(super) enum Of {
     Worksheets,
     /// Tables.
     Tables,
+    /// Pictures, by their addresses in Markdown.
+    Pictures,
 }
 
 /// What may follow where a file, or something in one, is named: `file "…"`, `rho = rho of "…"`.
@@ -71,6 +74,11 @@ pub(super) fn files(place: Place<'_>, of: Of) -> Vec<Offer> {
         (Of::Worksheets, _) => false,
         (Of::Tables, Some((_, "md" | "html" | "seal" | "tex"))) => false,
         (Of::Tables, _) => true,
+        (Of::Pictures, Some((_, ending))) => {
+            let ending = ending.to_ascii_lowercase();
+            pictures::ENDINGS.contains(&ending.as_str())
+        }
+        (Of::Pictures, None) => false,
     };
     let offer = |name: &str| {
         let kind = match name.ends_with('/') {
@@ -81,7 +89,11 @@ pub(super) fn files(place: Place<'_>, of: Of) -> Vec<Offer> {
             "" => name.to_owned(),
             folder => format!("{folder}/{name}"),
         };
-        Offer::new(kind, usize::from(name.ends_with('/')), path)
+        let written = match of {
+            Of::Pictures => coding::escaped(&path),
+            Of::Worksheets | Of::Tables => path,
+        };
+        Offer::new(kind, usize::from(name.ends_with('/')), written)
     };
     names.lines().filter(is_wanted).map(offer).collect()
 }

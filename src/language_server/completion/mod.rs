@@ -159,6 +159,9 @@ fn wishes(text: &str, offset: usize) -> Wishes<'_> {
         Surroundings::Reference { before } => {
             Wishes::new(before, vec![Wish::Labels, Wish::Pictures])
         }
+        Surroundings::Picture { before } => {
+            Wishes::new(before, vec![Wish::Files(files::Of::Pictures)])
+        }
         Surroundings::Prose => Wishes::default(),
     }
 }

@@ -135,6 +135,11 @@ fn words_stand_where_they_may() {
     with("check", "V rises |", "with");
     with("check", "V does not |", "depend on");
     with("check", "V = 2 m/s w|", "within");
+    with("versions", "V |", "may change direction");
+    with("versions", "V |", "rises with");
+    with("versions", "V f|", "from");
+    with("versions", "V from 2 m/s |", "to");
+    with("versions", "V from 2 m/s to 3 m/s |", "in steps of");
     with("work", "h = ? m f|", "from");
     with("work", "h = ? m from head |", "near");
     with("work", "h = ? m from head between 1 m |", "and");
@@ -484,6 +489,7 @@ fn folder(_: &std::path::Path) -> std::sync::Arc<dyn crate::text::Files> {
         "# Cold\n\n```given\nrho_0 = 999 kg/m^3\n```\n\n```work\nmu(T) = T\nm = 2 rho_0 = ? kg/m^3\n```\n\n# Warm\n\n```given\nrho_1 = 980 kg/m^3\n```\n",
     );
     files.write("old/bath.md", "```given\nd = 3 m\n```\n");
+    files.write("old/a bend.svg", "<svg/>");
     std::sync::Arc::new(files)
 }
 
@@ -495,6 +501,20 @@ fn check_beside(block: &str, line: &str, expected: &[&str]) {
     let found = offers(&document, at, &wishes);
     let found: Vec<&str> = found.iter().map(|offer| offer.label.as_str()).collect();
     assert_eq!(found, expected, "{line}");
+}
+
+#[test]
+fn pictures_are_offered_where_prose_shows_one() {
+    let offered = |line: &str| {
+        let at = line.find('|').unwrap();
+        let document = fixture::beside(&line.replacen('|', "", 1), folder);
+        let wishes = wishes(document.text(), at);
+        let found = offers(&document, at, &wishes).into_iter();
+        found.map(|offer| offer.label).collect::<Vec<_>>()
+    };
+    assert_eq!(offered("![a bend](|)"), ["old/"]);
+    assert_eq!(offered("Words, ![a bend](old/|"), ["old/a%20bend.svg"]);
+    assert!(offered("[a page](|)").is_empty());
 }
 
 #[test]

@@ -346,8 +346,11 @@ impl<'a> Line<'a> {
         if let Some(unit) = written::unit_after_number(right).filter(|_| is_given) {
             return after_unit(unit, is_apart);
         }
-        if self.block == Some(BlockKind::Check) && head.contains("->") && is_apart {
+        if self.block.is_some_and(BlockKind::asserts) && head.contains("->") && is_apart {
             return vec![Wish::Words(&["as"]), Wish::FurtherUnits];
+        }
+        if let Some(list) = self.of_grid(head).filter(|_| is_apart) {
+            return list;
         }
         if ends_with_number(head) || (is_given && head.ends_with(')') && has_number) {
             let mut list = vec![Wish::Units { of }];
@@ -367,15 +370,29 @@ impl<'a> Line<'a> {
         list
     }
 
+    /// After a number of what a datum varies over.
+    fn of_grid(self, head: &str) -> Option<Vec<Wish<'a>>> {
+        let (_, numbers) = head.split_once(" from ")?;
+        let is_number = self.block == Some(BlockKind::Versions)
+            && numbers.starts_with(|letter: char| letter.is_ascii_digit() || letter == '-');
+        let joined: &[&str] = match (numbers.contains(" in steps"), numbers.contains(" to ")) {
+            _ if !is_number => return None,
+            (true, _) => &[],
+            (false, true) => &["in steps of"],
+            (false, false) => &["to"],
+        };
+        Some(vec![Wish::Units { of: self.left() }, Wish::Words(joined)])
+    }
+
     /// The words that may follow an operand.
     fn infix(self) -> Option<Wish<'a>> {
         let is_in_cases = calls::open(self.head).is_some_and(|open| open.name == "cases");
         Some(Wish::Words(match self.block {
             _ if is_in_cases => &["for", "otherwise"],
-            Some(BlockKind::Check) if self.head.contains(['<', '>', '=', '≤', '≥']) => {
+            Some(kind) if kind.asserts() && self.head.contains(['<', '>', '=', '≤', '≥']) => {
                 &["within"]
             }
-            Some(kind @ BlockKind::Check) => return Some(Wish::JoiningWords(kind)),
+            Some(kind) if kind.asserts() => return Some(Wish::JoiningWords(kind)),
             Some(BlockKind::Answer) => &["to"],
             Some(BlockKind::Derive) if self.head.contains('=') => return Some(Wish::ByBalance),
             _ => return None,
@@ -384,7 +401,7 @@ impl<'a> Line<'a> {
 
     /// After the words of a check.
     fn of_check(self, words: &[&str]) -> Option<Vec<Wish<'a>>> {
-        if self.block != Some(BlockKind::Check) {
+        if !self.block.is_some_and(BlockKind::asserts) {
             return None;
         }
         let words = match words {

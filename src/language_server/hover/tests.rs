@@ -110,6 +110,19 @@ fn words_of_lines_say_what_they_do() {
         "```check\nu does not |depend on a\n```\n",
         "does not depend on",
     );
+    says(
+        "```versions\nD fr|om 1 m to 2 m in steps of 1 m\n```\n",
+        "from",
+    );
+    says(
+        "```versions\nD from 1 m to 2 m in st|eps of 1 m\n```\n",
+        "in steps of",
+    );
+    says(
+        "```versions\nF may cha|nge branch\n```\n",
+        "may change branch",
+    );
+    says("```versions\nu rises wi|th a\n```\n", "rises with");
     check("```check\nu < 2 -- rises wi|th a\n```\n", None);
     check("```work\nx = ? there|fore\n```\n", None);
 }

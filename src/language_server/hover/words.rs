@@ -84,6 +84,26 @@ const WORDS: &[(BlockKind, &str, &str)] = &[
         "holds where the result goes with this power of a given: `y varies as x^2`",
     ),
     (
+        BlockKind::Versions,
+        "from",
+        "says what a datum is chosen from in other versions: `D from 70 mm to 100 mm in steps of 5 mm`, `D from [70, 80, 95] mm`",
+    ),
+    (
+        BlockKind::Versions,
+        "in steps of",
+        "says how far apart the numbers are, with as many decimals as they have",
+    ),
+    (
+        BlockKind::Versions,
+        "may change direction",
+        "lets the sign of an answer be another one than in the worksheet",
+    ),
+    (
+        BlockKind::Versions,
+        "may change branch",
+        "lets `cases`, `max`, `min`, `abs` or a bar in this formula go another way than in the worksheet",
+    ),
+    (
         BlockKind::Check,
         "sensitivity of",
         "lists the givens by how much each matters for the result",
@@ -103,7 +123,7 @@ pub(super) fn word(text: &str, offset: usize) -> Option<(String, Span)> {
     let (line, statement) = (line + after_label, &code[after_label..]);
     WORDS
         .iter()
-        .filter(|(block, ..)| *block == kind)
+        .filter(|(block, ..)| *block == kind || (*block == BlockKind::Check && kind.asserts()))
         .find_map(|(_, word, does)| {
             let span = places(statement, word)
                 .into_iter()

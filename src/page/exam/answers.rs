@@ -16,7 +16,7 @@ pub fn answers(versions: &[Sheets<'_>]) -> String {
     for (at, sheet) in first.questions.iter().enumerate() {
         let placed = sheet.placed();
         let names = Names::new(&placed.problem.symbols);
-        let page = Page::new(sheet.worksheet, placed, &names, 2);
+        let page = Page::new(sheet.worksheet, placed, &names, 1);
         let question = sheet.question();
         for (part, asked) in question.asked.iter().enumerate() {
             let letter = question.letter(part).map_or_else(String::new, String::from);
@@ -32,7 +32,7 @@ pub fn answers(versions: &[Sheets<'_>]) -> String {
             let all = 0..placed.problem.parts.len();
             let view = placed.as_question(at + 1, all, &mut Counts::default());
             let names = Names::new(&placed.problem.symbols);
-            let page = Page::new(sheet.worksheet, &view, &names, 2);
+            let page = Page::new(sheet.worksheet, &view, &names, 1);
             let asked = sheet.question().asked.iter();
             let cells: Vec<Text> = asked
                 .map(

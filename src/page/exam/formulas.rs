@@ -20,7 +20,7 @@ pub fn formulas(sheets: &Sheets<'_>) -> Option<String> {
     for (at, sheet) in sheets.questions.iter().enumerate() {
         let placed = sheet.placed();
         let names = Names::new(&placed.problem.symbols);
-        let page = Page::new(sheet.worksheet, placed, &names, 2);
+        let page = Page::new(sheet.worksheet, placed, &names, 1);
         let cited = cited(&placed.problem);
         for statement in placed.problem.statements() {
             let (Some((label, _)), Some(members)) = (&statement.label, members(statement)) else {

@@ -22,7 +22,7 @@ fn question(sheet: &Sheet<'_>, number: usize) -> Guide {
     let all = 0..placed.problem.parts.len();
     let view = placed.as_question(number, all, &mut Counts::default());
     let names = Names::new(&placed.problem.symbols);
-    let page = Page::new(sheet.worksheet, &view, &names, 2);
+    let page = Page::new(sheet.worksheet, &view, &names, 1);
     let none = SheetPart::default();
     let mut rows = Vec::new();
     for (at, asked) in question.asked.iter().enumerate() {

@@ -176,7 +176,7 @@ pub fn questions(sheets: &Sheets<'_>) -> String {
     };
     let cover = html::exam::Cover {
         facts: [sheets.facts(), facts].map(|it| it.join(" · ")),
-        has_candidate: true,
+        has_candidate: sheets.paper.is_some(),
         instructions: instructions(sheets),
         awarded: match sheets.paper {
             Some(_) => (sheets.questions.iter().enumerate())
@@ -202,7 +202,7 @@ pub fn solutions(sheets: &Sheets<'_>) -> String {
         let all = 0..placed.problem.parts.len();
         let view = placed.as_question(number, all, &mut Counts::default());
         let names = Names::new(&placed.problem.symbols);
-        let page = Page::new(sheet.worksheet, &view, &names, 2);
+        let page = Page::new(sheet.worksheet, &view, &names, 1);
         let mut blocks = shared(sheet, number, &mut Counts::default());
         let own = view
             .problem
@@ -238,7 +238,7 @@ fn shared(sheet: &Sheet<'_>, number: usize, counts: &mut Counts) -> Vec<Block> {
         .collect();
     let view = home.as_question(number, 0..home.problem.parts.len(), counts);
     let names = Names::new(&home.problem.symbols);
-    let page = Page::new(sheet.worksheet, &view, &names, 2);
+    let page = Page::new(sheet.worksheet, &view, &names, 1);
     let parts = home.problem.parts.iter();
     parts
         .flat_map(|own| match &own.kind {

@@ -5,7 +5,7 @@ use crate::page::html::exam::{Asked, Question};
 use crate::page::tree::{Block, Text};
 use crate::page::{Page, part, prose, table};
 use crate::resolve::SymbolId;
-use crate::syntax::BlockKind;
+use crate::syntax::{Bearing, BlockKind};
 use crate::typeset::{self, Names};
 use crate::worksheet::{Asked as AskedPart, Body, Counts, MarkKind, PartKind, Problem, Statement};
 
@@ -21,7 +21,7 @@ pub(super) fn question(sheet: &Sheet<'_>, number: usize, counts: &mut Counts) ->
     let names = Names::new(&placed.problem.symbols);
     let mut blocks = shared(sheet, number, counts);
     let view = placed.as_question(number, 0..question.end, counts);
-    let mut page = Page::new(sheet.worksheet, &view, &names, 2);
+    let mut page = Page::new(sheet.worksheet, &view, &names, 1);
     page.showing = Some(question.open(&placed.problem));
     for own in view.problem.parts.iter().take(question.end) {
         let is_required = matches!(
@@ -138,7 +138,10 @@ fn words(page: &Page, problem: &Problem, asked: &AskedPart, line: &Statement) ->
     let is_direction = |(_, kind): &(u32, MarkKind)| *kind == MarkKind::Direction;
     match (positive, negative) {
         (Some(one), Some(other)) => {
-            text.say(format!(", and say whether it points {one} or {other}"));
+            text.say(format!(
+                ", and say whether it {} {one} or {other}",
+                verb(one)
+            ));
         }
         (Some(_), None) | (None, Some(_)) => text.say(", and say which way it points"),
         (None, None)
@@ -149,6 +152,12 @@ fn words(page: &Page, problem: &Problem, asked: &AskedPart, line: &Statement) ->
         (None, None) => {}
     }
     text
+}
+
+/// "points" before the word of a way on the page or along a stream, "is" before any other.
+fn verb(word: &str) -> &'static str {
+    let is_way = Bearing::of_word(word).is_some() || ["downstream", "upstream"].contains(&word);
+    if is_way { "points" } else { "is" }
 }
 
 /// Whether a sketch in the question draws a quantity.

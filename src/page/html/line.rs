@@ -31,7 +31,10 @@ impl Writer<'_> {
                 writer.element("div class=\"about\"", |writer| writer.text(&line.about));
             }
             if let Some(number) = line.number {
-                writer.element("div class=\"number\"", |writer| {
+                // A number in brackets is read out as what it is the number of.
+                let tag =
+                    format!("div class=\"number\" role=\"group\" aria-label=\"equation {number}\"");
+                writer.element(&tag, |writer| {
                     writer.out.push('(');
                     writer.number(number);
                     writer.out.push(')');

@@ -2,11 +2,13 @@
 
 use super::list::{Cell, Holds, List, Row, Says};
 use super::marked::{Answer, Marked, PartOf, Student, Verdict};
+use super::printed::Printed;
 use crate::papers::print::{Version, answer};
-use crate::worksheet::{Asked, Problem, Worksheet};
+use crate::worksheet::{Asked, Problem};
 
 /// Marks a list: every answer goes to a person.
-pub fn mark(list: &List, _paper: &Worksheet, versions: &[Version]) -> Marked {
+pub fn mark(list: &List, printed: &Printed) -> Marked {
+    let versions = &printed.versions;
     let parts = versions.first().map(parts).unwrap_or_default();
     let students = list.rows.iter().filter_map(|row| {
         let version = versions.get(row.version)?;

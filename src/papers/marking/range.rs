@@ -1,6 +1,6 @@
 //! What is accepted as an answer.
 
-use crate::quantity::Within;
+use crate::quantity::{Unit, Within};
 use crate::worksheet::Shown;
 
 /// The accepted range of an answer, in the unit that is asked.
@@ -18,19 +18,10 @@ pub struct Accepted {
 /// asked, each end rounded outward to the decimal place behind that figure. Of a vector a share is
 /// taken of the largest component.
 pub fn accepted(answer: &Shown, within: &Within) -> Accepted {
-    let largest = (answer.values.iter()).fold(0.0_f64, |most, value| most.max(value.abs()));
-    let tolerance = match within.is_share() {
-        true => largest * within.number() * within.unit().factor(),
-        false => within.number() * within.unit().ratio(&answer.unit.interval()),
-    };
+    let tolerance = tolerance(&answer.values, within, &answer.unit);
     let last = |at: usize| answer.digits.get(at).map_or(-6, |it| it.last_place());
     let ends: Vec<((f64, f64), (String, String))> = (answer.values.iter().enumerate())
-        .map(|(at, value)| {
-            let place = last(at);
-            let half = 0.5 * 10.0_f64.powi(place);
-            let reach = tolerance.max(half);
-            outward(value - reach, value + reach, place - 1)
-        })
+        .map(|(at, value)| self::ends(*value, tolerance, last(at)))
         .collect();
     let (ends, printed) = ends.into_iter().unzip();
     Accepted {
@@ -38,6 +29,22 @@ pub fn accepted(answer: &Shown, within: &Within) -> Accepted {
         printed,
         unit: answer.unit.text().into(),
     }
+}
+
+/// How far an answer of some components in a unit may be off.
+pub fn tolerance(values: &[f64], within: &Within, unit: &Unit) -> f64 {
+    let largest = (values.iter()).fold(0.0_f64, |most, value| most.max(value.abs()));
+    match within.is_share() {
+        true => largest * within.number() * within.unit().factor(),
+        false => within.number() * within.unit().ratio(&unit.interval()),
+    }
+}
+
+/// The ends of what is accepted about a value whose last figure stands at a decimal place, and how
+/// they are printed.
+pub fn ends(value: f64, tolerance: f64, place: i32) -> ((f64, f64), (String, String)) {
+    let reach = tolerance.max(0.5 * 10.0_f64.powi(place));
+    outward(value - reach, value + reach, place - 1)
 }
 
 /// Both ends at a decimal place, the lower one rounded down and the upper one up; with their text.

@@ -52,7 +52,7 @@ impl Resolver<'_> {
                 format!("`{written}` has two readings: a coverage factor, and the quantity `k`"),
             )
             .with_help(format!(
-                "`{instead}`, or the what-if `at {written}` behind the ask"
+                "`{instead}`, or the what-if `at {written}` after the ask"
             ))
             .with_choice(factor.span, instead),
         );

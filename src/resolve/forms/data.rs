@@ -406,7 +406,7 @@ impl Resolver<'_> {
             reading.is_some_and(|reading| reading.uncertainty.is_none())
         };
         if let Some((row, _)) = readings.iter().enumerate().find(without) {
-            let help = "an uncertainty behind every reading; `± 0` where one is exact";
+            let help = "an uncertainty after every reading; `± 0` where one is exact";
             self.report_not_stated(name.span, name, row, help);
             return None;
         }
@@ -497,7 +497,7 @@ impl Resolver<'_> {
                 place,
                 format!("the uncertainty of `{written}` is stated twice"),
             )
-            .with_help("one of the two; several sources of error stand behind each other: `± 1 mm ± 0.5 mm common`"),
+            .with_help("one of the two; several sources of error stand one after another: `± 1 mm ± 0.5 mm common`"),
         );
     }
 
@@ -547,7 +547,7 @@ impl Resolver<'_> {
             Diagnostic::error(
                 Code::K06,
                 place,
-                format!("row {first} stands behind row {last}"),
+                format!("row {first} stands after row {last}"),
             )
             .with_help(format!("`rows {typed}`"))
             .with_fixes([Fix::write(Decision::Choose, place, typed)]),

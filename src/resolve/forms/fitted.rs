@@ -70,7 +70,7 @@ impl Resolver<'_> {
                     label.span,
                     format!("no fit above has the label `{}`", label.text),
                 )
-                .with_help(format!("the label behind its word: ```fit {}", label.text)),
+                .with_help(format!("the label after its word: ```fit {}", label.text)),
             );
         }
         fit

@@ -30,6 +30,7 @@ mod tabulated;
 mod taken;
 mod therefore;
 mod trend;
+mod versions;
 mod work;
 
 use std::sync::Arc;
@@ -64,6 +65,7 @@ pub use solve::{Asked, Bound, Branch, Solved, Step};
 pub use system::System;
 pub use taken::{Taken, TakenAs};
 pub use trend::{Trend, Way};
+pub use versions::{MayChange, Varied};
 pub use work::{Formula, Work};
 
 /// What a statement says.
@@ -167,6 +169,10 @@ pub enum Kind {
     Plot(Box<Plot>),
     /// The table of a `data` block.
     Data(Box<Data>),
+    /// What data vary over.
+    Varied(Box<Varied>),
+    /// What may be other than in the worksheet.
+    MayChange(MayChange),
 }
 
 /// What is asked of a statement whatever its form: a form names what it has, and nothing is the rest.
@@ -382,7 +388,7 @@ impl Kind {
                 lead: Some(&answer.expr),
                 ..none
             },
-            Self::Plot(_) => none,
+            Self::Plot(_) | Self::Varied(_) | Self::MayChange(_) => none,
             Self::Data(data) => Facts {
                 columns: &data.columns,
                 ..none
@@ -434,7 +440,8 @@ impl<'a> Resolver<'a> {
             | BlockKind::Fit
             | BlockKind::Plot
             | BlockKind::Sketch
-            | BlockKind::Answer => self.label(line, origin),
+            | BlockKind::Answer
+            | BlockKind::Versions => self.label(line, origin),
         };
         let number = label.as_ref().map(|(_, number)| *number);
         let mut statement = Statement {
@@ -444,6 +451,7 @@ impl<'a> Resolver<'a> {
             defines: None,
             unknowns: Vec::new(),
             makes_a_table: syntax::makes_a_table(&line.statement, line.span.of(self.text)),
+            is_of_versions: block == BlockKind::Versions,
             needs: None,
             kind: None,
         };
@@ -506,6 +514,8 @@ impl<'a> Resolver<'a> {
                 }
             }
             syntax::Statement::Weighted(_) | syntax::Statement::Spread(_) => Some(Kind::OfBlock),
+            syntax::Statement::Varied(varied) => self.varied(line.span, varied),
+            syntax::Statement::MayChange(change) => self.may_change(change),
             syntax::Statement::Broken(name) => {
                 self.refuse(block, name.as_ref(), origin, &mut statement.defines);
                 None

@@ -4,7 +4,7 @@
 use super::balance::Meant;
 use super::sketch::{Sketch, Written, WrittenTerm};
 use crate::mechanics::{
-    self, Action, Balance, Motion, Of, Opening, Pressure, Section, Sum, Term, Volume,
+    self, Action, Balance, Motion, Of, Opening, Pressure, Product, Section, Sum, Term, Volume,
 };
 use crate::resolve::Expr;
 use crate::text::listed;
@@ -347,6 +347,7 @@ impl Meant {
     /// The whole balance with usual mistakes.
     pub fn misread(&self) -> Vec<Misread> {
         let mut found = self.all_momentum_turned();
+        found.extend(self.without_a_factor());
         let own = self.terms_of(&self.sketch);
         let misread = |terms, words: &str| Misread {
             written: self.sketch.written(terms, self.span),
@@ -403,6 +404,45 @@ impl Meant {
             ));
         }
         found
+    }
+
+    /// A balance of what flows with the same factor missing in each flow: speeds alone, or areas
+    /// alone.
+    fn without_a_factor(&self) -> Vec<Misread> {
+        let flows = self.sketch.flows.as_ref();
+        let of_flow = matches!(self.which, Balance::Mass | Balance::Volume);
+        let Some(volume) = flows.map(|it| &it.volume).filter(|_| of_flow) else {
+            return Vec::new();
+        };
+        let without = |factor: &dyn Fn(usize, &Section) -> Option<Product>, words: &str| {
+            let terms = self.terms_of(&self.sketch).into_iter().map(|term| {
+                let Of::Flow(at) = term.of else {
+                    return None;
+                };
+                let section = volume.sections.get(at)?;
+                // A flow that is one name has no factors.
+                let factor = factor(at, section).filter(|_| section.rate.is_none())?;
+                let by = term.by.clone().over(&factor);
+                Some(Term { by, ..term })
+            });
+            Some(Misread {
+                written: self
+                    .sketch
+                    .written(terms.collect::<Option<_>>()?, self.span),
+                words: words.to_owned(),
+                is_of_signs: false,
+            })
+        };
+        let area = |at: usize, _: &Section| volume.area(at).ok()?;
+        let speed = |_: usize, section: &Section| {
+            let mut speed = volume.said_speed(section)?.into_one().0;
+            speed.pop().filter(|_| speed.is_empty())
+        };
+        let found = [
+            without(&area, "each flow is without the area that it goes through"),
+            without(&speed, "each flow is without its speed"),
+        ];
+        found.into_iter().flatten().collect()
     }
 
     /// What enters less what leaves.

@@ -167,7 +167,7 @@ impl<'a> Resolver<'a> {
                 taken.of.span,
                 format!("`{key}` is a function of {all} in `{file}`"),
                 format!(
-                    "`at {wanted}` behind the file, or `{key}({all}) = {key} of \"{file}\"` for the function"
+                    "`at {wanted}` after the file, or `{key}({all}) = {key} of \"{file}\"` for the function"
                 ),
             );
             return None;

@@ -43,7 +43,7 @@ pub(in super::super) fn range_in_words(
     body: &str,
     start: usize,
 ) -> Option<Box<Diagnostic>> {
-    if kind != BlockKind::Check {
+    if !kind.asserts() {
         return None;
     }
     let (at, word) = words(body).find(|(at, word)| *at > 0 && *word == "between")?;

@@ -145,7 +145,7 @@ impl Reader<'_> {
         error(
             Code::S01,
             Span::new(self.start, self.start + self.text.len()),
-            "a start stands behind the ask for a parameter, and `where` behind the formula"
+            "a start stands after the ask for a parameter, and `where` after the formula"
                 .to_owned(),
             "`tau = ? min near 15 min` in a line of its own, `y_i = a + b x_i where x_i < 5 mm`"
                 .to_owned(),

@@ -218,6 +218,10 @@ pub(in super::super) fn unread(
     let span = |at: usize, length: usize| Span::new(start + at, start + at + length);
     let from = word(&["from"]).map(|(at, _)| at);
     if kind != BlockKind::Work {
+        // What data vary over is told by its own form.
+        if super::versions::in_steps(body).is_some() {
+            return None;
+        }
         return from.map(|at| misplaced(kind.word(), span(at, "from".len())));
     }
     if let Some(bracket) = diagnose::unclosed_bracket(body, start) {

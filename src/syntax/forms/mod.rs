@@ -29,6 +29,7 @@ mod tabulated;
 mod taken;
 mod therefore;
 mod trend;
+mod versions;
 
 pub use answer::Answer;
 pub use ask::{Ask, Precision};
@@ -58,6 +59,7 @@ pub use tabulated::Tabulated;
 pub use taken::{Taken, taken_files};
 pub use therefore::Therefore;
 pub use trend::{Trend, Way};
+pub use versions::{Change, Choices, MayChange, Varied};
 
 pub(super) use chain::refuse_chain;
 pub(super) use check::range_in_words;
@@ -149,6 +151,10 @@ pub enum Statement {
     Tabulated(Box<Tabulated>),
     /// `rho = rho of "water.md"`, in `given`.
     Taken(Box<Taken>),
+    /// What data vary over, in `versions`.
+    Varied(Box<Varied>),
+    /// `y may change direction`, in `versions`.
+    MayChange(MayChange),
     /// A line that was refused when it was read, with the name it was to define: what depends
     /// on that name is not reported again. `parse_block` leaves such lines out; the worksheet
     /// puts them back in their place.
@@ -198,7 +204,7 @@ pub(super) struct Form {
 }
 
 /// The forms that are known by their words, and the blocks that take them.
-static FORMS: [Form; 18] = [
+static FORMS: [Form; 21] = [
     Form {
         opens: &[],
         joins: &[],
@@ -377,7 +383,7 @@ static FORMS: [Form; 18] = [
     Form {
         opens: &[],
         joins: &["agrees with", "differs from", "conforms to"],
-        blocks: &[BlockKind::Check],
+        blocks: &[BlockKind::Check, BlockKind::Versions],
         called: "a comparison by uncertainties",
         rule: Rule::comparison_line,
         pattern: |_| {
@@ -395,7 +401,7 @@ static FORMS: [Form; 18] = [
     Form {
         opens: &[],
         joins: &[],
-        blocks: &[BlockKind::Check],
+        blocks: &[BlockKind::Check, BlockKind::Versions],
         called: "a limit",
         rule: Rule::limit_line,
         pattern: |_| "`y -> 0 as x -> inf`, where `x` is a name",
@@ -412,7 +418,7 @@ static FORMS: [Form; 18] = [
             "does not depend on",
             "varies as",
         ],
-        blocks: &[BlockKind::Check],
+        blocks: &[BlockKind::Check, BlockKind::Versions],
         called: "a trend",
         rule: Rule::trend_line,
         pattern: |_| {
@@ -463,6 +469,51 @@ static FORMS: [Form; 18] = [
         read: |reader, _, pairs| reader.budget(pairs).map(Statement::Budget),
         unread: as_others,
     },
+    Form {
+        opens: &[],
+        joins: &["from"],
+        blocks: &[BlockKind::Versions],
+        called: "what a datum varies over",
+        rule: Rule::varied_line,
+        pattern: |_| {
+            "`D from 70 mm to 100 mm in steps of 5 mm`, or `D from [70, 80, 95] mm`: a name of `given`, \
+             and numbers"
+        },
+        found: versions::in_steps,
+        is_meant: versions::is_varied,
+        read: |reader, _, pairs| {
+            let varied = reader.varied(pairs)?;
+            Ok(Statement::Varied(Box::new(varied)))
+        },
+        unread: as_others,
+    },
+    Form {
+        opens: &[],
+        joins: &[],
+        blocks: &[BlockKind::Versions],
+        called: "what data vary over together",
+        rule: Rule::together_line,
+        pattern: |_| "`(rho, nu) from (998 kg/m^3, 1.00e-6 m^2/s), (1025 kg/m^3, 1.05e-6 m^2/s)`",
+        found: nowhere,
+        is_meant: versions::is_together,
+        read: |reader, _, pairs| {
+            let varied = reader.varied_together(pairs)?;
+            Ok(Statement::Varied(Box::new(varied)))
+        },
+        unread: as_others,
+    },
+    Form {
+        opens: &[],
+        joins: &["may change direction", "may change branch"],
+        blocks: &[BlockKind::Versions],
+        called: "what may change",
+        rule: Rule::may_change_line,
+        pattern: |_| "`R_x may change direction` or `f may change branch`",
+        found: versions::may_change,
+        is_meant: |body| versions::may_change(body).is_some(),
+        read: |reader, _, pairs| reader.may_change(pairs).map(Statement::MayChange),
+        unread: as_others,
+    },
 ];
 
 /// The rule of the lines that most lines of a block are.
@@ -472,7 +523,7 @@ pub(super) fn rule_of(kind: BlockKind) -> Rule {
         BlockKind::Required => Rule::required_line,
         BlockKind::Derive => Rule::derive_line,
         BlockKind::Work => Rule::work_line,
-        BlockKind::Check => Rule::check_line,
+        BlockKind::Check | BlockKind::Versions => Rule::check_line,
         BlockKind::Plot => Rule::plot_line,
         BlockKind::Sketch => Rule::sketch_line,
         BlockKind::Fit => Rule::fit_line,
@@ -494,7 +545,7 @@ pub(super) fn ordinary(
             reader.formula_of_two(kind, chain).map(Statement::Chain)
         }
         BlockKind::Required => reader.required(pairs).map(Statement::Required),
-        BlockKind::Check => reader.check(pairs).map(Statement::Check),
+        BlockKind::Check | BlockKind::Versions => reader.check(pairs).map(Statement::Check),
         BlockKind::Plot => reader
             .plot(pairs)
             .map(|plot| Statement::Plot(Box::new(plot))),
@@ -623,7 +674,9 @@ pub fn makes_a_table(statement: &Statement, body: &str) -> bool {
         | Statement::Spread(_)
         | Statement::Scatter(_)
         | Statement::Tabulated(_)
-        | Statement::Taken(_) => false,
+        | Statement::Taken(_)
+        | Statement::Varied(_)
+        | Statement::MayChange(_) => false,
     }
 }
 
@@ -834,6 +887,8 @@ impl Statement {
             | Self::Fit(_)
             | Self::Weighted(_)
             | Self::Spread(_)
+            | Self::Varied(_)
+            | Self::MayChange(_)
             | Self::Broken(_) => none,
         }
     }
@@ -874,6 +929,8 @@ impl Statement {
             Self::Scatter(scatter) => scatter.parts(take),
             Self::Tabulated(tabulated) => tabulated.parts(take),
             Self::Taken(taken) => taken.parts(take),
+            Self::Varied(varied) => varied.parts(take),
+            Self::MayChange(change) => take(Part::Name(&change.name)),
             Self::ShowDimensions => {}
             Self::Data(data) => data.parts(take),
             Self::Broken(name) => {

@@ -311,7 +311,7 @@ impl Reader<'_> {
                 Code::S01,
                 self.span(&number),
                 format!("`{}` is no number", number.as_str()),
-                "a number in the unit of the axis, or a pattern of times behind the slash: \
+                "a number in the unit of the axis, or a pattern of times after the slash: \
                  `axis t_i / hh:mm from 9:30`"
                     .to_owned(),
             ));

@@ -140,11 +140,36 @@ fn checks_are_refused_in_other_blocks() {
         refuses(
             kind,
             &[
-                ("y rises with x", S11, "rises", "a `check` block"),
-                ("y varies as x^2", S11, "varies", "a `check` block"),
-                ("y does not depend on x", S11, "does", "a `check` block"),
-                ("y -> 0 as x -> inf", S11, "->", "a `check` block"),
-                ("y → 0 as x → inf", S11, "→", "a `check` block"),
+                (
+                    "y rises with x",
+                    S11,
+                    "rises",
+                    "a `check` or a `versions` block",
+                ),
+                (
+                    "y varies as x^2",
+                    S11,
+                    "varies",
+                    "a `check` or a `versions` block",
+                ),
+                (
+                    "y does not depend on x",
+                    S11,
+                    "does",
+                    "a `check` or a `versions` block",
+                ),
+                (
+                    "y -> 0 as x -> inf",
+                    S11,
+                    "->",
+                    "a `check` or a `versions` block",
+                ),
+                (
+                    "y → 0 as x → inf",
+                    S11,
+                    "→",
+                    "a `check` or a `versions` block",
+                ),
                 ("sensitivity of y", S11, "sensitivity", "a `check` block"),
             ],
         );

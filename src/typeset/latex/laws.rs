@@ -99,9 +99,13 @@ fn set(context: &Context, problem: &Problem, statement: &Statement) -> Vec<Node>
             .flat_map(|(member, shown)| [math(member, context), value(shown)])
             .collect(),
         Body::Answer { expr, shown, .. } => vec![math(expr, context), result("=", shown)],
-        Body::Refused | Body::Plot(_) | Body::Sketch(_) | Body::Fit(_) | Body::OfBlock => {
-            Vec::new()
-        }
+        Body::Varied(_)
+        | Body::MayChange(_)
+        | Body::Refused
+        | Body::Plot(_)
+        | Body::Sketch(_)
+        | Body::Fit(_)
+        | Body::OfBlock => Vec::new(),
     }
 }
 

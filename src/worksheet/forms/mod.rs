@@ -150,6 +150,8 @@ impl Builder<'_> {
                 Body::Plot(Box::new(self.plot(line.problem, plot, numbers)))
             }
             Outcome::Answer(answer, value) => self.answer(line, answer, value),
+            Outcome::Varied(varied) => Body::Varied(Box::new((*varied).clone())),
+            Outcome::MayChange(change) => Body::MayChange(*change),
             Outcome::Data(data, left_out) => self.data(data, left_out),
         }
     }

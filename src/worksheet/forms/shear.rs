@@ -178,13 +178,13 @@ impl Builder<'_> {
         let is_one = words.len() == 1;
         let verb = if is_one { "is" } else { "are" };
         let message = format!(
-            "behind `{last}` {} {verb} left over: what acts on `{}` is not in balance",
+            "past `{last}` {} {verb} left over: what acts on `{}` is not in balance",
             listed(&words),
             numbers.cut.sketch.label
         );
         self.diagnostics.push(
             Diagnostic::error(Code::B12, numbers.cut.span, message).with_help(
-                "the force or moment that is missing in the sketch, or `by balance …` behind the \
+                "the force or moment that is missing in the sketch, or `by balance …` after the \
                  equations that the reactions come from",
             ),
         );

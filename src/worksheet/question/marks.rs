@@ -142,7 +142,7 @@ pub(in crate::worksheet) fn read(text: &str, description: Span, asks: bool) -> O
             }
         }
     }
-    if is_right && !marks.items.is_empty() || is_right && marks.within.is_some() {
+    if is_right && (!marks.items.is_empty() || marks.within.is_some()) {
         return Some(Bracket::Marks(marks));
     }
     let meant = match is_told {
@@ -218,7 +218,8 @@ pub(in crate::worksheet) fn count_in(kind: BlockKind) -> bool {
         | BlockKind::Data
         | BlockKind::Sketch
         | BlockKind::Plot
-        | BlockKind::Answer => false,
+        | BlockKind::Answer
+        | BlockKind::Versions => false,
     }
 }
 

@@ -3,16 +3,19 @@
 //!
 //! All of it is read off the finished lines; nothing here is evaluated.
 
+mod grid;
 pub(super) mod marks;
 mod routes;
 mod shown;
 mod totals;
+pub(super) mod versions;
 
 use rustc_hash::{FxHashMap, FxHashSet};
 
 pub use marks::{MarkKind, Marks};
+pub use versions::{Datum, MOST_VARIED, Varied, Versions};
 
-use super::model::{Body, Part, PartKind, Problem, Replacement, Statement};
+use super::model::{Body, Part, PartKind, Problem, Replacement, Shown, Statement};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::dimensions::{Checked, Reading, Scale};
 use crate::document::FrontMatter;
@@ -38,6 +41,9 @@ pub struct Question {
     pub lines: Vec<MarkedLine>,
     /// The other routes to answers, in order.
     pub routes: Vec<Route>,
+    /// What is wrong with it as a question of a paper, at places of the problem, where the
+    /// worksheet says nothing of papers and so is not told.
+    pub untold: Vec<Diagnostic>,
 }
 
 /// A line of a problem: which of its parts, and which statement of that.
@@ -107,6 +113,11 @@ impl Question {
 }
 
 impl Problem {
+    /// The value of what is asked.
+    pub fn answered(&self, asked: &Asked) -> Option<&Shown> {
+        self.line(asked.result?).body.shown()
+    }
+
     /// The statement of a line of it.
     pub fn line(&self, (part, statement): LineAt) -> &Statement {
         &statements(&self.parts[part])[statement]
@@ -172,21 +183,22 @@ pub(super) fn find(
             Bracket::Nearly { .. } => None,
         })
         .min_by_key(|place| place.start);
-    let is_of_paper = solution.is_some() || first_marks.is_some();
+    let versions = versions::block(problem);
+    let is_of_paper = solution.is_some() || first_marks.is_some() || versions.is_some();
     let mut found = match first_marks {
         Some(_) => about_brackets(problem, brackets),
         None => Vec::new(),
     };
     let required = (problem.parts.iter()).rposition(|part| part_is(part, BlockKind::Required));
     let Some(end) = solution.or(required.map(|at| at + 1)) else {
-        found.extend(first_marks.map(|place| endless(place)));
+        found.extend(first_marks.or(versions).map(endless));
         return (None, found);
     };
     let asked = asked(problem, end);
     if asked.is_empty() {
         let place = match solution.and_then(|at| problem.parts.get(at)) {
             Some(heading) => heading.span,
-            None => first_marks.unwrap_or_default(),
+            None => first_marks.or(versions).unwrap_or_default(),
         };
         found.extend(is_of_paper.then(|| asks_nothing(place)));
         return (None, found);
@@ -196,6 +208,7 @@ pub(super) fn find(
         asked,
         lines: Vec::new(),
         routes: Vec::new(),
+        untold: Vec::new(),
     };
     routes::find(problem, &mut question);
     let needs = Needs::of(&question, ground.found_from);
@@ -206,14 +219,14 @@ pub(super) fn find(
         question.asked[at].carried = from.map(|(part, _)| part).collect();
     }
     totals::settle(problem, &mut question, &needs, &mut found);
-    if is_of_paper {
-        found.extend(unanswered(problem, &question, ground.text));
-        found.extend(asked_twice(problem, &question, ground.text));
-        found.extend(shown::refuse(problem, &question, ground));
-        found.extend(points(problem, &question, ground));
-        routes::judge(problem, &question, ground.text, &mut found);
-    } else {
-        found.clear();
+    found.extend(unanswered(problem, &question, ground.text));
+    found.extend(asked_twice(problem, &question, ground.text));
+    found.extend(shown::refuse(problem, &question, ground));
+    found.extend(points(problem, &question, ground));
+    routes::judge(problem, &question, ground.text, &mut found);
+    found.extend(versions::fixed(problem, &question, &needs));
+    if !is_of_paper {
+        question.untold = std::mem::take(&mut found);
     }
     (Some(question), found)
 }

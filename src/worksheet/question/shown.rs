@@ -92,7 +92,9 @@ fn block(
                 .map(|it| line(it, "a plot of what is computed"))
                 .collect()
         }
-        BlockKind::Given | BlockKind::Data | BlockKind::Required => Vec::new(),
+        BlockKind::Given | BlockKind::Data | BlockKind::Required | BlockKind::Versions => {
+            Vec::new()
+        }
     }
 }
 

@@ -60,6 +60,8 @@ pub enum Expectation {
     Required(String),
     /// `part (b) p_1: M2 A3`
     Part(String),
+    /// `versions D: 70, 75, 80 for 75`, `versions D < 3 m holds`
+    Versions(String),
     /// `not evaluated V_2 needs V_1 (line 3)`
     NotEvaluated { text: String },
     /// `fill: line`
@@ -182,7 +184,7 @@ fn marked(line: &str) -> Option<Expectation> {
         let of = rest.strip_suffix(": none")?.to_owned();
         return Some(Expectation::NoOperands { of });
     }
-    let forms: [(&str, Form); 16] = [
+    let forms: [(&str, Form); 17] = [
         ("message: ", Expectation::Message),
         ("inline not evaluated: ", Expectation::InlineNeeds),
         ("help: ", Expectation::Help),
@@ -198,6 +200,7 @@ fn marked(line: &str) -> Option<Expectation> {
         ("anchor ", Expectation::Anchor),
         ("required ", Expectation::Required),
         ("part ", Expectation::Part),
+        ("versions ", Expectation::Versions),
         ("answer ", |text| Expectation::Answer { text }),
     ];
     let tex = |display, prefix: &str| {

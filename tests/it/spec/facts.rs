@@ -409,6 +409,10 @@ impl Facts {
                 let parts: Vec<String> = (worksheet.problems.iter()).flat_map(asked).collect();
                 is_among(&parts, text, "parts of questions")
             }
+            Expectation::Versions(text) => {
+                let lines: Vec<String> = (worksheet.problems.iter()).flat_map(varied).collect();
+                is_among(&lines, text, "lines of versions")
+            }
             Expectation::NotEvaluated { text } => {
                 let lines: Vec<String> = self
                     .statements()
@@ -664,4 +668,27 @@ fn has_line(text: &str, line: &str, what: &str) -> Result<(), String> {
         return Ok(());
     }
     Err(format!("no line `{line}` in the {what} worksheet:\n{text}"))
+}
+
+/// What varies in a problem and instead of what, and whether its conditions hold as it is written.
+fn varied(placed: &Placed) -> Vec<String> {
+    let problem = &placed.problem;
+    let lines = problem
+        .versions
+        .iter()
+        .flat_map(|versions| &versions.varied);
+    let data = lines.flat_map(|line| &line.data).map(|datum| {
+        let key = &problem.symbols.symbol(datum.symbol).key;
+        let place = datum.place.of(&problem.text);
+        format!("{key}: {} for {place}", datum.choices.join(", "))
+    });
+    let conditions = problem.statements().filter(|line| line.is_of_versions);
+    let conditions = conditions.filter_map(|line| {
+        let verdict = match line.body.holds()? {
+            true => "holds",
+            false => "does not hold",
+        };
+        Some(format!("{} {verdict}", line.span.of(&problem.text)))
+    });
+    data.chain(conditions).collect()
 }

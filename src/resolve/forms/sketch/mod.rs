@@ -777,6 +777,7 @@ fn bare_statement(line: &Line) -> Statement {
         defines: None,
         unknowns: Vec::new(),
         makes_a_table: false,
+        is_of_versions: false,
         needs: None,
         kind: None,
     }

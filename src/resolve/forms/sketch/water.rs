@@ -163,7 +163,7 @@ impl Resolver<'_> {
             Code::G35,
             line,
             message.to_owned(),
-            "`, width b` behind both, or behind none".to_owned(),
+            "`, width b` after both, or after neither".to_owned(),
         );
         None
     }

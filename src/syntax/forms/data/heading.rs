@@ -308,7 +308,7 @@ fn pattern(text: &str, place: Span) -> Found<Option<Pattern>> {
 fn size_of_times(text: &str, name: &Name, pattern: Pattern, place: Span) -> Diagnostic {
     let (written, name) = (place.of(text), name.span.of(text));
     let message = format!(
-        "`{written}` behind `{}` has two readings: it says in no unit",
+        "`{written}` after `{}` has two readings: it says in no unit",
         pattern.text()
     );
     let help = format!("a line below the table: `{name} ± 0.5 s`");
@@ -439,7 +439,7 @@ fn no_slash(text: &str, heading: Span, list: &str) -> Diagnostic {
     refused(
         Code::K04,
         heading,
-        format!("behind the name of the readings `{list}` stands a slash and their unit"),
+        format!("after the name of the readings `{list}` stands a slash and their unit"),
         help,
     )
     .with_fixes(fix)

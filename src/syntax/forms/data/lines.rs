@@ -339,14 +339,14 @@ fn not_left_out(reader: &Reader<'_>, stopped: &grammar::Stopped) -> Diagnostic {
     }
     if is_whole && after.starts_with("and ") {
         let help = format!("`{before}, {}`", after["and ".len()..].trim_start());
-        return refused(Code::S01, place, "several rows stand behind commas", help);
+        return refused(Code::S01, place, "several rows stand after commas", help);
     }
     if is_whole {
         let reason = after.trim_start_matches(['-', '–', ':', ',']).trim_start();
         return refused(
             Code::K06,
             place,
-            "the reason stands behind two dashes",
+            "the reason stands after two dashes",
             format!("`{before} -- {reason}`"),
         );
     }
@@ -369,7 +369,7 @@ fn no_reason(reader: &Reader<'_>, body: Span) -> Box<Diagnostic> {
         )
         .with_fixes([Fix::new(
             Decision::Complete,
-            "write the reason behind ` -- `",
+            "write the reason after ` -- `",
             body.at_end(),
             " -- …",
         )]),

@@ -281,7 +281,7 @@ impl Reading<'_> {
                 format!("`rows 1 to {}`", last.max(1)),
             ),
             (_, Some([first, last])) if first > last => (
-                format!("row {first} stands behind row {last}"),
+                format!("row {first} stands after row {last}"),
                 format!("`rows {last} to {first}`"),
             ),
             _ => return Ok(()),

@@ -224,7 +224,7 @@ impl Reader<'_> {
             Some((at, word)) => Err(error(
                 Code::G02,
                 span,
-                format!("`{word}` begins what else is said of a section, behind a comma"),
+                format!("`{word}` begins what else is said of a section, after a comma"),
                 match text.get(..at).map_or("", str::trim) {
                     "" => format!("a quantity before it, and `, {}`", text.trim()),
                     before => format!("`{before}, {}`", text.get(at..).unwrap_or("").trim()),

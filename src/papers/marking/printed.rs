@@ -1,21 +1,39 @@
-//! What a list has to know of a paper.
+//! A paper as it was printed, as marking needs it.
+
+use std::sync::Arc;
 
 use super::list;
 use crate::papers::paper::Chosen;
 use crate::papers::print::{Version, answer};
-use crate::worksheet::{Body, MarkKind, Shape, Shown};
+use crate::text::Files;
+use crate::worksheet::{Body, MarkKind, Shape, Shown, Worksheet};
 
-/// A paper as a list knows it. Versions differ in numbers only, so that the first tells of all.
-pub fn described(versions: &[Version]) -> list::Paper {
-    let questions = versions.first().map_or(&[][..], |it| &it.questions);
-    list::Paper {
-        questions: questions.iter().map(question).collect(),
-        versions: (versions.iter())
-            .map(|it| list::Version {
-                number: u32::from(it.number),
-                fingerprint: it.fingerprint.as_deref().map(Into::into),
-            })
-            .collect(),
+/// A paper as it was printed, in all its versions.
+#[derive(Debug)]
+pub struct Printed {
+    pub(super) versions: Vec<Version>,
+}
+
+impl Printed {
+    /// These versions.
+    pub fn of(versions: &[Version], _paper: &Worksheet, _files: &Arc<dyn Files>) -> Self {
+        Self {
+            versions: versions.to_vec(),
+        }
+    }
+
+    /// What a list may say of it. Versions differ in numbers only, so that the first tells of all.
+    pub fn columns(&self) -> list::Paper {
+        let questions = self.versions.first().map_or(&[][..], |it| &it.questions);
+        list::Paper {
+            questions: questions.iter().map(question).collect(),
+            versions: (self.versions.iter())
+                .map(|it| list::Version {
+                    number: u32::from(it.number),
+                    fingerprint: it.fingerprint.as_deref().map(Into::into),
+                })
+                .collect(),
+        }
     }
 }
 

@@ -20,6 +20,7 @@ mod input;
 mod language_server;
 mod listing;
 mod live;
+mod mark;
 mod opener;
 mod page;
 mod paper;
@@ -94,6 +95,8 @@ pub enum Command {
     Tables(tables::Arguments),
     #[command(after_long_help = CAUTION)]
     Paper(paper::Arguments),
+    #[command(after_long_help = CAUTION)]
+    Mark(mark::Arguments),
     Bank(bank::Arguments),
     Units(units::Arguments),
     Constants(constants::Arguments),
@@ -134,6 +137,7 @@ pub fn run(command: Command) -> Result<Status, Failure> {
         Command::Seal(arguments) => seal::run(&arguments),
         Command::Tables(arguments) => tables::run(&arguments),
         Command::Paper(arguments) => paper::run(&arguments),
+        Command::Mark(arguments) => mark::run(&arguments),
         Command::Bank(arguments) => bank::run(&arguments),
         Command::Units(arguments) => units::run(&arguments),
         Command::Constants(arguments) => constants::run(&arguments),

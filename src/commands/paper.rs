@@ -2,15 +2,18 @@
 
 use std::collections::BTreeSet;
 use std::fs;
+use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use clap::ValueHint;
-use setsquare::diagnostic::terminal;
+use setsquare::diagnostic::{Code, Diagnostic, terminal};
 use setsquare::document::MOST_VERSIONS;
-use setsquare::papers::print::{File, Job, Kind};
-use setsquare::papers::{self, edition, paper};
-use setsquare::text;
+use setsquare::papers::edition::{self, Said};
+use setsquare::papers::print::{File, Job, Kind, Version};
+use setsquare::papers::record::{self, Record};
+use setsquare::papers::{self, paper};
+use setsquare::text::{self, Span};
 use setsquare::worksheet::Worksheet;
 
 use super::console::{self, Progress};
@@ -23,8 +26,9 @@ use super::{Failure, Status, each, summary};
 ///
 /// FILE is a paper, a worksheet with a block `problems`, or a worksheet whose own problems are
 /// printed. The files stand beside it under its name: NAME.questions.html, NAME.solutions.html,
-/// NAME.guide.html, NAME.formulas.html where the paper asks for one, and the table of answers. A
-/// paper with an error leaves all earlier files as they are.
+/// NAME.guide.html, NAME.formulas.html where the paper asks for one, the table of answers, and
+/// NAME.record.json, by which answers are marked. A paper with an error leaves all earlier files as
+/// they are.
 #[derive(Debug, clap::Args)]
 pub struct Arguments {
     #[command(flatten)]
@@ -44,6 +48,9 @@ pub struct Arguments {
     /// Large print of the questions
     #[arg(long)]
     large: bool,
+    /// Replace the record of an earlier printing with other numbers, formulas or marks
+    #[arg(long)]
+    reprint: bool,
 }
 
 fn kind(word: &str) -> Result<Kind, String> {
@@ -118,6 +125,94 @@ pub(super) fn shelve(input: &Input, worksheet: Arc<Worksheet>) -> Result<Shelved
     })
 }
 
+/// Versions of a paper with their fingerprints; nothing where something is wrong, which is told.
+pub(super) fn versions(
+    shelved: &Shelved,
+    numbers: &BTreeSet<u16>,
+    tell: &dyn Fn(&str),
+) -> Option<Vec<Version>> {
+    let worksheet = &shelved.worksheet;
+    let (questions, found) = paper::problems(worksheet, &shelved.path, &shelved.files);
+    for one in &found {
+        tell(&terminal::render(one, &worksheet.source, console::colour()));
+    }
+    if worksheet.has_errors() || !found.is_empty() {
+        return None;
+    }
+    let say = |said: &[Said]| {
+        for one in said {
+            tell(&terminal::render(
+                &one.diagnostic,
+                &one.source,
+                console::colour(),
+            ));
+        }
+    };
+    match edition::versions(worksheet, questions, &shelved.files, numbers) {
+        Ok((mut versions, said)) => {
+            say(&said);
+            for version in &mut versions {
+                let printed = record::printed(worksheet, version);
+                version.fingerprint = Some(printed.fingerprint);
+            }
+            Some(versions)
+        }
+        Err(said) => {
+            say(&said);
+            None
+        }
+    }
+}
+
+/// What stands behind the name of a paper whose record it is.
+pub(super) const RECORD: &str = "record.json";
+
+/// The record of an earlier printing, and where it stands.
+pub(super) struct Earlier {
+    pub record: Record,
+    pub path: PathBuf,
+}
+
+/// The record of an earlier printing in a folder, else beside the paper; none where it was never
+/// printed.
+pub(super) fn earlier(folder: Option<&Path>, input: &Input) -> Result<Option<Earlier>, Failure> {
+    let (beside, stem) = place(input);
+    let folder = folder.unwrap_or(&beside);
+    let path = folder.join(format!("{stem}.{RECORD}"));
+    let failed = |cause| Failure::Read {
+        path: path.clone(),
+        cause,
+    };
+    let text = match fs::read_to_string(&path) {
+        Ok(text) => text,
+        Err(cause) if cause.kind() == io::ErrorKind::NotFound => return Ok(None),
+        Err(cause) => return Err(failed(cause)),
+    };
+    let record = Record::read(&text).map_err(|why| failed(io::Error::other(why)))?;
+    Ok(Some(Earlier { record, path }))
+}
+
+/// The folder of a paper, and its name without the ending.
+pub(super) fn place(input: &Input) -> (PathBuf, String) {
+    let own = match &input.place {
+        Place::Standard => PathBuf::from("paper"),
+        Place::File(path) => path.clone(),
+    };
+    let stem = own.file_stem().unwrap_or_default().to_string_lossy();
+    let folder = own.parent().unwrap_or(Path::new("")).to_owned();
+    (folder, stem.into_owned())
+}
+
+fn of_other_papers(path: &Path, differences: &[String]) -> Diagnostic {
+    let name = path.file_name().unwrap_or_default().to_string_lossy();
+    let message = format!(
+        "`{name}` is of papers with other fingerprints: {}",
+        differences.join("; ")
+    );
+    Diagnostic::error(Code::P17, Span::new(0, 0), message)
+        .with_help("`--reprint`, or another folder with `--output`")
+}
+
 /// What is wrong with a worksheet as a paper, where it has a block `problems`; as lines for a terminal.
 ///
 /// # Errors
@@ -145,40 +240,35 @@ fn print(
     progress.tell(&summary::diagnostics(worksheet, console::colour(), |_| {
         true
     }));
-    let (questions, found) = paper::problems(worksheet, &shelved.path, &shelved.files);
-    for one in &found {
-        let told = terminal::render(one, &worksheet.source, console::colour());
-        progress.tell(&told);
-    }
     let name = worksheet.source.name();
-    if worksheet.has_errors() || !found.is_empty() {
-        progress.tell(&format!("{name}: not written\n"));
-        return Ok(Status::Refused);
-    }
-    let count = questions.len();
-    let total: u32 = papers::total(&questions);
     let numbers = match &arguments.versions {
         Some(Numbers(numbers)) => numbers.clone(),
         None => (1..=worksheet.front.exam.versions.unwrap_or(0)).collect(),
     };
-    let tell = |said: &[edition::Said]| {
-        for one in said {
-            let told = terminal::render(&one.diagnostic, &one.source, console::colour());
-            progress.tell(&told);
-        }
+    let Some(versions) = versions(&shelved, &numbers, &|told| progress.tell(told)) else {
+        progress.tell(&format!("{name}: not written\n"));
+        return Ok(Status::Refused);
     };
-    let files = &shelved.files;
-    let versions = match edition::versions(worksheet, questions, files, &numbers) {
-        Ok((versions, said)) => {
-            tell(&said);
-            versions
+    let mut record = Record::of(worksheet, (&shelved.path, &shelved.files), &versions);
+    if let Some(earlier) = earlier(arguments.output.as_deref(), input)? {
+        match record::differences(&earlier.record, &record).as_slice() {
+            [] => record = record.with_others_of(&earlier.record),
+            _ if arguments.reprint => {}
+            differences => {
+                let refusal = of_other_papers(&earlier.path, differences);
+                progress.tell(&terminal::render(
+                    &refusal,
+                    &worksheet.source,
+                    console::colour(),
+                ));
+                progress.tell(&format!("{name}: not written\n"));
+                return Ok(Status::Refused);
+            }
         }
-        Err(said) => {
-            tell(&said);
-            progress.tell(&format!("{name}: not written\n"));
-            return Ok(Status::Refused);
-        }
-    };
+    }
+    let questions = versions.first().map_or(&[][..], |it| &it.questions);
+    let count = questions.len();
+    let total: u32 = papers::total(questions);
     let job = Job {
         paper: worksheet,
         has_front: !paper::blocks(worksheet).is_empty(),
@@ -189,7 +279,11 @@ fn print(
         [] => &Kind::ALL[..],
         only => only,
     };
-    let files = job.files(kinds);
+    let mut files = job.files(kinds);
+    files.push(File {
+        suffix: RECORD.to_owned(),
+        content: record.json(),
+    });
     let counted = |count: usize, what: &str| match count {
         1 => format!("1 {what}"),
         count => format!("{count} {what}s"),
@@ -210,11 +304,7 @@ fn print(
 
 /// Writes the files, and says their names.
 fn write(arguments: &Arguments, input: &Input, files: &[File]) -> Result<Vec<String>, Failure> {
-    let own = match &input.place {
-        Place::Standard => PathBuf::from("paper"),
-        Place::File(path) => path.clone(),
-    };
-    let stem = own.file_stem().unwrap_or_default().to_string_lossy();
+    let (beside, stem) = place(input);
     let folder = match &arguments.output {
         Some(folder) => {
             fs::create_dir_all(folder).map_err(|cause| Failure::Write {
@@ -223,7 +313,7 @@ fn write(arguments: &Arguments, input: &Input, files: &[File]) -> Result<Vec<Str
             })?;
             folder.as_path()
         }
-        None => own.parent().unwrap_or(Path::new("")),
+        None => &beside,
     };
     let mut written = Vec::new();
     for file in files {

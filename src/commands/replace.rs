@@ -21,6 +21,15 @@ pub enum Worth {
     Irreplaceable,
 }
 
+/// Who may read a file.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Access {
+    /// Whoever may read the old one, or any new file of the user.
+    Usual,
+    /// Its owner.
+    Owner,
+}
+
 /// Links followed before they are held to lead nowhere.
 const MAX_LINKS: usize = 40;
 
@@ -34,6 +43,18 @@ pub fn replace(path: &Path, text: &str, worth: Worth) -> Result<(), Failure> {
     replace_by(path, |out| out.write_all(text.as_bytes()), worth)
 }
 
+/// Replaces or creates a file that nobody but its owner may read.
+///
+/// # Errors
+/// As [`replace`].
+pub fn replace_private(path: &Path, text: &str) -> Result<(), Failure> {
+    let write = |out: &mut dyn Write| out.write_all(text.as_bytes());
+    try_replace(path, write, Worth::Rebuildable, Access::Owner).map_err(|cause| Failure::Write {
+        path: path.to_owned(),
+        cause,
+    })
+}
+
 /// The same with what `write` writes.
 ///
 /// # Errors
@@ -43,7 +64,7 @@ pub fn replace_by(
     write: impl FnOnce(&mut dyn Write) -> io::Result<()>,
     worth: Worth,
 ) -> Result<(), Failure> {
-    try_replace(path, write, worth).map_err(|cause| Failure::Write {
+    try_replace(path, write, worth, Access::Usual).map_err(|cause| Failure::Write {
         path: path.to_owned(),
         cause,
     })
@@ -53,6 +74,7 @@ fn try_replace(
     path: &Path,
     write: impl FnOnce(&mut dyn Write) -> io::Result<()>,
     worth: Worth,
+    access: Access,
 ) -> io::Result<()> {
     // A link that leads nowhere counts as a file that does not exist yet.
     let old = fs::metadata(path).ok();
@@ -62,7 +84,7 @@ fn try_replace(
         Some(old) if old.permissions().readonly() => {
             Err(io::Error::other("the file is marked read-only"))
         }
-        _ => write_beside(&follow_links(path)?, write, old.as_ref(), worth),
+        _ => write_beside(&follow_links(path)?, write, old.as_ref(), (worth, access)),
     }
 }
 
@@ -70,7 +92,7 @@ fn write_beside(
     target: &Path,
     write: impl FnOnce(&mut dyn Write) -> io::Result<()>,
     old: Option<&Metadata>,
-    worth: Worth,
+    (worth, access): (Worth, Access),
 ) -> io::Result<()> {
     let folder = match target.parent() {
         Some(folder) if !folder.as_os_str().is_empty() => folder,
@@ -79,11 +101,13 @@ fn write_beside(
     if !folder.is_dir() {
         return Err(io::Error::other("its folder does not exist"));
     }
-    let mut file = create_in(folder)?;
+    let mut file = create_in(folder, access)?;
     write(&mut file)?;
     if let Some(old) = old {
         keep_owner(&file, old);
-        file.as_file().set_permissions(old.permissions())?;
+        if access == Access::Usual {
+            file.as_file().set_permissions(old.permissions())?;
+        }
     }
     if worth == Worth::Irreplaceable {
         file.as_file().sync_all()?;
@@ -92,14 +116,18 @@ fn write_beside(
     Ok(())
 }
 
-/// A new file in `folder`, with the permissions any new file of the user has.
-fn create_in(folder: &Path) -> io::Result<NamedTempFile> {
+/// A new file in `folder`, with the permissions any new file of the user has, or for its owner
+/// alone.
+fn create_in(folder: &Path, access: Access) -> io::Result<NamedTempFile> {
     let mut builder = Builder::new();
     builder.prefix(".setsquare-");
     #[cfg(unix)]
     {
         use std::os::unix::fs::PermissionsExt;
-        builder.permissions(fs::Permissions::from_mode(0o666));
+        builder.permissions(fs::Permissions::from_mode(match access {
+            Access::Usual => 0o666,
+            Access::Owner => 0o600,
+        }));
     }
     builder.tempfile_in(folder)
 }
@@ -165,6 +193,20 @@ mod tests {
         replace(&page, "new", Worth::Irreplaceable).unwrap();
         assert_eq!(mode(&page), 0o640);
         assert_eq!(fs::read_to_string(&page).unwrap(), "new");
+    }
+
+    #[test]
+    fn a_private_file_is_its_owners_also_where_the_old_one_was_not() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("marks");
+        replace_private(&path, "new").unwrap();
+        assert_eq!(mode(&path), 0o600);
+        fs::set_permissions(&path, fs::Permissions::from_mode(0o644)).unwrap();
+        replace_private(&path, "newer").unwrap();
+        assert_eq!(
+            (mode(&path), fs::read_to_string(&path).unwrap()),
+            (0o600, "newer".into())
+        );
     }
 
     #[test]

@@ -278,6 +278,7 @@ codes! {
     P14 "too few problems for a condition",
     P15 "a worksheet with errors in a paper",
     P16 "a problem that is in a paper twice",
+    P17 "a record of other papers",
     P18 "a tolerance of a temperature in per cent",
     P20 "a paper without its problems",
     P22 "versions above the problems",

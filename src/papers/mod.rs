@@ -6,9 +6,11 @@ pub mod bank;
 pub mod choice;
 pub mod edition;
 pub mod facts;
+pub mod fingerprint;
 pub mod marking;
 pub mod paper;
 pub mod print;
+pub mod record;
 pub mod versions;
 
 /// The marks of some questions.

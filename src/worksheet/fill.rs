@@ -22,6 +22,14 @@ pub fn unfill(worksheet: &Worksheet) -> String {
     apply(text, edits.collect())
 }
 
+/// What stands at a place of a worksheet, with the engine's numbers taken out of its asks.
+pub fn emptied(worksheet: &Worksheet, place: Span) -> String {
+    let text = worksheet.source.text();
+    let edits = worksheet.asks().flat_map(|site| site.emptying(text));
+    let within = |edit: &Edit| place.start <= edit.span.start && edit.span.end <= place.end;
+    apply_within(text, place, edits.filter(within).collect())
+}
+
 /// The same with asks at some places besides.
 pub fn asking(worksheet: &Worksheet, asks: Vec<(Span, String)>) -> String {
     let text = worksheet.source.text();

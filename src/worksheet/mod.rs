@@ -30,7 +30,7 @@ mod tidy;
 
 pub use compile::{compile, compile_beside};
 pub(crate) use fill::asking;
-pub use fill::{fill, unfill};
+pub use fill::{emptied, fill, unfill};
 pub use model::*;
 pub use numbers::Counts;
 pub use others::Replays;

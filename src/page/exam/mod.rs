@@ -1,10 +1,11 @@
 //! The sheets of a question paper: questions with space for answers, worked solutions, a marking
-//! guide, a formula sheet, a table of answers. Each is a function from finished worksheets to one
-//! HTML file.
+//! guide, a formula sheet, a table of answers; and pages of marks. Each is a function from finished
+//! worksheets, or from what is to be told, to one HTML file.
 
 mod answers;
 mod formulas;
 mod guide;
+mod marks;
 mod question;
 
 use rustc_hash::FxHashSet;
@@ -21,6 +22,7 @@ use crate::worksheet::{Counts, Filled, Part, PartKind, Placed, Question, Workshe
 pub use answers::answers;
 pub use formulas::formulas;
 pub use guide::guide;
+pub use marks::{MarksPage, MarksTable, Section, marks as marks_page};
 
 /// What is printed on the sheets of a paper.
 #[derive(Debug)]

@@ -4,6 +4,7 @@ use std::fmt::Write;
 
 use super::{Writer, escape, style};
 use crate::document::{Paper, Space};
+use crate::page::exam::MarksTable;
 use crate::page::tree::{Block, Text};
 
 /// The look of these sheets, beyond that of all pages.
@@ -30,7 +31,7 @@ pub(in crate::page) enum Kind {
 pub(in crate::page) struct Shell<'s> {
     pub title: &'s str,
     /// "Marking guide"
-    pub what: &'static str,
+    pub what: &'s str,
     pub language: &'s str,
     pub paper: Paper,
     /// At the foot of each sheet of paper.
@@ -222,6 +223,39 @@ pub(in crate::page) fn answers(shell: &Shell<'_>, table: &AnswerTable) -> String
     })
 }
 
+/// A piece of a page of marks.
+pub(in crate::page) enum Section<'s> {
+    Heading(&'s str),
+    Words(Text),
+    Items(Vec<Text>),
+    Table(&'s MarksTable),
+}
+
+/// A page of marks.
+pub(in crate::page) fn told(shell: &Shell<'_>, sections: &[Section<'_>]) -> String {
+    shelled(shell, |writer| {
+        writer.plain_cover(shell);
+        for section in sections {
+            match section {
+                Section::Heading(words) => {
+                    writer.element("h2", |writer| escape::text(writer.out, words));
+                }
+                Section::Words(text) => {
+                    writer.element("p class=\"told\"", |writer| writer.text(text));
+                }
+                Section::Items(items) => writer.element("ul class=\"told\"", |writer| {
+                    for item in items {
+                        writer.element("li", |writer| writer.text(item));
+                        writer.out.push('\n');
+                    }
+                }),
+                Section::Table(table) => writer.marks(table),
+            }
+            writer.out.push('\n');
+        }
+    })
+}
+
 fn shelled(shell: &Shell<'_>, write: impl FnOnce(&mut Writer<'_>)) -> String {
     let mut out = String::from("<!DOCTYPE html>\n<html lang=\"");
     escape::attribute(&mut out, shell.language);
@@ -288,6 +322,36 @@ impl Writer<'_> {
             writer.element("tbody", rows);
         });
         self.out.push('\n');
+    }
+
+    /// A table in a frame that keys reach where it is too wide.
+    fn marks(&mut self, table: &MarksTable) {
+        self.out
+            .push_str("<div class=\"frame\" tabindex=\"0\" role=\"region\" aria-label=\"");
+        escape::attribute(self.out, &table.caption);
+        self.out.push_str("\"><table class=\"marks-of\"><caption>");
+        escape::text(self.out, &table.caption);
+        self.out.push_str("</caption><thead><tr>");
+        for head in &table.heads {
+            self.element("th scope=\"col\"", |writer| {
+                escape::text(writer.out, head);
+            });
+        }
+        self.out.push_str("</tr></thead>\n<tbody>\n");
+        for row in &table.rows {
+            self.out.push_str("<tr>");
+            for (at, cell) in row.iter().enumerate() {
+                let tag = match at {
+                    0 => "th scope=\"row\"",
+                    // How long it is says the number beside it.
+                    _ if table.bar == Some(at) => "td class=\"bar\" aria-hidden=\"true\"",
+                    _ => "td",
+                };
+                self.element(tag, |writer| escape::text(writer.out, cell));
+            }
+            self.out.push_str("</tr>\n");
+        }
+        self.out.push_str("</tbody></table></div>");
     }
 
     fn plain_cover(&mut self, shell: &Shell<'_>) {

@@ -4,6 +4,7 @@ mod check;
 mod desk;
 mod fill;
 mod lists;
+mod mark;
 mod page;
 mod reading;
 mod seal;

@@ -15,6 +15,7 @@ use super::program::{Fault, Program};
 use super::solve::Sides;
 use super::value::{Value, Values};
 use super::walk::{Ground, Walk, walked};
+use crate::dimensions::Type;
 use crate::resolve::statement::Origin;
 use crate::resolve::{Expr, Kind, Shape, Statement, SymbolId, Symbols};
 
@@ -365,6 +366,11 @@ impl<'a> Replay<'a> {
         let order = self.order(&[symbol], instead)?;
         let symbols = order.iter().flat_map(|definition| definition.symbols());
         Ok(symbols.copied().collect())
+    }
+
+    /// What a name counts, and from where.
+    pub fn found(&self, symbol: SymbolId) -> Option<&'a Type> {
+        self.walk.checked.symbols.get(symbol)
     }
 
     /// What the numbers of a name are to each other.

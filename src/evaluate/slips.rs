@@ -178,6 +178,13 @@ struct Line<'a> {
     side: Option<(SymbolId, usize, usize)>,
 }
 
+impl SlipOf {
+    /// Whether it is made at the end, so that it is a slip of this one result.
+    pub fn is_at_the_end(&self) -> bool {
+        matches!(self.edits.as_slice(), [Edit::Result(_)])
+    }
+}
+
 impl Replay<'_> {
     /// The slips that a result may have, those in its own line first.
     pub fn slips(&self, symbol: SymbolId, ground: &SlipGround) -> Slips {

@@ -6,14 +6,14 @@ use std::sync::Arc;
 
 use rustc_hash::FxHashMap;
 
-use super::marking::by_numbers::{Key, has_too_much};
+use super::marking::judge;
+use super::marking::printed::Question;
 use super::paper::Chosen;
 use super::print::Version;
 use super::versions::{Obstacle, Search};
 use crate::diagnostic::{Code, Diagnostic};
-use crate::quantity::Within;
 use crate::text::{Beside, Files, Hash, Source, Span};
-use crate::worksheet::{Replays, Worksheet};
+use crate::worksheet::Worksheet;
 
 /// Something to say of a worksheet of a paper: at a place of its text.
 #[derive(Debug, Clone)]
@@ -36,8 +36,6 @@ pub fn versions(
 ) -> Result<(Vec<Version>, Vec<Said>), Vec<Said>> {
     let series = paper.front.exam.series.as_deref().unwrap_or("");
     let count = numbers.last().copied().unwrap_or(0);
-    let usual = paper.front.exam.within.clone();
-    let usual = usual.unwrap_or_else(Within::one_percent);
     let mut said = Vec::new();
     let mut refused = Vec::new();
     // For each question its worksheets in version 1 and on; none where it does not vary.
@@ -59,9 +57,9 @@ pub fn versions(
             continue;
         };
         let marker = Marker {
-            problem: chosen.problem,
-            beside: &beside,
-            usual: &usual,
+            paper,
+            chosen,
+            files,
             known: RefCell::default(),
         };
         let found = search.find(usize::from(count), |own, before| {
@@ -74,7 +72,7 @@ pub fn versions(
             });
         }
         let found = found.versions.into_iter();
-        others.push(Some(found.map(|it| Arc::new(it.worksheet)).collect()));
+        others.push(Some(found.map(|it| it.worksheet).collect()));
     }
     if !refused.is_empty() {
         return Err(refused);
@@ -99,46 +97,47 @@ pub fn versions(
 
 /// What a candidate is marked by.
 struct Marker<'a> {
-    problem: usize,
-    beside: &'a Beside,
-    usual: &'a Within,
+    paper: &'a Worksheet,
+    chosen: &'a Chosen,
+    files: &'a Arc<dyn Files>,
     /// What was made to mark by, by the text of the worksheet.
-    known: RefCell<FxHashMap<Hash, Arc<Replays>>>,
+    known: RefCell<FxHashMap<Hash, Arc<Question>>>,
 }
 
 impl Marker<'_> {
     /// What stands in the way of a candidate: rounding on the way matters where it does not in version
     /// 0, or a sheet that is copied from or into another version has more than half of the marks.
-    fn refuses(&self, own: &Worksheet, before: &[&Worksheet]) -> Option<Obstacle> {
-        let first = before.first()?;
-        let rough = self.with(own, |key| key.rough())?;
-        let usual = self.with(first, |key| key.rough())?;
-        if let Some(symbol) = rough.iter().find(|it| !usual.contains(it)) {
-            let symbols = &own.problems[self.problem].problem.symbols;
+    fn refuses(&self, own: &Arc<Worksheet>, before: &[&Arc<Worksheet>]) -> Option<Obstacle> {
+        let question = self.question(own);
+        let first = self.question(before.first()?);
+        let usual = first.rough();
+        if let Some(symbol) = question.rough().iter().find(|it| !usual.contains(it)) {
+            let symbols = &own.problems[self.chosen.problem].problem.symbols;
             return Some(Obstacle::Rounding(symbols.symbol(*symbol).key.to_string()));
         }
-        let problem = |it: &'_ Worksheet| Arc::clone(&it.problems[self.problem].problem);
-        let passes = |one: &Worksheet, other: &Worksheet| {
-            self.with(one, |key| has_too_much(key, &problem(other)))
+        let passes = |one: &Question, other: &Question| {
+            let (marks, of) = judge::copy(one, other);
+            2 * marks > of
         };
-        let is_copied = |other: &&Worksheet| {
-            passes(own, other) == Some(true) || passes(other, own) == Some(true)
+        let is_copied = |other: &&Arc<Worksheet>| {
+            let other = self.question(other);
+            passes(&question, &other) || passes(&other, &question)
         };
         before.iter().any(is_copied).then_some(Obstacle::Copied)
     }
 
-    /// What is found with the key to a version; nothing where it asks nothing.
-    fn with<T>(&self, own: &Worksheet, find: impl FnOnce(&Key<'_>) -> T) -> Option<T> {
+    fn question(&self, own: &Arc<Worksheet>) -> Arc<Question> {
         let hash = Hash::of(own.source.text().as_bytes());
         let known = self.known.borrow().get(&hash).cloned();
-        let replays = known.unwrap_or_else(|| {
-            let made = Arc::new(Replays::of(&own.source, self.beside));
+        known.unwrap_or_else(|| {
+            let chosen = Chosen {
+                worksheet: Arc::clone(own),
+                ..self.chosen.clone()
+            };
+            let made = Arc::new(Question::of(&chosen, self.paper, self.files));
             self.known.borrow_mut().insert(hash, Arc::clone(&made));
             made
-        });
-        let replay = replays.problem(self.problem)?;
-        let placed = own.problems.get(self.problem)?;
-        Some(find(&Key::of(placed, &replay, self.usual)?))
+        })
     }
 }
 

@@ -6,6 +6,7 @@
 //! is accepted, so that no version depends on how many are asked for.
 
 use std::fmt::Write as _;
+use std::sync::Arc;
 
 use rayon::prelude::*;
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -29,7 +30,7 @@ const AT_ONCE: u32 = 32;
 pub struct Search<'a> {
     /// The worksheet that the candidates are made from: as it was written, but that numbers of the
     /// engine and claims, which are those of version 0, are asks.
-    base: Worksheet,
+    base: Arc<Worksheet>,
     beside: &'a Beside,
     problem: usize,
     series: &'a str,
@@ -45,7 +46,7 @@ pub struct Version {
     /// What the data are that vary, as it is written.
     pub data: Data,
     /// The whole worksheet of the version.
-    pub worksheet: Worksheet,
+    pub worksheet: Arc<Worksheet>,
 }
 
 /// Versions that were found, and why there are no more.
@@ -107,7 +108,7 @@ impl<'a> Search<'a> {
         let text = worksheet::asking(worksheet, claims);
         let source = Source::new(worksheet.source.name(), text);
         Some(Self {
-            base: worksheet::compile_beside(source, beside),
+            base: Arc::new(worksheet::compile_beside(source, beside)),
             beside,
             problem,
             series,
@@ -199,7 +200,7 @@ impl<'a> Search<'a> {
     pub fn find(
         &self,
         count: usize,
-        refuse: impl Fn(&Worksheet, &[&Worksheet]) -> Option<Obstacle>,
+        refuse: impl Fn(&Arc<Worksheet>, &[&Arc<Worksheet>]) -> Option<Obstacle>,
     ) -> Found {
         let mut found = Found {
             versions: Vec::new(),
@@ -218,7 +219,7 @@ impl<'a> Search<'a> {
                 batch.push((candidate, data, is_new));
             }
             // What a candidate is hangs on itself alone; what is accepted is decided in order.
-            let compiled: Vec<Option<Result<Worksheet, Obstacle>>> = (batch.par_iter())
+            let compiled: Vec<Option<Result<Arc<Worksheet>, Obstacle>>> = (batch.par_iter())
                 .map(|(candidate, _, is_new)| is_new.then(|| self.sound(*candidate)))
                 .collect();
             for ((candidate, data, _), compiled) in batch.into_iter().zip(compiled) {
@@ -230,7 +231,7 @@ impl<'a> Search<'a> {
                     None => Err(Obstacle::Again),
                     Some(sound) => sound.and_then(|worksheet| {
                         let before = found.versions.iter().map(|it| &it.worksheet);
-                        let before: Vec<&Worksheet> =
+                        let before: Vec<&Arc<Worksheet>> =
                             std::iter::once(&self.base).chain(before).collect();
                         match refuse(&worksheet, &before) {
                             Some(obstacle) => Err(obstacle),
@@ -255,8 +256,8 @@ impl<'a> Search<'a> {
     }
 
     /// A candidate that is one by itself.
-    fn sound(&self, candidate: u32) -> Result<Worksheet, Obstacle> {
-        let worksheet = self.compile(candidate);
+    fn sound(&self, candidate: u32) -> Result<Arc<Worksheet>, Obstacle> {
+        let worksheet = Arc::new(self.compile(candidate));
         let (Some(base), Some(own)) = (self.placed(), worksheet.problems.get(self.problem)) else {
             return Err(Obstacle::Error("it has no such problem".to_owned()));
         };

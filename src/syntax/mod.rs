@@ -38,8 +38,8 @@ pub(crate) use formula::{argument_of_two, is_mixed_number};
 pub use limits::{MAX_DEPTH, MAX_STATEMENT};
 pub(crate) use mistyped::{meant_datum, mistyped_quantity};
 pub use name::{
-    ATMOSPHERE, Base, Decoration, NameParts, RESERVED, canonical, is_list_name, is_reserved,
-    meant_greek, name_parts,
+    ATMOSPHERE, Base, Decoration, NameParts, RESERVED, canonical, greek_letter, is_list_name,
+    is_reserved, meant_greek, name_parts,
 };
 pub use tidy::tidy_block;
 pub use tree::*;

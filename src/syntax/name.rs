@@ -335,7 +335,8 @@ fn greek_name(letter: char) -> Option<&'static str> {
         .map(|(_, name)| *name)
 }
 
-fn greek_letter(name: &str) -> Option<char> {
+/// The Greek letter that a name is spelled for.
+pub fn greek_letter(name: &str) -> Option<char> {
     GREEK
         .iter()
         .find(|(_, known)| *known == name)

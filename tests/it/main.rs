@@ -24,6 +24,7 @@ mod instead;
 mod language_server;
 mod latex;
 mod laws;
+mod marking;
 mod missing;
 mod notebooks;
 mod papers;

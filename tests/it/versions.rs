@@ -278,7 +278,7 @@ fn a_copy_is_no_version() {
     };
     let of = |worksheet: &Worksheet| force(&worksheet.problems[varying(worksheet)]);
     let found = search.find(300, |own, before| {
-        let is_near = |other: &&Worksheet| (of(own) - of(other)).abs() < 2500.0;
+        let is_near = |other: &&std::sync::Arc<Worksheet>| (of(own) - of(other)).abs() < 2500.0;
         before.iter().any(is_near).then_some(Obstacle::Copied)
     });
     let mut loads: Vec<f64> = (found.versions.iter())

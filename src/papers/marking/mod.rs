@@ -5,11 +5,14 @@
 //! `judge` marks, `marked` is what it finds, `summary` what that says of the paper, and `report`
 //! what is written of it.
 
-pub mod by_numbers;
+mod carried;
 pub mod field;
 pub mod judge;
 pub mod list;
 pub mod marked;
+mod marks;
+mod named;
+mod other_version;
 pub mod printed;
 pub mod range;
 pub mod report;

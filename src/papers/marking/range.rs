@@ -12,39 +12,42 @@ pub struct Accepted {
     pub printed: Vec<(String, String)>,
     /// The unit in which they count.
     pub unit: Box<str>,
+    /// How far each component may be off, before the ends are rounded.
+    pub reaches: Vec<f64>,
 }
 
 /// The range about an answer: the tolerance, at least half a unit of the last figure that is
 /// asked, each end rounded outward to the decimal place behind that figure. Of a vector a share is
 /// taken of the largest component.
 pub fn accepted(answer: &Shown, within: &Within) -> Accepted {
-    let tolerance = tolerance(&answer.values, within, &answer.unit);
     let last = |at: usize| answer.digits.get(at).map_or(-6, |it| it.last_place());
-    let ends: Vec<((f64, f64), (String, String))> = (answer.values.iter().enumerate())
-        .map(|(at, value)| self::ends(*value, tolerance, last(at)))
-        .collect();
-    let (ends, printed) = ends.into_iter().unzip();
-    Accepted {
-        ends,
-        printed,
-        unit: answer.unit.text().into(),
-    }
+    let places: Vec<i32> = (0..answer.values.len()).map(last).collect();
+    about(&answer.values, &places, &answer.unit, within)
 }
 
-/// How far an answer of some components in a unit may be off.
-pub fn tolerance(values: &[f64], within: &Within, unit: &Unit) -> f64 {
-    let largest = (values.iter()).fold(0.0_f64, |most, value| most.max(value.abs()));
-    match within.is_share() {
+/// The same about values in a unit, of which the last figures stand at these decimal places.
+pub fn about(values: &[f64], places: &[i32], unit: &Unit, within: &Within) -> Accepted {
+    let largest = values
+        .iter()
+        .fold(0.0_f64, |most, value| most.max(value.abs()));
+    let tolerance = match within.is_share() {
         true => largest * within.number() * within.unit().factor(),
         false => within.number() * within.unit().ratio(&unit.interval()),
+    };
+    let mut found = Accepted {
+        ends: Vec::new(),
+        printed: Vec::new(),
+        unit: unit.text().into(),
+        reaches: Vec::new(),
+    };
+    for (value, place) in values.iter().zip(places) {
+        let reach = tolerance.max(0.5 * 10.0_f64.powi(*place));
+        let (ends, printed) = outward(value - reach, value + reach, place - 1);
+        found.ends.push(ends);
+        found.printed.push(printed);
+        found.reaches.push(reach);
     }
-}
-
-/// The ends of what is accepted about a value whose last figure stands at a decimal place, and how
-/// they are printed.
-pub fn ends(value: f64, tolerance: f64, place: i32) -> ((f64, f64), (String, String)) {
-    let reach = tolerance.max(0.5 * 10.0_f64.powi(place));
-    outward(value - reach, value + reach, place - 1)
+    found
 }
 
 /// Both ends at a decimal place, the lower one rounded down and the upper one up; with their text.

@@ -15,7 +15,7 @@ use crate::page::exam::{MarksPage, MarksTable, Section, marks_page};
 use crate::tables::separated;
 
 /// So many parts stand beside each other in a table.
-const MOST_COLUMNS: usize = 8;
+const MOST_COLUMNS: usize = 9;
 
 /// The paper whose list was marked.
 #[derive(Debug, Clone, Copy)]

@@ -15,7 +15,7 @@ use crate::page::exam::{MarksPage, MarksTable, Section, marks_page};
 use crate::tables::separated;
 
 /// So many parts stand beside each other in a table.
-const MOST_COLUMNS: usize = 12;
+const MOST_COLUMNS: usize = 9;
 
 /// The paper whose list was marked.
 #[derive(Debug, Clone, Copy)]
@@ -133,23 +133,24 @@ fn table(marked: &Marked, sections: &mut Vec<Section>) {
         let from = chunk * MOST_COLUMNS;
         let parts = marked.parts.iter().skip(from).take(MOST_COLUMNS);
         let mut heads = vec!["Student".to_owned(), "Version".to_owned()];
-        heads.extend(parts.map(|part| format!("{} [{}]", part.column(), part.of)));
-        let is_last = chunk + 1 == chunks;
-        if is_last {
+        // Totals stand first, where they are seen without scrolling.
+        let is_first = chunk == 0;
+        if is_first {
             let of: u32 = marked.parts.iter().map(|part| part.of).sum();
             heads.extend([format!("Total [{of}]"), "Open".to_owned()]);
         }
+        heads.extend(parts.map(|part| format!("{} [{}]", part.column(), part.of)));
         let rows = marked.students.iter().map(|student| {
             let mut row = vec![student.id.to_string(), student.version.to_string()];
-            let answers = student.answers.iter().skip(from).take(MOST_COLUMNS);
-            row.extend(answers.map(cell));
-            if is_last {
+            if is_first {
                 row.push(student.marks().to_string());
                 row.push(match student.open() {
                     0 => String::new(),
                     open => open.to_string(),
                 });
             }
+            let answers = student.answers.iter().skip(from).take(MOST_COLUMNS);
+            row.extend(answers.map(cell));
             row
         });
         let caption = match chunks {

@@ -3,7 +3,7 @@
 use crate::quantity::{Dimension, Unit, written_precision};
 use crate::resolve::composed;
 use crate::syntax::tokens::{Token, TokenKind, tokens};
-use crate::syntax::{Magnitude, parse_literal};
+use crate::syntax::{Magnitude, UnitExpr, parse_literal};
 
 /// A unit has at most so many signs and words in prose.
 const MOST_TOKENS: usize = 12;
@@ -157,7 +157,7 @@ fn readings(text: &str, all: &[Token<'_>], at: usize, number: f64) -> Vec<Readin
         };
         let is_one = matches!(literal.magnitude, Magnitude::One(_));
         let is_plain = is_one && literal.larger.is_empty() && literal.sizes.is_empty();
-        let unit = literal.unit.filter(|_| is_plain);
+        let unit = literal.unit.filter(|it| is_plain && !is_twice(it));
         if let Some(Ok(unit)) = unit.as_ref().map(composed) {
             found.push(Reading {
                 number,
@@ -180,4 +180,14 @@ fn goes_on(all: &[Token<'_>], at: usize) -> bool {
         "/" | "*" | "·" | "⋅" | "×" => all.get(at + 1).is_some_and(is_factor),
         _ => token.kind == TokenKind::Raised,
     }
+}
+
+/// Whether a unit multiplies two of one kind, which nobody writes: the second is a word of the prose,
+/// as in `a 40 mm rod` and `80 mm in width`.
+fn is_twice(unit: &UnitExpr) -> bool {
+    let above = unit.factors.iter().filter(|factor| !factor.below);
+    let all: Vec<Dimension> = above
+        .filter_map(|factor| Some(Unit::lone(&factor.symbol).ok()?.dimension()))
+        .collect();
+    (1..all.len()).any(|at| all[..at].contains(&all[at]))
 }

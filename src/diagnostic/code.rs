@@ -269,6 +269,7 @@ codes! {
     P04 "nearly marks",
     P05 "marks that do not add up",
     P06 "an alternative that does not stand for its section",
+    P07 "a varied value in the words of the question",
     P08 "what cannot be varied",
     P09 "choices that are none",
     P10 "versions that are not found",
@@ -282,6 +283,8 @@ codes! {
     P18 "a tolerance of a temperature in per cent",
     P20 "a paper without its problems",
     P22 "versions above the problems",
+    P23 "a number that may be a varied value",
+    P24 "a value of version 0 in the words of the solution",
     P25 "a question that is the same in all versions",
     P26 "the same part twice",
     // L: lists of answers, and marking

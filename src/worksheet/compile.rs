@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use rustc_hash::FxHashSet;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::build::{Builder, Compiled};
 use super::memory::Memory;
@@ -189,9 +189,13 @@ fn passes<K>(
         .filter_map(|line| Some(line.facts().required?.0))
         .collect();
     let found_from = results.found_from(&asked);
-    let symbols = (0..resolved.symbols.len() as u32).map(SymbolId);
+    let symbols: Vec<SymbolId> = (0..resolved.symbols.len() as u32).map(SymbolId).collect();
+    let all_found_from = match has_versions {
+        true => results.found_from(&symbols),
+        false => FxHashMap::default(),
+    };
     let branches = if has_versions {
-        results.branches(symbols)
+        results.branches(symbols.into_iter())
     } else {
         Vec::new()
     };
@@ -227,8 +231,12 @@ fn passes<K>(
     problem.versions = varied;
     problem.diagnostics.extend(refused);
     let (asked, judged) = question::find(&problem, &brackets, &ground);
-    problem.question = asked;
     problem.diagnostics.extend(judged);
+    if let Some(asked) = &asked {
+        let told = question::prose_numbers::judge(&problem, asked, &ground, &all_found_from);
+        problem.diagnostics.extend(told);
+    }
+    problem.question = asked;
     place::place(&mut problem);
     problem.cited = problem.find_cited();
     let passed = Passed {

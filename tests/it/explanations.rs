@@ -45,6 +45,8 @@ const WARNINGS: &[Code] = &[
     Code::M10,
     Code::M14,
     Code::P04,
+    Code::P23,
+    Code::P24,
     Code::P25,
     Code::P11,
     Code::S08,

@@ -3,6 +3,7 @@
 use std::fs;
 
 use proptest::prelude::*;
+use setsquare::diagnostic::Code;
 use setsquare::papers::versions::{Obstacle, Search, Version, choice};
 use setsquare::text::{Beside, Source};
 use setsquare::worksheet::{self, Placed, Worksheet};
@@ -384,5 +385,64 @@ proptest! {
             }
         }
         prop_assert_eq!(candidates(&found.versions), wanted, "{} {:?}", text, found.obstacles);
+    }
+}
+
+/// Units of length, and what power of ten of a micrometre each is.
+const LENGTHS: [(&str, u32); 5] = [("µm", 0), ("mm", 3), ("cm", 4), ("dm", 5), ("m", 6)];
+
+/// A count of 10⁻³ µm as a decimal number of a unit that is so many powers of ten above.
+fn in_unit(count: u64, power: u32) -> String {
+    let scale = 10_u64.pow(power + 3);
+    let (whole, part) = (count / scale, count % scale);
+    let decimals = format!("{part:0width$}", width = power as usize + 3);
+    match decimals.trim_end_matches('0') {
+        "" => whole.to_string(),
+        decimals => format!("{whole}.{decimals}"),
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: cases(), ..ProptestConfig::default() })]
+
+    #[test]
+    fn numbers_in_words_are_found_exactly_where_they_are_the_value(
+        datum in 1_000_u64..100_000_000,
+        own in 0..LENGTHS.len(),
+        said in proptest::collection::vec((0..LENGTHS.len(), -2_i64..=2, 0..4_usize), 1..6),
+    ) {
+        let mut words = String::new();
+        let mut expected = Vec::new();
+        for (unit, off, frame) in said {
+            let (symbol, power) = LENGTHS[unit];
+            let count = datum.saturating_add_signed(off);
+            let number = in_unit(count, power);
+            let (before, glue, after) = [
+                ("It is ", " ", " long.\n\n"),
+                ("- a **", " ", "**, or so\n\n"),
+                ("> (", "\u{a0}", ")\n\n"),
+                ("A ", "-", " rod, not `w = ? m`.\n\n"),
+            ][frame];
+            words.push_str(before);
+            if off == 0 {
+                expected.push(words.len());
+            }
+            words.push_str(&format!("{number}{glue}{symbol}{after}"));
+        }
+        let given = format!("{} {}", in_unit(datum, LENGTHS[own].1), LENGTHS[own].0);
+        let text = format!(
+            "{words}```given\nL = {given}\nw = 3 m\n```\n\n```required\nA = ? m^2\n```\n\n\
+             ## Solution\n\n```work\nA = w L = ? m^2\n```\n\n\
+             ```versions\nL from [1, 2, 3] {}\n```\n",
+            LENGTHS[own].0
+        );
+        let worksheet = compiled(&text);
+        let found: Vec<usize> = (worksheet.diagnostics.iter())
+            .filter(|it| it.code == Code::P07)
+            .map(|it| it.span.start as usize)
+            .collect();
+        prop_assert_eq!(found, expected, "{}", text);
+        let others = worksheet.diagnostics.iter().filter(|it| it.code != Code::P07);
+        prop_assert_eq!(others.count(), 0, "{:?}", worksheet.diagnostics);
     }
 }

@@ -5,6 +5,7 @@
 
 mod grid;
 pub(super) mod marks;
+pub(super) mod prose_numbers;
 mod routes;
 mod shown;
 mod totals;

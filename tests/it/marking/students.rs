@@ -326,7 +326,13 @@ fn answers(work: &Work<'_>, chance: &mut Chance, row: &mut Vec<String>, did: &mu
     let mut instead = Instead::default();
     let mut is_off = false;
     for (part, symbol) in parts.iter().enumerate() {
-        let right = work.replay.value(*symbol, &instead).unwrap().rows;
+        // With a wild number before it a root may not be there.
+        let Ok(right) = work.replay.value(*symbol, &instead) else {
+            row.push(String::new());
+            did.push(Did::Carried);
+            continue;
+        };
+        let right = right.rows;
         let own = work.rounded(*symbol, &instead, between);
         let honest = own.and_then(|own| Some(work.replay.value(*symbol, &own).ok()?.rows));
         let mut si = honest.unwrap_or_else(|| right.clone());

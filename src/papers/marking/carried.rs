@@ -95,17 +95,29 @@ impl Target {
     }
 }
 
-/// Whether numbers lie between ends, which are widened by so much.
-pub(super) fn holds(accepted: &Accepted, values: &[f64], wider: &[f64]) -> bool {
-    // Conversion to coherent units and back moves the last bits.
-    const SLACK: f64 = 1e-12;
+/// Conversion to coherent units and back moves the last bits.
+const SLACK: f64 = 1e-12;
+
+/// Whether numbers lie between ends, these included.
+pub(super) fn holds(accepted: &Accepted, values: &[f64]) -> bool {
     values.len() == accepted.ends.len()
-        && values.iter().enumerate().all(|(at, value)| {
-            let (low, high) = accepted.ends[at];
-            let by = wider.get(at).copied().unwrap_or(0.0);
+        && (values.iter().zip(&accepted.ends)).all(|(value, (low, high))| {
             let slack = SLACK * low.abs().max(high.abs()).max(value.abs());
-            low - by - slack <= *value && *value <= high + by + slack
+            low - slack <= *value && *value <= high + slack
         })
+}
+
+impl Case {
+    /// Whether numbers are off by no more than the tolerance, which is widened by so much. Ends
+    /// that are widened are not rounded besides.
+    fn is_about(&self, values: &[f64], wider: &[f64]) -> bool {
+        values.len() == self.values.len()
+            && values.iter().enumerate().all(|(at, value)| {
+                let slack = SLACK * value.abs().max(self.values[at].abs());
+                let by = self.accepted.reaches[at] + wider.get(at).copied().unwrap_or(0.0);
+                (value - self.values[at]).abs() <= by + slack
+            })
+    }
 }
 
 impl Trial<'_> {
@@ -196,20 +208,39 @@ impl Trial<'_> {
     pub fn find(&self, cases: &[Case], values: &[f64]) -> Found {
         let mut perhaps = None;
         for case in cases {
-            if holds(&case.accepted, values, &[]) {
-                return Found::Yes(case.clone());
+            if holds(&case.accepted, values) {
+                return Found::Yes(self.that_matter(case));
             }
             let whole = self.wider(case);
             let most = case.accepted.reaches.iter();
             let bounded: Vec<f64> = whole.iter().zip(most).map(|(a, b)| a.min(*b)).collect();
-            if holds(&case.accepted, values, &bounded) {
-                return Found::Yes(case.clone());
+            if case.is_about(values, &bounded) {
+                return Found::Yes(self.that_matter(case));
             }
-            if perhaps.is_none() && holds(&case.accepted, values, &whole) {
+            if perhaps.is_none() && case.is_about(values, &whole) {
                 perhaps = Some(case.clone());
             }
         }
         perhaps.map_or(Found::No, Found::Perhaps)
+    }
+
+    /// A case without the names behind others that are put in: they move nothing.
+    fn that_matter(&self, case: &Case) -> Case {
+        let mut put_in: Vec<&Known> = (self.known.iter().copied())
+            .filter(|known| case.names.contains(&known.symbol))
+            .collect();
+        let mut own = case.clone();
+        for name in &case.names {
+            let others: Vec<&Known> = (put_in.iter().copied())
+                .filter(|known| known.symbol != *name)
+                .collect();
+            let without = self.value(case.way, &self.with(&others));
+            if !others.is_empty() && without.as_ref() == Some(&case.values) {
+                put_in = others;
+                own.names.retain(|it| it != name);
+            }
+        }
+        own
     }
 
     /// What half a unit in the last places of the numbers in place can make of a case.
@@ -253,7 +284,7 @@ impl Trial<'_> {
                 continue;
             };
             case.names = own.iter().map(|known| known.symbol).collect();
-            if holds(&case.accepted, values, &[]) {
+            if holds(&case.accepted, values) {
                 return Some(case);
             }
         }

@@ -185,7 +185,7 @@ impl<'p> Judge<'p> {
         let copied = other_version::found(self.printed, (version, at), &fields, |part, values| {
             let target = &question.parts[part].target;
             let right = ground.right(replay, target, &sheet);
-            right.is_some_and(|right| holds(&right.accepted, values, &[]))
+            right.is_some_and(|right| holds(&right.accepted, values))
         });
         for (part, of) in question.parts.iter().enumerate() {
             sheet
@@ -530,7 +530,7 @@ impl<'p> Ground<'p> {
             false => verdict,
         };
         // 1: right.
-        if holds(&right.accepted, &values, &[]) {
+        if holds(&right.accepted, &values) {
             return Judged::new(verdict(Verdict::Right), Some(true));
         }
         let is_behind =
@@ -694,7 +694,7 @@ impl<'p> Ground<'p> {
                     continue;
                 };
                 let slipped: Vec<f64> = value.rows.iter().map(|it| target.in_unit(*it)).collect();
-                if holds(&target.about(&slipped), values, &[]) {
+                if holds(&target.about(&slipped), values) {
                     return Some(slip.clone());
                 }
             }
@@ -858,7 +858,11 @@ impl<'p> Ground<'p> {
         let mut marks = 0;
         for (part, other) in (0..self.question.parts.len()).zip(&from.parts) {
             let field = Field::One(other.target.as_printed());
-            marks += self.part(replay, part, ("", &field), &mut sheet).marks;
+            let own = self.part(replay, part, ("", &field), &mut sheet);
+            // What is kept of a wrong answer belongs to a later step.
+            if own.verdict != Verdict::Wrong {
+                marks += own.marks;
+            }
         }
         (marks, of)
     }
@@ -890,7 +894,7 @@ fn is_reversed(accepted: &Accepted, right: &[f64], values: &[f64]) -> bool {
             }
         })
         .collect();
-    turned != values && holds(accepted, &turned, &[])
+    turned != values && holds(accepted, &turned)
 }
 
 /// Whether two what-ifs have the same data.

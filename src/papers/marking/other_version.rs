@@ -34,7 +34,7 @@ pub(super) fn found(
         let parts: Vec<usize> = (written.iter())
             .filter(|(part, values)| {
                 let there = question.parts.get(*part);
-                there.is_some_and(|there| holds(&there.target.accepted, values, &[]))
+                there.is_some_and(|there| holds(&there.target.accepted, values))
             })
             .map(|(part, _)| *part)
             .collect();

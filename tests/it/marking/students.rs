@@ -1,5 +1,6 @@
 //! Invented students, who compute what the worksheets do with slips of their own.
 
+use rustc_hash::FxHashSet;
 use setsquare::papers::marking::judge::Judge;
 use setsquare::papers::marking::list;
 use setsquare::papers::marking::marked::Verdict;
@@ -74,6 +75,8 @@ impl Columns {
 struct Work<'w> {
     replay: Replay<'w>,
     chosen: &'w Chosen,
+    /// Data that are not the same in all versions.
+    varied: FxHashSet<SymbolId>,
 }
 
 impl Work<'_> {
@@ -144,6 +147,7 @@ impl Sheet {
             let work = Work {
                 replay,
                 chosen: &chosen,
+                varied: FxHashSet::default(),
             };
             let mut instead = Instead::default();
             for (part, symbol) in work.parts().into_iter().enumerate() {
@@ -211,17 +215,36 @@ pub fn simulate(count: usize, seed: u64) -> Counts {
     let replays: Vec<Vec<Replays>> = (chosen.iter())
         .map(|all| all.iter().map(|it| paper.replays(it)).collect())
         .collect();
-    let works: Vec<Vec<Work<'_>>> = (chosen.iter().zip(&replays))
+    let mut works: Vec<Vec<Work<'_>>> = (chosen.iter().zip(&replays))
         .map(|(chosen, replays)| {
             let pairs = chosen.iter().zip(replays);
             pairs
                 .map(|(chosen, replays)| Work {
                     replay: replays.problem(chosen.problem).unwrap(),
                     chosen,
+                    varied: FxHashSet::default(),
                 })
                 .collect()
         })
         .collect();
+    for question in 0..works[0].len() {
+        let data = |symbol: SymbolId| {
+            works.iter().map(move |all| {
+                all[question]
+                    .replay
+                    .present(symbol)
+                    .map(|it| it.rows.clone())
+            })
+        };
+        let names = works[0][question].replay.names();
+        let varied: FxHashSet<SymbolId> = (names.into_iter())
+            .filter(|it| works[0][question].replay.datum(*it).is_some())
+            .filter(|it| data(*it).any(|value| Some(value) != data(*it).next()))
+            .collect();
+        for all in &mut works {
+            all[question].varied.clone_from(&varied);
+        }
+    }
     let mut chance = Chance(seed);
     let mut counts = Counts::default();
     let mut left = count;
@@ -326,7 +349,13 @@ fn answers(work: &Work<'_>, chance: &mut Chance, row: &mut Vec<String>, did: &mu
     let mut instead = Instead::default();
     let mut is_off = false;
     for (part, symbol) in parts.iter().enumerate() {
-        let right = work.replay.value(*symbol, &instead).unwrap().rows;
+        // With a wild number before it a root may not be there.
+        let Ok(right) = work.replay.value(*symbol, &instead) else {
+            row.push(String::new());
+            did.push(Did::Carried);
+            continue;
+        };
+        let right = right.rows;
         let own = work.rounded(*symbol, &instead, between);
         let honest = own.and_then(|own| Some(work.replay.value(*symbol, &own).ok()?.rows));
         let mut si = honest.unwrap_or_else(|| right.clone());
@@ -359,7 +388,7 @@ fn wrong(
     let replay = &work.replay;
     let ground = SlipGround {
         given: before.iter().copied().collect(),
-        varied: varied(work),
+        varied: work.varied.clone(),
     };
     let right = replay.value(symbol, instead).ok()?.rows;
     let slips: Vec<SlipOf> = replay.slips(symbol, &ground).found;
@@ -421,27 +450,6 @@ fn wrong(
             is_far(&value).then_some((value, Did::Outside))
         }
     }
-}
-
-/// The data that the block `versions` names.
-fn varied(work: &Work<'_>) -> rustc_hash::FxHashSet<SymbolId> {
-    let problem = &work.chosen.worksheet.problems[work.chosen.problem].problem;
-    let block = problem
-        .text
-        .split_once("```versions\n")
-        .map_or("", |(_, rest)| rest);
-    let lines = block.lines().take_while(|line| !line.starts_with("```"));
-    let names = lines.filter_map(|line| line.split_once(" from "));
-    let all = work.replay.symbols();
-    names
-        .flat_map(|(names, _)| {
-            names
-                .trim_matches(['(', ')'])
-                .split(", ")
-                .collect::<Vec<_>>()
-        })
-        .filter_map(|name| (0..2).rev().find_map(|scope| all.find(scope, name)))
-        .collect()
 }
 
 fn judge_of(counts: &Counts) {

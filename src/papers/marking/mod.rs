@@ -14,4 +14,5 @@ mod named;
 mod other_version;
 pub mod printed;
 pub mod range;
+mod row;
 pub mod slip;

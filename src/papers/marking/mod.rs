@@ -16,6 +16,7 @@ mod other_version;
 pub mod printed;
 pub mod range;
 pub mod report;
+mod row;
 pub mod slip;
 pub mod summary;
 

@@ -9,10 +9,10 @@ use super::marked::PartOf;
 use super::marks::{self, LineOf};
 use super::range::{Accepted, accepted};
 use crate::dimensions::Type;
-use crate::evaluate::in_unit;
+use crate::evaluate::{in_unit, to_si};
 use crate::papers::paper::Chosen;
 use crate::papers::print::{self, answer, within};
-use crate::quantity::{Unit, Within};
+use crate::quantity::{Unit, Within, to_figures};
 use crate::syntax::ATMOSPHERE;
 use crate::text::{Beside, Files};
 use crate::worksheet::{
@@ -89,6 +89,51 @@ impl Target {
     /// The same in the unit that the student is asked for.
     pub fn in_asked(&self, si: f64) -> f64 {
         in_unit(si, self.found.reading, self.found.counts, &self.field.unit)
+    }
+
+    /// A value in its unit, to the figures asked.
+    pub fn printed(&self, values: &[f64]) -> String {
+        let figures = self.figures.unwrap_or(3);
+        let numbers = values.iter().map(|it| to_figures(*it, figures).text());
+        let numbers: Vec<String> = numbers.collect();
+        let text = match numbers.as_slice() {
+            [only] => only.clone(),
+            all => format!("({})", all.join(", ")),
+        };
+        match self.unit.text() {
+            "" => text,
+            unit => format!("{text}\u{a0}{unit}"),
+        }
+    }
+
+    /// Its right answer as somebody writes it down who copies it.
+    pub fn as_printed(&self) -> field::Written {
+        let figures = self.figures.unwrap_or(3);
+        let numbers = self.values.iter().map(|value| {
+            let digits = to_figures(*value, figures);
+            let si = |it: f64| {
+                let found = &self.found;
+                to_si(it, found.reading, found.counts, &self.unit)
+            };
+            let (own, half) = (digits.value(), 0.5 * digits.unit_in_last_place());
+            let figures = u32::from(figures);
+            Some(field::Number {
+                si: si(own),
+                half: (si(own + half) - si(own)).abs(),
+                figures: field::Figures {
+                    most: figures,
+                    least: figures,
+                },
+            })
+        });
+        field::Written {
+            numbers: numbers.collect(),
+            unit: field::WrittenUnit::Asked(self.unit.clone()),
+            sign: None,
+            word: None,
+            uncertainty: None,
+            remarks: Vec::new(),
+        }
     }
 }
 

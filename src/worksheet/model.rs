@@ -865,9 +865,7 @@ impl Sketch {
         let values = self.values.iter().enumerate();
         Self {
             sketch: Arc::clone(&self.sketch),
-            values: values
-                .map(|(id, it)| it.clone().filter(|_| is_open(id)))
-                .collect(),
+            values: values.map(|(id, it)| it.filter(|_| is_open(id))).collect(),
             senses: vec![Sense::Unknown; self.senses.len()],
             streams: vec![Sense::Unknown; self.streams.len()],
             shown: shown(&self.shown),

@@ -77,8 +77,10 @@ impl<'a> Sheet<'a> {
     /// # Panics
     /// Where it asks nothing: a question of a paper does.
     fn question(&self) -> &'a Question {
-        let question = self.placed().problem.question.as_ref();
-        question.expect("a question of a paper asks something")
+        match &self.placed().problem.question {
+            Some(question) => question,
+            None => unreachable!("a question of a paper asks something"),
+        }
     }
 }
 

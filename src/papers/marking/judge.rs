@@ -819,7 +819,7 @@ impl<'p> Ground<'p> {
     fn told(&self, part: usize, sheet: &Sheet) -> String {
         let of = &self.question.parts[part];
         let own = (sheet.has_own_data)
-            .then(|| self.replay.as_ref())
+            .then_some(self.replay.as_ref())
             .flatten()
             .and_then(|replay| self.right(replay, &of.target, sheet));
         match own {

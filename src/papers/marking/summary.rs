@@ -319,7 +319,7 @@ fn shared(marked: &Marked) -> Vec<Shared> {
             }
         }
     }
-    found.sort_by(|one, other| other.count.cmp(&one.count));
+    found.sort_by_key(|it| std::cmp::Reverse(it.count));
     found.truncate(MOST_SHARED);
     found
 }

@@ -452,6 +452,7 @@ fn wrong(
     }
 }
 
+#[allow(clippy::print_stdout, reason = "the figures are what it is run for")]
 fn judge_of(counts: &Counts) {
     let share = |part: usize, of: usize| part as f64 / of.max(1) as f64;
     println!("{counts:#?}");

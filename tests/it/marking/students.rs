@@ -283,11 +283,18 @@ pub fn simulate(count: usize, seed: u64) -> Counts {
             counts.honest += usize::from(is_honest);
             counts.honest_met += usize::from(is_honest && is_met);
             for (answer, did) in student.answers.iter().zip(did) {
+                let before = counts.named_falsely;
                 counts.add(
                     answer.verdict,
                     answer.slip.as_ref().map(|it| it.text.as_str()),
                     did,
                 );
+                if counts.named_falsely > before && before < 60 {
+                    println!(
+                        "{} for {}: {did:?}, {:?}",
+                        answer.written, answer.right, answer.slip
+                    );
+                }
             }
         }
     }

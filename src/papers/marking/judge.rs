@@ -817,9 +817,7 @@ impl<'p> Ground<'p> {
     /// The right answer as it is printed; with own readings it is another one than the worksheet's.
     fn told(&self, part: usize, sheet: &Sheet) -> String {
         let of = &self.question.parts[part];
-        let own = (sheet.has_own_data)
-            .then(|| self.replay.as_ref())
-            .flatten()
+        let own = (self.replay.as_ref().filter(|_| sheet.has_own_data))
             .and_then(|replay| self.right(replay, &of.target, sheet));
         match own {
             None => of.right.clone(),

@@ -83,7 +83,12 @@ pub fn run(arguments: &Arguments) -> Result<Status, Failure> {
             let message = format!("there is no record of {} to mark by", input.name());
             return Err(Failure::Usage(message));
         };
-        refusals.extend(missing(&earlier.record, &shelved));
+        if let Some(missing) = missing(&earlier.record, &shelved) {
+            let source = &shelved.worksheet.source;
+            console::tell(&terminal::render(&missing, source, console::colour()));
+            console::tell(&format!("{}: not marked\n", source.name()));
+            return Ok(Status::Refused);
+        }
         shelved = as_printed(shelved, earlier);
     }
     let paper = &shelved.worksheet;

@@ -76,6 +76,8 @@ pub fn recalculated(worksheet: &Worksheet) -> Vec<Recalculated> {
             !page
                 .diagnostics(&statement.diagnostics)
                 .any(Diagnostic::is_error)
+                // What has to hold in other versions need not hold in this one.
+                && !statement.is_of_versions
         };
         let statements = placed.problem.blocks().flatten().filter(is_sound);
         let lines = statements.flat_map(|statement| {

@@ -45,6 +45,7 @@ const ELSEWHERE: &[Code] = &[
     Code::P14,
     Code::P15,
     Code::P16,
+    Code::P17,
     Code::P20,
     Code::P25,
     Code::L01,

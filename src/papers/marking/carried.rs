@@ -199,6 +199,18 @@ impl Trial<'_> {
         self.with(&wrong)
     }
 
+    /// The same with the exact values of the right ones: what has led to them is not asked again.
+    pub fn fixed(&self) -> Instead {
+        let exact = self.exact();
+        let right = self.known.iter().filter(|known| known.is_right);
+        right.fold(exact.clone(), |instead, known| {
+            match self.replay.value(known.symbol, &exact) {
+                Ok(value) => instead.with(known.symbol, value),
+                Err(_) => instead,
+            }
+        })
+    }
+
     /// All own numbers put in.
     pub fn own(&self) -> Instead {
         self.with(self.known)

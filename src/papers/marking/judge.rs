@@ -617,7 +617,7 @@ impl<'p> Ground<'p> {
             };
             format!("{by}right with your {}", crate::text::listed(&names))
         });
-        let exact = trial.exact();
+        let exact = trial.fixed();
         let exact_right: Vec<f64> = match replay.value(target.symbol, &exact) {
             Ok(value) => value.rows,
             Err(_) => right.si.clone(),
@@ -625,8 +625,7 @@ impl<'p> Ground<'p> {
         let is_plain = !sheet.has_own_data && known.iter().all(|known| known.is_right);
         let mut shelf = self.slips.borrow_mut();
         let slips = shelf.slips(replay, (part, target), &self.question.varied, &known);
-        let other = (!is_plain).then_some(&exact);
-        let group = slips.named((replay, target), other, &base, &exact_right, &numbers);
+        let group = slips.named((replay, target), (&exact, is_plain), &exact_right, &numbers);
         if let Some(group) = group {
             let mut judged = Judged::new(Verdict::Slip, Some(false));
             judged.slip = Some(group.iter().map(|at| slips.slips[*at].clone()).collect());
@@ -689,7 +688,7 @@ impl<'p> Ground<'p> {
             if !(is_own || reach.reads(slip.symbol) && !slip.is_at_the_end()) {
                 continue;
             }
-            for instead in [trial.exact(), trial.own()] {
+            for instead in [trial.fixed(), trial.own()] {
                 let Ok(value) = trial.replay.slipped(target.symbol, slip, &instead) else {
                     continue;
                 };
@@ -818,9 +817,7 @@ impl<'p> Ground<'p> {
     /// The right answer as it is printed; with own readings it is another one than the worksheet's.
     fn told(&self, part: usize, sheet: &Sheet) -> String {
         let of = &self.question.parts[part];
-        let own = (sheet.has_own_data)
-            .then_some(self.replay.as_ref())
-            .flatten()
+        let own = (self.replay.as_ref().filter(|_| sheet.has_own_data))
             .and_then(|replay| self.right(replay, &of.target, sheet));
         match own {
             None => of.right.clone(),

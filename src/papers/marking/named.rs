@@ -9,7 +9,7 @@ use super::carried::Known;
 use super::field::Number;
 use super::printed::Target;
 use super::slip::{self, Come};
-use crate::worksheet::{Instead, Replay, SlipClass, SlipGround, SlipOf, SymbolId};
+use crate::worksheet::{Instead, Replay, SlipGround, SlipOf, SymbolId};
 
 /// So many figures results between are rounded to.
 const BETWEEN: i32 = 4;
@@ -53,16 +53,13 @@ impl Shelf {
     }
 }
 
-/// What is put in for a student: `None` where nothing is other than in the worksheet.
-pub(super) type Other<'o> = Option<&'o Instead>;
-
 impl SlipsOf {
-    /// The slips that a number agrees with, by their indices.
+    /// The slips that a number agrees with, by their indices. With what is put in stands whether
+    /// that is nothing but what the worksheet has.
     pub fn named(
         &self,
         (replay, target): (&Replay<'_>, &Target),
-        other: Other<'_>,
-        base: &Instead,
+        (instead, is_plain): (&Instead, bool),
         right: &[f64],
         numbers: &[Number],
     ) -> Option<Vec<usize>> {
@@ -75,9 +72,11 @@ impl SlipsOf {
             figures: figures as usize,
         };
         let own;
-        let comes = match other {
-            None => self.comes.get_or_init(|| self.come(replay, target, base)),
-            Some(instead) => {
+        let comes = match is_plain {
+            true => self
+                .comes
+                .get_or_init(|| self.come(replay, target, instead)),
+            false => {
                 own = self.come(replay, target, instead);
                 &own
             }
@@ -105,14 +104,10 @@ impl SlipsOf {
 
 /// What a group of slips is told as.
 pub(super) fn told(slips: &[&SlipOf]) -> String {
-    let words = slips.iter().map(|slip| match slip.class {
-        SlipClass::LeftOut => format!("{} or next to nothing", slip.words),
-        _ => slip.words.clone(),
-    });
     let mut seen: Vec<String> = Vec::new();
-    for words in words {
-        if !seen.contains(&words) {
-            seen.push(words);
+    for slip in slips {
+        if !seen.contains(&slip.words) {
+            seen.push(slip.words.clone());
         }
     }
     seen.join(", or ")

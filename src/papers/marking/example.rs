@@ -236,13 +236,13 @@ fn answer(id: &str, at: usize, cell: &str) -> Answer {
     ];
     let verdict = verdicts.into_iter().find(|it| it.words() == found);
     let slips = [
-        ("diameter", "`D_2` is taken for the radius"),
-        ("pressure", "`p_1` is made absolute"),
-        ("prefix", "`p_1` is taken without its prefix"),
-        ("sign", "the sign of `p_1 A_1` is the other one"),
-        ("left out", "`G_b L/2` is left out or next to nothing"),
-        ("factor", "the factor 2 is left out"),
-        ("answer", "it is 1000 times as large"),
+        ("diameter", "`D_2` taken for the radius"),
+        ("pressure", "`p_1` made absolute"),
+        ("prefix", "`p_1` without its prefix"),
+        ("sign", "the other sign of `p_1 A_1`"),
+        ("left out", "`G_b L/2` left out or next to nothing"),
+        ("factor", "the factor 2 left out"),
+        ("answer", "1000 times as large"),
     ];
     let slip = slips.into_iter().find(|(class, _)| *class == found);
     let written = WRITTEN

@@ -37,7 +37,10 @@ pub fn for_markers(answer: &Answer, part: &PartOf) -> String {
         out.push_str(&format!("; it is the answer of version {version}"));
     }
     if let Some(slip) = &answer.slip {
-        out.push_str(&format!("; agrees with the working if {}", slip.text));
+        out.push_str(&format!(
+            "; agrees with the working but for one slip: {}",
+            slip.text
+        ));
     }
     for remark in &answer.remarks {
         out.push_str("; ");
@@ -68,9 +71,9 @@ pub fn for_student(marked: &Marked, student: &Student, at: usize) -> String {
         Verdict::Direction => format!("{right} Yours has the other direction."),
         Verdict::Slip => match &answer.slip {
             Some(slip) => {
-                let hint = hint(slip.class).map_or(String::new(), |hint| format!(": {hint}"));
+                let hint = hint(slip.class).map_or(String::new(), |hint| format!("; {hint}"));
                 format!(
-                    "{right} Yours agrees with the working if {}{hint}.",
+                    "{right} Yours agrees with the working but for one slip: {}{hint}.",
                     slip.text
                 )
             }

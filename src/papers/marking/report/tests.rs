@@ -26,9 +26,9 @@ fn the_report_of_s08_says_what_agrees_and_what_is_right_with_it() {
     let expected = [
         "Marks: 21 of 26.",
         "1 (c) Rₓ = 970 N: 1 of 4. The right answer is 551 N upstream. Yours agrees with the \
-         working if the sign of `p_1 A_1` is the other one: look at which way it acts.",
+         working but for one slip: the other sign of `p_1 A_1`; look at which way it acts.",
         "2 (a) B = 1.94 kN: 2 of 4. The right answer is 2.75 kN up. Yours agrees with the working \
-         if `G_b L/2` is left out or next to nothing.",
+         but for one slip: `G_b L/2` left out or next to nothing.",
         "2 (b) A = 5.95 kN: 2 of 2. Right with your B = 1.94 kN.",
         "2 (c) M = 7.42 kN m: 2 of 2. Right with your B = 1.94 kN.",
         "All else is right.",

@@ -13,7 +13,7 @@ use setsquare::papers::edition::{self, Said};
 use setsquare::papers::print::{File, Job, Kind, Version};
 use setsquare::papers::record::{self, Record};
 use setsquare::papers::{self, paper};
-use setsquare::text::{self, Span};
+use setsquare::text::{self, Span, counted};
 use setsquare::worksheet::Worksheet;
 
 use super::console::{self, Progress};
@@ -284,10 +284,6 @@ fn print(
         suffix: RECORD.to_owned(),
         content: record.json(),
     });
-    let counted = |count: usize, what: &str| match count {
-        1 => format!("1 {what}"),
-        count => format!("{count} {what}s"),
-    };
     let facts = format!(
         "{name}: {}, {}",
         counted(count, "question"),

@@ -2,7 +2,7 @@
 
 use setsquare::diagnostic::Diagnostic;
 use setsquare::diagnostic::terminal::{self, Colour};
-use setsquare::text::BlockKind;
+use setsquare::text::{BlockKind, counted};
 use setsquare::worksheet::{self, PartKind, Statement, Worksheet};
 
 use super::Status;
@@ -85,11 +85,6 @@ fn checks(worksheet: &Worksheet) -> (usize, usize) {
         .iter()
         .filter(|statement| statement.body.holds() == Some(true));
     (holding.count(), all.len())
-}
-
-fn counted(number: usize, noun: &str) -> String {
-    let plural = if number == 1 { "" } else { "s" };
-    format!("{number} {noun}{plural}")
 }
 
 #[cfg(test)]

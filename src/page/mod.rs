@@ -54,7 +54,7 @@ pub use apart::{
 };
 pub use export::{Exported, tables};
 pub use recalculated::{Outcome, Recalculated, recalculated};
-pub use report::{full_report, report, report_with};
+pub use report::{Said, full_report, report, report_with, said};
 
 pub use crate::typeset::text as printed;
 

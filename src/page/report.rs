@@ -362,7 +362,15 @@ struct Answer {
 
 #[derive(Serialize)]
 struct Finding<'a> {
-    code: String,
+    #[serde(flatten)]
+    said: Said<'a>,
+    fixes: Vec<Repair<'a>>,
+}
+
+/// A message, for machines.
+#[derive(Debug, Serialize)]
+pub struct Said<'a> {
+    code: &'static str,
     severity: &'static str,
     message: &'a str,
     help: Option<&'a str>,
@@ -370,7 +378,6 @@ struct Finding<'a> {
     column: usize,
     end_line: usize,
     end_column: usize,
-    fixes: Vec<Repair<'a>>,
 }
 
 /// What can be written instead.
@@ -1286,10 +1293,20 @@ fn findings(worksheet: &Worksheet) -> Vec<Finding<'_>> {
 }
 
 fn finding<'a>(source: &Source, diagnostic: &'a Diagnostic) -> Finding<'a> {
+    Finding {
+        said: said(source, diagnostic),
+        fixes: (diagnostic.fixes.iter())
+            .map(|fix| repair(source, fix))
+            .collect(),
+    }
+}
+
+/// A message of a text.
+pub fn said<'a>(source: &Source, diagnostic: &'a Diagnostic) -> Said<'a> {
     let start = source.position(diagnostic.span.start);
     let end = source.position(diagnostic.span.end);
-    Finding {
-        code: diagnostic.code.to_string(),
+    Said {
+        code: diagnostic.code.as_str(),
         severity: match diagnostic.severity {
             Severity::Error => "error",
             Severity::Warning => "warning",
@@ -1300,9 +1317,6 @@ fn finding<'a>(source: &Source, diagnostic: &'a Diagnostic) -> Finding<'a> {
         column: start.column,
         end_line: end.line,
         end_column: end.column,
-        fixes: (diagnostic.fixes.iter())
-            .map(|fix| repair(source, fix))
-            .collect(),
     }
 }
 

@@ -7,8 +7,8 @@ use serde::Serialize;
 use super::choice::{Condition, Fact, Held};
 use super::{facts, paper};
 use crate::diagnostic::Diagnostic;
-use crate::text::{Beside, Files, MAX_BYTES, Source, Span};
-use crate::worksheet::{self, is_refusal};
+use crate::text::{Files, Span, counted};
+use crate::worksheet::is_refusal;
 
 /// A problem, or a worksheet that asks nothing because it has errors.
 #[derive(Debug, Clone, Serialize)]
@@ -45,12 +45,13 @@ pub fn problems(files: &Arc<dyn Files>, condition: &str) -> Result<Vec<Problem>,
     };
     let mut found = Vec::new();
     for path in paper::worksheets(files.as_ref(), "") {
-        let Ok(bytes) = files.bytes(&path, MAX_BYTES) else {
-            continue;
+        let worksheet = match paper::opened(files, &path) {
+            Ok(worksheet) => worksheet,
+            Err(why) => {
+                found.push(unopened(&path, &why));
+                continue;
+            }
         };
-        let text = String::from_utf8_lossy(&bytes).into_owned();
-        let beside = Beside::new(Arc::clone(files), &path);
-        let worksheet = worksheet::compile_beside(Source::new(&path, text), &beside);
         if !paper::blocks(&worksheet).is_empty() {
             continue;
         }
@@ -96,6 +97,21 @@ pub fn problems(files: &Arc<dyn Files>, condition: &str) -> Result<Vec<Problem>,
     Ok(found)
 }
 
+/// A worksheet that is not compiled.
+fn unopened(path: &str, why: &paper::Unopened) -> Problem {
+    Problem {
+        worksheet: path.to_owned(),
+        problem: path.to_owned(),
+        topics: Vec::new(),
+        level: None,
+        minutes: None,
+        marks: None,
+        parts: 0,
+        errors: 1,
+        diagnostics: vec![why.reason().into_owned()],
+    }
+}
+
 /// The list for machines.
 pub fn report(found: &[Problem]) -> String {
     serde_json::to_string_pretty(found).unwrap_or_default() + "\n"
@@ -107,10 +123,7 @@ pub fn listing(found: &[Problem]) -> String {
     for problem in found {
         let mut facts = vec![problem.topics.join(", ")];
         facts.extend(problem.level.map(|level| format!("level {level}")));
-        facts.extend(problem.marks.map(|marks| match marks {
-            1 => "1 mark".to_owned(),
-            marks => format!("{marks} marks"),
-        }));
+        facts.extend(problem.marks.map(|marks| counted(marks as usize, "mark")));
         facts.extend(problem.minutes.map(|minutes| format!("{minutes} min")));
         facts.retain(|fact| !fact.is_empty());
         out.push_str(&format!(
@@ -123,9 +136,7 @@ pub fn listing(found: &[Problem]) -> String {
             out.push_str(&format!("    {wrong}\n"));
         }
     }
-    match found.len() {
-        1 => out.push_str("1 problem\n"),
-        many => out.push_str(&format!("{many} problems\n")),
-    }
+    out.push_str(&counted(found.len(), "problem"));
+    out.push('\n');
     out
 }

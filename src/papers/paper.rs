@@ -3,15 +3,18 @@
 //! In goes a worksheet with a block `problems`, or any other, which is a paper of its own
 //! problems; out come the problems in order, and what is wrong.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::choice::{Condition, Held};
 use super::facts;
 use crate::diagnostic::{Code, Diagnostic, nearest, nearest_file};
-use crate::document::Block;
-use crate::text::{Beside, Files, Hash, MAX_BYTES, Reader, Source, Span, Unread, listed};
-use crate::worksheet::{self, PartKind, Worksheet, is_refusal};
+use crate::page::exam::names_problems;
+use crate::text::{
+    Beside, Files, Hash, MAX_BYTES, Reader, Source, Span, Unread, counted, decoded, listed,
+};
+use crate::worksheet::{self, Worksheet, is_refusal};
 
 /// So many questions a paper may have.
 pub const MOST_QUESTIONS: usize = 100;
@@ -34,11 +37,9 @@ pub struct Chosen {
 
 /// Where the lines of the blocks `problems` of a worksheet stand; none where it is no paper.
 pub fn blocks(paper: &Worksheet) -> Vec<Vec<Span>> {
-    let parts = paper.parts().filter_map(|(placed, part)| match &part.kind {
-        PartKind::Prose(blocks) if blocks.iter().any(is_problems) => Some(placed.span(part.span)),
-        _ => None,
-    });
+    let parts = paper.parts().filter(|(_, part)| names_problems(part));
     parts
+        .map(|(placed, part)| placed.span(part.span))
         .map(|fence| {
             let text = fence.of(paper.source.text());
             let mut at = fence.start as usize;
@@ -53,11 +54,6 @@ pub fn blocks(paper: &Worksheet) -> Vec<Vec<Span>> {
             own.filter(|line| !line.is_empty()).collect()
         })
         .collect()
-}
-
-/// Whether Markdown is the block that names the problems of a paper.
-pub(crate) fn is_problems<H>(block: &Block<H>) -> bool {
-    matches!(block, Block::Code { language, .. } if language == "problems")
 }
 
 fn trimmed(line: &str, at: usize) -> Span {
@@ -260,6 +256,36 @@ fn not_read(place: Span) -> Box<Diagnostic> {
     ))
 }
 
+/// Why a worksheet is not compiled.
+#[derive(Debug)]
+pub enum Unopened {
+    /// It cannot be read.
+    Unread(Unread),
+    /// It is no text, and why.
+    NotText(String),
+}
+
+impl Unopened {
+    /// The reason, to be put behind the name of the file and a colon.
+    pub fn reason(&self) -> Cow<'_, str> {
+        match self {
+            Self::Unread(why) => why.reason(),
+            Self::NotText(why) => why.into(),
+        }
+    }
+}
+
+/// A worksheet among some files, compiled.
+///
+/// # Errors
+/// An [`Unopened`] for a file that is not there, cannot be read or is no text.
+pub fn opened(files: &Arc<dyn Files>, path: &str) -> Result<Worksheet, Unopened> {
+    let bytes = files.bytes(path, MAX_BYTES).map_err(Unopened::Unread)?;
+    let text = decoded(bytes).map_err(|error| Unopened::NotText(error.message))?;
+    let beside = Beside::new(Arc::clone(files), path);
+    Ok(worksheet::compile_beside(Source::new(path, text), &beside))
+}
+
 /// The worksheets that a paper names, each compiled once.
 struct Library<'f> {
     files: &'f Arc<dyn Files>,
@@ -287,15 +313,11 @@ impl Library<'_> {
         Some(parts.join("/"))
     }
 
-    fn compile(&mut self, path: &str) -> Result<Arc<Worksheet>, Unread> {
+    fn compile(&mut self, path: &str) -> Result<Arc<Worksheet>, Unopened> {
         if let Some(known) = self.compiled.get(path) {
             return Ok(Arc::clone(known));
         }
-        let bytes = self.files.bytes(path, MAX_BYTES)?;
-        let text = String::from_utf8_lossy(&bytes).into_owned();
-        let beside = Beside::new(Arc::clone(self.files), path);
-        let compiled = worksheet::compile_beside(Source::new(path, text), &beside);
-        let compiled = Arc::new(compiled);
+        let compiled = Arc::new(opened(self.files, path)?);
         self.compiled.insert(path.to_owned(), Arc::clone(&compiled));
         Ok(compiled)
     }
@@ -305,6 +327,15 @@ impl Library<'_> {
         let refuse = |message: String| Diagnostic::error(Code::P12, span, message);
         let located = self.located(path);
         let compiled = located.as_ref().map(|path| self.compile(path));
+        if let Some(Err(why)) = &compiled
+            && !matches!(why, Unopened::Unread(Unread::Missing))
+        {
+            let message = format!("`{path}` cannot be in a paper: {}", why.reason());
+            return Err(Box::new(
+                Diagnostic::error(Code::P15, span, message)
+                    .with_help("a worksheet of UTF-8 text that can be read"),
+            ));
+        }
         let (Some(located), Some(Ok(worksheet))) = (located, compiled) else {
             let beside = Beside::new(Arc::clone(self.files), self.own);
             let near = nearest_file(path, &Reader::new(&beside));
@@ -322,11 +353,8 @@ impl Library<'_> {
             .filter(|it| is_refusal(it))
             .count();
         if errors > 0 {
-            let count = match errors {
-                1 => "1 error".to_owned(),
-                count => format!("{count} errors"),
-            };
-            let message = format!("`{path}` has {count}, and cannot be in a paper");
+            let errors = counted(errors, "error");
+            let message = format!("`{path}` has {errors}, and cannot be in a paper");
             let help = format!("`setsquare check {path}` says what is wrong");
             return Err(Box::new(
                 Diagnostic::error(Code::P15, span, message).with_help(help),

@@ -182,7 +182,6 @@ impl Job<'_> {
                 })
                 .collect(),
             within: asked.within.as_ref().map(Within::printed),
-            remarks: Vec::new(),
         }
     }
 
@@ -234,5 +233,5 @@ pub fn answer<'p>(problem: &'p Problem, asked: &Asked) -> Option<(&'p Shown, Opt
         _ => None,
     };
     let word = direction.map(|(word, _)| word.plain(&problem.text));
-    Some((body.shown()?, word))
+    Some((problem.answered(asked)?, word))
 }

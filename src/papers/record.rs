@@ -18,7 +18,7 @@ use super::marking::range::accepted;
 use super::paper::Chosen;
 use super::print::{Version, answer, within};
 use super::{facts, fingerprint::fingerprint};
-use crate::text::{Files, Hash, MAX_BYTES, MOST_FILE_BYTES, Unread};
+use crate::text::{Files, Hash, MAX_BYTES, MOST_FILE_BYTES, Unread, decoded};
 use crate::worksheet::{Asked, MarkKind, Worksheet};
 
 /// The record of a paper.
@@ -185,8 +185,9 @@ impl Record {
         if self.texts.contains_key(path) {
             return;
         }
-        if let Ok(bytes) = files.bytes(path, MAX_BYTES) {
-            let text = String::from_utf8_lossy(&bytes).into_owned();
+        // What is no text was refused before there was a paper to record.
+        let text = files.bytes(path, MAX_BYTES).ok().map(decoded);
+        if let Some(Ok(text)) = text {
             self.texts.insert(path.to_owned(), text);
         }
     }

@@ -19,9 +19,6 @@ use crate::worksheet::{self, Placed, Statement, Varied, Versions, Worksheet};
 /// So many candidates are looked at.
 pub const MOST_CANDIDATES: u32 = 2000;
 
-/// So many versions may a paper have.
-pub const MOST_VERSIONS: usize = 300;
-
 /// So many candidates are compiled side by side, before the next version is chosen from them.
 const AT_ONCE: u32 = 32;
 

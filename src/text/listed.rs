@@ -9,3 +9,9 @@ pub fn listed<S: AsRef<str>>(words: &[S]) -> String {
         [all @ .., last] => format!("{} and {last}", all.join(", ")),
     }
 }
+
+/// "1 mark", "4 marks", of a noun whose plural ends with an s.
+pub fn counted(count: usize, noun: &str) -> String {
+    let plural = if count == 1 { "" } else { "s" };
+    format!("{count} {noun}{plural}")
+}

@@ -25,6 +25,6 @@ pub use files::{
     too_long,
 };
 pub use hash::Hash;
-pub use listed::listed;
+pub use listed::{counted, listed};
 pub use source::{MAX_BYTES, Position, Source};
 pub use span::Span;

@@ -316,3 +316,59 @@ fn most_worksheets_are_question_papers() {
     let with = all.iter().filter(|(_, text)| questions(text).is_some());
     assert!(with.count() > 15);
 }
+
+/// What a question asks is looked at as far as there are letters, so that a long list costs what its
+/// lines cost.
+#[test]
+fn parts_beyond_the_letters_are_refused_once() {
+    let lines: String = (0..40_000).map(|at| format!("x_{at} = ? m\n")).collect();
+    let text = format!("```required\n{lines}```\n\n## Solution\n");
+    let worksheet = compiled(&text);
+    let beyond = worksheet
+        .diagnostics
+        .iter()
+        .filter(|it| it.code.as_str() == "P26");
+    let places: Vec<usize> = beyond
+        .map(|it| worksheet.source.line_of(it.span.start))
+        .collect();
+    assert_eq!(places, [28]);
+    let question = worksheet
+        .problems
+        .iter()
+        .find_map(|it| it.problem.question.as_ref());
+    assert_eq!(question.unwrap().asked.len(), worksheet::MOST_PARTS + 1);
+}
+
+/// What is no text is no worksheet of a paper, and is told.
+#[test]
+fn a_worksheet_that_is_no_text_is_told() {
+    #[derive(Debug)]
+    struct Bytes(Shelf);
+
+    impl Files for Bytes {
+        fn bytes(&self, path: &str, most: usize) -> Result<Vec<u8>, Unread> {
+            match path {
+                "bad.md" => Ok(b"```required\nx = ? m -- \xff\n```\n".to_vec()),
+                path => self.0.bytes(path, most),
+            }
+        }
+
+        fn names(&self, folder: &str) -> Result<Vec<String>, Unread> {
+            self.0.names(folder)
+        }
+    }
+
+    let mut shelf = shelf("# P\n\n```problems\nbad.md\n```\n");
+    shelf.0.insert("bad.md".to_owned(), String::new());
+    let paper = compiled(&shelf.0["paper.md"]);
+    let files: Arc<dyn Files> = Arc::new(Bytes(shelf));
+    let (_, found) = paper::problems(&paper, "paper.md", &files);
+    let told: Vec<&str> = found.iter().map(|it| it.message.as_str()).collect();
+    assert_eq!(
+        told,
+        ["`bad.md` cannot be in a paper: the byte 0xFF is not UTF-8 text"]
+    );
+    let listed = setsquare::papers::bank::problems(&files, "").unwrap();
+    let bad = listed.iter().find(|it| it.worksheet == "bad.md").unwrap();
+    assert_eq!(bad.diagnostics, ["the byte 0xFF is not UTF-8 text"]);
+}

@@ -126,7 +126,6 @@ fn accepted(said: &SheetPart) -> Vec<Text> {
             None => ends.join("; "),
         });
     }
-    words.extend(said.remarks.iter().cloned());
     words.into_iter().map(Text::new).collect()
 }
 

@@ -16,6 +16,7 @@ use super::{Page, part};
 use crate::document::{Block as Markdown, FrontMatter};
 use crate::resolve::{Meaning, SymbolId};
 use crate::syntax::BlockKind;
+use crate::text::counted;
 use crate::typeset::Names;
 use crate::worksheet::{Counts, Filled, Part, PartKind, Placed, Question, Worksheet};
 
@@ -63,8 +64,6 @@ pub struct SheetPart {
     pub accepted: Vec<(String, String)>,
     /// How far it may be off, where that is not what is usual.
     pub within: Option<String>,
-    /// Further remarks: "253 kPa if made absolute".
-    pub remarks: Vec<String>,
 }
 
 impl<'a> Sheet<'a> {
@@ -92,12 +91,9 @@ fn version(number: u16) -> String {
     }
 }
 
-/// "1 mark", "4 marks"
+/// "4 marks"
 fn marks(count: u32) -> String {
-    match count {
-        1 => "1 mark".to_owned(),
-        count => format!("{count} marks"),
-    }
+    counted(count as usize, "mark")
 }
 
 impl Sheets<'_> {
@@ -140,7 +136,7 @@ fn instructions(sheets: &Sheets<'_>) -> Vec<Block> {
     let mut blocks = Vec::new();
     for (placed, own) in paper.parts() {
         let is_title = matches!(&own.kind, PartKind::Heading { level: 1, .. });
-        if !is_title && !is_problems(own) {
+        if !is_title && !names_problems(own) {
             let page = Page::new(paper, placed, &names[placed.number], 1);
             blocks.extend(part::blocks(&page, own));
         }
@@ -148,8 +144,8 @@ fn instructions(sheets: &Sheets<'_>) -> Vec<Block> {
     blocks
 }
 
-/// Whether a part is the block that names the problems.
-fn is_problems(part: &Part) -> bool {
+/// Whether a part is the block that names the problems of a paper.
+pub fn names_problems(part: &Part) -> bool {
     let named = |block: &Markdown<Filled>| matches!(block, Markdown::Code { language, .. } if language == "problems");
     matches!(&part.kind, PartKind::Prose(blocks) if blocks.iter().any(named))
 }

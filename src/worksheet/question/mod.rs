@@ -212,7 +212,7 @@ pub(super) fn find(
         untold: Vec::new(),
     };
     routes::find(problem, &mut question);
-    let needs = Needs::of(&question, ground.found_from);
+    let needs = Needs::of(problem, &question, ground.found_from);
     for at in 0..question.asked.len() {
         let names = &needs.names[at];
         let before = question.asked[..at].iter().enumerate();
@@ -274,7 +274,7 @@ fn solution(problem: &Problem, front: &FrontMatter) -> Option<usize> {
     })
 }
 
-/// The lines of `required` in the question.
+/// The lines of `required` in the question, as far as there are letters, and one more.
 fn asked(problem: &Problem, end: usize) -> Vec<Asked> {
     let mut found = Vec::new();
     for (at, part) in problem.parts.iter().enumerate().take(end) {
@@ -285,6 +285,10 @@ fn asked(problem: &Problem, end: usize) -> Vec<Asked> {
             else {
                 continue;
             };
+            // What is beyond is refused by the first of it.
+            if found.len() > MOST_PARTS {
+                return found;
+            }
             found.push(Asked {
                 at: (at, index),
                 symbol: *symbol,
@@ -345,12 +349,16 @@ fn same_data(left: &Data, right: &Data, text: &str) -> bool {
 struct Needs {
     /// For each part the names that it needs, its own among them.
     names: Vec<FxHashSet<SymbolId>>,
-    /// The lines that the formulas of those names were taken from.
-    origins: Vec<(SymbolId, Vec<Origin>)>,
+    /// For each line that a formula of those names was taken from, the first part that needs it.
+    taken: FxHashMap<Origin, usize>,
 }
 
 impl Needs {
-    fn of(question: &Question, found_from: &FxHashMap<SymbolId, FoundFrom>) -> Self {
+    fn of(
+        problem: &Problem,
+        question: &Question,
+        found_from: &FxHashMap<SymbolId, FoundFrom>,
+    ) -> Self {
         let of_one = |asked: &Asked| {
             let mut found = FxHashSet::default();
             let mut open = vec![asked.symbol];
@@ -363,11 +371,22 @@ impl Needs {
             found
         };
         let names: Vec<FxHashSet<SymbolId>> = question.asked.iter().map(of_one).collect();
-        let origins = found_from
-            .iter()
-            .map(|(name, from)| (*name, from.origins.clone()));
-        let origins = origins.collect();
-        Self { names, origins }
+        let mut taken = FxHashMap::default();
+        for (part, names) in names.iter().enumerate() {
+            let from = names.iter().filter_map(|name| found_from.get(name));
+            let mut open: Vec<Origin> = from.flat_map(|from| from.origins.clone()).collect();
+            while let Some(origin) = open.pop() {
+                if taken.contains_key(&origin) {
+                    continue;
+                }
+                taken.insert(origin, part);
+                // What was solved was taken from the equations that were solved.
+                if let Some(Body::Solved(solved)) = problem.statement(origin).map(|it| &it.body) {
+                    open.extend(&solved.origins);
+                }
+            }
+        }
+        Self { names, taken }
     }
 
     /// The first part that needs one of some names.

@@ -2,11 +2,10 @@
 
 use rustc_hash::FxHashSet;
 
-use super::totals::in_words;
 use super::{MarkedLine, Question, Route, opens_with, statements};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::resolve::SymbolId;
-use crate::text::Span;
+use crate::text::{Span, counted};
 use crate::worksheet::model::{Body, PartKind, Problem};
 
 /// Finds the routes, each with the section that it replaces.
@@ -66,7 +65,7 @@ pub(super) fn judge(
             found.push(refuse(
                 format!(
                     "the alternative has {}, the section that it replaces {main}",
-                    in_words(own)
+                    counted(own as usize, "mark")
                 ),
                 "marks of the same total",
             ));

@@ -141,10 +141,13 @@ fn asks(
     let functions: FxHashMap<FunctionId, &Expr> = (ground.resolved.functions())
         .map(|(_, function, body)| (function, body))
         .collect();
+    let parts = problem.parts.get(..question.end).unwrap_or(&[]);
+    // In the order of the text, but for the footnotes, which come last.
     let is_within = |place: Span| {
-        let parts = problem.parts.iter().take(question.end);
-        let mut spans = parts.map(|part| part.span);
-        spans.any(|span| span.start <= place.start && place.end <= span.end)
+        let holds = |part: &Part| part.span.start <= place.start && place.end <= part.span.end;
+        let after = parts.partition_point(|part| part.span.start <= place.start);
+        let own = after.checked_sub(1).map(|at| &parts[at]);
+        own.into_iter().chain(parts.last()).any(holds)
     };
     let inlines = ground.resolved.inlines.iter().flatten();
     let mut found = Vec::new();

@@ -7,7 +7,7 @@ use crate::resolve::Expr;
 use crate::resolve::SymbolId;
 use crate::resolve::statement::Origin;
 use crate::syntax::BlockKind;
-use crate::text::listed;
+use crate::text::{counted, listed};
 use crate::worksheet::model::{Body, PartKind, Problem, Statement};
 
 /// Gives each line with marks to its part, and each part its marks.
@@ -109,21 +109,16 @@ fn of_part(
         };
         let message = format!(
             "{part} has {}, but its lines add up to {total}: {}",
-            in_words(said.total()),
+            counted(said.total() as usize, "mark"),
             listed(&names.collect::<Vec<String>>())
         );
-        let help = format!("`({})`, or other marks at its lines", in_words(total));
+        let help = format!(
+            "`({})`, or other marks at its lines",
+            counted(total as usize, "mark")
+        );
         Diagnostic::error(Code::P05, said.span, message).with_help(help)
     });
     (marks, wrong)
-}
-
-/// "1 mark", "4 marks"
-pub(super) fn in_words(count: u32) -> String {
-    match count {
-        1 => "1 mark".to_owned(),
-        count => format!("{count} marks"),
-    }
 }
 
 fn add(marks: &mut Vec<(u32, MarkKind)>, count: u8, kind: MarkKind) {
@@ -170,7 +165,7 @@ fn belongs(
                 .iter()
                 .rposition(|it| names.contains(&it.symbol));
             latest
-                .or_else(|| needs.first_taken_from(problem, origin))
+                .or_else(|| needs.taken.get(&origin).copied())
                 .unwrap_or(last)
         }
         StandsFor::Nothing => last,
@@ -224,33 +219,5 @@ fn stands_for(problem: &Problem, line: &Statement) -> StandsFor {
             StandsFor::Names(symbol.into_iter().collect())
         }
         _ => StandsFor::Nothing,
-    }
-}
-
-impl Needs {
-    /// The first part that needs a name for which a formula was taken from a line.
-    fn first_taken_from(&self, problem: &Problem, line: Origin) -> Option<usize> {
-        let from = |origins: &[Origin]| {
-            let mut open = origins.to_vec();
-            let mut seen = Vec::new();
-            while let Some(origin) = open.pop() {
-                if origin == line {
-                    return true;
-                }
-                if seen.contains(&origin) {
-                    continue;
-                }
-                seen.push(origin);
-                if let Some(Body::Solved(solved)) = problem.statement(origin).map(|it| &it.body) {
-                    open.extend(&solved.origins);
-                }
-            }
-            false
-        };
-        let taken: Vec<SymbolId> = (self.origins.iter())
-            .filter(|(_, origins)| from(origins))
-            .map(|(symbol, _)| *symbol)
-            .collect();
-        self.first(&taken)
     }
 }

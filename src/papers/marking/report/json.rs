@@ -5,14 +5,14 @@ use serde::Serialize;
 use super::super::list::List;
 use super::super::marked::{Answer, Marked};
 use super::super::summary::{self, Ends, summary};
-use crate::diagnostic::{Diagnostic, Severity};
+use crate::page::{Said, said};
 
 #[derive(Serialize)]
 struct Report<'a> {
     paper: &'a str,
     students: Vec<Student<'a>>,
     summary: Summary<'a>,
-    diagnostics: Vec<Finding<'a>>,
+    diagnostics: Vec<Said<'a>>,
 }
 
 #[derive(Serialize)]
@@ -134,18 +134,6 @@ struct Shared<'a> {
     count: usize,
 }
 
-#[derive(Serialize)]
-struct Finding<'a> {
-    code: &'static str,
-    severity: &'static str,
-    message: &'a str,
-    help: Option<&'a str>,
-    line: usize,
-    column: usize,
-    end_line: usize,
-    end_column: usize,
-}
-
 /// The report: `units` are those that are asked, one for each part.
 pub fn json(paper: &str, list: &List, marked: &Marked, units: &[String]) -> String {
     let of = marked.parts.iter().map(|part| part.of).sum();
@@ -165,7 +153,7 @@ pub fn json(paper: &str, list: &List, marked: &Marked, units: &[String]) -> Stri
         students: students.collect(),
         summary: told(marked, &found),
         diagnostics: (list.diagnostics.iter())
-            .map(|it| finding(list, it))
+            .map(|it| said(&list.source, it))
             .collect(),
     };
     serde_json::to_string_pretty(&report).unwrap_or_default() + "\n"
@@ -276,23 +264,5 @@ fn told<'a>(marked: &Marked, found: &'a summary::Summary) -> Summary<'a> {
             })
             .collect(),
         shared: shared.collect(),
-    }
-}
-
-fn finding<'a>(list: &List, diagnostic: &'a Diagnostic) -> Finding<'a> {
-    let start = list.source.position(diagnostic.span.start);
-    let end = list.source.position(diagnostic.span.end);
-    Finding {
-        code: diagnostic.code.as_str(),
-        severity: match diagnostic.severity {
-            Severity::Error => "error",
-            Severity::Warning => "warning",
-        },
-        message: &diagnostic.message,
-        help: diagnostic.help.as_deref(),
-        line: start.line,
-        column: start.column,
-        end_line: end.line,
-        end_column: end.column,
     }
 }

@@ -8,7 +8,7 @@ use crate::tables::{
     self, Encoding, Fault, Fields, FileColumn, Holds, NoNumber, NotText, Separator, Sign, Times,
     Which,
 };
-use crate::text::{Span, Unread};
+use crate::text::{Span, Unread, counted};
 
 impl Resolver<'_> {
     /// The table with what stands in its file, and the titles of its columns there; nothing where
@@ -583,13 +583,6 @@ impl Said<'_> {
             more => format!("; {more} more fields cannot be read"),
         };
         Diagnostic::error(code, self.chosen(wanted), format!("{at}: {said}{more}")).with_help(help)
-    }
-}
-
-fn counted(count: usize, one: &str) -> String {
-    match count {
-        1 => format!("1 {one}"),
-        _ => format!("{count} {one}s"),
     }
 }
 
